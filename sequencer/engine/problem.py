@@ -1,0 +1,126 @@
+"""What the engine is asked and what it answers: numbers in, an order and a bound out.
+
+The engine knows operations as the numbers 0 … n−1 and set-ups as the numbers 0 … m−1; it has no word of
+machines. Costs are non-negative integers in whatever unit the caller likes, so that "proven" means equal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+
+Clause = tuple[int, ...]
+"""Operations of which any one will do. An empty clause can't be met."""
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """When any operation of ``left`` and any of ``right`` are chosen, ``then`` must be chosen as well."""
+
+    left: tuple[int, ...]
+    right: tuple[int, ...]
+    then: int
+
+
+@dataclass(frozen=True)
+class Saving:
+    """When ``first`` and ``second`` are both chosen, the total is less by ``amount``.
+
+    ``amount`` is at most the duration of ``second``: adding ``first`` never makes a job cheaper by itself
+    than its own duration allows (``amount`` ≤ duration of ``first``).
+    """
+
+    first: int
+    second: int
+    amount: int
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A choice of operations and their order, to be made at the least cost.
+
+    The cost of an order is the sum of the durations of its operations, less the savings, plus
+    ``starts[setup of the first]`` plus ``changes[setup of a][setup of b]`` for each consecutive a, b.
+
+    Attributes:
+        durations: Cost of each operation itself, n of them.
+        setups: Set-up of each operation, n of them.
+        changes: m × m; the cost of going from one set-up to another; the diagonal is 0. The fast methods need
+            the triangle inequality; without it the answer must still be right.
+        starts: m; the cost of making each set-up the first.
+        needs: For each operation a conjunction of clauses: each clause must hold an operation that is done earlier.
+        goals: A conjunction of clauses: each must hold an operation that is done at the end.
+        orders: Pairs (a, b): where both are chosen, a comes before b.
+        triggers: Operations that the choice of two others calls for.
+        savings: Pairs that are cheaper together.
+        done: Operations already done: they meet needs, cost nothing, and are not in the order. They count as chosen for
+            ``triggers`` and ``savings`` only if the caller has left those in.
+    """
+
+    durations: tuple[int, ...]
+    setups: tuple[int, ...]
+    changes: tuple[tuple[int, ...], ...]
+    starts: tuple[int, ...]
+    needs: tuple[tuple[Clause, ...], ...]
+    goals: tuple[Clause, ...]
+    orders: tuple[tuple[int, int], ...] = ()
+    triggers: tuple[Trigger, ...] = ()
+    savings: tuple[Saving, ...] = ()
+    done: frozenset[int] = frozenset()
+
+
+class Status(Enum):
+    """How much an answer is worth."""
+
+    PROVEN = "proven"
+    """No choice and no order costs less."""
+    BEST_KNOWN = "best known"
+    """A limit came first; ``bound`` says how much less could still be possible."""
+    IMPOSSIBLE = "impossible"
+    """No choice of operations meets the goals."""
+
+
+@dataclass(frozen=True)
+class Counters:
+    """How much work an answer took, in units that don't depend on the machine it ran on."""
+
+    states: int = 0
+    choices: int = 0
+
+
+@dataclass(frozen=True)
+class Result:
+    """An answer: ``order`` holds the chosen operations in sequence; ``bound`` ≤ the optimum ≤ ``cost``."""
+
+    status: Status
+    order: tuple[int, ...]
+    cost: int
+    bound: int
+    counters: Counters = Counters()
+
+    @property
+    def proven(self) -> bool:
+        """True when no choice and no order costs less."""
+        return self.status is Status.PROVEN
+
+
+Progress = Callable[[int, int], None]
+"""Called with (best cost so far, bound so far) whenever either improves."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """When to stop before the proof is complete.
+
+    Attributes:
+        states: Search states to expand, over the whole question; the answer is repeatable for a given value. None: no limit.
+        seconds: Wall-clock limit; answers under it may differ from run to run. None: no limit.
+        gap: Stop once (cost − bound) / cost is at most this; 0 asks for the proof.
+        memory_states: States kept at once, the memory cap (about 300 bytes each).
+    """
+
+    states: int | None = None
+    seconds: float | None = None
+    gap: float = 0.0
+    memory_states: int = 4_000_000

@@ -1,0 +1,293 @@
+"""The machine as the rest of the program sees it: immutable, complete, every default filled in.
+
+Times are exact: a ``Fraction`` of seconds, because slackening takes a third of a joint's time and plans
+are compared for equality. Every object knows the ``Place`` in the file that it came from, so that a
+message three rooms away can still name the line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import IntEnum
+from fractions import Fraction
+
+HAND = "hand"
+"""The tool that is no tool: taking it up or putting it down costs nothing of its own."""
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where in a machine file something is written; line and column count from 1."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}"
+
+
+class State(IntEnum):
+    """How far a part has come away. Each state includes those before it."""
+
+    FITTED = 0
+    LOOSE = 1
+    ASIDE = 2
+    OFF = 3
+
+    @property
+    def word(self) -> str:
+        """The word that a machine file uses for the state."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True)
+class Atom:
+    """One thing that can be clear: a part in at least a state, or (with ``joint``) a joint undone."""
+
+    part: str
+    state: State = State.OFF
+    joint: str | None = None
+
+    def __str__(self) -> str:
+        if self.joint is not None:
+            return f"{self.part}/{self.joint}"
+        return self.part if self.state is State.OFF else f"{self.part}={self.state.word}"
+
+
+@dataclass(frozen=True)
+class Need:
+    """One entry of ``behind`` or ``trapped_by``: met when any one of the atoms is."""
+
+    any_of: tuple[Atom, ...]
+    place: Place
+
+    def __str__(self) -> str:
+        return " or ".join(str(atom) for atom in self.any_of)
+
+
+@dataclass(frozen=True)
+class Torque:
+    """A tightening as it was written.
+
+    Attributes:
+        stages: Each stage as the file has it: ``"20 N.m"``, ``"90 deg"``; at least one.
+        order: Bolt labels in tightening order, where the maker gives one.
+        pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
+        source: Where the figure comes from, in the author's words.
+        override: Why a figure beyond the fastener's proof is meant all the same.
+    """
+
+    stages: tuple[str, ...]
+    place: Place
+    order: tuple[str, ...] = ()
+    pattern: str | None = None
+    source: str | None = None
+    override: str | None = None
+
+
+@dataclass(frozen=True)
+class Crack:
+    """A joint that is broken loose while other parts still hold it."""
+
+    while_parts: tuple[str, ...]
+    seconds: Fraction
+    place: Place
+
+
+@dataclass(frozen=True)
+class Joint:
+    """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal.
+
+    ``seconds`` is the whole of the joint's time; ``seconds_from`` is ``file`` or ``default``.
+    ``needs`` names tasks, those under ``before`` of a task included. ``wet`` names fluids.
+    """
+
+    name: str
+    part: str
+    kind: str
+    tool: str
+    position: str
+    seconds: Fraction
+    place: Place
+    seconds_from: str = "file"
+    count: int = 1
+    label: str | None = None
+    head: str | None = None
+    thread: str | None = None
+    property_class: str | None = None
+    torque: Torque | None = None
+    behind: tuple[Need, ...] = ()
+    wet: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    crack: Crack | None = None
+    cautions: tuple[str, ...] = ()
+    note: str | None = None
+
+    @property
+    def path(self) -> str:
+        """The name by which other parts of the file refer to the joint: ``part/joint``."""
+        return f"{self.part}/{self.name}"
+
+
+@dataclass(frozen=True)
+class Freedom:
+    """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), and its own time."""
+
+    joints: tuple[str, ...]
+    seconds: Fraction
+    place: Place
+
+
+@dataclass(frozen=True)
+class Renewal:
+    """Something that is not used twice; ``price`` is in whatever money the author thinks in."""
+
+    item: str
+    count: int = 1
+    price: Fraction | None = None
+
+
+@dataclass(frozen=True)
+class Part:
+    """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it."""
+
+    name: str
+    position: str
+    seconds: Fraction
+    place: Place
+    joints: Mapping[str, Joint] = field(default_factory=dict)
+    label: str | None = None
+    seconds_from: str = "default"
+    weight_kg: float | None = None
+    behind: tuple[Need, ...] = ()
+    trapped_by: tuple[Need, ...] = ()
+    loose: Freedom | None = None
+    aside: Freedom | None = None
+    wet: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    renew: tuple[Renewal, ...] = ()
+    cautions: tuple[str, ...] = ()
+    note: str | None = None
+
+    def states(self) -> tuple[State, ...]:
+        """The states beyond fitted that the part can be in, lowest first; ``OFF`` is always one."""
+        states = [State.LOOSE] if self.loose else []
+        states += [State.ASIDE] if self.aside else []
+        return (*states, State.OFF)
+
+
+@dataclass(frozen=True)
+class Undo:
+    """What the reassembly does in return for a task."""
+
+    label: str
+    position: str
+    tool: str
+    seconds: Fraction
+
+
+@dataclass(frozen=True)
+class Task:
+    """Work that takes nothing off. ``before`` is kept as written; its effect is in the ``needs`` of parts and joints."""
+
+    name: str
+    position: str
+    tool: str
+    seconds: Fraction
+    place: Place
+    label: str | None = None
+    before: tuple[Atom, ...] = ()
+    behind: tuple[Need, ...] = ()
+    undo: Undo | None = None
+    cautions: tuple[str, ...] = ()
+    note: str | None = None
+
+
+@dataclass(frozen=True)
+class FluidWork:
+    """Draining or filling: where from, with what, how long, and what is in the way."""
+
+    position: str
+    tool: str
+    seconds: Fraction
+    behind: tuple[Need, ...] = ()
+
+
+@dataclass(frozen=True)
+class Fluid:
+    """A fluid that is drained before what it wets is opened, and filled on the way back."""
+
+    name: str
+    drain: FluidWork
+    fill: FluidWork
+    place: Place
+    label: str | None = None
+    volume_litres: float | None = None
+    volume_text: str | None = None
+    cautions: tuple[str, ...] = ()
+    note: str | None = None
+
+
+@dataclass(frozen=True)
+class Tool:
+    """A tool by name. Tools that share a ``drive`` are swapped on it; ``None`` shares with nothing."""
+
+    name: str
+    label: str
+    drive: str | None = None
+
+
+@dataclass(frozen=True)
+class Position:
+    """Where a person stands or lies to work."""
+
+    name: str
+    label: str
+    enter: Fraction = Fraction(0)
+    leave: Fraction = Fraction(0)
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pace:
+    """The person's pace, in seconds: see the format page for what each is charged for."""
+
+    pick_up: Fraction = Fraction(8)
+    put_down: Fraction = Fraction(4)
+    swap: Fraction = Fraction(7)
+    walk: Fraction = Fraction(20)
+
+
+@dataclass(frozen=True)
+class Machine:
+    """A whole machine file.
+
+    Attributes:
+        walks: Walking seconds for pairs that have a time of their own, both ways present.
+        tools: Every tool that anything in the file uses, declared or told from a head; ``hand`` is not in it.
+        first: The tasks that come before everything else.
+    """
+
+    name: str
+    file: str
+    positions: Mapping[str, Position]
+    parts: Mapping[str, Part]
+    about: str = ""
+    start: str | None = None
+    pace: Pace = Pace()
+    walks: Mapping[tuple[str, str], Fraction] = field(default_factory=dict)
+    tools: Mapping[str, Tool] = field(default_factory=dict)
+    fluids: Mapping[str, Fluid] = field(default_factory=dict)
+    tasks: Mapping[str, Task] = field(default_factory=dict)
+    first: tuple[str, ...] = ()
+
+    @property
+    def default_position(self) -> str:
+        """The position of everything that names none: the first in the file."""
+        return next(iter(self.positions))
+
+    def joint(self, part: str, name: str) -> Joint:
+        """The joint ``name`` of ``part``; both must exist."""
+        return self.parts[part].joints[name]
