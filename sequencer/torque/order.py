@@ -1,0 +1,191 @@
+"""In which order the bolts of one joint are tightened and loosened.
+
+An order comes from the maker, or is generated: centre-out for heads and covers, crosswise for flanges and
+wheels, along the row for a line. Positions are in millimetres, x to the right and y up, as one looks at the
+heads of the bolts. A generated order is always marked so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sequencer.torque.errors import FastenerError
+
+PATTERNS = ("spiral", "cross", "line")
+LOOSENED_IN_ORDER = 6
+"""From this many bolts on, the loosening order matters (outside in). Common practice."""
+
+RING_TOLERANCE = 0.03
+"""Bolts whose distances from the centre differ by less than this share of the largest make one ring."""
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class BoltOrder:
+    """The order of the bolts of one joint.
+
+    Attributes:
+        labels: The bolts as listed; without labels of their own they are numbered from 1.
+        at: Where each of ``labels`` sits, in mm.
+        tighten: Labels in tightening order.
+        loosen: Labels in loosening order; empty below six bolts, where any order will do.
+        pattern: ``given``, ``spiral``, ``cross`` or ``line``.
+        assumed_layout: ``at`` is a guess from the count alone: the numbers hold for the picture.
+    """
+
+    labels: tuple[str, ...]
+    at: tuple[Point, ...]
+    tighten: tuple[str, ...]
+    loosen: tuple[str, ...]
+    pattern: str
+    assumed_layout: bool
+
+    @property
+    def generated(self) -> bool:
+        """Whether the order is ours, not the maker's."""
+        return self.pattern != "given"
+
+    @property
+    def mark(self) -> str:
+        """What has to stand beside the order wherever it is shown."""
+        if not self.generated:
+            return "order as the file gives it"
+        guess = ", for bolts laid out as in the picture" if self.assumed_layout else ""
+        return f"{self.pattern} order, generated{guess}; the maker's own order goes before it"
+
+
+def bolt_order(
+    count: int,
+    *,
+    at: Sequence[Sequence[float]] = (),
+    order: Sequence[str] = (),
+    pattern: str | None = None,
+) -> BoltOrder:
+    """The order for a joint of ``count`` bolts.
+
+    Args:
+        count: How many bolts.
+        at: Where they sit, in mm; left out, a layout is assumed from the pattern and the count.
+        order: The maker's order by label; it is kept as it is.
+        pattern: ``spiral``, ``cross`` or ``line``; left out, told from the positions or the count.
+
+    Raises:
+        FastenerError: The order names a bolt twice or not all of them, ``at`` has not one point for each
+            bolt, or the pattern is unknown.
+    """
+    _check(count, at, order, pattern)
+    labels = _labels(count, order)
+    chosen = pattern or _told_pattern(count, at)
+    points = tuple((float(x), float(y)) for x, y in at) or _layout(count, chosen)
+    if order:
+        tighten = tuple(order)
+    else:
+        tighten = tuple(labels[index] for index in _indexes(points, chosen))
+    loosen = tuple(reversed(tighten)) if count >= LOOSENED_IN_ORDER else ()
+    return BoltOrder(labels, points, tighten, loosen, "given" if order else chosen, not at)
+
+
+def cross_indexes(count: int) -> tuple[int, ...]:
+    """Crosswise order of ``count`` bolts numbered round a circle from 0.
+
+    An opposite pair, then the pair at a right angle to it, then the angles between, as far from the last four
+    as may be. For 4, 8, 12, 16, 20 and 24 bolts this is the cross pattern of ASME PCC-1 (legacy method); for
+    an odd count it is the star that wheels are tightened in (common practice).
+    """
+    if count % 2:
+        step = max(1, count // 2)
+        return tuple(index * step % count for index in range(count))
+    fold = 4 if count % 4 == 0 else 2
+    turns = (0, count // 2, count // 4, count // 4 * 3) if fold == 4 else (0, count // 2)
+    return tuple((offset + turn) % count for offset in _spread(count // fold) for turn in turns)
+
+
+def _spread(count: int) -> list[int]:
+    """0 … count − 1 so that neighbours in the list are about half of ``count`` apart."""
+    step = max(1, count // 2)
+    return [index for start in range(step) for index in range(start, count, step)]
+
+
+def _indexes(points: Sequence[Point], pattern: str) -> list[int]:
+    if pattern == "line":
+        return list(range(len(points)))
+    rings = [list(range(len(points)))] if pattern == "cross" else _rings(points)
+    return [index for ring in rings for index in _crosswise(ring, points)]
+
+
+def _rings(points: Sequence[Point]) -> list[list[int]]:
+    """Indexes of the points by distance from their middle, nearest first, equal distances together."""
+    middle = _middle(points)
+    distance = [math.dist(point, middle) for point in points]
+    slack = RING_TOLERANCE * max(distance, default=0.0)
+    rings: list[list[int]] = []
+    start = -math.inf
+    for index in sorted(range(len(points)), key=lambda i: (distance[i], i)):
+        if distance[index] > start + slack:
+            rings.append([])
+            start = distance[index]
+        rings[-1].append(index)
+    return rings
+
+
+def _crosswise(ring: Sequence[int], points: Sequence[Point]) -> list[int]:
+    """One ring in crosswise order, clockwise from the top."""
+    x, y = _middle(points)
+
+    def clockwise(index: int) -> float:
+        turn = math.atan2(points[index][0] - x, points[index][1] - y)
+        return round(turn % (2 * math.pi), 9) % round(2 * math.pi, 9)
+
+    round_the_clock = sorted(ring, key=lambda index: (clockwise(index), index))
+    return [round_the_clock[place] for place in cross_indexes(len(ring))]
+
+
+def _middle(points: Sequence[Point]) -> Point:
+    return (sum(x for x, _ in points) / len(points), sum(y for _, y in points) / len(points))
+
+
+def _told_pattern(count: int, at: Sequence[Sequence[float]]) -> str:
+    """The pattern that fits: a circle goes crosswise, all else from the centre out; pairs and single bolts in line."""
+    if count < 3:
+        return "line"
+    if at:
+        return "cross" if len(_rings([(x, y) for x, y in at])) == 1 else "spiral"
+    return "cross" if count < LOOSENED_IN_ORDER else "spiral"
+
+
+def _layout(count: int, pattern: str) -> tuple[Point, ...]:
+    """Positions in mm for a count alone: a circle clockwise from the top, two rows, or one row."""
+    if pattern == "cross":
+        turns = [2 * math.pi * index / count for index in range(count)]
+        return tuple((50 * math.sin(turn), 50 * math.cos(turn)) for turn in turns)
+    if pattern == "line":
+        return tuple((30.0 * index, 0.0) for index in range(count))
+    top = (count + 1) // 2
+    rows = ((40.0, top), (-40.0, count - top))
+    return tuple((50.0 * (index - (length - 1) / 2), y) for y, length in rows for index in range(length))
+
+
+def _labels(count: int, order: Sequence[str]) -> tuple[str, ...]:
+    if not order:
+        return tuple(str(number) for number in range(1, count + 1))
+    return tuple(sorted(order, key=lambda label: (len(label), label)))
+
+
+def _check(count: int, at: Sequence[Sequence[float]], order: Sequence[str], pattern: str | None) -> None:
+    if count < 1:
+        raise FastenerError("a joint has at least one bolt", "write its count")
+    if at and len(at) != count:
+        raise FastenerError(
+            f"'at' has {len(at)} places for {count} bolts", "give one [x, y] in mm for each bolt"
+        )
+    if any(len(point) != 2 for point in at):
+        raise FastenerError("a place under 'at' is not a pair", "write [x, y] in mm")
+    if twice := sorted({label for label in order if list(order).count(label) > 1}):
+        raise FastenerError(f"the order names {', '.join(twice)} twice", "name each bolt once")
+    if order and len(order) != count:
+        raise FastenerError(f"the order has {len(order)} bolts, and the joint {count}", "name each bolt once")
+    if pattern is not None and pattern not in PATTERNS:
+        raise FastenerError(f"'{pattern}' is no pattern that I know", f"write one of {', '.join(PATTERNS)}")

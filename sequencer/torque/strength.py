@@ -1,0 +1,93 @@
+"""Strength of bolts: ISO 898-1 property classes for metric threads, SAE J429 grades for inch threads."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from sequencer.torque.errors import FastenerError
+from sequencer.torque.tables import table
+from sequencer.torque.threads import Thread
+
+MPA_PER_KSI = 6.894757293168361
+"""1000 lbf/in² in N/mm²: 4448.2216152605 N over 645.16 mm², both exact by definition."""
+
+_FILLER = re.compile(r"\b(property|class|grade|gr|cl|sae|j429|iso|898-1)\b\.?", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Strength:
+    """What a bolt's material bears, in MPa.
+
+    Attributes:
+        name: ``8.8`` or ``grade 5``.
+        standard: ``ISO 898-1`` or ``SAE J429``.
+        proof_mpa: Stress that must leave no lasting stretch.
+        yield_mpa: Least yield strength (or 0.2 % proof strength).
+        tensile_mpa: Least tensile strength.
+    """
+
+    name: str
+    standard: str
+    proof_mpa: float
+    yield_mpa: float
+    tensile_mpa: float
+
+
+def strength_of(property_class: str, thread: Thread) -> Strength:
+    """The strength of a bolt of ``property_class`` with ``thread``.
+
+    ISO 898-1 covers M1.6 to M39 and splits 8.8 at 16 mm; SAE J429 covers 1/4 to 1 1/2 in and splits
+    grade 2 at 3/4 in and grade 5 at 1 in.
+
+    Raises:
+        FastenerError: No such class or grade, one of the other system, or a diameter that it does not cover.
+    """
+    key = _FILLER.sub(" ", property_class).replace(",", ".").strip()
+    iso, sae = table("strength")["iso"], table("strength")["sae"]
+    if key not in iso and key not in sae:
+        raise FastenerError(
+            f"'{property_class}' is not a property class or grade that I know",
+            f"write an ISO 898-1 class ({', '.join(iso)}) or an SAE J429 grade ({', '.join(sae)})",
+        )
+    if (key in iso) is not thread.metric:
+        raise FastenerError(*_wrong_system(key, thread, iso, sae))
+    return _iso(key, iso[key], thread) if thread.metric else _sae(key, sae[key], thread)
+
+
+def proof_load_n(thread: Thread, strength: Strength) -> float:
+    """Proof load in newtons: stress area times proof stress (ISO 898-1, SAE J429)."""
+    return thread.stress_area_mm2 * strength.proof_mpa
+
+
+def _wrong_system(
+    key: str, thread: Thread, iso: dict[str, object], sae: dict[str, object]
+) -> tuple[str, str]:
+    if thread.metric:
+        return (
+            f"grade {key} is SAE J429, for inch threads, and {thread.name} is metric",
+            f"write the number on the bolt's head, one of {', '.join(iso)}",
+        )
+    return (
+        f"class {key} is ISO 898-1, for metric threads, and {thread.name} is an inch thread",
+        f"write its SAE J429 grade, one of {', '.join(sae)}: the lines on the head, plus two; none is grade 2",
+    )
+
+
+def _iso(key: str, bands: list[dict[str, float]], thread: Thread) -> Strength:
+    for band in bands:
+        if thread.diameter_mm <= band["up_to"]:
+            return Strength(key, "ISO 898-1", band["proof"], band["yield"], band["tensile"])
+    raise FastenerError(
+        f"ISO 898-1 has no class {key} above M{bands[-1]['up_to']:g}", "check the number on the head"
+    )
+
+
+def _sae(key: str, bands: list[dict[str, float]], thread: Thread) -> Strength:
+    for band in bands:
+        if band["from"] - 1e-9 <= thread.diameter_in <= band["up_to"] + 1e-9:
+            stresses = (band[word] * MPA_PER_KSI for word in ("proof", "yield", "tensile"))
+            return Strength(f"grade {key}", "SAE J429", *stresses)
+    raise FastenerError(
+        f"SAE J429 covers 1/4 in to 1 1/2 in, not {thread.name}", "leave the grade out, and follow the maker"
+    )
