@@ -1,0 +1,1 @@
+"""Fastener strength, tightening order, wrench choice, sealants: pure functions on plain values."""

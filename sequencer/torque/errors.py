@@ -6,4 +6,4 @@ from sequencer.errors import SequencerError
 
 
 class FastenerError(SequencerError):
-    """A thread, class, friction, material, order or adapter that means nothing, with what to write instead."""
+    """A thread, class, friction, material, order or adapter that means nothing, with what to write."""

@@ -80,10 +80,7 @@ def bolt_order(
     labels = _labels(count, order)
     chosen = pattern or _told_pattern(count, at)
     points = tuple((float(x), float(y)) for x, y in at) or _layout(count, chosen)
-    if order:
-        tighten = tuple(order)
-    else:
-        tighten = tuple(labels[index] for index in _indexes(points, chosen))
+    tighten = tuple(order) or tuple(labels[index] for index in _indexes(points, chosen))
     loosen = tuple(reversed(tighten)) if count >= LOOSENED_IN_ORDER else ()
     return BoltOrder(labels, points, tighten, loosen, "given" if order else chosen, not at)
 
@@ -148,7 +145,7 @@ def _middle(points: Sequence[Point]) -> Point:
 
 
 def _told_pattern(count: int, at: Sequence[Sequence[float]]) -> str:
-    """The pattern that fits: a circle goes crosswise, all else from the centre out; pairs and single bolts in line."""
+    """The pattern that fits: a circle goes crosswise, all else from the centre out; one or two in line."""
     if count < 3:
         return "line"
     if at:

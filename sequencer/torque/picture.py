@@ -1,4 +1,4 @@
-"""A numbered picture of a joint: where its bolts sit, and in which order they are tightened. Plain SVG text."""
+"""A numbered picture of a joint: where its bolts sit, and the order of tightening them. Plain SVG text."""
 
 from __future__ import annotations
 
@@ -8,72 +8,71 @@ from xml.sax.saxutils import escape
 
 from sequencer.torque.order import BoltOrder, Point
 
-_SIZE = 320.0
+_WIDTH = 320.0
 _MARGIN = 34.0
-_TEXT = 'font-family="sans-serif" fill="black"'
+_HEAD = 26.0
+_FOOT = 24.0
 
 
 def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False) -> str:
-    """An SVG picture of ``order``, legible in black and white, about 320 units wide.
+    """An SVG picture of ``order``, legible in black and white, 320 units wide.
 
     Each bolt is a circle with its place in the tightening order (or, with ``loosening``, the loosening
     order) as the large number; where the bolts have labels of their own, the label stands small beside it.
-    The first bolt has a double rim. The line under the picture says whose order it is.
+    The first bolt has a double rim, and a dotted line leads from bolt to bolt. The line under the picture
+    says whose order it is.
     """
-    sequence = order.loosen if loosening and order.loosen else order.tighten
-    rank = {label: place for place, label in enumerate(sequence, start=1)}
+    slackening = loosening and bool(order.loosen)
+    sequence = order.loosen if slackening else order.tighten
     points, radius, height = _fit(order.at)
-    path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (points[order.labels.index(label)] for label in sequence))
-    kind = "Loosening order" if sequence is order.loosen else "Tightening order"
-    head = f"{title}: {kind.lower()}" if title else kind
-    top = 26.0
-    lines = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_SIZE:g} {height + top + 24:g}" role="img">',
-        f"<title>{escape(head)}</title>",
-        f'<text x="{_SIZE / 2:g}" y="18" {_TEXT} font-size="14" text-anchor="middle">{escape(head)}</text>',
-        f'<g transform="translate(0 {top:g})">',
-        f'<polyline points="{path}" fill="none" stroke="black" stroke-width="0.6" stroke-dasharray="2 3"/>',
-    ]
-    for label, point in zip(order.labels, points, strict=True):
-        lines += _bolt(label, rank[label], point, radius)
-    lines += ["</g>", _foot(order, height + top + 14), "</svg>"]
-    return "\n".join(lines) + "\n"
+    where = dict(zip(order.labels, points, strict=True))
+    kind = "loosening order" if slackening else "tightening order"
+    head = f"{title}: {kind}" if title else kind.capitalize()
+    path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (where[label] for label in sequence))
+    return "\n".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {_WIDTH:g} {height + _FOOT:g}">',
+            f"<title>{escape(head)}</title>",
+            _text(_WIDTH / 2, 18, head, 14, longest=_WIDTH - 20),
+            f'<polyline points="{path}" fill="none" stroke="black" stroke-width="0.6" stroke-dasharray="2 3"/>',
+            *(_bolt(label, rank, where[label], radius) for rank, label in enumerate(sequence, start=1)),
+            _text(_WIDTH / 2, height + 14, order.mark.capitalize(), 8, longest=_WIDTH - 20),
+            "</svg>\n",
+        ]
+    )
 
 
 def _fit(at: Sequence[Point]) -> tuple[list[Point], float, float]:
-    """Positions on the sheet (y down), the radius of a bolt's circle, and the height of the drawing."""
+    """Positions on the sheet (y down), the radius of a bolt's circle, and where the drawing ends."""
     left, low = min(x for x, _ in at), min(y for _, y in at)
     width, tall = max(x for x, _ in at) - left, max(y for _, y in at) - low
-    room = _SIZE - 2 * _MARGIN
-    scale = room / max(width, tall, 1e-9) if max(width, tall) > 0 else 1.0
-    across = (room - width * scale) / 2
-    points = [(_MARGIN + across + (x - left) * scale, _MARGIN + (low + tall - y) * scale) for x, y in at]
+    room = _WIDTH - 2 * _MARGIN
+    scale = room / max(width, tall) if max(width, tall) > 0 else 1.0
+    indent = _MARGIN + (room - width * scale) / 2
+    top = _HEAD + _MARGIN
+    points = [(indent + (x - left) * scale, top + (low + tall - y) * scale) for x, y in at]
     nearest = min((math.dist(a, b) for i, a in enumerate(points) for b in points[:i]), default=room)
-    return points, max(5.0, min(16.0, 0.42 * nearest)), tall * scale + 2 * _MARGIN
+    return points, max(5.0, min(16.0, 0.42 * nearest)), top + tall * scale + _MARGIN
 
 
-def _bolt(label: str, rank: int, point: Point, radius: float) -> list[str]:
+def _bolt(label: str, rank: int, point: Point, radius: float) -> str:
     x, y = point
-    lines = [
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="white" stroke="black" stroke-width="1.4"/>',
-        f'<text x="{x:.1f}" y="{y + radius * 0.38:.1f}" {_TEXT} font-size="{radius * 1.1:.1f}" font-weight="bold" '
-        f'text-anchor="middle">{rank}</text>',
+    rims = [radius + 2.5, radius] if rank == 1 else [radius]
+    pieces = [
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{rim:.1f}" fill="white" stroke="black"/>' for rim in rims
     ]
-    if rank == 1:
-        rim = radius + 2.5
-        lines.insert(0, f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{rim:.1f}" fill="white" stroke="black"/>')
+    pieces.append(_text(x, y + radius * 0.38, str(rank), radius * 1.1, bold=True))
     if label != str(rank):
-        lines.append(
-            f'<text x="{x + radius * 0.8:.1f}" y="{y - radius * 0.9:.1f}" {_TEXT} font-size="8">{escape(label)}</text>'
-        )
-    return lines
+        pieces.append(_text(x, y - radius - 5, label, 8))
+    return "\n".join(pieces)
 
 
-def _foot(order: BoltOrder, y: float) -> str:
-    words = order.mark[:1].upper() + order.mark[1:]
-    return (
-        f'<text x="{_SIZE / 2:g}" y="{y:g}" {_TEXT} font-size="8" text-anchor="middle" textLength="{_SIZE - 20:g}" '
-        f'lengthAdjust="spacingAndGlyphs">{escape(words)}</text>'
-        if len(words) > 70
-        else f'<text x="{_SIZE / 2:g}" y="{y:g}" {_TEXT} font-size="8" text-anchor="middle">{escape(words)}</text>'
-    )
+def _text(
+    x: float, y: float, words: str, size: float, *, bold: bool = False, longest: float | None = None
+) -> str:
+    """Words centred on x, squeezed where they would run wider than ``longest`` (at about half a size a letter)."""
+    squeeze = longest is not None and len(words) * size * 0.5 > longest
+    weight = ' font-weight="bold"' if bold else ""
+    fit = f' textLength="{longest:g}" lengthAdjust="spacingAndGlyphs"' if squeeze else ""
+    style = f'font-family="sans-serif" font-size="{size:.1f}" text-anchor="middle"{weight}{fit}'
+    return f'<text x="{x:.1f}" y="{y:.1f}" {style}>{escape(words)}</text>'

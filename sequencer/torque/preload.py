@@ -20,7 +20,7 @@ PERMANENT_SHARE = 0.90
 """Preload for permanent joints (Shigley, section 8-9): the most that anyone asks for by torque."""
 
 LOOSE_SHARE = 0.50
-"""Below this share of proof a joint works loose. Common practice: most published tables lie from 60 to 90 %."""
+"""Below this share of proof a joint works loose. Common practice: published tables lie from 60 to 90 %."""
 
 
 def preload_n(torque_nm: float, diameter_mm: float, k: float) -> float:
@@ -97,4 +97,5 @@ def suggested_range(
         loads.append(hole_n)
     high = min(loads)
     low = min(LOOSE_SHARE * proof, 0.8 * high)
-    return SuggestedRange(*(torque_nm(load, thread.diameter_mm, friction.k) for load in (low, high)))
+    low_nm, high_nm = (torque_nm(load, thread.diameter_mm, friction.k) for load in (low, high))
+    return SuggestedRange(low_nm, high_nm)

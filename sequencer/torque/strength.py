@@ -70,7 +70,7 @@ def _wrong_system(
         )
     return (
         f"class {key} is ISO 898-1, for metric threads, and {thread.name} is an inch thread",
-        f"write its SAE J429 grade, one of {', '.join(sae)}: the lines on the head, plus two; none is grade 2",
+        f"write its SAE J429 grade, one of {', '.join(sae)}: lines on the head, plus two",
     )
 
 

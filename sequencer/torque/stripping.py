@@ -16,7 +16,7 @@ from sequencer.torque.tables import by_word, table
 from sequencer.torque.threads import Thread
 
 MARGIN = 1.25
-"""Strength that is kept in hand. With it the formula gives the trade's 1.5 to 2 diameters in aluminium: see the tests."""
+"""Strength kept in hand: with it the formula gives the trade's 1.5 to 2 diameters in aluminium."""
 
 
 @dataclass(frozen=True)
@@ -88,12 +88,15 @@ def thread_shear_area_per_mm(diameter_mm: float, overlap_mm: float, pitch_mm: fl
 
 
 def least_major_diameter_mm(thread: Thread) -> float:
-    """Least major diameter of a 6g bolt in mm (ISO 965-1: deviation 15 + 11·P µm, tolerance 180·P^⅔ − 3.15/√P µm).
+    """Least major diameter of a 6g bolt in mm (ISO 965-1).
 
+    Deviation 15 + 11·P µm, tolerance 180·P^⅔ − 3.15/√P µm, with P in mm.
     Unified class 2A agrees within 0.01 mm.
     """
     pitch = thread.pitch_mm
-    return thread.diameter_mm - (15 + 11 * pitch + 180 * pitch ** (2 / 3) - 3.15 / math.sqrt(pitch)) / 1000
+    deviation = 15 + 11 * pitch
+    tolerance = 180 * math.pow(pitch, 2 / 3) - 3.15 / math.sqrt(pitch)
+    return thread.diameter_mm - (deviation + tolerance) / 1000
 
 
 def greatest_pitch_diameter_mm(thread: Thread) -> float:
@@ -101,7 +104,7 @@ def greatest_pitch_diameter_mm(thread: Thread) -> float:
 
     Unified class 2B is the same or up to 0.04 mm smaller, so that the area comes out on the safe side.
     """
-    tolerance = 1.32 * 90 * thread.pitch_mm**0.4 * thread.diameter_mm**0.1
+    tolerance = 1.32 * 90 * math.pow(thread.pitch_mm, 0.4) * math.pow(thread.diameter_mm, 0.1)
     return thread.pitch_diameter_mm + tolerance / 1000
 
 

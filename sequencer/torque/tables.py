@@ -1,4 +1,4 @@
-"""The room's tables of trade knowledge: TOML files beside the code, each with a header that teaches its syntax."""
+"""The room's tables of trade knowledge: TOML files beside the code, whose headers teach their syntax."""
 
 from __future__ import annotations
 

@@ -67,7 +67,7 @@ class Thread:
 
 
 def parse_thread(text: str) -> Thread:
-    """Read a thread as people write it: ``M8``, ``M8x1``, ``M10 x 1.25``, ``1/4-20 UNC``, ``3/8 UNF``, ``#10-32``.
+    """Read a thread as people write it: ``M8``, ``M10 x 1.25``, ``1/4-20 UNC``, ``3/8 UNF``, ``#10-32``.
 
     Raises:
         FastenerError: Not a thread, or a size or pitch that the series does not have.
@@ -118,7 +118,7 @@ def _unified(text: str, size: str, tpi: str | None, series: str | None) -> Threa
 
 
 def _unified_size(size: str, tpi: str | None) -> str:
-    """The table's key for a size as written; a bare 4 to 12 with its threads is a numbered size (``10-32``)."""
+    """The table's key for a size as written; a bare number above 2 with its threads is a # size."""
     plain = re.sub(r"[\s-]+", " ", size.replace("#", "# ")).replace("# ", "#").strip()
     if tpi is not None and plain.isdigit() and int(plain) > 2:
         return f"#{plain}"
