@@ -1,0 +1,1 @@
+"""The commands, each thin and in a file of its own."""

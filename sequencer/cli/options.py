@@ -1,0 +1,81 @@
+"""Options that several commands share, so that they read alike everywhere."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sequencer.graph.targets import Target
+    from sequencer.machine.model import Machine
+
+MachineFile = Annotated[
+    Path, typer.Argument(metavar="MACHINE", help="The machine file (YAML).", show_default=False)
+]
+Off = Annotated[
+    list[str],
+    typer.Option(
+        "--off",
+        metavar="PART[=STATE]",
+        help="Take this part off, or only bring it to a state: loose, aside. May be given several times.",
+        show_default=False,
+    ),
+]
+Reach = Annotated[
+    list[str],
+    typer.Option(
+        "--reach",
+        metavar="PART",
+        help="Only clear the way to this part. May be given several times.",
+        show_default=False,
+    ),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+TimeLimit = Annotated[
+    float | None,
+    typer.Option(
+        "--time-limit",
+        metavar="SECONDS",
+        min=0.0,
+        help="Stop looking after so many seconds, and say how good the answer is. Answers may then vary.",
+        show_default=False,
+    ),
+]
+GapLimit = Annotated[
+    float,
+    typer.Option(
+        "--gap",
+        metavar="SHARE",
+        min=0.0,
+        max=1.0,
+        help="Stop once at most this share of the time could still be saved; 0 asks for the proof.",
+    ),
+]
+
+
+def load_machine(path: Path) -> Machine:
+    """Read the file, say its warnings on the error stream, and stop at its faults.
+
+    Raises:
+        MachineFileError: The file has faults; its text lists them all.
+    """
+    from sequencer.machine import MachineFileError, read
+
+    reading = read(path)
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    for fault in reading.faults:
+        typer.echo(str(fault), err=True)
+    return reading.machine
+
+
+def read_job(path: Path, off: Sequence[str], reach: Sequence[str]) -> tuple[Machine, tuple[Target, ...]]:
+    """The machine and the targets of a command."""
+    from sequencer.graph.targets import parse_targets
+
+    machine = load_machine(path)
+    return machine, parse_targets(machine, off, reach)

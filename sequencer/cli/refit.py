@@ -1,0 +1,56 @@
+"""``sequencer refit``: the way back."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.options import AsJson, GapLimit, MachineFile, Off, Reach, TimeLimit, read_job
+from sequencer.cli.plan import PreferOption
+from sequencer.plan.prefer import Prefer
+
+TorqueUnit = Annotated[
+    str | None,
+    typer.Option(
+        "--torque-unit",
+        metavar="UNIT",
+        help="Show torques in this unit too: N.m, lbf.ft, lbf.in, kgf.m, kgf.cm.",
+        show_default=False,
+    ),
+]
+
+
+def refit(
+    machine: MachineFile,
+    off: Off = [],  # noqa: B006 - typer copies it
+    reach: Reach = [],  # noqa: B006
+    prefer: PreferOption = Prefer.TIME,
+    torque_unit: TorqueUnit = None,
+    time_limit: TimeLimit = None,
+    gap: GapLimit = 0.0,
+    as_json: AsJson = False,
+) -> None:
+    """Plan how to put it all back: solved afresh, each torque a gate before something closes it off.
+
+    Example: sequencer refit models/delivery-van.yaml --off head --torque-unit lbf.ft
+    """
+    from sequencer.cli.output import console, print_json
+    from sequencer.cli.solving import limits, live_line
+    from sequencer.plan.refit import plan_refit
+    from sequencer.plan.teardown import plan_teardown
+    from sequencer.views.torques import torque_unit_named
+
+    unit = torque_unit_named(torque_unit) if torque_unit else None
+    read, targets = read_job(machine, off, reach)
+    with live_line() as watch:
+        way_in = plan_teardown(read, targets, prefer, limits(time_limit, gap), watch)
+        found = plan_refit(way_in, prefer, limits(time_limit, gap), watch)
+    if as_json:
+        from sequencer.views.as_json import refit_json
+
+        print_json(refit_json(found, unit))
+        return
+    from sequencer.views.refit_text import print_refit
+
+    print_refit(found, console(), unit)

@@ -1,0 +1,14 @@
+"""``sequencer schema``: the machine file as JSON Schema, for editors."""
+
+from __future__ import annotations
+
+
+def schema() -> None:
+    """Print a JSON Schema of the machine file: editors that know YAML complete and explain with it.
+
+    Example: sequencer schema > machine.schema.json
+    """
+    from sequencer.cli.output import print_json
+    from sequencer.machine import json_schema
+
+    print_json(json_schema())

@@ -1,0 +1,56 @@
+"""Limits from the options, and a live line while the engine works."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sequencer.engine.problem import Limits
+    from sequencer.plan.teardown import Watch
+
+QUIET_SECONDS = 1.0
+"""A plan that takes less than this shows no progress."""
+
+
+def limits(time_limit: float | None, gap: float) -> Limits:
+    """The engine's limits for the options of a command."""
+    from sequencer.engine.problem import Limits
+
+    return Limits(seconds=time_limit, gap=gap)
+
+
+@contextmanager
+def live_line() -> Iterator[Watch | None]:
+    """A line on the error stream with best, bound and gap, once a plan has taken a second.
+
+    Only for a person: where the error stream is not a terminal, nothing is watched.
+    """
+    if not sys.stderr.isatty():
+        yield None
+        return
+    began = time.monotonic()
+    written = False
+
+    def watch(best: Fraction, bound: Fraction) -> None:
+        nonlocal written
+        if time.monotonic() - began < QUIET_SECONDS:
+            return
+        from sequencer.views.words import duration
+
+        gap = float(1 - bound / best) if best else 0.0
+        line = f"best {duration(best)}, at least {duration(bound)}, gap {gap:.1%}; Ctrl-C keeps the best"
+        sys.stderr.write(f"\r\x1b[2K{line}")
+        sys.stderr.flush()
+        written = True
+
+    try:
+        yield watch
+    finally:
+        if written:
+            sys.stderr.write("\r\x1b[2K")
+            sys.stderr.flush()

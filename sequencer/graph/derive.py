@@ -1,0 +1,233 @@
+"""From the machine to its operations: the table of the format page, one function for each row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from sequencer.graph.operations import (
+    Because,
+    Clause,
+    CrackRule,
+    Kind,
+    Operation,
+    OperationGraph,
+    OrderRule,
+    Reason,
+    Slackening,
+)
+from sequencer.machine.model import HAND, Atom, Freedom, Joint, Machine, Need, Part, Place
+
+SLACKENING = Fraction(1, 3)
+"""The share of a joint's time that slackening takes; undoing it later takes the rest."""
+
+
+def derive(machine: Machine) -> OperationGraph:
+    """Every operation that ``machine`` allows, with what each waits for."""
+    return _Derivation(machine).graph()
+
+
+class _Derivation:
+    """Collects operations and needs while it walks through the file in order."""
+
+    def __init__(self, machine: Machine) -> None:
+        self.machine = machine
+        self.operations: dict[str, Operation] = {}
+        self.needs: dict[str, tuple[Clause, ...]] = {}
+        self.orders: list[OrderRule] = []
+        self.cracks: list[CrackRule] = []
+        self.slackenings: list[Slackening] = []
+        self._empty = OperationGraph(machine, {}, {})
+
+    def graph(self) -> OperationGraph:
+        for task in self.machine.tasks.values():
+            self._add(
+                Operation(Kind.TASK, task.name, task.position, task.tool, task.seconds, task.place),
+                self._clear(task.behind, task.name),
+            )
+        for fluid in self.machine.fluids.values():
+            drain = fluid.drain
+            self._add(
+                Operation(Kind.DRAIN, fluid.name, drain.position, drain.tool, drain.seconds, fluid.place),
+                self._clear(drain.behind, f"the drain of {fluid.name}"),
+            )
+        for part in self.machine.parts.values():
+            self._part(part)
+        built = OperationGraph(self.machine, self.operations, self.needs)
+        for part in self.machine.parts.values():
+            for joint in part.joints.values():
+                self._crack_rule(built, joint)
+        return OperationGraph(
+            self.machine,
+            self.operations,
+            self.needs,
+            tuple(self.orders),
+            tuple(self.cracks),
+            tuple(self.slackenings),
+        )
+
+    def _add(self, operation: Operation, clauses: Iterable[Clause]) -> None:
+        """Enter an operation; what is asked for twice is waited for once."""
+        self.operations[operation.name] = operation
+        wanted: dict[tuple[str, ...], Clause] = {}
+        for clause in (*self._first(operation), *clauses):
+            wanted.setdefault(clause.any_of, clause)
+        self.needs[operation.name] = tuple(wanted.values())
+
+    def _first(self, operation: Operation) -> Iterator[Clause]:
+        first = self.machine.first
+        if operation.kind is Kind.TASK and operation.subject in first:
+            return
+        for name in first:
+            yield self._task(name, Because.FIRST, f"{name} comes before everything else")
+
+    def _part(self, part: Part) -> None:
+        for joint in part.joints.values():
+            self._joint(part, joint)
+        reach = (*self._clear(part.behind, part.name), *self._tasks(part.needs, part.name))
+        steps = []
+        if part.loose is not None:
+            steps.append(self._loosen(part, part.loose, reach))
+        if part.aside is not None:
+            steps.append(self._move_aside(part, part.aside, reach))
+        steps.append(self._remove(part, reach))
+        for earlier in range(len(steps)):
+            for later in steps[earlier + 1 :]:
+                reason = Reason(Because.STATE, f"{part.name} goes up through its states", part.place)
+                self.orders.append(OrderRule(steps[earlier], later, reason))
+
+    def _joint(self, part: Part, joint: Joint) -> None:
+        path = joint.path
+        reach = (
+            *self._clear(part.behind, path),
+            *self._clear(joint.behind, path),
+            *self._tasks(part.needs, path),
+            *self._tasks(joint.needs, path),
+        )
+        if joint.crack is not None:
+            self._add(self._on(joint, Kind.CRACK, joint.crack.seconds), reach)
+        dry = (*reach, *self._wet(part.wet, part.place, path), *self._wet(joint.wet, joint.place, path))
+        undo = self._on(joint, Kind.UNDO, joint.seconds)
+        if part.loose is not None and joint.name in part.loose.joints:
+            slacken = self._on(joint, Kind.SLACKEN, joint.seconds * SLACKENING)
+            self._add(slacken, dry)
+            self.slackenings.append(Slackening(slacken.name, undo.name, slacken.seconds))
+            reason = Reason(Because.LOOSE, f"{path} is slackened before it is undone", part.loose.place)
+            self.orders.append(OrderRule(slacken.name, undo.name, reason))
+        self._add(undo, dry)
+
+    def _loosen(self, part: Part, freedom: Freedom, reach: tuple[Clause, ...]) -> str:
+        operation = self._by_hand(part, Kind.LOOSEN, freedom.seconds)
+        slack = (
+            Clause(
+                (f"{Kind.SLACKEN.value} {part.name}/{name}",),
+                Reason(
+                    Because.LOOSE, f"{part.name} is loose once {part.name}/{name} is slack", freedom.place
+                ),
+            )
+            for name in freedom.joints
+        )
+        self._add(operation, (*slack, *reach))
+        return operation.name
+
+    def _move_aside(self, part: Part, freedom: Freedom, reach: tuple[Clause, ...]) -> str:
+        operation = self._by_hand(part, Kind.MOVE_ASIDE, freedom.seconds)
+        held = (
+            self._undone(
+                part, name, Because.ASIDE, f"{part.name}/{name} keeps {part.name} in place", freedom.place
+            )
+            for name in freedom.joints
+        )
+        self._add(operation, (*held, *reach, *self._wet(part.wet, part.place, part.name)))
+        return operation.name
+
+    def _remove(self, part: Part, reach: tuple[Clause, ...]) -> str:
+        operation = self._by_hand(part, Kind.REMOVE, part.seconds)
+        held = (
+            self._undone(part, joint.name, Because.HELD, f"{joint.path} holds {part.name}", joint.place)
+            for joint in part.joints.values()
+        )
+        trapped = self._clear(part.trapped_by, part.name, Because.TRAPPED)
+        self._add(operation, (*held, *reach, *trapped, *self._wet(part.wet, part.place, part.name)))
+        return operation.name
+
+    def _crack_rule(self, built: OperationGraph, joint: Joint) -> None:
+        if joint.crack is None:
+            return
+        crack = f"{Kind.CRACK.value} {joint.path}"
+        undoing = tuple(
+            name
+            for kind in (Kind.SLACKEN, Kind.UNDO)
+            if (name := f"{kind.value} {joint.path}") in self.operations
+        )
+        touching = tuple(
+            name for part in joint.crack.while_parts for name in built.touching[part] if name != crack
+        )
+        self.cracks.append(CrackRule(crack, undoing, touching))
+        holders = ", ".join(joint.crack.while_parts)
+        reason = Reason(
+            Because.CRACK, f"{joint.path} is cracked while {holders} still holds it", joint.crack.place
+        )
+        for later in dict.fromkeys((*undoing, *touching)):
+            self.orders.append(OrderRule(crack, later, reason))
+
+    @staticmethod
+    def _on(joint: Joint, kind: Kind, seconds: Fraction) -> Operation:
+        return Operation(
+            kind, joint.path, joint.position, joint.tool, seconds, joint.place, joint.part, joint.name
+        )
+
+    @staticmethod
+    def _by_hand(part: Part, kind: Kind, seconds: Fraction) -> Operation:
+        return Operation(kind, part.name, part.position, HAND, seconds, part.place, part.name)
+
+    def _clear(
+        self, needs: Iterable[Need], subject: str, because: Because = Because.BEHIND
+    ) -> tuple[Clause, ...]:
+        return tuple(clause for need in needs if (clause := self._need(need, subject, because)))
+
+    def _need(self, need: Need, subject: str, because: Because) -> Clause | None:
+        return clause_for(self._empty, need, subject, because)
+
+    def _wet(self, fluids: Iterable[str], place: Place, subject: str) -> Iterator[Clause]:
+        for fluid in fluids:
+            reason = Reason(Because.WET, f"opening {subject} would spill {fluid}", place)
+            yield Clause((f"{Kind.DRAIN.value} {fluid}",), reason)
+
+    def _tasks(self, tasks: Iterable[str], subject: str) -> Iterator[Clause]:
+        for name in tasks:
+            yield self._task(name, Because.TASK, f"{name} comes before work on {subject}")
+
+    def _task(self, name: str, because: Because, text: str) -> Clause:
+        place = self.machine.tasks[name].place
+        return Clause((f"{Kind.TASK.value} {name}",), Reason(because, text, place))
+
+    @staticmethod
+    def _undone(part: Part, joint: str, because: Because, text: str, place: Place) -> Clause:
+        return Clause((f"{Kind.UNDO.value} {part.name}/{joint}",), Reason(because, text, place))
+
+
+def clause_for(
+    graph: OperationGraph, need: Need, subject: str, because: Because = Because.BEHIND
+) -> Clause | None:
+    """The clause that ``need`` makes for ``subject``; None when it is met by parts as fitted."""
+    operations: list[str] = []
+    for atom in need.any_of:
+        reaching = graph.reaching(atom)
+        if not reaching:
+            return None
+        operations += reaching
+    words = " or ".join(_in_words(atom) for atom in need.any_of)
+    text = (
+        f"{words} before {subject} can be reached"
+        if because is Because.BEHIND
+        else f"{words} before {subject} can come away"
+    )
+    return Clause(tuple(dict.fromkeys(operations)), Reason(because, text, need.place))
+
+
+def _in_words(atom: Atom) -> str:
+    """``guard has to be off``, ``motor has to be loose``, ``motor/plug has to be undone``."""
+    if atom.joint is not None:
+        return f"{atom.part}/{atom.joint} has to be undone"
+    return f"{atom.part} has to be {atom.state.word}"

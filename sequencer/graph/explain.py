@@ -1,0 +1,230 @@
+"""Why a target can't be reached: the shortest circle of waiting, and what would open it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import REACHES, Because, Clause, OperationGraph, Reason
+from sequencer.graph.reach import possible, relevant
+from sequencer.machine.model import State
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+
+@dataclass(frozen=True)
+class Wait:
+    """One link of a circle: ``waits`` can't be done before ``waits_for``."""
+
+    waits: str
+    waits_for: str
+    reason: Reason
+
+    def __str__(self) -> str:
+        return f"{self.waits!r} waits for {self.waits_for!r} because {self.reason}"
+
+
+class UnreachableError(SequencerError):
+    """A target that no order of work reaches.
+
+    Attributes:
+        circle: The shortest circle of waiting, first link first.
+        openings: What would open it, each a plain sentence.
+    """
+
+    def __init__(self, circle: Sequence[Wait], openings: Sequence[str]) -> None:
+        self.circle = tuple(circle)
+        self.openings = tuple(openings)
+        lines = "".join(f"\n  {wait}" for wait in circle)
+        remedy = (
+            "; or ".join(openings)
+            if openings
+            else "look at these lines again: one of the relations can't be so"
+        )
+        ring = f"each of {len(circle)} operations waits for the next, in a circle"
+        super().__init__(f"this can't be reached: {ring}:{lines}\n", remedy)
+
+    def __str__(self) -> str:
+        return f"{self.problem}{self.remedy}"
+
+
+def check_reachable(graph: OperationGraph, goals: Sequence[Clause]) -> None:
+    """Raise ``UnreachableError`` when needs alone, whatever is chosen, keep a goal out of reach."""
+    done = possible(graph.needs)
+    failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
+    if failing:
+        raise _unreachable(graph, failing, done, {})
+
+
+def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> UnreachableError:
+    """Explain a target that every choice of operations keeps out of reach through cracks and states.
+
+    One choice (the first alternative everywhere) is worked out in full; its circle is the explanation.
+    """
+    chosen = _first_choice(graph, goals)
+    inner = graph.restricted(chosen)
+    extra: dict[str, list[Clause]] = {}
+    for rule in inner.orders:
+        extra.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
+    done = possible(inner.needs, extra)
+    failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
+    if not failing:  # the first choice is workable only in parts: explain whatever is stuck
+        failing = [Clause((name,), goals[0].reason) for name in inner.operations if name not in done]
+    return _unreachable(inner, failing, done, extra)
+
+
+def _first_choice(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
+    able = possible(graph.needs)
+    chosen: set[str] = set()
+    clauses = list(goals)
+    while clauses:
+        clause = clauses.pop()
+        if chosen.isdisjoint(clause.any_of):
+            name = next(n for n in clause.any_of if n in able)
+            chosen.add(name)
+            clauses += graph.needs[name]
+        if not clauses:
+            clauses = [
+                Clause((rule.crack,), graph.needs[rule.crack][0].reason)
+                if graph.needs[rule.crack]
+                else Clause((rule.crack,), _crack_reason(graph, rule.crack))
+                for rule in graph.cracks
+                if rule.crack not in chosen
+                and not chosen.isdisjoint(rule.undoing)
+                and not chosen.isdisjoint(rule.touching)
+            ]
+    return chosen
+
+
+def _crack_reason(graph: OperationGraph, crack: str) -> Reason:
+    operation = graph.operations[crack]
+    return Reason(Because.CRACK, f"{operation.subject} is cracked", operation.place)
+
+
+def _unreachable(
+    graph: OperationGraph,
+    failing: Sequence[Clause],
+    done: set[str],
+    extra: Mapping[str, Sequence[Clause]],
+) -> UnreachableError:
+    circle = _shortest_circle(graph, failing, done, extra)
+    return UnreachableError(circle, _openings(graph, circle, failing, extra))
+
+
+def _shortest_circle(
+    graph: OperationGraph,
+    failing: Sequence[Clause],
+    done: set[str],
+    extra: Mapping[str, Sequence[Clause]],
+) -> list[Wait]:
+    """The shortest directed circle among the stuck operations that the goals lead to.
+
+    Every stuck operation has a clause whose operations are all stuck, so following such clauses from a goal
+    must come round. Breadth-first search from each operation finds the shortest way back to it.
+    """
+    import networkx as nx
+
+    waits = _stuck_graph(graph, failing, done, extra)
+    best: list[str] = []
+    for name in waits:
+        for after in waits.successors(name):
+            if after == name:
+                best = [name]
+            elif nx.has_path(waits, after, name):
+                ring = [name, *nx.shortest_path(waits, after, name)[:-1]]
+                best = ring if not best or len(ring) < len(best) else best
+    assert best, "a stuck operation leads into a circle"
+    return [Wait(a, b, waits.edges[a, b]["reason"]) for a, b in pairwise([*best, best[0]])]
+
+
+def _stuck_graph(
+    graph: OperationGraph,
+    failing: Sequence[Clause],
+    done: set[str],
+    extra: Mapping[str, Sequence[Clause]],
+) -> nx.DiGraph:
+    """Arcs from what waits to what it waits for in vain, as far as the failing goals lead."""
+    import networkx as nx
+
+    waits = nx.DiGraph()
+    frontier = [name for clause in failing for name in clause.any_of]
+    seen: set[str] = set()
+    while frontier:
+        name = frontier.pop(0)
+        if name in seen:
+            continue
+        seen.add(name)
+        for clause in (*graph.needs[name], *extra.get(name, ())):
+            if done.isdisjoint(clause.any_of):
+                for other in clause.any_of:
+                    if not waits.has_edge(name, other):
+                        waits.add_edge(name, other, reason=clause.reason)
+                    frontier.append(other)
+    return waits
+
+
+def _openings(
+    graph: OperationGraph,
+    circle: Sequence[Wait],
+    failing: Sequence[Clause],
+    extra: Mapping[str, Sequence[Clause]],
+) -> list[str]:
+    """States that a part in the circle lacks and that would, if it had them, bring the goals within reach."""
+    found: dict[str, None] = {}
+    for wait in circle:
+        operation = graph.operations[wait.waits_for]
+        asked = operation.part
+        if asked is None or operation.kind not in REACHES or wait.reason.kind not in _MOVABLE:
+            continue
+        for state, verb in ((State.LOOSE, "swung aside"), (State.ASIDE, "moved aside")):
+            if state in graph.machine.parts[asked].states():
+                continue
+            if _opens(graph, wait, asked, failing, extra):
+                found[
+                    f"is {asked!r} free to be {verb}? give it `{state.word}` and ask only for "
+                    f"`{{{asked}: {state.word}}}` at {wait.reason.place}"
+                ] = None
+            break  # a state with nothing to undo is the same try for both
+    return list(found)
+
+
+_MOVABLE = {Because.BEHIND, Because.TRAPPED}
+
+
+def _opens(
+    graph: OperationGraph,
+    wait: Wait,
+    part: str,
+    failing: Sequence[Clause],
+    extra: Mapping[str, Sequence[Clause]],
+) -> bool:
+    """Try it: a new way of clearing ``part`` that waits only for what is in front of it."""
+    trial = f"loosen {part} (tried)"
+    needs = {
+        name: [
+            Clause((*clause.any_of, trial), clause.reason)
+            if clause.reason == wait.reason and name == wait.waits
+            else clause
+            for clause in clauses
+        ]
+        for name, clauses in graph.needs.items()
+    }
+    remove = graph.needs.get(f"remove {part}", ())
+    needs[trial] = [c for c in remove if c.reason.kind not in {Because.HELD, Because.TRAPPED}]
+    done = possible(needs, extra)
+    return all(not done.isdisjoint(clause.any_of) for clause in failing)
+
+
+def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> OperationGraph:
+    """The part of the graph that the goals can call for, without what can never be done.
+
+    Raises:
+        UnreachableError: Nothing reaches the goals.
+    """
+    check_reachable(graph, goals)
+    keep = relevant(graph, goals) & possible(graph.needs)
+    return graph.restricted(keep)

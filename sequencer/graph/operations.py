@@ -1,0 +1,222 @@
+"""The graph of operations: what can be done to a machine, and what each operation waits for.
+
+Needs are an AND of ORs: an operation waits for every one of its clauses, and any one operation of a
+clause meets it. What holds only between operations that are both done in a job (a joint is cracked before
+the belt that holds it is touched) stands apart, as ``OrderRule`` and ``CrackRule``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from fractions import Fraction
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from sequencer.machine.model import Atom, Machine, Place, State
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+
+class Kind(Enum):
+    """What is done; the value is the word that a plan uses for it. The way back has its own."""
+
+    TASK = "task"
+    DRAIN = "drain"
+    CRACK = "crack"
+    SLACKEN = "slacken"
+    LOOSEN = "loosen"
+    UNDO = "undo"
+    MOVE_ASIDE = "move-aside"
+    REMOVE = "remove"
+
+    RESTORE = "restore"
+    FILL = "fill"
+    LEAK_CHECK = "leak-check"
+    TORQUE = "torque"
+    RETIGHTEN = "retighten"
+    TIGHTEN = "tighten"
+    SEAT = "seat"
+    FASTEN = "fasten"
+    MOVE_BACK = "move-back"
+    FIT = "fit"
+
+
+REACHES = {Kind.LOOSEN: State.LOOSE, Kind.MOVE_ASIDE: State.ASIDE, Kind.REMOVE: State.OFF}
+"""The state that a part is in after an operation on the part itself."""
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One thing to do, at one position with one tool.
+
+    Attributes:
+        subject: What it is done to, as the file names it: a part, ``part/joint``, a task or a fluid.
+        seconds: Its own time in full; an undoing after a slackening takes ``seconds`` less the saving.
+        part: The part that it touches, if any; ``joint`` is the name within that part.
+        place: Where the file speaks of the subject.
+    """
+
+    kind: Kind
+    subject: str
+    position: str
+    tool: str
+    seconds: Fraction
+    place: Place
+    part: str | None = None
+    joint: str | None = None
+
+    @property
+    def name(self) -> str:
+        """The name in a plan, for example ``undo pulley/bolts``."""
+        return f"{self.kind.value} {self.subject}"
+
+
+class Because(Enum):
+    """The kinds of reason for which one operation waits for another."""
+
+    BEHIND = "behind"
+    TRAPPED = "trapped_by"
+    HELD = "joints"
+    LOOSE = "loose"
+    ASIDE = "aside"
+    WET = "wet"
+    TASK = "needs"
+    FIRST = "first"
+    CRACK = "crack"
+    STATE = "state"
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why an operation waits: a kind, a clause in words, and the place in the file that says so."""
+
+    kind: Because
+    text: str
+    place: Place
+
+    def __str__(self) -> str:
+        return f"{self.text} ({self.place})"
+
+
+@dataclass(frozen=True)
+class Clause:
+    """Operations of which any one will do, and why one of them is waited for."""
+
+    any_of: tuple[str, ...]
+    reason: Reason
+
+
+@dataclass(frozen=True)
+class OrderRule:
+    """Where both operations are done in a job, ``before`` comes first."""
+
+    before: str
+    after: str
+    reason: Reason
+
+
+@dataclass(frozen=True)
+class CrackRule:
+    """``crack`` is done in every job that does one of ``undoing`` and one of ``touching``."""
+
+    crack: str
+    undoing: tuple[str, ...]
+    touching: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Slackening:
+    """What was slackened takes ``saved`` seconds less to undo."""
+
+    slacken: str
+    undo: str
+    saved: Fraction
+
+
+@dataclass(frozen=True)
+class OperationGraph:
+    """Every operation that the machine allows, by name, in the order of the file."""
+
+    machine: Machine
+    operations: Mapping[str, Operation]
+    needs: Mapping[str, tuple[Clause, ...]]
+    orders: tuple[OrderRule, ...] = ()
+    cracks: tuple[CrackRule, ...] = ()
+    slackenings: tuple[Slackening, ...] = field(default=())
+
+    def reaching(self, atom: Atom) -> tuple[str, ...]:
+        """The operations of which any one makes ``atom`` clear, least first; empty if it is clear as fitted.
+
+        A state that the part lacks is met by the next later one.
+        """
+        if atom.joint is not None:
+            return (f"{Kind.UNDO.value} {atom.part}/{atom.joint}",)
+        if atom.state is State.FITTED:
+            return ()
+        states = [state for state in self.machine.parts[atom.part].states() if state >= atom.state]
+        word = {state: kind.value for kind, state in REACHES.items()}
+        return tuple(f"{word[state]} {atom.part}" for state in states)
+
+    @cached_property
+    def touching(self) -> Mapping[str, tuple[str, ...]]:
+        """For each part, the operations on it and on its joints."""
+        found: dict[str, list[str]] = {part: [] for part in self.machine.parts}
+        for operation in self.operations.values():
+            if operation.part is not None:
+                found[operation.part].append(operation.name)
+        return {part: tuple(names) for part, names in found.items()}
+
+    def restricted(self, keep: Iterable[str]) -> OperationGraph:
+        """The graph of the operations in ``keep`` alone; a clause keeps what is left of its operations."""
+        kept = set(keep)
+        return OperationGraph(
+            machine=self.machine,
+            operations={name: op for name, op in self.operations.items() if name in kept},
+            needs={
+                name: tuple(
+                    Clause(tuple(n for n in clause.any_of if n in kept), clause.reason)
+                    for clause in self.needs[name]
+                )
+                for name in self.operations
+                if name in kept
+            },
+            orders=tuple(rule for rule in self.orders if rule.before in kept and rule.after in kept),
+            cracks=tuple(
+                CrackRule(
+                    rule.crack,
+                    tuple(n for n in rule.undoing if n in kept),
+                    tuple(n for n in rule.touching if n in kept),
+                )
+                for rule in self.cracks
+                if rule.crack in kept
+            ),
+            slackenings=tuple(s for s in self.slackenings if s.slacken in kept and s.undo in kept),
+        )
+
+    def to_networkx(self) -> nx.DiGraph:
+        """The AND-of-ORs as a graph: an arc runs from what is waited for to what waits.
+
+        A clause with one operation is an arc between operations; one with several is a node of its own,
+        ``(operation, number)``, with ``any=True``. Order rules are arcs with ``both=True``.
+        """
+        import networkx as nx
+
+        graph = nx.DiGraph()
+        for operation in self.operations.values():
+            graph.add_node(operation.name, operation=operation)
+        for name, clauses in self.needs.items():
+            for number, clause in enumerate(clauses):
+                if len(clause.any_of) == 1:
+                    graph.add_edge(clause.any_of[0], name, reason=clause.reason)
+                else:
+                    node = (name, number)
+                    graph.add_node(node, any=True)
+                    graph.add_edge(node, name, reason=clause.reason)
+                    graph.add_edges_from(((other, node) for other in clause.any_of), reason=clause.reason)
+        for rule in self.orders:
+            if not graph.has_edge(rule.before, rule.after):
+                graph.add_edge(rule.before, rule.after, reason=rule.reason, both=True)
+        return graph

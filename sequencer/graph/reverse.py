@@ -1,0 +1,288 @@
+"""The reversed graph: what putting back consists of, and what each step of it waits for.
+
+The way back is solved in *reversed time*. Read from its end to its beginning, a reassembly is a removal:
+fastening P/J, read backwards, needs the very things clear that undoing P/J needed. So the graph here has
+the needs of the teardown under the names of the reassembly, and an order of it, reversed, is the order of
+work. That keeps alternatives right as well: with "bracket or motor" in front, the stud has to be tight
+before the *last* of the two is back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from sequencer.graph.derive import clause_for
+from sequencer.graph.operations import (
+    Because,
+    Clause,
+    Kind,
+    Operation,
+    OperationGraph,
+    OrderRule,
+    Reason,
+    Slackening,
+)
+from sequencer.graph.reach import possible
+from sequencer.machine.model import HAND, Joint, Place
+
+BACK = {
+    Kind.TASK: Kind.RESTORE,
+    Kind.DRAIN: Kind.FILL,
+    Kind.SLACKEN: Kind.TIGHTEN,
+    Kind.LOOSEN: Kind.SEAT,
+    Kind.UNDO: Kind.FASTEN,
+    Kind.MOVE_ASIDE: Kind.MOVE_BACK,
+    Kind.REMOVE: Kind.FIT,
+}
+"""What answers to each kind on the way back; a crack is answered by a torque or a retightening."""
+
+TORQUE_SECONDS_EACH = Fraction(10)
+"""Seconds a fastener and stage with a torque wrench (common practice)."""
+
+LEAK_CHECK_SECONDS = Fraction(120)
+"""Seconds to look for leaks after a fluid is filled (common practice)."""
+
+TORQUE_DRIVE = "torque-wrench"
+"""The drive that the sockets of a torque wrench share: changing one is a swap."""
+
+
+@dataclass(frozen=True)
+class WayBack:
+    """The reversed graph of one job.
+
+    Attributes:
+        graph: Operations of the reassembly, with their needs in reversed time.
+        goals: What the reassembly must contain; the rest (an intermediate state) it may.
+        gates: The joint that each ``torque`` operation closes.
+        waits: For a gate of a joint that was cracked: the parts that must be back before it.
+        drives: The torque wrenches used, tool name to drive.
+        unreachable_fills: Fluids whose filler is behind something that this job leaves in place.
+    """
+
+    graph: OperationGraph
+    goals: tuple[Clause, ...]
+    gates: Mapping[str, Joint]
+    waits: Mapping[str, tuple[str, ...]]
+    drives: Mapping[str, str | None]
+    unreachable_fills: tuple[str, ...] = ()
+
+
+def torque_tool(tool: str) -> str:
+    """The name of a torque wrench with ``tool`` on it."""
+    return TORQUE_DRIVE if tool == HAND else f"{TORQUE_DRIVE}+{tool}"
+
+
+def way_back(graph: OperationGraph, chosen: Iterable[str]) -> WayBack:
+    """The way back from a job that did the operations in ``chosen`` of ``graph``."""
+    return _Reversal(graph.restricted(chosen)).result()
+
+
+class _Reversal:
+    """Collects the reassembly while it walks through the operations that were done."""
+
+    def __init__(self, done: OperationGraph) -> None:
+        self.done = done
+        self.machine = done.machine
+        self.operations: dict[str, Operation] = {}
+        self.needs: dict[str, list[Clause]] = {}
+        self.wishes: dict[str, list[Clause]] = {}
+        self.orders: list[OrderRule] = []
+        self.gates: dict[str, Joint] = {}
+        self.waits: dict[str, tuple[str, ...]] = {}
+        self.unreachable_fills: list[str] = []
+        self.cracked = {op.subject for op in done.operations.values() if op.kind is Kind.CRACK}
+
+    def result(self) -> WayBack:
+        for operation in self.done.operations.values():
+            self._answer(operation)
+        for rule in self.done.orders:
+            before, after = self._back(rule.before), self._back(rule.after)
+            if before and after and before != after:
+                self.orders.append(replace(rule, before=before, after=after))
+        self._grant_wishes()
+        optional = self._optional()
+        goals = tuple(
+            Clause((name,), Reason(Because.STATE, f"{op.subject} has to be as it was", op.place))
+            for name, op in self.operations.items()
+            if name not in optional
+        )
+        graph = OperationGraph(
+            self.machine,
+            self.operations,
+            {name: tuple(clauses) for name, clauses in self.needs.items()},
+            tuple(dict.fromkeys(self.orders)),
+            slackenings=tuple(
+                Slackening(self._named(s.slacken), self._named(s.undo), s.saved)
+                for s in self.done.slackenings
+            ),
+        )
+        drives: dict[str, str | None] = {
+            op.tool: TORQUE_DRIVE for op in self.operations.values() if op.kind is Kind.TORQUE
+        }
+        return WayBack(graph, goals, self.gates, self.waits, drives, tuple(self.unreachable_fills))
+
+    def _back(self, name: str) -> str | None:
+        """The reassembly's name for a teardown operation; None for a task that nothing undoes."""
+        operation = self.done.operations[name]
+        if operation.kind is Kind.TASK and self.machine.tasks[operation.subject].undo is None:
+            return None
+        if operation.kind is Kind.CRACK:
+            joint = self._joint(operation)
+            kind = Kind.TORQUE if joint.torque else Kind.RETIGHTEN
+        else:
+            kind = BACK[operation.kind]
+        return f"{kind.value} {operation.subject}"
+
+    def _named(self, name: str) -> str:
+        back = self._back(name)
+        assert back is not None
+        return back
+
+    def _joint(self, operation: Operation) -> Joint:
+        assert operation.part is not None
+        assert operation.joint is not None
+        return self.machine.joint(operation.part, operation.joint)
+
+    def _answer(self, operation: Operation) -> None:
+        back = self._back(operation.name)
+        if back is None:
+            return
+        clauses = self._clauses(self.done.needs[operation.name])
+        match operation.kind:
+            case Kind.TASK:
+                self._restore(operation, clauses)
+            case Kind.DRAIN:
+                self._fill(operation, clauses)
+            case Kind.CRACK:
+                self._after_crack(operation, clauses)
+            case _:
+                self._add(replace(operation, kind=BACK[operation.kind]), clauses)
+                if operation.kind in (Kind.UNDO, Kind.SLACKEN):
+                    self._gate_before(operation, clauses)
+
+    def _add(self, operation: Operation, clauses: list[Clause]) -> None:
+        self.operations[operation.name] = operation
+        self.needs[operation.name] = clauses
+
+    def _clauses(self, clauses: Iterable[Clause]) -> list[Clause]:
+        """The same needs in the reassembly's names; a task that nothing undoes asks for nothing."""
+        mapped = []
+        for clause in clauses:
+            names = tuple(self._back(name) for name in clause.any_of)
+            if None not in names:
+                mapped.append(Clause(tuple(n for n in names if n), clause.reason))
+        return mapped
+
+    def _restore(self, operation: Operation, clauses: list[Clause]) -> None:
+        undo = self.machine.tasks[operation.subject].undo
+        assert undo is not None
+        self._add(
+            replace(
+                operation, kind=Kind.RESTORE, position=undo.position, tool=undo.tool, seconds=undo.seconds
+            ),
+            clauses,
+        )
+
+    def _fill(self, operation: Operation, clauses: list[Clause]) -> None:
+        """Filling comes after all that the fluid wets; then a look for leaks, before the drain is covered."""
+        fluid = self.machine.fluids[operation.subject]
+        first = [clause for clause in clauses if clause.reason.kind is Because.FIRST]
+        check = Operation(
+            Kind.LEAK_CHECK, fluid.name, fluid.fill.position, HAND, LEAK_CHECK_SECONDS, fluid.place
+        )
+        fill = replace(
+            operation,
+            kind=Kind.FILL,
+            position=fluid.fill.position,
+            tool=fluid.fill.tool,
+            seconds=fluid.fill.seconds,
+        )
+        self._add(check, list(first))
+        self.wishes[check.name] = [c for c in clauses if c.reason.kind is not Because.FIRST]
+        reason = Reason(Because.WET, f"{fluid.name} is looked at for leaks once it is filled", fluid.place)
+        self._add(fill, [*first, Clause((check.name,), reason)])
+        for need in fluid.fill.behind:
+            clause = clause_for(self.done, need, f"the filler of {fluid.name}")
+            if clause is None:
+                continue
+            present = Clause(tuple(n for n in clause.any_of if n in self.done.operations), clause.reason)
+            if present.any_of:
+                self.wishes.setdefault(fill.name, []).extend(self._clauses([present]))
+            else:
+                self.unreachable_fills.append(fluid.name)
+
+    def _after_crack(self, operation: Operation, clauses: list[Clause]) -> None:
+        """A cracked joint is tightened for good when the parts that hold it are back."""
+        joint = self._joint(operation)
+        assert joint.crack is not None
+        if joint.torque:
+            name = self._gate(operation, joint, clauses)
+        else:
+            retighten = replace(operation, kind=Kind.RETIGHTEN)
+            name = retighten.name
+            self._add(retighten, clauses)
+        self.waits[name] = joint.crack.while_parts
+        undo = self.done.needs.get(f"{Kind.UNDO.value} {joint.path}", ())
+        wet = [c for c in undo if c.reason.kind is Because.WET]
+        self.wishes[name] = self._clauses(wet)
+
+    def _gate_before(self, operation: Operation, clauses: list[Clause]) -> None:
+        """A joint with a torque has a gate: after its fastening, while it can still be reached."""
+        joint = self._joint(operation)
+        if not joint.torque:
+            return
+        gate = f"{Kind.TORQUE.value} {joint.path}"
+        if joint.path not in self.cracked and gate not in self.operations:
+            self._gate(operation, joint, clauses)
+        reason = Reason(Because.HELD, f"{joint.path} gets its torque once it is fastened", joint.torque.place)
+        self.orders.append(OrderRule(gate, self._named(operation.name), reason))
+
+    def _gate(self, operation: Operation, joint: Joint, clauses: list[Clause]) -> str:
+        assert joint.torque is not None
+        seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
+        gate = replace(
+            operation, kind=Kind.TORQUE, tool=torque_tool(joint.tool), seconds=seconds, place=_place(joint)
+        )
+        self._add(gate, list(clauses))
+        self.gates[gate.name] = joint
+        return gate.name
+
+    def _optional(self) -> set[str]:
+        """States on the way to a later one: the reassembly may pass through them, and need not."""
+        optional = set()
+        for part in self.machine.parts:
+            seat, move, fit = (f"{kind.value} {part}" for kind in (Kind.SEAT, Kind.MOVE_BACK, Kind.FIT))
+            if fit in self.operations:
+                optional.add(move)
+            if fit in self.operations or move in self.operations:
+                optional.add(seat)
+        for name, operation in self.operations.items():
+            fastened = f"{Kind.FASTEN.value} {operation.subject}" in self.operations
+            if (
+                operation.kind is Kind.TIGHTEN
+                and fastened
+                and f"{Kind.SEAT.value} {operation.part}" in optional
+            ):
+                optional.add(name)
+        return optional
+
+    def _grant_wishes(self) -> None:
+        """Add what good practice wishes for wherever the machine leaves room for it.
+
+        Nothing here is needed for a reassembly to be possible: a leak check while the drain is still in
+        view, a filling after the last torque. A wish that would close a circle is left out.
+        """
+        rules: dict[str, list[Clause]] = {}
+        for rule in self.orders:
+            rules.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
+        for name, wishes in self.wishes.items():
+            for wish in wishes:
+                self.needs[name].append(wish)
+                if len(possible(self.needs, rules)) < len(self.needs):
+                    self.needs[name].remove(wish)
+
+
+def _place(joint: Joint) -> Place:
+    return joint.torque.place if joint.torque else joint.place

@@ -1,0 +1,85 @@
+"""What a job is for: parts to take off, loosen or move aside, or only to reach."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sequencer.errors import SequencerError
+from sequencer.graph.derive import clause_for
+from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
+from sequencer.machine.model import Atom, Machine, State
+
+
+@dataclass(frozen=True)
+class Target:
+    """A part and how far it has to come; ``state`` None asks only that it can be reached."""
+
+    part: str
+    state: State | None = State.OFF
+
+    def __str__(self) -> str:
+        if self.state is None:
+            return f"reach {self.part}"
+        return f"{self.part} {self.state.word}"
+
+
+def parse_targets(machine: Machine, off: Iterable[str], reach: Iterable[str] = ()) -> tuple[Target, ...]:
+    """Read ``--off P``, ``--off P=loose`` and ``--reach P``.
+
+    Raises:
+        SequencerError: No target at all, a part or state that the machine doesn't know, or a joint.
+    """
+    targets = [_parse_off(machine, text) for text in off]
+    targets += [Target(_part(machine, text, "--reach"), None) for text in reach]
+    if not targets:
+        raise SequencerError("nothing to take off was named", "add --off PART, or --reach PART")
+    return tuple(dict.fromkeys(targets))
+
+
+def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...]:
+    """What has to be done by the end of the job, as clauses."""
+    clauses: dict[tuple[str, ...], Clause] = {}
+    for target in targets:
+        part = graph.machine.parts[target.part]
+        if target.state is None:
+            found = [c for need in part.behind if (c := clause_for(graph, need, part.name))]
+        else:
+            reason = Reason(Because.STATE, f"{part.name} has to be {target.state.word}", part.place)
+            found = [Clause(graph.reaching(Atom(part.name, target.state)), reason)]
+        for clause in found:
+            clauses.setdefault(clause.any_of, clause)
+    return tuple(clauses.values())
+
+
+def _parse_off(machine: Machine, text: str) -> Target:
+    name, equals, word = (piece.strip() for piece in text.partition("="))
+    if "/" in name and name not in machine.parts:
+        part = name.partition("/")[0]
+        raise SequencerError(
+            f"--off {text}: {name} is a joint", f"--off takes parts: --off {part} takes the whole part off"
+        )
+    part = _part(machine, name, "--off")
+    if not equals:
+        return Target(part)
+    states = {state.word: state for state in State if state is not State.FITTED}
+    if word not in states:
+        raise SequencerError(
+            f"--off {text}: there is no state {word!r}", f"a part can be {', '.join(states)}"
+        )
+    return Target(part, states[word])
+
+
+def _part(machine: Machine, text: str, option: str) -> str:
+    name = text.strip()
+    if name in machine.parts:
+        return name
+    near = difflib.get_close_matches(name, machine.parts, n=1, cutoff=0.5)
+    if near:
+        remedy = f"did you mean {near[0]}?"
+    else:
+        shown = list(machine.parts)[:12]
+        more = f" and {len(machine.parts) - len(shown)} more" if len(machine.parts) > len(shown) else ""
+        remedy = f"its parts are {', '.join(shown)}{more}" if shown else "the file lists no parts"
+    raise SequencerError(f"{option} {text}: {machine.file} has no part {name!r}", remedy)

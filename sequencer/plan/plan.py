@@ -1,0 +1,151 @@
+"""A plan as the views see it: steps in order, stations, totals, and how good it is proven to be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+
+from sequencer.graph.operations import Kind, Operation, OperationGraph
+from sequencer.graph.targets import Target
+from sequencer.machine.model import Machine
+from sequencer.plan.prefer import Prefer
+
+
+@dataclass(frozen=True)
+class Step:
+    """One operation in its place in a plan.
+
+    Attributes:
+        number: Counts from 1 through the whole plan.
+        seconds: The operation's own time here (what was slackened before takes less to undo).
+        change_seconds: The tool change and reach-around before it.
+        opens: Later operations of the plan that can be done from here on and could not before.
+    """
+
+    number: int
+    operation: Operation
+    seconds: Fraction
+    change_seconds: Fraction
+    tool_change: bool
+    reach_around: bool
+    opens: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Totals:
+    """What a sequence costs: exact seconds, and the two counts."""
+
+    seconds: Fraction
+    tool_changes: int
+    reach_arounds: int
+
+    @classmethod
+    def of(cls, steps: Iterable[Step]) -> Totals:
+        """Add up the steps."""
+        steps = tuple(steps)
+        return cls(
+            sum((step.seconds + step.change_seconds for step in steps), Fraction(0)),
+            sum(step.tool_change for step in steps),
+            sum(step.reach_around for step in steps),
+        )
+
+
+@dataclass(frozen=True)
+class Station:
+    """A run of steps at one position with one tool."""
+
+    number: int
+    position: str
+    tool: str
+    steps: tuple[Step, ...]
+
+    @property
+    def seconds(self) -> Fraction:
+        """Getting there and all that is done there."""
+        return sum((step.seconds + step.change_seconds for step in self.steps), Fraction(0))
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Steps in order with their worth: what the teardown and the refit have in common.
+
+    Attributes:
+        bound_seconds: Proven: no order that honours ``prefer`` takes less.
+    """
+
+    machine: Machine
+    targets: tuple[Target, ...]
+    prefer: Prefer
+    steps: tuple[Step, ...]
+    totals: Totals
+    bound_seconds: Fraction
+    proven: bool
+
+    @property
+    def stations(self) -> tuple[Station, ...]:
+        """The steps by position and tool."""
+        runs = groupby(self.steps, key=lambda step: (step.operation.position, step.operation.tool))
+        return tuple(
+            Station(number, position, tool, tuple(steps))
+            for number, ((position, tool), steps) in enumerate(runs, start=1)
+        )
+
+    @property
+    def operations(self) -> tuple[Operation, ...]:
+        """The operations in order."""
+        return tuple(step.operation for step in self.steps)
+
+    @property
+    def gap(self) -> Fraction:
+        """How much of the time could still be saved at the most, as a share of it."""
+        return 1 - self.bound_seconds / self.totals.seconds if self.totals.seconds else Fraction(0)
+
+
+@dataclass(frozen=True)
+class Teardown(Plan):
+    """The way in. ``graph`` is what was possible; ``top_to_bottom`` what the file's own order would cost."""
+
+    graph: OperationGraph
+    top_to_bottom: Totals
+
+    @property
+    def tools(self) -> tuple[str, ...]:
+        """The tools in the order in which they are first needed."""
+        return tuple(dict.fromkeys(op.tool for op in self.operations if op.tool != "hand"))
+
+    @property
+    def fluids(self) -> tuple[str, ...]:
+        """The fluids to catch, in order."""
+        return tuple(op.subject for op in self.operations if op.kind is Kind.DRAIN)
+
+
+@dataclass(frozen=True)
+class Gate:
+    """A joint that gets its torque at a step of its own, while it can still be reached.
+
+    Attributes:
+        step: The number of the step that closes the gate.
+        joint: ``part/joint``.
+        last_step: The step that closes it off: after that it can't be reached; None if it stays in reach.
+        waits_for: Parts that must be back before it (it was cracked while they held it).
+    """
+
+    step: int
+    joint: str
+    last_step: int | None
+    waits_for: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Refit(Plan):
+    """The way back. ``gates`` are in the order of their steps; ``teardown`` is what it undoes."""
+
+    teardown: Teardown
+    gates: tuple[Gate, ...]
+    unreachable_fills: tuple[str, ...] = ()
+
+    def closing_off(self, number: int) -> tuple[Gate, ...]:
+        """The gates that can no longer be reached after step ``number``."""
+        return tuple(gate for gate in self.gates if gate.last_step == number)

@@ -1,0 +1,150 @@
+"""The question that is put to the engine: a graph of operations and its changes, as numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from sequencer.engine.problem import Problem, Saving, Trigger
+from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.machine.model import HAND
+from sequencer.plan.prefer import Prefer, Scale
+from sequencer.plan.setups import Changes, Setup
+
+
+@dataclass(frozen=True)
+class Question:
+    """A problem for the engine and what its numbers mean.
+
+    Attributes:
+        names: The operation of each number.
+        scale: The meaning of the costs.
+    """
+
+    problem: Problem
+    names: tuple[str, ...]
+    scale: Scale
+
+    def numbers(self, order: Sequence[str]) -> tuple[int, ...]:
+        """The engine's numbers for operations by name."""
+        index = {name: number for number, name in enumerate(self.names)}
+        return tuple(index[name] for name in order)
+
+
+def ask(
+    graph: OperationGraph,
+    goals: Sequence[Clause],
+    changes: Changes,
+    prefer: Prefer = Prefer.TIME,
+    *,
+    backwards: bool = False,
+) -> Question:
+    """Put the graph's operations, needs and rules into numbers; ``graph`` holds only what is relevant.
+
+    ``backwards`` is for a graph in reversed time: every change is paid in the other direction, the end of
+    the order is where the work starts, and one operation more (number n, without a name) stands for that
+    start, so that its cost is paid at the end.
+    """
+    names = tuple(graph.operations)
+    index = {name: number for number, name in enumerate(names)}
+    setups = _Setups(graph, changes, prefer)
+    seconds = [op.seconds for op in graph.operations.values()]
+    saved = [s.saved for s in graph.slackenings]
+    scale = Scale.fitting([*seconds, *saved, *setups.all_seconds()], prefer, setups.ceiling(seconds))
+    problem = Problem(
+        durations=tuple(scale.cost(value) for value in seconds),
+        setups=tuple(setups.index[_setup(graph, name)] for name in names),
+        changes=setups.changes_matrix(scale),
+        starts=setups.starts(scale),
+        needs=tuple(tuple(_numbers(clause, index) for clause in graph.needs[name]) for name in names),
+        goals=tuple(_numbers(clause, index) for clause in goals),
+        orders=tuple(dict.fromkeys((index[rule.before], index[rule.after]) for rule in graph.orders)),
+        triggers=tuple(
+            Trigger(
+                tuple(index[n] for n in rule.undoing),
+                tuple(index[n] for n in rule.touching),
+                index[rule.crack],
+            )
+            for rule in graph.cracks
+            if rule.undoing and rule.touching
+        ),
+        savings=tuple(
+            Saving(index[s.slacken], index[s.undo], scale.cost(s.saved)) for s in graph.slackenings
+        ),
+    )
+    return Question(_backwards(problem) if backwards else problem, names, scale)
+
+
+def _backwards(problem: Problem) -> Problem:
+    """Turn the changes round, and let the order end with an operation that stands for the start."""
+    operations, setups = range(len(problem.durations)), range(len(problem.starts))
+    far = sum(map(max, problem.changes), 0) + max(problem.starts, default=0)  # never paid: it comes last
+    turned = tuple((*(problem.changes[b][a] for b in setups), problem.starts[a]) for a in setups)
+    start = len(problem.durations)
+    return replace(
+        problem,
+        durations=(*problem.durations, 0),
+        setups=(*problem.setups, len(problem.starts)),
+        changes=(*turned, (*(far for _ in setups), 0)),
+        starts=(*(0 for _ in setups), 0),
+        needs=(*problem.needs, problem.goals),
+        goals=(*problem.goals, (start,)),
+        orders=(*problem.orders, *((number, start) for number in operations)),
+    )
+
+
+class _Setups:
+    """The set-ups that occur, numbered in the order of the graph, and what going between them costs."""
+
+    def __init__(self, graph: OperationGraph, changes: Changes, prefer: Prefer) -> None:
+        self.changes = changes
+        self.prefer = prefer
+        self.setups = tuple(dict.fromkeys(_setup(graph, name) for name in graph.operations))
+        self.index: Mapping[Setup, int] = {setup: number for number, setup in enumerate(self.setups)}
+
+    def changes_matrix(self, scale: Scale) -> tuple[tuple[int, ...], ...]:
+        return tuple(
+            tuple(
+                scale.cost(self.changes.seconds(old, new), _count(self.prefer, old, new))
+                for new in self.setups
+            )
+            for old in self.setups
+        )
+
+    def starts(self, scale: Scale) -> tuple[int, ...]:
+        return tuple(
+            scale.cost(self.changes.start_seconds(first), _count(self.prefer, self._start(first), first))
+            for first in self.setups
+        )
+
+    def all_seconds(self) -> list[Fraction]:
+        between = [self.changes.seconds(a, b) for a in self.setups for b in self.setups]
+        return between + [self.changes.start_seconds(s) for s in self.setups]
+
+    def ceiling(self, durations: Sequence[Fraction]) -> Fraction:
+        """More than any order of all the operations can take."""
+        dearest = max(self.all_seconds(), default=Fraction(0))
+        return sum(durations, Fraction(0)) + dearest * (len(durations) + 1) + 1
+
+    def _start(self, first: Setup) -> Setup:
+        return Setup(self.changes.start_position(first.position), HAND)
+
+
+def _setup(graph: OperationGraph, name: str) -> Setup:
+    operation = graph.operations[name]
+    return Setup(operation.position, operation.tool)
+
+
+def _numbers(clause: Clause, index: Mapping[str, int]) -> tuple[int, ...]:
+    return tuple(index[name] for name in clause.any_of)
+
+
+def _count(prefer: Prefer, old: Setup, new: Setup) -> int:
+    match prefer:
+        case Prefer.TOOL_CHANGES:
+            return int(Changes.is_tool_change(old.tool, new.tool))
+        case Prefer.REACH_AROUNDS:
+            return int(old.position != new.position)
+        case _:
+            return 0

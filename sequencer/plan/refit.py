@@ -1,0 +1,63 @@
+"""The way back: the reversed graph solved afresh, with its torque gates."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sequencer.engine import solve
+from sequencer.engine.problem import Limits, Status
+from sequencer.graph.operations import Because
+from sequencer.graph.reverse import WayBack, way_back
+from sequencer.plan.plan import Gate, Refit, Teardown, Totals
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.question import ask
+from sequencer.plan.replay import replay
+from sequencer.plan.setups import Changes
+from sequencer.plan.teardown import Watch, bound_in_seconds, names_in_order, watched
+
+
+def plan_refit(
+    teardown: Teardown,
+    prefer: Prefer = Prefer.TIME,
+    limits: Limits = Limits(),  # noqa: B008 - frozen
+    watch: Watch | None = None,
+) -> Refit:
+    """Order the reassembly after ``teardown`` at the least cost, every gate before what closes it off."""
+    back = way_back(teardown.graph, (op.name for op in teardown.operations))
+    changes = Changes.of(teardown.machine, back.drives)
+    question = ask(back.graph, back.goals, changes, prefer, backwards=True)
+    result = solve(question.problem, limits, watched(question, watch))
+    if result.status is Status.IMPOSSIBLE:
+        raise AssertionError("the removal in reverse is always a way back")
+    order = tuple(reversed(names_in_order(question, result)))
+    steps = replay(back.graph, order, changes)
+    totals = Totals.of(steps)
+    return Refit(
+        machine=teardown.machine,
+        targets=teardown.targets,
+        prefer=prefer,
+        steps=steps,
+        totals=totals,
+        bound_seconds=bound_in_seconds(question, result, totals),
+        proven=result.proven,
+        teardown=teardown,
+        gates=_gates(back, order),
+        unreachable_fills=back.unreachable_fills,
+    )
+
+
+def _gates(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
+    """Each gate with the step that closes it off: the one that brings back the last way of reaching it."""
+    number = {name: position for position, name in enumerate(order, start=1)}
+    gates = []
+    for name in order:
+        joint = back.gates.get(name)
+        if joint is None:
+            continue
+        closers = [
+            max(number[other] for other in clause.any_of if other in number)
+            for clause in back.graph.needs[name]
+            if clause.reason.kind is Because.BEHIND
+        ]
+        gates.append(Gate(number[name], joint.path, min(closers, default=None), back.waits.get(name, ())))
+    return tuple(gates)

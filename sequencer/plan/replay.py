@@ -1,0 +1,68 @@
+"""From an order of operations to the steps of a plan: times, changes, and what each opens."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.plan.plan import Step
+from sequencer.plan.setups import Changes, Setup
+
+
+def replay(
+    graph: OperationGraph,
+    order: Sequence[str],
+    changes: Changes,
+    opens: Mapping[str, tuple[str, ...]] | None = None,
+) -> tuple[Step, ...]:
+    """The steps of ``order``, costed by the file's own rules (not by the engine's numbers)."""
+    done = set(order)
+    saved = {s.undo: s.saved for s in graph.slackenings if s.slacken in done and s.undo in done}
+    opens = opens or {}
+    steps: list[Step] = []
+    before: Setup | None = None
+    for number, name in enumerate(order, start=1):
+        operation = graph.operations[name]
+        here = Setup(operation.position, operation.tool)
+        start = before or Setup(changes.start_position(here.position), "hand")
+        seconds = operation.seconds
+        if name in saved:
+            seconds -= saved[name]
+        steps.append(
+            Step(
+                number,
+                operation,
+                seconds,
+                changes.seconds(start, here),
+                Changes.is_tool_change(start.tool, here.tool),
+                start.position != here.position,
+                opens.get(name, ()),
+            )
+        )
+        before = here
+    return tuple(steps)
+
+
+def rules_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
+    """The order rules of a graph in which everything is done, as needs."""
+    clauses: dict[str, list[Clause]] = {}
+    for rule in graph.orders:
+        clauses.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
+    return clauses
+
+
+def opened_by(graph: OperationGraph, order: Sequence[str]) -> Mapping[str, tuple[str, ...]]:
+    """For each operation, the later ones whose last open need it meets."""
+    chosen = graph.restricted(order)
+    rank = {name: number for number, name in enumerate(order)}
+    rules = rules_as_clauses(chosen)
+    opened: dict[str, list[str]] = {}
+    for name in order:
+        waited = [
+            min((rank[n], n) for n in clause.any_of)
+            for clause in (*chosen.needs[name], *rules.get(name, ()))
+            if clause.any_of
+        ]
+        if waited:
+            opened.setdefault(max(waited)[1], []).append(name)
+    return {name: tuple(names) for name, names in opened.items()}

@@ -1,0 +1,88 @@
+"""What it costs to change tool and place, and how such changes are counted.
+
+The costs are those of the machine file's ``pace``, ``positions`` and ``walks``; see the format page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from sequencer.machine.model import HAND, Machine
+
+
+@dataclass(frozen=True)
+class Setup:
+    """Where a person is, and the tool in hand."""
+
+    position: str
+    tool: str
+
+
+@dataclass(frozen=True)
+class Changes:
+    """Costs of changing set-up, in exact seconds, for one machine.
+
+    ``drives`` adds tools that the file doesn't know (the refit's torque wrenches): tool name to drive.
+    """
+
+    machine: Machine
+    drives: Mapping[str, str | None]
+
+    @classmethod
+    def of(cls, machine: Machine, extra: Mapping[str, str | None] | None = None) -> Changes:
+        """The changes of ``machine`` with its own tools and ``extra`` ones."""
+        own = {name: tool.drive for name, tool in machine.tools.items()}
+        return cls(machine, {**own, **(extra or {})})
+
+    def tool_seconds(self, old: str, new: str) -> Fraction:
+        """From tool to tool: nothing, a swap on one drive, or putting down and picking up."""
+        pace = self.machine.pace
+        if old == new:
+            return Fraction(0)
+        drive = self.drives.get(old)
+        if HAND not in (old, new) and drive is not None and drive == self.drives.get(new):
+            return pace.swap
+        return (pace.put_down if old != HAND else Fraction(0)) + (
+            pace.pick_up if new != HAND else Fraction(0)
+        )
+
+    @staticmethod
+    def is_tool_change(old: str, new: str) -> bool:
+        """Whether a step with ``new`` after one with ``old`` counts as a tool change."""
+        return new not in (HAND, old)
+
+    @cached_property
+    def _routes(self) -> Mapping[tuple[str, str], Fraction]:
+        """The cheapest route between every two positions (Floyd–Warshall over leave + walk + enter)."""
+        machine = self.machine
+        names = list(machine.positions)
+        cost: dict[tuple[str, str], Fraction] = {}
+        for a in names:
+            for b in names:
+                walk = machine.walks.get((a, b), machine.pace.walk)
+                move = machine.positions[a].leave + walk + machine.positions[b].enter
+                cost[a, b] = Fraction(0) if a == b else move
+        for via in names:
+            for a in names:
+                for b in names:
+                    cost[a, b] = min(cost[a, b], cost[a, via] + cost[via, b])
+        return cost
+
+    def move_seconds(self, old: str, new: str) -> Fraction:
+        """From position to position by the cheapest route."""
+        return self._routes[old, new]
+
+    def start_position(self, first: str) -> str:
+        """Where the job starts when its first operation is at ``first``."""
+        return self.machine.start or first
+
+    def seconds(self, old: Setup, new: Setup) -> Fraction:
+        """Tool change and reach-around together."""
+        return self.tool_seconds(old.tool, new.tool) + self.move_seconds(old.position, new.position)
+
+    def start_seconds(self, first: Setup) -> Fraction:
+        """The change before the first step: empty hands, at ``start`` or wherever the plan begins."""
+        return self.seconds(Setup(self.start_position(first.position), HAND), first)

@@ -1,0 +1,155 @@
+"""Plans as JSON: what the format page fixes, and what the other views need beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from sequencer import __version__
+from sequencer.graph.operations import Kind, Operation
+from sequencer.machine.model import Joint, Machine, Torque
+from sequencer.plan.cautions import Caution, cautions, notice
+from sequencer.plan.plan import Plan, Refit, Step, Teardown, Totals
+from sequencer.plan.supplies import renewals
+from sequencer.views.words import name_of, sentence, tool_words
+
+VERSION = 1
+"""Raised when the meaning of a key changes."""
+
+
+def teardown_json(plan: Teardown) -> dict[str, Any]:
+    """A teardown as plain data."""
+    at = cautions(plan.machine, plan.steps)
+    steps = [{**_step(plan, step, at), "opens": list(step.opens)} for step in plan.steps]
+    return {
+        **_head(plan, "teardown", steps),
+        "top_to_bottom": _totals(plan.top_to_bottom),
+    }
+
+
+def refit_json(plan: Refit) -> dict[str, Any]:
+    """A reassembly as plain data."""
+    at = cautions(plan.machine, plan.steps)
+    steps = [
+        {**_step(plan, step, at), "closes_off": [gate.joint for gate in plan.closing_off(step.number)]}
+        for step in plan.steps
+    ]
+    gates = []
+    for gate in plan.gates:
+        part, _, name = gate.joint.partition("/")
+        torque = plan.machine.joint(part, name).torque
+        gates.append(
+            {
+                "step": gate.step,
+                "joint": gate.joint,
+                "last_step": gate.last_step,
+                "waits_for": list(gate.waits_for),
+                **(_torque(torque) if torque else {}),
+            }
+        )
+    return {**_head(plan, "refit", steps), "gates": gates}
+
+
+def _head(plan: Plan, kind: str, steps: list[dict[str, Any]]) -> dict[str, Any]:
+    machine = plan.machine
+    return {
+        "version": VERSION,
+        "made_by": f"sequencer {__version__}",
+        "kind": kind,
+        "machine": machine.name,
+        "file": machine.file,
+        "targets": [str(target) for target in plan.targets],
+        "prefer": plan.prefer.value,
+        "notice": notice(),
+        "steps": steps,
+        "stations": [
+            {
+                "number": station.number,
+                "position": station.position,
+                "tool": station.tool,
+                "steps": [step.number for step in station.steps],
+                "seconds": _number(station.seconds),
+            }
+            for station in plan.stations
+        ],
+        "totals": _totals(plan.totals),
+        "bound_seconds": _number(plan.bound_seconds),
+        "proven": plan.proven,
+        "positions": {p.name: p.label for p in machine.positions.values()},
+        "tools": {
+            tool: tool_words(machine, tool) for tool in dict.fromkeys(op.tool for op in plan.operations)
+        },
+        "fluids": {
+            op.subject: {"label": name_of(op.subject, fluid.label), "volume": fluid.volume_text}
+            for op in plan.operations
+            if op.kind in (Kind.DRAIN, Kind.FILL) and (fluid := machine.fluids[op.subject])
+        },
+        "renew": [
+            {
+                "part": part,
+                "item": renewal.item,
+                "count": renewal.count,
+                "price": None if renewal.price is None else _number(renewal.price),
+            }
+            for part, renewal in renewals(plan)
+        ],
+    }
+
+
+def _step(plan: Plan, step: Step, at: Mapping[int, tuple[Caution, ...]]) -> dict[str, Any]:
+    operation = step.operation
+    return {
+        "number": step.number,
+        "op": operation.name,
+        "position": operation.position,
+        "tool": operation.tool,
+        "seconds": _number(step.seconds),
+        "change_seconds": _number(step.change_seconds),
+        "says": sentence(plan.machine, operation),
+        "kind": operation.kind.value,
+        "part": operation.part,
+        "joint": operation.joint,
+        **_fasteners(plan.machine, operation),
+        "cautions": [{"text": caution.text, "source": caution.source} for caution in at.get(step.number, ())],
+        "place": {"file": operation.place.file, "line": operation.place.line},
+    }
+
+
+def _fasteners(machine: Machine, operation: Operation) -> dict[str, Any]:
+    if operation.part is None or operation.joint is None:
+        return {}
+    joint: Joint = machine.joint(operation.part, operation.joint)
+    facts = {
+        "fastener": joint.kind,
+        "count": joint.count,
+        "head": joint.head,
+        "thread": joint.thread,
+        "seconds_from": joint.seconds_from,
+    }
+    if operation.kind is Kind.TORQUE and joint.torque is not None:
+        facts["torque"] = _torque(joint.torque)
+    return facts
+
+
+def _torque(torque: Torque) -> dict[str, Any]:
+    return {
+        "stages": list(torque.stages),
+        "order": list(torque.order),
+        "pattern": torque.pattern,
+        "source": torque.source,
+        "override": torque.override,
+    }
+
+
+def _totals(totals: Totals) -> dict[str, Any]:
+    return {
+        "seconds": _number(totals.seconds),
+        "tool_changes": totals.tool_changes,
+        "reach_arounds": totals.reach_arounds,
+    }
+
+
+def _number(value: Fraction) -> int | float:
+    """Whole numbers stay whole; the rest is as near as a float comes."""
+    return int(value) if value.denominator == 1 else float(value)

@@ -1,0 +1,121 @@
+"""How operations, times and things are said: the same words in every view."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.machine.model import HAND, Joint, Machine
+
+VERBS = {
+    Kind.TASK: "",
+    Kind.DRAIN: "Drain",
+    Kind.CRACK: "Crack",
+    Kind.SLACKEN: "Slacken",
+    Kind.LOOSEN: "Ease",
+    Kind.UNDO: "Undo",
+    Kind.MOVE_ASIDE: "Move aside",
+    Kind.REMOVE: "Take off",
+    Kind.RESTORE: "",
+    Kind.FILL: "Fill",
+    Kind.LEAK_CHECK: "Look for leaks:",
+    Kind.TORQUE: "Torque",
+    Kind.RETIGHTEN: "Tighten for good",
+    Kind.TIGHTEN: "Tighten",
+    Kind.SEAT: "Seat",
+    Kind.FASTEN: "Fasten",
+    Kind.MOVE_BACK: "Move back",
+    Kind.FIT: "Fit",
+}
+"""One verb for each kind of operation; tasks have words of their own."""
+
+_AFTER = {Kind.LOOSEN: "loose", Kind.SEAT: "back in its place"}
+
+
+def duration(seconds: Fraction | float) -> str:
+    """``45 s``, ``3 min``, ``1 h 05 min``: as exact as a person needs."""
+    total = round(float(seconds))
+    if total < 90:
+        return f"{total} s"
+    minutes = round(total / 60)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """``1 step``, ``2 steps``."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def name_of(name: str, label: str | None) -> str:
+    """A thing by its label, or by its name with the dashes taken out."""
+    return label or name.replace("-", " ").replace("_", " ")
+
+
+def part_words(machine: Machine, part: str) -> str:
+    """A part as a person says it."""
+    return name_of(part, machine.parts[part].label)
+
+
+def joint_words(machine: Machine, part: str, joint: str) -> str:
+    """A joint with its part: ``Water pump: lower bolts``."""
+    label = machine.joint(part, joint).label
+    return f"{part_words(machine, part)}: {name_of(joint, label)}"
+
+
+def subject_words(machine: Machine, operation: Operation) -> str:
+    """What an operation is done to."""
+    if operation.part is not None and operation.joint is not None:
+        return joint_words(machine, operation.part, operation.joint)
+    if operation.part is not None:
+        return part_words(machine, operation.part)
+    if operation.kind in (Kind.TASK, Kind.RESTORE):
+        task = machine.tasks[operation.subject]
+        if operation.kind is Kind.RESTORE and task.undo is not None:
+            return task.undo.label
+        return name_of(task.name, task.label)
+    fluid = machine.fluids[operation.subject]
+    volume = f", {fluid.volume_text}" if fluid.volume_text else ""
+    return name_of(fluid.name, fluid.label) + (volume if operation.kind is not Kind.LEAK_CHECK else "")
+
+
+def sentence(machine: Machine, operation: Operation) -> str:
+    """An operation as one says it: ``Undo water pump: lower bolts``."""
+    words = [VERBS[operation.kind], subject_words(machine, operation), _AFTER.get(operation.kind, "")]
+    return " ".join(word for word in words if word)
+
+
+def fastening(joint: Joint) -> str:
+    """Count, kind and size: ``4 bolts M6, head 10``."""
+    kind = joint.kind.replace("-", " ")
+    pieces = [plural(joint.count, kind, _many(kind)) if joint.count > 1 else kind]
+    if joint.thread:
+        pieces[0] += f" {joint.thread}"
+    if joint.head:
+        pieces.append(f"head {joint.head}")
+    return ", ".join(pieces)
+
+
+def _many(kind: str) -> str:
+    return f"{kind}es" if kind.endswith(("s", "sh", "ch", "x")) else f"{kind}s"
+
+
+def tool_words(machine: Machine, tool: str) -> str:
+    """A tool by its label: ``by hand``, ``10 mm socket``, ``torque wrench, 10 mm socket``."""
+    if tool == HAND:
+        return "by hand"
+    if tool == TORQUE_DRIVE:
+        return "torque wrench"
+    if tool.startswith(f"{TORQUE_DRIVE}+"):
+        return f"torque wrench, {tool_words(machine, tool.removeprefix(f'{TORQUE_DRIVE}+'))}"
+    return machine.tools[tool].label if tool in machine.tools else tool
+
+
+def listing(items: Iterable[str], most: int | None = None) -> str:
+    """``a, b, c``, or ``a, b and 3 more``."""
+    items = list(items)
+    if most is not None and len(items) > most + 1:
+        return f"{', '.join(items[:most])} and {len(items) - most} more"
+    return ", ".join(items)
