@@ -13,8 +13,9 @@ def check(machine: MachineFile) -> None:
     Example: sequencer check models/delivery-van.yaml
     """
     from sequencer.machine import read
+    from sequencer.machine.library import find
 
-    reading = read(machine)
+    reading = read(find(machine))
     for fault in reading.faults:
         typer.echo(str(fault), err=fault.severity == "error")
     if reading.machine is None:

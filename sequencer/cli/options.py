@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
 
 MachineFile = Annotated[
-    Path, typer.Argument(metavar="MACHINE", help="The machine file (YAML).", show_default=False)
+    Path, typer.Argument(metavar="MACHINE", help="The machine file (YAML), or the name of one that came along.", show_default=False)
 ]
 Off = Annotated[
     list[str],
@@ -64,8 +64,9 @@ def load_machine(path: Path) -> Machine:
         MachineFileError: The file has faults; its text lists them all.
     """
     from sequencer.machine import MachineFileError, read
+    from sequencer.machine.library import find
 
-    reading = read(path)
+    reading = read(find(path))
     if reading.machine is None:
         raise MachineFileError(reading.faults)
     for fault in reading.faults:

@@ -94,8 +94,8 @@ def _names(
     if part is None:
         task = machine.tasks.get(operation.subject)
         fluid = machine.fluids.get(operation.subject)
-        return (operation.subject, task and task.label, fluid and fluid.label)
-    return (part.name, part.label, joint and joint.name, joint and joint.label)
+        return (operation.subject, task.label if task else None, fluid.label if fluid else None)
+    return (part.name, part.label, *((joint.name, joint.label) if joint else ()))
 
 
 def _mentions(rule: dict[str, Any], *names: str | None) -> bool:

@@ -1,0 +1,58 @@
+"""Data flows one way: no room imports one that comes after it."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import sequencer
+
+PACKAGE = Path(sequencer.__file__).parent
+ALLOWED = {
+    "errors": set(),
+    "quantities": {"errors"},
+    "machine": {"quantities"},
+    "graph": {"machine"},
+    "engine": set(),
+    "torque": {"quantities"},
+    "plan": {"graph", "engine", "torque"},
+    "job": {"plan"},
+    "views": {"plan", "job"},
+    "bench": {"job", "views"},
+    "cli": {"bench", "job", "views"},
+}
+
+
+def below(room: str) -> set[str]:
+    """The rooms that a room may import: those it names, and what they rest on."""
+    found = {room, "errors"}
+    for other in ALLOWED[room]:
+        found |= below(other)
+    return found
+
+
+def imports(path: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        names = []
+        if isinstance(node, ast.ImportFrom):
+            names = [f"{node.module}.{alias.name}" for alias in node.names]
+            assert node.level == 0, f"{path}: imports are absolute"
+        elif isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        found |= {name.split(".")[1] for name in names if name.startswith("sequencer.")}
+    return found - {"__version__"}
+
+
+@pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.py")), ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_no_room_imports_one_above_it(path):
+    room = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+    if room == "__init__":
+        assert not imports(path)
+        return
+    assert imports(path) <= below(room)
+
+
+def test_every_room_is_known():
+    rooms = {entry.name.removesuffix(".py") for entry in PACKAGE.iterdir() if not entry.name.startswith("__")}
+    assert rooms <= {*ALLOWED, "models"}
