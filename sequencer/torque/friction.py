@@ -55,7 +55,7 @@ def friction_of(condition: str | None) -> Friction:
     words = by_word("friction")
     if word not in words:
         near = get_close_matches(word, words, n=1)
-        hint = f"did you mean {near[0]}? " if near else ""
+        hint = f"did you mean {words[near[0]]}? " if near else ""
         raise FastenerError(
             f"'{condition}' is no friction that I know", f"{hint}write one of {', '.join(_names())}"
         )

@@ -31,10 +31,10 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (where[label] for label in sequence))
     return "\n".join(
         [
-            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {_WIDTH:g} {height + _FOOT:g}">',
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:g} {height + _FOOT:g}">',
             f"<title>{escape(head)}</title>",
             _text(_WIDTH / 2, 18, head, 14, longest=_WIDTH - 20),
-            f'<polyline points="{path}" fill="none" stroke="black" stroke-width="0.6" stroke-dasharray="2 3"/>',
+            f'<polyline points="{path}" fill="none" stroke="black" stroke-dasharray="1 3"/>',
             *(_bolt(label, rank, where[label], radius) for rank, label in enumerate(sequence, start=1)),
             _text(_WIDTH / 2, height + 14, order.mark.capitalize(), 8, longest=_WIDTH - 20),
             "</svg>\n",
@@ -70,7 +70,7 @@ def _bolt(label: str, rank: int, point: Point, radius: float) -> str:
 def _text(
     x: float, y: float, words: str, size: float, *, bold: bool = False, longest: float | None = None
 ) -> str:
-    """Words centred on x, squeezed where they would run wider than ``longest`` (at about half a size a letter)."""
+    """Words centred on x, squeezed where they would run wider than ``longest`` (half a size to a letter)."""
     squeeze = longest is not None and len(words) * size * 0.5 > longest
     weight = ' font-weight="bold"' if bold else ""
     fit = f' textLength="{longest:g}" lengthAdjust="spacingAndGlyphs"' if squeeze else ""

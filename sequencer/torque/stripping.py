@@ -68,7 +68,7 @@ def material_of(name: str) -> Material:
     word = " ".join(name.split()).casefold()
     if word not in words:
         near = get_close_matches(word, words, n=1)
-        hint = f"did you mean {near[0]}? " if near else ""
+        hint = f"did you mean {words[near[0]]}? " if near else ""
         names = ", ".join(table("materials"))
         raise FastenerError(
             f"'{name}' is no material for a thread that I know", f"{hint}write one of {names}"
