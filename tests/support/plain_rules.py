@@ -1,0 +1,121 @@
+"""What holds inside one plan: rules and times that depend on which operations the plan does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from tests.support.plain_machine import Clause, Machine, Operation, Tool
+
+
+@dataclass(frozen=True)
+class Step:
+    """One operation in its place, with what comes before it."""
+
+    operation: Operation
+    seconds: Fraction
+    change_seconds: Fraction
+    tool_change: bool
+    reach_around: bool
+
+
+def cracks_called(machine: Machine, chosen: Iterable[str]) -> set[str]:
+    """The cracks that a plan of these operations must have: no others, and none less."""
+    chosen = set(chosen)
+    touched = {machine.operations[name].part for name in chosen if not name.startswith("crack ")}
+    return {
+        crack
+        for crack, parts in machine.cracks.items()
+        if touched & set(parts) and {crack.replace("crack", "undo"), crack.replace("crack", "slacken")} & chosen
+    }
+
+
+def orderings(machine: Machine, chosen: Iterable[str]) -> set[tuple[str, str]]:
+    """Pairs (earlier, later) that hold only because both are in the plan."""
+    chosen = set(chosen)
+    pairs = set()
+    for op in (machine.operations[name] for name in chosen):
+        if op.kind == "crack":
+            same = {f"undo {op.part}/{op.joint}", f"slacken {op.part}/{op.joint}"} & chosen
+            held = {n for n in chosen if machine.operations[n].part in machine.cracks[op.name]}
+            pairs |= {(op.name, later) for later in (same | held) - {op.name}}
+        elif op.kind == "slacken":
+            pairs |= {(op.name, later) for later in {f"undo {op.part}/{op.joint}"} & chosen}
+        elif op.kind == "loosen":
+            pairs |= {(op.name, later) for later in {f"move-aside {op.part}", f"remove {op.part}"} & chosen}
+        elif op.kind == "move-aside":
+            pairs |= {(op.name, later) for later in {f"remove {op.part}"} & chosen}
+    return pairs
+
+
+def own_seconds(machine: Machine, name: str, chosen: Iterable[str]) -> Fraction:
+    """An operation's own time in a plan of these operations."""
+    op = machine.operations[name]
+    if op.kind == "undo" and f"slacken {op.part}/{op.joint}" in set(chosen):
+        return op.seconds * Fraction(2, 3)
+    return op.seconds
+
+
+def tool_seconds(machine: Machine, old: Tool, new: Tool) -> Fraction:
+    """From one tool to the next, taken literally: no detour over empty hands, even where that is quicker."""
+    if old == new:
+        return Fraction(0)
+    if machine.drives[old] is not None and machine.drives[old] == machine.drives[new]:
+        return machine.pace["swap"]
+    put_down = machine.pace["put_down"] if old != "hand" else Fraction(0)
+    return put_down + (machine.pace["pick_up"] if new != "hand" else Fraction(0))
+
+
+def steps_of(machine: Machine, names: Sequence[str]) -> list[Step]:
+    """Walk through the operations in this order."""
+    steps = []
+    tool: Tool = "hand"
+    position = machine.start
+    for op in (machine.operations[name] for name in names):
+        moves = position is not None and op.position != position
+        change = tool_seconds(machine, tool, op.tool)
+        if moves:
+            change += machine.ways[position, op.position]
+        taken = op.tool not in ("hand", tool)
+        steps.append(Step(op, own_seconds(machine, op.name, names), change, taken, moves))
+        tool, position = op.tool, op.position
+    return steps
+
+
+def following_from(machine: Machine, chosen: Iterable[str], left_out: str, asked: Sequence[Clause]) -> set[str]:
+    """What goes with an operation that is left out: all that nothing in the rest, and no target, asks for."""
+    rest = set(chosen) - {left_out}
+    while True:
+        mentioned = {n for clause in asked for n in clause}
+        mentioned |= {n for kept in rest for clause in machine.operations[kept].asks for n in clause}
+        mentioned |= cracks_called(machine, rest)
+        if rest <= mentioned:
+            return set(chosen) - rest
+        rest &= mentioned
+
+
+def plan_of(machine: Machine, names: Sequence[str]) -> dict[str, Any]:
+    """The plan's fixed part of the JSON for this order, as if it had been proven."""
+    steps = steps_of(machine, names)
+    total = float(sum(step.seconds + step.change_seconds for step in steps))
+    return {
+        "steps": [
+            {
+                "op": step.operation.name,
+                "position": step.operation.position,
+                "tool": step.operation.tool if isinstance(step.operation.tool, str) else " ".join(step.operation.tool),
+                "seconds": float(step.seconds),
+                "change_seconds": float(step.change_seconds),
+            }
+            for step in steps
+        ],
+        "totals": {
+            "seconds": total,
+            "tool_changes": sum(step.tool_change for step in steps),
+            "reach_arounds": sum(step.reach_around for step in steps),
+        },
+        "bound_seconds": total,
+        "proven": True,
+    }
