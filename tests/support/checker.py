@@ -34,8 +34,16 @@ def order_faults(machine: Machine, names: Sequence[str], asked: Sequence[Clause]
     done: set[str] = set()
     earlier = orderings(machine, names)
     for name in names:
-        faults += [f"{name}: before {_one_of(clause)}" for clause in machine.operations[name].asks if not clause & done]
-        faults += [f"{name}: before {first}" for first, later in sorted(earlier) if later == name and first not in done]
+        faults += [
+            f"{name}: before {_one_of(clause)}"
+            for clause in machine.operations[name].asks
+            if not clause & done
+        ]
+        faults += [
+            f"{name}: before {first}"
+            for first, later in sorted(earlier)
+            if later == name and first not in done
+        ]
         done.add(name)
     faults += [f"target not reached: {_one_of(clause)} is missing" for clause in asked if not clause & done]
     called = cracks_called(machine, done)
@@ -76,7 +84,9 @@ def _step_faults(machine: Machine, plan: dict[str, Any]) -> list[str]:
         if _differ(told["seconds"], right.seconds):
             faults.append(f"{name}: seconds {told['seconds']}, should be {float(right.seconds)}")
         if _differ(told["change_seconds"], right.change_seconds):
-            faults.append(f"{name}: change_seconds {told['change_seconds']}, should be {float(right.change_seconds)}")
+            faults.append(
+                f"{name}: change_seconds {told['change_seconds']}, should be {float(right.change_seconds)}"
+            )
     return faults
 
 
@@ -103,7 +113,9 @@ def _total_faults(machine: Machine, plan: dict[str, Any]) -> list[str]:
     }
     totals, bound, proven = plan["totals"], plan["bound_seconds"], plan["proven"]
     faults = [
-        f"totals: {key} {totals[key]}, should be {float(value)}" for key, value in right.items() if _differ(totals[key], value)
+        f"totals: {key} {totals[key]}, should be {float(value)}"
+        for key, value in right.items()
+        if _differ(totals[key], value)
     ]
     if bound > totals["seconds"] + TOLERANCE:
         faults.append(f"bound_seconds {bound} is beyond the plan's own {totals['seconds']}")

@@ -66,7 +66,9 @@ def seconds(value: Any) -> Fraction:
         return Fraction(words[0])
     if len(words) % 2 or any(unit not in SECONDS for unit in words[1::2]):
         raise NotFixedByThePage(f"time {value!r}")
-    return sum((Fraction(n) * SECONDS[unit] for n, unit in zip(words[::2], words[1::2], strict=True)), Fraction(0))
+    return sum(
+        (Fraction(n) * SECONDS[unit] for n, unit in zip(words[::2], words[1::2], strict=True)), Fraction(0)
+    )
 
 
 def load_machine(source: Path | str) -> Machine:
@@ -132,7 +134,9 @@ class _Reader:
         self.positions = list(text.get("positions") or {})
         if not self.positions:
             raise NotFixedByThePage("a file without positions")
-        self.pace = {key: seconds((text.get("pace") or {}).get(key, default)) for key, default in PACE.items()}
+        self.pace = {
+            key: seconds((text.get("pace") or {}).get(key, default)) for key, default in PACE.items()
+        }
         self.drives: dict[Tool, str | None] = {"hand": None}
         for tool, about in self.tools.items():
             drive = (about or {}).get("drive")
@@ -143,16 +147,23 @@ class _Reader:
 
     def machine(self) -> Machine:
         for task, about in self.tasks.items():
-            self._plain(f"task {task}", "task", about or {})
+            self._plain(f"task {task}", about or {})
         for fluid, about in self.fluids.items():
-            self._plain(f"drain {fluid}", "drain", about["drain"])
+            self._plain(f"drain {fluid}", about["drain"])
         for part in self.parts:
             self._part(part)
         named = {name for op in self.operations.values() for clause in op.asks for name in clause}
         if unknown := named - set(self.operations):
             raise NotFixedByThePage(f"names of nothing: {sorted(unknown)}")
         return Machine(
-            self.text, self.operations, self.first, self.cracks, self.text.get("start"), self.pace, self._ways(), self.drives
+            self.text,
+            self.operations,
+            self.first,
+            self.cracks,
+            self.text.get("start"),
+            self.pace,
+            self._ways(),
+            self.drives,
         )
 
     def _ways(self) -> dict[tuple[str, str], Fraction]:
@@ -175,15 +186,28 @@ class _Reader:
             asks = asks + [frozenset({task}) for task in self.first]
         of_part = kind not in ("task", "drain")
         self.operations[name] = Operation(
-            name, kind, part if of_part else None, joint or None, where, tool, time, tuple(dict.fromkeys(asks))
+            name,
+            kind,
+            part if of_part else None,
+            joint or None,
+            where,
+            tool,
+            time,
+            tuple(dict.fromkeys(asks)),
         )
 
-    def _plain(self, name: str, kind: str, about: dict[str, Any]) -> None:
+    def _plain(self, name: str, about: dict[str, Any]) -> None:
         """A task or a drain."""
         if "time" not in about:
             raise NotFixedByThePage(f"{name} without time")
         asks = clauses(self.text, about.get("behind") or [])
-        self._add(name, about.get("from", self.positions[0]), self._named(about.get("tool", "hand")), seconds(about["time"]), asks)
+        self._add(
+            name,
+            about.get("from", self.positions[0]),
+            self._named(about.get("tool", "hand")),
+            seconds(about["time"]),
+            asks,
+        )
 
     def _named(self, tool: str) -> str:
         if tool not in self.drives:
@@ -234,12 +258,26 @@ class _Reader:
         if "aside" in part:
             state = part["aside"] or {}
             asks = [frozenset({f"undo {name}/{joint}"}) for joint in state.get("joints") or []]
-            self._add(f"move-aside {name}", where, "hand", seconds(state.get("time", 0)), asks + behind + waits + wet)
+            self._add(
+                f"move-aside {name}",
+                where,
+                "hand",
+                seconds(state.get("time", 0)),
+                asks + behind + waits + wet,
+            )
         asks = [frozenset({f"undo {name}/{joint}"}) for joint in joints]
         trapped = clauses(self.text, part.get("trapped_by") or [])
-        self._add(f"remove {name}", where, "hand", seconds(part.get("time", 10)), asks + behind + trapped + waits + wet)
+        self._add(
+            f"remove {name}",
+            where,
+            "hand",
+            seconds(part.get("time", 10)),
+            asks + behind + trapped + waits + wet,
+        )
 
-    def _joint(self, part: str, joint: str, about: dict[str, Any], common: list[Clause], part_wet: list[Clause]) -> None:
+    def _joint(
+        self, part: str, joint: str, about: dict[str, Any], common: list[Clause], part_wet: list[Clause]
+    ) -> None:
         thing = f"{part}/{joint}"
         where, tool, time = about["from"], self._tool(about), self._time(about)
         asks = common + clauses(self.text, about.get("behind") or []) + self._waits(thing, about)

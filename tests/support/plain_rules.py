@@ -28,7 +28,8 @@ def cracks_called(machine: Machine, chosen: Iterable[str]) -> set[str]:
     return {
         crack
         for crack, parts in machine.cracks.items()
-        if touched & set(parts) and {crack.replace("crack", "undo"), crack.replace("crack", "slacken")} & chosen
+        if touched & set(parts)
+        and {crack.replace("crack", "undo"), crack.replace("crack", "slacken")} & chosen
     }
 
 
@@ -84,7 +85,9 @@ def steps_of(machine: Machine, names: Sequence[str]) -> list[Step]:
     return steps
 
 
-def following_from(machine: Machine, chosen: Iterable[str], left_out: str, asked: Sequence[Clause]) -> set[str]:
+def following_from(
+    machine: Machine, chosen: Iterable[str], left_out: str, asked: Sequence[Clause]
+) -> set[str]:
     """What goes with an operation that is left out: all that nothing in the rest, and no target, asks for."""
     rest = set(chosen) - {left_out}
     while True:
@@ -105,7 +108,9 @@ def plan_of(machine: Machine, names: Sequence[str]) -> dict[str, Any]:
             {
                 "op": step.operation.name,
                 "position": step.operation.position,
-                "tool": step.operation.tool if isinstance(step.operation.tool, str) else " ".join(step.operation.tool),
+                "tool": step.operation.tool
+                if isinstance(step.operation.tool, str)
+                else " ".join(step.operation.tool),
                 "seconds": float(step.seconds),
                 "change_seconds": float(step.change_seconds),
             }

@@ -2,7 +2,7 @@
 
 For each set of operations that could make a plan, a dynamic programme runs over what is done, the tool in
 hand and the position (Held and Karp, 1962). A plan holds only what the target needs, so a finished state
-counts only when no operation could have been left out: the state remembers for which operations that was seen.
+counts only when no operation could have been left out: the state remembers for which of them that was seen.
 For small machines only.
 """
 
@@ -15,7 +15,14 @@ from math import lcm
 from pathlib import Path
 
 from tests.support.plain_machine import Clause, Machine, Target, Tool, goal, load_machine
-from tests.support.plain_rules import cracks_called, following_from, orderings, own_seconds, steps_of, tool_seconds
+from tests.support.plain_rules import (
+    cracks_called,
+    following_from,
+    orderings,
+    own_seconds,
+    steps_of,
+    tool_seconds,
+)
 
 COUNTS = {"tool-changes": "tool_change", "reach-arounds": "reach_around"}
 State = tuple[int, Tool, str | None, int]  # done, tool, position, operations seen to be needed
@@ -36,7 +43,9 @@ def best_seconds(source: Machine | Path | str, targets: list[Target]) -> Fractio
     return best.seconds if best else None
 
 
-def best_count_then_seconds(source: Machine | Path | str, targets: list[Target], what: str) -> tuple[int, Fraction] | None:
+def best_count_then_seconds(
+    source: Machine | Path | str, targets: list[Target], what: str
+) -> tuple[int, Fraction] | None:
     """The fewest `tool-changes` or `reach-arounds`, and the least time among the plans with so few."""
     best = best_plan(source, targets, what)
     return (best.count, best.seconds) if best else None
@@ -59,7 +68,7 @@ def best_plan(source: Machine | Path | str, targets: list[Target], what: str | N
 
 
 def choices(machine: Machine, asked: Sequence[Clause]) -> Iterator[frozenset[str]]:
-    """Every set of operations in which each is asked for by another or by the target, and no need is left open."""
+    """Every set of operations in which something asks for each, and no need is left open."""
 
     def grow(chosen: frozenset[str], refused: frozenset[str]) -> Iterator[frozenset[str]]:
         while True:
@@ -110,7 +119,9 @@ class _Prices:
         price = self._whole(tool_seconds(self.machine, tool, op.tool))
         if moves:
             price += self._whole(self.machine.ways[position, op.position])
-        counted = {"tool-changes": op.tool not in ("hand", tool), "reach-arounds": moves, None: False}[self.what]
+        counted = {"tool-changes": op.tool not in ("hand", tool), "reach-arounds": moves, None: False}[
+            self.what
+        ]
         return price + (self.heavy if counted else 0)
 
 
@@ -152,7 +163,8 @@ def _cheapest_order(
         return sum(
             1 << g
             for g, gone in enumerate(groups)
-            if not gone & bit[name] and any(not clause & done & ~gone for clause in map(mask, machine.operations[name].asks))
+            if not gone & bit[name]
+            and any(not clause & done & ~gone for clause in map(mask, machine.operations[name].asks))
         )
 
     work = prices.work(chosen)
