@@ -230,7 +230,7 @@ class _Reader:
         if "time" in joint:
             return seconds(joint["time"])
         if "each" in joint:
-            return seconds(joint["each"]) * joint.get("count", 1)
+            return seconds(joint["each"]) * int(joint.get("count", 1))
         raise NotFixedByThePage(f"a joint without time: {joint}")
 
     def _waits(self, thing: str, about: dict[str, Any]) -> list[Clause]:

@@ -75,10 +75,9 @@ def steps_of(machine: Machine, names: Sequence[str]) -> list[Step]:
     tool: Tool = "hand"
     position = machine.start
     for op in (machine.operations[name] for name in names):
-        moves = position is not None and op.position != position
-        change = tool_seconds(machine, tool, op.tool)
-        if moves:
-            change += machine.ways[position, op.position]
+        here = op.position if position is None else position
+        moves = here != op.position
+        change = tool_seconds(machine, tool, op.tool) + machine.ways[here, op.position]
         taken = op.tool not in ("hand", tool)
         steps.append(Step(op, own_seconds(machine, op.name, names), change, taken, moves))
         tool, position = op.tool, op.position

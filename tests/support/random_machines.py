@@ -31,7 +31,7 @@ def random_machine(seed: int, size: int = 3) -> tuple[str, list[Target]]:
     machine = maker.machine(f"Machine by chance, number {seed}")
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
-    yaml.sort_base_mapping_type_on_output = False  # the first position is the default
+    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     yaml.dump(machine, out)
     return out.getvalue(), maker.targets()
@@ -52,7 +52,8 @@ class _Maker:
         machine: dict[str, Any] = {"machine": name, "about": "Invented by a random number."}
         if self.chance(0.6):
             machine["start"] = rng.choice(self.positions)
-        machine["pace"] = self._pace()
+        if pace := self._pace():
+            machine["pace"] = pace
         machine["positions"] = {position: self._position(position) for position in self.positions}
         pairs = [[a, b] for i, a in enumerate(self.positions) for b in self.positions[i + 1 :]]
         walks = [
@@ -158,7 +159,8 @@ class _Maker:
         self._put(part, "behind", 0.5, self._behind(index, 2))
         self._put(part, "trapped_by", 0.3, self._behind(index))
         self._put(part, "time", 0.6, self.rng.choice(BRIEF))
-        part["joints"] = joints = {}
+        joints: dict[str, dict[str, Any]] = {}
+        part["joints"] = joints
         for joint in ("near", "far", "low")[: self.rng.choice((1, 1, 2, 2, 2, 3))]:
             joints[joint] = self._joint(index, name, list(joints))
         for state, share in (("loose", 0.6), ("aside", 0.4)):

@@ -115,10 +115,9 @@ class _Prices:
 
     def change(self, tool: Tool, position: str | None, name: str) -> int:
         op = self.machine.operations[name]
-        moves = position is not None and position != op.position
-        price = self._whole(tool_seconds(self.machine, tool, op.tool))
-        if moves:
-            price += self._whole(self.machine.ways[position, op.position])
+        here = op.position if position is None else position
+        moves = here != op.position
+        price = self._whole(tool_seconds(self.machine, tool, op.tool) + self.machine.ways[here, op.position])
         counted = {"tool-changes": op.tool not in ("hand", tool), "reach-arounds": moves, None: False}[
             self.what
         ]
