@@ -1,0 +1,141 @@
+"""A lower bound on the changes that are still to come.
+
+Every group of set-ups has to be entered as often as the longest chain of remaining operations changes into
+it. Each entry is worth a price; the prices of all groups that a change enters add up to no more than the change
+costs, so that the sum over the groups is a bound. A run of the present group continues free of charge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sequencer.engine.bits import mask_of, members
+from sequencer.engine.groups import partitions
+from sequencer.engine.job import Job
+
+MOST_GROUPS = 400
+"""Groups considered when prices are set; the coarsest are kept."""
+
+
+@dataclass(frozen=True)
+class Chains:
+    """For one group: its set-ups, the price of an entry, and the operations that begin long chains.
+
+    ``enter[k]`` holds the operations from which a chain leads that enters the group at least k + 1 times;
+    ``stay[k]`` the same when the group is the present one, so that a chain that begins in it has its first run free.
+    """
+
+    setups: int
+    price: int
+    enter: tuple[int, ...]
+    stay: tuple[int, ...]
+
+
+class RunBound:
+    """The bound for every state of one job; consistent: it falls by no more than a change costs."""
+
+    def __init__(self, job: Job) -> None:
+        used = sorted(set(job.setups))
+        changes = job.costs.closure.changes
+        groups = _groups(changes, used)
+        forward = _forward(job)
+        levels = [_levels(job, group, forward) for group in groups]
+        prices = _prices(changes, used, groups, [len(enter) for enter, _ in levels])
+        self.chains = [
+            Chains(group, price, *level)
+            for group, price, level in zip(groups, prices, levels, strict=True)
+            if price and level[0]
+        ]
+        self._tables = [
+            [(chain.price, chain.stay if chain.setups >> setup & 1 else chain.enter) for chain in self.chains]
+            for setup in range(len(job.costs.starts))
+        ]
+        self._all = job.all
+
+    def __call__(self, done: int, setup: int) -> int:
+        """A bound on the changes after ``done``, with ``setup`` present and nothing ready in it."""
+        undone = self._all & ~done
+        total = 0
+        for price, levels in self._tables[setup]:
+            for level in levels:
+                if not level & undone:
+                    break
+                total += price
+        return total
+
+
+def _groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
+    """The distinct classes of all partitions, as sets of set-ups, coarse ones first."""
+    groups: dict[int, None] = {}
+    for partition in partitions(tuple(map(tuple, changes)), used):
+        for number in range(max(partition, default=-1) + 1):
+            groups.setdefault(mask_of(s for s in used if partition[s] == number))
+    every = mask_of(used)
+    kept = [group for group in groups if group != every]
+    return sorted(kept, key=lambda group: (-group.bit_count(), group))[:MOST_GROUPS]
+
+
+def _forward(job: Job) -> list[tuple[int, list[int]]]:
+    """The operations, last first, each with those that follow it directly in every order."""
+    before = job.ancestors
+    after: list[list[int]] = [[] for _ in before]
+    for op, ancestors in enumerate(before):
+        direct = ancestors
+        for other in members(ancestors):
+            direct &= ~before[other]
+        for other in members(direct):
+            after[other].append(op)
+    order = sorted(range(job.size), key=lambda op: -before[op].bit_count())
+    return [(op, after[op]) for op in order]
+
+
+def _levels(
+    job: Job, group: int, forward: list[tuple[int, list[int]]]
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    runs = [0] * job.size
+    inside = [group >> setup & 1 for setup in job.setups]
+    for op, after in forward:
+        if inside[op]:
+            runs[op] = max((runs[d] + 1 - inside[d] for d in after), default=1)
+        else:
+            runs[op] = max((runs[d] for d in after), default=0)
+    most = max(runs, default=0)
+    enter = tuple(mask_of(op for op in range(job.size) if runs[op] >= k) for k in range(1, most + 1))
+    stay = tuple(
+        mask_of(op for op in range(job.size) if runs[op] - inside[op] >= k) for k in range(1, most + 1)
+    )
+    return enter, tuple(level for level in stay if level)
+
+
+def _prices(
+    changes: Sequence[Sequence[int]], used: Sequence[int], groups: Sequence[int], runs: Sequence[int]
+) -> list[int]:
+    """Prices by raising one group after the other as far as the changes allow, in the best of a few sequences."""
+    arcs = [[(a, b) for a in used for b in used if group >> b & 1 and not group >> a & 1] for group in groups]
+    size = [group.bit_count() for group in groups]
+    keys = (
+        lambda g: (-size[g], -runs[g]),
+        lambda g: (size[g], -runs[g]),
+        lambda g: (-runs[g], -size[g]),
+        lambda g: (-runs[g], size[g]),
+        lambda g: (-runs[g] / max(1, size[g]), size[g]),
+    )
+    best: list[int] = [0] * len(groups)
+    best_value = -1
+    for key in keys:
+        slack = {(a, b): changes[a][b] for a in used for b in used}
+        prices = [0] * len(groups)
+        for g in sorted(range(len(groups)), key=key):
+            prices[g] = min((slack[arc] for arc in arcs[g]), default=0)
+            for arc in arcs[g]:
+                slack[arc] -= prices[g]
+        value = sum(price * run for price, run in zip(prices, runs, strict=True))
+        if value > best_value:
+            best, best_value = prices, value
+    return best
+
+
+def first_moves(job: Job) -> list[int]:
+    """The set-ups in which an order can begin."""
+    return sorted({job.setups[op] for op in members(job.first)})

@@ -1,0 +1,54 @@
+"""Stop rules: small callables that say when enough has been done."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+
+from sequencer.engine.problem import Limits
+
+LOOK = 255
+"""The clock is looked at when the count of states passes a multiple of this plus one (a power of two)."""
+
+
+@dataclass
+class Budget:
+    """Counts states over a whole question and says when to stop.
+
+    Attributes:
+        limits: What was asked for.
+        states: Search states expanded so far.
+        choices: Choices of operations examined so far.
+    """
+
+    limits: Limits
+    states: int = 0
+    choices: int = 0
+    began: float = field(default_factory=time.monotonic)
+    over: bool = False
+
+    def spend(self, states: int = 1) -> bool:
+        """Count states; True when a limit is reached."""
+        before = self.states
+        self.states += states
+        if not self.over:
+            if self.limits.states is not None and self.states >= self.limits.states:
+                self.over = True
+            elif (before | LOOK) < self.states or states > LOOK:
+                self.over = self.late
+        return self.over
+
+    @property
+    def late(self) -> bool:
+        """Whether the wall-clock limit has passed."""
+        return self.limits.seconds is not None and self.elapsed >= self.limits.seconds
+
+    @property
+    def elapsed(self) -> float:
+        """Seconds since the question was asked."""
+        return time.monotonic() - self.began
+
+
+def close_enough(cost: int, bound: int, gap: float) -> bool:
+    """Whether (cost − bound) / cost is at most ``gap``."""
+    return cost - bound <= gap * cost

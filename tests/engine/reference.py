@@ -1,0 +1,76 @@
+"""Two references that share no line with the engine: blind enumeration, and a plain CP-SAT model."""
+
+from __future__ import annotations
+
+from itertools import combinations, permutations
+
+from sequencer.engine import Problem
+
+
+def cost_of(problem: Problem, order: tuple[int, ...]) -> int | None:
+    """The cost of an order by the letter of the interface; None when it breaks a rule or has an extra."""
+    have = set(problem.done)
+    for op in order:
+        if op in have:
+            return None
+        for clause in problem.needs[op]:
+            if not have & set(clause):
+                return None
+        have.add(op)
+    if any(not have & set(goal) for goal in problem.goals):
+        return None
+    for a, b in problem.orders:
+        if a in order and b in order and order.index(a) > order.index(b):
+            return None
+    chosen = set(order)
+    fired = set()
+    for t in problem.triggers:
+        if have & set(t.left) and have & set(t.right):
+            if t.then not in have:
+                return None
+            fired.add(t.then)
+    if not _asked_for(problem, chosen, have, fired):
+        return None
+    total = sum(problem.durations[op] for op in order)
+    for s in problem.savings:
+        if {s.first, s.second} <= have and {s.first, s.second} & chosen:
+            total -= s.amount
+    if order:
+        total += problem.starts[problem.setups[order[0]]]
+    for a, b in zip(order, order[1:], strict=False):
+        total += problem.changes[problem.setups[a]][problem.setups[b]]
+    return total
+
+
+def _asked_for(problem: Problem, chosen: set[int], have: set[int], fired: set[int]) -> bool:
+    """Whether every chosen operation is asked for by a goal, through needs and triggers of what is asked for."""
+    asked: set[int] = set()
+    for goal in problem.goals:
+        if not set(goal) & problem.done:
+            asked |= set(goal) & chosen
+    while True:
+        more = set(asked)
+        for op in asked:
+            for clause in problem.needs[op]:
+                if not set(clause) & problem.done:
+                    more |= set(clause) & chosen
+        known = asked | set(problem.done)
+        for t in problem.triggers:
+            if known & set(t.left) and known & set(t.right):
+                more |= {t.then} & chosen
+        if more == asked:
+            return asked == chosen
+        asked = more
+
+
+def blind(problem: Problem) -> tuple[int, int] | None:
+    """The least (cost, number of operations) over every order of every set of operations."""
+    best: tuple[int, int] | None = None
+    ops = [op for op in range(len(problem.durations)) if op not in problem.done]
+    for count in range(len(ops) + 1):
+        for chosen in combinations(ops, count):
+            for order in permutations(chosen):
+                cost = cost_of(problem, order)
+                if cost is not None and (best is None or (cost, count) < best):
+                    best = (cost, count)
+    return best
