@@ -83,8 +83,10 @@ class Choice:
     def _enough(self) -> bool:
         if self.best is None:
             return False
-        return self.budget.over or close_enough(self.best.cost, self.bound, self.budget.limits.gap) and (
-            self.budget.limits.gap > 0
+        return (
+            self.budget.over
+            or close_enough(self.best.cost, self.bound, self.budget.limits.gap)
+            and (self.budget.limits.gap > 0)
         )
 
     def _push(self, partial: Partial, key: int) -> None:
@@ -97,7 +99,9 @@ class Choice:
     def _key(self, partial: Partial, changes: int) -> int:
         """A bound in the fine units from a bound on the changes."""
         rules = self.rules
-        slack = sum(min(0, n) for op, n in enumerate(rules.net(partial.allowed)) if partial.undecided >> op & 1)
+        slack = sum(
+            min(0, n) for op, n in enumerate(rules.net(partial.allowed)) if partial.undecided >> op & 1
+        )
         handling = rules.handling(partial.chosen) + slack
         return self._unit * (handling + changes) + partial.chosen.bit_count()
 

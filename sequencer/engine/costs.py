@@ -25,7 +25,9 @@ class Costs:
         every = range(len(self.starts))
         return tuple(
             all(
-                self.changes[a][b] <= self.changes[a][via] + self.changes[via][b] for a in every for b in every
+                self.changes[a][b] <= self.changes[a][via] + self.changes[via][b]
+                for a in every
+                for b in every
             )
             for via in every
         )

@@ -57,7 +57,11 @@ def _round(job: Job, guide: RunBound, width: int, states: int | None, best: Foun
 
 
 def _near(best: Found, budget: Budget) -> bool:
-    return best.order is not None and budget.limits.gap > 0 and close_enough(best.cost, best.bound, budget.limits.gap)
+    return (
+        best.order is not None
+        and budget.limits.gap > 0
+        and close_enough(best.cost, best.bound, budget.limits.gap)
+    )
 
 
 def greedy(job: Job) -> list[int]:

@@ -79,7 +79,9 @@ def _costs(problem: Problem, m: int) -> None:
         _not_negative(f"changes[{number}]", row)
     for number in range(m):
         if problem.changes[number][number]:
-            raise ProblemError(f"changes[{number}][{number}] is {problem.changes[number][number]} instead of 0")
+            raise ProblemError(
+                f"changes[{number}][{number}] is {problem.changes[number][number]} instead of 0"
+            )
 
 
 def _savings(problem: Problem, n: int) -> None:
