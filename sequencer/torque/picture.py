@@ -11,14 +11,15 @@ from sequencer.torque.order import BoltOrder, Point
 _WIDTH = 320.0
 _MARGIN = 34.0
 _HEAD = 26.0
-_FOOT = 24.0
+_FOOT = 28.0
+_KEY = "Large: the order. Small: the bolt as it is listed."
 
 
 def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False) -> str:
     """An SVG picture of ``order``, legible in black and white, 320 units wide.
 
     Each bolt is a circle with its place in the tightening order (or, with ``loosening``, the loosening
-    order) as the large number; where the bolts have labels of their own, the label stands small beside it.
+    order) as the large number; unless the two are the same, its label stands small above it.
     The first bolt has a double rim, and a dotted line leads from bolt to bolt. The line under the picture
     says whose order it is.
     """
@@ -28,6 +29,11 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
     where = dict(zip(order.labels, points, strict=True))
     kind = "loosening order" if slackening else "tightening order"
     head = f"{title}: {kind}" if title else kind.capitalize()
+    named = any(label != str(rank) for rank, label in enumerate(sequence, start=1))
+    bolts = [
+        _bolt(label if named else None, rank, where[label], radius)
+        for rank, label in enumerate(sequence, start=1)
+    ]
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (where[label] for label in sequence))
     return "\n".join(
         [
@@ -35,8 +41,9 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
             f"<title>{escape(head)}</title>",
             _text(_WIDTH / 2, 18, head, 14, longest=_WIDTH - 20),
             f'<polyline points="{path}" fill="none" stroke="black" stroke-dasharray="1 3"/>',
-            *(_bolt(label, rank, where[label], radius) for rank, label in enumerate(sequence, start=1)),
-            _text(_WIDTH / 2, height + 14, order.mark.capitalize(), 8, longest=_WIDTH - 20),
+            *bolts,
+            _text(_WIDTH / 2, height + 8, order.mark.capitalize(), 8, longest=_WIDTH - 20),
+            *([_text(_WIDTH / 2, height + 20, _KEY, 8)] if named else []),
             "</svg>\n",
         ]
     )
@@ -55,24 +62,35 @@ def _fit(at: Sequence[Point]) -> tuple[list[Point], float, float]:
     return points, max(5.0, min(16.0, 0.42 * nearest)), top + tall * scale + _MARGIN
 
 
-def _bolt(label: str, rank: int, point: Point, radius: float) -> str:
+def _bolt(label: str | None, rank: int, point: Point, radius: float) -> str:
     x, y = point
     rims = [radius + 2.5, radius] if rank == 1 else [radius]
     pieces = [
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{rim:.1f}" fill="white" stroke="black"/>' for rim in rims
     ]
     pieces.append(_text(x, y + radius * 0.38, str(rank), radius * 1.1, bold=True))
-    if label != str(rank):
-        pieces.append(_text(x, y - radius - 5, label, 8))
+    if label is not None:
+        pieces.append(_text(x, y - radius - 5, label, 8, halo=True))
     return "\n".join(pieces)
 
 
 def _text(
-    x: float, y: float, words: str, size: float, *, bold: bool = False, longest: float | None = None
+    x: float,
+    y: float,
+    words: str,
+    size: float,
+    *,
+    bold: bool = False,
+    halo: bool = False,
+    longest: float | None = None,
 ) -> str:
-    """Words centred on x, squeezed where they would run wider than ``longest`` (half a size to a letter)."""
+    """Words centred on x; squeezed where they would run wider than ``longest`` (half a size to a letter).
+
+    A ``halo`` keeps them legible across a line.
+    """
     squeeze = longest is not None and len(words) * size * 0.5 > longest
     weight = ' font-weight="bold"' if bold else ""
     fit = f' textLength="{longest:g}" lengthAdjust="spacingAndGlyphs"' if squeeze else ""
-    style = f'font-family="sans-serif" font-size="{size:.1f}" text-anchor="middle"{weight}{fit}'
+    edge = ' stroke="white" stroke-width="3" paint-order="stroke"' if halo else ""
+    style = f'font-family="sans-serif" font-size="{size:.1f}" text-anchor="middle"{weight}{fit}{edge}'
     return f'<text x="{x:.1f}" y="{y:.1f}" {style}>{escape(words)}</text>'

@@ -76,9 +76,10 @@ def sealant_of(kind: str, assemble_within: str | None = None, cure: str | None =
         if own_window is None or own_cure is None:
             near = get_close_matches(kind.casefold(), words, n=1)
             hint = f"did you mean {words[near[0]]}? " if near else ""
+            known = ", ".join(table("sealants"))
             raise FastenerError(
                 f"'{kind}' is no sealant that I know times for",
-                f"{hint}write assemble_within and cure as on its tin, or one of {', '.join(table('sealants'))}",
+                f"{hint}write assemble_within and cure as on its tin, or one of {known}",
             )
         return Sealant(kind, kind, own_window, own_cure)
     data = table("sealants")[key]
@@ -94,7 +95,7 @@ def sealant_of(kind: str, assemble_within: str | None = None, cure: str | None =
 
 
 def within_window(sealant: Sealant, steps: Sequence[tuple[str, Fraction]]) -> Window:
-    """Whether ``steps`` (name, seconds), from putting the sealant on to the end of the first pass, fit."""
+    """Whether ``steps`` (name, seconds), from putting it on to the end of the first pass, fit."""
     total = sum((seconds for _, seconds in steps), Fraction(0))
     if total <= sealant.assemble_within:
         return Window(True, total, sealant.assemble_within)
@@ -104,7 +105,7 @@ def within_window(sealant: Sealant, steps: Sequence[tuple[str, Fraction]]) -> Wi
         total,
         sealant.assemble_within,
         name,
-        f"{sealant.label} must be together in {_clock(sealant.assemble_within)}, and it takes {_clock(total)}: "
+        f"{sealant.label} must be together in {_clock(sealant.assemble_within)}, it takes {_clock(total)}: "
         f"{name} alone takes {_clock(longest)}",
         "do that step before the sealant goes on, or use one that stays open longer",
     )

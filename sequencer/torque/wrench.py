@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from sequencer.quantities import TORQUE_UNITS, TorqueQuantity
+from sequencer.quantities import TORQUE_UNITS, TorqueQuantity, wrench_round
 from sequencer.torque.errors import FastenerError
+from sequencer.torque.show import decimal, show_torque
 
 LOWEST_SHARE = Fraction(1, 5)
 """A wrench is used from this share of its full scale up (ISO 6789: the lowest test point is 20 %)."""
@@ -55,13 +56,14 @@ class Wrench:
 
     @property
     def usable_from_nm(self) -> Fraction:
-        """Lowest torque it is used for, in N·m: 20 % of full scale, or the lowest mark where that is higher."""
+        """Lowest torque it is used for, in N·m: 20 % of full scale, or its lowest mark if that is higher."""
         return max(self.low.newton_metres, LOWEST_SHARE * self.high.newton_metres)
 
     def error_at(self, newton_metres: Fraction) -> Fraction:
         """Largest error as a share of a setting in N·m.
 
-        Where the owner gave none, ISO 6789 for setting tools (type II, class A): 4 % above 10 N·m, 6 % up to it.
+        Where the owner gave none, ISO 6789 for setting tools (type II, class A): 4 % above 10 N·m,
+        6 % up to it.
         """
         if self.accuracy is not None:
             return self.accuracy
@@ -70,11 +72,11 @@ class Wrench:
 
 @dataclass(frozen=True)
 class Adapter:
-    """A crowfoot or the like between wrench and fastener.
+    """What lies between wrench and fastener, a crowfoot for one.
 
     Attributes:
         length_mm: From the middle of the square drive to the middle of the fastener.
-        degrees: Angle to the wrench: 0 lies along it and makes it longer, 90 across, 180 back towards the grip.
+        degrees: Angle to the wrench: 0 lies along it and makes it longer, 90 across, 180 back to the grip.
     """
 
     length_mm: Fraction
@@ -106,7 +108,7 @@ def _cosine(degrees: float) -> Fraction:
 
 @dataclass(frozen=True)
 class Calibration:
-    """Whether a wrench is due: ``overdue`` is ``None`` where nobody wrote down when it was last done."""
+    """Whether a wrench is due; ``overdue`` is ``None`` where nobody wrote down the last time."""
 
     overdue: bool | None
     message: str
@@ -124,7 +126,7 @@ def calibration(wrench: Wrench, today: date) -> Calibration:
     if months >= CALIBRATION_MONTHS:
         return Calibration(
             True,
-            f"{wrench.name} is due for calibration: the last one was on {wrench.calibrated}, {months} months ago",
+            f"{wrench.name} is due for calibration: last done on {wrench.calibrated}, {months} months ago",
         )
     return Calibration(False, f"{wrench.name} was calibrated on {wrench.calibrated}")
 
@@ -183,24 +185,30 @@ def wrench_setting(
         asked = adapter_setting(newton_metres, wrench.length_mm, adapter)
     if not wrench.usable_from_nm <= asked <= wrench.high.newton_metres:
         return _out_of_scale(wrench, asked)
-    per_unit = TORQUE_UNITS[wrench.unit]
-    step = wrench.graduation or Fraction(1, 10)
-    value = round(asked / per_unit / step) * step
-    value = min(max(value, math.ceil(wrench.usable_from_nm / per_unit / step) * step), wrench.high.value)
-    got = value * per_unit * newton_metres / asked
-    cautions = [calibration(wrench, today).message] if calibration(wrench, today).overdue is not False else []
+    value = _on_scale(wrench, asked)
+    got = value * TORQUE_UNITS[wrench.unit] * newton_metres / asked
+    state = calibration(wrench, today)
+    cautions = [state.message] if state.overdue is not False else []
     if wrench.graduation is None:
-        cautions.append("the steps of its scale are not in the toolbox: set it as near as it goes")
+        cautions.append(f"the toolbox does not say how the scale of {wrench.name} is divided")
     return Setting(
         wrench,
         value,
-        f"{_decimal(value)} {wrench.unit}",
+        f"{decimal(value)} {wrench.unit}",
         got,
         abs(got - newton_metres) / newton_metres,
         wrench.error_at(asked),
         adapter,
         tuple(cautions),
     )
+
+
+def _on_scale(wrench: Wrench, newton_metres: Fraction) -> Fraction:
+    """The mark nearest a torque in N·m, in the scale's unit; without a graduation, as most wrenches have."""
+    value = newton_metres / TORQUE_UNITS[wrench.unit]
+    step = wrench.graduation
+    nearest = wrench_round(value) if step is None else round(value / step) * step
+    return min(max(nearest, wrench.low.newton_metres / TORQUE_UNITS[wrench.unit]), wrench.high.value)
 
 
 def choose_wrench(
@@ -238,12 +246,7 @@ def choose_wrench(
 
 
 def _out_of_scale(wrench: Wrench, newton_metres: Fraction) -> str:
-    per_unit = TORQUE_UNITS[wrench.unit]
-    span = f"{_decimal(wrench.usable_from_nm / per_unit)} to {_decimal(wrench.high.value)} {wrench.unit}"
+    low = show_torque(wrench.usable_from_nm, wrench.unit).removesuffix(f" {wrench.unit}")
     side = "above" if newton_metres > wrench.high.newton_metres else "below"
-    return f"{_decimal(newton_metres / per_unit)} {wrench.unit} is {side} the {span} that {wrench.name} is good for"
-
-
-def _decimal(value: Fraction) -> str:
-    """A number to four figures at most, without needless noughts."""
-    return f"{float(value):.4g}"
+    asked = show_torque(newton_metres, wrench.unit)
+    return f"{asked} is {side} the {low} to {wrench.high.shown_in()} that {wrench.name} is good for"

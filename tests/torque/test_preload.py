@@ -103,7 +103,7 @@ def test_a_suggested_range_never_passes_proof_even_where_it_slips(thread, name, 
 
 
 def test_what_is_known_of_the_friction_narrows_the_suggestion_to_the_usual_table_value():
-    # M8 8.8 zinc-plated: 75 % of proof at K 0.2 is 25.5 N·m; published tables say 25 N·m. Cut at proof where it slips.
+    # M8 8.8 zinc-plated: 75 % of proof at K 0.2 is 25.5 N·m, cut at proof where it slips.
     thread = parse_thread("M8")
     plated = suggested_range(thread, strength_of("8.8", thread), friction_of("plated"))
     unknown = suggested_range(thread, strength_of("8.8", thread), friction_of(None))

@@ -6,7 +6,8 @@ from sequencer.torque.tables import table
 from sequencer.torque.threads import parse_thread
 
 # Proof loads of ISO 898-1 in kN, coarse threads, as printed at
-# staging2.optimas.com/technical-resources/iso-metric-thread-proof-loads. They carry rounding: M6 8.8 most, by 0.62 %.
+# staging2.optimas.com/technical-resources/iso-metric-thread-proof-loads. They carry rounding:
+# M6 8.8 most, by 0.62 %.
 SIZES = ("M5", "M6", "M8", "M10", "M12", "M14", "M16")
 ISO_898_PROOF_KN = {
     "4.6": (3.20, 4.52, 8.24, 13.0, 19.0, 25.9, 35.3),

@@ -4,6 +4,7 @@ from hypothesis import strategies as st
 
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.preload import REUSABLE_SHARE
+from sequencer.torque.strength import proof_load_n, strength_of
 from sequencer.torque.stripping import (
     greatest_pitch_diameter_mm,
     least_major_diameter_mm,
@@ -12,7 +13,6 @@ from sequencer.torque.stripping import (
     stripping,
     thread_shear_area_per_mm,
 )
-from sequencer.torque.strength import proof_load_n, strength_of
 from sequencer.torque.threads import parse_thread
 
 
@@ -39,7 +39,7 @@ def test_equal_strength_needs_the_engagement_of_the_handbook(
 
 @pytest.mark.parametrize(
     ("name", "major", "pitch_diameter"),
-    # Least major diameter 6g and greatest pitch diameter 6H in inches, ASME B1.13M as in screw-thread-lib 0.0.6.
+    # Least major diameter 6g, greatest pitch diameter 6H, in inches; ASME B1.13M in screw-thread-lib 0.0.6.
     [
         ("M8", 0.30551, 0.28929),
         ("M12", 0.46067, 0.43555),
@@ -74,7 +74,7 @@ def test_unified_limits_are_met_closely_and_on_the_safe_side(name, major, pitch_
 )
 @pytest.mark.parametrize("name", ["M6", "M8", "M10", "M12"])
 def test_aluminium_comes_out_at_the_trades_one_and_a_half_to_two_diameters(name, property_class, low, high):
-    # Rule from memory (1.5 to 2 D); 2 D for M8 10.9 in aluminium of 180 MPa shear also at scribd.com/doc/183112520.
+    # Rule from memory (1.5 to 2 D); 2 D for M8 10.9 in aluminium also at scribd.com/doc/183112520.
     thread = parse_thread(name)
     load = REUSABLE_SHARE * proof_load_n(thread, strength_of(property_class, thread))
     needed = stripping(thread, material_of("aluminium"), load).needed_mm

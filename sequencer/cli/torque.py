@@ -1,0 +1,121 @@
+"""``sequencer torque``: one joint at the bench, no file needed."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.options import AsJson
+
+Amount = Annotated[
+    str | None,
+    typer.Argument(metavar="[TORQUE]", help="A torque with its unit: 89in-lb, '25 N.m'.", show_default=False),
+]
+AmountOption = Annotated[
+    str | None,
+    typer.Option("--torque", metavar="TORQUE", help="The same as the argument.", show_default=False),
+]
+To = Annotated[
+    str | None,
+    typer.Option(
+        "--to", metavar="UNIT", help="The unit to show it in: N.m, lbf.ft, in-lb.", show_default=False
+    ),
+]
+ThreadName = Annotated[
+    str | None,
+    typer.Option("--thread", metavar="THREAD", help="M8, M10x1.25, '3/8-16 UNC'.", show_default=False),
+]
+PropertyClass = Annotated[
+    str | None,
+    typer.Option("--class", metavar="CLASS", help="Property class 8.8, or grade 5.", show_default=False),
+]
+Condition = Annotated[
+    str | None,
+    typer.Option(
+        "--friction",
+        metavar="WORD",
+        help="dry, oiled, moly, plated; or the nut factor K.",
+        show_default=False,
+    ),
+]
+EngagedIn = Annotated[
+    str | None,
+    typer.Option(
+        "--in", metavar="MATERIAL", help="What the thread is cut in: aluminium.", show_default=False
+    ),
+]
+Engagement = Annotated[
+    str | None,
+    typer.Option("--engagement", metavar="LENGTH", help="Thread engaged: '12 mm'.", show_default=False),
+]
+AdapterLength = Annotated[
+    str | None,
+    typer.Option(
+        "--adapter", metavar="LENGTH", help="Square drive to fastener: '50 mm'.", show_default=False
+    ),
+]
+AdapterAngle = Annotated[
+    float,
+    typer.Option("--angle", metavar="DEGREES", help="Adapter: 0 along the wrench, 90 across, 180 back."),
+]
+WrenchLength = Annotated[
+    str | None,
+    typer.Option(
+        "--wrench-length",
+        metavar="LENGTH",
+        help="Middle of the grip to the square drive: '400 mm'.",
+        show_default=False,
+    ),
+]
+
+
+def torque_command(
+    *,
+    amount: Amount = None,
+    torque: AmountOption = None,
+    to: To = None,
+    thread: ThreadName = None,
+    property_class: PropertyClass = None,
+    friction: Condition = None,
+    engaged_in: EngagedIn = None,
+    engagement: Engagement = None,
+    adapter: AdapterLength = None,
+    angle: AdapterAngle = 0.0,
+    wrench_length: WrenchLength = None,
+    as_json: AsJson = False,
+) -> None:
+    """Convert a torque, judge it against a bolt, or work out the setting with an adapter.
+
+    Ends with exit code 2 where the torque is beyond the bolt's proof load whatever its friction.
+
+    Example: sequencer torque 89in-lb --to N.m
+
+    Example: sequencer torque --thread M8 --class 8.8 --torque 25N.m
+    """
+    from sequencer.cli.output import print_json
+    from sequencer.errors import SequencerError
+    from sequencer.quantities import parse_millimetres
+    from sequencer.torque.calculator import bench
+
+    if amount is not None and torque is not None:
+        raise SequencerError("the torque is given twice", "leave out --torque or the argument")
+    answer = bench(
+        torque if amount is None else amount,
+        to=to,
+        thread=thread,
+        property_class=property_class,
+        friction=friction,
+        engaged_in=engaged_in,
+        engagement=engagement,
+        adapter_mm=None if adapter is None else parse_millimetres(adapter),
+        adapter_degrees=angle,
+        wrench_mm=None if wrench_length is None else parse_millimetres(wrench_length),
+    )
+    if as_json:
+        print_json(answer.as_dict())
+    else:
+        for line in answer.lines():
+            typer.echo(line)
+    if answer.is_error:
+        raise typer.Exit(2)

@@ -1,0 +1,154 @@
+"""Calculators for one joint at the bench: a conversion, a judgement, an adapter. One screen each, no file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from sequencer.quantities import TORQUE_UNITS, QuantityError, TorqueQuantity, parse_torque
+from sequencer.torque.errors import FastenerError
+from sequencer.torque.guard import judge
+from sequencer.torque.judgement import MAKER_FIRST, Judgement
+from sequencer.torque.show import show_both, show_torque
+from sequencer.torque.wrench import Adapter, adapter_setting
+
+
+@dataclass(frozen=True)
+class BenchAnswer:
+    """What a calculator answers.
+
+    Attributes:
+        torque: The torque that was asked about; ``None`` where only a range was asked for.
+        unit: The unit to show torques in; ``None`` shows them as written.
+        judgement: What the guard says, where a thread or a class was given.
+        setting_nm: What to set the wrench to in N·m, where an adapter was given.
+        adapter: That adapter.
+        wrench_mm: The wrench's length that the setting holds for.
+    """
+
+    torque: TorqueQuantity | None
+    unit: str | None = None
+    judgement: Judgement | None = None
+    setting_nm: Fraction | None = None
+    adapter: Adapter | None = None
+    wrench_mm: Fraction | None = None
+
+    @property
+    def is_error(self) -> bool:
+        """Whether the torque is one that the guard refuses."""
+        return self.judgement is not None and self.judgement.is_error
+
+    def as_dict(self) -> dict[str, Any]:
+        """The answer as plain data for JSON: every torque with its unit."""
+        data: dict[str, Any] = {}
+        if self.torque is not None:
+            data["torque"] = {"written": self.torque.text, "newton_metres": float(self.torque.newton_metres)}
+            data["units"] = {unit: float(self.torque.in_unit(unit)) for unit in TORQUE_UNITS}
+            data["shown"] = self.torque.shown_in(self.unit)
+        if self.setting_nm is not None and self.adapter is not None and self.wrench_mm is not None:
+            data["setting"] = {
+                "text": show_torque(self.setting_nm, self._unit),
+                "newton_metres": float(self.setting_nm),
+                "adapter_mm": float(self.adapter.length_mm),
+                "adapter_degrees": self.adapter.degrees,
+                "wrench_mm": float(self.wrench_mm),
+            }
+        if self.judgement is not None:
+            data["judgement"] = self.judgement.as_dict()
+        return data | {"note": MAKER_FIRST}
+
+    def lines(self) -> list[str]:
+        """The answer as lines of text for one screen."""
+        lines = []
+        if self.torque is not None and (self.judgement is None or self.unit is not None):
+            lines.append(show_both(self.torque, self.unit))
+        if self.setting_nm is not None:
+            lines.append(self._setting_words())
+        return [*lines, *(self.judgement.lines() if self.judgement else ())]
+
+    @property
+    def _unit(self) -> str:
+        if self.unit is not None:
+            return self.unit
+        return "N.m" if self.torque is None else self.torque.unit
+
+    def _setting_words(self) -> str:
+        if self.setting_nm is None or self.adapter is None or self.wrench_mm is None or self.torque is None:
+            return ""
+        long, wrench = float(self.adapter.length_mm), float(self.wrench_mm)
+        angle = {0: "along the wrench", 90: "across it", 180: "back towards the grip"}.get(
+            round(self.adapter.degrees), f"at {self.adapter.degrees:g} deg to the wrench"
+        )
+        return (
+            f"set the wrench to {show_torque(self.setting_nm, self._unit)} "
+            f"for {self.torque.shown_in(self._unit)} at the fastener: "
+            f"adapter {long:g} mm, {angle}; wrench {wrench:g} mm from the middle of the grip"
+        )
+
+
+def bench(
+    torque: str | None,
+    *,
+    to: str | None = None,
+    thread: str | None = None,
+    property_class: str | None = None,
+    friction: str | None = None,
+    engaged_in: str | None = None,
+    engagement: str | None = None,
+    adapter_mm: Fraction | None = None,
+    adapter_degrees: float = 0.0,
+    wrench_mm: Fraction | None = None,
+) -> BenchAnswer:
+    """Answer one question at the bench; all words as a person types them, lengths in mm.
+
+    Raises:
+        QuantityError: A quantity without its unit, or that can't be read.
+        FastenerError: Nothing to work out, or an adapter without the wrench's length.
+    """
+    read = None if torque is None else parse_torque(torque)
+    unit = None if to is None else canonical_unit(to)
+    about_bolt = (thread, property_class, friction, engaged_in, engagement)
+    judged = any(word is not None for word in about_bolt)
+    if read is None and not (thread and property_class):
+        raise FastenerError(
+            "there is nothing to work out",
+            "give a torque, as in 89in-lb --to N.m, or --thread M8 --class 8.8",
+        )
+    judgement = None
+    if judged:
+        judgement = judge(
+            [] if torque is None else [torque],
+            thread,
+            property_class,
+            friction=friction,
+            engaged_in=engaged_in,
+            engagement=engagement,
+        )
+    answer = BenchAnswer(read, unit, judgement)
+    if adapter_mm is None:
+        return answer
+    if read is None or wrench_mm is None:
+        missing = (
+            "a torque" if read is None else "the wrench's length from the middle of the grip to the square"
+        )
+        raise FastenerError(
+            f"an adapter needs {missing}", "give --torque, --adapter and --wrench-length together"
+        )
+    adapter = Adapter(adapter_mm, adapter_degrees)
+    setting = adapter_setting(read.newton_metres, wrench_mm, adapter)
+    return BenchAnswer(read, unit, judgement, setting, adapter, wrench_mm)
+
+
+def canonical_unit(text: str) -> str:
+    """The canonical spelling of a unit of torque: ``ft-lb`` is ``lbf.ft``.
+
+    Raises:
+        QuantityError: Not a unit of torque.
+    """
+    try:
+        return parse_torque(f"1 {text}").unit
+    except QuantityError as fault:
+        raise QuantityError(
+            f"'{text}' is not a unit of torque", f"write one of {', '.join(TORQUE_UNITS)}"
+        ) from fault

@@ -1,0 +1,118 @@
+"""What the strength guard says of one joint: the verdict, and everything that it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from sequencer.quantities import TorqueQuantity
+from sequencer.torque.friction import Friction
+from sequencer.torque.preload import Preload, SuggestedRange
+from sequencer.torque.slips import Slip
+from sequencer.torque.strength import Strength
+from sequencer.torque.stripping import Stripping
+from sequencer.torque.threads import Thread
+
+MAKER_FIRST = "Nothing here replaces the maker's figure."
+SINGLE_USE = "Tightened by angle, past yield: fit new bolts, never these again."
+
+
+class Verdict(StrEnum):
+    """What the guard says of a torque.
+
+    ``loose``: under half of proof load even where the bolt slips easily. ``high``: over 90 % of proof at
+    the usual friction. ``beyond proof``: over proof load over the whole range of friction. ``would strip``:
+    the thread of the hole is too short for the preload. ``not judged``: thread, class or torque is not known.
+    """
+
+    LOOSE = "loose"
+    USUAL = "usual"
+    HIGH = "high"
+    BEYOND_PROOF = "beyond proof"
+    WOULD_STRIP = "would strip"
+    NOT_JUDGED = "not judged"
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """A bolt as far as its words could be understood.
+
+    Attributes:
+        thread: The thread; ``None`` where it is not given or not understood.
+        strength: The class or grade; ``None`` likewise.
+        friction: Its friction; the wide range of the unknown where nothing is said.
+    """
+
+    thread: Thread | None
+    strength: Strength | None
+    friction: Friction
+
+    @property
+    def name(self) -> str:
+        """``M6 8.8``, ``3/8-16 UNC grade 5``, or what is known of it."""
+        known = [piece.name for piece in (self.thread, self.strength) if piece is not None]
+        return " ".join(known) or "a bolt"
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """What the guard found for one joint.
+
+    Attributes:
+        verdict: The verdict.
+        message: One sentence: torque, bolt, and what it comes to.
+        remedy: What to do about it; empty for a usual torque.
+        bolt: The bolt that was judged.
+        torque: The torque that was judged: the highest, or the snug one before an angle.
+        preload: The preload over the range of friction.
+        slip: What was probably meant, where the torque is not usual.
+        stripping: How it goes with the hole, where one knows what that is cut in.
+        suggested: The computed range for this bolt; never to be shown without its mark.
+        single_use: There is an angle stage: the bolts are not used twice.
+        cautions: What to mind, in whole sentences.
+        faults: Words that could not be understood (problem, remedy); the rest was judged without them.
+        override: Why a figure beyond proof is meant all the same, in the author's words.
+    """
+
+    verdict: Verdict
+    message: str
+    remedy: str
+    bolt: Bolt
+    torque: TorqueQuantity | None = None
+    preload: Preload | None = None
+    slip: Slip | None = None
+    stripping: Stripping | None = None
+    suggested: SuggestedRange | None = None
+    single_use: bool = False
+    cautions: tuple[str, ...] = ()
+    faults: tuple[tuple[str, str], ...] = ()
+    override: str | None = None
+
+    @property
+    def refused(self) -> bool:
+        """Beyond proof over the whole range of friction, overridden or not."""
+        return self.verdict is Verdict.BEYOND_PROOF
+
+    @property
+    def is_error(self) -> bool:
+        """Whether ``check`` refuses it: beyond proof over the whole range of friction, and no override."""
+        return self.refused and not self.override
+
+    @property
+    def is_warning(self) -> bool:
+        """Whether there is something to say, short of a refusal."""
+        fine = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
+        return not self.is_error and (not fine or bool(self.faults))
+
+    def as_dict(self) -> dict[str, Any]:
+        """The judgement for JSON: every torque with its unit, every share as a number of which 1 is proof."""
+        from sequencer.torque.report import judgement_as_dict
+
+        return judgement_as_dict(self)
+
+    def lines(self) -> list[str]:
+        """The judgement for a screen or a sheet, the maker's precedence last."""
+        from sequencer.torque.report import judgement_lines
+
+        return judgement_lines(self)

@@ -1,0 +1,83 @@
+"""In how many passes a joint is tightened: snug, part, full, a last pass round; or the maker's stages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from sequencer.quantities import AngleQuantity, TorqueQuantity, parse_stage
+from sequencer.torque.order import LOOSENED_IN_ORDER, BoltOrder
+from sequencer.torque.show import decimal, show_torque
+
+PARTS = (Fraction(3, 10), Fraction(6, 10))
+"""Part torques before the full one: 30 and 60 % (henniggasket.com how-to-bolt-flanges; hswhite.com)."""
+
+FEWEST = 4
+"""Joints of fewer bolts are tightened in one pass. Common practice."""
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One time round the bolts of a joint.
+
+    Attributes:
+        name: ``snug``, ``part``, ``full``, ``last round``; ``stage 1`` … and ``angle`` for the maker's own.
+        setting: What to do, with its unit: ``by hand``, ``15 N.m``, ``90 deg``.
+        newton_metres: The torque; ``None`` for a pass by hand or by angle.
+        degrees: The angle; ``None`` for a pass by torque.
+        order: The bolts in order.
+        generated: The pass is ours, not the maker's.
+    """
+
+    name: str
+    setting: str
+    newton_metres: Fraction | None
+    degrees: Fraction | None
+    order: tuple[str, ...]
+    generated: bool
+
+
+def tightening_passes(stages: Sequence[str], order: BoltOrder) -> tuple[Pass, ...]:
+    """The passes for a joint whose tightening reads ``stages``, each with its unit.
+
+    Several stages are the maker's and kept as they are. A single torque on four bolts or more is led up
+    to: snug by hand, from six bolts on 30 and 60 % too, then full. After torques comes a last pass round at
+    the full torque, bolt by bolt, since each bolt slackens its neighbours; never after an angle.
+
+    Raises:
+        QuantityError: A stage without a unit, or that can't be read.
+    """
+    read = [parse_stage(stage) for stage in stages]
+    if len(read) == 1 and isinstance(read[0], TorqueQuantity):
+        passes = _led_up_to(read[0], order)
+    else:
+        passes = [_stage(number, stage, order.tighten) for number, stage in enumerate(read, start=1)]
+    last = read[-1] if read else None
+    if isinstance(last, TorqueQuantity) and len(order.labels) >= FEWEST:
+        setting = last.shown_in()
+        passes.append(Pass("last round", setting, last.newton_metres, None, _round(order), generated=True))
+    return tuple(passes)
+
+
+def _led_up_to(full: TorqueQuantity, order: BoltOrder) -> list[Pass]:
+    passes = []
+    if len(order.labels) >= FEWEST:
+        passes.append(Pass("snug", "by hand, all seated", None, None, order.tighten, generated=True))
+    for share in PARTS if len(order.labels) >= LOOSENED_IN_ORDER else ():
+        part = share * full.newton_metres
+        passes.append(Pass("part", show_torque(part, full.unit), part, None, order.tighten, generated=True))
+    setting = full.shown_in()
+    return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, generated=False)]
+
+
+def _stage(number: int, stage: TorqueQuantity | AngleQuantity, order: tuple[str, ...]) -> Pass:
+    if isinstance(stage, AngleQuantity):
+        return Pass("angle", f"{decimal(stage.degrees)} deg", None, stage.degrees, order, generated=False)
+    setting = stage.shown_in()
+    return Pass(f"stage {number}", setting, stage.newton_metres, None, order, generated=False)
+
+
+def _round(order: BoltOrder) -> tuple[str, ...]:
+    """The last pass: round the circle bolt by bolt, otherwise in tightening order again."""
+    return order.labels if order.pattern == "cross" else order.tighten
