@@ -1,0 +1,279 @@
+import itertools
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sequencer.quantities import TORQUE_UNITS, QuantityError
+from sequencer.torque.guard import judge
+from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, Verdict
+from sequencer.torque.preload import torque_nm
+from sequencer.torque.strength import proof_load_n, strength_of
+from sequencer.torque.threads import parse_thread
+
+SIZES = ("M5", "M6", "M8", "M10", "M12", "M14", "M16")
+CLASSES = ("8.8", "10.9", "12.9")
+
+
+def usual_torque(size, property_class, k=0.2, share=0.75):
+    """Torque in N·m at a share of proof load (Shigley: 75 % for joints that are taken apart again)."""
+    thread = parse_thread(size)
+    return torque_nm(share * proof_load_n(thread, strength_of(property_class, thread)), thread.diameter_mm, k)
+
+
+def rows():
+    for size, property_class in itertools.product(SIZES, CLASSES):
+        pounds = usual_torque(size, property_class) / float(TORQUE_UNITS["lbf.in"])
+        meant, as_feet, as_newton_metres = (
+            judge([f"{pounds:.0f} {unit}"], size, property_class) for unit in ("lbf.in", "lbf.ft", "N.m")
+        )
+        yield size, property_class, f"{pounds:.0f} lbf.in", meant, as_feet, as_newton_metres
+
+
+def test_over_the_whole_table_the_right_unit_is_usual_and_a_wrong_one_is_caught():
+    table = list(rows())
+    head = ("bolt", "75 % of proof, K 0.2", "as meant", "read as lbf.ft", "read as N.m")
+    print("\n{:10}{:>22}  {:10}{:>16}{:>16}".format(*head))
+    for size, property_class, text, meant, as_feet, as_nm in table:
+        print(
+            f"{size + ' ' + property_class:10}{text:>22}  {meant.verdict:10}{as_feet.verdict:>16}{as_nm.verdict:>16}"
+        )
+    assert len(table) == 21
+    for *_, meant, as_feet, as_nm in table:
+        assert meant.verdict is Verdict.USUAL
+        assert not meant.is_error
+        assert not meant.is_warning
+        for misread in (as_feet, as_nm):
+            assert misread.is_error or misread.is_warning
+            assert misread.is_error, "twelve and nine times the torque is not a matter for a warning"
+            assert misread.slip is not None
+            assert misread.slip.meant == meant.torque.shown_in()
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("property_class", CLASSES)
+@pytest.mark.parametrize("friction", ["dry", "plated", "0.2", None])
+def test_three_quarters_of_proof_is_usual_however_k_is_written(size, property_class, friction):
+    torque = usual_torque(size, property_class)
+    assert judge([f"{torque:.4f} N.m"], size, property_class, friction=friction).verdict is Verdict.USUAL
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("property_class", CLASSES)
+@pytest.mark.parametrize(
+    ("meant", "misread"),
+    [
+        ("N.m", "lbf.ft"),
+        ("N.m", "lbf.in"),
+        ("lbf.ft", "lbf.in"),
+        ("kgf.m", "N.m"),
+        ("N.m", "kgf.m"),
+        ("kgf.cm", "N.m"),
+    ],
+)
+def test_other_mix_ups_are_refused_or_warned_of_too(size, property_class, meant, misread):
+    value = usual_torque(size, property_class) / float(TORQUE_UNITS[meant])
+    found = judge([f"{value:.3f} {misread}"], size, property_class)
+    assert found.is_error or found.is_warning
+
+
+def test_the_refusal_names_bolt_size_of_the_error_and_likeliest_slip():
+    found = judge(["89 lbf.ft"], "M6", "8.8")
+    assert found.is_error
+    assert found.message == "89 lbf.ft on M6 8.8 is 9 times its proof load; 89 lbf.in would be usual"
+    assert "write 89 lbf.in if that is what it says" in found.remedy
+    assert judge([found.slip.meant], "M6", "8.8").verdict is Verdict.USUAL
+
+
+def test_a_slipped_decimal_point_is_named_where_no_unit_explains_the_number():
+    found = judge(["890 lbf.in"], "M6", "8.8")
+    assert found.is_error
+    assert found.slip.meant == "89 lbf.in"
+    assert not found.slip.unit
+
+
+def test_where_no_reading_would_be_usual_none_is_made_up():
+    found = judge(["5000 N.m"], "M6", "8.8")
+    assert found.is_error
+    assert found.slip is None
+    assert "would be usual" not in found.message
+
+
+def test_published_torques_are_usual():
+    # engitoolbox.org: M10 8.8, 50 N·m. aionlinecalculator.com: M12 8.8, 82 N·m.
+    assert judge(["50 N.m"], "M10", "8.8").verdict is Verdict.USUAL
+    assert judge(["82 N.m"], "M12", "8.8").verdict is Verdict.USUAL
+    # Shigley's example 8-3: 3750 lbf·in on 3/4-16 UNF, SAE 5. Solutions: 378 lbf·in on 3/8-24 UNF.
+    assert judge(["3750 lbf.in"], "3/4-16 UNF", "SAE 5").verdict is Verdict.USUAL
+    assert judge(["378 lbf.in"], "3/8-24 UNF", "grade 5", friction="oiled").verdict is Verdict.USUAL
+    # VDI 2230 via mastik.pt page 685, friction coefficient 0.12: 90 % of Rp0.2 is the most that is asked for.
+    assert judge(["26.1 N.m"], "M8x1", "8.8").verdict is Verdict.USUAL
+    assert judge(["90 N.m"], "M12x1.25", "8.8").verdict is Verdict.USUAL
+
+
+ORDER = [Verdict.LOOSE, Verdict.USUAL, Verdict.HIGH, Verdict.BEYOND_PROOF]
+
+
+@given(
+    st.sampled_from(SIZES),
+    st.sampled_from(CLASSES),
+    st.sampled_from([None, "dry", "oiled", "moly", "plated", "black"]),
+    st.floats(0.01, 6),
+    st.floats(1, 4),
+)
+def test_more_torque_is_never_judged_milder(size, property_class, friction, share, factor):
+    torque = usual_torque(size, property_class, share=share)
+    less, more = (
+        judge([f"{value:.6f} N.m"], size, property_class, friction=friction).verdict
+        for value in (torque, factor * torque)
+    )
+    assert ORDER.index(less) <= ORDER.index(more)
+
+
+@given(
+    st.sampled_from(SIZES), st.sampled_from(CLASSES), st.floats(0.05, 4), st.sampled_from(list(TORQUE_UNITS))
+)
+def test_the_verdict_does_not_hang_on_the_unit(size, property_class, share, unit):
+    torque = usual_torque(size, property_class, share=share)
+    in_newton_metres = judge([f"{torque:.6f} N.m"], size, property_class)
+    other = judge([f"{torque / float(TORQUE_UNITS[unit]):.9f} {unit}"], size, property_class)
+    assert other.preload.usual_share == pytest.approx(in_newton_metres.preload.usual_share, rel=1e-3)
+
+
+@given(st.sampled_from(SIZES), st.sampled_from(CLASSES), st.floats(1.6, 50))
+def test_beyond_proof_means_over_the_whole_range_and_high_means_not(size, property_class, share):
+    found = judge([f"{usual_torque(size, property_class, share=share):.6f} N.m"], size, property_class)
+    assert (found.preload.low_share > 1) is (found.verdict is Verdict.BEYOND_PROOF)
+
+
+def test_high_and_loose_are_warnings_not_errors():
+    for torque, verdict in (("40 N.m", Verdict.HIGH), ("3 N.m", Verdict.LOOSE)):
+        found = judge([torque], "M8", "8.8")
+        assert found.verdict is verdict
+        assert found.is_warning
+        assert not found.is_error
+
+
+def test_what_is_slippery_is_refused_sooner_than_what_is_rough():
+    assert judge(["40 N.m"], "M8", "8.8", friction="moly").is_error
+    assert not judge(["40 N.m"], "M8", "8.8", friction="black").is_error
+
+
+def test_a_torque_to_yield_is_judged_on_its_snug_torque_and_not_used_twice():
+    found = judge(["20 N.m", "90 deg", "90 deg"], "M10", "10.9")
+    assert found.verdict is Verdict.USUAL
+    assert found.torque.text == "20 N.m"
+    assert found.single_use
+    assert SINGLE_USE in found.cautions
+    assert found.suggested is None
+    assert "before its angle" in found.message
+    assert judge(["20 lbf.in", "90 deg"], "M10", "10.9").verdict is Verdict.LOOSE
+    assert judge(["200 lbf.ft", "90 deg"], "M10", "10.9").is_error
+
+
+def test_a_torque_after_an_angle_is_not_what_is_judged():
+    assert judge(["20 N.m", "90 deg", "200 N.m"], "M10", "10.9").torque.text == "20 N.m"
+
+
+def test_of_several_torque_stages_the_highest_is_judged():
+    assert judge(["10 N.m", "25 N.m", "20 N.m"], "M8", "8.8").torque.text == "25 N.m"
+
+
+def test_without_thread_or_class_nothing_is_assumed():
+    for thread, property_class, missing in (
+        ("M8", None, "no class"),
+        (None, "8.8", "no thread"),
+        (None, None, "no thread and no class"),
+    ):
+        found = judge(["500 N.m"], thread, property_class)
+        assert found.verdict is Verdict.NOT_JUDGED
+        assert found.message == f"500 N.m is not judged: {missing} is given"
+        assert not found.is_error
+        assert not found.is_warning
+        assert found.suggested is None
+
+
+def test_words_that_mean_nothing_are_told_and_the_rest_is_judged_all_the_same():
+    found = judge(["89 lbf.ft"], "M6", "8.8", friction="oyled", engaged_in="cheese")
+    assert found.is_error
+    assert [problem for problem, _ in found.faults] == [
+        "'oyled' is no friction that I know",
+        "'cheese' is no material for a thread that I know",
+    ]
+    unread = judge(["10 N.m"], "M6", "8")
+    assert unread.verdict is Verdict.NOT_JUDGED
+    assert unread.is_warning
+    assert "grade 8 is SAE J429, for inch threads" in unread.message
+
+
+@pytest.mark.parametrize("text", ["89", "89 psi", "-5 N.m", "0 N.m", ""])
+def test_a_torque_without_a_unit_of_torque_is_refused_outright(text):
+    with pytest.raises(QuantityError):
+        judge([text], "M6", "8.8")
+
+
+def test_an_override_lets_a_refused_torque_pass_with_its_reason_beside_it():
+    found = judge(["60 N.m"], "M8", "8.8", override="Studs of a special steel, drawing 12")
+    assert found.refused
+    assert not found.is_error
+    assert found.is_warning
+    assert "overridden: Studs of a special steel, drawing 12" in found.lines()
+    assert found.as_dict()["override"] == "Studs of a special steel, drawing 12"
+
+
+def test_too_short_a_thread_in_aluminium_would_strip_and_that_is_a_warning():
+    found = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="6 mm")
+    assert found.verdict is Verdict.WOULD_STRIP
+    assert found.is_warning
+    assert "too much for 6 mm of thread in aluminium, which needs 8.9 mm" in found.message
+    long = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="16 mm")
+    assert long.verdict is Verdict.USUAL
+    between = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="10 mm")
+    assert "10 mm of thread in aluminium is less than the trade's 1.5 diameters." in between.cautions
+    unknown = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium")
+    assert "In aluminium it needs 8.9 mm of thread at the least (1.1 diameters)." in unknown.cautions
+
+
+def test_beyond_proof_goes_before_would_strip():
+    found = judge(["100 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="6 mm")
+    assert found.is_error
+
+
+def test_an_engagement_needs_to_know_in_what():
+    found = judge(["25 N.m"], "M8", "8.8", engagement="6 mm")
+    assert found.is_warning
+    assert "write engaged_in too" in found.faults[0][1]
+
+
+def test_where_no_torque_is_given_the_computed_range_stands_in_with_its_mark():
+    found = judge([], "M8", "8.8")
+    assert found.verdict is Verdict.NOT_JUDGED
+    assert "computed, not the maker's: 16.3 to 20.5 N.m" in found.lines()
+    high = judge([f"{found.suggested.high_nm:.3f} N.m"], "M8", "8.8")
+    low = judge([f"{found.suggested.low_nm:.3f} N.m"], "M8", "8.8")
+    assert high.verdict is low.verdict is Verdict.USUAL
+
+
+@given(
+    st.sampled_from(SIZES),
+    st.sampled_from(CLASSES),
+    st.sampled_from([None, "dry", "oiled", "moly", "plated"]),
+)
+def test_a_computed_range_is_usual_from_end_to_end(size, property_class, friction):
+    suggested = judge([], size, property_class, friction=friction).suggested
+    for torque in (suggested.low_nm, suggested.high_nm):
+        assert judge([f"{torque:.6f} N.m"], size, property_class, friction=friction).verdict is Verdict.USUAL
+
+
+def test_the_makers_figure_is_put_first_on_every_screen_and_in_json():
+    for found in (judge(["25 N.m"], "M8", "8.8"), judge(["25 N.m"]), judge([], "M8", "8.8")):
+        assert found.lines()[-1] == MAKER_FIRST
+        assert found.as_dict()["cautions"][-1] == MAKER_FIRST
+
+
+def test_json_gives_each_torque_its_unit_and_each_share_as_a_number():
+    data = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium").as_dict()
+    assert data["torque"] == {"text": "25 N.m", "value": 25.0, "unit": "N.m", "newton_metres": 25.0}
+    assert data["preload"]["share_of_proof"]["usual"] == pytest.approx(0.736, abs=0.001)
+    assert data["suggested"] == {"low": "16.3 N.m", "high": "20.5 N.m", "mark": "computed, not the maker's"}
+    assert data["hole"]["needed_mm"] == pytest.approx(8.9, abs=0.05)
