@@ -35,9 +35,8 @@ def test_over_the_whole_table_the_right_unit_is_usual_and_a_wrong_one_is_caught(
     head = ("bolt", "75 % of proof, K 0.2", "as meant", "read as lbf.ft", "read as N.m")
     print("\n{:10}{:>22}  {:10}{:>16}{:>16}".format(*head))
     for size, property_class, text, meant, as_feet, as_nm in table:
-        print(
-            f"{size + ' ' + property_class:10}{text:>22}  {meant.verdict:10}{as_feet.verdict:>16}{as_nm.verdict:>16}"
-        )
+        verdicts = (meant.verdict, as_feet.verdict, as_nm.verdict)
+        print("{:10}{:>22}  {:10}{:>16}{:>16}".format(f"{size} {property_class}", text, *verdicts))
     assert len(table) == 21
     for *_, meant, as_feet, as_nm in table:
         assert meant.verdict is Verdict.USUAL
@@ -75,6 +74,12 @@ def test_other_mix_ups_are_refused_or_warned_of_too(size, property_class, meant,
     value = usual_torque(size, property_class) / float(TORQUE_UNITS[meant])
     found = judge([f"{value:.3f} {misread}"], size, property_class)
     assert found.is_error or found.is_warning
+
+
+@pytest.mark.parametrize(("share", "verdict"), [(0.89, Verdict.USUAL), (0.91, Verdict.HIGH)])
+def test_high_begins_above_nine_tenths_of_proof(share, verdict):
+    # Shigley's Mechanical Engineering Design, section 8-9: 90 % of proof for permanent joints.
+    assert judge([f"{usual_torque('M8', '8.8', share=share):.3f} N.m"], "M8", "8.8").verdict is verdict
 
 
 def test_the_refusal_names_bolt_size_of_the_error_and_likeliest_slip():
