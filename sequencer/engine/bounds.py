@@ -13,9 +13,16 @@ from dataclasses import dataclass
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.groups import partitions
 from sequencer.engine.job import Job
+from sequencer.engine.simplex import maximise
 
 MOST_GROUPS = 400
 """Groups considered when prices are set; the coarsest are kept."""
+
+MOST_CELLS = 200_000
+"""Size of the linear program up to which prices are the best; beyond, they are merely good."""
+
+FINE = 64
+"""Prices are kept in parts of a unit of cost, so that rounding them down loses little."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +69,7 @@ class RunBound:
                 if not level & undone:
                     break
                 total += price
-        return total
+        return -(-total // FINE)
 
 
 def _groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
@@ -111,31 +118,38 @@ def _levels(
 def _prices(
     changes: Sequence[Sequence[int]], used: Sequence[int], groups: Sequence[int], runs: Sequence[int]
 ) -> list[int]:
-    """Prices by raising one group after the other as far as the changes allow, in the best of a few sequences."""
-    arcs = [[(a, b) for a in used for b in used if group >> b & 1 and not group >> a & 1] for group in groups]
-    size = [group.bit_count() for group in groups]
-    keys = (
-        lambda g: (-size[g], -runs[g]),
-        lambda g: (size[g], -runs[g]),
-        lambda g: (-runs[g], -size[g]),
-        lambda g: (-runs[g], size[g]),
-        lambda g: (-runs[g] / max(1, size[g]), size[g]),
-    )
-    best: list[int] = [0] * len(groups)
-    best_value = -1
-    for key in keys:
-        slack = {(a, b): changes[a][b] for a in used for b in used}
-        prices = [0] * len(groups)
-        for g in sorted(range(len(groups)), key=key):
-            prices[g] = min((slack[arc] for arc in arcs[g]), default=0)
-            for arc in arcs[g]:
-                slack[arc] -= prices[g]
-        value = sum(price * run for price, run in zip(prices, runs, strict=True))
-        if value > best_value:
-            best, best_value = prices, value
-    return best
+    """The prices that make the bound at the beginning greatest, in parts of 1 / ``FINE``."""
+    rows: dict[tuple[int, ...], int] = {}
+    for a in used:
+        for b in used:
+            if a != b:
+                entered = tuple(g for g, group in enumerate(groups) if group >> b & 1 and not group >> a & 1)
+                rows[entered] = min(rows.get(entered, changes[a][b]), changes[a][b])
+    if len(rows) * len(groups) > MOST_CELLS:
+        return _greedy_prices(rows, groups, runs)
+    found = maximise(runs, list(rows), list(rows.values()))
+    prices = [int(FINE * price) for price in found]
+    for entered, cost in rows.items():
+        for g in entered:
+            over = sum(prices[other] for other in entered) - FINE * cost
+            if over <= 0:
+                break
+            prices[g] -= min(prices[g], over)
+    return prices
 
 
-def first_moves(job: Job) -> list[int]:
-    """The set-ups in which an order can begin."""
-    return sorted({job.setups[op] for op in members(job.first)})
+def _greedy_prices(
+    rows: dict[tuple[int, ...], int], groups: Sequence[int], runs: Sequence[int]
+) -> list[int]:
+    """Prices by raising one group after the other as far as the changes allow."""
+    slack = {entered: FINE * cost for entered, cost in rows.items()}
+    touched: list[list[tuple[int, ...]]] = [[] for _ in groups]
+    for entered in slack:
+        for g in entered:
+            touched[g].append(entered)
+    prices = [0] * len(groups)
+    for g in sorted(range(len(groups)), key=lambda g: (-runs[g] * groups[g].bit_count(), g)):
+        prices[g] = min((slack[entered] for entered in touched[g]), default=0)
+        for entered in touched[g]:
+            slack[entered] -= prices[g]
+    return prices

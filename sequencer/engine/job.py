@@ -64,6 +64,11 @@ class Job:
         return tuple(masks)
 
     @cached_property
+    def visited(self) -> tuple[tuple[int, int], ...]:
+        """The set-ups that have operations, each with them."""
+        return tuple((setup, ops) for setup, ops in enumerate(self.in_setup) if ops)
+
+    @cached_property
     def first(self) -> int:
         """The operations that wait for nothing."""
         return mask_of(op for op, clauses in enumerate(self.clauses) if not clauses)

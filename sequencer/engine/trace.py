@@ -13,21 +13,30 @@ def moves(job: Job, done: int, ready: int, setup: int) -> Iterator[tuple[int, in
 
     In a set-up that is never worth a visit for the sake of the way, everything that is ready is done before it
     is left: an operation put off would only be done on a later visit, and taking it out of that leaves nothing
-    dearer. Elsewhere each operation is a move of its own.
+    dearer. For the same reason no such set-up with something ready is passed by where it lies on the way.
+    Elsewhere each operation is a move of its own.
     """
     costs = job.costs.starts if setup < 0 else job.costs.changes[setup]
-    safe = job.costs.safe
-    rest = ready
-    while rest:
-        low = rest & -rest
-        target = job.setups[low.bit_length() - 1]
+    targets = []
+    for target, ops in job.visited:
+        if ready & ops:
+            targets.append(target)
+    safe, changes = job.costs.safe, job.costs.changes
+    for target in targets:
+        cost = costs[target]
+        if any(
+            safe[via] and costs[via] + changes[via][target] == cost and via != target
+            and (changes[target][via] or via < target or not safe[target] or costs[via] < cost)
+            for via in targets
+        ):
+            continue
         if safe[target]:
-            rest &= ~job.in_setup[target]
-            after, ready2 = job.exhaust(done, ready, target)
-        else:
-            rest ^= low
-            after, ready2 = job.step(done, ready, low.bit_length() - 1)
-        yield after, ready2, target, costs[target]
+            after, then = job.exhaust(done, ready, target)
+            yield after, then, target, cost
+            continue
+        for op in members(ready & job.in_setup[target]):
+            after, then = job.step(done, ready, op)
+            yield after, then, target, cost
 
 
 class Trace:
