@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from sequencer.engine.beam import Found, beam
 from sequencer.engine.bounds import RunBound
@@ -12,8 +12,14 @@ from sequencer.engine.search import best_first
 from sequencer.engine.stop import Budget, close_enough
 from sequencer.engine.trace import in_sequence, moves
 
-ROUNDS = ((10, 2_000), (100, 20_000), (1000, 200_000), (4000, None))
-"""Width of the beam and states of the search for a proof, in turn."""
+FIRST_WIDTH, FIRST_STATES = 10, 1_500
+"""What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
+
+WIDTHS = (1_000, 10_000, 100_000)
+"""States kept a visit in turn; at last as many as memory allows."""
+
+WIDE = 1 << 62
+"""Costs below this are added up in machine words."""
 
 Report = Callable[[Found], None]
 
@@ -32,36 +38,52 @@ def sequence(
         cutoff: Orders that cost as much are of no interest.
         budget: The limits of the whole question.
         warm: An order that may be good; one that isn't valid is ignored.
-        report: Called whenever the best order or the bound improves.
+        report: Called whenever a round ends, with the best order and the bound.
     """
     merged = merge(job)
-    guide = RunBound(merged.job)
     best = Found(None, cutoff, 0)
     if warm is not None and job.valid(warm) and job.cost(warm) < cutoff:
         best = Found(list(warm), job.cost(warm), 0)
-    for width, states in ROUNDS:
-        for found in _round(merged.job, guide, width, states, best, budget):
-            order = best.order if found.order is None else merged.unfold(found.order)
-            best = Found(order, found.cost, max(best.bound, found.bound))
-            if report is not None:
-                report(best)
-            if best.complete or budget.over or _near(best, budget):
-                return best
+    for found in _rounds(merged.job, best.cost, budget):
+        order = best.order if found.order is None else merged.unfold(found.order)
+        best = Found(order, min(best.cost, found.cost), max(best.bound, found.bound))
+        if report is not None:
+            report(best)
+        if best.complete or budget.over or _near(best, budget):
+            break
     return best
 
 
-def _round(job: Job, guide: RunBound, width: int, states: int | None, best: Found, budget: Budget):  # noqa: ANN202
-    found = beam(job, guide, width, best.cost, budget)
+def _rounds(job: Job, cutoff: int, budget: Budget) -> Iterator[Found]:
+    """One method after the other, each with the best cost so far as its cutoff."""
+    guide = RunBound(job)
+    found = beam(job, guide, FIRST_WIDTH, cutoff, budget)
     yield found
-    yield best_first(job, guide, found.cost, budget, states)
+    cutoff = min(cutoff, found.cost)
+    vector = packable(job, cutoff)
+    found = best_first(job, guide, cutoff, budget, FIRST_STATES if vector else None)
+    yield found
+    if not vector:
+        return
+    from sequencer.engine.packed import Packed
+    from sequencer.engine.wave import waves
+
+    packed = Packed(job, guide)
+    for width in (*WIDTHS, budget.limits.memory_states):
+        cutoff = min(cutoff, found.cost)
+        found = waves(packed, min(width, budget.limits.memory_states), cutoff, budget)
+        yield found
+
+
+def packable(job: Job, cutoff: int) -> bool:
+    """Whether numpy can do the job: every set-up safe to exhaust, costs well within machine words."""
+    dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
+    return all(job.costs.safe) and 64 * max(dearest, cutoff) < WIDE
 
 
 def _near(best: Found, budget: Budget) -> bool:
-    return (
-        best.order is not None
-        and budget.limits.gap > 0
-        and close_enough(best.cost, best.bound, budget.limits.gap)
-    )
+    gap = budget.limits.gap
+    return best.order is not None and gap > 0 and close_enough(best.cost, best.bound, gap)
 
 
 def greedy(job: Job) -> list[int]:
