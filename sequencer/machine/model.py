@@ -170,6 +170,7 @@ class Part:
     renew: tuple[Renewal, ...] = ()
     cautions: tuple[str, ...] = ()
     note: str | None = None
+    subsystem: str | None = None
 
     def states(self) -> tuple[State, ...]:
         """The states beyond fitted that the part can be in, lowest first; ``OFF`` is always one."""

@@ -1,0 +1,269 @@
+"""A machine file without faults into the model: every default filled in, every name resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any
+
+from sequencer.machine.heads import tool_for
+from sequencer.machine.items import read_item
+from sequencer.machine.kinds import ANY_KIND, default_seconds, kind_of_joint
+from sequencer.machine.model import (
+    HAND,
+    Atom,
+    Crack,
+    Fluid,
+    FluidWork,
+    Freedom,
+    Joint,
+    Machine,
+    Need,
+    Pace,
+    Part,
+    Place,
+    Position,
+    Renewal,
+    Task,
+    Tool,
+    Torque,
+    Undo,
+)
+from sequencer.machine.schema import (
+    FluidWorkEntry,
+    FreedomEntry,
+    JointEntry,
+    MachineEntry,
+    PartEntry,
+    TaskEntry,
+)
+from sequencer.machine.tightening import tightening
+from sequencer.machine.walks import walk_seconds
+from sequencer.machine.yaml_tree import Path, Tree
+
+IMPLICIT_POSITION = "here"
+"""The one position of a file that names none."""
+
+_NONE = Fraction(0)
+
+
+def build(entry: MachineEntry, tree: Tree) -> Machine:
+    """The machine that a file describes. The file has been checked and has no errors."""
+    return _Builder(entry, tree).machine()
+
+
+def _once(names: list[Any] | None) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names or []))
+
+
+class _Builder:
+    """Builds one machine; collects the tools as they are met."""
+
+    def __init__(self, entry: MachineEntry, tree: Tree) -> None:
+        self.entry = entry
+        self.tree = tree
+        self.positions = {
+            name: Position(name, at.label or name, at.enter or _NONE, at.leave or _NONE, _once(at.caution))
+            for name, at in (entry.positions or {}).items()
+        } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}
+        self.here = next(iter(self.positions))
+        self.tools: dict[str, Tool] = {}
+        self.waiting = self._waiting()
+
+    def machine(self) -> Machine:
+        entry = self.entry
+        pace = {key: seconds for key, seconds in (entry.pace or ()) if seconds is not None}
+        return Machine(
+            name=entry.machine,
+            file=self.tree.file,
+            about=entry.about or "",
+            start=entry.start,
+            pace=Pace(**pace),
+            positions=self.positions,
+            walks=walk_seconds(entry.walks),
+            tasks={name: self._task(name, task) for name, task in (entry.tasks or {}).items()},
+            fluids={name: self._fluid(name) for name in entry.fluids or {}},
+            parts={name: self._part(name, part) for name, part in entry.parts.items()},
+            first=_once(entry.first),
+            tools=self.tools,
+        )
+
+    def _place(self, *path: str) -> Place:
+        return self.tree.place(path, key=True)
+
+    def _needs(self, raw: list[Any] | None, path: Path) -> tuple[Need, ...]:
+        """The needs of a list, each once."""
+        found: dict[tuple[Atom, ...], Need] = {}
+        for number, one in enumerate(raw or []):
+            here = (*path, number)
+            atoms = tuple(dict.fromkeys(spotted.atom for spotted in read_item(one, here).atoms))
+            found.setdefault(atoms, Need(atoms, self.tree.place(here)))
+        return tuple(found.values())
+
+    def _waiting(self) -> dict[tuple[str, str | None], list[str]]:
+        """For each part and joint under ``before`` of a task, those tasks in the order of the file."""
+        waiting: dict[tuple[str, str | None], list[str]] = {}
+        for name in self.entry.tasks or {}:
+            for atom in self._before(name):
+                waiting.setdefault((atom.part, atom.joint), []).append(name)
+        return waiting
+
+    def _before(self, task: str) -> Iterator[Atom]:
+        assert self.entry.tasks is not None
+        for raw in self.entry.tasks[task].before or []:
+            yield from (spotted.atom for spotted in read_item(raw, ()).atoms)
+
+    def _tool(self, name: str | None, head: str | None = None, *, spanner: bool = False) -> str:
+        """The name of the tool, which is then among the machine's; a declared one goes before one told from a head."""
+        declared = self.entry.tools or {}
+        told = (
+            Tool(name, name)
+            if name in declared
+            else tool_for(name or head or HAND, spanner=spanner and name is None)
+        )
+        assert told is not None
+        if told.name == HAND:
+            return HAND
+        if told.name in declared:
+            given = declared[told.name]
+            drive = " ".join((given.drive or "none").split())
+            told = Tool(told.name, given.label or told.name, None if drive == "none" else drive)
+        self.tools.setdefault(told.name, told)
+        return told.name
+
+    def _work(self, work: FluidWorkEntry | None, path: Path, default: str) -> FluidWork:
+        given = work or FluidWorkEntry()
+        return FluidWork(
+            position=given.from_ or self.here,
+            tool=self._tool(given.tool),
+            seconds=default_seconds(default) if given.time is None else given.time,
+            behind=self._needs(given.behind, (*path, "behind")),
+        )
+
+    def _fluid(self, name: str) -> Fluid:
+        assert self.entry.fluids is not None
+        fluid = self.entry.fluids[name]
+        litres, text = fluid.volume or (None, None)
+        return Fluid(
+            name=name,
+            drain=self._work(fluid.drain, ("fluids", name, "drain"), "drain"),
+            fill=self._work(fluid.fill, ("fluids", name, "fill"), "fill"),
+            place=self._place("fluids", name),
+            label=fluid.label,
+            volume_litres=None if litres is None else float(litres),
+            volume_text=text,
+            cautions=_once(fluid.caution),
+            note=fluid.note,
+        )
+
+    def _task(self, name: str, task: TaskEntry) -> Task:
+        position, tool = task.from_ or self.here, self._tool(task.tool)
+        seconds = default_seconds("task") if task.time is None else task.time
+        undo = None
+        if task.undo is not None:
+            undo = Undo(
+                label=task.undo.label or f"Undo: {task.label or name}",
+                position=task.undo.from_ or position,
+                tool=tool if task.undo.tool is None else self._tool(task.undo.tool),
+                seconds=seconds if task.undo.time is None else task.undo.time,
+            )
+        return Task(
+            name=name,
+            position=position,
+            tool=tool,
+            seconds=seconds,
+            place=self._place("tasks", name),
+            label=task.label,
+            before=tuple(dict.fromkeys(self._before(name))),
+            behind=self._needs(task.behind, ("tasks", name, "behind")),
+            undo=undo,
+            cautions=_once(task.caution),
+            note=task.note,
+        )
+
+    def _part(self, name: str, part: PartEntry) -> Part:
+        path: Path = ("parts", name)
+        position = part.from_ or self.here
+        return Part(
+            name=name,
+            position=position,
+            seconds=default_seconds("remove") if part.time is None else part.time,
+            seconds_from="default" if part.time is None else "file",
+            place=self._place("parts", name),
+            joints={
+                key: self._joint(name, key, joint, position) for key, joint in (part.joints or {}).items()
+            },
+            label=part.label,
+            subsystem=part.subsystem,
+            weight_kg=None if part.weight is None else float(part.weight),
+            behind=self._needs(part.behind, (*path, "behind")),
+            trapped_by=self._needs(part.trapped_by, (*path, "trapped_by")),
+            loose=self._freedom(name, "loose", part.loose, "loosen"),
+            aside=self._freedom(name, "aside", part.aside, "move_aside"),
+            wet=_once(part.wet),
+            needs=self._tasks_before(part.needs, name, None),
+            renew=tuple(Renewal(one.item, one.count or 1, one.price) for one in part.renew or []),
+            cautions=_once(part.caution),
+            note=part.note,
+        )
+
+    def _tasks_before(self, own: list[Any] | None, part: str, joint: str | None) -> tuple[str, ...]:
+        return _once([*(own or []), *self.waiting.get((part, joint), [])])
+
+    def _freedom(self, part: str, key: str, freedom: FreedomEntry | None, default: str) -> Freedom | None:
+        if freedom is None:
+            return None
+        joints = _once([joint.removeprefix(f"{part}/") for joint in freedom.joints or []])
+        seconds = default_seconds(default) if freedom.time is None else freedom.time
+        return Freedom(joints, seconds, self._place("parts", part, key))
+
+    def _joint(self, part: str, name: str, joint: JointEntry, position: str) -> Joint:
+        path: Path = ("parts", part, "joints", name)
+        kind = kind_of_joint(joint.kind)
+        general = kind_of_joint(ANY_KIND)
+        assert general is not None
+        count = joint.count or 1
+        seconds, source = (kind or general).seconds * count, "default"
+        if joint.time is not None or joint.each is not None:
+            seconds, source = joint.time if joint.time is not None else (joint.each or _NONE) * count, "file"
+        return Joint(
+            name=name,
+            part=part,
+            kind=kind.name if kind else str(joint.kind),
+            tool=self._tool(joint.tool, joint.head, spanner=bool(kind and kind.spanner)),
+            position=joint.from_ or position,
+            seconds=seconds,
+            seconds_from=source,
+            place=self._place(*(str(step) for step in path)),
+            count=count,
+            label=joint.label,
+            head=joint.head,
+            thread=joint.thread,
+            property_class=joint.class_,
+            torque=self._torque(joint, path),
+            behind=self._needs(joint.behind, (*path, "behind")),
+            wet=_once(joint.wet),
+            needs=self._tasks_before(joint.needs, part, name),
+            crack=self._crack(joint, seconds, path),
+            cautions=_once(joint.caution),
+            note=joint.note,
+        )
+
+    def _crack(self, joint: JointEntry, seconds: Fraction, path: Path) -> Crack | None:
+        if joint.crack is None:
+            return None
+        own = seconds / 3 if joint.crack.time is None else joint.crack.time
+        return Crack(_once(joint.crack.while_), own, self.tree.place((*path, "crack"), key=True))
+
+    def _torque(self, joint: JointEntry, path: Path) -> Torque | None:
+        said = tightening(joint)
+        stages = [said["value"][1]] if "value" in said else said.get("stages", ((), []))[1]
+        if not stages:
+            return None
+        where = next(said[key][0] for key in ("value", "stages") if key in said)
+        return Torque(
+            stages=tuple(" ".join(stage.split()) for stage in stages),
+            place=self.tree.place((*path, *where[:1]), key=True),
+            order=tuple(said["order"][1]) if "order" in said else (),
+            **{key: said[key][1] for key in ("pattern", "source", "override") if key in said},
+        )

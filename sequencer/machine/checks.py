@@ -1,0 +1,211 @@
+"""What a person can get wrong in a machine file beyond its shape: names, units, numbers that contradict.
+
+What two entries can't both mean (a part behind itself) is in ``circles``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from sequencer.machine.circles import check_circles
+from sequencer.machine.faults import quote
+from sequencer.machine.heads import no_tool, tool_for
+from sequencer.machine.items import ANY
+from sequencer.machine.kinds import kind_of_joint, kind_words
+from sequencer.machine.model import HAND, State
+from sequencer.machine.schema import (
+    FluidWorkEntry,
+    FreedomEntry,
+    JointEntry,
+    MachineEntry,
+    PartEntry,
+    TaskEntry,
+    UndoEntry,
+)
+from sequencer.machine.scope import Scope
+from sequencer.machine.tightening import check_tightening
+from sequencer.machine.walks import check_walks
+from sequencer.machine.yaml_tree import Path
+
+
+def check(scope: Scope) -> None:
+    """Note every fault of meaning."""
+    entry = scope.entry
+    _check_top(scope, entry)
+    check_walks(scope)
+    for name, tool in (entry.tools or {}).items():
+        if name == HAND:
+            scope.error(("tools", name), "`hand` is there without being declared", "take it out", key=True)
+        _texts(scope, tool.caution, ("tools", name, "caution"))
+    for name, position in (entry.positions or {}).items():
+        _texts(scope, position.caution, ("positions", name, "caution"))
+    for name, fluid in (entry.fluids or {}).items():
+        for key, work in (("drain", fluid.drain), ("fill", fluid.fill)):
+            _check_work(scope, work, ("fluids", name, key))
+        _texts(scope, fluid.caution, ("fluids", name, "caution"))
+    for name, task in (entry.tasks or {}).items():
+        _check_task(scope, task, ("tasks", name))
+    for name, part in entry.parts.items():
+        _check_part(scope, name, part)
+    check_circles(scope)
+
+
+def _check_top(scope: Scope, entry: MachineEntry) -> None:
+    if not entry.machine.strip():
+        scope.error(("machine",), "the machine has no name", "write one: machine: Bench pump")
+    if not scope.names("parts") and isinstance(scope.tree.at(("parts",)), dict | None):
+        if "parts" in scope.tree.data:
+            scope.error(("parts",), "the machine has no parts", "write at least one under parts", key=True)
+    if entry.start is not None:
+        scope.knows("positions", entry.start, ("start",))
+    for path, name in scope.texts(entry.first, ("first",)):
+        scope.knows("tasks", name, path)
+    for section in ("positions", "tools", "fluids", "tasks", "parts"):
+        _check_names(scope, scope.names(section), (section,))
+
+
+def _check_names(scope: Scope, names: Iterable[str], path: Path) -> None:
+    for name in names:
+        if not name or name != name.strip() or any(sign in name for sign in "/=\n"):
+            scope.error(
+                (*path, name),
+                f"`{quote(name)}` can't be a name" if name else "the name is missing",
+                "names are words without / and =, and without blanks at the ends",
+                key=True,
+            )
+        elif name == ANY and path == ("parts",):
+            scope.error((*path, name), "a part can't be called `any`", "give it another name", key=True)
+
+
+def _texts(scope: Scope, raw: list[object] | None, path: Path) -> None:
+    for _ in scope.texts(raw, path, twice=True):
+        pass
+
+
+def _check_place_and_tool(
+    scope: Scope, entry: FluidWorkEntry | TaskEntry | UndoEntry | JointEntry, path: Path
+) -> None:
+    if entry.from_ is not None:
+        scope.knows("positions", entry.from_, (*path, "from"))
+    if entry.tool is not None:
+        scope.knows_tool(entry.tool, (*path, "tool"))
+
+
+def _check_work(scope: Scope, work: FluidWorkEntry | None, path: Path) -> None:
+    if work is not None:
+        _check_place_and_tool(scope, work, path)
+        _check_needs(scope, work.behind, (*path, "behind"))
+
+
+def _check_needs(scope: Scope, raw: list[object] | None, path: Path) -> None:
+    for item in scope.items(raw, path):
+        for spotted in item.atoms:
+            scope.knows_atom(spotted)
+
+
+def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
+    _check_place_and_tool(scope, task, path)
+    _check_needs(scope, task.behind, (*path, "behind"))
+    if task.undo is not None:
+        _check_place_and_tool(scope, task.undo, (*path, "undo"))
+    for item in scope.items(task.before, (*path, "before")):
+        for spotted in item.atoms:
+            if len(item.atoms) > 1 or (spotted.atom.joint is None and spotted.atom.state is not State.OFF):
+                scope.error(
+                    item.path,
+                    "`before` takes parts and joints",
+                    "write their names alone: [motor, pulley/bolts]",
+                )
+                break
+            scope.knows_atom(spotted)
+    _texts(scope, task.caution, (*path, "caution"))
+
+
+def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
+    path: Path = ("parts", name)
+    if part.from_ is not None:
+        scope.knows("positions", part.from_, (*path, "from"))
+    for key in ("behind", "trapped_by"):
+        _check_needs(scope, getattr(part, key), (*path, key))
+    _check_common(scope, part, path)
+    for key in ("loose", "aside"):
+        _check_freedom(scope, name, getattr(part, key), (*path, key))
+    if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str):
+        scope.warning(
+            path, f"nothing holds `{quote(name)}`: it has no joints", "add them under joints", key=True
+        )
+    _check_names(scope, scope.joints(name), (*path, "joints"))
+    for joint_name, joint in (part.joints or {}).items():
+        _check_joint(scope, name, joint, (*path, "joints", joint_name))
+
+
+def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> None:
+    for key, section in (("wet", "fluids"), ("needs", "tasks")):
+        for where, name in scope.texts(getattr(entry, key), (*path, key)):
+            scope.knows(section, name, where)
+    _texts(scope, entry.caution, (*path, "caution"))
+
+
+def _check_freedom(scope: Scope, part: str, freedom: FreedomEntry | None, path: Path) -> None:
+    if freedom is None:
+        return
+    for where, name in scope.texts(freedom.joints, (*path, "joints")):
+        scope.knows_joint(part, name.removeprefix(f"{part}/"), where)
+
+
+def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None:
+    _check_place_and_tool(scope, joint, path)
+    _check_needs(scope, joint.behind, (*path, "behind"))
+    _check_common(scope, joint, path)
+    if joint.crack is not None:
+        for where, name in scope.texts(joint.crack.while_, (*path, "crack", "while")):
+            if scope.knows("parts", name, where) and name == part:
+                scope.error(
+                    where,
+                    f"`{quote(part)}` can't hold its own joint",
+                    "name the parts that hold it meanwhile",
+                )
+        if not joint.crack.while_:
+            scope.error(
+                (*path, "crack"), "no part holds it while it is cracked", "write while: [belt]", key=True
+            )
+    if joint.time is not None and joint.each is not None:
+        scope.warning(
+            (*path, "each"), "there is a time in all, and one for each", "the time in all holds", key=True
+        )
+    check_tightening(scope, joint, path)
+    _check_kind(scope, joint, path)
+
+
+def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
+    kind = kind_of_joint(joint.kind)
+    faulty = {"kind", "head", "tool"} & _taken_out(scope, joint, path)
+    if joint.kind is None and "kind" not in faulty:
+        scope.warning(
+            path, "the joint has no kind", "write kind: bolt, nut, screw, connector, clip …", key=True
+        )
+    elif kind is None:
+        advice = scope.suggest(joint.kind or "", kind_words(), "it is taken as a fastener; write its time")
+        scope.warning(
+            (*path, "kind"), f"`{quote(joint.kind)}` is not a kind of joint that is known here", advice
+        )
+    if joint.head is not None and tool_for(joint.head) is None:
+        scope.error((*path, "head"), *no_tool(joint.head))
+    needs_tool = kind is not None and not kind.by_hand and joint.kind is not None
+    if needs_tool and joint.head is None and joint.tool is None and not faulty:
+        scope.warning(
+            path,
+            "nothing tells its tool, so it is undone by hand",
+            "write head: 13, or tool: and its name",
+            key=True,
+        )
+
+
+def _taken_out(scope: Scope, joint: JointEntry, path: Path) -> set[str]:
+    """Keys that the file has and the entry lacks, since they were faulty."""
+    raw = scope.tree.at(path)
+    return (
+        {key for key in raw if raw[key] is not None and getattr(joint, key, raw) is None}
+        if isinstance(raw, dict)
+        else set()
+    )

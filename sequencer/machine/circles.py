@@ -1,0 +1,151 @@
+"""What waits for itself in plain sight: a part behind itself, a task before what it is behind.
+
+Longer circles show only when a target is asked for; the graph explains those.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any
+
+from sequencer.machine.faults import quote
+from sequencer.machine.items import Item, Spotted, read_item
+from sequencer.machine.model import Atom, State
+from sequencer.machine.schema import JointEntry, PartEntry, TaskEntry
+from sequencer.machine.scope import Scope
+from sequencer.machine.yaml_tree import Path
+
+_Joints = Collection[tuple[str, str]]
+
+
+def check_circles(scope: Scope) -> None:
+    """Note everything that can never be, because it waits for itself."""
+    for name, part in scope.entry.parts.items():
+        path: Path = ("parts", name)
+        _never(scope, part.behind, (*path, "behind"), {name}, (), f"`{quote(name)}` is behind itself")
+        _check_trapped(scope, name, part)
+        for joint_name, joint in (part.joints or {}).items():
+            here = (*path, "joints", joint_name)
+            label = f"`{quote(name)}/{quote(joint_name)}`"
+            waits = f"{label} is behind what waits for it to be undone"
+            _never(scope, joint.behind, (*here, "behind"), (), {(name, joint_name)}, waits)
+            if joint.crack is not None:
+                _check_crack(scope, part, joint, here, label)
+    first = {name for name in scope.entry.first or [] if isinstance(name, str)}
+    for name, task in (scope.entry.tasks or {}).items():
+        _check_task(scope, name, task, is_first=name in first)
+    for name, fluid in (scope.entry.fluids or {}).items():
+        if fluid.drain is not None:
+            parts, joints = _waiting(scope, "wet", name)
+            problem = f"`{quote(name)}` is drained behind what waits for it to be drained"
+            _never(scope, fluid.drain.behind, ("fluids", name, "drain", "behind"), parts, joints, problem)
+
+
+def _items(raw: list[Any] | None, path: Path) -> list[Item]:
+    return [read_item(one, (*path, number)) for number, one in enumerate(raw or [])]
+
+
+def _never(
+    scope: Scope, raw: list[Any] | None, path: Path, parts: Collection[str], joints: _Joints, problem: str
+) -> None:
+    """Note the needs in ``raw`` that touch, whichever way, one of ``parts`` or ``joints``."""
+    for item in _items(raw, path):
+        shut = [spotted for spotted in item.atoms if _touches(scope, spotted.atom, parts, joints)]
+        _note(scope, item, shut, problem)
+
+
+def _note(scope: Scope, item: Item, shut: list[Spotted], problem: str) -> None:
+    if shut and len(shut) == len(item.atoms):
+        scope.error(item.path, problem, "name what is really in the way, or take it out")
+    else:
+        for spotted in shut:
+            scope.warning(spotted.path, f"this way never opens: {problem}", "take it out", key=spotted.key)
+
+
+def _ways(part: PartEntry | None, state: State) -> list[tuple[State, list[Any] | None]]:
+    """The states that meet ``state``, each with the joints that it undoes or slackens; ``None`` for all."""
+    ways: list[tuple[State, list[Any] | None]] = [(State.OFF, None)]
+    if part is not None:
+        for freedom, reached in ((part.aside, State.ASIDE), (part.loose, State.LOOSE)):
+            if freedom is not None and reached >= state:
+                ways.append((reached, freedom.joints or []))
+    return ways
+
+
+def _touches(scope: Scope, atom: Atom, parts: Collection[str], joints: _Joints) -> bool:
+    """Whether meeting the atom, in whichever way, is an operation on one of ``parts`` or undoes one of ``joints``."""
+    if atom.part in parts:
+        return True
+    if atom.joint is not None:
+        return (atom.part, atom.joint) in joints
+    own = {joint for part, joint in joints if part == atom.part}
+    ways = _ways(scope.entry.parts.get(atom.part), atom.state)
+    return bool(own) and all(
+        used is None or own.intersection(_own_names(used, atom.part)) for _, used in ways
+    )
+
+
+def _own_names(joints: list[Any], part: str) -> list[str]:
+    return [joint.removeprefix(f"{part}/") for joint in joints if isinstance(joint, str)]
+
+
+def _check_trapped(scope: Scope, name: str, part: PartEntry) -> None:
+    """A part can be trapped by a state of its own (loosened first, then taken away), but not by its removal."""
+    for item in _items(part.trapped_by, ("parts", name, "trapped_by")):
+        shut = [
+            spotted
+            for spotted in item.atoms
+            if spotted.atom.part == name
+            and spotted.atom.joint is None
+            and len(_ways(part, spotted.atom.state)) == 1
+        ]
+        _note(scope, item, shut, f"`{quote(name)}` is trapped by itself")
+
+
+def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, label: str) -> None:
+    """It is cracked before anything is done to the parts in ``while``: then none of them can be in its way."""
+    assert joint.crack is not None
+    holding = {name for name in joint.crack.while_ if isinstance(name, str)}
+    for raw, where in ((part.behind, (*path[:2], "behind")), (joint.behind, (*path, "behind"))):
+        for item in _items(raw, where):
+            shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
+            if shut and len(shut) == len(item.atoms):
+                held = quote(shut[0].atom.part)
+                scope.error(
+                    (*path, "crack"),
+                    f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {scope.place(where).line})",
+                    "take one of the two out",
+                    key=True,
+                )
+
+
+def _check_task(scope: Scope, name: str, task: TaskEntry, *, is_first: bool) -> None:
+    path: Path = ("tasks", name, "behind")
+    if is_first and task.behind:
+        scope.error(
+            path,
+            f"`{quote(name)}` comes before everything else, and can't be behind anything",
+            "take it out of first, or take its behind out",
+            key=True,
+        )
+        return
+    parts, joints = _waiting(scope, "needs", name)
+    for item in _items(task.before, ("tasks", name, "before")):
+        for spotted in item.atoms:
+            if spotted.atom.joint is None:
+                parts.add(spotted.atom.part)
+            else:
+                joints.add((spotted.atom.part, spotted.atom.joint))
+    _never(scope, task.behind, path, parts, joints, f"`{quote(name)}` is behind what waits for it")
+
+
+def _waiting(scope: Scope, key: str, name: str) -> tuple[set[str], set[tuple[str, str]]]:
+    """The parts and joints that say under ``key`` that they wait for ``name``."""
+    parts, joints = set(), set()
+    for part_name, part in scope.entry.parts.items():
+        if name in (getattr(part, key) or []):
+            parts.add(part_name)
+        for joint_name, joint in (part.joints or {}).items():
+            if name in (getattr(joint, key) or []):
+                joints.add((part_name, joint_name))
+    return parts, joints

@@ -1,0 +1,153 @@
+"""The kinds of value that a machine file's keys take: how each is read, and what an editor is told of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Annotated, Any, NoReturn
+
+from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from sequencer.machine.faults import quote
+from sequencer.quantities import QuantityError, parse_kilograms, parse_litres, parse_seconds
+
+MOST_HOURS = 1000
+MOST_COUNT = 9999
+
+
+def refuse(problem: str, remedy: str) -> NoReturn:
+    """Refuse the value at hand.
+
+    Raises:
+        PydanticCustomError: Always; it carries both sentences.
+    """
+    raise PydanticCustomError("plain", "{problem}; {remedy}", {"problem": problem, "remedy": remedy})
+
+
+def kind_of(raw: Any) -> str:
+    """What a value is, in a word for messages."""
+    if isinstance(raw, dict):
+        return "a mapping"
+    if isinstance(raw, list):
+        return "a list"
+    return "nothing" if raw is None else f"the text '{quote(raw)}'"
+
+
+def _text(raw: Any) -> str:
+    if not isinstance(raw, str):
+        refuse(f"a text is wanted here, and this is {kind_of(raw)}", "write one text")
+    return raw
+
+
+def _quantity(parse: Callable[[str], Fraction]) -> Callable[[Any], Fraction]:
+    def read(raw: Any) -> Fraction:
+        try:
+            return parse(_text(raw))
+        except QuantityError as why:
+            refuse(why.problem, why.remedy)
+
+    return read
+
+
+def _seconds(text: str) -> Fraction:
+    seconds = parse_seconds(text)
+    if seconds > MOST_HOURS * 3600:
+        raise QuantityError(
+            f"{quote(text)} is longer than any job", "a number alone is in seconds; write s, min or h"
+        )
+    return seconds
+
+
+def _count(raw: Any) -> int:
+    text = _text(raw).strip()
+    if not re.fullmatch(r"[0-9]{1,9}", text):
+        refuse(f"'{quote(text)}' is not a count", "write a whole number: 4")
+    count = int(text)
+    if count == 0:
+        refuse("a count of nought holds nothing", "write how many there are, or take the entry out")
+    if count > MOST_COUNT:
+        refuse(f"{count} of them can't be meant", f"write a count of at most {MOST_COUNT}")
+    return count
+
+
+def _price(raw: Any) -> Fraction:
+    text = _text(raw).strip()
+    number = re.fullmatch(r"[^\d\s.,-]{0,4} ?([0-9]{1,9}(?:\.[0-9]{1,4})?) ?[^\d\s.,-]{0,4}", text)
+    if number is None:
+        refuse(f"'{quote(text)}' is not a price", "write a number, with a point before the cents: 4.50")
+    return Fraction(number[1])
+
+
+def one_or_list(raw: Any) -> Any:
+    """One entry may stand without the brackets of a list."""
+    return raw if isinstance(raw, list) or raw is None else [raw]
+
+
+def _list_of(items: dict[str, Any], example: str) -> WithJsonSchema:
+    schema = {"anyOf": [items, {"type": "array", "items": items}, {"type": "null"}], "examples": [example]}
+    return WithJsonSchema(schema)
+
+
+_WORD = {"type": ["string", "number", "boolean"]}
+_NAME = {"type": ["string", "number"], "pattern": r"^[^/=]+$"}
+_PATH = {"type": ["string", "number"], "pattern": r"^[^/=]+(/[^/=]+)?$"}
+_STATE = {
+    "type": "object",
+    "minProperties": 1,
+    "maxProperties": 1,
+    "additionalProperties": {"enum": ["loose", "aside", "off"]},
+    "propertyNames": {"pattern": r"^[^/=]+$"},
+}
+_ONE_OF = {"anyOf": [_PATH, _STATE]}
+_ANY = {
+    "type": "object",
+    "properties": {"any": {"anyOf": [_ONE_OF, {"type": "array", "minItems": 1}]}},
+    "required": ["any"],
+    "additionalProperties": False,
+}
+_TIME = {
+    "anyOf": [
+        {"type": "number", "minimum": 0},
+        {"type": "string", "pattern": r"^\s*[0-9.]"},
+        {"type": "null"},
+    ]
+}
+_STAGE = {"type": "string", "pattern": r"^\s*[0-9./ ]+[^0-9./ ]"}
+
+
+def _with_unit(example: str) -> WithJsonSchema:
+    return WithJsonSchema({"anyOf": [_STAGE, {"type": "null"}], "examples": [example]})
+
+
+Text = Annotated[str, BeforeValidator(_text), WithJsonSchema(_WORD)]
+Seconds = Annotated[Fraction, PlainValidator(_quantity(_seconds)), WithJsonSchema(_TIME)]
+Kilograms = Annotated[Fraction, PlainValidator(_quantity(parse_kilograms)), _with_unit("14 kg")]
+Litres = Annotated[
+    tuple[Fraction, str],
+    PlainValidator(lambda raw: (_quantity(parse_litres)(raw), " ".join(raw.split()))),
+    _with_unit("1.2 L"),
+]
+Count = Annotated[
+    int, PlainValidator(_count), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": MOST_COUNT})
+]
+Price = Annotated[
+    Fraction, PlainValidator(_price), WithJsonSchema({"type": ["number", "string"], "minimum": 0})
+]
+Stage = Annotated[str, BeforeValidator(_text), _with_unit("47 N.m")]
+
+# Lists are read entry by entry later, where the names in them are looked up.
+Texts = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_WORD, "Hot.")]
+Names = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_NAME, "[oil]")]
+Paths = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_PATH, "[motor/plug]")]
+Needs = Annotated[
+    list[Any],
+    BeforeValidator(one_or_list),
+    _list_of({"anyOf": [_PATH, _ANY, _STATE]}, "[guard, {motor: loose}]"),
+]
+Stages = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
+_WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [_NAME, _NAME, _TIME]}
+Walks = Annotated[
+    list[Any], BeforeValidator(one_or_list), WithJsonSchema({"type": ["array", "null"], "items": _WALK})
+]

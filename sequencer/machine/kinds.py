@@ -1,0 +1,55 @@
+"""Kinds of joint, and the times that hold where a file gives none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from sequencer.machine.tables import table
+from sequencer.quantities import parse_seconds
+
+ANY_KIND = "fastener"
+"""What a joint without a kind is taken for, and one of a kind that the table lacks."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of joint.
+
+    Attributes:
+        name: Its name in the table.
+        seconds: Undoing one.
+        by_hand: It usually needs no tool.
+        spanner: A socket can't go over it.
+    """
+
+    name: str
+    seconds: Fraction
+    by_hand: bool = False
+    spanner: bool = False
+
+
+@cache
+def _by_word() -> dict[str, Kind]:
+    words = {}
+    for name, data in table("kinds").items():
+        kind = Kind(name, Fraction(data["seconds"]), data.get("hand", False), data.get("spanner", False))
+        words |= {word: kind for word in (name, *data["words"])}
+    return words
+
+
+def kind_of_joint(word: str | None) -> Kind | None:
+    """The kind that a file's word means; the general one for no word; ``None`` for one that the table lacks."""
+    return _by_word().get(" ".join((word or ANY_KIND).casefold().split()))
+
+
+def kind_words() -> list[str]:
+    """Every word for a kind."""
+    return list(_by_word())
+
+
+@cache
+def default_seconds(what: str) -> Fraction:
+    """The time of ``remove``, ``loosen``, ``move_aside``, ``task``, ``drain`` or ``fill`` where a file gives none."""
+    return parse_seconds(table("defaults")[what])

@@ -1,0 +1,64 @@
+"""From a machine file to a machine, or to all its faults at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sequencer.machine.faults import Fault, Faults, MachineFileError
+from sequencer.machine.model import Machine
+from sequencer.machine.source import check_text, read_source
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What came of reading a machine file.
+
+    Attributes:
+        machine: The machine; ``None`` where there is any error.
+        faults: Errors and warnings in the order of the file.
+    """
+
+    machine: Machine | None
+    faults: tuple[Fault, ...]
+
+
+def read(path: Path) -> Reading:
+    """Read the machine file at ``path``. Whatever is in it, its faults come back; nothing is raised."""
+    faults = Faults()
+    text = read_source(path, faults)
+    return Reading(None, faults.sorted()) if text is None else _read(text, str(path), faults)
+
+
+def read_text(text: str, name: str = "machine.yaml") -> Reading:
+    """Read a machine file's text; ``name`` is what messages call it."""
+    faults = Faults()
+    checked = check_text(text, name, faults)
+    return Reading(None, faults.sorted()) if checked is None else _read(checked, name, faults)
+
+
+def load(path: Path) -> Machine:
+    """The machine that the file at ``path`` describes.
+
+    Raises:
+        MachineFileError: The file has errors; they are all in it.
+    """
+    reading = read(path)
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    return reading.machine
+
+
+def _read(text: str, name: str, faults: Faults) -> Reading:
+    from sequencer.machine.build import build
+    from sequencer.machine.checks import check
+    from sequencer.machine.scope import Scope
+    from sequencer.machine.validate import validate
+    from sequencer.machine.yaml_tree import compose
+
+    tree = compose(text, name, faults)
+    entry = validate(tree, faults)
+    if entry is not None:
+        check(Scope(entry, tree, faults))
+    machine = build(entry, tree) if entry is not None and not faults.fatal else None
+    return Reading(machine, faults.sorted())

@@ -1,0 +1,335 @@
+"""The shape of a machine file, as pydantic models: every key, what it takes, and a line that explains it.
+
+Nothing here looks at what names mean; that is for the checks. Values keep the defaults of the page apart:
+what is left out is ``None`` here.
+"""
+
+from __future__ import annotations
+
+import types
+import typing
+from typing import Annotated, Any, ClassVar
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler, model_validator
+from pydantic_core import CoreSchema
+
+from sequencer.machine.fields import (
+    Count,
+    Kilograms,
+    Litres,
+    Names,
+    Needs,
+    Paths,
+    Price,
+    Seconds,
+    Stage,
+    Stages,
+    Text,
+    Texts,
+    Walks,
+)
+
+
+class Entry(BaseModel):
+    """A mapping with known keys.
+
+    Attributes:
+        called: What messages call it, with its article.
+        open_keys: Keys that mean something even with nothing after them.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    called: ClassVar[str] = "this"
+    open_keys: ClassVar[frozenset[str]] = frozenset()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _leave_out_what_is_empty(cls, raw: Any) -> Any:
+        if raw is None:
+            return {}
+        if not isinstance(raw, dict):
+            return raw
+        filled = {key: {} if value is None and key in cls.open_keys else value for key, value in raw.items()}
+        known = cls.keys()
+        return {key: value for key, value in filled.items() if value is not None or key not in known}
+
+    @classmethod
+    def keys(cls) -> dict[str, Any]:
+        """The keys as a file writes them, and the annotation of each."""
+        return {field.alias or name: field.annotation for name, field in cls.model_fields.items()}
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Nothing after the colon is the same as an empty mapping."""
+        schema = handler.resolve_ref_schema(handler(core))
+        if cls is not MachineEntry:
+            schema["type"] = ["object", "null"]
+        return schema
+
+
+def entry_at(path: tuple[str | int, ...]) -> type[Entry]:
+    """The entry that the value at ``path`` is, or is a key of."""
+    found: type[Entry] = MachineEntry
+    annotation: Any = MachineEntry
+    for step in path:
+        annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
+        if is_entry(annotation):
+            found = annotation
+    return found
+
+
+def is_entry(annotation: Any) -> bool:
+    """Whether it is an entry, not a mapping of names, a list or a plain value."""
+    return isinstance(annotation, type) and issubclass(annotation, Entry)
+
+
+def inner(annotation: Any) -> Any:
+    """What the names of a mapping or the places of a list hold, where that is an entry."""
+    inside = (narrow(one) for one in typing.get_args(annotation))
+    return next((one for one in inside if is_entry(one)), None)
+
+
+def narrow(annotation: Any) -> Any:
+    """An annotation without ``Annotated`` around it and without ``None`` beside it."""
+    while typing.get_origin(annotation) is Annotated:
+        annotation = typing.get_args(annotation)[0]
+    if typing.get_origin(annotation) in (types.UnionType, typing.Union):
+        annotation = next(narrow(one) for one in typing.get_args(annotation) if one is not type(None))
+    return annotation
+
+
+def _key(says: str, alias: str | None = None) -> Any:
+    return Field(default=None, alias=alias, description=says)
+
+
+def _under(key: str) -> BeforeValidator:
+    """A short way to write an entry: a text or a list alone is what ``key`` would have."""
+    return BeforeValidator(lambda raw: {key: raw} if isinstance(raw, str | list) else raw)
+
+
+_LABEL = "What a person calls it."
+_NOTE = "Free text for whoever does the work."
+_CAUTION = "What can hurt someone or break something here: a text, or a list of them."
+_FROM = "The position that it is done from."
+_TOOL = "A tool under `tools`, or a head: T25, 13, allen 6. Left out for a task: by hand."
+_TIME = "How long it takes, in seconds unless a unit is given: 90 s, 5 min, 1 h 30 min."
+_BEHIND = (
+    "What must be clear before this can be reached: parts, joints (motor/plug), {motor: loose}, {any: [...]}."
+)
+_WET = "Fluids that are drained before this is opened."
+_NEEDS = "Tasks that come before this is touched."
+_STAGES = "Torques and angles in order: [20 N.m, 40 N.m, 90 deg]."
+_ORDER = "Labels of the fasteners in the order of tightening."
+_PATTERN = "Order of tightening where no list is given: spiral, cross, line."
+_SOURCE = "Where the figure comes from."
+_OVERRIDE = "Why a torque beyond the fastener's proof is meant all the same."
+
+
+class PaceEntry(Entry):
+    """How long you take for a change of tool or place."""
+
+    called = "the pace"
+    pick_up: Seconds | None = _key("Taking a tool in hand; 8 s.")
+    put_down: Seconds | None = _key("Putting a tool down; 4 s.")
+    swap: Seconds | None = _key("Another bit on the same drive; 7 s.")
+    walk: Seconds | None = _key("Between two positions that have no time of their own; 20 s.")
+
+
+class PositionEntry(Entry):
+    """Where you stand or lie to work."""
+
+    called = "a position"
+    label: Text | None = _key(_LABEL)
+    enter: Seconds | None = _key("Getting there, besides the walk: lying down, climbing in.")
+    leave: Seconds | None = _key("Getting out again.")
+    caution: Texts | None = _key(_CAUTION)
+    note: Text | None = _key(_NOTE)
+
+
+class ToolEntry(Entry):
+    """A tool that a joint's head can't tell."""
+
+    called = "a tool"
+    label: Text | None = _key(_LABEL)
+    drive: Text | None = _key(
+        "What it sits on: tools on one drive are swapped, not put down. `none` for a tool alone."
+    )
+    caution: Texts | None = _key(_CAUTION)
+    note: Text | None = _key(_NOTE)
+
+
+class FluidWorkEntry(Entry):
+    """Draining or filling."""
+
+    called = "a drain or a fill"
+    from_: Text | None = _key(_FROM, "from")
+    tool: Text | None = _key(_TOOL)
+    time: Seconds | None = _key(_TIME)
+    behind: Needs | None = _key(_BEHIND)
+
+
+class FluidEntry(Entry):
+    """A fluid that is drained before what it wets is opened."""
+
+    called = "a fluid"
+    open_keys = frozenset({"drain", "fill"})
+    label: Text | None = _key(_LABEL)
+    volume: Litres | None = _key("How much comes out: 1.2 L, 500 ml.")
+    drain: FluidWorkEntry | None = _key("How it is drained.")
+    fill: FluidWorkEntry | None = _key("How it is filled on the way back.")
+    caution: Texts | None = _key(_CAUTION)
+    note: Text | None = _key(_NOTE)
+
+
+class UndoEntry(Entry):
+    """What the reassembly does in return for a task."""
+
+    called = "an undo"
+    label: Text | None = _key(_LABEL)
+    from_: Text | None = _key(_FROM, "from")
+    tool: Text | None = _key(_TOOL)
+    time: Seconds | None = _key(_TIME)
+
+
+class TaskEntry(Entry):
+    """Work that takes nothing off."""
+
+    called = "a task"
+    open_keys = frozenset({"undo"})
+    label: Text | None = _key(_LABEL)
+    from_: Text | None = _key(_FROM, "from")
+    tool: Text | None = _key(_TOOL)
+    time: Seconds | None = _key(_TIME)
+    before: Paths | None = _key("Parts and joints that wait for it, if they are touched at all.")
+    behind: Needs | None = _key(_BEHIND)
+    undo: UndoEntry | None = _key("What the reassembly does in return.")
+    caution: Texts | None = _key(_CAUTION)
+    note: Text | None = _key(_NOTE)
+
+
+class FreedomEntry(Entry):
+    """A state that the part goes into without coming off."""
+
+    called = "a state"
+    joints: Names | None = _key("The joints to slacken (loose) or to undo (aside) for it.")
+    time: Seconds | None = _key("Moving the part; 0 s.")
+
+
+class CrackEntry(Entry):
+    """The joint is broken loose while other parts still hold it."""
+
+    called = "a crack"
+    while_: Names = Field(alias="while", description="The parts that hold it meanwhile.")
+    time: Seconds | None = _key("How long that takes; a third of the joint's time.")
+
+
+class TorqueEntry(Entry):
+    """How a joint is tightened."""
+
+    called = "a torque"
+    value: Stage | None = _key("One torque with its unit: 47 N.m, 35 lbf.ft.")
+    stages: Stages | None = _key(_STAGES)
+    order: Texts | None = _key(_ORDER)
+    pattern: Text | None = _key(_PATTERN)
+    source: Text | None = _key(_SOURCE)
+    override: Text | None = _key(_OVERRIDE)
+
+
+class RenewEntry(Entry):
+    """Something that is not used twice."""
+
+    called = "a part to renew"
+    item: Text = Field(description="What it is.")
+    count: Count | None = _key("How many; 1.")
+    price: Price | None = _key("The price of one.")
+
+
+class JointEntry(Entry):
+    """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal."""
+
+    called = "a joint"
+    kind: Text | None = _key("bolt, nut, screw, stud, union, connector, clip, clamp, hose, seal, tensioner …")
+    label: Text | None = _key(_LABEL)
+    head: Text | None = _key("Across flats in mm, or 1/2 in, T25, E10, allen 6, PH2, slot.")
+    tool: Text | None = _key("A tool under `tools`; it goes before what the head tells.")
+    count: Count | None = _key("How many fasteners; 1.")
+    from_: Text | None = _key("The position it is undone from; its part's.", "from")
+    time: Seconds | None = _key("Undoing all of it.")
+    each: Seconds | None = _key("Undoing one of `count`.")
+    thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
+    class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
+    torque: Annotated[TorqueEntry | None, BeforeValidator(lambda raw: _torque(raw))] = _key(
+        "One torque with its unit, or how it is tightened in full."
+    )
+    stages: Stages | None = _key(_STAGES)
+    order: Texts | None = _key(_ORDER)
+    pattern: Text | None = _key(_PATTERN)
+    source: Text | None = _key(_SOURCE)
+    override: Text | None = _key(_OVERRIDE)
+    behind: Needs | None = _key(_BEHIND)
+    wet: Names | None = _key(_WET)
+    needs: Names | None = _key(_NEEDS)
+    crack: Annotated[CrackEntry | None, _under("while")] = _key(
+        "Break it loose while the parts in `while` hold it."
+    )
+    caution: Texts | None = _key(_CAUTION)
+    note: Text | None = _key(_NOTE)
+
+
+class PartEntry(Entry):
+    """A thing that comes off."""
+
+    called = "a part"
+    open_keys = frozenset({"loose", "aside", "joints"})
+    label: Text | None = _key(_LABEL)
+    subsystem: Text | None = _key("What it belongs to: cooling, fuel, timing.")
+    from_: Text | None = _key("The position it is worked on from; the first one.", "from")
+    time: Seconds | None = _key("Taking it away once nothing holds it; 10 s.")
+    weight: Kilograms | None = _key("What it weighs: 14 kg, 800 g, 30 lb.")
+    behind: Needs | None = _key(_BEHIND)
+    trapped_by: Needs | None = _key(
+        "What must be clear before it can come away; its joints can be reached all the same."
+    )
+    joints: dict[str, JointEntry] | None = _key("What holds it.")
+    loose: Annotated[FreedomEntry | None, _under("joints")] = _key("It can be loosened without coming off.")
+    aside: Annotated[FreedomEntry | None, _under("joints")] = _key(
+        "It can be moved aside without coming off."
+    )
+    wet: Names | None = _key(_WET)
+    needs: Names | None = _key(_NEEDS)
+    renew: Annotated[
+        list[Annotated[RenewEntry, _under("item")]] | None, BeforeValidator(lambda raw: _renewals(raw))
+    ] = _key("What is not used twice.")
+    caution: Texts | None = _key(_CAUTION)
+    note: Text | None = _key(_NOTE)
+
+
+class MachineEntry(Entry):
+    """A machine file: what a machine is made of, what holds each part, and what is in the way of what."""
+
+    called = "a machine file"
+    open_keys = frozenset({"parts"})
+    machine: Text = Field(description="The machine's name.")
+    about: Text | None = _key("Free text.")
+    start: Text | None = _key("The position where the job starts; left out, any.")
+    pace: PaceEntry | None = _key("How long you take for a change of tool or place.")
+    positions: dict[str, PositionEntry] | None = _key(
+        "Where you stand or lie; the first is the default for parts."
+    )
+    walks: Walks | None = _key("Walking times both ways: [[bench, under, 15 s]].")
+    tools: dict[str, ToolEntry] | None = _key("Only those that a joint's head can't tell.")
+    fluids: dict[str, FluidEntry] | None = _key("Fluids that are drained and filled.")
+    tasks: dict[str, TaskEntry] | None = _key("Work that takes nothing off.")
+    first: Names | None = _key("Tasks that come before everything else.")
+    parts: dict[str, PartEntry] = Field(description="The parts that come off.")
+
+
+def _torque(raw: Any) -> Any:
+    """A torque alone is its value, a list its stages."""
+    if isinstance(raw, str):
+        return {"value": raw}
+    return {"stages": raw} if isinstance(raw, list) else raw
+
+
+def _renewals(raw: Any) -> Any:
+    return raw if isinstance(raw, list) or raw is None else [raw]

@@ -1,0 +1,204 @@
+"""A tree into schema entries; each fault of shape in our own words, at its line.
+
+What is faulty is taken out and the rest is validated again, so that the checks of meaning have something to work
+on and nothing is said twice.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import ValidationError
+
+from sequencer.machine.faults import Faults, nearest, quote
+from sequencer.machine.fields import kind_of
+from sequencer.machine.schema import Entry, MachineEntry, entry_at, inner, is_entry, narrow
+from sequencer.machine.yaml_tree import BROKEN, Path, Tree
+
+_ROUNDS = 8
+"""Each round takes at least one faulty value out; more than a few would mean that taking out doesn't help."""
+
+_MEANT = {
+    "position": "from",
+    "at": "from",
+    "where": "from",
+    "after": "behind",
+    "blocked_by": "behind",
+    "blockers": "behind",
+    "trapped": "trapped_by",
+    "held_by": "joints",
+    "fasteners": "joints",
+    "qty": "count",
+    "quantity": "count",
+    "number": "count",
+    "type": "kind",
+    "size": "head",
+    "duration": "time",
+    "seconds": "time",
+    "mass": "weight",
+    "warning": "caution",
+    "grade": "class",
+    "name": "label",
+    "replace": "renew",
+    "requires": "needs",
+    "fluid": "wet",
+}
+"""Everyday words that are not keys, and the key that says it."""
+
+
+def validate(tree: Tree, faults: Faults) -> MachineEntry | None:
+    """The file's entries, less what is faulty; ``None`` where nothing can be made of it.
+
+    ``tree.data`` stays as it is, so that names in what is taken out are still known.
+    """
+    if not _is_a_machine_file(tree, faults):
+        return None
+    data = _without_broken(tree.data)
+    _warn_of_empty(data, MachineEntry, (), tree, faults)
+    for _ in range(_ROUNDS):
+        try:
+            return MachineEntry.model_validate(data)
+        except ValidationError as why:
+            errors = why.errors(include_url=False, include_context=True)
+        for error in errors:
+            _note(error, tree, faults)
+        _take_out(data, errors)
+    return None
+
+
+def _is_a_machine_file(tree: Tree, faults: Faults) -> bool:
+    if isinstance(tree.data, dict):
+        return True
+    if not faults.fatal:
+        begin = "begin it with machine: and the machine's name"
+        if tree.data is None:
+            faults.error(tree.place(()), "the file is empty", begin)
+        elif tree.data is not BROKEN:
+            faults.error(tree.place(()), f"the file is {kind_of(tree.data)}, and keys are wanted", begin)
+    return False
+
+
+def _without_broken(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _without_broken(one) for key, one in value.items() if one is not BROKEN}
+    if isinstance(value, list):
+        return [_without_broken(one) for one in value]
+    return value
+
+
+def _warn_of_empty(value: Any, annotation: Any, path: Path, tree: Tree, faults: Faults) -> None:
+    """A key of an entry with nothing after its colon counts as left out: probably something was to be filled in."""
+    if isinstance(value, list):
+        for number, one in enumerate(value):
+            _warn_of_empty(one, inner(annotation), (*path, number), tree, faults)
+    if not isinstance(value, dict):
+        return
+    keys = annotation.keys() if is_entry(annotation) else None
+    for key, one in value.items():
+        here = (*path, key)
+        below = inner(annotation) if keys is None else narrow(keys.get(key))
+        if (
+            one is None
+            and keys is not None
+            and key in keys
+            and key not in annotation.open_keys
+            and not inner(below)
+        ):
+            faults.warning(
+                tree.place(here, key=True),
+                f"`{quote(key)}` has nothing after it",
+                "fill it in, or take it out",
+            )
+        _warn_of_empty(one, below, here, tree, faults)
+
+
+def _note(error: Any, tree: Tree, faults: Faults) -> None:
+    """Say one of pydantic's errors in our words."""
+    path: Path = error["loc"]
+    kind = error["type"]
+    last = quote(path[-1]) if path else "the file"
+    if kind == "plain":
+        faults.error(tree.place(path), error["ctx"]["problem"], error["ctx"]["remedy"])
+    elif kind == "extra_forbidden":
+        entry = entry_at(path)
+        faults.error(
+            tree.place(path, key=True),
+            f"`{last}` is not a key of {entry.called}",
+            _known_key(last, entry, faults),
+        )
+    elif kind == "missing":
+        entry = entry_at(path[:-1])
+        example = {"machine": "machine: Bench pump", "item": "item: Gasket", "while": "while: [belt]"}.get(
+            last, f"{last}:"
+        )
+        faults.error(tree.place(path[:-1], key=True), f"{entry.called} needs `{last}`", f"write {example}")
+    else:
+        what = entry_at(path) if entry_at(path) is not entry_at(path[:-1]) else None
+        raw = kind_of(error["input"])
+        if kind == "list_type":
+            faults.error(
+                tree.place(path), f"`{last}` wants a list, and this is {raw}", "write [one, another]"
+            )
+        elif what is not None:
+            keys = ", ".join(list(what.keys())[:4])
+            faults.error(
+                tree.place(path),
+                f"{what.called} has keys under it, and this is {raw}",
+                f"write {keys} … under it",
+            )
+        else:
+            faults.error(
+                tree.place(path),
+                f"`{last}` wants names with a colon, and this is {raw}",
+                "write each as name: {{...}}",
+            )
+
+
+def _known_key(name: str, entry: type[Entry], faults: Faults) -> str:
+    keys = list(entry.keys())
+    if faults.full:
+        return ""
+    if name.casefold() in _MEANT and _MEANT[name.casefold()] in keys:
+        return f"did you mean `{_MEANT[name.casefold()]}`?"
+    near = nearest(name, keys)
+    return f"did you mean `{near}`?" if near else f"{entry.called} has {', '.join(keys)}"
+
+
+def _target(data: Any, error: Any) -> Path:
+    """What to take out for an error: the faulty value; of what lacks a key, all of it."""
+    loc: Path = error["loc"][:-1] if error["type"] == "missing" else error["loc"]
+    real: list[str | int] = []
+    value = data
+    for step in loc:
+        if isinstance(value, dict) and step in value:
+            value = value[step]
+        elif isinstance(value, list) and isinstance(step, int) and step < len(value):
+            value = value[step]
+        elif step == 0:
+            continue  # one entry without the brackets of its list
+        else:
+            break
+        real.append(step)
+    return tuple(real)
+
+
+def _take_out(data: Any, errors: list[Any]) -> None:
+    """Take out what is faulty, so that the rest can be validated."""
+    for key, stand_in in (("machine", "?"), ("parts", {})):
+        if any(error["type"] == "missing" and error["loc"] == (key,) for error in errors):
+            data[key] = stand_in
+    targets = {_target(data, error) for error in errors} - {()}
+    tops = [path for path in targets if not any(path[:end] in targets for end in range(1, len(path)))]
+    # From the end, so that positions in lists stay right while entries are taken out of them.
+    for path in sorted(tops, key=_in_order, reverse=True):
+        holder = data
+        for step in path[:-1]:
+            holder = holder[step]
+        if path in (("machine",), ("parts",)):
+            holder[path[0]] = "?" if path == ("machine",) else {}
+        else:
+            del holder[path[-1]]
+
+
+def _in_order(path: Path) -> tuple[tuple[bool, int, str], ...]:
+    return tuple((isinstance(step, int), step if isinstance(step, int) else 0, str(step)) for step in path)

@@ -1,0 +1,280 @@
+"""A YAML text as plain mappings, lists and texts, and where each of them is written.
+
+Every scalar stays the text that it is in the file: ``12:30``, ``010``, ``on`` and ``8.80`` mean themselves, and only
+an empty value, ``~`` and ``null`` mean nothing. Anchors, aliases, tags, further documents and equal keys are refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError
+from ruamel.yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+)
+
+from sequencer.machine.faults import Faults, quote
+from sequencer.machine.model import Place
+from sequencer.machine.source import unprintable
+from sequencer.machine.syntax import plain_words
+
+MOST_DEPTH = 40
+"""Deepest nesting: a machine file needs about ten levels. It also bounds the recursion below."""
+
+MOST_NODES = 60_000
+"""Most keys, values and entries in one file."""
+
+Path = tuple[str | int, ...]
+"""Where something is inside the file: ``("parts", "motor", "behind", 0)``."""
+
+BROKEN = object()
+"""Stands for a value that was refused already: nothing more is said about it."""
+
+
+class Tree:
+    """What a file says, and where.
+
+    Attributes:
+        data: Mappings, lists, texts and ``None``; ``None`` also for an empty file.
+        file: The name of the file for messages.
+    """
+
+    def __init__(self, file: str) -> None:
+        self.data: Any = None
+        self.file = file
+        self._values: dict[Path, tuple[int, int]] = {}
+        self._keys: dict[Path, tuple[int, int]] = {}
+
+    def note(self, path: Path, event: Any, key: Any = None) -> None:
+        """Keep where the value at ``path`` begins, and its key."""
+        self._values[path] = (event.start_mark.line + 1, event.start_mark.column + 1)
+        if key is not None:
+            self._keys[path] = (key.start_mark.line + 1, key.start_mark.column + 1)
+
+    def place(self, path: Path, *, key: bool = False) -> Place:
+        """Where the value at ``path`` is written, or its key; of what is not there, what it should be in."""
+        real: Path = ()
+        for step in path:
+            if (*real, step) in self._values:
+                real = (*real, step)
+            elif isinstance(self.at(real), dict) and step != 0:
+                key = True
+                break
+            # Otherwise a short way of writing stands there: one entry without the brackets of its list, say.
+        marks = self._keys if key and real in self._keys else self._values
+        return Place(self.file, *marks.get(real, (1, 1)))
+
+    def at(self, path: Path) -> Any:
+        """The value at ``path``; ``None`` where there is none."""
+        value = self.data
+        for step in path:
+            if isinstance(value, dict) or (
+                isinstance(value, list) and isinstance(step, int) and step < len(value)
+            ):
+                value = value.get(step) if isinstance(value, dict) else value[step]
+            else:
+                return None
+        return value
+
+
+class _StopError(Exception):
+    """The rest of the file is not worth reading; the fault is noted."""
+
+
+def compose(text: str, file: str, faults: Faults) -> Tree:
+    """Read a YAML text; whatever is wrong with it is noted in ``faults``."""
+    tree = Tree(file)
+    composer = _Composer(tree, faults)
+    try:
+        composer.document(YAML(typ="safe", pure=True).parse(text))
+    except _StopError:
+        pass
+    except MarkedYAMLError as why:
+        mark = why.problem_mark or why.context_mark
+        place = composer.last if mark is None else Place(file, mark.line + 1, mark.column + 1)
+        faults.error(place, *plain_words(why))
+    except Exception as why:  # noqa: BLE001 - the parser meets texts that it was not written for
+        faults.error(
+            composer.last,
+            f"this can't be read as YAML: {quote(why)}",
+            "write it another way, or leave it out",
+        )
+    return tree
+
+
+class _Composer:
+    """Builds the tree from the parser's events, one method for each kind of node."""
+
+    def __init__(self, tree: Tree, faults: Faults) -> None:
+        self.tree = tree
+        self.faults = faults
+        self.last = Place(tree.file, 1, 1)
+        self._count = 0
+        self._refused: set[str] = set()
+
+    def document(self, events: Iterator[Any]) -> None:
+        """The first document; a second one is refused."""
+        self._events = events
+        documents = 0
+        for event in events:
+            if isinstance(event, DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._stop(
+                        event, "a second document begins here (`---`)", "give each machine a file of its own"
+                    )
+            elif isinstance(event, ScalarEvent | AliasEvent | MappingStartEvent | SequenceStartEvent):
+                self.tree.data = self._node(event, (), 1)
+
+    def _next(self) -> Any:
+        event = next(self._events)
+        self.last = self._place(event)
+        self._count += 1
+        if self._count > MOST_NODES:
+            self._stop(
+                event, f"the file has more than {MOST_NODES:,} entries", "describe the machine in less"
+            )
+        return event
+
+    def _node(self, event: Any, path: Path, depth: int, key: Any = None) -> Any:
+        self.tree.note(path, event, key)
+        if depth > MOST_DEPTH:
+            self._stop(
+                event, f"this is nested more than {MOST_DEPTH} levels deep", "a machine file needs about ten"
+            )
+        value: Any
+        if isinstance(event, AliasEvent):
+            return self._refuse(event, "alias", "an alias (`*`)", "write out what it stands for")
+        if isinstance(event, ScalarEvent):
+            value = self._text(event)
+        elif isinstance(event, SequenceStartEvent):
+            value = self._list(path, depth)
+        else:
+            value = self._mapping(event, path, depth)
+        if event.anchor is not None:
+            self._refuse(
+                event, "anchor", "an anchor (`&`)", "leave it out, and quote a text that begins with &"
+            )
+        if event.tag is not None:
+            self._refuse(event, "tag", "a tag (`!`)", "leave it out, and quote a text that begins with !")
+        return value
+
+    def _text(self, event: Any) -> Any:
+        text: str = event.value
+        if not event.style and text in ("", "~", "null", "Null", "NULL"):
+            return None
+        if found := unprintable(text):
+            code = f"U+{ord(found[0]):04X}"
+            self.faults.error(
+                self._place(event), f"this text has a control character ({code})", "take it out"
+            )
+            return BROKEN
+        return text
+
+    def _list(self, path: Path, depth: int) -> list[Any]:
+        entries: list[Any] = []
+        while not isinstance(event := self._next(), SequenceEndEvent):
+            entries.append(self._node(event, (*path, len(entries)), depth + 1))
+        return entries
+
+    def _mapping(self, start: Any, path: Path, depth: int) -> dict[str, Any]:
+        entries: dict[str, Any] = {}
+        commas = _Commas(self)
+        while not isinstance(key := self._next(), MappingEndEvent):
+            name = self._key(key, entries, path, depth)
+            event = self._next()
+            if name is None:
+                self._node(event, (*path, "", len(entries)), depth + 1)
+            elif start.flow_style and commas.takes(name, key, event):
+                continue
+            else:
+                entries[name] = self._node(event, (*path, name), depth + 1, key)
+                commas.follow(name, event)
+        commas.say()
+        return entries
+
+    def _key(self, event: Any, entries: dict[str, Any], path: Path, depth: int) -> str | None:
+        """The key's name; ``None`` after noting why it can't be one."""
+        if not isinstance(event, ScalarEvent):
+            if isinstance(event, AliasEvent):
+                self._refuse(event, "alias", "an alias (`*`)", "write out what it stands for")
+            else:
+                self._node(event, (*path, "", "key"), depth + 1)
+                self.faults.error(
+                    self._place(event), "a list or a mapping can't be a key", "write a name before the colon"
+                )
+            return None
+        if event.anchor is not None:
+            self._refuse(
+                event, "anchor", "an anchor (`&`)", "leave it out, and quote a text that begins with &"
+            )
+        name = self._text(event)
+        if name is BROKEN:
+            return None
+        name = event.value if name is None else name
+        if name in entries:
+            first = self.tree.place((*path, name), key=True).line
+            self.faults.error(
+                self._place(event),
+                f"`{quote(name)}` is here a second time; the first is in line {first}",
+                "keep one of them, or give this one another name",
+            )
+            return None
+        return str(name)
+
+    def _refuse(self, event: Any, what: str, words: str, remedy: str) -> Any:
+        """Refuse a feature of YAML; once for each, for a file that uses it uses it often."""
+        if what not in self._refused:
+            self._refused.add(what)
+            self.faults.error(self._place(event), f"here is {words}, which a machine file can't have", remedy)
+        return BROKEN
+
+    def _stop(self, event: Any, problem: str, remedy: str) -> None:
+        self.faults.error(self._place(event), problem, remedy)
+        raise _StopError
+
+    def _place(self, event: Any) -> Place:
+        return Place(self.tree.file, event.start_mark.line + 1, event.start_mark.column + 1)
+
+
+class _Commas:
+    """Watches one ``{...}`` for a comma in an unquoted text, which makes a key without a colon of what follows."""
+
+    def __init__(self, composer: _Composer) -> None:
+        self._composer = composer
+        self._key = ""
+        self._text: str | None = None
+        self._place: Place | None = None
+
+    def follow(self, key: str, value: Any) -> None:
+        """Remember the entry just read: what comes next may be the rest of its text."""
+        self.say()
+        plain = isinstance(value, ScalarEvent) and not value.style and value.value
+        self._key, self._text = key, value.value if plain else None
+
+    def takes(self, name: str, key: Any, value: Any) -> bool:
+        """Whether ``name`` has no colon and follows a text; it is then taken as part of that text."""
+        bare = isinstance(value, ScalarEvent) and not value.style and not value.value
+        if not bare or value.start_mark.index != key.end_mark.index or self._text is None:
+            return False
+        self._text += f", {name}"
+        self._place = self._place or self._composer._place(key)  # noqa: SLF001 - one thing in two classes
+        return True
+
+    def say(self) -> None:
+        """Note the fault, if there was one."""
+        if self._place is not None:
+            self._composer.faults.error(
+                self._place,
+                f"the comma in {quote(self._text)} ends the text and begins a key without a value",
+                f'put the text in quotes: {self._key}: "{quote(self._text)}"',
+            )
+        self._place = None
