@@ -26,8 +26,12 @@ if TYPE_CHECKING:
 CHUNK = 1 << 15
 """States expanded together: few enough for the processor's cache."""
 
-ELITE = 192
-"""States of a set-up that others are held against, to drop those that are behind in every respect."""
+ELITE, LOT, PAYS = 1024, 32, 50
+"""States of a set-up that others are held against, to drop those that are behind in every respect: so many at
+the most, in lots, and no further when a lot drops less than one in ``PAYS``."""
+
+MIX = 0x9E3779B97F4A7C15
+"""An odd number with well-spread bits (2^64 over the golden ratio), to mix done-sets for sorting."""
 
 
 @dataclass
@@ -113,7 +117,7 @@ class Waves:
     def _moves(self, wave: Wave, begin: int, end: int) -> Iterator[tuple[int, Wave]]:
         np, packed = self.np, self.packed
         done = [words[begin:end] for words in wave.done]
-        setup, cost, floor = wave.setup[begin:end], wave.cost[begin:end], wave.key[begin:end]
+        setup, cost = wave.setup[begin:end], wave.cost[begin:end]
         after, ready = [], []
         for target in packed.targets:
             then = packed.exhaust(done, target)
@@ -130,7 +134,7 @@ class Waves:
                 continue
             spent = cost[rows] + table[setup[rows], target]
             words = [w[rows] for w in then]
-            key = np.maximum(spent + packed.bound(words, target), floor[rows])
+            key = spent + packed.bound(words, target)
             keep = np.flatnonzero(key < self.best)
             if not len(keep):
                 continue
@@ -187,32 +191,43 @@ class Waves:
         return order
 
     def _pruned(self, piece: Wave) -> Wave:
-        """One set-up's states without doubles and without those that are behind one of the best throughout."""
+        """One set-up's states without doubles and without those that are behind another throughout."""
         np = self.np
-        ranked = np.lexsort((*piece.done, piece.cost))
-        ranked = np.lexsort((piece.cost, *piece.done))
-        piece = piece.take(ranked)
-        same = np.ones(max(0, len(piece) - 1), dtype=bool)
+        mixed = piece.done[0] * np.uint64(MIX)
+        for words in piece.done[1:]:
+            mixed = (mixed ^ (mixed >> np.uint64(29)) ^ words) * np.uint64(MIX)
+        order = np.argsort(mixed)
+        fresh = np.ones(len(piece), dtype=bool)
+        fresh[1:] = mixed[order[1:]] != mixed[order[:-1]]
         for words in piece.done:
-            same &= words[1:] == words[:-1]
-        piece = piece.take(np.concatenate(([0], np.flatnonzero(~same) + 1)))
-        piece = piece.take(np.argsort(piece.key, kind="stable"))
-        return self._leading(piece)
+            fresh[1:] |= words[order[1:]] != words[order[:-1]]
+        # the cheapest of each lot of doubles, the first of equals
+        starts = np.flatnonzero(fresh)
+        least = np.minimum.reduceat(piece.cost[order], starts)
+        cheap = piece.cost[order] == np.repeat(least, np.diff(np.append(starts, len(piece))))
+        rows = np.minimum.reduceat(np.where(cheap, order, len(piece)), starts)
+        piece = piece.take(np.sort(rows))
+        return self._leading(piece.take(np.argsort(piece.key, kind="stable")))
 
     def _leading(self, piece: Wave) -> Wave:
+        """Hold the most promising states against the rest; in lots, until it no longer pays."""
         np = self.np
-        alive = np.ones(len(piece), dtype=bool)
-        number = tried = 0
-        while tried < ELITE and number < len(piece):
-            if alive[number]:
-                tried += 1
-                behind = piece.cost >= piece.cost[number]
-                for words in piece.done:
-                    behind &= (words & ~words[number]) == 0
-                behind[number] = False
-                alive &= ~behind
-            number += 1
-        return piece.take(np.flatnonzero(alive))
+        number = 0
+        for _ in range(ELITE // LOT):
+            before = len(piece)
+            alive = np.ones(before, dtype=bool)
+            last = min(before, number + LOT)
+            for leader in range(number, last):
+                if alive[leader]:
+                    behind = piece.cost[leader + 1 :] >= piece.cost[leader]
+                    for words in piece.done:
+                        behind &= (words[leader + 1 :] & ~words[leader]) == 0
+                    alive[leader + 1 :] &= ~behind
+            number += int(alive[number:last].sum())
+            piece = piece.take(np.flatnonzero(alive))
+            if number >= len(piece) or (before - len(piece)) * PAYS < before:
+                break
+        return piece
 
 
 def _join(np_module: object, pieces: list[Wave]) -> Wave:
