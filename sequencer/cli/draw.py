@@ -37,7 +37,7 @@ def draw(
     reach: Reach = [],  # noqa: B006
     why: Why = None,
 ) -> None:
-    """Draw what is in the way of what, for a helper: by position, with the plan's order.
+    """Draw what is in the way of what, for a helper.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """

@@ -11,10 +11,16 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sequencer.graph.targets import Target
+    from sequencer.machine.faults import Fault
     from sequencer.machine.model import Machine
 
 MachineFile = Annotated[
-    Path, typer.Argument(metavar="MACHINE", help="The machine file (YAML), or the name of one that came along.", show_default=False)
+    Path,
+    typer.Argument(
+        metavar="MACHINE",
+        help="The machine file (YAML), or the name of one that came along.",
+        show_default=False,
+    ),
 ]
 Off = Annotated[
     list[str],
@@ -63,15 +69,28 @@ def load_machine(path: Path) -> Machine:
     Raises:
         MachineFileError: The file has faults; its text lists them all.
     """
-    from sequencer.machine import MachineFileError, read
+    from sequencer.machine import MachineFileError
+
+    machine, faults = read_machine(path)
+    if machine is None:
+        raise MachineFileError(faults)
+    for fault in faults:
+        typer.echo(str(fault), err=True)
+    return machine
+
+
+def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
+    """The machine and all that is wrong with its file, torques beyond a fastener's proof included."""
+    from sequencer.machine import read
     from sequencer.machine.library import find
+    from sequencer.plan.strength import torque_faults
 
     reading = read(find(path))
     if reading.machine is None:
-        raise MachineFileError(reading.faults)
-    for fault in reading.faults:
-        typer.echo(str(fault), err=True)
-    return reading.machine
+        return None, reading.faults
+    faults = tuple(sorted((*reading.faults, *torque_faults(reading.machine)), key=lambda fault: fault.place))
+    broken = any(fault.severity == "error" for fault in faults)
+    return (None if broken else reading.machine), faults
 
 
 def read_job(path: Path, off: Sequence[str], reach: Sequence[str]) -> tuple[Machine, tuple[Target, ...]]:

@@ -21,7 +21,7 @@ def plan(
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
 ) -> None:
-    """Plan how to take a part off: stations, steps, and the proof that no order is quicker.
+    """Plan how to take a part off, in the quickest order.
 
     Example: sequencer plan models/delivery-van.yaml --off head
     """

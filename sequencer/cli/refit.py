@@ -31,7 +31,7 @@ def refit(
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
 ) -> None:
-    """Plan how to put it all back: solved afresh, each torque a gate before something closes it off.
+    """Plan how to put it all back, each torque in time.
 
     Example: sequencer refit models/delivery-van.yaml --off head --torque-unit lbf.ft
     """

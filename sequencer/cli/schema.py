@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 def schema() -> None:
-    """Print a JSON Schema of the machine file: editors that know YAML complete and explain with it.
+    """Print the machine file's JSON Schema, for editors.
 
     Example: sequencer schema > machine.schema.json
     """

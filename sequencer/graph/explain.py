@@ -155,7 +155,7 @@ def _stuck_graph(
     seen: set[str] = set()
     while frontier:
         name = frontier.pop(0)
-        if name in seen:
+        if name in seen or name not in graph.needs:
             continue
         seen.add(name)
         for clause in (*graph.needs[name], *extra.get(name, ())):

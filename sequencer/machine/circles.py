@@ -111,7 +111,8 @@ def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, l
             shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
             if shut and len(shut) == len(item.atoms):
                 held = quote(shut[0].atom.part)
-                scope.error(
+                # A warning: only a job that undoes the joint is impossible, and it says so itself.
+                scope.warning(
                     (*path, "crack"),
                     f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {scope.place(where).line})",
                     "take one of the two out",

@@ -12,6 +12,7 @@ from sequencer.machine.model import Machine
 from sequencer.plan.naive import top_to_bottom
 from sequencer.plan.plan import Teardown, Totals
 from sequencer.plan.prefer import Prefer
+from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
 from sequencer.plan.replay import opened_by, replay
 from sequencer.plan.setups import Changes
@@ -40,7 +41,8 @@ def plan_teardown(
     result = solve(question.problem, limits, watched(question, watch))
     if result.status is Status.IMPOSSIBLE:
         raise explain_conflict(graph, wanted)
-    order = names_in_order(question, result)
+    found = names_in_order(question, result)
+    order = pruned(graph, wanted, found)
     steps = replay(graph, order, changes, opened_by(graph, order))
     totals = Totals.of(steps)
     file_order = top_to_bottom(graph, wanted, order)
@@ -50,8 +52,8 @@ def plan_teardown(
         prefer=prefer,
         steps=steps,
         totals=totals,
-        bound_seconds=bound_in_seconds(question, result, totals),
-        proven=result.proven,
+        bound_seconds=bound_in_seconds(question, result, totals, exact=order == found),
+        proven=result.proven and order == found,
         graph=graph,
         top_to_bottom=Totals.of(replay(graph, file_order, changes)),
     )
@@ -73,13 +75,14 @@ def names_in_order(question: Question, result: Result) -> tuple[str, ...]:
     return tuple(question.names[number] for number in result.order if number < len(question.names))
 
 
-def bound_in_seconds(question: Question, result: Result, totals: Totals) -> Fraction:
+def bound_in_seconds(question: Question, result: Result, totals: Totals, *, exact: bool = True) -> Fraction:
     """The engine's bound as seconds; the plan's own time when that is proven.
 
     With a preferred count the bound is on count and time together: while the count may still fall, nothing
-    is proven about the time, and the bound is 0.
+    is proven about the time, and the bound is 0. ``exact`` False: something needless was left out of the
+    engine's order since, so that its proof is a bound and no more.
     """
-    if result.proven:
+    if result.proven and exact:
         return totals.seconds
     count, seconds = question.scale.split(result.bound)
     best_count, _ = question.scale.split(result.cost)

@@ -12,6 +12,7 @@ from sequencer.machine.model import Joint, Machine, Torque
 from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown, Totals
 from sequencer.plan.supplies import renewals
+from sequencer.views.torques import stages_words
 from sequencer.views.words import name_of, sentence, tool_words
 
 VERSION = 1
@@ -28,8 +29,8 @@ def teardown_json(plan: Teardown) -> dict[str, Any]:
     }
 
 
-def refit_json(plan: Refit) -> dict[str, Any]:
-    """A reassembly as plain data."""
+def refit_json(plan: Refit, unit: str | None = None) -> dict[str, Any]:
+    """A reassembly as plain data; torques also in ``unit`` where one is given."""
     at = cautions(plan.machine, plan.steps)
     steps = [
         {**_step(plan, step, at), "closes_off": [gate.joint for gate in plan.closing_off(step.number)]}
@@ -46,6 +47,7 @@ def refit_json(plan: Refit) -> dict[str, Any]:
                 "last_step": gate.last_step,
                 "waits_for": list(gate.waits_for),
                 **(_torque(torque) if torque else {}),
+                "shown": stages_words(torque, unit) if torque else "",
             }
         )
     return {**_head(plan, "refit", steps), "gates": gates}

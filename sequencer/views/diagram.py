@@ -17,10 +17,14 @@ from sequencer.machine.model import Atom, Joint, Machine, Need, Part, State
 from sequencer.plan.plan import Teardown
 from sequencer.views.words import name_of, part_words
 
-FONT = "Helvetica,Arial,sans-serif"
+FONT = "Helvetica"
+"""A font whose widths every drawing program knows, so that no label is cut."""
 FAINT = "#8a8a8a"
 JOINT_KINDS = (Kind.UNDO, Kind.SLACKEN, Kind.CRACK)
-WRAP = 24
+LARGE, SMALL = 12, 12
+"""Points of the part's and the joints' lines, before the drawing is fitted to its sheet."""
+
+WRAP = 16
 """Characters after which a label goes on in a new line."""
 
 
@@ -50,23 +54,27 @@ def diagram(machine: Machine, plan: Teardown | None = None, only: Iterable[str] 
         rankdir="LR",
         newrank="true",
         fontname=FONT,
-        fontsize="11",
-        nodesep="0.09",
-        ranksep="0.35",
+        fontsize="14",
+        size="11.3,7.9",
+        nodesep=".02",
+        ranksep=".05",
         labelloc="t",
         labeljust="l",
         label=drawing.title(),
         margin="0.1",
     )
-    graph.attr("node", fontname=FONT, fontsize="8", shape="plain")
-    graph.attr("edge", fontname=FONT, fontsize="7", arrowsize="0.55", color="#303030")
+    graph.attr("node", fontname=FONT, fontsize="12", shape="plain")
+    graph.attr("edge", fontname=FONT, fontsize="12", arrowsize="0.55", color="#303030")
+    staying = drawing.staying()
     for position, boxes in drawing.by_position().items():
         with graph.subgraph(name=f"cluster_{position}") as cluster:
             cluster.attr(
-                label=machine.positions[position].label, style="rounded", color="#606060", fontsize="10"
+                label=machine.positions[position].label, style="rounded", color="#606060", fontsize="13"
             )
             for box in boxes:
                 cluster.node(_key(box.part.name, box.position), label=f"<{drawing.table(box)}>")
+            if position in staying:
+                cluster.node(f"stays@{position}", label=f"<{_staying_table(staying[position])}>")
     for arrow in drawing.arrows():
         graph.edge(arrow.tail, arrow.head, **arrow.looks)
     return str(graph.source)
@@ -95,6 +103,7 @@ class _Drawing:
             for operation in plan.operations:
                 if operation.kind in REACHES and operation.part:
                     self.reached[operation.part] = REACHES[operation.kind]
+        self.other_ways = self._other_ways()
         self.boxes = self._boxes()
 
     def title(self) -> str:
@@ -109,11 +118,16 @@ class _Drawing:
         for part in self.machine.parts.values():
             if part.name not in self.kept:
                 continue
+            if self._stays(part.name):
+                continue
             mine = boxes.setdefault(part.name, {})
-            mine[part.position] = Box(part, part.position, home=True)
+            home = Box(part, part.position, home=True)
+            mine[part.position] = home
             for joint in part.joints.values():
                 if self._shown(joint):
                     mine.setdefault(joint.position, Box(part, joint.position)).joints.append(joint)
+            if self.plan is not None and part.name not in self.reached and not home.joints and len(mine) > 1:
+                del mine[part.position]
         return boxes
 
     def _shown(self, joint: Joint) -> bool:
@@ -133,7 +147,8 @@ class _Drawing:
         for mine in self.boxes.values():
             for box in mine.values():
                 found[box.position].append(box)
-        return {name: boxes for name, boxes in found.items() if boxes}
+        staying = self.staying()
+        return {name: boxes for name, boxes in found.items() if boxes or name in staying}
 
     def table(self, box: Box) -> str:
         """The box as an HTML-like table: the part on top, a line for each joint."""
@@ -146,7 +161,7 @@ class _Drawing:
         rows = [self._head(box, state, colour)]
         rows += [self._row(joint, colour) for joint in box.joints]
         return (
-            f'<table border="{border}" cellborder="0" cellspacing="0" cellpadding="1" '
+            f'<table border="{border}" cellborder="0" cellspacing="0" cellpadding="0" '
             f'color="{colour}"{style}>'
             f"{''.join(rows)}</table>"
         )
@@ -155,22 +170,16 @@ class _Drawing:
         return self.plan is not None and any(target.part == part for target in self.plan.targets)
 
     def _head(self, box: Box, state: State | None, colour: str) -> str:
-        lines = [escape(line) for line in _wrapped(part_words(self.machine, box.part.name))]
-        words = "<br/>".join(lines)
-        number = self._moved_at(box.part.name, state) if box.home else ""
+        words = _broken(_wrapped(part_words(self.machine, box.part.name)))
         if not box.home:
-            return f'<tr><td colspan="2" align="left"><font color="{colour}"><i>{words}</i></font></td></tr>'
+            return f"<tr>{_cell(f'<i>{words}</i>', colour, span=2)}</tr>"
         if state is not None and state is not State.OFF:
             words += f" ({state.word})"
         weight = f"<b>{words}</b>" if state is not None or self.plan is None else words
-        return (
-            f'<tr><td align="right"><font color="{colour}"><b>{number}</b></font></td>'
-            f'<td align="left"><font color="{colour}">{weight}</font></td></tr>'
-        )
+        number = f"<b>{self._moved_at(box.part.name, state)}</b>" if state is not None else ""
+        return f"<tr>{_cell(number, colour, 'right')}{_cell(weight, colour)}</tr>"
 
-    def _moved_at(self, part: str, state: State | None) -> str:
-        if state is None:
-            return ""
+    def _moved_at(self, part: str, state: State) -> str:
         word = next(kind.value for kind, reached in REACHES.items() if reached is state)
         return str(self.steps[f"{word} {part}"])
 
@@ -181,19 +190,20 @@ class _Drawing:
             if (name := f"{kind.value} {joint.path}") in self.steps
         ]
         count = f"{joint.count} × " if joint.count > 1 else ""
-        size = f" {escape(joint.head)}" if joint.head else ""
-        words = f"{count}{escape(name_of(joint.name, joint.label))}{size}"
+        size = f" {joint.head}" if joint.head else ""
+        lines = _wrapped(f"{count}{name_of(joint.name, joint.label)}{size}")
+        words = _broken(lines)
         return (
-            f'<tr><td align="right"><font point-size="7" color="{colour}">{" ".join(numbers)}</font></td>'
-            f'<td align="left"><font point-size="7" color="{colour}">{words}</font></td></tr>'
+            f"<tr>{_cell(' '.join(numbers), colour, 'right', size=SMALL)}"
+            f"{_cell(words, colour, size=SMALL, port=_port(joint.name))}</tr>"
         )
 
     def arrows(self) -> list[Arrow]:
         found: dict[tuple[str, str], Arrow] = {}
         for part in self.machine.parts.values():
-            if part.name not in self.kept:
+            if part.name not in self.boxes:
                 continue
-            home = _key(part.name, part.position)
+            home = self._home(part.name)
             for need in part.behind:
                 self._arrow(found, need, home, part.name, {})
             for need in part.trapped_by:
@@ -203,8 +213,8 @@ class _Drawing:
                     for need in joint.behind:
                         self._arrow(found, need, _key(part.name, joint.position), part.name, {})
             for box in self.boxes[part.name].values():
-                if not box.home:
-                    key = _key(part.name, box.position)
+                key = _key(part.name, box.position)
+                if key != home:
                     looks = {"style": "dotted", "arrowhead": "none"}
                     found.setdefault((key, home), Arrow(key, home, looks))
         return list(found.values())
@@ -221,21 +231,61 @@ class _Drawing:
             if atom.part not in self.boxes or atom.part == blocked:
                 continue
             style = dict(looks)
-            label = _atom_words(self.machine, atom)
             if len(need.any_of) > 1:
                 style["style"] = "dashed"
-                label = f"or {label}" if label else "or"
             if not (self.touched(atom.part) and self.touched(blocked)):
                 style["color"] = FAINT
                 style["fontcolor"] = FAINT
-            if label:
-                style["label"] = label
-            position = self.machine.parts[atom.part].position
-            if atom.joint is not None:
-                at = self.machine.joint(atom.part, atom.joint).position
-                position = at if at in self.boxes[atom.part] else position
-            tail = _key(atom.part, position)
+            if atom.state is not State.OFF and self.reached.get(atom.part) is not atom.state:
+                style["label"] = atom.state.word
+            tail = self._tail(atom)
             found.setdefault((tail, head), Arrow(tail, head, style))
+
+    def _tail(self, atom: Atom) -> str:
+        """Where an arrow starts: at the part's own box, or at the line of the joint that is meant."""
+        boxes = self.boxes[atom.part]
+        for position, box in boxes.items():
+            for joint in box.joints:
+                if joint.name == atom.joint:
+                    return f"{_key(atom.part, position)}:{_port(joint.name)}"
+        return self._home(atom.part)
+
+    def _home(self, part: str) -> str:
+        """The box that stands for the part itself: at its own position, if there is one."""
+        boxes = self.boxes[part]
+        position = self.machine.parts[part].position
+        return _key(part, position if position in boxes else next(iter(boxes)))
+
+    def _stays(self, part: str) -> bool:
+        """Whether a part stays fitted and is no other way in either: named in a list, not drawn."""
+        return not self.touched(part) and part not in self.other_ways
+
+    def _other_ways(self) -> set[str]:
+        """The untouched parts that an alternative of a touched one names."""
+        needs = (
+            need
+            for part in self.machine.parts.values()
+            if self.touched(part.name)
+            for need in (*part.behind, *part.trapped_by, *(n for j in part.joints.values() for n in j.behind))
+        )
+        return {atom.part for need in needs if len(need.any_of) > 1 for atom in need.any_of}
+
+    def staying(self) -> dict[str, list[str]]:
+        """The parts that stay fitted and are not drawn, in words, by position."""
+        found: dict[str, list[str]] = {}
+        for part in self.machine.parts.values():
+            if part.name in self.kept and part.name not in self.boxes:
+                found.setdefault(part.position, []).append(part_words(self.machine, part.name))
+        return found
+
+
+def _cell(
+    words: str, colour: str, align: str = "left", *, size: int = LARGE, span: int = 1, port: str = ""
+) -> str:
+    """One cell of a box; DOT refuses a font around nothing."""
+    inner = f'<font point-size="{size}" color="{colour}">{words}</font>' if words else ""
+    named = f' port="{port}"' if port else ""
+    return f'<td align="{align}" colspan="{span}"{named}>{inner}</td>'
 
 
 def _key(part: str, position: str) -> str:
@@ -243,10 +293,22 @@ def _key(part: str, position: str) -> str:
     return f"{part}@{position}".replace(":", "_").replace("\\", "_")
 
 
-def _atom_words(machine: Machine, atom: Atom) -> str:
-    if atom.joint is not None:
-        return f"once {name_of(atom.joint, machine.joint(atom.part, atom.joint).label)} is undone"
-    return "" if atom.state is State.OFF else atom.state.word
+def _staying_table(names: Iterable[str]) -> str:
+    """What stays fitted at a position: one faded list, so that the page keeps its room for the work."""
+    rows = [f"<tr>{_cell('<i>stays fitted</i>', FAINT, size=SMALL)}</tr>"]
+    rows += [f"<tr>{_cell(_broken(_wrapped(name)), FAINT, size=SMALL)}</tr>" for name in names]
+    return f'<table border="0" cellborder="0" cellspacing="0" cellpadding="0">{"".join(rows)}</table>'
+
+
+def _port(joint: str) -> str:
+    """The name of a joint's line within its box."""
+    return "j" + joint.encode().hex()
+
+
+def _broken(lines: Iterable[str]) -> str:
+    """Lines under one another, left-aligned, as HTML-like text."""
+    lines = [escape(line) for line in lines]
+    return '<br align="left"/>'.join(lines) + ('<br align="left"/>' if len(lines) > 1 else "")
 
 
 def _wrapped(words: str) -> list[str]:

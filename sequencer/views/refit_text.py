@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.padding import Padding
 from rich.text import Text
 
 from sequencer.graph.operations import Kind
 from sequencer.plan.cautions import cautions
 from sequencer.plan.plan import Gate, Refit, Step
-from sequencer.views.text import lead_in, print_head, print_step, target_words
+from sequencer.views.text import INDENT, hanging, lead_in, print_head, print_step, target_words
 from sequencer.views.torques import torque_words
 from sequencer.views.words import duration, joint_words, listing, part_words, plural, tool_words
 
@@ -70,13 +69,12 @@ def _print_gate(plan: Refit, gate: Gate, console: Console, unit: str | None) -> 
         f"reach it before step {gate.last_step}" if gate.last_step else "stays within reach to the end"
     )
     for number, line in enumerate(lines):
-        mark = "GATE  " if number == 0 else "      "
-        console.print(Padding(Text(mark + line, style="bold" if number == 0 else ""), (0, 0, 0, 6)))
+        mark = "GATE  " if number == 0 else ""
+        hanging(mark + line, console, "" if number else "bold", INDENT if not number else INDENT + 6, 6)
 
 
 def _print_closed(plan: Refit, step: Step, console: Console) -> None:
     closed = plan.closing_off(step.number)
     if closed:
         names = listing(joint_words(plan.machine, *gate.joint.split("/", 1)) for gate in closed)
-        text = Text(f"── after this you can no longer reach: {names}", style="bold")
-        console.print(Padding(text, (0, 0, 0, 6)))
+        hanging(f"── after this you can no longer reach: {names}", console, "bold", hang=3)

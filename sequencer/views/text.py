@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from rich.markup import escape
-from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
 from sequencer.graph.operations import Kind
 from sequencer.graph.targets import Target
-from sequencer.machine.model import HAND, Machine
+from sequencer.machine.model import Machine
 from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Station, Step, Teardown
 from sequencer.plan.prefer import Prefer
@@ -21,6 +19,7 @@ from sequencer.views.opens import frees
 from sequencer.views.words import (
     duration,
     fastening,
+    laid_out,
     listing,
     name_of,
     part_words,
@@ -31,6 +30,9 @@ from sequencer.views.words import (
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+INDENT = 6
+"""Columns before what belongs to a numbered line."""
 
 MARK = "!"
 """Stands before a caution, so that it is seen without colour."""
@@ -58,13 +60,14 @@ def print_head(plan: Plan, title: str, console: Console) -> None:
     if not plan.steps:
         return
     totals = plan.totals
-    console.print(
+    hanging(
         f"{duration(totals.seconds)}; {plural(totals.tool_changes, 'tool change')}, "
         f"{plural(totals.reach_arounds, 'reach-around')}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}.",
-        highlight=False,
+        console,
+        indent=0,
     )
-    console.print(worth(plan), highlight=False)
+    hanging(worth(plan), console, indent=0)
 
 
 def worth(plan: Plan) -> str:
@@ -86,11 +89,12 @@ def _compared(plan: Teardown, console: Console) -> None:
     other = plan.top_to_bottom
     saved = other.seconds - plan.totals.seconds
     verdict = f"this order saves {duration(saved)}" if saved > 0 else "this order takes the same time or more"
-    console.print(
+    hanging(
         f"Taking the file from top to bottom: {duration(other.seconds)}, "
         f"{plural(other.tool_changes, 'tool change')}, "
         f"{plural(other.reach_arounds, 'reach-around')}; {verdict}.",
-        highlight=False,
+        console,
+        indent=0,
     )
 
 
@@ -108,20 +112,18 @@ def target_words(machine: Machine, target: Target) -> str:
 def lead_in(plan: Plan, console: Console) -> None:
     """What to have ready before the first step."""
     machine = plan.machine
-    tools = dict.fromkeys(op.tool for op in plan.operations if op.tool != HAND)
-    table = Table.grid(padding=(0, 2, 0, 0))
-    table.add_column(no_wrap=True, style="bold")
-    table.add_column()
-    table.add_row("Lay out", escape(listing(tool_words(machine, tool) for tool in tools) or "no tools"))
+    tools = laid_out(machine, (operation.tool for operation in plan.operations))
+    rows = {"Lay out": listing(tools) or "no tools"}
     fluids = [op.subject for op in plan.operations if op.kind in (Kind.DRAIN, Kind.FILL)]
     if fluids:
         verb = "Catch" if isinstance(plan, Teardown) else "Fill"
-        table.add_row(verb, escape(listing(_fluid_words(machine, name) for name in dict.fromkeys(fluids))))
+        rows[verb] = listing(_fluid_words(machine, name) for name in dict.fromkeys(fluids))
     if new := _renewal_words(plan):
-        table.add_row("Renew", escape(new))
-    table.add_row("First", escape(notice()))
+        rows["Renew"] = new
+    rows["First"] = notice()
     console.print()
-    console.print(table)
+    for word, text in rows.items():
+        hanging(f"{word:<9}{text}", console, indent=0, hang=9)
 
 
 def _fluid_words(machine: Machine, name: str) -> str:
@@ -161,14 +163,14 @@ def print_station(
 def print_step(plan: Plan, step: Step, warned: Iterable[Caution], console: Console, note: str) -> None:
     """One numbered line, its cautions above it, what it frees below it."""
     for caution in warned:
-        _indented(Text(f"{MARK} {caution.text}", style="bold yellow"), console)
+        hanging(f"{MARK} {caution.text}", console, "bold yellow", hang=2)
     line = Text(f"{step.number:>4}  ")
     line.append(sentence(plan.machine, step.operation))
     if details := step_details(plan, step):
         line.append(f"  ({details})", style="dim")
     console.print(line)
     if note:
-        _indented(Text(note, style="dim"), console)
+        hanging(note, console, "dim", hang=2)
 
 
 def step_details(plan: Plan, step: Step) -> str:
@@ -186,5 +188,8 @@ def step_details(plan: Plan, step: Step) -> str:
     return f"{part.weight_kg:g} kg" if part.weight_kg else ""
 
 
-def _indented(text: Text, console: Console) -> None:
-    console.print(Padding(text, (0, 0, 0, 6)))
+def hanging(text: str, console: Console, style: str = "", indent: int = INDENT, hang: int = 0) -> None:
+    """Print wrapped text, indented; the lines after the first by ``hang`` more. No blanks at line ends."""
+    lines = textwrap.wrap(text, max(20, console.width - indent - hang), break_on_hyphens=False)
+    for number, line in enumerate(lines):
+        console.print(Text(" " * (indent + (hang if number else 0)) + line, style=style))

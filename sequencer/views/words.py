@@ -103,14 +103,24 @@ def _many(kind: str) -> str:
 
 
 def tool_words(machine: Machine, tool: str) -> str:
-    """A tool by its label: ``by hand``, ``10 mm socket``, ``torque wrench, 10 mm socket``."""
+    """A tool by its label: ``by hand``, ``10 mm socket``, ``torque wrench with 10 mm socket``."""
     if tool == HAND:
         return "by hand"
     if tool == TORQUE_DRIVE:
         return "torque wrench"
     if tool.startswith(f"{TORQUE_DRIVE}+"):
-        return f"torque wrench, {tool_words(machine, tool.removeprefix(f'{TORQUE_DRIVE}+'))}"
+        return f"torque wrench with {tool_words(machine, tool.removeprefix(f'{TORQUE_DRIVE}+'))}"
     return machine.tools[tool].label if tool in machine.tools else tool
+
+
+def laid_out(machine: Machine, tools: Iterable[str]) -> list[str]:
+    """What to lay out for ``tools``: a torque wrench once, and what goes on it beside it."""
+    found: dict[str, None] = {}
+    for tool in tools:
+        wrench, plus, bit = tool.partition("+")
+        pieces = (wrench, bit) if plus and wrench == TORQUE_DRIVE else (tool,)
+        found.update((tool_words(machine, piece), None) for piece in pieces if piece != HAND)
+    return list(found)
 
 
 def listing(items: Iterable[str], most: int | None = None) -> str:
