@@ -14,6 +14,7 @@ from sequencer.engine.bits import mask_of, members
 from sequencer.engine.groups import partitions
 from sequencer.engine.job import Job
 from sequencer.engine.simplex import maximise
+from sequencer.engine.trace import moves
 
 MOST_GROUPS = 400
 """Groups considered when prices are set; the coarsest are kept."""
@@ -42,13 +43,25 @@ class Chains:
 class RunBound:
     """The bound for every state of one job; consistent: it falls by no more than a change costs."""
 
-    def __init__(self, job: Job) -> None:
-        used = sorted(set(job.setups))
-        changes = job.costs.closure.changes
-        groups = _groups(changes, used)
+    def __init__(self, job: Job, known: RunBound | None = None, used: Sequence[int] | None = None) -> None:
+        """Price the groups for ``job``.
+
+        Args:
+            job: What is to be ordered.
+            known: Take the prices of this bound instead; it was made with all the set-ups of ``job``.
+            used: The set-ups to consider; those of ``job`` if left out.
+        """
         forward = _forward(job)
-        levels = [_levels(job, group, forward) for group in groups]
-        prices = _prices(changes, used, groups, [len(enter) for enter, _ in levels])
+        if known is None:
+            used = sorted(used or set(job.setups))
+            changes = job.costs.closure.changes
+            groups = _groups(changes, used)
+            levels = [_levels(job, group, forward) for group in groups]
+            prices = _prices(changes, used, groups, [len(enter) for enter, _ in levels])
+        else:
+            groups = [chain.setups for chain in known.chains]
+            levels = [_levels(job, group, forward) for group in groups]
+            prices = [chain.price for chain in known.chains]
         self.chains = [
             Chains(group, price, *level)
             for group, price, level in zip(groups, prices, levels, strict=True)
@@ -76,6 +89,11 @@ class RunBound:
                     break
                 total += price
         return -(-total // FINE)
+
+    def beginning(self, job: Job) -> int:
+        """A bound on all the changes of ``job``, from before its first operation."""
+        first = (cost + self(done, setup) for done, _, setup, cost in moves(job, 0, job.first, -1))
+        return min(first, default=0)
 
 
 def _groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
@@ -144,9 +162,7 @@ def _prices(
     return prices
 
 
-def _greedy_prices(
-    rows: dict[tuple[int, ...], int], groups: Sequence[int], runs: Sequence[int]
-) -> list[int]:
+def _greedy_prices(rows: dict[tuple[int, ...], int], groups: Sequence[int], runs: Sequence[int]) -> list[int]:
     """Prices by raising one group after the other as far as the changes allow."""
     slack = {entered: FINE * cost for entered, cost in rows.items()}
     touched: list[list[tuple[int, ...]]] = [[] for _ in groups]

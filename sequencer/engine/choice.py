@@ -14,15 +14,21 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
-from sequencer.engine.beam import Found
+from sequencer.engine.beam import Found, beam
 from sequencer.engine.bits import mask_of, members
+from sequencer.engine.bounds import RunBound
 from sequencer.engine.costs import Costs
 from sequencer.engine.job import Job
-from sequencer.engine.merge import lean
+from sequencer.engine.completion import open_handling
+from sequencer.engine.merge import lean, merge
 from sequencer.engine.problem import Problem
 from sequencer.engine.selection import Partial, Rules, conclude
 from sequencer.engine.sequence import greedy, sequence
 from sequencer.engine.stop import Budget, close_enough
+
+
+NARROW = 10
+"""Width of the search for a first order of a whole choice."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +62,7 @@ class Choice:
         self._serial = 0
         self._known: dict[tuple[int, tuple[tuple[int, ...], ...]], Found] = {}
         self._tried: set[int] = set()
+        self._prices: RunBound | None = None
 
     def run(self, warm: Sequence[int] | None) -> None:
         """Search until the best is proven or a limit is reached."""
@@ -65,6 +72,7 @@ class Choice:
             return
         if warm is not None:
             self._consider(list(warm))
+        self._at_least(root)
         self._complete(root)
         self._push(root, 0)
         while self._queue and not self._enough():
@@ -103,6 +111,7 @@ class Choice:
             min(0, n) for op, n in enumerate(rules.net(partial.allowed)) if partial.undecided >> op & 1
         )
         handling = rules.handling(partial.chosen) + slack
+        handling += open_handling(partial, rules.net(partial.allowed))
         return self._unit * (handling + changes) + partial.chosen.bit_count()
 
     def _visit(self, partial: Partial, key: int) -> None:
@@ -112,6 +121,15 @@ class Choice:
         if reduced is None:
             return
         partial = reduced
+        changes = self._at_least(partial)
+        if changes is None:
+            return
+        key = max(key, self._key(partial, changes))
+        if self.best is not None and key >= self._limit:
+            return
+        if open_clauses := partial.open_clauses():
+            self._branch(partial, [clause for _, clause in open_clauses], key, complete=False)
+            return
         cutoff = self._dearest
         if self.best is not None:
             room = self._limit - self._key(partial, 0)
@@ -197,6 +215,17 @@ class Choice:
         setups = tuple(self.problem.setups[op] for op in ops)
         return Job(setups, tuple(map(tuple, clauses)), self.costs.closure)
 
+    def _at_least(self, partial: Partial) -> int | None:
+        """A bound on the changes of a partial choice, without any search; None when it has no order."""
+        job = self._job(partial)
+        if not job.feasible:
+            return None
+        job = merge(Job(job.setups, lean(job.clauses), job.costs)).job
+        if self._prices is None:
+            used = {self.problem.setups[op] for op in members(self.rules.open)}
+            self._prices = RunBound(job, used=sorted(used))
+        return RunBound(job, self._prices).beginning(job)
+
     def _sequenced(self, partial: Partial, cutoff: int, key: int) -> Found:
         """The relaxed order of a partial choice, remembered."""
         job = self._job(partial)
@@ -253,6 +282,19 @@ class Choice:
                 if job.feasible:
                     ops = list(members(closed.chosen))
                     self._consider([ops[number] for number in greedy(job)])
+                    self._look(closed)
+
+    def _look(self, whole: Partial) -> None:
+        """A narrow search for a good order of a whole choice."""
+        job = self._job(whole)
+        merged = merge(Job(job.setups, lean(job.clauses), job.costs))
+        room = self._limit - self._key(whole, 0)
+        cutoff = min(self._dearest, -(-room // self._unit))
+        if cutoff > 0:
+            found = beam(merged.job, RunBound(merged.job, self._prices), NARROW, cutoff, self.budget)
+            if found.order is not None:
+                ops = list(members(whole.chosen))
+                self._consider([ops[number] for number in merged.unfold(found.order)])
 
     def _literal(self, chosen: int) -> bool:
         """Sequence a whole choice at its literal costs, where these are not closed; whether to the end."""
