@@ -114,7 +114,7 @@ class _Builder:
             yield from (spotted.atom for spotted in read_item(raw, ()).atoms)
 
     def _tool(self, name: str | None, head: str | None = None, *, spanner: bool = False) -> str:
-        """The name of the tool, which is then among the machine's; a declared one goes before one told from a head."""
+        """The name of the tool, which is then among the machine's; a declared one goes before a told one."""
         declared = self.entry.tools or {}
         told = (
             Tool(name, name)

@@ -53,9 +53,8 @@ def check(scope: Scope) -> None:
 def _check_top(scope: Scope, entry: MachineEntry) -> None:
     if not entry.machine.strip():
         scope.error(("machine",), "the machine has no name", "write one: machine: Bench pump")
-    if not scope.names("parts") and isinstance(scope.tree.at(("parts",)), dict | None):
-        if "parts" in scope.tree.data:
-            scope.error(("parts",), "the machine has no parts", "write at least one under parts", key=True)
+    if "parts" in scope.tree.data and scope.tree.at(("parts",)) in ({}, None):
+        scope.error(("parts",), "the machine has no parts", "write at least one under parts", key=True)
     if entry.start is not None:
         scope.knows("positions", entry.start, ("start",))
     for path, name in scope.texts(entry.first, ("first",)):

@@ -73,7 +73,7 @@ def _ways(part: PartEntry | None, state: State) -> list[tuple[State, list[Any] |
 
 
 def _touches(scope: Scope, atom: Atom, parts: Collection[str], joints: _Joints) -> bool:
-    """Whether meeting the atom, in whichever way, is an operation on one of ``parts`` or undoes one of ``joints``."""
+    """Whether meeting the atom, in whichever way, touches one of ``parts`` or undoes one of ``joints``."""
     if atom.part in parts:
         return True
     if atom.joint is not None:
@@ -90,7 +90,7 @@ def _own_names(joints: list[Any], part: str) -> list[str]:
 
 
 def _check_trapped(scope: Scope, name: str, part: PartEntry) -> None:
-    """A part can be trapped by a state of its own (loosened first, then taken away), but not by its removal."""
+    """A part can be trapped by a state of its own (loosened, then taken away), but not by its removal."""
     for item in _items(part.trapped_by, ("parts", name, "trapped_by")):
         shut = [
             spotted
@@ -103,18 +103,18 @@ def _check_trapped(scope: Scope, name: str, part: PartEntry) -> None:
 
 
 def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, label: str) -> None:
-    """It is cracked before anything is done to the parts in ``while``: then none of them can be in its way."""
+    """It is cracked before anything is done to the parts in ``while``: none of them can be in its way."""
     assert joint.crack is not None
     holding = {name for name in joint.crack.while_ if isinstance(name, str)}
     for raw, where in ((part.behind, (*path[:2], "behind")), (joint.behind, (*path, "behind"))):
         for item in _items(raw, where):
             shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
             if shut and len(shut) == len(item.atoms):
-                held = quote(shut[0].atom.part)
+                held, line = quote(shut[0].atom.part), scope.place(item.path).line
                 # A warning: only a job that undoes the joint is impossible, and it says so itself.
                 scope.warning(
                     (*path, "crack"),
-                    f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {scope.place(where).line})",
+                    f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {line})",
                     "take one of the two out",
                     key=True,
                 )

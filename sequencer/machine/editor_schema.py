@@ -21,7 +21,7 @@ def editor_schema() -> dict[str, Any]:
     }
 
 
-def _tidy(node: Any) -> None:
+def _tidy(node: object) -> None:
     """Take out the titles that pydantic makes of key names, and the defaults that only say `left out`."""
     if isinstance(node, list):
         for one in node:

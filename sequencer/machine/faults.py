@@ -79,7 +79,7 @@ class Faults:
         found = sorted(self._found, key=lambda fault: (fault.place.line, fault.place.column, fault.problem))
         if len(found) <= MOST_FAULTS:
             return tuple(found)
-        # Errors go first into what is said in full: a hundred warnings must not hide the one that stops the reading.
+        # Errors first: a hundred warnings must not hide the one that stops the reading.
         errors = [fault for fault in found if fault.severity == "error"][:MOST_FAULTS]
         room = MOST_FAULTS - len(errors)
         kept = {*errors, *[fault for fault in found if fault.severity == "warning"][:room]}
@@ -105,7 +105,7 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
 
 
 def suggestion(name: str, known: Iterable[str], otherwise: str) -> str:
-    """What to do about an unknown name: the nearest known one, or the few that there are, or ``otherwise``."""
+    """What to do about an unknown name: the nearest one, or the few that there are, or ``otherwise``."""
     names = list(dict.fromkeys(known))
     near = nearest(name, names)
     if near is not None:

@@ -26,7 +26,7 @@ def refuse(problem: str, remedy: str) -> NoReturn:
     raise PydanticCustomError("plain", "{problem}; {remedy}", {"problem": problem, "remedy": remedy})
 
 
-def kind_of(raw: Any) -> str:
+def kind_of(raw: object) -> str:
     """What a value is, in a word for messages."""
     if isinstance(raw, dict):
         return "a mapping"
@@ -35,14 +35,14 @@ def kind_of(raw: Any) -> str:
     return "nothing" if raw is None else f"the text '{quote(raw)}'"
 
 
-def _text(raw: Any) -> str:
+def _text(raw: object) -> str:
     if not isinstance(raw, str):
         refuse(f"a text is wanted here, and this is {kind_of(raw)}", "write one text")
     return raw
 
 
 def _quantity(parse: Callable[[str], Fraction]) -> Callable[[Any], Fraction]:
-    def read(raw: Any) -> Fraction:
+    def read(raw: object) -> Fraction:
         try:
             return parse(_text(raw))
         except QuantityError as why:
@@ -60,7 +60,7 @@ def _seconds(text: str) -> Fraction:
     return seconds
 
 
-def _count(raw: Any) -> int:
+def _count(raw: object) -> int:
     text = _text(raw).strip()
     if not re.fullmatch(r"[0-9]{1,9}", text):
         refuse(f"'{quote(text)}' is not a count", "write a whole number: 4")
@@ -72,7 +72,7 @@ def _count(raw: Any) -> int:
     return count
 
 
-def _price(raw: Any) -> Fraction:
+def _price(raw: object) -> Fraction:
     text = _text(raw).strip()
     number = re.fullmatch(r"[^\d\s.,-]{0,4} ?([0-9]{1,9}(?:\.[0-9]{1,4})?) ?[^\d\s.,-]{0,4}", text)
     if number is None:
@@ -80,7 +80,7 @@ def _price(raw: Any) -> Fraction:
     return Fraction(number[1])
 
 
-def one_or_list(raw: Any) -> Any:
+def one_or_list(raw: object) -> object:
     """One entry may stand without the brackets of a list."""
     return raw if isinstance(raw, list) or raw is None else [raw]
 

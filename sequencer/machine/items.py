@@ -1,9 +1,8 @@
-"""What ``behind``, ``trapped_by`` and ``before`` list: parts, parts in a state, joints, and one of several."""
+"""What ``behind``, ``trapped_by`` and ``before`` list: parts, parts in a state, joints, one of several."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.fields import kind_of
@@ -35,14 +34,14 @@ class Item:
     problems: list[tuple[Path, str, str]] = field(default_factory=list)
 
 
-def read_item(raw: Any, path: Path) -> Item:
+def read_item(raw: object, path: Path) -> Item:
     """Read one entry of ``behind`` or ``trapped_by``; nested ``any`` are one."""
     item = Item(path)
     _read(raw, path, item)
     return item
 
 
-def _read(raw: Any, path: Path, item: Item) -> None:
+def _read(raw: object, path: Path, item: Item) -> None:
     if raw is BROKEN:
         return
     if isinstance(raw, str):
@@ -83,7 +82,7 @@ def _name(text: str, path: Path, item: Item) -> None:
         item.atoms.append(Spotted(Atom(part, State.OFF, joint if slash else None), path))
 
 
-def _any(value: Any, path: Path, item: Item) -> None:
+def _any(value: object, path: Path, item: Item) -> None:
     entries = value if isinstance(value, list) else [value]
     if not entries or entries == [None]:
         item.problems.append(
@@ -94,7 +93,7 @@ def _any(value: Any, path: Path, item: Item) -> None:
         _read(one, (*path, number), item)
 
 
-def _state(part: str, value: Any, path: Path, item: Item) -> None:
+def _state(part: str, value: object, path: Path, item: Item) -> None:
     state = _STATES.get(value) if isinstance(value, str) else None
     if value is BROKEN:
         return

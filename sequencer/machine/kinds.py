@@ -32,15 +32,15 @@ class Kind:
 
 @cache
 def _by_word() -> dict[str, Kind]:
-    words = {}
+    words: dict[str, Kind] = {}
     for name, data in table("kinds").items():
         kind = Kind(name, Fraction(data["seconds"]), data.get("hand", False), data.get("spanner", False))
-        words |= {word: kind for word in (name, *data["words"])}
+        words |= dict.fromkeys((name, *data["words"]), kind)
     return words
 
 
 def kind_of_joint(word: str | None) -> Kind | None:
-    """The kind that a file's word means; the general one for no word; ``None`` for one that the table lacks."""
+    """The kind that a file's word means, the general one for no word; ``None`` if the table lacks it."""
     return _by_word().get(" ".join((word or ANY_KIND).casefold().split()))
 
 
@@ -51,5 +51,5 @@ def kind_words() -> list[str]:
 
 @cache
 def default_seconds(what: str) -> Fraction:
-    """The time of ``remove``, ``loosen``, ``move_aside``, ``task``, ``drain`` or ``fill`` where a file gives none."""
+    """The time of ``remove``, ``loosen``, ``move_aside``, ``task``, ``drain``, ``fill`` by default."""
     return parse_seconds(table("defaults")[what])

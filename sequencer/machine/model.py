@@ -133,7 +133,7 @@ class Joint:
 
 @dataclass(frozen=True)
 class Freedom:
-    """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), and its own time."""
+    """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), its own time."""
 
     joints: tuple[str, ...]
     seconds: Fraction
@@ -191,7 +191,10 @@ class Undo:
 
 @dataclass(frozen=True)
 class Task:
-    """Work that takes nothing off. ``before`` is kept as written; its effect is in the ``needs`` of parts and joints."""
+    """Work that takes nothing off.
+
+    ``before`` is kept as written; its effect is in the ``needs`` of parts and joints.
+    """
 
     name: str
     position: str

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import types
 import typing
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, TypeGuard
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler, model_validator
 from pydantic_core import CoreSchema
@@ -44,7 +44,7 @@ class Entry(BaseModel):
 
     @model_validator(mode="before")
     @classmethod
-    def _leave_out_what_is_empty(cls, raw: Any) -> Any:
+    def _leave_out_what_is_empty(cls, raw: object) -> object:
         if raw is None:
             return {}
         if not isinstance(raw, dict):
@@ -70,7 +70,7 @@ class Entry(BaseModel):
 def entry_at(path: tuple[str | int, ...]) -> type[Entry]:
     """The entry that the value at ``path`` is, or is a key of."""
     found: type[Entry] = MachineEntry
-    annotation: Any = MachineEntry
+    annotation: object = MachineEntry
     for step in path:
         annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
         if is_entry(annotation):
@@ -78,18 +78,18 @@ def entry_at(path: tuple[str | int, ...]) -> type[Entry]:
     return found
 
 
-def is_entry(annotation: Any) -> bool:
+def is_entry(annotation: object) -> TypeGuard[type[Entry]]:
     """Whether it is an entry, not a mapping of names, a list or a plain value."""
     return isinstance(annotation, type) and issubclass(annotation, Entry)
 
 
-def inner(annotation: Any) -> Any:
+def inner(annotation: object) -> object:
     """What the names of a mapping or the places of a list hold, where that is an entry."""
     inside = (narrow(one) for one in typing.get_args(annotation))
     return next((one for one in inside if is_entry(one)), None)
 
 
-def narrow(annotation: Any) -> Any:
+def narrow(annotation: object) -> object:
     """An annotation without ``Annotated`` around it and without ``None`` beside it."""
     while typing.get_origin(annotation) is Annotated:
         annotation = typing.get_args(annotation)[0]
@@ -98,13 +98,24 @@ def narrow(annotation: Any) -> Any:
     return annotation
 
 
-def _key(says: str, alias: str | None = None) -> Any:
+def _key(says: str, alias: str | None = None) -> Any:  # noqa: ANN401 - as pydantic's own Field
     return Field(default=None, alias=alias, description=says)
 
 
 def _under(key: str) -> BeforeValidator:
     """A short way to write an entry: a text or a list alone is what ``key`` would have."""
     return BeforeValidator(lambda raw: {key: raw} if isinstance(raw, str | list) else raw)
+
+
+def _torque(raw: object) -> object:
+    """A torque alone is its value, a list its stages."""
+    if isinstance(raw, str):
+        return {"value": raw}
+    return {"stages": raw} if isinstance(raw, list) else raw
+
+
+def _renewals(raw: object) -> object:
+    return raw if isinstance(raw, list) or raw is None else [raw]
 
 
 _LABEL = "What a person calls it."
@@ -258,7 +269,7 @@ class JointEntry(Entry):
     each: Seconds | None = _key("Undoing one of `count`.")
     thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
     class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
-    torque: Annotated[TorqueEntry | None, BeforeValidator(lambda raw: _torque(raw))] = _key(
+    torque: Annotated[TorqueEntry | None, BeforeValidator(_torque)] = _key(
         "One torque with its unit, or how it is tightened in full."
     )
     stages: Stages | None = _key(_STAGES)
@@ -297,9 +308,9 @@ class PartEntry(Entry):
     )
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
-    renew: Annotated[
-        list[Annotated[RenewEntry, _under("item")]] | None, BeforeValidator(lambda raw: _renewals(raw))
-    ] = _key("What is not used twice.")
+    renew: Annotated[list[Annotated[RenewEntry, _under("item")]] | None, BeforeValidator(_renewals)] = _key(
+        "What is not used twice."
+    )
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 
@@ -322,14 +333,3 @@ class MachineEntry(Entry):
     tasks: dict[str, TaskEntry] | None = _key("Work that takes nothing off.")
     first: Names | None = _key("Tasks that come before everything else.")
     parts: dict[str, PartEntry] = Field(description="The parts that come off.")
-
-
-def _torque(raw: Any) -> Any:
-    """A torque alone is its value, a list its stages."""
-    if isinstance(raw, str):
-        return {"value": raw}
-    return {"stages": raw} if isinstance(raw, list) else raw
-
-
-def _renewals(raw: Any) -> Any:
-    return raw if isinstance(raw, list) or raw is None else [raw]

@@ -106,7 +106,7 @@ class Scope:
         return self.knows("tools", name, path)
 
     def texts(self, raw: list[Any] | None, path: Path, *, twice: bool = False) -> Iterator[tuple[Path, str]]:
-        """The texts of a list, and where they are; notes what is none, and, unless ``twice``, what is there twice."""
+        """The texts of a list with their paths; notes what is none and, unless ``twice``, what is double."""
         seen = set()
         for number, one in enumerate(raw or []):
             here = (*path, number)

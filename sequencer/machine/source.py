@@ -1,4 +1,4 @@
-"""The text of a machine file, or one clear fault: what is no text, or too long for one, is not read any further."""
+"""The text of a machine file, or one clear fault: what is no text, or too long, is not read any further."""
 
 from __future__ import annotations
 
@@ -17,7 +17,9 @@ MOST_BYTES = 512 * 1024
 # and half a surrogate pair belong in no file.
 _UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
 
-_TOO_BIG = f"a machine file is text of at most {MOST_BYTES // 1024} KiB; describe the machine in less, or in two files"
+_TOO_BIG = (
+    f"a machine file has at most {MOST_BYTES // 1024} KiB; describe the machine in less, or in two files"
+)
 
 
 def unprintable(text: str) -> re.Match[str] | None:

@@ -1,7 +1,7 @@
 """A tree into schema entries; each fault of shape in our own words, at its line.
 
-What is faulty is taken out and the rest is validated again, so that the checks of meaning have something to work
-on and nothing is said twice.
+What is faulty is taken out and the rest is validated again, so that the checks of meaning have something to
+work on and nothing is said twice.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from sequencer.machine.faults import Faults, nearest, quote
 from sequencer.machine.fields import kind_of
@@ -17,6 +18,9 @@ from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 
 _ROUNDS = 8
 """Each round takes at least one faulty value out; more than a few would mean that taking out doesn't help."""
+
+_STAND_INS: dict[str, Any] = {"machine": "?", "parts": {}}
+"""What stands in for a key that a machine file must have and lacks, so that the rest can be checked."""
 
 _MEANT = {
     "position": "from",
@@ -53,7 +57,7 @@ def validate(tree: Tree, faults: Faults) -> MachineEntry | None:
     """
     if not _is_a_machine_file(tree, faults):
         return None
-    data = _without_broken(tree.data)
+    data: dict[str, Any] = _without_broken(tree.data)  # type: ignore[assignment]
     _warn_of_empty(data, MachineEntry, (), tree, faults)
     for _ in range(_ROUNDS):
         try:
@@ -78,7 +82,7 @@ def _is_a_machine_file(tree: Tree, faults: Faults) -> bool:
     return False
 
 
-def _without_broken(value: Any) -> Any:
+def _without_broken(value: object) -> object:
     if isinstance(value, dict):
         return {key: _without_broken(one) for key, one in value.items() if one is not BROKEN}
     if isinstance(value, list):
@@ -86,24 +90,20 @@ def _without_broken(value: Any) -> Any:
     return value
 
 
-def _warn_of_empty(value: Any, annotation: Any, path: Path, tree: Tree, faults: Faults) -> None:
-    """A key of an entry with nothing after its colon counts as left out: probably something was to be filled in."""
+def _warn_of_empty(value: object, annotation: object, path: Path, tree: Tree, faults: Faults) -> None:
+    """A key with nothing after its colon counts as left out: probably something was to be filled in."""
     if isinstance(value, list):
         for number, one in enumerate(value):
             _warn_of_empty(one, inner(annotation), (*path, number), tree, faults)
     if not isinstance(value, dict):
         return
-    keys = annotation.keys() if is_entry(annotation) else None
+    entry = annotation if is_entry(annotation) else None
+    keys = {} if entry is None else entry.keys()
+    wanted = set() if entry is None else {key for key in keys if key not in entry.open_keys}
     for key, one in value.items():
         here = (*path, key)
-        below = inner(annotation) if keys is None else narrow(keys.get(key))
-        if (
-            one is None
-            and keys is not None
-            and key in keys
-            and key not in annotation.open_keys
-            and not inner(below)
-        ):
+        below = inner(annotation) if entry is None else narrow(keys.get(key))
+        if one is None and key in wanted and not inner(below):
             faults.warning(
                 tree.place(here, key=True),
                 f"`{quote(key)}` has nothing after it",
@@ -112,7 +112,7 @@ def _warn_of_empty(value: Any, annotation: Any, path: Path, tree: Tree, faults: 
         _warn_of_empty(one, below, here, tree, faults)
 
 
-def _note(error: Any, tree: Tree, faults: Faults) -> None:
+def _note(error: ErrorDetails, tree: Tree, faults: Faults) -> None:
     """Say one of pydantic's errors in our words."""
     path: Path = error["loc"]
     kind = error["type"]
@@ -164,40 +164,32 @@ def _known_key(name: str, entry: type[Entry], faults: Faults) -> str:
     return f"did you mean `{near}`?" if near else f"{entry.called} has {', '.join(keys)}"
 
 
-def _target(data: Any, error: Any) -> Path:
+def _target(data: dict[str, Any], error: ErrorDetails) -> Path:
     """What to take out for an error: the faulty value; of what lacks a key, all of it."""
     loc: Path = error["loc"][:-1] if error["type"] == "missing" else error["loc"]
     real: list[str | int] = []
-    value = data
+    value: Any = data
     for step in loc:
-        if isinstance(value, dict) and step in value:
+        in_list = isinstance(value, list) and isinstance(step, int) and step < len(value)
+        if in_list or (isinstance(value, dict) and step in value):
             value = value[step]
-        elif isinstance(value, list) and isinstance(step, int) and step < len(value):
-            value = value[step]
-        elif step == 0:
-            continue  # one entry without the brackets of its list
-        else:
+            real.append(step)
+        elif step != 0:  # one entry may stand without the brackets of its list, and then has no place 0
             break
-        real.append(step)
     return tuple(real)
 
 
-def _take_out(data: Any, errors: list[Any]) -> None:
+def _take_out(data: dict[str, Any], errors: list[ErrorDetails]) -> None:
     """Take out what is faulty, so that the rest can be validated."""
-    for key, stand_in in (("machine", "?"), ("parts", {})):
-        if any(error["type"] == "missing" and error["loc"] == (key,) for error in errors):
-            data[key] = stand_in
     targets = {_target(data, error) for error in errors} - {()}
     tops = [path for path in targets if not any(path[:end] in targets for end in range(1, len(path)))]
     # From the end, so that positions in lists stay right while entries are taken out of them.
     for path in sorted(tops, key=_in_order, reverse=True):
-        holder = data
+        holder: Any = data
         for step in path[:-1]:
             holder = holder[step]
-        if path in (("machine",), ("parts",)):
-            holder[path[0]] = "?" if path == ("machine",) else {}
-        else:
-            del holder[path[-1]]
+        del holder[path[-1]]
+    data |= {key: stand_in for key, stand_in in _STAND_INS.items() if key not in data}
 
 
 def _in_order(path: Path) -> tuple[tuple[bool, int, str], ...]:

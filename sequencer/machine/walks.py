@@ -52,7 +52,7 @@ def _entries(raw: list[Any] | None) -> Iterator[tuple[Path, Any]]:
             yield ("walks", number), one
 
 
-def _is_walk(scope: Scope, raw: Any, path: Path) -> bool:
+def _is_walk(scope: Scope, raw: object, path: Path) -> bool:
     if isinstance(raw, list) and len(raw) == 3 and all(isinstance(one, str) for one in raw):
         return True
     if isinstance(raw, list) and BROKEN in raw:

@@ -1,7 +1,8 @@
 """A YAML text as plain mappings, lists and texts, and where each of them is written.
 
-Every scalar stays the text that it is in the file: ``12:30``, ``010``, ``on`` and ``8.80`` mean themselves, and only
-an empty value, ``~`` and ``null`` mean nothing. Anchors, aliases, tags, further documents and equal keys are refused.
+Every scalar stays the text that it is in the file: ``12:30``, ``010``, ``on``, ``8.80`` mean themselves, and
+only an empty value, ``~`` and ``null`` mean nothing. Anchors, aliases, tags, further documents and equal keys
+are refused.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from ruamel.yaml.error import MarkedYAMLError
 from ruamel.yaml.events import (
     AliasEvent,
     DocumentStartEvent,
+    Event,
     MappingEndEvent,
     MappingStartEvent,
     ScalarEvent,
@@ -53,7 +55,7 @@ class Tree:
         self._values: dict[Path, tuple[int, int]] = {}
         self._keys: dict[Path, tuple[int, int]] = {}
 
-    def note(self, path: Path, event: Any, key: Any = None) -> None:
+    def note(self, path: Path, event: Event, key: Event | None = None) -> None:
         """Keep where the value at ``path`` begins, and its key."""
         self._values[path] = (event.start_mark.line + 1, event.start_mark.column + 1)
         if key is not None:
@@ -72,14 +74,14 @@ class Tree:
         marks = self._keys if key and real in self._keys else self._values
         return Place(self.file, *marks.get(real, (1, 1)))
 
-    def at(self, path: Path) -> Any:
+    def at(self, path: Path) -> Any:  # noqa: ANN401 - whatever the file has there
         """The value at ``path``; ``None`` where there is none."""
         value = self.data
         for step in path:
-            if isinstance(value, dict) or (
-                isinstance(value, list) and isinstance(step, int) and step < len(value)
-            ):
-                value = value.get(step) if isinstance(value, dict) else value[step]
+            if isinstance(value, dict):
+                value = value.get(step)
+            elif isinstance(value, list) and isinstance(step, int) and step < len(value):
+                value = value[step]
             else:
                 return None
         return value
@@ -120,7 +122,7 @@ class _Composer:
         self._count = 0
         self._refused: set[str] = set()
 
-    def document(self, events: Iterator[Any]) -> None:
+    def document(self, events: Iterator[Event]) -> None:
         """The first document; a second one is refused."""
         self._events = events
         documents = 0
@@ -134,48 +136,61 @@ class _Composer:
             elif isinstance(event, ScalarEvent | AliasEvent | MappingStartEvent | SequenceStartEvent):
                 self.tree.data = self._node(event, (), 1)
 
-    def _next(self) -> Any:
+    def _next(self) -> Event:
         event = next(self._events)
-        self.last = self._place(event)
+        self.last = self.place(event)
         self._count += 1
+        if self.faults.full:
+            raise _StopError
         if self._count > MOST_NODES:
             self._stop(
                 event, f"the file has more than {MOST_NODES:,} entries", "describe the machine in less"
             )
         return event
 
-    def _node(self, event: Any, path: Path, depth: int, key: Any = None) -> Any:
+    def _node(self, event: Event, path: Path, depth: int, key: Event | None = None) -> object:
         self.tree.note(path, event, key)
         if depth > MOST_DEPTH:
             self._stop(
                 event, f"this is nested more than {MOST_DEPTH} levels deep", "a machine file needs about ten"
             )
-        value: Any
-        if isinstance(event, AliasEvent):
-            return self._refuse(event, "alias", "an alias (`*`)", "write out what it stands for")
+        value: object = BROKEN
         if isinstance(event, ScalarEvent):
             value = self._text(event)
         elif isinstance(event, SequenceStartEvent):
             value = self._list(path, depth)
-        else:
+        elif isinstance(event, MappingStartEvent):
             value = self._mapping(event, path, depth)
-        if event.anchor is not None:
-            self._refuse(
-                event, "anchor", "an anchor (`&`)", "leave it out, and quote a text that begins with &"
-            )
-        if event.tag is not None:
-            self._refuse(event, "tag", "a tag (`!`)", "leave it out, and quote a text that begins with !")
+        self._refuse_marks(event)
         return value
 
-    def _text(self, event: Any) -> Any:
+    def _refuse_marks(self, event: Event) -> None:
+        """Refuse alias, anchor and tag; each once, for a file that uses them uses them often."""
+        marks = (
+            (
+                isinstance(event, AliasEvent),
+                "an alias (`*`)",
+                "write out what it stands for, or quote it",
+            ),
+            (_has(event, "anchor"), "an anchor (`&`)", "leave it out; quote a text that begins with &"),
+            (_has(event, "tag"), "a tag (`!`)", "leave it out; quote a text that begins with !"),
+        )
+        for there, words, remedy in marks:
+            if there and words not in self._refused:
+                self._refused.add(words)
+                self.faults.error(
+                    self.place(event), f"here is {words}, which a machine file can't have", remedy
+                )
+            if there:
+                return
+
+    def _text(self, event: ScalarEvent) -> object:
         text: str = event.value
         if not event.style and text in ("", "~", "null", "Null", "NULL"):
             return None
         if found := unprintable(text):
             code = f"U+{ord(found[0]):04X}"
-            self.faults.error(
-                self._place(event), f"this text has a control character ({code})", "take it out"
-            )
+            self.faults.error(self.place(event), f"this text has a control character ({code})", "take it out")
             return BROKEN
         return text
 
@@ -185,7 +200,7 @@ class _Composer:
             entries.append(self._node(event, (*path, len(entries)), depth + 1))
         return entries
 
-    def _mapping(self, start: Any, path: Path, depth: int) -> dict[str, Any]:
+    def _mapping(self, start: MappingStartEvent, path: Path, depth: int) -> dict[str, Any]:
         entries: dict[str, Any] = {}
         commas = _Commas(self)
         while not isinstance(key := self._next(), MappingEndEvent):
@@ -201,21 +216,18 @@ class _Composer:
         commas.say()
         return entries
 
-    def _key(self, event: Any, entries: dict[str, Any], path: Path, depth: int) -> str | None:
+    def _key(self, event: Event, entries: dict[str, Any], path: Path, depth: int) -> str | None:
         """The key's name; ``None`` after noting why it can't be one."""
-        if not isinstance(event, ScalarEvent):
-            if isinstance(event, AliasEvent):
-                self._refuse(event, "alias", "an alias (`*`)", "write out what it stands for")
-            else:
-                self._node(event, (*path, "", "key"), depth + 1)
-                self.faults.error(
-                    self._place(event), "a list or a mapping can't be a key", "write a name before the colon"
-                )
+        if isinstance(event, AliasEvent):
+            self._refuse_marks(event)
             return None
-        if event.anchor is not None:
-            self._refuse(
-                event, "anchor", "an anchor (`&`)", "leave it out, and quote a text that begins with &"
+        if not isinstance(event, ScalarEvent):
+            self._node(event, (*path, "", "key"), depth + 1)
+            self.faults.error(
+                self.place(event), "a list or a mapping can't be a key", "write a name before the colon"
             )
+            return None
+        self._refuse_marks(event)
         name = self._text(event)
         if name is BROKEN:
             return None
@@ -223,30 +235,29 @@ class _Composer:
         if name in entries:
             first = self.tree.place((*path, name), key=True).line
             self.faults.error(
-                self._place(event),
+                self.place(event),
                 f"`{quote(name)}` is here a second time; the first is in line {first}",
                 "keep one of them, or give this one another name",
             )
             return None
         return str(name)
 
-    def _refuse(self, event: Any, what: str, words: str, remedy: str) -> Any:
-        """Refuse a feature of YAML; once for each, for a file that uses it uses it often."""
-        if what not in self._refused:
-            self._refused.add(what)
-            self.faults.error(self._place(event), f"here is {words}, which a machine file can't have", remedy)
-        return BROKEN
-
-    def _stop(self, event: Any, problem: str, remedy: str) -> None:
-        self.faults.error(self._place(event), problem, remedy)
+    def _stop(self, event: Event, problem: str, remedy: str) -> None:
+        self.faults.error(self.place(event), problem, remedy)
         raise _StopError
 
-    def _place(self, event: Any) -> Place:
+    def place(self, event: Event) -> Place:
+        """Where an event begins."""
         return Place(self.tree.file, event.start_mark.line + 1, event.start_mark.column + 1)
 
 
+def _has(event: Event, mark: str) -> bool:
+    """Whether there is an anchor or a tag on a node."""
+    return getattr(event, mark, None) is not None
+
+
 class _Commas:
-    """Watches one ``{...}`` for a comma in an unquoted text, which makes a key without a colon of what follows."""
+    """Watches one ``{...}`` for a comma in an unquoted text, which makes a key of what follows."""
 
     def __init__(self, composer: _Composer) -> None:
         self._composer = composer
@@ -254,19 +265,19 @@ class _Commas:
         self._text: str | None = None
         self._place: Place | None = None
 
-    def follow(self, key: str, value: Any) -> None:
+    def follow(self, key: str, value: Event) -> None:
         """Remember the entry just read: what comes next may be the rest of its text."""
         self.say()
-        plain = isinstance(value, ScalarEvent) and not value.style and value.value
-        self._key, self._text = key, value.value if plain else None
+        plain = isinstance(value, ScalarEvent) and not value.style
+        self._key, self._text = key, (getattr(value, "value", None) or None) if plain else None
 
-    def takes(self, name: str, key: Any, value: Any) -> bool:
+    def takes(self, name: str, key: Event, value: Event) -> bool:
         """Whether ``name`` has no colon and follows a text; it is then taken as part of that text."""
         bare = isinstance(value, ScalarEvent) and not value.style and not value.value
         if not bare or value.start_mark.index != key.end_mark.index or self._text is None:
             return False
         self._text += f", {name}"
-        self._place = self._place or self._composer._place(key)  # noqa: SLF001 - one thing in two classes
+        self._place = self._place or self._composer.place(key)
         return True
 
     def say(self) -> None:
