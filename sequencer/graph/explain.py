@@ -219,12 +219,13 @@ def _opens(
     return all(not done.isdisjoint(clause.any_of) for clause in failing)
 
 
-def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> OperationGraph:
-    """The part of the graph that the goals can call for, without what can never be done.
+def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> tuple[OperationGraph, tuple[Clause, ...]]:
+    """The part of the graph that the goals can call for, and the goals, without what can never be done.
 
     Raises:
         UnreachableError: Nothing reaches the goals.
     """
     check_reachable(graph, goals)
     keep = relevant(graph, goals) & possible(graph.needs)
-    return graph.restricted(keep)
+    left = tuple(Clause(tuple(n for n in goal.any_of if n in keep), goal.reason) for goal in goals)
+    return graph.restricted(keep), left

@@ -41,6 +41,11 @@ class Totals:
     tool_changes: int
     reach_arounds: int
 
+    def count(self, prefer: Prefer) -> int:
+        """The count that ``prefer`` puts first; 0 where time comes first."""
+        counts = {Prefer.TOOL_CHANGES: self.tool_changes, Prefer.REACH_AROUNDS: self.reach_arounds}
+        return counts.get(prefer, 0)
+
     @classmethod
     def of(cls, steps: Iterable[Step]) -> Totals:
         """Add up the steps."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sequencer.engine.problem import Problem, Saving, Trigger
+from sequencer.engine.problem import Problem, Result, Saving, Trigger
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.machine.model import HAND
 from sequencer.plan.prefer import Prefer, Scale
@@ -20,16 +20,17 @@ class Question:
     Attributes:
         names: The operation of each number.
         scale: The meaning of the costs.
+        prefer: What comes first in them.
     """
 
     problem: Problem
     names: tuple[str, ...]
     scale: Scale
+    prefer: Prefer
 
-    def numbers(self, order: Sequence[str]) -> tuple[int, ...]:
-        """The engine's numbers for operations by name."""
-        index = {name: number for number, name in enumerate(self.names)}
-        return tuple(index[name] for name in order)
+    def order(self, result: Result) -> tuple[str, ...]:
+        """The answer's order by name, without the operation that stands for the start."""
+        return tuple(self.names[number] for number in result.order if number < len(self.names))
 
 
 def ask(
@@ -73,7 +74,7 @@ def ask(
             Saving(index[s.slacken], index[s.undo], scale.cost(s.saved)) for s in graph.slackenings
         ),
     )
-    return Question(_backwards(problem) if backwards else problem, names, scale)
+    return Question(_backwards(problem) if backwards else problem, names, scale, prefer)
 
 
 def _backwards(problem: Problem) -> Problem:

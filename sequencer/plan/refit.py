@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Status
 from sequencer.graph.operations import Because
 from sequencer.graph.reverse import WayBack, way_back
+from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.plan import Gate, Refit, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
-from sequencer.plan.teardown import Watch, bound_in_seconds, names_in_order, watched
 
 
 def plan_refit(
@@ -26,10 +25,10 @@ def plan_refit(
     back = way_back(teardown.graph, (op.name for op in teardown.operations))
     changes = Changes.of(teardown.machine, back.drives)
     question = ask(back.graph, back.goals, changes, prefer, backwards=True)
-    result = solve(question.problem, limits, watched(question, watch))
+    result = put(question, limits, watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
-    order = tuple(reversed(names_in_order(question, result)))
+    order = tuple(reversed(question.order(result)))
     steps = replay(back.graph, order, changes)
     totals = Totals.of(steps)
     return Refit(
