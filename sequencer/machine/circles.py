@@ -22,23 +22,23 @@ def check_circles(scope: Scope) -> None:
     """Note everything that can never be, because it waits for itself."""
     for name, part in scope.entry.parts.items():
         path: Path = ("parts", name)
-        _never(scope, part.behind, (*path, "behind"), {name}, (), f"`{quote(name)}` is behind itself")
+        _never(scope, part.behind, (*path, "behind"), {name}, (), f"`{quote(name)}` is behind")
         _check_trapped(scope, name, part)
         for joint_name, joint in (part.joints or {}).items():
             here = (*path, "joints", joint_name)
             label = f"`{quote(name)}/{quote(joint_name)}`"
-            waits = f"{label} is behind what waits for it to be undone"
-            _never(scope, joint.behind, (*here, "behind"), (), {(name, joint_name)}, waits)
+            _never(scope, joint.behind, (*here, "behind"), (), {(name, joint_name)}, f"{label} is behind")
             if joint.crack is not None:
                 _check_crack(scope, part, joint, here, label)
-    first = {name for name in scope.entry.first or [] if isinstance(name, str)}
+    first, needed = set(_texts(scope.entry.first)), _waiting(scope, "needs")
     for name, task in (scope.entry.tasks or {}).items():
-        _check_task(scope, name, task, is_first=name in first)
+        _check_task(scope, name, task, *needed.get(name, (set(), set())), is_first=name in first)
+    wetted = _waiting(scope, "wet")
     for name, fluid in (scope.entry.fluids or {}).items():
         if fluid.drain is not None:
-            parts, joints = _waiting(scope, "wet", name)
-            problem = f"`{quote(name)}` is drained behind what waits for it to be drained"
-            _never(scope, fluid.drain.behind, ("fluids", name, "drain", "behind"), parts, joints, problem)
+            parts, joints = wetted.get(name, (set(), set()))
+            start = f"`{quote(name)}` is drained behind"
+            _never(scope, fluid.drain.behind, ("fluids", name, "drain", "behind"), parts, joints, start)
 
 
 def _items(raw: list[Any] | None, path: Path) -> list[Item]:
@@ -46,17 +46,29 @@ def _items(raw: list[Any] | None, path: Path) -> list[Item]:
 
 
 def _never(
-    scope: Scope, raw: list[Any] | None, path: Path, parts: Collection[str], joints: _Joints, problem: str
+    scope: Scope, raw: list[Any] | None, path: Path, parts: Collection[str], joints: _Joints, start: str
 ) -> None:
-    """Note the needs in ``raw`` that touch, whichever way, one of ``parts`` or ``joints``."""
+    """Note the needs in ``raw`` that touch, whichever way, one of ``parts`` or ``joints``.
+
+    What a part or a joint says of itself is an error. A task or a drain that waits for what waits for it is a
+    warning: only a job that asks for it is impossible, and says so itself.
+    """
     for item in _items(raw, path):
         shut = [spotted for spotted in item.atoms if _touches(scope, spotted.atom, parts, joints)]
-        _note(scope, item, shut, problem)
+        _note(scope, item, shut, start, error=path[0] == "parts")
 
 
-def _note(scope: Scope, item: Item, shut: list[Spotted], problem: str) -> None:
+def _note(scope: Scope, item: Item, shut: list[Spotted], start: str, *, error: bool = True) -> None:
+    """Note the atoms of an item that can't be met; another way in makes a warning of it."""
+    problem = ""
+    if shut:
+        other = f"`{quote(shut[0].atom)}`"
+        problem = (
+            f"{start} itself" if start.startswith(other) else f"{start} {other}, which waits for it in turn"
+        )
     if shut and len(shut) == len(item.atoms):
-        scope.error(item.path, problem, "name what is really in the way, or take it out")
+        say = scope.error if error else scope.warning
+        say(item.path, problem, "name what is really in the way, or take it out")
     else:
         for spotted in shut:
             scope.warning(spotted.path, f"this way never opens: {problem}", "take it out", key=spotted.key)
@@ -86,7 +98,7 @@ def _touches(scope: Scope, atom: Atom, parts: Collection[str], joints: _Joints) 
 
 
 def _own_names(joints: list[Any], part: str) -> list[str]:
-    return [joint.removeprefix(f"{part}/") for joint in joints if isinstance(joint, str)]
+    return [joint.removeprefix(f"{part}/") for joint in _texts(joints)]
 
 
 def _check_trapped(scope: Scope, name: str, part: PartEntry) -> None:
@@ -99,13 +111,13 @@ def _check_trapped(scope: Scope, name: str, part: PartEntry) -> None:
             and spotted.atom.joint is None
             and len(_ways(part, spotted.atom.state)) == 1
         ]
-        _note(scope, item, shut, f"`{quote(name)}` is trapped by itself")
+        _note(scope, item, shut, f"`{quote(name)}` is trapped by")
 
 
 def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, label: str) -> None:
     """It is cracked before anything is done to the parts in ``while``: none of them can be in its way."""
     assert joint.crack is not None
-    holding = {name for name in joint.crack.while_ if isinstance(name, str)}
+    holding = set(_texts(joint.crack.while_))
     for raw, where in ((part.behind, (*path[:2], "behind")), (joint.behind, (*path, "behind"))):
         for item in _items(raw, where):
             shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
@@ -120,7 +132,16 @@ def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, l
                 )
 
 
-def _check_task(scope: Scope, name: str, task: TaskEntry, *, is_first: bool) -> None:
+def _check_task(
+    scope: Scope,
+    name: str,
+    task: TaskEntry,
+    parts: set[str],
+    joints: set[tuple[str, str]],
+    *,
+    is_first: bool,
+) -> None:
+    """``parts`` and ``joints`` are those that need it; what it comes before waits for it too."""
     path: Path = ("tasks", name, "behind")
     if is_first and task.behind:
         scope.error(
@@ -130,23 +151,26 @@ def _check_task(scope: Scope, name: str, task: TaskEntry, *, is_first: bool) -> 
             key=True,
         )
         return
-    parts, joints = _waiting(scope, "needs", name)
     for item in _items(task.before, ("tasks", name, "before")):
         for spotted in item.atoms:
             if spotted.atom.joint is None:
                 parts.add(spotted.atom.part)
             else:
                 joints.add((spotted.atom.part, spotted.atom.joint))
-    _never(scope, task.behind, path, parts, joints, f"`{quote(name)}` is behind what waits for it")
+    _never(scope, task.behind, path, parts, joints, f"`{quote(name)}` is behind")
 
 
-def _waiting(scope: Scope, key: str, name: str) -> tuple[set[str], set[tuple[str, str]]]:
-    """The parts and joints that say under ``key`` that they wait for ``name``."""
-    parts, joints = set(), set()
+def _waiting(scope: Scope, key: str) -> dict[str, tuple[set[str], set[tuple[str, str]]]]:
+    """For each task or fluid the parts and joints that say under ``key`` that they wait for it."""
+    waiting: dict[str, tuple[set[str], set[tuple[str, str]]]] = {}
     for part_name, part in scope.entry.parts.items():
-        if name in (getattr(part, key) or []):
-            parts.add(part_name)
+        for name in _texts(getattr(part, key)):
+            waiting.setdefault(name, (set(), set()))[0].add(part_name)
         for joint_name, joint in (part.joints or {}).items():
-            if name in (getattr(joint, key) or []):
-                joints.add((part_name, joint_name))
-    return parts, joints
+            for name in _texts(getattr(joint, key)):
+                waiting.setdefault(name, (set(), set()))[1].add((part_name, joint_name))
+    return waiting
+
+
+def _texts(raw: list[Any] | None) -> list[str]:
+    return [one for one in raw or [] if isinstance(one, str)]

@@ -84,8 +84,8 @@ class Faults:
         room = MOST_FAULTS - len(errors)
         kept = {*errors, *[fault for fault in found if fault.severity == "warning"][:room]}
         left = [fault for fault in found if fault not in kept]
-        severity: Literal["error", "warning"] = "error" if self.fatal else "warning"
-        more = Fault(left[0].place, f"and {len(left)} more like these", "mend the ones above first", severity)
+        first = next((fault for fault in left if fault.severity == "error"), left[0])
+        more = Fault(first.place, f"and {len(left)} more faults", "mend the ones above first", first.severity)
         return (*[fault for fault in found if fault in kept], more)
 
 

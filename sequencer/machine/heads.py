@@ -100,7 +100,8 @@ def no_tool(head: str) -> tuple[str, str]:
     for row in _rows():
         match = next((match for pattern in row.patterns if (match := pattern.fullmatch(text))), None)
         if match and row.data["size"] == "mark":
-            made = [row.data["forms"][0].format(size=size) for size in row.data["sizes"]]
-            return f"no tool fits a head `{text}`", f"these are made: {', '.join(made)}"
+            near = sorted(row.data["sizes"], key=lambda size: abs(int(size) - int(match["size"])))[:3]
+            made = [row.data["forms"][0].format(size=size) for size in sorted(near, key=int)]
+            return f"no tool fits a head `{text}`", f"the nearest that are made are {', '.join(made)}"
     forms = "10, 5.5 mm, 1/2 in, T25, E10, allen 6, PH2, PZ2, slot"
     return f"no tool fits a head `{text[:40]}`", f"write it like {forms}, or name a tool"

@@ -114,6 +114,5 @@ def _state(part: str, value: object, path: Path, item: Item) -> None:
     else:
         near = nearest(value, _STATES) if isinstance(value, str) else None
         advice = f"did you mean `{near}`?" if near else "the states are loose, aside, off"
-        item.problems.append(
-            (path, f"`{quote(part)}` is asked to be {kind_of(value)}, which is no state", advice)
-        )
+        asked = f"`{quote(value)}`" if isinstance(value, str) else kind_of(value)
+        item.problems.append((path, f"`{quote(part)}` is asked to be {asked}, which is no state", advice))

@@ -51,7 +51,7 @@ class Entry(BaseModel):
             return raw
         filled = {key: {} if value is None and key in cls.open_keys else value for key, value in raw.items()}
         known = cls.keys()
-        return {key: value for key, value in filled.items() if value is not None or key not in known}
+        return {key: value for key, value in filled.items() if value not in (None, "") or key not in known}
 
     @classmethod
     def keys(cls) -> dict[str, Any]:
@@ -105,6 +105,13 @@ def _key(says: str, alias: str | None = None) -> Any:  # noqa: ANN401 - as pydan
 def _under(key: str) -> BeforeValidator:
     """A short way to write an entry: a text or a list alone is what ``key`` would have."""
     return BeforeValidator(lambda raw: {key: raw} if isinstance(raw, str | list) else raw)
+
+
+def _freedom(raw: object) -> object:
+    """A state without more said is ``yes``; a text or a list alone is its joints."""
+    if isinstance(raw, str) and raw.casefold() in ("yes", "true"):
+        return {}
+    return {"joints": raw} if isinstance(raw, str | list) else raw
 
 
 def _torque(raw: object) -> object:
@@ -302,8 +309,10 @@ class PartEntry(Entry):
         "What must be clear before it can come away; its joints can be reached all the same."
     )
     joints: dict[str, JointEntry] | None = _key("What holds it.")
-    loose: Annotated[FreedomEntry | None, _under("joints")] = _key("It can be loosened without coming off.")
-    aside: Annotated[FreedomEntry | None, _under("joints")] = _key(
+    loose: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
+        "It can be loosened without coming off."
+    )
+    aside: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
         "It can be moved aside without coming off."
     )
     wet: Names | None = _key(_WET)

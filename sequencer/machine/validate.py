@@ -13,7 +13,7 @@ from pydantic_core import ErrorDetails
 
 from sequencer.machine.faults import Faults, nearest, quote
 from sequencer.machine.fields import kind_of
-from sequencer.machine.schema import Entry, MachineEntry, entry_at, inner, is_entry, narrow
+from sequencer.machine.schema import MachineEntry, entry_at, inner, is_entry, narrow
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 
 _ROUNDS = 8
@@ -21,6 +21,14 @@ _ROUNDS = 8
 
 _STAND_INS: dict[str, Any] = {"machine": "?", "parts": {}}
 """What stands in for a key that a machine file must have and lacks, so that the rest can be checked."""
+
+_EXAMPLES = {
+    "machine": "machine: Bench pump",
+    "parts": "parts: and the parts under it",
+    "item": "item: Gasket",
+    "while": "while: [belt]",
+}
+"""How a key that must be there is written."""
 
 _MEANT = {
     "position": "from",
@@ -64,7 +72,7 @@ def validate(tree: Tree, faults: Faults) -> MachineEntry | None:
             return MachineEntry.model_validate(data)
         except ValidationError as why:
             errors = why.errors(include_url=False, include_context=True)
-        for error in errors:
+        for error in _without_follow_ons(errors):
             _note(error, tree, faults)
         _take_out(data, errors)
     return None
@@ -124,13 +132,11 @@ def _note(error: ErrorDetails, tree: Tree, faults: Faults) -> None:
         faults.error(
             tree.place(path, key=True),
             f"`{last}` is not a key of {entry.called}",
-            _known_key(last, entry, faults),
+            _known_key(path, faults),
         )
     elif kind == "missing":
         entry = entry_at(path[:-1])
-        example = {"machine": "machine: Bench pump", "item": "item: Gasket", "while": "while: [belt]"}.get(
-            last, f"{last}:"
-        )
+        example = _EXAMPLES.get(last, f"{last}:")
         faults.error(tree.place(path[:-1], key=True), f"{entry.called} needs `{last}`", f"write {example}")
     else:
         what = entry_at(path) if entry_at(path) is not entry_at(path[:-1]) else None
@@ -150,18 +156,36 @@ def _note(error: ErrorDetails, tree: Tree, faults: Faults) -> None:
             faults.error(
                 tree.place(path),
                 f"`{last}` wants names with a colon, and this is {raw}",
-                "write each as name: {{...}}",
+                "write each as name: {...}",
             )
 
 
-def _known_key(name: str, entry: type[Entry], faults: Faults) -> str:
-    keys = list(entry.keys())
+def _known_key(path: Path, faults: Faults) -> str:
+    """What to do about an unknown key."""
     if faults.full:
         return ""
-    if name.casefold() in _MEANT and _MEANT[name.casefold()] in keys:
-        return f"did you mean `{_MEANT[name.casefold()]}`?"
-    near = nearest(name, keys)
-    return f"did you mean `{near}`?" if near else f"{entry.called} has {', '.join(keys)}"
+    meant = _near_key(path)
+    entry = entry_at(path)
+    return f"did you mean `{meant}`?" if meant else f"{entry.called} has {', '.join(entry.keys())}"
+
+
+def _near_key(path: Path) -> str | None:
+    """The key that an unknown one at ``path`` is probably a slip or an everyday word for."""
+    keys, word = entry_at(path).keys(), str(path[-1])
+    everyday = _MEANT.get(word.casefold())
+    return everyday if everyday in keys else nearest(word, keys)
+
+
+def _without_follow_ons(errors: list[ErrorDetails]) -> list[ErrorDetails]:
+    """The errors less those for a missing key that is there, misspelt."""
+    missing = {error["loc"] for error in errors if error["type"] == "missing"}
+    parents = {path[:-1] for path in missing}
+    misspelt = {
+        (*path[:-1], _near_key(path))
+        for path in (error["loc"] for error in errors if error["type"] == "extra_forbidden")
+        if path[:-1] in parents
+    }
+    return [error for error in errors if error["loc"] not in misspelt]
 
 
 def _target(data: dict[str, Any], error: ErrorDetails) -> Path:
