@@ -17,11 +17,19 @@ QUIET_SECONDS = 1.0
 """A plan that takes less than this shows no progress."""
 
 
+PATIENCE_STATES = 5_000_000
+"""Search states after which a command settles for the best order found: half a minute or so.
+
+A count of work, not of seconds, so that the same file gives the same plan on any machine. An explicit
+``--time-limit`` takes its place.
+"""
+
+
 def limits(time_limit: float | None, gap: float) -> Limits:
     """The engine's limits for the options of a command."""
     from sequencer.engine.problem import Limits
 
-    return Limits(seconds=time_limit, gap=gap)
+    return Limits(states=PATIENCE_STATES if time_limit is None else None, seconds=time_limit, gap=gap)
 
 
 @contextmanager

@@ -30,6 +30,7 @@ class Answer:
     order: tuple[str, ...]
     totals: Totals
     bound_seconds: Fraction
+    bound_count: int
     proven: bool
 
 
@@ -68,7 +69,8 @@ def best_order(
         order = _needful(graph, goals, changes, prefer, limits, found, order)
     totals = Totals.of(replay(graph, order, changes))
     bound = bound_in_seconds(question, result, totals, exact=order == found)
-    return Answer(order, totals, bound, bound == totals.seconds and result.proven)
+    proven = bound == totals.seconds and result.proven
+    return Answer(order, totals, bound, question.scale.split(result.bound)[0], proven)
 
 
 def _needful(

@@ -78,6 +78,7 @@ class Plan:
 
     Attributes:
         bound_seconds: Proven: no order that honours ``prefer`` takes less.
+        bound_count: Proven: no order needs fewer of what ``prefer`` puts first; 0 for time.
     """
 
     machine: Machine
@@ -86,6 +87,7 @@ class Plan:
     steps: tuple[Step, ...]
     totals: Totals
     bound_seconds: Fraction
+    bound_count: int
     proven: bool
 
     @property

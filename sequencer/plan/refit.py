@@ -38,6 +38,7 @@ def plan_refit(
         steps=steps,
         totals=totals,
         bound_seconds=bound_in_seconds(question, result, totals),
+        bound_count=question.scale.split(result.bound)[0],
         proven=result.proven,
         teardown=teardown,
         gates=_gates(back, order),

@@ -42,6 +42,7 @@ def plan_teardown(
         steps=replay(graph, order, changes, opened_by(graph, order)),
         totals=answer.totals,
         bound_seconds=answer.bound_seconds,
+        bound_count=answer.bound_count,
         proven=answer.proven,
         graph=graph,
         top_to_bottom=Totals.of(replay(graph, file_order, changes)),

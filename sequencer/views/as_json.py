@@ -11,6 +11,7 @@ from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Joint, Machine, Torque
 from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown, Totals
+from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 from sequencer.views.torques import stages_words
 from sequencer.views.words import name_of, sentence, tool_words
@@ -77,6 +78,7 @@ def _head(plan: Plan, kind: str, steps: list[dict[str, Any]]) -> dict[str, Any]:
         ],
         "totals": _totals(plan.totals),
         "bound_seconds": _number(plan.bound_seconds),
+        "bound_count": plan.bound_count if plan.prefer is not Prefer.TIME else None,
         "proven": plan.proven,
         "positions": {p.name: p.label for p in machine.positions.values()},
         "tools": {

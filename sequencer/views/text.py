@@ -79,6 +79,9 @@ def worth(plan: Plan) -> str:
     }
     if plan.proven:
         return f"Proven: {fewest[plan.prefer]}."
+    counted = {Prefer.TOOL_CHANGES: "tool change", Prefer.REACH_AROUNDS: "reach-around"}.get(plan.prefer)
+    if counted and plan.bound_count < plan.totals.count(plan.prefer):
+        return f"Best found, not proven: at least {plural(plan.bound_count, counted)} are needed."
     return (
         f"Best found, not proven: at least {duration(plan.bound_seconds)} are needed, "
         f"so at most {float(plan.gap):.1%} could still be saved."
