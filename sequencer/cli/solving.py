@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from sequencer.engine.problem import Limits
-    from sequencer.plan.teardown import Watch
+    from sequencer.plan.answer import Watch
 
 QUIET_SECONDS = 1.0
 """A plan that takes less than this shows no progress."""
