@@ -9,7 +9,7 @@ from collections.abc import Collection
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import Item, Spotted, read_item
+from sequencer.machine.items import Item, Spotted, as_written, read_item
 from sequencer.machine.model import Atom, State
 from sequencer.machine.schema import JointEntry, PartEntry, TaskEntry
 from sequencer.machine.scope import Scope
@@ -62,10 +62,9 @@ def _note(scope: Scope, item: Item, shut: list[Spotted], start: str, *, error: b
     """Note the atoms of an item that can't be met; another way in makes a warning of it."""
     problem = ""
     if shut:
-        other = f"`{quote(shut[0].atom)}`"
-        problem = (
-            f"{start} itself" if start.startswith(other) else f"{start} {other}, which waits for it in turn"
-        )
+        other = f"`{quote(as_written(shut[0].atom))}`"
+        itself = start.startswith(other)
+        problem = f"{start} itself" if itself else f"{start} {other}, which waits for it in turn"
     if shut and len(shut) == len(item.atoms):
         say = scope.error if error else scope.warning
         say(item.path, problem, "name what is really in the way, or take it out")

@@ -41,6 +41,13 @@ def read_item(raw: object, path: Path) -> Item:
     return item
 
 
+def as_written(atom: Atom) -> str:
+    """The atom as a machine file writes it."""
+    if atom.joint is not None or atom.state is State.OFF:
+        return str(atom)
+    return f"{{{atom.part}: {atom.state.word}}}"
+
+
 def _read(raw: object, path: Path, item: Item) -> None:
     if raw is BROKEN:
         return

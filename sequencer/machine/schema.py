@@ -309,11 +309,9 @@ class PartEntry(Entry):
         "What must be clear before it can come away; its joints can be reached all the same."
     )
     joints: dict[str, JointEntry] | None = _key("What holds it.")
-    loose: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
-        "It can be loosened without coming off."
-    )
+    loose: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key("It can be loosened and stay on.")
     aside: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
-        "It can be moved aside without coming off."
+        "It can be moved aside and stay on."
     )
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
