@@ -14,25 +14,26 @@ from sequencer.machine.model import Atom, Machine, State
 
 @dataclass(frozen=True)
 class Target:
-    """A part and how far it has to come; ``state`` None asks only that it can be reached."""
+    """A part and how far it has to come; ``state`` None asks only that it (or ``joint``) can be reached."""
 
     part: str
     state: State | None = State.OFF
+    joint: str | None = None
 
     def __str__(self) -> str:
         if self.state is None:
-            return f"reach {self.part}"
+            return f"reach {self.part}/{self.joint}" if self.joint else f"reach {self.part}"
         return f"{self.part} {self.state.word}"
 
 
 def parse_targets(machine: Machine, off: Iterable[str], reach: Iterable[str] = ()) -> tuple[Target, ...]:
-    """Read ``--off P``, ``--off P=loose`` and ``--reach P``.
+    """Read ``--off P``, ``--off P=loose``, ``--reach P`` and ``--reach P/J``.
 
     Raises:
         SequencerError: No target at all, a part or state that the machine doesn't know, or a joint.
     """
     targets = [_parse_off(machine, text) for text in off]
-    targets += [Target(_part(machine, text, "--reach"), None) for text in reach]
+    targets += [_parse_reach(machine, text) for text in reach]
     if not targets:
         raise SequencerError("nothing to take off was named", "add --off PART, or --reach PART")
     return tuple(dict.fromkeys(targets))
@@ -44,7 +45,10 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
     for target in targets:
         part = graph.machine.parts[target.part]
         if target.state is None:
-            found = [c for need in part.behind if (c := clause_for(graph, need, part.name))]
+            joint = part.joints[target.joint] if target.joint else None
+            needs = (*part.behind, *(joint.behind if joint else ()))
+            subject = joint.path if joint else part.name
+            found = [c for need in needs if (c := clause_for(graph, need, subject))]
         else:
             reason = Reason(Because.STATE, f"{part.name} has to be {target.state.word}", part.place)
             found = [Clause(graph.reaching(Atom(part.name, target.state)), reason)]
@@ -69,6 +73,21 @@ def _parse_off(machine: Machine, text: str) -> Target:
             f"--off {text}: there is no state {word!r}", f"a part can be {', '.join(states)}"
         )
     return Target(part, states[word])
+
+
+def _parse_reach(machine: Machine, text: str) -> Target:
+    name, slash, joint = (piece.strip() for piece in text.partition("/"))
+    part = _part(machine, name, "--reach")
+    if not slash:
+        return Target(part, None)
+    joints = machine.parts[part].joints
+    if joint not in joints:
+        near = difflib.get_close_matches(joint, joints, n=1, cutoff=0.5)
+        known = f"its joints are {', '.join(joints)}" if joints else "it has none"
+        raise SequencerError(
+            f"--reach {text}: {part} has no joint {joint!r}", f"did you mean {near[0]}?" if near else known
+        )
+    return Target(part, None, joint)
 
 
 def _part(machine: Machine, text: str, option: str) -> str:

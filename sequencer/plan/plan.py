@@ -133,14 +133,16 @@ class Gate:
     """A joint that gets its torque at a step of its own, while it can still be reached.
 
     Attributes:
-        step: The number of the step that closes the gate.
+        step: The number of its step.
         joint: ``part/joint``.
+        first_step: The step from which on it can be closed: its fastening, or the last that it waits for.
         last_step: The step that closes it off: after that it can't be reached; None if it stays in reach.
         waits_for: Parts that must be back before it (it was cracked while they held it).
     """
 
     step: int
     joint: str
+    first_step: int
     last_step: int | None
     waits_for: tuple[str, ...] = ()
 

@@ -19,6 +19,7 @@ from sequencer.views.opens import frees
 from sequencer.views.words import (
     duration,
     fastening,
+    joint_words,
     laid_out,
     listing,
     name_of,
@@ -108,7 +109,10 @@ def _aims(plan: Plan) -> str:
 def target_words(machine: Machine, target: Target) -> str:
     """``Cylinder head off``, ``Motor loose``, ``Mount within reach``."""
     if target.state is None:
-        return f"{part_words(machine, target.part)} within reach"
+        words = part_words(machine, target.part)
+        if target.joint is not None:
+            words = joint_words(machine, target.part, target.joint)
+        return f"{words} within reach"
     return f"{part_words(machine, target.part)} {target.state.word}"
 
 
