@@ -59,5 +59,16 @@ def _gates(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
             for clause in back.graph.needs[name]
             if clause.reason.kind is Because.BEHIND
         ]
-        gates.append(Gate(number[name], joint.path, min(closers, default=None), back.waits.get(name, ())))
+        earlier = [
+            number[rule.after] for rule in back.graph.orders if rule.before == name and rule.after in number
+        ]
+        gates.append(
+            Gate(
+                number[name],
+                joint.path,
+                max(earlier) + 1,
+                min(closers, default=None),
+                back.waits.get(name, ()),
+            )
+        )
     return tuple(gates)
