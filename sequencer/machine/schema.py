@@ -6,20 +6,23 @@ what is left out is ``None`` here.
 
 from __future__ import annotations
 
-import types
-import typing
-from typing import Annotated, Any, ClassVar, TypeGuard
+from collections.abc import Sequence
+from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler, model_validator
-from pydantic_core import CoreSchema
+from pydantic import BeforeValidator, Field
 
+from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.fields import (
+    NAME,
+    STAGE,
+    WORD,
     Count,
     Kilograms,
     Litres,
     Names,
     Needs,
     Paths,
+    Pattern,
     Price,
     Seconds,
     Stage,
@@ -30,76 +33,20 @@ from sequencer.machine.fields import (
 )
 
 
-class Entry(BaseModel):
-    """A mapping with known keys.
+def _key(says: str, alias: str | None = None, short: Sequence[dict[str, Any]] = ()) -> Any:  # noqa: ANN401
+    """A key that may be left out.
 
-    Attributes:
-        called: What messages call it, with its article.
-        open_keys: Keys that mean something even with nothing after them.
+    Args:
+        says: What an editor explains it with.
+        alias: The key in the file, where it is no Python name.
+        short: JSON Schemas of the short ways to write it.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
-    called: ClassVar[str] = "this"
-    open_keys: ClassVar[frozenset[str]] = frozenset()
+    def add_short(schema: dict[str, Any]) -> None:
+        schema["anyOf"] = [*schema["anyOf"], *short]
 
-    @model_validator(mode="before")
-    @classmethod
-    def _leave_out_what_is_empty(cls, raw: object) -> object:
-        if raw is None:
-            return {}
-        if not isinstance(raw, dict):
-            return raw
-        filled = {key: {} if value is None and key in cls.open_keys else value for key, value in raw.items()}
-        known = cls.keys()
-        return {key: value for key, value in filled.items() if value not in (None, "") or key not in known}
-
-    @classmethod
-    def keys(cls) -> dict[str, Any]:
-        """The keys as a file writes them, and the annotation of each."""
-        return {field.alias or name: field.annotation for name, field in cls.model_fields.items()}
-
-    @classmethod
-    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Nothing after the colon is the same as an empty mapping."""
-        schema = handler.resolve_ref_schema(handler(core))
-        if cls is not MachineEntry:
-            schema["type"] = ["object", "null"]
-        return schema
-
-
-def entry_at(path: tuple[str | int, ...]) -> type[Entry]:
-    """The entry that the value at ``path`` is, or is a key of."""
-    found: type[Entry] = MachineEntry
-    annotation: object = MachineEntry
-    for step in path:
-        annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
-        if is_entry(annotation):
-            found = annotation
-    return found
-
-
-def is_entry(annotation: object) -> TypeGuard[type[Entry]]:
-    """Whether it is an entry, not a mapping of names, a list or a plain value."""
-    return isinstance(annotation, type) and issubclass(annotation, Entry)
-
-
-def inner(annotation: object) -> object:
-    """What the names of a mapping or the places of a list hold, where that is an entry."""
-    inside = (narrow(one) for one in typing.get_args(annotation))
-    return next((one for one in inside if is_entry(one)), None)
-
-
-def narrow(annotation: object) -> object:
-    """An annotation without ``Annotated`` around it and without ``None`` beside it."""
-    while typing.get_origin(annotation) is Annotated:
-        annotation = typing.get_args(annotation)[0]
-    if typing.get_origin(annotation) in (types.UnionType, typing.Union):
-        annotation = next(narrow(one) for one in typing.get_args(annotation) if one is not type(None))
-    return annotation
-
-
-def _key(says: str, alias: str | None = None) -> Any:  # noqa: ANN401 - as pydantic's own Field
-    return Field(default=None, alias=alias, description=says)
+    extra = add_short if short else None
+    return Field(default=None, alias=alias, description=says, json_schema_extra=extra)
 
 
 def _under(key: str) -> BeforeValidator:
@@ -124,6 +71,10 @@ def _torque(raw: object) -> object:
 def _renewals(raw: object) -> object:
     return raw if isinstance(raw, list) or raw is None else [raw]
 
+
+_NAMES: list[dict[str, Any]] = [NAME, {"type": "array", "items": NAME}]
+_RENEW: list[dict[str, Any]] = [WORD, {"type": "array"}, {"type": "object", "required": ["item"]}]
+_STATE: list[dict[str, Any]] = [{"const": True}, *_NAMES]
 
 _LABEL = "What a person calls it."
 _NOTE = "Free text for whoever does the work."
@@ -248,7 +199,7 @@ class TorqueEntry(Entry):
     value: Stage | None = _key("One torque with its unit: 47 N.m, 35 lbf.ft.")
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
-    pattern: Text | None = _key(_PATTERN)
+    pattern: Pattern | None = _key(_PATTERN)
     source: Text | None = _key(_SOURCE)
     override: Text | None = _key(_OVERRIDE)
 
@@ -277,18 +228,19 @@ class JointEntry(Entry):
     thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
     class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
     torque: Annotated[TorqueEntry | None, BeforeValidator(_torque)] = _key(
-        "One torque with its unit, or how it is tightened in full."
+        "One torque with its unit, or how it is tightened in full.",
+        short=[STAGE, {"type": "array", "items": STAGE}],
     )
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
-    pattern: Text | None = _key(_PATTERN)
+    pattern: Pattern | None = _key(_PATTERN)
     source: Text | None = _key(_SOURCE)
     override: Text | None = _key(_OVERRIDE)
     behind: Needs | None = _key(_BEHIND)
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
     crack: Annotated[CrackEntry | None, _under("while")] = _key(
-        "Break it loose while the parts in `while` hold it."
+        "Break it loose while the parts in `while` hold it.", short=_NAMES
     )
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
@@ -309,14 +261,16 @@ class PartEntry(Entry):
         "What must be clear before it can come away; its joints can be reached all the same."
     )
     joints: dict[str, JointEntry] | None = _key("What holds it.")
-    loose: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key("It can be loosened and stay on.")
+    loose: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
+        "It can be loosened.", short=_STATE
+    )
     aside: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
-        "It can be moved aside and stay on."
+        "It can be moved aside.", short=_STATE
     )
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
     renew: Annotated[list[Annotated[RenewEntry, _under("item")]] | None, BeforeValidator(_renewals)] = _key(
-        "What is not used twice."
+        "What is not used twice.", short=_RENEW
     )
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
@@ -326,6 +280,7 @@ class MachineEntry(Entry):
     """A machine file: what a machine is made of, what holds each part, and what is in the way of what."""
 
     called = "a machine file"
+    may_be_empty = False
     open_keys = frozenset({"parts"})
     machine: Text = Field(description="The machine's name.")
     about: Text | None = _key("Free text.")
@@ -340,3 +295,14 @@ class MachineEntry(Entry):
     tasks: dict[str, TaskEntry] | None = _key("Work that takes nothing off.")
     first: Names | None = _key("Tasks that come before everything else.")
     parts: dict[str, PartEntry] = Field(description="The parts that come off.")
+
+
+def entry_at(path: tuple[str | int, ...]) -> type[Entry]:
+    """The entry that the value at ``path`` is, or is a key of."""
+    found: type[Entry] = MachineEntry
+    annotation: object = MachineEntry
+    for step in path:
+        annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
+        if is_entry(annotation):
+            found = annotation
+    return found

@@ -11,9 +11,10 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from sequencer.machine.entry import inner, is_entry, narrow
 from sequencer.machine.faults import Faults, nearest, quote
 from sequencer.machine.fields import kind_of
-from sequencer.machine.schema import MachineEntry, entry_at, inner, is_entry, narrow
+from sequencer.machine.schema import MachineEntry, entry_at
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 
 _ROUNDS = 8
