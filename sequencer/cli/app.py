@@ -7,7 +7,8 @@ import sys
 
 import typer
 
-from sequencer.cli import check, draw, plan, refit, schema
+from sequencer.cli import check, draw, plan, refit, schema, torque
+from sequencer.cli.output import complain
 from sequencer.errors import SequencerError
 
 app = typer.Typer(
@@ -18,8 +19,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for command in (check.check, plan.plan, refit.refit, draw.draw, schema.schema):
+for command in (plan.plan, refit.refit, draw.draw, check.check, schema.schema):
     app.command()(command)
+app.command("torque")(torque.torque_command)
 
 
 @app.callback(invoke_without_command=True)
@@ -36,10 +38,13 @@ def version(
 
 def main() -> None:
     """Run the command line; every fault that the user can mend ends in one message and exit code 2."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that can't show a sign gets it spelt out; no plan fails for that.
+        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:
         app()
     except SequencerError as fault:
-        typer.echo(str(fault), err=True)
+        complain(str(fault))
         sys.exit(2)
     except BrokenPipeError:
         # The reader has gone (`| head`): nothing more to say, and nothing to say it to.

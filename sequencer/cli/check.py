@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from sequencer.cli.options import MachineFile, read_machine
+from sequencer.cli.output import complain
 
 
 def check(machine: MachineFile) -> None:
@@ -14,10 +15,10 @@ def check(machine: MachineFile) -> None:
     """
     found, faults = read_machine(machine)
     for fault in faults:
-        typer.echo(str(fault), err=True)
+        complain(str(fault))
     if found is None:
         errors = sum(fault.severity == "error" for fault in faults)
-        typer.echo(f"{machine}: {errors} {'fault' if errors == 1 else 'faults'}", err=True)
+        complain(f"{machine}: {errors} {'fault' if errors == 1 else 'faults'}")
         raise typer.Exit(2)
     joints = sum(len(part.joints) for part in found.parts.values())
     typer.echo(

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.options import MachineFile, Off, Reach, load_machine
+from sequencer.cli.options import GapLimit, MachineFile, Off, Reach, TimeLimit, load_machine
+from sequencer.cli.plan import PreferOption
+from sequencer.plan.prefer import Prefer
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
@@ -36,12 +38,18 @@ def draw(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     why: Why = None,
+    prefer: PreferOption = Prefer.TIME,
+    time_limit: TimeLimit = None,
+    gap: GapLimit = 0.0,
 ) -> None:
     """Draw what is in the way of what, for a helper.
+
+    With --off the steps of the plan stand in the picture; without it the whole machine is drawn.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
     from sequencer.cli.output import write_atomically
+    from sequencer.cli.solving import limits, live_line
     from sequencer.errors import SequencerError
     from sequencer.graph.targets import parse_targets
     from sequencer.views.diagram import diagram
@@ -61,31 +69,44 @@ def draw(
         return
     from sequencer.plan.teardown import plan_teardown
 
-    found = plan_teardown(read, parse_targets(read, off, reach))
-    only = _chain(read, found, why) if why else None
+    targets = parse_targets(read, off, reach)
+    asked = _asked(read, why) if why else None
+    with live_line() as watch:
+        found = plan_teardown(read, targets, prefer, limits(time_limit, gap), watch)
+    only = _chain(found, asked) if asked else None
     write_atomically(output, render(diagram(read, found, only), form))
 
 
-def _chain(machine: Machine, plan: Teardown, part: str) -> set[str]:
-    """The parts in the chain from a target to ``part``; the chain itself is printed as sentences."""
+def _asked(machine: Machine, part: str) -> str:
+    """The part that --why names."""
+    from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_targets
+
+    try:
+        return parse_targets(machine, [], [part])[0].part
+    except SequencerError as fault:
+        raise SequencerError(fault.problem.replace("--reach", "--why", 1), fault.remedy) from None
+
+
+def _chain(plan: Teardown, asked: str) -> set[str]:
+    """The parts in the chain from a target to ``asked``; the chain itself is printed as sentences."""
+    from sequencer.cli.output import console
     from sequencer.errors import SequencerError
     from sequencer.graph.chain import why
-    from sequencer.graph.targets import goals, parse_targets
+    from sequencer.graph.targets import goals
+    from sequencer.views.lines import hanging
+    from sequencer.views.words import part_words, sentence
 
-    (asked,) = parse_targets(machine, [part])
-    order = [operation.name for operation in plan.operations]
-    touched = {operation.part for operation in plan.operations}
-    if asked.part not in touched:
-        raise SequencerError(
-            f"--why {part}: this job leaves {asked.part} alone", "ask about a part that moves"
-        )
-    links = why(plan.graph, goals(plan.graph, plan.targets), order, asked.part)
+    operations = {operation.name: operation for operation in plan.operations}
+    label = part_words(plan.machine, asked)
+    if all(operation.part != asked for operation in operations.values()):
+        raise SequencerError(f"--why {asked}: this job leaves {label} alone", "ask about a part that moves")
+    links = why(plan.graph, goals(plan.graph, plan.targets), list(operations), asked)
+    out = console()
+    if not links:
+        hanging(out, f"{label} is what the job is for.")
     for link in links:
-        typer.echo(f"{link.later!r} waits for {link.earlier!r}: {link.reason}")
-    named = {
-        op.part
-        for link in links
-        for name in (link.later, link.earlier)
-        if (op := plan.graph.operations[name])
-    }
-    return {name for name in named if name} | {asked.part}
+        later, earlier = (sentence(plan.machine, operations[name]) for name in (link.later, link.earlier))
+        hanging(out, f"{later} waits for: {earlier}, since {link.reason}.", hang=2)
+    ends = (operations[name].part for link in links for name in (link.later, link.earlier))
+    return {part for part in ends if part} | {asked}

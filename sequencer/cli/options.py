@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.output import complain
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -75,7 +77,7 @@ def load_machine(path: Path) -> Machine:
     if machine is None:
         raise MachineFileError(faults)
     for fault in faults:
-        typer.echo(str(fault), err=True)
+        complain(str(fault))
     return machine
 
 

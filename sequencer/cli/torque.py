@@ -85,7 +85,7 @@ def torque_command(
     wrench_length: WrenchLength = None,
     as_json: AsJson = False,
 ) -> None:
-    """Convert a torque, judge it against a bolt, or work out the setting with an adapter.
+    """Convert or judge a torque, or work out a wrench setting.
 
     Ends with exit code 2 where the torque is beyond the bolt's proof load whatever its friction.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -13,6 +13,7 @@ from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
+from sequencer.views.notes import notes, seconds_from
 from sequencer.views.torques import stages_words
 from sequencer.views.words import name_of, sentence, tool_words
 
@@ -22,8 +23,7 @@ VERSION = 1
 
 def teardown_json(plan: Teardown) -> dict[str, Any]:
     """A teardown as plain data."""
-    at = cautions(plan.machine, plan.steps)
-    steps = [{**_step(plan, step, at), "opens": list(step.opens)} for step in plan.steps]
+    steps = [{**data, "opens": list(step.opens)} for step, data in _steps(plan)]
     return {
         **_head(plan, "teardown", steps),
         "top_to_bottom": _totals(plan.top_to_bottom),
@@ -32,10 +32,9 @@ def teardown_json(plan: Teardown) -> dict[str, Any]:
 
 def refit_json(plan: Refit, unit: str | None = None) -> dict[str, Any]:
     """A reassembly as plain data; torques also in ``unit`` where one is given."""
-    at = cautions(plan.machine, plan.steps)
     steps = [
-        {**_step(plan, step, at), "closes_off": [gate.joint for gate in plan.closing_off(step.number)]}
-        for step in plan.steps
+        {**data, "closes_off": [gate.joint for gate in plan.closing_off(step.number)]}
+        for step, data in _steps(plan)
     ]
     gates = []
     for gate in plan.gates:
@@ -101,7 +100,13 @@ def _head(plan: Plan, kind: str, steps: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def _step(plan: Plan, step: Step, at: Mapping[int, tuple[Caution, ...]]) -> dict[str, Any]:
+def _steps(plan: Plan) -> Iterator[tuple[Step, dict[str, Any]]]:
+    at, said = cautions(plan.machine, plan.steps), notes(plan)
+    for step in plan.steps:
+        yield step, _step(plan, step, at.get(step.number, ()), said.get(step.number, ()))
+
+
+def _step(plan: Plan, step: Step, warned: Iterable[Caution], said: Iterable[str]) -> dict[str, Any]:
     operation = step.operation
     return {
         "number": step.number,
@@ -109,13 +114,15 @@ def _step(plan: Plan, step: Step, at: Mapping[int, tuple[Caution, ...]]) -> dict
         "position": operation.position,
         "tool": operation.tool,
         "seconds": _number(step.seconds),
+        "seconds_from": seconds_from(plan.machine, operation),
         "change_seconds": _number(step.change_seconds),
         "says": sentence(plan.machine, operation),
         "kind": operation.kind.value,
         "part": operation.part,
         "joint": operation.joint,
         **_fasteners(plan.machine, operation),
-        "cautions": [{"text": caution.text, "source": caution.source} for caution in at.get(step.number, ())],
+        "cautions": [{"text": caution.text, "source": caution.source} for caution in warned],
+        "notes": list(said),
         "place": {"file": operation.place.file, "line": operation.place.line},
     }
 
@@ -129,7 +136,6 @@ def _fasteners(machine: Machine, operation: Operation) -> dict[str, Any]:
         "count": joint.count,
         "head": joint.head,
         "thread": joint.thread,
-        "seconds_from": joint.seconds_from,
     }
     if operation.kind is Kind.TORQUE and joint.torque is not None:
         facts["torque"] = _torque(joint.torque)

@@ -31,7 +31,7 @@ def _reachable(plan: Teardown, operations: list[Operation]) -> list[str]:
     names: dict[str, None] = {}
     for operation in operations:
         if operation.part is None or operation.joint is None:
-            names[sentence(machine, operation)] = None
+            names[sentence(machine, operation, volume=False)] = None
             continue
         here = {op.joint for op in operations if op.part == operation.part}
         all_of_it = {op.joint for op in plan.operations if op.part == operation.part and op.joint}

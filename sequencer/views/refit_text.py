@@ -2,79 +2,89 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
-
-from rich.text import Text
 
 from sequencer.graph.operations import Kind
 from sequencer.plan.cautions import cautions
 from sequencer.plan.plan import Gate, Refit, Step
-from sequencer.views.text import INDENT, hanging, lead_in, print_head, print_step, target_words
+from sequencer.views.lines import hanging
+from sequencer.views.notes import notes
+from sequencer.views.text import (
+    INDENT,
+    aims_of,
+    lead_in,
+    print_head,
+    print_notes,
+    print_station,
+    print_step,
+)
 from sequencer.views.torques import torque_words
-from sequencer.views.words import duration, joint_words, listing, part_words, plural, tool_words
+from sequencer.views.words import joint_words, listing, name_of, part_words, plural
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+GATE = "GATE  "
+"""Stands before a torque, so that no gate is passed over."""
+
 
 def print_refit(plan: Refit, console: Console, unit: str | None = None) -> None:
     """Print the whole way back; torques also in ``unit`` where one is given."""
-    aims = listing(target_words(plan.machine, target) for target in plan.targets)
-    print_head(plan, f"{aims}: the way back", console)
+    print_head(plan, f"{aims_of(plan)}: the way back", console)
     if not plan.steps:
-        console.print("Nothing came off, so nothing goes back.")
+        hanging(console, "Nothing came off, so nothing goes back.")
         return
-    console.print(f"{plural(len(plan.gates), 'torque gate')} on the way.", highlight=False)
+    hanging(console, f"{plural(len(plan.gates), 'torque gate')} on the way.")
     lead_in(plan, console)
     for fluid in plan.unreachable_fills:
-        console.print(f"The filler of {fluid} is behind something that this job leaves on: see the file.")
-    at = cautions(plan.machine, plan.steps)
+        name = name_of(fluid, plan.machine.fluids[fluid].label)
+        hanging(console, f"The filler of {name} is behind something that this job leaves on: see the file.")
+    warned, noted = cautions(plan.machine, plan.steps), notes(plan)
     gates = {gate.step: gate for gate in plan.gates}
+    torqued = {gate.joint: gate.step for gate in plan.gates}
     for station in plan.stations:
-        where = plan.machine.positions[station.position].label
-        head = Text(f"{where} · {tool_words(plan.machine, station.tool)}", style="bold")
-        head.append(f"   {duration(station.seconds)}", style="dim")
-        console.print()
-        console.print(head)
+        print_station(plan, station, console)
         for step in station.steps:
-            print_step(plan, step, at.get(step.number, ()), console, _note(plan, step))
+            print_step(plan, step, warned.get(step.number, ()), console)
+            for line in _beside(plan, step, torqued):
+                hanging(console, line, lead=INDENT)
+            print_notes(noted.get(step.number, ()), console)
             if step.number in gates:
                 _print_gate(plan, gates[step.number], console, unit)
             _print_closed(plan, step, console)
     console.print()
-    console.print("Done: all that came off is back.", style="bold", highlight=False)
+    hanging(console, "Done: all that came off is back.", style="bold")
 
 
-def _note(plan: Refit, step: Step) -> str:
-    """New parts to fit."""
+def _beside(plan: Refit, step: Step, torqued: Mapping[str, int]) -> Iterator[str]:
+    """What belongs to a step besides its words: new parts to fit, and that the torque comes later."""
     operation = step.operation
     if operation.kind in (Kind.FIT, Kind.MOVE_BACK) and operation.part:
         items = plan.machine.parts[operation.part].renew
         if items:
-            return "fit new: " + listing(
-                f"{item.count} × {item.item}" if item.count > 1 else item.item for item in items
-            )
-    return ""
+            new = (f"{item.count} × {item.item}" if item.count > 1 else item.item for item in items)
+            yield f"new: {listing(new)}"
+    if operation.kind in (Kind.FASTEN, Kind.TIGHTEN) and operation.subject in torqued:
+        yield f"only snug: its torque is step {torqued[operation.subject]}"
 
 
 def _print_gate(plan: Refit, gate: Gate, console: Console, unit: str | None) -> None:
     part, _, name = gate.joint.partition("/")
-    joint = plan.machine.joint(part, name)
-    assert joint.torque is not None
-    lines = torque_words(joint, unit)
+    lines = torque_words(plan.machine.joint(part, name), unit)
     if gate.waits_for:
         back = listing(part_words(plan.machine, other) for other in gate.waits_for)
         lines.append(f"only now, with {back} back in place")
     lines.append(
-        f"reach it before step {gate.last_step}" if gate.last_step else "stays within reach to the end"
+        f"step {gate.last_step} closes it off" if gate.last_step else "stays within reach to the end"
     )
-    for number, line in enumerate(lines):
-        mark = "GATE  " if number == 0 else ""
-        hanging(mark + line, console, "" if number else "bold", INDENT if not number else INDENT + 6, 6)
+    hanging(console, lines[0], lead=INDENT + GATE, style="bold")
+    for line in lines[1:]:
+        hanging(console, line, lead=INDENT + " " * len(GATE))
 
 
 def _print_closed(plan: Refit, step: Step, console: Console) -> None:
     closed = plan.closing_off(step.number)
     if closed:
         names = listing(joint_words(plan.machine, *gate.joint.split("/", 1)) for gate in closed)
-        hanging(f"── after this you can no longer reach: {names}", console, "bold", hang=3)
+        hanging(console, f"after this you can no longer reach: {names}", lead=f"{INDENT}── ", style="bold")

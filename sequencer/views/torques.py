@@ -43,8 +43,7 @@ def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
     torque = joint.torque
     if torque is None:
         return []
-    each = f" each, {joint.count} of them" if joint.count > 1 else ""
-    lines = [f"{stages_words(torque, unit)}{each}"]
+    lines = [f"{stages_words(torque, unit)}{_all_of(joint, torque)}"]
     if order := order_words(joint, torque):
         lines.append(order)
     if torque.source:
@@ -52,8 +51,17 @@ def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
     if torque.override:
         lines.append(f"beyond the fastener's proof, meant so: {torque.override}")
     if any(not isinstance(parse_stage(stage), TorqueQuantity) for stage in torque.stages):
-        lines.append("tightened by angle: these fasteners are not used twice")
+        lines.append("tightened by angle: new fasteners, unless the maker says otherwise (common practice)")
     return lines
+
+
+def _all_of(joint: Joint, torque: Torque) -> str:
+    if joint.count == 1:
+        return ""
+    if len(torque.stages) == 1:
+        return f"; each of {joint.count}"
+    both = "both" if joint.count == 2 else f"all {joint.count}"
+    return f"; {both} at one stage before the next"
 
 
 def order_words(joint: Joint, torque: Torque) -> str:
@@ -64,8 +72,17 @@ def order_words(joint: Joint, torque: Torque) -> str:
         from sequencer.torque.order import bolt_order
 
         order = bolt_order(joint.count, pattern=torque.pattern)
-        return f"{torque.pattern}: {_row(order.tighten)} ({order.mark})"
+        counted = _COUNTED[order.pattern]
+        return f"{order.pattern}: {_row(order.tighten)} (worked out, {counted}; the maker's order goes first)"
     return ""
+
+
+_COUNTED = {
+    "cross": "counted clockwise from the top",
+    "spiral": "counted along the upper row, then the lower",
+    "line": "counted along the row",
+}
+"""How the bolts are numbered where a file gives no labels, for each layout that is taken for granted."""
 
 
 def _row(labels: Sequence[str]) -> str:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.graph.targets import Target
 from sequencer.machine.model import HAND, Joint, Machine
 
 VERBS = {
@@ -32,6 +33,9 @@ VERBS = {
 """One verb for each kind of operation; tasks have words of their own."""
 
 _AFTER = {Kind.LOOSEN: "loose", Kind.SEAT: "back in its place"}
+
+_UNSAID = frozenset({"fastener", "fit"})
+"""Kinds of joint that say no more than the joint's name does."""
 
 
 def duration(seconds: Fraction | float) -> str:
@@ -65,8 +69,15 @@ def joint_words(machine: Machine, part: str, joint: str) -> str:
     return f"{part_words(machine, part)}: {name_of(joint, label)}"
 
 
-def subject_words(machine: Machine, operation: Operation) -> str:
-    """What an operation is done to."""
+def target_words(machine: Machine, target: Target) -> str:
+    """``Cylinder head off``, ``Motor loose``, ``Mount within reach``."""
+    if target.state is None:
+        return f"{part_words(machine, target.part)} within reach"
+    return f"{part_words(machine, target.part)} {target.state.word}"
+
+
+def subject_words(machine: Machine, operation: Operation, *, volume: bool = True) -> str:
+    """What an operation is done to; a fluid with its ``volume``, where one is drained or filled."""
     if operation.part is not None and operation.joint is not None:
         return joint_words(machine, operation.part, operation.joint)
     if operation.part is not None:
@@ -76,26 +87,36 @@ def subject_words(machine: Machine, operation: Operation) -> str:
         if operation.kind is Kind.RESTORE and task.undo is not None:
             return task.undo.label
         return name_of(task.name, task.label)
-    fluid = machine.fluids[operation.subject]
-    volume = f", {fluid.volume_text}" if fluid.volume_text else ""
-    return name_of(fluid.name, fluid.label) + (volume if operation.kind is not Kind.LEAK_CHECK else "")
+    if volume and operation.kind is not Kind.LEAK_CHECK:
+        return fluid_words(machine, operation.subject)
+    return name_of(operation.subject, machine.fluids[operation.subject].label)
 
 
-def sentence(machine: Machine, operation: Operation) -> str:
-    """An operation as one says it: ``Undo water pump: lower bolts``."""
-    words = [VERBS[operation.kind], subject_words(machine, operation), _AFTER.get(operation.kind, "")]
+def fluid_words(machine: Machine, name: str) -> str:
+    """A fluid and how much of it: ``Coolant, 7.5 L``."""
+    fluid = machine.fluids[name]
+    return ", ".join(word for word in (name_of(name, fluid.label), fluid.volume_text) if word)
+
+
+def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> str:
+    """An operation as one says it: ``Undo Water pump: lower bolts``."""
+    subject = subject_words(machine, operation, volume=volume)
+    words = [VERBS[operation.kind], subject, _AFTER.get(operation.kind, "")]
     return " ".join(word for word in words if word)
 
 
 def fastening(joint: Joint) -> str:
-    """Count, kind and size: ``4 bolts M6, head 10``."""
+    """Count, kind and size: ``4 bolts M6, head 10``; a kind that the joint's own name says is left out."""
     kind = joint.kind.replace("-", " ")
-    pieces = [plural(joint.count, kind, _many(kind)) if joint.count > 1 else kind]
-    if joint.thread:
-        pieces[0] += f" {joint.thread}"
-    if joint.head:
-        pieces.append(f"head {joint.head}")
-    return ", ".join(pieces)
+    said = name_of(joint.name, joint.label).casefold().split()
+    known = joint.kind in _UNSAID or not {kind, _many(kind)}.isdisjoint(said)
+    sizes = [joint.thread or "", f"head {joint.head}" if joint.head else ""]
+    if known:
+        pieces = [size for size in sizes if size]
+        count = f"{joint.count} × " if joint.count > 1 else ""
+        return (count + ", ".join(pieces)).removesuffix(" × ")
+    first = plural(joint.count, kind, _many(kind)) if joint.count > 1 else kind
+    return ", ".join(piece for piece in (f"{first} {sizes[0]}".strip(), sizes[1]) if piece)
 
 
 def _many(kind: str) -> str:

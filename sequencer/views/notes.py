@@ -1,0 +1,58 @@
+"""What else belongs at a step: the author's notes, and where its time is from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from sequencer.graph.operations import Kind, Operation
+from sequencer.machine.model import Machine
+from sequencer.plan.plan import Plan, Step
+
+_USUAL = frozenset({Kind.TORQUE, Kind.LEAK_CHECK})
+"""Operations whose time no file gives: it is always a usual one."""
+
+_WHOLE_PARTS = frozenset({Kind.REMOVE, Kind.FIT})
+
+
+def notes(plan: Plan) -> dict[int, tuple[str, ...]]:
+    """The file's notes by step number, each at the first step that it is about."""
+    shown: set[tuple[str, str]] = set()
+    found: dict[int, tuple[str, ...]] = {}
+    for step in plan.steps:
+        fresh = [pair for pair in _notes(plan.machine, step.operation) if pair not in shown]
+        shown.update(fresh)
+        if fresh:
+            found[step.number] = tuple(text for _, text in fresh)
+    return found
+
+
+def _notes(machine: Machine, operation: Operation) -> Iterator[tuple[str, str]]:
+    """Every note on an operation's subject, with that subject."""
+    thing: str | None
+    if operation.part is not None and operation.joint is not None:
+        thing = machine.joint(operation.part, operation.joint).note
+    elif operation.part is not None:
+        thing = machine.parts[operation.part].note
+    elif operation.kind in (Kind.TASK, Kind.RESTORE):
+        thing = machine.tasks[operation.subject].note
+    else:
+        thing = machine.fluids[operation.subject].note
+    if thing:
+        yield operation.subject, thing
+
+
+def seconds_from(machine: Machine, operation: Operation) -> str:
+    """``file``, or ``default`` where the operation's time is a usual one of the trade."""
+    if operation.kind in _USUAL:
+        return "default"
+    if operation.part is None:
+        return "file"
+    part = machine.parts[operation.part]
+    if operation.joint is not None:
+        return part.joints[operation.joint].seconds_from
+    return part.seconds_from if operation.kind in _WHOLE_PARTS else "file"
+
+
+def usual(plan: Plan, steps: Iterable[Step]) -> int:
+    """How many of ``steps`` rest on a usual time and not on one in the file."""
+    return sum(seconds_from(plan.machine, step.operation) == "default" for step in steps)
