@@ -23,18 +23,40 @@ FASTENERS = (
     ("screw", ("T25", "PH2", "slot", "allen 6")),
     ("stud", (15, "E10")),
 )
+TORQUES = ("9 N.m", "22 N.m", {"stages": ["10 N.m", "20 N.m", "90 deg"]}, {"stages": ["5 N.m", "12 N.m"]})
 
 
-def random_machine(seed: int, size: int = 3) -> tuple[str, list[Target]]:
-    """A machine of `size` parts (at most 8) as YAML, and targets for it; the same for the same number."""
+def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[str, list[Target]]:
+    """A machine of `size` parts (at most 8) as YAML, and targets for it; the same for the same number.
+
+    With `torques` the same machine has some, and says more about how its fluids and tasks go back.
+    """
     maker = _Maker(random.Random(seed), size)
     machine = maker.machine(f"Machine by chance, number {seed}")
+    if torques:
+        _add_way_back(random.Random(f"way back {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     yaml.dump(machine, out)
     return out.getvalue(), maker.targets()
+
+
+def _add_way_back(rng: random.Random, machine: dict[str, Any]) -> None:
+    """Torques on most fasteners; where and with what fluids are filled and tasks undone."""
+    places = {"from": tuple(machine["positions"]), "tool": ("hand", *machine["tools"])}
+    for part in machine["parts"].values():
+        for joint in part["joints"].values():
+            if joint["kind"] in dict(FASTENERS) and rng.random() < 0.7:
+                joint["torque"] = rng.choice(TORQUES)
+    back = [fluid["fill"] for fluid in machine.get("fluids", {}).values()]
+    back += [task["undo"] for task in machine.get("tasks", {}).values() if "undo" in task]
+    for about in back:
+        about |= {key: rng.choice(choice) for key, choice in places.items() if rng.random() < 0.5}
+    for fluid in machine.get("fluids", {}).values():
+        if rng.random() < 0.3:
+            fluid["fill"]["behind"] = [rng.choice(tuple(machine["parts"]))]
 
 
 class _Maker:

@@ -1,0 +1,232 @@
+"""What a teardown left to put back, and what each step of the way back waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from tests.support.plain_machine import STATES, Machine
+
+LEVEL = {"seat": 1, "move-back": 2, "fit": 3}  # the state that each brings a part back from
+
+
+@dataclass(frozen=True)
+class Aftermath:
+    """What a teardown left to put back, and what each step of that waits for.
+
+    Which step may come next depends only on which are still to come: a part stands as far out as the
+    furthest of the steps that are still to bring it back.
+    """
+
+    machine: Machine
+    done: tuple[str, ...]
+
+    @cached_property
+    def text(self) -> dict[str, Any]:
+        return self.machine.text
+
+    def part(self, name: str) -> dict[str, Any]:
+        return self.text["parts"][name] or {}
+
+    def joint(self, path: str) -> dict[str, Any]:
+        part, _, joint = path.partition("/")
+        return self.part(part)["joints"][joint]
+
+    def did(self, kind: str) -> list[str]:
+        return [name.partition(" ")[2] for name in self.done if name.partition(" ")[0] == kind]
+
+    @cached_property
+    def required(self) -> frozenset[str]:
+        """The steps without which something would be left undone."""
+        removed, aside, loosened = self.did("remove"), self.did("move-aside"), self.did("loosen")
+        undone, slack, cracked = self.did("undo"), self.did("slacken"), self.did("crack")
+        tasks = [
+            task for task in self.did("task") if (self.text["tasks"][task] or {}).get("undo") is not None
+        ]
+        need = {f"fit {part}" for part in removed}
+        need |= {f"move-back {part}" for part in aside if part not in removed}
+        need |= {f"seat {part}" for part in loosened if part not in removed and part not in aside}
+        need |= {f"fasten {path}" for path in undone}
+        need |= {f"tighten {path}" for path in slack if path not in undone}
+        need |= {f"restore {task}" for task in tasks}
+        need |= {f"{kind} {fluid}" for fluid in self.did("drain") for kind in ("fill", "leak-check")}
+        need |= {f"torque {p}" for p in {*undone, *slack, *cracked} if "torque" in self.joint(p)}
+        need |= {f"retighten {p}" for p in cracked if "torque" not in self.joint(p)}
+        return frozenset(need)
+
+    @cached_property
+    def allowed(self) -> frozenset[str]:
+        """These, and the states on the way that the teardown went through."""
+        way = {f"move-back {part}" for part in self.did("move-aside")}
+        way |= {f"seat {part}" for part in self.did("loosen")}
+        return self.required | way | {f"tighten {path}" for path in self.did("slacken")}
+
+    def choice_faults(self, names: Collection[str]) -> list[str]:
+        """What is missing, too much, or done twice."""
+        faults = [f"{name}: missing" for name in sorted(self.required - set(names))]
+        faults += [f"{name}: nothing asks for it" for name in sorted(set(names) - self.allowed)]
+        faults += [f"{n}: done more than once" for n in sorted(set(names)) if list(names).count(n) > 1]
+        for path in self.did("slacken"):
+            seated = f"seat {path.partition('/')[0]}" in names
+            told = f"tighten {path}" in names
+            if f"fasten {path}" in names and seated is not told:
+                faults.append(f"tighten {path}: {'missing' if seated else 'nothing asks for it'}")
+        return faults
+
+    # ---- What stands where while some steps are still to come --------------------------------------------
+
+    @staticmethod
+    def level(part: str, left: Collection[str]) -> int:
+        return max((level for kind, level in LEVEL.items() if f"{kind} {part}" in left), default=0)
+
+    def clear(self, item: Any, left: Collection[str]) -> bool:
+        """Whether an item of `behind` or `trapped_by` is still clear."""
+        if isinstance(item, str):
+            return f"fasten {item}" in left if "/" in item else self.level(item, left) == LEVEL["fit"]
+        ((key, value),) = item.items()
+        if key == "any":
+            return any(self.clear(one, left) for one in value)
+        return self.level(key, left) > STATES.index(value)
+
+    def in_front(self, about: Mapping[str, Any], left: Collection[str], key: str = "behind") -> list[Any]:
+        return [item for item in about.get(key) or [] if not self.clear(item, left)]
+
+    def blocked(self, path: str, left: Collection[str]) -> list[Any]:
+        """What is in front of a part, or of a joint and its part."""
+        found = self.in_front(self.part(path.partition("/")[0]), left)
+        return found + (self.in_front(self.joint(path), left) if "/" in path else [])
+
+    # ---- One step ------------------------------------------------------------------------------------------
+
+    def step_faults(self, name: str, left: Collection[str]) -> list[str]:
+        """What is wrong with doing this step when it and the others in `left` are still to come."""
+        left = set(left) - {name}
+        faults = self._covered(name, left)
+        faults += [
+            f"{name}: {item} is in front" for item in self.wishes.get(name, ()) if not self.clear(item, left)
+        ]
+        return faults + [f"{name}: before {other}" for other in sorted(self.earlier[name] & left)]
+
+    def _covered(self, name: str, left: Collection[str]) -> list[str]:
+        """What this step needs that is no longer so."""
+        kind, _, thing = name.partition(" ")
+        first = {f"restore {task}" for task in self.text.get("first") or []} & self.required
+        faults = [f"{name}: after {task}" for task in sorted(first - set(left) - {name}) if name not in first]
+        if kind == "restore":
+            items = self.in_front(self.text["tasks"][thing] or {}, left)
+        elif kind in ("fill", "leak-check"):
+            items = []
+        else:
+            items = self.blocked(thing, left)
+        if kind == "fit":
+            items += self.in_front(self.part(thing), left, "trapped_by")
+        return faults + [f"{name}: {item} is in front" for item in items]
+
+    @cached_property
+    def earlier(self) -> dict[str, set[str]]:
+        """For each step the steps that come before it, if they come at all."""
+        found = {}
+        for name in self.allowed:
+            kind, _, thing = name.partition(" ")
+            match kind:
+                case "restore":
+                    found[name] = self._before_restore(thing)
+                case "fill":
+                    found[name] = self._before_fill(thing)
+                case "leak-check":
+                    found[name] = {f"fill {thing}"}
+                case _:
+                    found[name] = self._before(kind, thing)
+        return found
+
+    @cached_property
+    def wishes(self) -> dict[str, list[Any]]:
+        """What fluids ask for wherever there is room for it: a filler in reach, a leak check in view.
+
+        A filler behind what the fluid wets leaves none, nor a drain behind what is on before the filling.
+        """
+        granted: dict[str, list[Any]] = {}
+        fluids = [(fluid, self.text["fluids"][fluid]) for fluid in self.text.get("fluids") or {}]
+        asked = [(f"fill {fluid}", item) for fluid, of in fluids for item in of["fill"].get("behind") or []]
+        asked += [(f"leak-check {fluid}", i) for fluid, of in fluids for i in of["drain"].get("behind") or []]
+        for name, item in asked:
+            if name in self.allowed and self.clear(item, self.allowed):
+                items = granted.setdefault(name, [])
+                items.append(item)
+                if not self._room_for(granted):
+                    items.remove(item)
+        return granted
+
+    def _room_for(self, wishes: Mapping[str, list[Any]]) -> bool:
+        """Whether some order grants these: found from its end, whatever nothing else waits for first."""
+        left: set[str] = set()
+        while free := {
+            name
+            for name in self.allowed - left
+            if not self._covered(name, left)
+            and all(self.clear(item, left) for item in wishes.get(name, ()))
+            and not any(name in self.earlier[other] for other in self.allowed - left - {name})
+        }:
+            left |= free
+        return left == self.allowed
+
+    def _before(self, kind: str, thing: str) -> set[str]:
+        """The steps on parts and joints that come before one on a part or joint."""
+        part, _, joint = thing.partition("/")
+        states = [f"{state} {part}" for state in ("fit", "move-back", "seat")]
+        match kind:
+            case "move-back":
+                return set(states[:1])
+            case "seat":
+                return set(states[:2])
+            case "fasten":
+                aside = joint in ((self.part(part).get("aside") or {}).get("joints") or [])
+                return set(states[:2] if aside else states[:1])
+            case "tighten":
+                return {*states, f"fasten {thing}"}
+            case "torque" | "retighten":
+                own = {f"fasten {thing}", f"tighten {thing}"}
+                cracked = thing in self.did("crack")
+                return own | {n for p in self.holders(thing) for n in self._on(p)} if cracked else own
+        return set()
+
+    def holders(self, path: str) -> list[str]:
+        """The parts that a cracked joint was cracked while."""
+        return list(self.machine.cracks.get(f"crack {path}", ()))
+
+    def _on(self, part: str) -> set[str]:
+        """Every step on a part and its joints."""
+        return {n for n in self.allowed if self.part_of(n) == part}
+
+    @staticmethod
+    def part_of(name: str) -> str | None:
+        kind, _, thing = name.partition(" ")
+        return None if kind in ("restore", "fill", "leak-check") else thing.partition("/")[0]
+
+    def _before_restore(self, task: str) -> set[str]:
+        about = self.text["tasks"][task] or {}
+
+        def waits(name: str) -> bool:
+            part = self.part_of(name)
+            if part is None:
+                return False
+            path = name.partition(" ")[2]
+            things = [(part, self.part(part))] + ([(path, self.joint(path))] if "/" in path else [])
+            return any(
+                what in (about.get("before") or []) or task in (of.get("needs") or []) for what, of in things
+            )
+
+        return {name for name in self.allowed if waits(name)}
+
+    def _before_fill(self, fluid: str) -> set[str]:
+        def wetted(name: str) -> bool:
+            part = self.part_of(name)
+            if part is None or name.startswith("seat "):
+                return False
+            path = name.partition(" ")[2]
+            own = self.joint(path).get("wet") or [] if "/" in path else []
+            return fluid in own or fluid in (self.part(part).get("wet") or [])
+
+        return {name for name in self.allowed if wetted(name)}
