@@ -58,7 +58,8 @@ class WayBack:
         gates: The joint that each ``torque`` operation closes.
         waits: For a gate of a joint that was cracked: the parts that must be back before it.
         drives: The torque wrenches used, tool name to drive.
-        unreachable_fills: Fluids whose filler is behind something that this job leaves in place.
+        unreachable_fills: Fluids whose filler is behind something that this job leaves in place, or has to
+            put back before it can be filled.
     """
 
     graph: OperationGraph
@@ -101,6 +102,8 @@ class _Reversal:
             before, after = self._back(rule.before), self._back(rule.after)
             if before and after and before != after:
                 self.orders.append(replace(rule, before=before, after=after))
+        self._holders_before_cracked()
+        self._in_place_before_tight()
         self._grant_wishes()
         optional = self._optional()
         goals = tuple(
@@ -121,7 +124,9 @@ class _Reversal:
         drives: dict[str, str | None] = {
             op.tool: TORQUE_DRIVE for op in self.operations.values() if op.kind is Kind.TORQUE
         }
-        return WayBack(graph, goals, self.gates, self.waits, drives, tuple(self.unreachable_fills))
+        return WayBack(
+            graph, goals, self.gates, self.waits, drives, tuple(dict.fromkeys(self.unreachable_fills))
+        )
 
     def _back(self, name: str) -> str | None:
         """The reassembly's name for a teardown operation; None for a task that nothing undoes."""
@@ -217,6 +222,8 @@ class _Reversal:
         """A cracked joint is tightened for good when the parts that hold it are back."""
         joint = self._joint(operation)
         assert joint.crack is not None
+        undo = self.done.needs.get(f"{Kind.UNDO.value} {joint.path}", ())
+        clauses += self._clauses(c for c in undo if c.reason.kind is Because.WET)
         if joint.torque:
             name = self._gate(operation, joint, clauses)
         else:
@@ -224,9 +231,6 @@ class _Reversal:
             name = retighten.name
             self._add(retighten, clauses)
         self.waits[name] = joint.crack.while_parts
-        undo = self.done.needs.get(f"{Kind.UNDO.value} {joint.path}", ())
-        wet = [c for c in undo if c.reason.kind is Because.WET]
-        self.wishes[name] = self._clauses(wet)
 
     def _gate_before(self, operation: Operation, clauses: list[Clause]) -> None:
         """A joint with a torque has a gate: after its fastening, while it can still be reached."""
@@ -248,6 +252,26 @@ class _Reversal:
         self._add(gate, list(clauses))
         self.gates[gate.name] = joint
         return gate.name
+
+    def _holders_before_cracked(self) -> None:
+        """What holds a cracked joint against its torque has its own torque first."""
+        for name, holders in self.waits.items():
+            for gate, joint in self.gates.items():
+                if joint.part in holders:
+                    text = f"{joint.path} gets its torque before {self.operations[name].subject} leans on it"
+                    self.orders.append(OrderRule(name, gate, Reason(Because.CRACK, text, _place(joint))))
+
+    def _in_place_before_tight(self) -> None:
+        """A slackened joint is tightened once its part is back, also where it is not seated on the way."""
+        for operation in self.done.operations.values():
+            if operation.kind is not Kind.SLACKEN:
+                continue
+            tighten = self._named(operation.name)
+            for kind in (Kind.MOVE_BACK, Kind.FIT):
+                back = f"{kind.value} {operation.part}"
+                if back in self.operations:
+                    text = f"{operation.part} is back in place before {operation.subject} is tightened"
+                    self.orders.append(OrderRule(tighten, back, Reason(Because.LOOSE, text, operation.place)))
 
     def _optional(self) -> set[str]:
         """States on the way to a later one: the reassembly may pass through them, and need not."""
@@ -271,17 +295,20 @@ class _Reversal:
     def _grant_wishes(self) -> None:
         """Add what good practice wishes for wherever the machine leaves room for it.
 
-        Nothing here is needed for a reassembly to be possible: a leak check while the drain is still in
-        view, a filling after the last torque. A wish that would close a circle is left out.
+        Nothing here is needed for a reassembly to be possible: a filling while the filler can be reached, a
+        leak check while the drain is still in view. A wish that would close a circle is left out.
         """
         rules: dict[str, list[Clause]] = {}
         for rule in self.orders:
             rules.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
-        for name, wishes in self.wishes.items():
-            for wish in wishes:
+        fills_first = sorted(self.wishes, key=lambda name: self.operations[name].kind is not Kind.FILL)
+        for name in fills_first:
+            for wish in self.wishes[name]:
                 self.needs[name].append(wish)
                 if len(possible(self.needs, rules)) < len(self.needs):
                     self.needs[name].remove(wish)
+                    if self.operations[name].kind is Kind.FILL:
+                        self.unreachable_fills.append(self.operations[name].subject)
 
 
 def _place(joint: Joint) -> Place:
