@@ -73,7 +73,8 @@ def _renewals(raw: object) -> object:
 
 
 _NAMES: list[dict[str, Any]] = [NAME, {"type": "array", "items": NAME}]
-_RENEW: list[dict[str, Any]] = [WORD, {"type": "array"}, {"type": "object", "required": ["item"]}]
+_RENEWAL = {"$ref": "#/$defs/RenewEntry"}
+_RENEW: list[dict[str, Any]] = [WORD, _RENEWAL, {"type": "array", "items": {"anyOf": [_RENEWAL, WORD]}}]
 _STATE: list[dict[str, Any]] = [{"const": True}, *_NAMES]
 
 _LABEL = "What a person calls it."
