@@ -10,22 +10,43 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from html import escape
 
 from sequencer.graph.operations import REACHES, Kind
 from sequencer.machine.model import Atom, Joint, Machine, Need, Part, State
 from sequencer.plan.plan import Teardown
-from sequencer.views.words import name_of, part_words
+from sequencer.views.boxes import (
+    BLACK,
+    FAINT,
+    empty_key,
+    escaped,
+    heading,
+    node_key,
+    numbered,
+    plain,
+    port,
+    table,
+    title,
+    wrapped,
+)
+from sequencer.views.words import listing, name_of, part_words, sentence, target_words
 
 FONT = "Helvetica"
 """A font whose widths every drawing program knows, so that no label is cut."""
-FAINT = "#8a8a8a"
 JOINT_KINDS = (Kind.UNDO, Kind.SLACKEN, Kind.CRACK)
-LARGE, SMALL = 12, 12
-"""Points of the part's and the joints' lines, before the drawing is fitted to its sheet."""
+LETTERS = {Kind.CRACK: "c", Kind.SLACKEN: "s", Kind.UNDO: ""}
+"""Before the number of a step that does less than undo a joint."""
 
-WRAP = 16
-"""Characters after which a label goes on in a new line."""
+LIST_WRAP = 130
+"""The same for the work that is named under a position."""
+
+READING = (
+    "An arrow runs from what has to move to what it is in the way of; a blunt one from what traps to what is "
+    "trapped; a dashed one from one of several that would do."
+)
+NUMBERS = (
+    "Numbers are the steps of the plan: c cracks, s slackens. Thick frame: what the job is for. Dashed "
+    "frame: only moved. Grey: stays fitted."
+)
 
 
 @dataclass
@@ -60,21 +81,20 @@ def diagram(machine: Machine, plan: Teardown | None = None, only: Iterable[str] 
         ranksep=".05",
         labelloc="t",
         labeljust="l",
-        label=drawing.title(),
+        label=title(drawing.title(), f"{READING} {NUMBERS}" if plan else READING, drawing.staying()),
         margin="0.1",
     )
     graph.attr("node", fontname=FONT, fontsize="12", shape="plain")
     graph.attr("edge", fontname=FONT, fontsize="12", arrowsize="0.55", color="#303030")
-    staying = drawing.staying()
+    work = drawing.other_work()
     for position, boxes in drawing.by_position().items():
+        head = [plain(f"<b>{escaped(machine.positions[position].label)}</b>", BLACK)]
+        if position in work:
+            head.append(plain(wrapped(work[position], LIST_WRAP), BLACK))
         with graph.subgraph(name=f"cluster_{position}") as cluster:
-            cluster.attr(
-                label=machine.positions[position].label, style="rounded", color="#606060", fontsize="13"
-            )
-            for box in boxes:
-                cluster.node(_key(box.part.name, box.position), label=f"<{drawing.table(box)}>")
-            if position in staying:
-                cluster.node(f"stays@{position}", label=f"<{_staying_table(staying[position])}>")
+            cluster.attr(label=table(head), style="rounded", color="#606060")
+            for key, content in boxes.items():
+                cluster.node(key, label=content)
     for arrow in drawing.arrows():
         graph.edge(arrow.tail, arrow.head, **arrow.looks)
     return str(graph.source)
@@ -109,8 +129,8 @@ class _Drawing:
     def title(self) -> str:
         if self.plan is None:
             return f"{self.machine.name}: what is in the way of what"
-        aims = ", ".join(str(target) for target in self.plan.targets)
-        return f"{self.machine.name}: {aims}. Numbers are the steps of the plan."
+        aims = listing(target_words(self.machine, target) for target in self.plan.targets)
+        return f"{self.machine.name}: {aims}" + ("" if self.plan.proven else " (best found, not proven)")
 
     def _boxes(self) -> dict[str, dict[str, Box]]:
         """Boxes by part and position, in the order of the file."""
@@ -142,42 +162,52 @@ class _Drawing:
             or any(operation.part == part for operation in self.plan.operations)
         )
 
-    def by_position(self) -> dict[str, list[Box]]:
-        found: dict[str, list[Box]] = {name: [] for name in self.machine.positions}
+    def by_position(self) -> dict[str, dict[str, str]]:
+        """The boxes at each position, by node; an empty one where there is only other work."""
+        found: dict[str, dict[str, str]] = {name: {} for name in self.machine.positions}
         for mine in self.boxes.values():
             for box in mine.values():
-                found[box.position].append(box)
-        staying = self.staying()
-        return {name: boxes for name, boxes in found.items() if boxes or name in staying}
+                found[box.position][node_key(box.part.name, box.position)] = self.table(box)
+        for position in self.other_work():
+            found[position] = found[position] or {empty_key(position): table([plain("&#160;", FAINT)])}
+        return {name: nodes for name, nodes in found.items() if nodes}
+
+    def other_work(self) -> dict[str, str]:
+        """The plan's tasks and drains with their numbers, by position; not beside a single chain."""
+        found: dict[str, list[str]] = {}
+        if self.plan is not None and len(self.kept) == len(self.machine.parts):
+            for step in self.plan.steps:
+                if step.operation.part is None:
+                    words = f"{step.number} {sentence(self.machine, step.operation)}"
+                    found.setdefault(step.operation.position, []).append(words)
+        return {position: " · ".join(words) for position, words in found.items()}
 
     def table(self, box: Box) -> str:
-        """The box as an HTML-like table: the part on top, a line for each joint."""
+        """The box as a table: the part on top, a line for each joint."""
         faded = not self.touched(box.part.name)
-        colour = FAINT if faded else "#000000"
+        colour = FAINT if faded else BLACK
         state = self.reached.get(box.part.name)
-        dashed = state in (State.LOOSE, State.ASIDE)
-        style = ' style="dashed"' if dashed else ""
-        border = "1" if faded or not box.home else "2" if self._is_target(box.part.name) else "1"
-        rows = [self._head(box, state, colour)]
-        rows += [self._row(joint, colour) for joint in box.joints]
-        return (
-            f'<table border="{border}" cellborder="0" cellspacing="0" cellpadding="0" '
-            f'color="{colour}"{style}>'
-            f"{''.join(rows)}</table>"
+        thick = box.home and not faded and self._is_target(box.part.name)
+        rows = [self._head(box, state, colour), *(self._row(joint, colour) for joint in box.joints)]
+        return table(
+            rows,
+            border=2 if thick else 1,
+            colour=colour,
+            dashed=state in (State.LOOSE, State.ASIDE),
         )
 
     def _is_target(self, part: str) -> bool:
         return self.plan is not None and any(target.part == part for target in self.plan.targets)
 
     def _head(self, box: Box, state: State | None, colour: str) -> str:
-        words = _broken(_wrapped(part_words(self.machine, box.part.name)))
+        words = part_words(self.machine, box.part.name)
         if not box.home:
-            return f"<tr>{_cell(f'<i>{words}</i>', colour, span=2)}</tr>"
-        if state is not None and state is not State.OFF:
+            return heading(words, colour)
+        if state is None:
+            return numbered("", words, colour, bold=self.plan is None)
+        if state is not State.OFF:
             words += f" ({state.word})"
-        weight = f"<b>{words}</b>" if state is not None or self.plan is None else words
-        number = f"<b>{self._moved_at(box.part.name, state)}</b>" if state is not None else ""
-        return f"<tr>{_cell(number, colour, 'right')}{_cell(weight, colour)}</tr>"
+        return numbered(self._moved_at(box.part.name, state), words, colour, bold=True)
 
     def _moved_at(self, part: str, state: State) -> str:
         word = next(kind.value for kind, reached in REACHES.items() if reached is state)
@@ -185,18 +215,14 @@ class _Drawing:
 
     def _row(self, joint: Joint, colour: str) -> str:
         numbers = [
-            (f"{letter}{self.steps[name]}")
-            for kind, letter in ((Kind.CRACK, "c"), (Kind.SLACKEN, "s"), (Kind.UNDO, ""))
+            f"{letter}{self.steps[name]}"
+            for kind, letter in LETTERS.items()
             if (name := f"{kind.value} {joint.path}") in self.steps
         ]
         count = f"{joint.count} × " if joint.count > 1 else ""
         size = f" {joint.head}" if joint.head else ""
-        lines = _wrapped(f"{count}{name_of(joint.name, joint.label)}{size}")
-        words = _broken(lines)
-        return (
-            f"<tr>{_cell(' '.join(numbers), colour, 'right', size=SMALL)}"
-            f"{_cell(words, colour, size=SMALL, port=_port(joint.name))}</tr>"
-        )
+        words = f"{count}{name_of(joint.name, joint.label)}{size}"
+        return numbered(" ".join(numbers), words, colour, key=port(joint.name))
 
     def arrows(self) -> list[Arrow]:
         found: dict[tuple[str, str], Arrow] = {}
@@ -211,9 +237,9 @@ class _Drawing:
             for joint in part.joints.values():
                 if self._shown(joint):
                     for need in joint.behind:
-                        self._arrow(found, need, _key(part.name, joint.position), part.name, {})
+                        self._arrow(found, need, node_key(part.name, joint.position), part.name, {})
             for box in self.boxes[part.name].values():
-                key = _key(part.name, box.position)
+                key = node_key(part.name, box.position)
                 if key != home:
                     looks = {"style": "dotted", "arrowhead": "none"}
                     found.setdefault((key, home), Arrow(key, home, looks))
@@ -247,14 +273,14 @@ class _Drawing:
         for position, box in boxes.items():
             for joint in box.joints:
                 if joint.name == atom.joint:
-                    return f"{_key(atom.part, position)}:{_port(joint.name)}"
+                    return f"{node_key(atom.part, position)}:{port(joint.name)}"
         return self._home(atom.part)
 
     def _home(self, part: str) -> str:
         """The box that stands for the part itself: at its own position, if there is one."""
         boxes = self.boxes[part]
         position = self.machine.parts[part].position
-        return _key(part, position if position in boxes else next(iter(boxes)))
+        return node_key(part, position if position in boxes else next(iter(boxes)))
 
     def _stays(self, part: str) -> bool:
         """Whether a part stays fitted and is no other way in either: named in a list, not drawn."""
@@ -270,52 +296,11 @@ class _Drawing:
         )
         return {atom.part for need in needs if len(need.any_of) > 1 for atom in need.any_of}
 
-    def staying(self) -> dict[str, list[str]]:
-        """The parts that stay fitted and are not drawn, in words, by position."""
-        found: dict[str, list[str]] = {}
-        for part in self.machine.parts.values():
-            if part.name in self.kept and part.name not in self.boxes:
-                found.setdefault(part.position, []).append(part_words(self.machine, part.name))
-        return found
-
-
-def _cell(
-    words: str, colour: str, align: str = "left", *, size: int = LARGE, span: int = 1, port: str = ""
-) -> str:
-    """One cell of a box; DOT refuses a font around nothing."""
-    inner = f'<font point-size="{size}" color="{colour}">{words}</font>' if words else ""
-    named = f' port="{port}"' if port else ""
-    return f'<td align="{align}" colspan="{span}"{named}>{inner}</td>'
-
-
-def _key(part: str, position: str) -> str:
-    """A node name that no port syntax of DOT can misread."""
-    return f"{part}@{position}".replace(":", "_").replace("\\", "_")
-
-
-def _staying_table(names: Iterable[str]) -> str:
-    """What stays fitted at a position: one faded list, so that the page keeps its room for the work."""
-    rows = [f"<tr>{_cell('<i>stays fitted</i>', FAINT, size=SMALL)}</tr>"]
-    rows += [f"<tr>{_cell(_broken(_wrapped(name)), FAINT, size=SMALL)}</tr>" for name in names]
-    return f'<table border="0" cellborder="0" cellspacing="0" cellpadding="0">{"".join(rows)}</table>'
-
-
-def _port(joint: str) -> str:
-    """The name of a joint's line within its box."""
-    return "j" + joint.encode().hex()
-
-
-def _broken(lines: Iterable[str]) -> str:
-    """Lines under one another, left-aligned, as HTML-like text."""
-    lines = [escape(line) for line in lines]
-    return '<br align="left"/>'.join(lines) + ('<br align="left"/>' if len(lines) > 1 else "")
-
-
-def _wrapped(words: str) -> list[str]:
-    lines = [""]
-    for word in words.split():
-        if lines[-1] and len(lines[-1]) + 1 + len(word) > WRAP:
-            lines.append(word)
-        else:
-            lines[-1] = f"{lines[-1]} {word}".strip()
-    return lines
+    def staying(self) -> str:
+        """What stays fitted and is not drawn, in words."""
+        names = [
+            part_words(self.machine, name)
+            for name in self.machine.parts
+            if name in self.kept and name not in self.boxes
+        ]
+        return f"Stays fitted and is not drawn: {listing(names)}." if names else ""
