@@ -21,18 +21,17 @@ LONGEST = 28
 
 def node_key(part: str, position: str) -> str:
     """A node name: one for each part and position, and nothing in it that DOT's port syntax reads."""
-    return f"{_encoded(part)}@{_encoded(position)}"
+    return f"{encoded(part)}@{encoded(position)}"
 
 
 def empty_key(position: str) -> str:
     """The node name of what holds the place at a position without boxes; no part's node is called so."""
-    return f"@{_encoded(position)}"
+    return f"@{encoded(position)}"
 
 
-def _encoded(name: str) -> str:
-    for sign in "%:@\\":
-        name = name.replace(sign, f"%{ord(sign):02X}")
-    return name
+def encoded(name: str) -> str:
+    """``name`` with a code for each sign that means something to DOT; two names never become one."""
+    return "".join(f"%{ord(sign):02X}" if sign in '%:@\\"<>' else sign for sign in name)
 
 
 def port(joint: str) -> str:
@@ -97,8 +96,8 @@ def wrapped(words: str, wrap: int = WRAP, between: str = "") -> str:
 
 def escaped(words: str) -> str:
     """Words as HTML-like text on one line."""
-    # DOT reads a backslash in a label as the beginning of a sign of its own; an entity is only a backslash.
-    return escape(clean(words)).replace("\\", "&#92;")
+    # DOT reads a backslash in a label, an HTML-like one too, as the beginning of a sign of its own.
+    return escape(clean(words)).replace("\\", "\\\\")
 
 
 def _lines(words: str, wrap: int) -> list[str]:

@@ -18,6 +18,7 @@ from sequencer.views.boxes import (
     BLACK,
     FAINT,
     empty_key,
+    encoded,
     escaped,
     heading,
     node_key,
@@ -91,7 +92,7 @@ def diagram(machine: Machine, plan: Teardown | None = None, only: Iterable[str] 
         head = [plain(f"<b>{escaped(machine.positions[position].label)}</b>", BLACK)]
         if position in work:
             head.append(plain(wrapped(work[position], LIST_WRAP), BLACK))
-        with graph.subgraph(name=f"cluster_{position}") as cluster:
+        with graph.subgraph(name=f"cluster_{encoded(position)}") as cluster:
             cluster.attr(label=table(head), style="rounded", color="#606060")
             for key, content in boxes.items():
                 cluster.node(key, label=content)
