@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Iterator
@@ -52,7 +53,8 @@ def live_line() -> Iterator[Watch | None]:
 
         gap = float(1 - bound / best) if best else 0.0
         line = f"best {duration(best)}, at least {duration(bound)}, gap {gap:.1%}; Ctrl-C keeps the best"
-        sys.stderr.write(f"\r\x1b[2K{line}")
+        room = os.get_terminal_size(sys.stderr.fileno()).columns - 1
+        sys.stderr.write(f"\r\x1b[2K{line[:room]}")
         sys.stderr.flush()
         written = True
 
