@@ -161,7 +161,7 @@ def print_step(plan: Plan, step: Step, warned: Iterable[Caution], console: Conso
         hanging(console, caution.text, lead=f"{INDENT}{MARK} ", style="bold yellow")
     line = Text(clean(sentence(plan.machine, step.operation)))
     if details := step_details(plan, step):
-        line.append(f"  ({clean(details)})", style="dim")
+        line.append(f"  ({clean(details)})")
     hanging(console, line, lead=f"{step.number:>4}  ")
 
 
