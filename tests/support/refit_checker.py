@@ -86,19 +86,27 @@ def seconds_of(after: Aftermath, name: str, names: Collection[str]) -> Fraction 
     return None
 
 
+def in_hand(after: Aftermath, name: str) -> Tool:
+    """What the person holds for a step: for a torque the wrench with the joint's tool on it."""
+    tool = tool_of(after, name)
+    return (TORQUE_WRENCH, str(tool)) if name.startswith("torque ") else tool
+
+
+def with_wrenches(after: Aftermath) -> Machine:
+    """The machine with its torque wrenches, all on one drive."""
+    tools = [in_hand(after, name) for name in after.allowed]
+    wrenches = {tool: TORQUE_WRENCH for tool in tools if tool[0] == TORQUE_WRENCH}
+    return replace(after.machine, drives={**after.machine.drives, **wrenches})
+
+
 def changes_before(after: Aftermath, names: Sequence[str]) -> list[tuple[Fraction, bool, bool]]:
-    """For each step the seconds before it, and whether tool and position change. One drive for the wrench."""
-    told: list[Tool] = [
-        (TORQUE_WRENCH, str(tool_of(after, n))) if n.startswith("torque ") else tool_of(after, n)
-        for n in names
-    ]
-    drives = {**after.machine.drives, **{t: TORQUE_WRENCH for t in told if t[0] == TORQUE_WRENCH}}
-    machine = replace(after.machine, drives=drives)
+    """For each step the seconds before it, and whether tool and position change."""
+    machine = with_wrenches(after)
     found = []
     old: Tool = "hand"
     where = machine.start
-    for name, tool in zip(names, told, strict=True):
-        here = position_of(after, name)
+    for name in names:
+        tool, here = in_hand(after, name), position_of(after, name)
         start = here if where is None else where
         change = tool_seconds(machine, old, tool) + machine.ways[start, here]
         found.append((change, tool not in ("hand", old), start != here))

@@ -1,0 +1,64 @@
+"""What the tests of this room ask again and again: a machine's text read, and planned."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+
+from ruamel.yaml import YAML
+
+from sequencer.engine.problem import Limits
+from sequencer.graph import parse_targets
+from sequencer.graph.targets import Target as OwnTarget
+from sequencer.machine import Machine, read_text
+from sequencer.plan import Prefer, Refit, Teardown, plan_refit, plan_teardown
+from tests.support.plain_machine import Target
+
+NO_LIMITS = Limits()
+
+
+@cache
+def machine_of(text: str) -> Machine:
+    reading = read_text(text, "machine.yaml")
+    assert reading.machine is not None, [str(fault) for fault in reading.faults]
+    return reading.machine
+
+
+def own_targets(machine: Machine, targets: list[Target]) -> tuple[OwnTarget, ...]:
+    return parse_targets(
+        machine,
+        [what for verb, what in targets if verb == "off"],
+        [what for verb, what in targets if verb == "reach"],
+    )
+
+
+def teardown(
+    text: str, targets: list[Target], prefer: Prefer = Prefer.TIME, limits: Limits = NO_LIMITS
+) -> Teardown:
+    machine = machine_of(text)
+    return plan_teardown(machine, own_targets(machine, targets), prefer, limits)
+
+
+def there_and_back(
+    text: str, targets: list[Target], prefer: Prefer = Prefer.TIME, limits: Limits = NO_LIMITS
+) -> tuple[Teardown, Refit]:
+    way_in = teardown(text, targets, prefer, limits)
+    return way_in, plan_refit(way_in, prefer, limits)
+
+
+def names(plan: Teardown | Refit) -> list[str]:
+    return [operation.name for operation in plan.operations]
+
+
+def by_hand_where_nothing_is_said(text: str) -> str:
+    """The file with `tool: hand` on each joint without head and tool, for the independent reading."""
+    yaml = YAML(typ="safe", pure=True)
+    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
+    machine = yaml.load(text)
+    for part in machine["parts"].values():
+        for joint in part["joints"].values():
+            if not {"head", "tool"} & set(joint):
+                joint["tool"] = "hand"
+    out = io.StringIO()
+    yaml.dump(machine, out)
+    return out.getvalue()
