@@ -51,16 +51,16 @@ class RunBound:
             known: Take the prices of this bound instead; it was made with all the set-ups of ``job``.
             used: The set-ups to consider; those of ``job`` if left out.
         """
-        forward = _forward(job)
+        forward = direct_successors(job)
         if known is None:
             used = sorted(used or set(job.setups))
             changes = job.costs.closure.changes
-            groups = _groups(changes, used)
-            levels = [_levels(job, group, forward) for group in groups]
+            groups = base_groups(changes, used)
+            levels = [levels_of(job, group, forward) for group in groups]
             prices = _prices(changes, used, groups, [len(enter) for enter, _ in levels])
         else:
             groups = [chain.setups for chain in known.chains]
-            levels = [_levels(job, group, forward) for group in groups]
+            levels = [levels_of(job, group, forward) for group in groups]
             prices = [chain.price for chain in known.chains]
         self.chains = [
             Chains(group, price, *level)
@@ -96,7 +96,7 @@ class RunBound:
         return min(first, default=0)
 
 
-def _groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
+def base_groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
     """The distinct classes of all partitions, as sets of set-ups, coarse ones first."""
     groups: dict[int, None] = {}
     for partition in partitions(tuple(map(tuple, changes)), used):
@@ -107,7 +107,7 @@ def _groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
     return sorted(kept, key=lambda group: (-group.bit_count(), group))[:MOST_GROUPS]
 
 
-def _forward(job: Job) -> list[tuple[int, list[int]]]:
+def direct_successors(job: Job) -> list[tuple[int, list[int]]]:
     """The operations, last first, each with those that follow it directly in every order."""
     before = job.ancestors
     after: list[list[int]] = [[] for _ in before]
@@ -121,9 +121,10 @@ def _forward(job: Job) -> list[tuple[int, list[int]]]:
     return [(op, after[op]) for op in order]
 
 
-def _levels(
+def levels_of(
     job: Job, group: int, forward: list[tuple[int, list[int]]]
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """The operations from which a chain enters ``group`` so often, by number; when it is not present, or is."""
     runs = [0] * job.size
     inside = [group >> setup & 1 for setup in job.setups]
     for op, after in forward:

@@ -58,7 +58,7 @@ class Choice:
         self._told: tuple[int, int] | None = None
         self._limit = -1
         self._floor: int | None = None
-        self._queue: list[tuple[int, int, Partial]] = []
+        self._queue: list[tuple[int, int, Partial, int]] = []
         self._serial = 0
         self._known: dict[tuple[int, tuple[tuple[int, ...], ...]], Found] = {}
         self._tried: set[int] = set()
@@ -74,14 +74,14 @@ class Choice:
             self._consider(list(warm))
         self._at_least(root)
         self._complete(root)
-        self._push(root, 0)
+        self._push(root, 0, 0)
         while self._queue and not self._enough():
-            key, _, partial = self._queue[0]
+            key, _, partial, plain = self._queue[0]
             if self.best is not None and key >= self._limit:
                 break
             heappop(self._queue)
             self._current = key
-            self._visit(partial, key)
+            self._visit(partial, key, plain)
             self._settle()
         if self.best is None:
             self.possible = bool(self._queue)
@@ -97,38 +97,42 @@ class Choice:
             and (self.budget.limits.gap > 0)
         )
 
-    def _push(self, partial: Partial, key: int) -> None:
+    def _push(self, partial: Partial, key: int, plain: int) -> None:
         """Queue a partial choice under its bound, in the fine units."""
         key = max(key, self._key(partial, 0))
         if self.best is None or key < self._limit:
             self._serial += 1
-            heappush(self._queue, (key, self._serial, partial))
+            heappush(self._queue, (key, self._serial, partial, plain))
 
     def _key(self, partial: Partial, changes: int) -> int:
         """A bound in the fine units from a bound on the changes."""
+        open_clauses = open_handling(partial, self.rules.net(partial.allowed))
+        return self._plain_key(partial, changes) + self._unit * open_clauses
+
+    def _plain_key(self, partial: Partial, changes: int) -> int:
+        """The same without what the open clauses still call for."""
         rules = self.rules
-        slack = sum(
-            min(0, n) for op, n in enumerate(rules.net(partial.allowed)) if partial.undecided >> op & 1
-        )
+        undecided = partial.undecided
+        slack = sum(min(0, n) for op, n in enumerate(rules.net(partial.allowed)) if undecided >> op & 1)
         handling = rules.handling(partial.chosen) + slack
-        handling += open_handling(partial, rules.net(partial.allowed))
         return self._unit * (handling + changes) + partial.chosen.bit_count()
 
-    def _visit(self, partial: Partial, key: int) -> None:
+    def _visit(self, partial: Partial, key: int, plain: int) -> None:
         """Bound a partial choice, and branch where that doesn't settle it."""
         self.budget.choices += 1
-        reduced = self._fixed(partial, key)
-        if reduced is None:
-            return
-        partial = reduced
         changes = self._at_least(partial)
         if changes is None:
             return
-        key = max(key, self._key(partial, changes))
+        plain = max(plain, self._plain_key(partial, changes))
+        reduced = self._fixed(partial, plain)
+        if reduced is None:
+            return
+        partial = reduced
+        key = max(key, plain, self._key(partial, changes))
         if self.best is not None and key >= self._limit:
             return
         if open_clauses := partial.open_clauses():
-            self._branch(partial, [clause for _, clause in open_clauses], key, complete=False)
+            self._branch(partial, [clause for _, clause in open_clauses], key, plain, complete=False)
             return
         cutoff = self._dearest
         if self.best is not None:
@@ -138,6 +142,7 @@ class Choice:
             return
         found = self._sequenced(partial, cutoff, key)
         key = max(key, self._key(partial, found.bound))
+        plain = max(plain, self._plain_key(partial, found.bound))
         if found.order is None and found.complete:
             return
         unmet: list[int] = []
@@ -148,12 +153,12 @@ class Choice:
             if not unmet:
                 self._consider(order)
         if self.budget.over and self.best is not None:
-            self._push(partial, key)
+            self._push(partial, key, plain)
             return
         self._complete(partial)
-        self._branch(partial, unmet, key, found.complete)
+        self._branch(partial, unmet, key, plain, found.complete)
 
-    def _branch(self, partial: Partial, unmet: list[int], key: int, complete: bool) -> None:
+    def _branch(self, partial: Partial, unmet: list[int], key: int, plain: int, complete: bool) -> None:
         undecided = partial.undecided
         if not undecided:
             if not (complete if self.costs.closed else self._literal(partial.chosen)):
@@ -174,9 +179,9 @@ class Choice:
         ):
             child = conclude(self.rules, chosen, allowed)
             if child is not None:
-                self._push(child, key)
+                self._push(child, key, plain)
 
-    def _fixed(self, partial: Partial, key: int) -> Partial | None:
+    def _fixed(self, partial: Partial, plain: int) -> Partial | None:
         """Without operations that are too dear to be part of anything better."""
         while self.best is not None:
             undecided = partial.undecided
@@ -185,7 +190,7 @@ class Choice:
             for op in members(undecided):
                 extra = (partial.before[op] | 1 << op) & undecided
                 added = self._unit * sum(max(0, net[other]) for other in members(extra)) + extra.bit_count()
-                if max(key, self._key(partial, 0)) + added >= self._limit:
+                if plain + added >= self._limit:
                     dear |= 1 << op
             if not dear:
                 break

@@ -13,7 +13,7 @@ from sequencer.engine.bits import members
 if TYPE_CHECKING:
     import numpy as np
 
-    from sequencer.engine.bounds import RunBound
+    from sequencer.engine.cuts import Cuts
     from sequencer.engine.job import Job
 
     Words = list[np.ndarray]
@@ -26,7 +26,7 @@ FULL = (1 << WORD) - 1
 class Packed:
     """The moves and the bound of one job for batches of states; every set-up is exhausted."""
 
-    def __init__(self, job: Job, guide: RunBound) -> None:
+    def __init__(self, job: Job, cuts: Cuts) -> None:
         import numpy as np
 
         self.np = np
@@ -34,8 +34,7 @@ class Packed:
         self.words = max(1, -(-job.size // WORD))
         self.targets = [setup for setup, _ in job.visited]
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
-        self._tables = {target: guide.table(target) for target in self.targets}
-        self._fine = guide.fine
+        self._cuts = cuts
         self.changes = np.array(job.costs.changes, dtype=np.int64)
         self.starts = np.array(job.costs.starts, dtype=np.int64)
         self.passing = self._passing()
@@ -78,21 +77,40 @@ class Packed:
         union = _fold(int(np.bitwise_or.reduce(words)) for words in undone)
         common = _fold(int(np.bitwise_and.reduce(words)) for words in undone)
         total = np.zeros(size, dtype=np.int64)
-        surely = 0
-        for price, levels in self._tables[target]:
+        surely = self._cuts.potentials[target]
+        for price, levels in self._cuts.tables[target]:
             for level in levels:
                 if not level & union:
                     break
                 if level & common:
                     surely += price
-                    continue
-                some = None
-                for words, mask in zip(undone, self.split(level), strict=True):
-                    if mask:
-                        part = (words & np.uint64(mask)) != 0
-                        some = part if some is None else some | part
-                total += some * np.int64(price)
-        return -((-total - surely) // self._fine)
+                else:
+                    total += self._some(undone, level) * np.int64(price)
+        bound = np.maximum(0, -((self._last(undone, common) - total - surely) // self._cuts.fine))
+        bound[~self._some(undone, self.job.all)] = 0
+        return bound
+
+    def _some(self, undone: Words, mask: int) -> np.ndarray:
+        """Whether any of ``mask`` is undone, for every state."""
+        np = self.np
+        some = np.zeros(len(undone[0]), dtype=bool)
+        for words, part in zip(undone, self.split(mask), strict=True):
+            if part:
+                some |= (words & np.uint64(part)) != 0
+        return some
+
+    def _last(self, undone: Words, common: int) -> np.ndarray:
+        """The greatest potential of a set-up that an order may end in, for every state."""
+        np = self.np
+        known = []
+        for potential, ops in self._cuts.lasts:
+            known.append((potential, ops))
+            if ops & common:
+                break
+        last = np.full(len(undone[0]), known[-1][0], dtype=np.int64)
+        for potential, ops in reversed(known[:-1]):
+            last[self._some(undone, ops)] = potential
+        return last
 
     def _operations(self, ops: int) -> tuple[list[tuple], bool]:
         """The operations of a set-up, what comes earlier first; whether one pass may not be enough."""

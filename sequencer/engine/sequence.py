@@ -58,6 +58,7 @@ def _rounds(job: Job, cutoff: int, budget: Budget) -> Iterator[Found]:
     """One method after the other, each with the best cost so far as its cutoff."""
     guide = RunBound(job)
     found = beam(job, guide, FIRST_WIDTH, cutoff, budget)
+    order = found.order
     yield found
     cutoff = min(cutoff, found.cost)
     vector = packable(job, cutoff)
@@ -65,10 +66,11 @@ def _rounds(job: Job, cutoff: int, budget: Budget) -> Iterator[Found]:
     yield found
     if not vector:
         return
+    from sequencer.engine.cuts import STATES, cut_bound
     from sequencer.engine.packed import Packed
     from sequencer.engine.wave import waves
 
-    packed = Packed(job, guide)
+    packed = Packed(job, cut_bound(job, along(job, order or greedy(job), STATES)))
     for width in (*WIDTHS, budget.limits.memory_states):
         cutoff = min(cutoff, found.cost)
         found = waves(packed, min(width, budget.limits.memory_states), cutoff, budget)
@@ -84,6 +86,18 @@ def packable(job: Job, cutoff: int) -> bool:
 def _near(best: Found, budget: Budget) -> bool:
     gap = budget.limits.gap
     return best.order is not None and gap > 0 and close_enough(best.cost, best.bound, gap)
+
+
+def along(job: Job, order: Sequence[int], count: int) -> list[tuple[int, int]]:
+    """``count`` states (done, set-up) spread over the first half of an order, at the ends of its visits."""
+    states = []
+    done = 0
+    for op, following in zip(order, order[1:], strict=False):
+        done |= 1 << op
+        if job.setups[op] != job.setups[following]:
+            states.append((done, job.setups[op]))
+    states = states[: max(1, len(states) // 2)]
+    return states[:: max(1, len(states) // count)] or [(0, job.setups[order[0]])]
 
 
 def greedy(job: Job) -> list[int]:

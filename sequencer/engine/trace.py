@@ -25,7 +25,9 @@ def moves(job: Job, done: int, ready: int, setup: int) -> Iterator[tuple[int, in
     for target in targets:
         cost = costs[target]
         if any(
-            safe[via] and costs[via] + changes[via][target] == cost and via != target
+            safe[via]
+            and costs[via] + changes[via][target] == cost
+            and via != target
             and (changes[target][via] or via < target or not safe[target] or costs[via] < cost)
             for via in targets
         ):
