@@ -90,8 +90,8 @@ def _list_of(items: dict[str, Any], example: str) -> WithJsonSchema:
     return WithJsonSchema(schema)
 
 
-WORD: dict[str, Any] = {"type": ["string", "number", "boolean"]}
-NAME: dict[str, Any] = {"type": ["string", "number"], "pattern": r"^[^/=]+$"}
+_WORD: dict[str, Any] = {"type": ["string", "number", "boolean"]}
+_NAME: dict[str, Any] = {"type": ["string", "number"], "pattern": r"^[^/=]+$"}
 _PATH = {"type": ["string", "number"], "pattern": r"^[^/=]+(/[^/=]+)?$"}
 _STATE = {
     "type": "object",
@@ -115,15 +115,15 @@ _TIME = {
     ]
 }
 _PATTERN = {"enum": ["spiral", "cross", "line", None]}
-STAGE: dict[str, Any] = {"type": "string", "pattern": r"^\s*[0-9./ ]+[^0-9./ ]"}
+_STAGE: dict[str, Any] = {"type": "string", "pattern": r"^\s*[0-9./ ]+[^0-9./ ]"}
 
 
 def _with_unit(example: str) -> WithJsonSchema:
-    return WithJsonSchema({"anyOf": [STAGE, {"type": "null"}], "examples": [example]})
+    return WithJsonSchema({"anyOf": [_STAGE, {"type": "null"}], "examples": [example]})
 
 
 Pattern = Annotated[str, BeforeValidator(_text), WithJsonSchema(_PATTERN)]
-Text = Annotated[str, BeforeValidator(_text), WithJsonSchema(WORD)]
+Text = Annotated[str, BeforeValidator(_text), WithJsonSchema(_WORD)]
 Seconds = Annotated[Fraction, PlainValidator(_quantity(_seconds)), WithJsonSchema(_TIME)]
 Kilograms = Annotated[Fraction, PlainValidator(_quantity(parse_kilograms)), _with_unit("14 kg")]
 Litres = Annotated[
@@ -140,16 +140,16 @@ Price = Annotated[
 Stage = Annotated[str, BeforeValidator(_text), _with_unit("47 N.m")]
 
 # Lists are read entry by entry later, where the names in them are looked up.
-Texts = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(WORD, "Hot.")]
-Names = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(NAME, "[oil]")]
+Texts = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_WORD, "Hot.")]
+Names = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_NAME, "[oil]")]
 Paths = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_PATH, "[motor/plug]")]
 Needs = Annotated[
     list[Any],
     BeforeValidator(one_or_list),
     _list_of({"anyOf": [_PATH, _ANY, _STATE]}, "[guard, {motor: loose}]"),
 ]
-Stages = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(STAGE, "[20 N.m, 90 deg]")]
-_WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [NAME, NAME, _TIME]}
+Stages = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
+_WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [_NAME, _NAME, _TIME]}
 Walks = Annotated[
     list[Any], BeforeValidator(one_or_list), WithJsonSchema({"type": ["array", "null"], "items": _WALK})
 ]

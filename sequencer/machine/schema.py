@@ -6,16 +6,13 @@ what is left out is ``None`` here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Annotated, Any
+from collections.abc import Callable
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
 from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.fields import (
-    NAME,
-    STAGE,
-    WORD,
     Count,
     Kilograms,
     Litres,
@@ -33,29 +30,22 @@ from sequencer.machine.fields import (
 )
 
 
-def _key(says: str, alias: str | None = None, short: Sequence[dict[str, Any]] = ()) -> Any:  # noqa: ANN401
-    """A key that may be left out.
-
-    Args:
-        says: What an editor explains it with.
-        alias: The key in the file, where it is no Python name.
-        short: JSON Schemas of the short ways to write it.
-    """
-
-    def add_short(schema: dict[str, Any]) -> None:
-        schema["anyOf"] = [*schema["anyOf"], *short]
-
-    extra = add_short if short else None
-    return Field(default=None, alias=alias, description=says, json_schema_extra=extra)
+def _key(says: str, alias: str | None = None) -> Any:  # noqa: ANN401 - as pydantic's own Field
+    return Field(default=None, alias=alias, description=says)
 
 
-def _under(key: str) -> BeforeValidator:
-    """A short way to write an entry: a text or a list alone is what ``key`` would have."""
-    return BeforeValidator(lambda raw: {key: raw} if isinstance(raw, str | list) else raw)
+def _short(read: Callable[[object], object], also: object) -> BeforeValidator:
+    """A key that can be written short: ``read`` makes an entry of it, editors are told of ``also``."""
+    return BeforeValidator(read, json_schema_input_type=also)
+
+
+def _crack(raw: object) -> object:
+    """A name or a list alone is the parts that hold the joint."""
+    return {"while": raw} if isinstance(raw, str | list) else raw
 
 
 def _freedom(raw: object) -> object:
-    """A state without more said is ``yes``; a text or a list alone is its joints."""
+    """A state without more said is ``yes``; a name or a list alone is its joints."""
     if isinstance(raw, str) and raw.casefold() in ("yes", "true"):
         return {}
     return {"joints": raw} if isinstance(raw, str | list) else raw
@@ -69,13 +59,10 @@ def _torque(raw: object) -> object:
 
 
 def _renewals(raw: object) -> object:
-    return raw if isinstance(raw, list) or raw is None else [raw]
+    """One alone needs no list, and a text alone is its item."""
+    entries = raw if isinstance(raw, list) or raw is None else [raw]
+    return [{"item": one} if isinstance(one, str) else one for one in entries] if entries else entries
 
-
-_NAMES: list[dict[str, Any]] = [NAME, {"type": "array", "items": NAME}]
-_RENEWAL = {"$ref": "#/$defs/RenewEntry"}
-_RENEW: list[dict[str, Any]] = [WORD, _RENEWAL, {"type": "array", "items": {"anyOf": [_RENEWAL, WORD]}}]
-_STATE: list[dict[str, Any]] = [{"const": True}, *_NAMES]
 
 _LABEL = "What a person calls it."
 _NOTE = "Free text for whoever does the work."
@@ -228,9 +215,8 @@ class JointEntry(Entry):
     each: Seconds | None = _key("Undoing one of `count`.")
     thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
     class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
-    torque: Annotated[TorqueEntry | None, BeforeValidator(_torque)] = _key(
-        "One torque with its unit, or how it is tightened in full.",
-        short=[STAGE, {"type": "array", "items": STAGE}],
+    torque: Annotated[TorqueEntry | None, _short(_torque, TorqueEntry | Stage | list[Stage] | None)] = _key(
+        "One torque with its unit, or how it is tightened in full."
     )
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
@@ -240,11 +226,15 @@ class JointEntry(Entry):
     behind: Needs | None = _key(_BEHIND)
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
-    crack: Annotated[CrackEntry | None, _under("while")] = _key(
-        "Break it loose while the parts in `while` hold it.", short=_NAMES
+    crack: Annotated[CrackEntry | None, _short(_crack, CrackEntry | Names | None)] = _key(
+        "Break it loose while the parts in `while` hold it."
     )
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
+
+
+_FREEDOM = FreedomEntry | Names | Literal[True] | None
+_RENEW = RenewEntry | Text | list[RenewEntry | Text] | None
 
 
 class PartEntry(Entry):
@@ -262,17 +252,11 @@ class PartEntry(Entry):
         "What must be clear before it can come away; its joints can be reached all the same."
     )
     joints: dict[str, JointEntry] | None = _key("What holds it.")
-    loose: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
-        "It can be loosened.", short=_STATE
-    )
-    aside: Annotated[FreedomEntry | None, BeforeValidator(_freedom)] = _key(
-        "It can be moved aside.", short=_STATE
-    )
+    loose: Annotated[FreedomEntry | None, _short(_freedom, _FREEDOM)] = _key("It can be loosened.")
+    aside: Annotated[FreedomEntry | None, _short(_freedom, _FREEDOM)] = _key("It can be moved aside.")
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
-    renew: Annotated[list[Annotated[RenewEntry, _under("item")]] | None, BeforeValidator(_renewals)] = _key(
-        "What is not used twice.", short=_RENEW
-    )
+    renew: Annotated[list[RenewEntry] | None, _short(_renewals, _RENEW)] = _key("What is not used twice.")
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 

@@ -117,4 +117,4 @@ def _sibling(path: Path) -> str:
     except (OSError, ValueError):
         return "check the path"
     near = difflib.get_close_matches(path.name, sorted(beside), n=1)
-    return f"did you mean {quote(path.with_name(near[0]))}?" if near else "check the path"
+    return f"did you mean {quote(near[0])}?" if near else "check the path"

@@ -6,6 +6,9 @@ from ruamel.yaml.error import MarkedYAMLError
 
 from sequencer.machine.faults import quote
 
+_COLON = "but got ':'"
+"""Inside brackets of one line this is a colon in a text; in those of several a bracket was left open."""
+
 # What the parser's sentence has in it, what is wrong in plain words, and what to do; the first that fits.
 _WORDS = (
     (
@@ -13,27 +16,14 @@ _WORDS = (
         "a colon where none can be",
         "put a text with a colon in quotes, or line the key up with those above it",
     ),
+    (_COLON, "a colon where none can be", "put a text with a colon in quotes"),
+    ("unknown escape character", "a backslash that means nothing", "write \\\\ for a backslash"),
     ("found character '\\t'", "a tab where spaces belong", "indent with spaces"),
     ("found a tab", "a tab where spaces belong", "indent with spaces"),
     ("unexpected end of stream", "a quote is opened and never closed", "close it"),
     ("quoted scalar", "a quote is opened and not closed properly", "close it, and double a quote inside it"),
-    (
-        "unknown escape character",
-        "a backslash that means nothing",
-        "write \\\\ for a backslash, or use single quotes",
-    ),
-    (
-        "did not find expected ',' or",
-        "a bracket is opened and not closed",
-        "close it, and put a comma between entries",
-    ),
     ("expected ',' or", "a bracket is opened and not closed", "close it, and put a comma between entries"),
-    (
-        "could not find expected ':'",
-        "a line that has no colon",
-        "write key: value, and put a long text in quotes",
-    ),
-    ("could not find expected ':'", "a line that has no colon", "write key: value"),
+    ("could not find expected ':'", "a line that has no colon", "write key: value, and quote a long text"),
     ("expected <block end>", "this line is not indented like its neighbours", "line it up with them"),
     (
         "block sequence entries are not allowed",
@@ -42,18 +32,8 @@ _WORDS = (
     ),
     ("block mapping keys are not allowed", "a key where none can be", "put it on a line of its own"),
     ("cannot start any token", "a character that can't begin a text", "put the text in quotes"),
-    ("did not find expected alphabetic", "a character that can't begin a text", "put the text in quotes"),
-    ("expected alphabetic or numeric", "a character that can't begin a text", "put the text in quotes"),
-    (
-        "expected the node content",
-        "a value is missing or a bracket is closed too early",
-        "write the value, or close it",
-    ),
-    (
-        "undefined alias",
-        "here is an alias (`*`), which a machine file can't have",
-        "write out what it stands for",
-    ),
+    ("expected alphabetic", "a character that can't begin a text", "put the text in quotes"),
+    ("expected the node content", "a value is missing or a bracket is closed too early", "write or close it"),
     ("duplicate", "this is here twice", "keep one of them"),
 )
 
@@ -66,6 +46,6 @@ def plain_words(why: MarkedYAMLError) -> tuple[str, str]:
         line = why.context_mark.line + 1
         opened = f" (what it belongs to begins in line {line})" if line != why.problem_mark.line + 1 else ""
     for part, problem, remedy in _WORDS:
-        if part in sentence:
+        if part in sentence and not (part == _COLON and opened):
             return f"{problem}{opened}", remedy
     return f"this can't be read as YAML: {quote(why.problem or why.context)}{opened}", "write it another way"

@@ -8,7 +8,7 @@ are refused.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NoReturn
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError
@@ -120,7 +120,6 @@ class _Composer:
         self.faults = faults
         self.last = Place(tree.file, 1, 1)
         self._count = 0
-        self._refused: set[str] = set()
 
     def document(self, events: Iterator[Event]) -> None:
         """The first document; a second one is refused."""
@@ -154,35 +153,24 @@ class _Composer:
             self._stop(
                 event, f"this is nested more than {MOST_DEPTH} levels deep", "a machine file needs about ten"
             )
-        value: object = BROKEN
-        if isinstance(event, ScalarEvent):
-            value = self._text(event)
-        elif isinstance(event, SequenceStartEvent):
-            value = self._list(path, depth)
-        elif isinstance(event, MappingStartEvent):
-            value = self._mapping(event, path, depth)
         self._refuse_marks(event)
-        return value
+        if isinstance(event, ScalarEvent):
+            return self._text(event)
+        if isinstance(event, SequenceStartEvent):
+            return self._list(path, depth)
+        assert isinstance(event, MappingStartEvent)
+        return self._mapping(event, path, depth)
 
     def _refuse_marks(self, event: Event) -> None:
-        """Refuse alias, anchor and tag; each once, for a file that uses them uses them often."""
+        """Stop at an alias, an anchor or a tag: what they make of the rest is not what it seems."""
         marks = (
-            (
-                isinstance(event, AliasEvent),
-                "an alias (`*`)",
-                "write out what it stands for, or quote it",
-            ),
+            (isinstance(event, AliasEvent), "an alias (`*`)", "write out what it stands for, or quote it"),
             (_has(event, "anchor"), "an anchor (`&`)", "leave it out; quote a text that begins with &"),
             (_has(event, "tag"), "a tag (`!`)", "leave it out; quote a text that begins with !"),
         )
         for there, words, remedy in marks:
-            if there and words not in self._refused:
-                self._refused.add(words)
-                self.faults.error(
-                    self.place(event), f"here is {words}, which a machine file can't have", remedy
-                )
             if there:
-                return
+                self._stop(event, f"here is {words}, which a machine file can't have", remedy)
 
     def _text(self, event: ScalarEvent) -> object:
         text: str = event.value
@@ -218,16 +206,13 @@ class _Composer:
 
     def _key(self, event: Event, entries: dict[str, Any], path: Path, depth: int) -> str | None:
         """The key's name; ``None`` after noting why it can't be one."""
-        if isinstance(event, AliasEvent):
-            self._refuse_marks(event)
-            return None
+        self._refuse_marks(event)
         if not isinstance(event, ScalarEvent):
             self._node(event, (*path, "", "key"), depth + 1)
             self.faults.error(
                 self.place(event), "a list or a mapping can't be a key", "write a name before the colon"
             )
             return None
-        self._refuse_marks(event)
         name = self._text(event)
         if name is BROKEN:
             return None
@@ -242,7 +227,7 @@ class _Composer:
             return None
         return str(name)
 
-    def _stop(self, event: Event, problem: str, remedy: str) -> None:
+    def _stop(self, event: Event, problem: str, remedy: str) -> NoReturn:
         self.faults.error(self.place(event), problem, remedy)
         raise _StopError
 

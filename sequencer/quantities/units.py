@@ -107,6 +107,7 @@ LENGTH = Kind("length", "12 mm or 1/2 in", _spelt(_MILLIMETRES))
 _KINDS = (TORQUE, TIME, ANGLE, WEIGHT, VOLUME, LENGTH)
 
 _OTHER_KINDS = {
+    "angle": "rad radian radians",
     "pressure": "psi bar mbar pa kpa mpa atm",
     "force": "n kn dan lbf kgf",
     "energy": "j kj",

@@ -46,8 +46,10 @@ ONE_PART = "parts: {a: {joints: {b: {kind: clip}}}}\n"
         ("[{motor/plug: off}]", "`motor/plug` is a joint, which has no states; write motor/plug alone"),
         (
             "[{motor: loose, guard: off}]",
-            "one entry asks for two things; write one entry each: [{motor: loose}, {guard: off}], "
-            "or {any: [...]} for one of them",
+            (
+                "one entry asks for two things; write one entry each: [{motor: loose}, {guard: off}], "
+                "or {any: [...]} for one of them"
+            ),
         ),
         ("[[motor, guard]]", "there is a list inside the list; write {any: [...]} for one of several"),
         (
@@ -56,8 +58,10 @@ ONE_PART = "parts: {a: {joints: {b: {kind: clip}}}}\n"
         ),
         (
             "[motor/plug/x]",
-            "`motor/plug/x` is neither a part nor a joint; "
-            "write a part, a joint (motor/plug), {motor: loose} or {any: [...]}",
+            (
+                "`motor/plug/x` is neither a part nor a joint; "
+                "write a part, a joint (motor/plug), {motor: loose} or {any: [...]}"
+            ),
         ),
         ("[x]", "`x` is behind itself; name what is really in the way, or take it out"),
         ("[{x: off}]", "`x` is behind itself; name what is really in the way, or take it out"),
@@ -103,7 +107,10 @@ def test_what_is_in_the_way_must_be_there_and_can_not_be_the_part_itself(behind,
         ("»crack: {time: 3 s}", "a crack needs `while`; write while: [belt]"),
         (
             "behind: [guard], »crack: {while: [guard]}",
-            "warning: `x/a` can't be cracked while `guard` holds it: it is behind `guard` (line 11); take one of the two out",
+            (
+                "warning: `x/a` can't be cracked while `guard` holds it: it is behind `guard` (line 11); "
+                "take one of the two out"
+            ),
         ),
     ],
 )
@@ -205,7 +212,10 @@ def test_a_tightening_must_say_one_thing_with_its_unit(keys, fault):
         ("»weight: ", "warning: `weight` has nothing after it; fill it in, or take it out"),
         (
             "label: Left side, »standing",
-            'the comma in Left side, standing ends the text and begins a key without a value; put the text in quotes: label: "Left side, standing"',
+            (
+                "the comma in Left side, standing ends the text and begins a key without a value; "
+                'put the text in quotes: label: "Left side, standing"'
+            ),
         ),
         (
             "caution: [Hot, »[a]]",
@@ -255,15 +265,24 @@ def test_names_that_could_not_be_told_apart_later_are_refused():
 
 def test_a_part_given_twice_is_said_with_both_lines():
     assert faults_of_part(f"x: {{{CLIP}}}", f"x: {{{CLIP}}}") == [
-        "2:1: `x` is here a second time; the first is in line 11; keep one of them, or give this one another name"
+        (
+            "2:1: `x` is here a second time; the first is in line 11; "
+            "keep one of them, or give this one another name"
+        )
     ]
 
 
 def test_what_is_written_as_something_else_is_said_plainly():
     assert faults_of_part("x: {joints: [a, b]}", "y: foo", "z: {joints: {a: clip}}") == [
         "1:13: `joints` wants names with a colon, and this is a list; write each as name: {...}",
-        "2:4: a part has keys under it, and this is the text 'foo'; write label, subsystem, from, time … under it",
-        "3:17: a joint has keys under it, and this is the text 'clip'; write kind, label, head, tool … under it",
+        (
+            "2:4: a part has keys under it, and this is the text 'foo'; "
+            "write label, subsystem, from, time … under it"
+        ),
+        (
+            "3:17: a joint has keys under it, and this is the text 'clip'; "
+            "write kind, label, head, tool … under it"
+        ),
     ]
 
 
@@ -279,7 +298,10 @@ def test_what_is_written_as_something_else_is_said_plainly():
         (
             "hi",
             [
-                "1:1: the file is the text 'hi', and keys are wanted; begin it with machine: and the machine's name"
+                (
+                    "1:1: the file is the text 'hi', and keys are wanted; "
+                    "begin it with machine: and the machine's name"
+                )
             ],
         ),
         (ONE_PART, ["1:1: a machine file needs `machine`; write machine: Bench pump"]),
@@ -347,7 +369,10 @@ def test_a_walk_is_two_positions_and_one_time():
     )
     assert faults(text) == [
         "5:3: warning: this walk is there already, in line 4; keep one of them; a walk holds both ways",
-        "6:3: this walk is there already, in line 4, with another time; keep one of them; a walk holds both ways",
+        (
+            "6:3: this walk is there already, in line 4, with another time; keep one of them; "
+            "a walk holds both ways"
+        ),
         "7:3: this walk begins and ends at `a`; name two positions",
         "8:7: there is no position `d`; known here: a, b, c",
         "9:3: a walk is two positions and a time, and this is a list of 2; write [bench, under, 15 s]",
@@ -359,15 +384,20 @@ def test_a_walk_is_two_positions_and_one_time():
 def test_a_task_must_come_before_what_there_is_and_can_not_wait_for_it():
     tasks = "machine: x\ntasks:\n  t: {behind: [a], before: [a/b]}\n  u: {before: [{a: loose}, zz, a/q]}\n"
     assert faults(tasks + ONE_PART) == [
-        "3:16: warning: `t` is behind `a`, which waits for it in turn; name what is really in the way, or take it out",
+        (
+            "3:16: warning: `t` is behind `a`, which waits for it in turn; "
+            "name what is really in the way, or take it out"
+        ),
         "4:16: `before` takes parts and joints; write their names alone: [motor, pulley/bolts]",
         "4:28: there is no part `zz`; known here: a",
         "4:32: `a` has no joint `q`; known here: b",
     ]
     first = "machine: x\nfirst: [t]\ntasks: {t: {behind: [a]}}\n" + ONE_PART
     assert faults(first) == [
-        "3:13: `t` comes before everything else, and can't be behind anything; "
-        "take it out of first, or take its behind out"
+        (
+            "3:13: `t` comes before everything else, and can't be behind anything; "
+            "take it out of first, or take its behind out"
+        )
     ]
 
 
@@ -391,7 +421,10 @@ def test_all_faults_come_together_in_the_order_of_the_file_and_none_follows_on_a
         "1:13: 3 has no unit; a weight needs one; write it like 14 kg, 800 g or 30 lb",
         "1:41: `cuont` is not a key of a joint; did you mean `count`?",
         "4:66: 'x' is not a time; write it like 90 s, 5 min or 1 h 30 min",
-        "6:4: a part has keys under it, and this is the text 'nothing'; write label, subsystem, from, time … under it",
+        (
+            "6:4: a part has keys under it, and this is the text 'nothing'; "
+            "write label, subsystem, from, time … under it"
+        ),
     ]
 
 

@@ -1,0 +1,102 @@
+"""The JSON Schema that editors complete and explain with."""
+
+import jsonschema
+import pytest
+from ruamel.yaml import YAML
+
+from sequencer.machine import json_schema
+from sequencer.machine.library import folder
+from tests.machine.texts import PAGE, SMALL
+
+
+@pytest.fixture(scope="module")
+def schema():
+    return json_schema()
+
+
+@pytest.fixture(scope="module")
+def validator(schema):
+    return jsonschema.Draft202012Validator(schema)
+
+
+def load(text):
+    return YAML(typ="safe", pure=True).load(text)
+
+
+def test_it_is_a_json_schema_of_the_2020_12_draft(schema):
+    jsonschema.Draft202012Validator.check_schema(schema)
+    assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_every_key_is_explained(schema):
+    unexplained = [
+        f"{name}.{key}"
+        for name, entry in {"": schema, **schema["$defs"]}.items()
+        for key, field in entry["properties"].items()
+        if not field.get("description")
+    ]
+    assert unexplained == []
+    assert all(entry["description"] for entry in schema["$defs"].values())
+
+
+@pytest.mark.parametrize("path", [PAGE, *sorted(folder().glob("*.yaml"))], ids=lambda path: path.name)
+def test_good_files_pass(validator, path):
+    assert [error.message for error in validator.iter_errors(load(path.read_text("utf-8")))] == []
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        "torque: 10 N.m",
+        "torque: [20 N.m, 90 deg]",
+        "torque: {value: 10 N.m, pattern: cross}",
+        "crack: guard",
+        "crack: {while: [guard], time: 20}",
+        "behind: guard",
+        "behind: [guard, motor/plug, {motor: loose}, {any: [guard, {motor: off}]}]",
+        "head: 10",
+        "head: T25",
+        "class: 8.8",
+        "time: 1 h 30 min",
+        "count: 4",
+        "caution: [Hot, Sharp]",
+        "torque: ",
+    ],
+)
+def test_every_way_to_write_a_joint_passes(validator, part):
+    data = load(SMALL + f"  x: {{joints: {{a: {{kind: bolt, {part}}}}}}}\n")
+    assert [error.message for error in validator.iter_errors(data)] == []
+
+
+@pytest.mark.parametrize(
+    "part", ["loose: ", "loose: {}", "aside: [a]", "renew: Gasket", "renew: [Gasket, {item: B}]"]
+)
+def test_every_way_to_write_a_part_passes(validator, part):
+    data = load(SMALL + f"  x: {{{part}, joints: {{a: {{kind: clip}}}}}}\n  y:\n")
+    assert [error.message for error in validator.iter_errors(data)] == []
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "behnd: [guard]",
+        "weight: 14",
+        "weight: kg 14",
+        "behind: [{motor: lose}]",
+        "behind: [{motor: loose, guard: off}]",
+        "joints: [a]",
+        "joints: {a: {torque: 47}}",
+        "joints: {a: {count: 0}}",
+        "joints: {a: {torque: {pattern: star}}}",
+        "joints: {a: {time: -3}}",
+        "renew: [{count: 2}]",
+        "from: [a]",
+    ],
+)
+def test_bad_files_fail(validator, bad):
+    assert list(validator.iter_errors(load(SMALL + f"  x: {{{bad}}}\n")))
+
+
+@pytest.mark.parametrize("bad", ["machine: x\n", "parts: {}\n", "- a\n", "machine: x\nparts: {}\npart: {}\n"])
+def test_files_with_a_bad_top_fail(validator, bad):
+    assert list(validator.iter_errors(load(bad)))
