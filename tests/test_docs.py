@@ -1,0 +1,261 @@
+"""What the README and the guide say is so: examples run, excerpts match, keys and options are explained."""
+
+import difflib
+import os
+import re
+import subprocess
+import sys
+import tomllib
+from dataclasses import dataclass
+from io import StringIO
+from pathlib import Path
+
+import pytest
+import typer
+from ruamel.yaml import YAML
+
+from sequencer.cli.app import app
+from sequencer.machine.heads import tool_for
+from sequencer.machine.reading import read_text
+from sequencer.machine.schema import Entry, entry_at
+
+ROOT = Path(__file__).resolve().parent.parent
+GUIDE = ROOT / "examples" / "guide"
+PAGES = [ROOT / "README.md", ROOT / "examples" / "README.md", *sorted(GUIDE.glob("*.md"))]
+FORMAT_PAGE = (GUIDE / "machine-file.md").read_text(encoding="utf-8")
+COMMANDS_PAGE = (GUIDE / "commands.md").read_text(encoding="utf-8")
+COMMANDS = typer.main.get_command(app).commands
+
+
+@dataclass(frozen=True)
+class Block:
+    """A fenced block: the comment before it, what it is written in, and where it is."""
+
+    page: Path
+    line: int
+    language: str
+    text: str
+    comment: str
+
+    def __str__(self):
+        return f"{self.page.relative_to(ROOT)}:{self.line}"
+
+
+def blocks(page):
+    found, fence, comment = [], None, ""
+    for number, line in enumerate(page.read_text(encoding="utf-8").splitlines(), start=1):
+        if line.startswith("```") and fence is None:
+            fence = (number, line[3:].strip(), [])
+        elif line.startswith("```"):
+            found.append(Block(page, fence[0], fence[1], "\n".join(fence[2]), comment))
+            fence, comment = None, ""
+        elif fence is not None:
+            fence[2].append(line)
+        elif line.startswith("<!--"):
+            comment = line.strip("<!->").strip()
+        elif line.strip():
+            comment = ""
+    assert fence is None, f"{page}: a fence is open at its end"
+    return found
+
+
+BLOCKS = [block for page in PAGES for block in blocks(page)]
+
+
+def shell_examples():
+    """Every shell block but those that install, with the text block right after it, if there is one."""
+    for block, after in zip(BLOCKS, [*BLOCKS[1:], None], strict=True):
+        if block.language == "sh" and not block.comment.endswith("command"):
+            follows = after is not None and after.page == block.page and after.language == "text"
+            yield pytest.param(block, after if follows else None, id=str(block))
+
+
+@pytest.fixture
+def workplace(tmp_path):
+    for name in ("examples", "models"):
+        (tmp_path / name).symlink_to(ROOT / name)
+    return tmp_path
+
+
+@pytest.mark.parametrize(("block", "shown"), list(shell_examples()))
+def test_a_shell_example_ends_as_it_says_and_prints_what_is_shown(block, shown, workplace):
+    expected = int(block.comment.removeprefix("exit ")) if block.comment.startswith("exit") else 0
+    told = {"PATH": f"{Path(sys.executable).parent}:{os.environ['PATH']}", "PYTHONPATH": str(ROOT)}
+    environment = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "FORCE_COLOR")} | told
+    done = subprocess.run(
+        ["bash", "-e", "-c", block.text],
+        cwd=workplace,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == expected, done.stdout
+    if shown is not None:
+        for piece in re.split(r"^…$", shown.text, flags=re.MULTILINE):
+            assert_shown(piece.strip("\n").splitlines(), done.stdout.splitlines(), shown)
+
+
+def assert_shown(piece, output, block):
+    """The lines stand together in the output; if not, the difference from what is most like them."""
+    windows = [output[start : start + len(piece)] for start in range(max(1, len(output) - len(piece) + 1))]
+    if piece not in windows:
+        nearest = max(windows, key=lambda w: difflib.SequenceMatcher(None, piece, w).ratio())
+        lines = difflib.unified_diff(piece, nearest, f"{block}", "what the program prints", lineterm="")
+        pytest.fail("\n".join(lines))
+
+
+def test_the_readme_keeps_the_two_commands_that_are_run_before_a_change_lands():
+    marked = {block.comment: block for block in BLOCKS if block.comment.endswith("command")}
+    assert set(marked) == {"main command", "test command"}
+    assert "sequencer plan models/delivery-van.yaml --off head" in marked["main command"].text
+    assert all(block.language == "sh" and "\n" not in block.text for block in marked.values())
+
+
+# ---- The format page ----
+
+AROUND = """
+machine: Around the examples
+positions: {bench: , under: }
+tools: {long-bar: {drive: none}, wedge: {drive: none}}
+fluids: {oil: }
+tasks: {isolate: , prop: }
+parts:
+  guard: {joints: {screws: {kind: screw, head: T25}}}
+  belt: {joints: {idler: {kind: tensioner, tool: long-bar}}}
+  motor: {joints: {feet: {kind: nut, head: 13}}, loose: {joints: [feet]}}
+  pulley: {joints: {bolts: {kind: bolt, head: 10}}}
+  mount: {joints: {stud: {kind: stud, head: 15}}}
+"""
+
+
+def yaml_examples():
+    return [pytest.param(block, id=str(block)) for block in BLOCKS if block.language == "yaml"]
+
+
+def whole(example):
+    """The example itself if it is a whole file, else with what it refers to around it."""
+    given = YAML(typ="safe").load(example)
+    if {"machine", "parts"} <= set(given):
+        return example
+    around = YAML(typ="safe").load(AROUND)
+    for section, content in given.items():
+        both = isinstance(content, dict) and isinstance(around.get(section), dict)
+        around[section] = around[section] | content if both else content
+    stream = StringIO()
+    YAML().dump(around, stream)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize("block", yaml_examples())
+def test_every_example_of_the_format_loads_without_a_fault(block):
+    reading = read_text(whole(block.text), str(block))
+    assert [str(fault) for fault in reading.faults] == []
+
+
+def entries():
+    """Every kind of entry that a machine file has, by name."""
+    found, pending = {}, [Entry]
+    while pending:
+        below = pending.pop().__subclasses__()
+        found |= {one.__name__: one for one in below}
+        pending += below
+    return found
+
+
+def used_keys(data, path=()):
+    """(entry, key) for each key of an example, names that the author chose left out."""
+    if isinstance(data, list):
+        return {pair for one in data for pair in used_keys(one, (*path, 0))}
+    if not isinstance(data, dict):
+        return set()
+    entry = entry_at(path)
+    known = set(entry.keys())
+    here = {(entry.__name__, key) for key in data if key in known}
+    return here | {pair for key, value in data.items() for pair in used_keys(value, (*path, key))}
+
+
+def test_every_key_of_a_machine_file_is_explained_and_used_in_an_example():
+    used = set()
+    for block in BLOCKS:
+        if block.language == "yaml":
+            used |= used_keys(YAML(typ="safe").load(block.text))
+    all_keys = {(name, key) for name, entry in entries().items() for key in entry.keys()}  # noqa: SIM118
+    assert all_keys - used == set()
+    assert {key for _, key in all_keys if f"`{key}`" not in FORMAT_PAGE} == set()
+
+
+def test_the_kinds_of_joint_stand_on_the_page_with_their_times():
+    kinds = tomllib.loads((ROOT / "sequencer/machine/data/kinds.toml").read_text(encoding="utf-8"))
+    rows = [
+        "| "
+        + " | ".join(
+            [
+                f"`{name}`",
+                str(kind["seconds"]),
+                ", ".join(kind["words"]),
+                "by hand" if kind.get("hand") else "with a flare-nut spanner" if kind.get("spanner") else "",
+            ]
+        )
+        + " |"
+        for name, kind in kinds.items()
+    ]
+    page = [line for line in FORMAT_PAGE.splitlines() if re.match(r"\| `[a-z-]+` \| \d+ \|", line)]
+    assert page == rows
+
+
+def test_the_usual_times_stand_on_the_page():
+    usual = tomllib.loads((ROOT / "sequencer/machine/data/defaults.toml").read_text(encoding="utf-8"))
+    assert f"from the first position, by hand, in {usual['drain']}" in FORMAT_PAGE
+    assert f"from the first position, by hand, in {usual['fill']}" in FORMAT_PAGE
+    assert f"how long it takes | {usual['task']} |" in FORMAT_PAGE
+    assert f"once nothing holds it | {usual['remove']} |" in FORMAT_PAGE
+    assert f"moving the part | {usual['loosen']} |" in FORMAT_PAGE
+    assert usual["loosen"] == usual["move_aside"]
+
+
+def test_every_head_on_the_page_tells_a_tool_and_every_form_of_head_is_there():
+    table = FORMAT_PAGE.partition("| head | tool |")[2].partition("\n\n")[0]
+    heads = re.findall(r"`([^`]+)`", "\n".join(row.split("|")[1] for row in table.splitlines()[2:]))
+    assert all(tool_for(head) for head in heads)
+    shown = {re.sub(r"[0-9]+$", "", tool_for(head).name) for head in heads}
+    forms = tomllib.loads((ROOT / "sequencer/machine/data/heads.toml").read_text(encoding="utf-8"))["head"]
+    made = {re.sub(r"-pin$", "", row["tool"].partition("{")[0]) for row in forms}
+    assert {name for name in made if not any(one.startswith(name) for one in shown)} == set()
+
+
+# ---- The commands ----
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_has_help_an_example_and_a_section(name):
+    command = COMMANDS[name]
+    assert command.help.strip()
+    assert f"Example: sequencer {name}" in command.help
+    assert f"\n## {name}\n" in COMMANDS_PAGE
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_option_is_explained_in_its_commands_section(name):
+    section = COMMANDS_PAGE.partition(f"\n## {name}\n")[2].partition("\n## ")[0]
+    options = {opt for param in COMMANDS[name].params for opt in param.opts if opt.startswith("-")}
+    assert {opt for opt in options - {"--help"} if f"`{opt}" not in section} == set()
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_option_has_help(name):
+    assert [param.name for param in COMMANDS[name].params if not getattr(param, "help", "")] == []
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
+def test_every_link_leads_somewhere(page):
+    text = re.sub(r"^```.*?^```", "", page.read_text(encoding="utf-8"), flags=re.MULTILINE | re.DOTALL)
+    for target in re.findall(r"\]\(([^)]+)\)", text):
+        path, _, anchor = target.partition("#")
+        there = page.parent / path if path else page
+        assert there.exists(), target
+        if anchor:
+            titles = re.findall(r"^#+ (.+)$", there.read_text(encoding="utf-8"), flags=re.MULTILINE)
+            anchors = [re.sub(r"[^\w -]", "", title.lower()).replace(" ", "-") for title in titles]
+            assert anchor in anchors, target
