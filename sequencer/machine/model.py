@@ -97,11 +97,22 @@ class Crack:
 
 
 @dataclass(frozen=True)
+class Sealing:
+    """A sealant or threadlocker that goes on when a part or joint is fitted; times as written, None for usual."""
+
+    kind: str
+    place: Place
+    assemble_within: str | None = None
+    cure: str | None = None
+
+
+@dataclass(frozen=True)
 class Joint:
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal.
 
     ``seconds`` is the whole of the joint's time; ``seconds_from`` is ``file`` or ``default``.
-    ``needs`` names tasks, those under ``before`` of a task included. ``wet`` names fluids.
+    ``needs`` names tasks, those under ``before`` of a task included. ``wet`` names fluids. ``friction``,
+    ``engaged_in`` and ``engagement`` are the author's words; ``at`` holds the fasteners' places in mm.
     """
 
     name: str
@@ -118,6 +129,11 @@ class Joint:
     thread: str | None = None
     property_class: str | None = None
     torque: Torque | None = None
+    friction: str | None = None
+    engaged_in: str | None = None
+    engagement: str | None = None
+    at: tuple[tuple[float, float], ...] = ()
+    sealing: Sealing | None = None
     behind: tuple[Need, ...] = ()
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
@@ -168,6 +184,7 @@ class Part:
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     renew: tuple[Renewal, ...] = ()
+    sealing: Sealing | None = None
     cautions: tuple[str, ...] = ()
     note: str | None = None
     subsystem: str | None = None

@@ -20,6 +20,7 @@ from sequencer.machine.fields import (
     Needs,
     Paths,
     Pattern,
+    Points,
     Price,
     Seconds,
     Stage,
@@ -64,6 +65,12 @@ def _renewals(raw: object) -> object:
     return [{"item": one} if isinstance(one, str) else one for one in entries] if entries else entries
 
 
+def _sealant(raw: object) -> object:
+    """A text alone is its kind."""
+    return {"kind": raw} if isinstance(raw, str) else raw
+
+
+_SEALANT = "What goes on when it is fitted: rtv, or {kind: rtv, assemble_within: 10 min, cure: 24 h}."
 _LABEL = "What a person calls it."
 _NOTE = "Free text for whoever does the work."
 _CAUTION = "What can hurt someone or break something here: a text, or a list of them."
@@ -201,6 +208,15 @@ class RenewEntry(Entry):
     price: Price | None = _key("The price of one.")
 
 
+class SealantEntry(Entry):
+    """A sealant or threadlocker that goes on when it is fitted."""
+
+    called = "a sealant"
+    kind: Text = Field(description="rtv, anaerobic, threadlocker …")
+    assemble_within: Seconds | None = _key("From putting it on to the end of the first tightening pass.")
+    cure: Seconds | None = _key("From then until it may be filled or run.")
+
+
 class JointEntry(Entry):
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal."""
 
@@ -223,6 +239,11 @@ class JointEntry(Entry):
     pattern: Pattern | None = _key(_PATTERN)
     source: Text | None = _key(_SOURCE)
     override: Text | None = _key(_OVERRIDE)
+    friction: Text | None = _key("State of the threads: dry, oiled, moly, plated; unknown if left out.")
+    engaged_in: Text | None = _key("What the thread is cut in: steel, cast iron, aluminium.")
+    engagement: Text | None = _key("How much of the thread is engaged: 12 mm.")
+    at: Points | None = _key("Where each fastener is, in mm, looking at their heads: [[0, 0], [80, 0]].")
+    sealant: Annotated[SealantEntry | None, _short(_sealant, SealantEntry | Text | None)] = _key(_SEALANT)
     behind: Needs | None = _key(_BEHIND)
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
@@ -257,6 +278,7 @@ class PartEntry(Entry):
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
     renew: Annotated[list[RenewEntry] | None, _short(_renewals, _RENEW)] = _key("What is not used twice.")
+    sealant: Annotated[SealantEntry | None, _short(_sealant, SealantEntry | Text | None)] = _key(_SEALANT)
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 

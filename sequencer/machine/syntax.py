@@ -34,6 +34,7 @@ _WORDS = (
     ("cannot start any token", "a character that can't begin a text", "put the text in quotes"),
     ("expected alphabetic", "a character that can't begin a text", "put the text in quotes"),
     ("expected the node content", "a value is missing or a bracket is closed too early", "write or close it"),
+    ("<document start>", "this does not belong to what is above it", "line it up, or take it out"),
     ("duplicate", "this is here twice", "keep one of them"),
 )
 
