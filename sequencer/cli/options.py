@@ -85,14 +85,10 @@ def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
     """The machine and all that is wrong with its file, torques beyond a fastener's proof included."""
     from sequencer.machine import read
     from sequencer.machine.library import find
-    from sequencer.plan.strength import torque_faults
+    from sequencer.plan.strength import examine
 
-    reading = read(find(path))
-    if reading.machine is None:
-        return None, reading.faults
-    faults = tuple(sorted((*reading.faults, *torque_faults(reading.machine)), key=lambda fault: fault.place))
-    broken = any(fault.severity == "error" for fault in faults)
-    return (None if broken else reading.machine), faults
+    reading = read(find(path), examine)
+    return reading.machine, reading.faults
 
 
 def read_job(path: Path, off: Sequence[str], reach: Sequence[str]) -> tuple[Machine, tuple[Target, ...]]:

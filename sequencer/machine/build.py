@@ -24,6 +24,7 @@ from sequencer.machine.model import (
     Place,
     Position,
     Renewal,
+    Sealing,
     Task,
     Tool,
     Torque,
@@ -35,6 +36,7 @@ from sequencer.machine.schema import (
     JointEntry,
     MachineEntry,
     PartEntry,
+    SealantEntry,
     TaskEntry,
 )
 from sequencer.machine.tightening import tightening
@@ -202,6 +204,7 @@ class _Builder:
             aside=self._freedom(name, "aside", part.aside, "move_aside"),
             wet=_once(part.wet),
             needs=self._tasks_before(part.needs, name, None),
+            sealing=self._sealing(part.sealant, path),
             renew=tuple(Renewal(one.item, one.count or 1, one.price) for one in part.renew or []),
             cautions=_once(part.caution),
             note=part.note,
@@ -241,6 +244,11 @@ class _Builder:
             thread=joint.thread,
             property_class=joint.class_,
             torque=self._torque(joint, path),
+            friction=joint.friction,
+            engaged_in=joint.engaged_in,
+            engagement=joint.engagement,
+            at=tuple(joint.at or ()),
+            sealing=self._sealing(joint.sealant, path),
             behind=self._needs(joint.behind, (*path, "behind")),
             wet=_once(joint.wet),
             needs=self._tasks_before(joint.needs, part, name),
@@ -248,6 +256,12 @@ class _Builder:
             cautions=_once(joint.caution),
             note=joint.note,
         )
+
+    def _sealing(self, sealant: SealantEntry | None, path: Path) -> Sealing | None:
+        if sealant is None:
+            return None
+        place = self.tree.place((*path, "sealant"), key=True)
+        return Sealing(sealant.kind, place, sealant.assemble_within, sealant.cure)
 
     def _crack(self, joint: JointEntry, seconds: Fraction, path: Path) -> Crack | None:
         if joint.crack is None:

@@ -151,6 +151,8 @@ Needs = Annotated[
 ]
 Stages = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
 _WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [_NAME, _NAME, _TIME]}
+
+
 def _points(raw: object) -> list[tuple[float, float]]:
     remedy = "write one [x, y] in mm for each fastener: [[0, 0], [80, 0]]"
     if not isinstance(raw, list):

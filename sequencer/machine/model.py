@@ -98,12 +98,12 @@ class Crack:
 
 @dataclass(frozen=True)
 class Sealing:
-    """A sealant or threadlocker that goes on when a part or joint is fitted; times as written, None for usual."""
+    """A sealant or threadlocker that goes on when a part or joint is fitted; None for its usual times."""
 
     kind: str
     place: Place
-    assemble_within: str | None = None
-    cure: str | None = None
+    assemble_within: Fraction | None = None
+    cure: Fraction | None = None
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from typing import Any
 
 from sequencer.machine.faults import quote
 from sequencer.machine.schema import JointEntry
-from sequencer.machine.scope import Scope
+from sequencer.machine.scope import Scope, TighteningWords
 from sequencer.machine.yaml_tree import Path
 from sequencer.quantities import QuantityError, parse_stage
 
@@ -56,6 +56,14 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             (*path, *said["override"][0]), "an override needs its reason", "say why this torque is meant"
         )
     _check_order(scope, said, joint, path)
+    if joint.at and len(joint.at) != (joint.count or 1):
+        scope.warning(
+            (*path, "at"),
+            f"there are {len(joint.at)} places, and the count is {joint.count or 1}",
+            "let them agree: each fastener has a place of its own",
+            key=True,
+        )
+    _examine(scope, said, joint, path)
     if said and "value" not in said and "stages" not in said:
         where = (*path, "torque") if joint.torque is not None else (*path, next(iter(said)))
         problem, remedy = (
@@ -66,6 +74,32 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             scope.error(where, problem, remedy, key=True)
         else:
             scope.warning(where, problem, remedy, key=True)
+
+
+def _examine(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, path: Path) -> None:
+    """Have whoever knows fasteners look at a torque, once the words of it can be read."""
+    if scope.examine is None or not ("value" in said or "stages" in said):
+        return
+    where, raw = said["value"] if "value" in said else said["stages"]
+    stages = [raw] if "value" in said else list(raw)
+    try:
+        for stage in stages:
+            parse_stage(stage)
+    except (QuantityError, TypeError, AttributeError):
+        return  # said already
+    words = TighteningWords(
+        f"{path[1]}/{path[3]}",
+        tuple(stages),
+        joint.thread,
+        joint.class_,
+        joint.friction,
+        joint.engaged_in,
+        joint.engagement,
+        said["override"][1] if "override" in said else None,
+    )
+    for problem, remedy, severe in scope.examine(words):
+        note = scope.error if severe else scope.warning
+        note((*path, *where[:1]), problem, remedy, key=True)
 
 
 def _check_stages(scope: Scope, said: dict[str, tuple[Path, Any]], path: Path) -> None:

@@ -1,7 +1,7 @@
 """What a forgotten gate costs: everything that has to come off again to reach it, and go back.
 
-The forgotten torque is noticed when all is back together. Then the joint has to be reached once more, tightened,
-and what came off put back: a job of its own, solved like any other.
+The forgotten torque is noticed when all is back together. Then the joint has to be reached once more, and
+tightened, and what came off put back: a job of its own, solved like any other.
 """
 
 from __future__ import annotations

@@ -1,46 +1,48 @@
-"""Torques held against the strength of their fasteners, for every joint of a machine file."""
+"""Torques held against the strength of their fasteners, while a machine file is read."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.machine.faults import Fault
-from sequencer.machine.model import Joint, Machine
-from sequencer.torque.judgement import Judgement
+from sequencer.machine.model import Joint
+from sequencer.machine.scope import TighteningWords
+from sequencer.torque.judgement import Judgement, Verdict
 
 
-def torque_faults(machine: Machine) -> tuple[Fault, ...]:
-    """An error for each torque beyond its fastener's proof, a warning for each that is only odd."""
-    return tuple(
-        _fault(joint, judgement)
-        for joint, judgement in judgements(machine)
-        if judgement.is_error or judgement.is_warning
-    )
-
-
-def judgements(machine: Machine) -> Iterator[tuple[Joint, Judgement]]:
-    """Every joint that has a torque, with what its fastener makes of it."""
+def examine(words: TighteningWords) -> Iterator[tuple[str, str, bool]]:
+    """What is wrong with one tightening: an error beyond its fastener's proof, a warning where it is odd."""
+    from sequencer.errors import SequencerError
     from sequencer.torque.guard import judge
 
-    for part in machine.parts.values():
-        for joint in part.joints.values():
-            if joint.torque is not None:
-                yield (
-                    joint,
-                    judge(
-                        joint.torque.stages,
-                        joint.thread,
-                        joint.property_class,
-                        override=joint.torque.override,
-                    ),
-                )
+    try:
+        judgement = judge(
+            words.stages,
+            words.thread,
+            words.property_class,
+            friction=words.friction,
+            engaged_in=words.engaged_in,
+            engagement=words.engagement,
+            override=words.override,
+        )
+    except SequencerError as fault:
+        yield f"`{words.joint}`: {fault.problem}", fault.remedy, True
+        return
+    for problem, remedy in judgement.faults:
+        yield f"`{words.joint}`: {problem}", remedy, False
+    if judgement.is_error or judgement.verdict not in (Verdict.USUAL, Verdict.NOT_JUDGED):
+        yield f"`{words.joint}`: {judgement.message}", judgement.remedy, judgement.is_error
 
 
-def _fault(joint: Joint, judgement: Judgement) -> Fault:
-    assert joint.torque is not None
-    return Fault(
-        joint.torque.place,
-        f"{joint.path}: {judgement.message}",
-        judgement.remedy,
-        "error" if judgement.is_error else "warning",
+def judgement_of(joint: Joint) -> Judgement:
+    """What a joint's fastener makes of its torque; without a torque, what could be usual for it."""
+    from sequencer.torque.guard import judge
+
+    return judge(
+        joint.torque.stages if joint.torque else (),
+        joint.thread,
+        joint.property_class,
+        friction=joint.friction,
+        engaged_in=joint.engaged_in,
+        engagement=joint.engagement,
+        override=joint.torque.override if joint.torque else None,
     )
