@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sequencer.engine.bounds import RunBound
+from sequencer.engine.bounds import Guide
 from sequencer.engine.job import Job
 from sequencer.engine.stop import Budget
 from sequencer.engine.trace import Trace, moves
@@ -30,7 +30,7 @@ class Found:
         return self.bound >= self.cost
 
 
-def beam(job: Job, guide: RunBound, width: int, cutoff: int, budget: Budget) -> Found:
+def beam(job: Job, guide: Guide, width: int, cutoff: int, budget: Budget) -> Found:
     """The best order found with ``width`` states kept a visit; the least key cut off bounds the rest."""
     if not job.size:
         return Found([], 0, 0)

@@ -7,7 +7,7 @@ costs, so that the sum over the groups is a bound. A run of the present group co
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from sequencer.engine.bits import mask_of, members
@@ -24,6 +24,10 @@ MOST_CELLS = 200_000
 
 FINE = 64
 """Prices are kept in parts of a unit of cost, so that rounding them down loses little."""
+
+
+Guide = Callable[[int, int], int]
+"""A bound on the changes to come, for what is done and the present set-up."""
 
 
 @dataclass(frozen=True)
@@ -90,10 +94,11 @@ class RunBound:
                 total += price
         return -(-total // FINE)
 
-    def beginning(self, job: Job) -> int:
-        """A bound on all the changes of ``job``, from before its first operation."""
-        first = (cost + self(done, setup) for done, _, setup, cost in moves(job, 0, job.first, -1))
-        return min(first, default=0)
+
+def beginning(job: Job, guide: Guide) -> int:
+    """A bound on all the changes of ``job``, from before its first operation."""
+    first = (cost + guide(done, setup) for done, _, setup, cost in moves(job, 0, job.first, -1))
+    return min(first, default=0)
 
 
 def base_groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:

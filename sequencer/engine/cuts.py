@@ -15,7 +15,7 @@ intersections and differences of the groups known. The prices are set for the st
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -37,11 +37,11 @@ GROWTH = 1.0005
 CLIMB, CLIMBS, BROKEN = 60, 2, 1e-6
 """Groups kept and times repeated in looking for the cuts broken most; less than ``BROKEN`` is no breach."""
 
+TINY_PRICE = 1e-6
+"""A price below this is none."""
+
 PRICED = 80
 """Groups priced at present that are combined with each other and with those found in the costs."""
-
-STATES = 6
-"""States along the good order that prices are set for."""
 
 
 @dataclass(frozen=True)
@@ -58,10 +58,12 @@ class Cuts:
     tables: list[list[tuple[int, tuple[int, ...]]]]
     potentials: list[int]
     lasts: list[tuple[int, int]]
+    all: int
     fine: int = FINE
 
-    def __call__(self, undone: int, setup: int) -> int:
+    def __call__(self, done: int, setup: int) -> int:
         """The bound for one state; ``setup`` is present and nothing ready in it."""
+        undone = self.all & ~done
         if not undone:
             return 0
         total = self.potentials[setup]
@@ -74,20 +76,52 @@ class Cuts:
         return max(0, -((last - total) // self.fine))
 
 
-def cut_bound(job: Job, states: Sequence[tuple[int, int]]) -> Cuts:
-    """The bound with prices that are best on the whole for ``states``, pairs of (done, present set-up)."""
-    return _Pricing(job, states).run()
+@dataclass(frozen=True)
+class Prices:
+    """What holds for every job with the same changes: (price, group of set-ups), and a potential a set-up."""
+
+    groups: list[tuple[int, int]]
+    potentials: dict[int, int]
+
+    def on(self, job: Job) -> Cuts:
+        """The bound for a job whose set-ups are all among those that the prices were made for."""
+        forward = direct_successors(job)
+        levels = [(price, group, levels_of(job, group, forward)) for price, group in self.groups]
+        every = range(len(job.costs.starts))
+        tables = [
+            [(price, stay if group >> s & 1 else enter) for price, group, (enter, stay) in levels if enter]
+            for s in every
+        ]
+        least = min(self.potentials.values(), default=0)
+        ends: dict[int, int] = {}
+        for op in range(job.size):
+            if not job.descendants[op]:
+                potential = self.potentials[job.setups[op]]
+                ends[potential] = ends.get(potential, 0) | 1 << op
+        lasts = sorted(ends.items(), reverse=True)
+        return Cuts(tables, [self.potentials.get(s, least) for s in every], lasts, job.all)
+
+
+def prices_for(job: Job, states: Sequence[tuple[int, int]], used: Iterable[int] = ()) -> Prices:
+    """Prices that are best on the whole for ``states`` of ``job``, pairs of (done, present set-up).
+
+    Args:
+        job: The job that the prices are to suit.
+        states: Where they are to suit it.
+        used: More set-ups for which they are to hold.
+    """
+    return _Pricing(job, states, sorted({*job.setups, *used})).run()
 
 
 class _Pricing:
     """The linear program and its growing family of groups, as rows of zeros and ones over the set-ups used."""
 
-    def __init__(self, job: Job, states: Sequence[tuple[int, int]]) -> None:
+    def __init__(self, job: Job, states: Sequence[tuple[int, int]], used: list[int]) -> None:
         import numpy as np
 
         self.np = np
         self.job = job
-        self.used = sorted(set(job.setups))
+        self.used = used
         self.place = {setup: number for number, setup in enumerate(self.used)}
         self.at = np.array([self.place[setup] for setup in job.setups])
         self.forward = direct_successors(job)
@@ -111,7 +145,7 @@ class _Pricing:
             direct &= ~(apart & (cost[:, via, None] + cost[None, via, :] <= cost))
         return np.argwhere(direct)
 
-    def run(self) -> Cuts:
+    def run(self) -> Prices:
         np = self.np
         tails, heads = self.arcs[:, 0], self.arcs[:, 1]
         limits = np.concatenate((self.cost[tails, heads], np.zeros(len(self.ends))))
@@ -132,7 +166,7 @@ class _Pricing:
             self._add_groups(program, fresh)
             groups = np.vstack((groups, fresh))
         program.solve(EXCHANGES)
-        return self._cuts(program, groups)
+        return self._whole(program, groups)
 
     def _add_potentials(self, program: Program) -> None:
         np = self.np
@@ -221,7 +255,7 @@ class _Pricing:
         _, first = np.unique(groups @ weights, return_index=True)
         return groups[np.sort(first)]
 
-    def _cuts(self, program: Program, groups: np.ndarray) -> Cuts:
+    def _whole(self, program: Program, groups: np.ndarray) -> Prices:
         """Whole prices and potentials that keep every limit exactly."""
         values = program.solution()
         size = len(self.used)
@@ -244,7 +278,7 @@ class _Pricing:
             for g, price in final.items()
             if price
         ]
-        return self._tables(chosen, potentials)
+        return Prices(chosen, dict(zip(self.used, potentials, strict=True)))
 
     def _safe_potentials(self, potentials: list[int]) -> list[int]:
         """Potentials alone must not promise more than a change costs: lower them along the cheapest ways."""
@@ -256,22 +290,3 @@ class _Pricing:
             )
             for a in range(len(self.used))
         ]
-
-    def _tables(self, chosen: list[tuple[int, int]], potentials: list[int]) -> Cuts:
-        job = self.job
-        levels = [(price, group, levels_of(job, group, self.forward)) for price, group in chosen]
-        every = range(len(job.costs.starts))
-        tables = [
-            [(price, stay if group >> s & 1 else enter) for price, group, (enter, stay) in levels]
-            for s in every
-        ]
-        least = min(potentials, default=0)
-        by_setup = [potentials[self.place[s]] if s in self.place else least for s in every]
-        lasts: list[tuple[int, int]] = []
-        for u in sorted({potentials[end] for end in self.ends}, reverse=True):
-            ops = mask_of(op for op in self.sinks if potentials[int(self.at[op])] == u)
-            lasts.append((u, ops))
-        return Cuts(tables, by_setup, lasts)
-
-
-TINY_PRICE = 1e-6

@@ -5,13 +5,13 @@ from __future__ import annotations
 from heapq import heappop, heappush
 
 from sequencer.engine.beam import Found
-from sequencer.engine.bounds import RunBound
+from sequencer.engine.bounds import Guide
 from sequencer.engine.job import Job
 from sequencer.engine.stop import Budget
 from sequencer.engine.trace import Trace, moves
 
 
-def best_first(job: Job, guide: RunBound, cutoff: int, budget: Budget, states: int | None = None) -> Found:
+def best_first(job: Job, guide: Guide, cutoff: int, budget: Budget, states: int | None = None) -> Found:
     """The best order below ``cutoff``, or the proof that there is none, or a bound when a limit comes first.
 
     Args:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from sequencer.engine.beam import Found, beam
-from sequencer.engine.bounds import RunBound
+from sequencer.engine.bounds import Guide, RunBound
 from sequencer.engine.job import Job
 from sequencer.engine.merge import merge
 from sequencer.engine.search import best_first
 from sequencer.engine.stop import Budget, close_enough
 from sequencer.engine.trace import in_sequence, moves
+
+if TYPE_CHECKING:
+    from sequencer.engine.cuts import Prices
 
 FIRST_WIDTH, FIRST_STATES = 10, 1_500
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
@@ -18,8 +22,11 @@ FIRST_WIDTH, FIRST_STATES = 10, 1_500
 WIDTHS = (1_000, 10_000, 100_000)
 """States kept a visit in turn; at last as many as memory allows."""
 
-WIDE = 1 << 62
-"""Costs below this are added up in machine words."""
+STATES = 6
+"""States along a good order that prices are set for."""
+
+WIDE = 1 << 58
+"""Costs in parts of a unit stay below this, so that machine words and doubles hold them exactly."""
 
 Report = Callable[[Found], None]
 
@@ -30,6 +37,7 @@ def sequence(
     budget: Budget,
     warm: Sequence[int] | None = None,
     report: Report | None = None,
+    prices: Prices | None = None,
 ) -> Found:
     """The cheapest order of ``job`` that costs less than ``cutoff``.
 
@@ -39,12 +47,13 @@ def sequence(
         budget: The limits of the whole question.
         warm: An order that may be good; one that isn't valid is ignored.
         report: Called whenever a round ends, with the best order and the bound.
+        prices: For the bound, if there are some that suit.
     """
     merged = merge(job)
     best = Found(None, cutoff, 0)
     if warm is not None and job.valid(warm) and job.cost(warm) < cutoff:
         best = Found(list(warm), job.cost(warm), 0)
-    for found in _rounds(merged.job, best.cost, budget):
+    for found in _rounds(merged.job, best.cost, budget, prices):
         order = best.order if found.order is None else merged.unfold(found.order)
         best = Found(order, min(best.cost, found.cost), max(best.bound, found.bound))
         if report is not None:
@@ -54,26 +63,28 @@ def sequence(
     return best
 
 
-def _rounds(job: Job, cutoff: int, budget: Budget) -> Iterator[Found]:
+def _rounds(job: Job, cutoff: int, budget: Budget, prices: Prices | None) -> Iterator[Found]:
     """One method after the other, each with the best cost so far as its cutoff."""
-    guide = RunBound(job)
+    guide: Guide = RunBound(job) if prices is None else prices.on(job)
     found = beam(job, guide, FIRST_WIDTH, cutoff, budget)
     order = found.order
     yield found
-    cutoff = min(cutoff, found.cost)
     vector = packable(job, cutoff)
-    found = best_first(job, guide, cutoff, budget, FIRST_STATES if vector else None)
+    found = best_first(job, guide, found.cost, budget, FIRST_STATES if vector else None)
     yield found
     if not vector:
         return
-    from sequencer.engine.cuts import STATES, cut_bound
+    from sequencer.engine.cuts import prices_for
     from sequencer.engine.packed import Packed
     from sequencer.engine.wave import waves
 
-    packed = Packed(job, cut_bound(job, along(job, order or greedy(job), STATES)))
+    if prices is not None:
+        found = waves(Packed(job, prices.on(job)), WIDTHS[0], found.cost, budget)
+        order = found.order or order
+        yield found
+    packed = Packed(job, prices_for(job, along(job, order or greedy(job))).on(job))
     for width in (*WIDTHS, budget.limits.memory_states):
-        cutoff = min(cutoff, found.cost)
-        found = waves(packed, min(width, budget.limits.memory_states), cutoff, budget)
+        found = waves(packed, min(width, budget.limits.memory_states), found.cost, budget)
         yield found
 
 
@@ -88,8 +99,8 @@ def _near(best: Found, budget: Budget) -> bool:
     return best.order is not None and gap > 0 and close_enough(best.cost, best.bound, gap)
 
 
-def along(job: Job, order: Sequence[int], count: int) -> list[tuple[int, int]]:
-    """``count`` states (done, set-up) spread over the first half of an order, at the ends of its visits."""
+def along(job: Job, order: Sequence[int]) -> list[tuple[int, int]]:
+    """A few states (done, set-up) spread over the first half of an order, at the ends of its visits."""
     states = []
     done = 0
     for op, following in zip(order, order[1:], strict=False):
@@ -97,7 +108,7 @@ def along(job: Job, order: Sequence[int], count: int) -> list[tuple[int, int]]:
         if job.setups[op] != job.setups[following]:
             states.append((done, job.setups[op]))
     states = states[: max(1, len(states) // 2)]
-    return states[:: max(1, len(states) // count)] or [(0, job.setups[order[0]])]
+    return states[:: max(1, len(states) // STATES)] or [(0, job.setups[order[0]])]
 
 
 def greedy(job: Job) -> list[int]:

@@ -41,15 +41,15 @@ def solve(
     try:
         search.run(warm)
     except KeyboardInterrupt:
-        if search.best is None:
+        if search.answer.order is None:
             raise
     return _result(search, budget)
 
 
 def _result(search: Choice, budget: Budget) -> Result:
     counters = Counters(states=budget.states, choices=budget.choices)
-    if search.best is None:
+    answer = search.answer
+    if answer.order is None:
         return Result(Status.IMPOSSIBLE, (), 0, 0, counters)
-    best = search.best
-    status = Status.PROVEN if search.bound >= best.cost else Status.BEST_KNOWN
-    return Result(status, best.order, best.cost, min(search.bound, best.cost), counters)
+    status = Status.PROVEN if answer.bound >= answer.cost else Status.BEST_KNOWN
+    return Result(status, answer.order, answer.cost, min(answer.bound, answer.cost), counters)
