@@ -11,10 +11,8 @@ from sequencer.machine import read_text
 from tests.machine.texts import PAGE, SMALL
 
 PAGE_TEXT = PAGE.read_text("utf-8")
-SIGNS = (
-    "{}[]:,-?&*!|>'\"#%@`~=/\\ \n\té泵0179.Tabc" * 8 + "\0\x1b\u2028\ufeff\ud800"
-)  # the last are in no text
-ODD = "null ~ yes [] {} - : any off fitted 1/0 -1 1e99 .inf 0x1f 99999999999999999999 << each aside stages override"
+SIGNS = "{}[]:,-?&*!|>'\"#%@`~=/\\ \n\té泵0179.Tabc" * 8 + "\0\x1b\u2028\ufeff\ud800"  # the last: in no text
+ODD = "null ~ yes [] {} - : any off fitted 1/0 -1 1e99 .inf 0x1f 99999999999999999999 << each aside stages"
 WORDS = (
     *re.findall(r"[\w./]+", PAGE_TEXT),
     *re.split(" ", ODD),

@@ -1,0 +1,54 @@
+"""What reading costs, and what importing the room does not."""
+
+import subprocess
+import sys
+import time
+
+from sequencer.machine import read, read_text
+from sequencer.machine.library import folder
+
+
+def hundred_parts() -> str:
+    """A hundred parts with three joints each, every one behind the one before."""
+    lines = [
+        "machine: Hundred parts",
+        "positions: {front: , under: }",
+        "parts:",
+        "  p0: {joints: {a: {kind: clip}}}",
+    ]
+    for number in range(1, 100):
+        lines += [
+            f"  p{number}:",
+            f"    label: Part number {number}",
+            f"    behind: [p{number - 1}]",
+            "    weight: 2 kg",
+            "    joints:",
+            "      plug: {kind: connector, time: 10 s}",
+            "      near: {kind: bolt, head: 10, count: 3, thread: M6, class: 8.8, each: 12 s, torque: 9 N.m}",
+            "      far: {kind: bolt, head: 13, from: under, count: 2, thread: M8, class: 8.8, each: 20 s,",
+            "            torque: {stages: [12 N.m, 24 N.m], pattern: cross, source: invented}}",
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def test_a_file_of_a_hundred_parts_is_read_in_the_blink_of_an_eye():
+    text = hundred_parts()
+    read_text(text)
+    began = time.process_time()
+    reading = read_text(text)
+    assert reading.machine is not None
+    assert reading.faults == ()
+    assert len(reading.machine.parts) == 100
+    assert time.process_time() - began < 1  # about 0.2 s on the machine that this was written on
+
+
+def test_importing_the_room_loads_no_heavy_library():
+    heavy = {"pydantic", "ruamel.yaml", "pint", "networkx"}
+    code = f"import sys, sequencer.machine; print(sorted({heavy} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"
+
+
+def test_shipped_machines_have_no_fault_and_no_warning():
+    for path in sorted(folder().glob("*.yaml")):
+        assert [str(fault) for fault in read(path).faults] == []
