@@ -32,6 +32,7 @@ class Kind(Enum):
     MOVE_ASIDE = "move-aside"
     REMOVE = "remove"
 
+    SEAL = "seal"
     RESTORE = "restore"
     FILL = "fill"
     LEAK_CHECK = "leak-check"

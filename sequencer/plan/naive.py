@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.reach import rounds
 from sequencer.plan.replay import rules_as_clauses
 
 
@@ -17,7 +18,7 @@ def top_to_bottom(graph: OperationGraph, goals: Sequence[Clause], fallback: Sequ
     """  # noqa: D205 - one sentence more than a line
     for chosen in (_first_ways(graph, goals), set(fallback)):
         inner = graph.restricted(chosen)
-        layers = _layers(inner)
+        layers = rounds(inner.needs, rules_as_clauses(inner))
         if len(layers) == len(chosen):
             return _depth_first(inner, layers)
     raise AssertionError("the fallback is an order that works")
@@ -40,23 +41,6 @@ def _first_ways(graph: OperationGraph, goals: Sequence[Clause]) -> set[str]:
                     chosen.add(rule.crack)
                     clauses += reversed(graph.needs[rule.crack])
     return chosen
-
-
-def _layers(graph: OperationGraph) -> dict[str, int]:
-    """The round in which each operation is free when everything free is done at once."""
-    rules = rules_as_clauses(graph)
-    waiting = {name: (*clauses, *rules.get(name, ())) for name, clauses in graph.needs.items()}
-    layers: dict[str, int] = {}
-    while free := [
-        name
-        for name, clauses in waiting.items()
-        if all(any(other in layers for other in clause.any_of) for clause in clauses)
-    ]:
-        number = len(set(layers.values()))
-        layers.update(dict.fromkeys(free, number))
-        for name in free:
-            del waiting[name]
-    return layers
 
 
 def _depth_first(graph: OperationGraph, layers: Mapping[str, int]) -> tuple[str, ...]:

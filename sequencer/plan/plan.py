@@ -148,12 +148,34 @@ class Gate:
 
 
 @dataclass(frozen=True)
+class Hold:
+    """A wait for a sealant.
+
+    Attributes:
+        sealed: What was sealed: a part or ``part/joint``.
+        label: The sealant, in words.
+        after_step: The step that ends the first pass; the sealant cures from there.
+        before_step: The filling that has to wait; None: the machine must not run before.
+        seconds: How long it cures.
+        source: ``file`` or ``default``.
+    """
+
+    sealed: str
+    label: str
+    after_step: int
+    before_step: int | None
+    seconds: Fraction
+    source: str
+
+
+@dataclass(frozen=True)
 class Refit(Plan):
     """The way back. ``gates`` are in the order of their steps; ``teardown`` is what it undoes."""
 
     teardown: Teardown
     gates: tuple[Gate, ...]
     unreachable_fills: tuple[str, ...] = ()
+    holds: tuple[Hold, ...] = ()
 
     def closing_off(self, number: int) -> tuple[Gate, ...]:
         """The gates that can no longer be reached after step ``number``."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from sequencer.engine.problem import Limits, Status
 from sequencer.graph.operations import Because
@@ -12,6 +13,7 @@ from sequencer.plan.plan import Gate, Refit, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
+from sequencer.plan.sealing import sealed
 from sequencer.plan.setups import Changes
 
 
@@ -28,21 +30,27 @@ def plan_refit(
     result = put(question, limits, watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
-    order = tuple(reversed(question.order(result)))
-    steps = replay(back.graph, order, changes)
+    quickest = tuple(reversed(question.order(result)))
+    graph, order, holds = sealed(back.graph, quickest, changes)
+    steps = replay(graph, order, changes)
     totals = Totals.of(steps)
+    sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
+    unchanged = tuple(n for n in order if n in back.graph.operations) == quickest
+    unsealed = Totals.of(replay(back.graph, quickest, changes))
+    bound = bound_in_seconds(question, result, unsealed) + sealing
     return Refit(
         machine=teardown.machine,
         targets=teardown.targets,
         prefer=prefer,
         steps=steps,
         totals=totals,
-        bound_seconds=bound_in_seconds(question, result, totals),
+        bound_seconds=bound,
         bound_count=question.scale.split(result.bound)[0],
-        proven=result.proven,
+        proven=result.proven and unchanged,
         teardown=teardown,
         gates=_gates(back, order),
         unreachable_fills=back.unreachable_fills,
+        holds=holds,
     )
 
 

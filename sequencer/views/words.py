@@ -19,6 +19,7 @@ VERBS = {
     Kind.UNDO: "Undo",
     Kind.MOVE_ASIDE: "Move aside",
     Kind.REMOVE: "Take off",
+    Kind.SEAL: "Seal",
     Kind.RESTORE: "",
     Kind.FILL: "Fill",
     Kind.LEAK_CHECK: "Look for leaks:",

@@ -1,0 +1,194 @@
+"""Sealants and threadlockers on the way back: put on right before the fitting, together in time.
+
+A sealant is a step of its own, at the place and with the tool of what it comes before, so that it costs only
+its own time. From there to the end of the first pass (the part fitted, its joints run down) there is only so
+much time. Where the quickest order takes longer, the joints are moved up behind the fitting; where that can't
+be done or is not enough, the reassembly is refused. Then it is left to cure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Clause, Kind, Operation, OperationGraph
+from sequencer.machine.model import Machine, Sealing
+from sequencer.plan.plan import Hold
+from sequencer.plan.replay import replay, rules_as_clauses
+from sequencer.plan.setups import Changes
+from sequencer.torque.sealant import Sealant, sealant_of, within_window
+
+SEAL_PART_SECONDS = Fraction(60)
+"""Seconds to put a sealant on a part's face (common practice)."""
+
+SEAL_EACH_SECONDS = Fraction(10)
+"""Seconds a fastener to put threadlocker or sealant on it (common practice)."""
+
+_COMES_BEFORE = (Kind.FIT, Kind.MOVE_BACK)
+
+
+@dataclass(frozen=True)
+class _Seal:
+    """One application: before which operation, and which end the first pass."""
+
+    name: str
+    before: str
+    ends: tuple[str, ...]
+    sealant: Sealant
+
+
+def sealed(
+    graph: OperationGraph, order: Sequence[str], changes: Changes
+) -> tuple[OperationGraph, tuple[str, ...], tuple[Hold, ...]]:
+    """Put the sealants into a reassembly.
+
+    Args:
+        graph: The reversed graph of the job; needs are in reversed time.
+        order: The operations of the reassembly in the order of work.
+        changes: What changes of set-up cost.
+
+    Returns:
+        The graph with the sealing operations, the order with them, and what has to wait for them.
+
+    Raises:
+        SequencerError: A sealant whose window no order at hand keeps; it names the step that is too long.
+    """
+    seals = _seals(graph, order)
+    if not seals:
+        return graph, tuple(order), ()
+    grown = _with_operations(graph, seals)
+    order = list(order)
+    for seal in seals:
+        order.insert(order.index(seal.before), seal.name)
+    for seal in seals:
+        if not _fits(grown, order, changes, seal):
+            order = _moved_up(grown, order, seal)
+    for seal in seals:
+        _insist(grown, order, changes, seal)
+    return grown, tuple(order), tuple(_hold(grown, order, seal) for seal in seals)
+
+
+def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
+    done = set(order)
+    found = []
+    for name in order:
+        operation = graph.operations[name]
+        sealing = _sealing(graph.machine, operation)
+        if sealing is None or operation.part is None:
+            continue
+        ends: tuple[str, ...] = (name,)
+        if operation.joint is None:
+            joints = graph.machine.parts[operation.part].joints.values()
+            fastened = (f"{Kind.FASTEN.value} {joint.path}" for joint in joints)
+            ends = tuple(n for n in fastened if n in done) or ends
+        found.append(_Seal(f"{Kind.SEAL.value} {operation.subject}", name, ends, _sealant(sealing)))
+    return found
+
+
+def _sealing(machine: Machine, operation: Operation) -> Sealing | None:
+    if operation.part is None:
+        return None
+    part = machine.parts[operation.part]
+    if operation.kind in _COMES_BEFORE:
+        return part.sealing
+    if operation.kind is Kind.FASTEN and operation.joint is not None:
+        return part.joints[operation.joint].sealing
+    return None
+
+
+def _sealant(sealing: Sealing) -> Sealant:
+    def words(seconds: Fraction | None) -> str | None:
+        return None if seconds is None else f"{float(seconds)} s"
+
+    try:
+        return sealant_of(sealing.kind, words(sealing.assemble_within), words(sealing.cure))
+    except SequencerError as fault:
+        raise SequencerError(
+            f"{sealing.place}:{sealing.place.column}: {fault.problem}", fault.remedy
+        ) from fault
+
+
+def _with_operations(graph: OperationGraph, seals: Sequence[_Seal]) -> OperationGraph:
+    operations = dict(graph.operations)
+    needs: dict[str, tuple[Clause, ...]] = dict(graph.needs)
+    for seal in seals:
+        after = graph.operations[seal.before]
+        seconds = SEAL_PART_SECONDS
+        if after.part is not None and after.joint is not None:
+            seconds = SEAL_EACH_SECONDS * graph.machine.joint(after.part, after.joint).count
+        operations[seal.name] = replace(after, kind=Kind.SEAL, seconds=seconds)
+        needs[seal.name] = ()
+    return replace(graph, operations=operations, needs=needs)
+
+
+def _window(
+    graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal
+) -> list[tuple[str, Fraction]]:
+    """The steps from the application to the end of the first pass, with their changes of set-up."""
+    steps = replay(graph, order, changes)
+    start = order.index(seal.name)
+    end = max(order.index(name) for name in seal.ends)
+    return [
+        (s.operation.name, s.seconds + s.change_seconds * (n > 0))
+        for n, s in enumerate(steps[start : end + 1])
+    ]
+
+
+def _fits(graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal) -> bool:
+    return within_window(seal.sealant, _window(graph, order, changes, seal)).fits
+
+
+def _insist(graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal) -> None:
+    window = within_window(seal.sealant, _window(graph, order, changes, seal))
+    if not window.fits:
+        raise SequencerError(f"{seal.name}: {window.problem}", window.remedy)
+
+
+def _moved_up(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> list[str]:
+    """The order with what ends the first pass right behind the fitting, as far as the machine allows."""
+    moved = list(order)
+    place = moved.index(seal.before) + 1
+    for name in [n for n in order if n in seal.ends and n != seal.before]:
+        trial = [n for n in moved if n != name]
+        own = f"{Kind.SEAL.value} {name.partition(' ')[2]}"
+        block = [own, name] if own in trial else [name]
+        trial = [n for n in trial if n != own]
+        trial[place:place] = block
+        if _workable(graph, trial):
+            moved = trial
+            place += len(block)
+    return moved
+
+
+def _workable(graph: OperationGraph, order: Sequence[str]) -> bool:
+    """Whether a reassembly keeps every need; read backwards it is a removal."""
+    rules = rules_as_clauses(graph.restricted(order))
+    done: set[str] = set()
+    for name in reversed(order):
+        for clause in (*graph.needs[name], *rules.get(name, ())):
+            if done.isdisjoint(clause.any_of):
+                return False
+        done.add(name)
+    return True
+
+
+def _hold(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> Hold:
+    """What has to wait: the first filling of a fluid that wets what was sealed, or else running it."""
+    operation = graph.operations[seal.before]
+    assert operation.part is not None
+    part = graph.machine.parts[operation.part]
+    joints = [part.joints[operation.joint]] if operation.joint else list(part.joints.values())
+    wet = {*part.wet, *(fluid for joint in joints for fluid in joint.wet)}
+    number = {name: position for position, name in enumerate(order, start=1)}
+    after = max(number[name] for name in seal.ends)
+    fills = [number[name] for fluid in wet if (name := f"{Kind.FILL.value} {fluid}") in number]
+    return Hold(
+        operation.subject,
+        seal.sealant.label,
+        after,
+        min((n for n in fills if n > after), default=None),
+        seal.sealant.cure,
+        seal.sealant.cure_from,
+    )
