@@ -11,7 +11,13 @@ from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from sequencer.machine.faults import quote
-from sequencer.quantities import QuantityError, parse_kilograms, parse_litres, parse_seconds
+from sequencer.quantities import (
+    QuantityError,
+    parse_kilograms,
+    parse_litres,
+    parse_millimetres,
+    parse_seconds,
+)
 
 MOST_HOURS = 1000
 MOST_COUNT = 9999
@@ -59,6 +65,12 @@ def _seconds(text: str) -> Fraction:
             f"{quote(text)} is longer than any job", "a number alone is in seconds; write s, min or h"
         )
     return seconds
+
+
+def _length(raw: object) -> str:
+    """A length, kept as it was written."""
+    _quantity(parse_millimetres)(raw)
+    return " ".join(_text(raw).split())
 
 
 def _count(raw: object) -> int:
@@ -127,6 +139,7 @@ Pattern = Annotated[str, BeforeValidator(_text), WithJsonSchema(_PATTERN)]
 Text = Annotated[str, BeforeValidator(_text), WithJsonSchema(_WORD)]
 Seconds = Annotated[Fraction, PlainValidator(_quantity(_seconds)), WithJsonSchema(_TIME)]
 Kilograms = Annotated[Fraction, PlainValidator(_quantity(parse_kilograms)), _with_unit("14 kg")]
+Length = Annotated[str, PlainValidator(_length), _with_unit("12 mm")]
 Litres = Annotated[
     tuple[Fraction, str],
     PlainValidator(lambda raw: (_quantity(parse_litres)(raw), " ".join(raw.split()))),

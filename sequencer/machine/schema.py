@@ -15,6 +15,7 @@ from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.fields import (
     Count,
     Kilograms,
+    Length,
     Litres,
     Names,
     Needs,
@@ -241,7 +242,7 @@ class JointEntry(Entry):
     override: Text | None = _key(_OVERRIDE)
     friction: Text | None = _key("State of the threads: dry, oiled, moly, plated; unknown if left out.")
     engaged_in: Text | None = _key("What the thread is cut in: steel, cast iron, aluminium.")
-    engagement: Text | None = _key("How much of the thread is engaged: 12 mm.")
+    engagement: Length | None = _key("How much of the thread is engaged: 12 mm.")
     at: Points | None = _key("Where each fastener is, in mm, looking at their heads: [[0, 0], [80, 0]].")
     sealant: Annotated[SealantEntry | None, _short(_sealant, SealantEntry | Text | None)] = _key(_SEALANT)
     behind: Needs | None = _key(_BEHIND)

@@ -28,6 +28,7 @@ _EXAMPLES = {
     "parts": "parts: and the parts under it",
     "item": "item: Gasket",
     "while": "while: [belt]",
+    "kind": "kind: rtv",
 }
 """How a key that must be there is written."""
 
