@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.options import GapLimit, MachineFile, Off, Reach, TimeLimit, load_machine
-from sequencer.cli.plan import PreferOption
-from sequencer.plan.prefer import Prefer
+from sequencer.cli.options import GapLimit, MachineFile, Off, PreferOption, Reach, TimeLimit, load_machine
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
@@ -38,7 +36,7 @@ def draw(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     why: Why = None,
-    prefer: PreferOption = Prefer.TIME,
+    prefer: PreferOption = "time",
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
 ) -> None:
@@ -67,12 +65,13 @@ def draw(
             raise SequencerError("--why asks about a job", "add --off PART")
         write_atomically(output, render(diagram(read), form))
         return
+    from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
 
     targets = parse_targets(read, off, reach)
     asked = _asked(read, why) if why else None
     with live_line() as watch:
-        found = plan_teardown(read, targets, prefer, limits(time_limit, gap), watch)
+        found = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
     only = _chain(found, asked) if asked else None
     write_atomically(output, render(diagram(read, found, only), form))
 

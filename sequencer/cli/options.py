@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -41,6 +41,12 @@ Reach = Annotated[
         help="Only clear the way to this part. May be given several times.",
         show_default=False,
     ),
+]
+PreferWord = Literal["time", "tool-changes", "reach-arounds"]
+"""The words of ``plan.prefer.Prefer``, spelt out here so that help comes without loading what plans."""
+
+PreferOption = Annotated[
+    PreferWord, typer.Option("--prefer", help="What to have least of; time comes second.")
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 TimeLimit = Annotated[

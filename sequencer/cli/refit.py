@@ -6,9 +6,16 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.options import AsJson, GapLimit, MachineFile, Off, Reach, TimeLimit, read_job
-from sequencer.cli.plan import PreferOption
-from sequencer.plan.prefer import Prefer
+from sequencer.cli.options import (
+    AsJson,
+    GapLimit,
+    MachineFile,
+    Off,
+    PreferOption,
+    Reach,
+    TimeLimit,
+    read_job,
+)
 
 TorqueUnit = Annotated[
     str | None,
@@ -25,7 +32,7 @@ def refit(
     machine: MachineFile,
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
-    prefer: PreferOption = Prefer.TIME,
+    prefer: PreferOption = "time",
     torque_unit: TorqueUnit = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
@@ -37,6 +44,7 @@ def refit(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import limits, live_line
+    from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
     from sequencer.views.torques import torque_unit_named
@@ -44,8 +52,8 @@ def refit(
     unit = torque_unit_named(torque_unit) if torque_unit else None
     read, targets = read_job(machine, off, reach)
     with live_line() as watch:
-        way_in = plan_teardown(read, targets, prefer, limits(time_limit, gap), watch)
-        found = plan_refit(way_in, prefer, limits(time_limit, gap), watch)
+        way_in = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
+        found = plan_refit(way_in, Prefer(prefer), limits(time_limit, gap), watch)
     if as_json:
         from sequencer.views.as_json import refit_json
 

@@ -50,7 +50,18 @@ def refit_json(plan: Refit, unit: str | None = None) -> dict[str, Any]:
                 "shown": stages_words(torque, unit) if torque else "",
             }
         )
-    return {**_head(plan, "refit", steps), "gates": gates}
+    holds = [
+        {
+            "sealed": hold.sealed,
+            "label": hold.label,
+            "after_step": hold.after_step,
+            "before_step": hold.before_step,
+            "seconds": _number(hold.seconds),
+            "seconds_from": hold.source,
+        }
+        for hold in plan.holds
+    ]
+    return {**_head(plan, "refit", steps), "gates": gates, "holds": holds}
 
 
 def _head(plan: Plan, kind: str, steps: list[dict[str, Any]]) -> dict[str, Any]:

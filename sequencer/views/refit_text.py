@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
 from sequencer.plan.cautions import cautions
-from sequencer.plan.plan import Gate, Refit, Step
+from sequencer.plan.plan import Gate, Hold, Refit, Step
 from sequencer.views.lines import hanging
 from sequencer.views.notes import notes
 from sequencer.views.text import (
     INDENT,
+    USUAL,
     aims_of,
     lead_in,
     print_head,
@@ -20,7 +21,7 @@ from sequencer.views.text import (
     print_step,
 )
 from sequencer.views.torques import torque_words
-from sequencer.views.words import joint_words, listing, name_of, part_words, plural
+from sequencer.views.words import duration, joint_words, listing, name_of, part_words, plural
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -37,6 +38,8 @@ def print_refit(plan: Refit, console: Console, unit: str | None = None) -> None:
         return
     hanging(console, f"{plural(len(plan.gates), 'torque gate')} on the way.")
     lead_in(plan, console)
+    for label, wait in dict.fromkeys((hold.label, _wait(hold)) for hold in plan.holds):
+        hanging(console, f"{label}: {wait}; that is not in the time above", lead="Cure     ")
     for fluid in plan.unreachable_fills:
         name = name_of(fluid, plan.machine.fluids[fluid].label)
         hanging(console, f"The filler of {name} is behind something that this job leaves on: see the file.")
@@ -47,7 +50,7 @@ def print_refit(plan: Refit, console: Console, unit: str | None = None) -> None:
         print_station(plan, station, console)
         for step in station.steps:
             print_step(plan, step, warned.get(step.number, ()), console)
-            for line in _beside(plan, step, torqued):
+            for line in (*_beside(plan, step, torqued), *_sealing(plan, step)):
                 hanging(console, line, lead=INDENT)
             print_notes(noted.get(step.number, ()), console)
             if step.number in gates:
@@ -67,6 +70,21 @@ def _beside(plan: Refit, step: Step, torqued: Mapping[str, int]) -> Iterator[str
             yield f"new: {listing(new)}"
     if operation.kind in (Kind.FASTEN, Kind.TIGHTEN) and operation.subject in torqued:
         yield f"only snug: its torque is step {torqued[operation.subject]}"
+
+
+def _sealing(plan: Refit, step: Step) -> Iterator[str]:
+    """How long there is after a sealant went on, and from where on it cures."""
+    for hold in plan.holds:
+        if step.operation.kind is Kind.SEAL and step.operation.subject == hold.sealed:
+            yield f"{hold.label}: go straight on to step {hold.after_step}"
+        if step.number == hold.after_step:
+            yield f"{hold.label} cures from here: {_wait(hold)}"
+
+
+def _wait(hold: Hold) -> str:
+    mark = USUAL if hold.source == "default" else ""
+    end = f"before step {hold.before_step}" if hold.before_step else "before the machine runs"
+    return f"{mark}{duration(hold.seconds)} {end}"
 
 
 def _print_gate(plan: Refit, gate: Gate, console: Console, unit: str | None) -> None:

@@ -46,6 +46,8 @@ def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
     lines = [f"{stages_words(torque, unit)}{_all_of(joint, torque)}"]
     if order := order_words(joint, torque):
         lines.append(order)
+    if joint.friction:
+        lines.append(f"threads: {joint.friction}")
     if torque.source:
         lines.append(f"figure: {torque.source}")
     if torque.override:
@@ -68,13 +70,13 @@ def order_words(joint: Joint, torque: Torque) -> str:
     """In which order the fasteners of a joint are tightened, and who says so."""
     if torque.order:
         return f"order: {_row(torque.order)}"
-    if torque.pattern and joint.count > 2:
-        from sequencer.torque.order import bolt_order
+    if joint.count < 3 or not (torque.pattern or joint.at):
+        return ""
+    from sequencer.torque.order import bolt_order
 
-        order = bolt_order(joint.count, pattern=torque.pattern)
-        counted = _COUNTED[order.pattern]
-        return f"{order.pattern}: {_row(order.tighten)} (worked out, {counted}; the maker's order goes first)"
-    return ""
+    order = bolt_order(joint.count, at=joint.at, pattern=torque.pattern)
+    counted = _COUNTED[order.pattern] if order.assumed_layout else "numbered as the file lists their places"
+    return f"{order.pattern}: {_row(order.tighten)} (worked out, {counted}; the maker's order goes first)"
 
 
 _COUNTED = {
@@ -82,7 +84,7 @@ _COUNTED = {
     "spiral": "counted along the upper row, then the lower",
     "line": "counted along the row",
 }
-"""How the bolts are numbered where a file gives no labels, for each layout that is taken for granted."""
+"""How the bolts are numbered where a file gives neither labels nor places."""
 
 
 def _row(labels: Sequence[str]) -> str:

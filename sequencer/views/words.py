@@ -46,6 +46,8 @@ def duration(seconds: Fraction | float) -> str:
         return f"{total} s"
     minutes = round(total / 60)
     hours, rest = divmod(minutes, 60)
+    if hours and not rest:
+        return f"{hours} h"
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 

@@ -1,0 +1,77 @@
+"""The torque gates of a reassembly by themselves, in closing order, each with the price of forgetting it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from sequencer.plan.missed import Missed
+from sequencer.plan.plan import Refit
+from sequencer.views.lines import hanging
+from sequencer.views.text import INDENT, aims_of
+from sequencer.views.torques import stages_words, torque_words
+from sequencer.views.words import duration, joint_words, listing, part_words, plural
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def print_gates(plan: Refit, missed: Iterable[Missed], console: Console, unit: str | None = None) -> None:
+    """Print each gate as it is priced: when it is due, its torque, and what forgetting it would cost."""
+    hanging(console, plan.machine.name, style="bold")
+    hanging(console, f"{aims_of(plan)}: the torque gates of the way back", style="bold")
+    if not plan.gates:
+        hanging(console, "No joint of this job has a torque in the file.")
+        return
+    hanging(
+        console,
+        f"{plural(len(plan.gates), 'gate')} in the order in which they close. The price is for finding a gate "
+        "forgotten when all is back together: getting there, tightening, and putting back.",
+    )
+    for one in missed:
+        console.print()
+        _print_gate(plan, one, console, unit)
+
+
+def _print_gate(plan: Refit, one: Missed, console: Console, unit: str | None) -> None:
+    gate = one.gate
+    part, _, name = gate.joint.partition("/")
+    when = f"step {gate.step}"
+    if gate.last_step is None:
+        when += ", stays within reach"
+    else:
+        when += f", possible from step {gate.first_step}, closed off by step {gate.last_step}"
+    hanging(console, f"{joint_words(plan.machine, part, name)}: {when}", style="bold")
+    for line in torque_words(plan.machine.joint(part, name), unit):
+        hanging(console, line, lead=INDENT)
+    if gate.waits_for:
+        back = listing(part_words(plan.machine, other) for other in gate.waits_for)
+        hanging(console, f"waits for {back}", lead=INDENT)
+    about = "" if one.proven else "at most "
+    words = f"missed: {about}{duration(one.seconds)}"
+    if one.parts:
+        words += f", with {listing((part_words(plan.machine, p) for p in one.parts), 6)} moving again"
+    hanging(console, words, lead=INDENT)
+
+
+def gates_json(plan: Refit, missed: Iterable[Missed], unit: str | None = None) -> dict[str, Any]:
+    """The gates with their prices as plain data, in closing order."""
+    gates = []
+    for one in missed:
+        part, _, name = one.gate.joint.partition("/")
+        torque = plan.machine.joint(part, name).torque
+        assert torque is not None
+        gates.append(
+            {
+                "joint": one.gate.joint,
+                "step": one.gate.step,
+                "first_step": one.gate.first_step,
+                "last_step": one.gate.last_step,
+                "waits_for": list(one.gate.waits_for),
+                "torque": stages_words(torque, unit),
+                "missed_seconds": float(one.seconds),
+                "missed_proven": one.proven,
+                "moves_again": list(one.parts),
+            }
+        )
+    return {"machine": plan.machine.name, "targets": [str(t) for t in plan.targets], "gates": gates}

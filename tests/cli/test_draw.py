@@ -1,0 +1,116 @@
+"""The picture: drawn without any installed Graphviz, well formed, with every part of the plan in it."""
+
+import json
+import re
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from sequencer.machine.reading import load
+from sequencer.views.words import part_words
+
+PUMP = "examples/bench-pump.yaml"
+SVG = "{http://www.w3.org/2000/svg}"
+A4_LANDSCAPE = (842, 595)
+"""Points."""
+
+
+@pytest.fixture(autouse=True)
+def no_dot(monkeypatch):
+    """Nothing on the PATH: only what pip brought along can draw."""
+    monkeypatch.setenv("PATH", "/nonexistent")
+
+
+def words_of(path):
+    root = ET.parse(path).getroot()
+    return " ".join(text for e in root.iter(f"{SVG}text") if (text := "".join(e.itertext()).strip("\xa0 ")))
+
+
+def drawn(sequencer, tmp_path, *arguments):
+    path = tmp_path / "picture.svg"
+    ran = sequencer("draw", PUMP, *arguments, "-o", path)
+    assert (ran.code, ran.err) == (0, "")
+    return ran, words_of(path)
+
+
+def test_every_part_and_step_of_the_plan_is_in_the_picture(sequencer, tmp_path):
+    _, words = drawn(sequencer, tmp_path, "--off", "seal")
+    plan = json.loads(sequencer("plan", PUMP, "--off", "seal", "--json").out)
+    machine = load(Path(PUMP))
+    for step in plan["steps"]:
+        assert re.search(rf"\b[cs]?{step['number']}\b", words), step["op"]
+        if step["part"]:
+            assert part_words(machine, step["part"]) in words
+    for position in plan["positions"].values():
+        assert position in words
+
+
+def test_the_picture_fits_a_sheet(sequencer, tmp_path):
+    drawn(sequencer, tmp_path, "--off", "seal")
+    root = ET.parse(tmp_path / "picture.svg").getroot()
+    width, height = (float(root.get(side).removesuffix("pt")) for side in ("width", "height"))
+    assert width <= A4_LANDSCAPE[0]
+    assert height <= A4_LANDSCAPE[1]
+
+
+def test_a_count_is_never_read_as_part_of_a_step_number(sequencer, tmp_path):
+    drawn(sequencer, tmp_path, "--off", "seal")
+    texts = ["".join(e.itertext()) for e in ET.parse(tmp_path / "picture.svg").getroot().iter(f"{SVG}text")]
+    assert any("× " in text for text in texts)
+    assert [text for text in texts if re.match(r"\s*[cs]?\d+\s+\d+ ×", text)] == []
+
+
+def test_why_draws_only_the_chain_and_says_it(sequencer, tmp_path):
+    ran, words = drawn(sequencer, tmp_path, "--off", "seal", "--why", "motor")
+    assert all(label in words for label in ("Motor", "Bracket", "Pump cover", "Impeller", "Shaft seal"))
+    assert not any(label in words for label in ("Drive belt", "Pump pulley", "Outlet pipe", "Inlet hose"))
+    assert "waits for: Ease Motor loose, since motor has to be loose" in ran.out
+    assert re.search(r"\(examples/bench-pump\.yaml:\d+\)", ran.out)
+
+
+def test_the_whole_machine_is_drawn_without_a_job(sequencer, tmp_path):
+    _, words = drawn(sequencer, tmp_path)
+    machine = load(Path(PUMP))
+    assert all(part_words(machine, part) in words for part in machine.parts)
+    assert "Numbers are the steps" not in words
+
+
+def test_a_plan_that_is_not_proven_says_so_in_the_picture(sequencer, tmp_path):
+    _, words = drawn(sequencer, tmp_path, "--off", "seal", "--gap", "1")
+    proven = json.loads(sequencer("plan", PUMP, "--off", "seal", "--gap", "1", "--json").out)["proven"]
+    assert ("best found, not proven" in words) is not proven
+
+
+def test_png_and_dot_are_what_they_are_called(sequencer, tmp_path):
+    assert sequencer("draw", PUMP, "--off", "seal", "-o", tmp_path / "plan.png").code == 0
+    assert (tmp_path / "plan.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+    assert sequencer("draw", PUMP, "--off", "seal", "-o", tmp_path / "plan.DOT").code == 0
+    assert (tmp_path / "plan.DOT").read_text(encoding="utf-8").startswith("digraph machine {")
+
+
+def test_a_drawing_program_that_fails_is_said_and_leaves_no_file(sequencer, tmp_path, monkeypatch):
+    fake = tmp_path / "bin" / "dot"
+    fake.parent.mkdir()
+    fake.write_text("#!/bin/sh\necho 'no fonts here' >&2\nexit 1\n")
+    fake.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{fake.parent}:/usr/bin:/bin")
+    ran = sequencer("draw", PUMP, "--off", "seal", "-o", tmp_path / "plan.svg")
+    assert (ran.code, ran.out) == (2, "")
+    assert (
+        "the drawing program failed: no fonts here; write the diagram as text instead: -o plan.dot" in ran.err
+    )
+    assert not (tmp_path / "plan.svg").exists()
+
+
+def test_the_guides_picture_is_what_the_program_draws(sequencer, tmp_path):
+    drawn(sequencer, tmp_path, "--off", "seal")
+    assert words_of(Path("examples/guide/bench-pump.svg")) == words_of(tmp_path / "picture.svg")
+
+
+def test_the_readmes_picture_is_of_the_van_as_it_is():
+    words = words_of(Path(__file__).resolve().parents[2] / "examples/guide/van-head.svg")
+    machine = load(Path(__file__).resolve().parents[2] / "models/delivery-van.yaml")
+    assert words.startswith(f"{machine.name}: Cylinder head off")
+    drawn_parts = [part for part in machine.parts if part_words(machine, part) in words]
+    assert len(drawn_parts) == len(machine.parts)

@@ -1,0 +1,161 @@
+"""The text of plans, to the letter. After a change that is meant: ``UPDATE_GOLDEN=1 pytest tests/views``."""
+
+import os
+import re
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+
+from sequencer.graph.targets import parse_targets
+from sequencer.machine.reading import load, read_text
+from sequencer.plan.refit import plan_refit
+from sequencer.plan.teardown import plan_teardown
+from sequencer.views.refit_text import print_refit
+from sequencer.views.text import print_teardown
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+GOLDEN = Path(__file__).parent / "golden"
+PUMP = ROOT / "examples" / "bench-pump.yaml"
+
+
+def printed(show, plan, width=100, **more):
+    stream = StringIO()
+    show(plan, Console(file=stream, width=width, highlight=False, markup=False, emoji=False), **more)
+    return stream.getvalue()
+
+
+@pytest.fixture(scope="module")
+def way_in():
+    machine = load(PUMP)
+    return plan_teardown(machine, parse_targets(machine, ["seal"]))
+
+
+@pytest.fixture(scope="module")
+def way_back(way_in):
+    return plan_refit(way_in)
+
+
+def job(text, *off):
+    machine = read_text(text).machine
+    found = plan_teardown(machine, parse_targets(machine, off))
+    return found, plan_refit(found)
+
+
+@pytest.mark.parametrize("width", [100, 60])
+@pytest.mark.parametrize("which", ["plan", "refit"])
+def test_the_text_is_what_it_was(which, width, way_in, way_back):
+    text = (
+        printed(print_teardown, way_in, width) if which == "plan" else printed(print_refit, way_back, width)
+    )
+    golden = GOLDEN / f"bench-pump-{which}-{width}.txt"
+    if os.environ.get("UPDATE_GOLDEN"):
+        golden.write_text(text, encoding="utf-8")
+    assert text == golden.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("width", [100, 60, 40])
+def test_no_line_is_wider_than_the_screen_or_ends_in_blanks(width, way_in, way_back):
+    for text in (printed(print_teardown, way_in, width), printed(print_refit, way_back, width)):
+        assert [line for line in text.splitlines() if len(line) > width or line != line.rstrip()] == []
+
+
+def test_every_step_is_printed_once_and_in_order(way_in, way_back):
+    for plan, show in ((way_in, print_teardown), (way_back, print_refit)):
+        numbers = re.findall(r"^ {1,3}(\d+)  \S", printed(show, plan), flags=re.MULTILINE)
+        assert numbers == [str(step.number) for step in plan.steps]
+
+
+def test_a_torque_is_shown_in_the_readers_unit_with_the_files_beside_it(way_back):
+    assert "GATE  29.5 lbf.ft (40 N.m)" in printed(print_refit, way_back, unit="lbf.ft")
+    assert "GATE  40 N.m (29.5 lbf.ft)" in printed(print_refit, way_back)
+
+
+def test_every_gate_that_is_closed_off_is_named_where_that_happens(way_back):
+    text = printed(print_refit, way_back)
+    closed = [gate for gate in way_back.gates if gate.last_step]
+    assert closed
+    assert text.count("closes it off") == len(closed)
+    assert text.count("after this you can no longer reach") == len({gate.last_step for gate in closed})
+
+
+SEALED = """
+machine: Sealed
+fluids: {oil: {volume: 1 L}}
+parts:
+  cover:
+    wet: [oil]
+    sealant: {kind: rtv, cure: 2 h}
+    joints:
+      bolts: {kind: bolt, head: 10, count: 4, torque: 9 N.m, friction: oiled,
+              at: [[0, 0], [80, 0], [0, 50], [80, 50]]}
+"""
+
+
+def test_a_sealant_says_how_far_to_go_on_and_what_waits_for_its_cure():
+    text = printed(print_refit, job(SEALED, "cover")[1])
+    assert "Cure     RTV silicone: 2 h before step" in text
+    assert re.search(r"Seal cover\n +RTV silicone: go straight on to step 3", text)
+    assert re.search(
+        r"Fasten cover: bolts .*\n.*snug.*\n +RTV silicone cures from here: 2 h before step \d", text
+    )
+
+
+def test_an_order_worked_out_says_how_the_fasteners_are_numbered():
+    text = printed(print_refit, job(SEALED, "cover")[1], width=200)
+    assert "worked out, numbered as the file lists their places; the maker's order goes first" in text
+    assert "threads: oiled" in text
+
+
+def test_a_usual_time_is_marked_and_explained_and_a_files_own_is_not():
+    one = "machine: M\nparts:\n  lid: {{time: 5 s, joints: {{b: {{kind: bolt, head: 10{time}}}}}}}\n"
+    usual = printed(print_teardown, job(one.format(time=""), "lid")[0])
+    assert "10 mm socket   ~28 s" in usual
+    assert (
+        "~ marks what rests on usual times of the trade, for want of one in the file (1 of 2 steps)" in usual
+    )
+    own = printed(print_teardown, job(one.format(time=", time: 20 s"), "lid")[0])
+    assert "10 mm socket   28 s" in own
+    assert "~" not in own
+
+
+def test_notes_and_cautions_stand_at_the_first_step_that_they_are_about():
+    text = """
+machine: M
+positions: {bench: {caution: Mind the edge.}}
+parts:
+  lid:
+    note: Painted side up.
+    caution: [Sharp., Hot.]
+    joints: {b: {kind: clip, note: Twist it.}, c: {kind: clip}}
+"""
+    lines = printed(print_teardown, job(text, "lid")[0]).splitlines()
+    bare = [line.strip() for line in lines]
+    first = next(n for n, line in enumerate(bare) if line.startswith("1  "))
+    assert bare[first - 3 : first] == ["! Mind the edge.", "! Sharp.", "! Hot."]
+    assert sum("Sharp" in line for line in bare) == 1
+    assert bare[next(n for n, line in enumerate(bare) if "lid: b" in line) + 1] == "note: Twist it."
+    off = next(n for n, line in enumerate(bare) if "Take off lid" in line)
+    assert bare[off + 1] == "note: Painted side up."
+
+
+def test_a_crack_says_what_holds_it_and_a_fluid_how_much():
+    text = """
+machine: M
+fluids: {oil: {label: Gear oil, volume: 2 L}}
+parts:
+  belt: {label: Drive belt, joints: {t: {kind: tensioner, head: 15}}}
+  disc: {trapped_by: [belt], wet: [oil], joints: {b: {kind: bolt, head: 10, crack: [belt]}}}
+"""
+    out = printed(print_teardown, job(text, "disc")[0])
+    assert "Crack disc: b  (bolt, head 10, while Drive belt holds it)" in out
+    assert "Catch    Gear oil, 2 L" in out
+    assert re.search(r"^ +\d+  Drain Gear oil, 2 L$", out, flags=re.MULTILINE)
+
+
+def test_nothing_to_do_is_said():
+    machine = read_text("machine: M\nparts: {lid: {joints: {b: {kind: clip}}}}\n").machine
+    clear = plan_teardown(machine, parse_targets(machine, [], ["lid"]))
+    assert "Nothing has to move" in printed(print_teardown, clear)
+    assert "Nothing came off" in printed(print_refit, plan_refit(clear))
