@@ -10,6 +10,9 @@ from sequencer.engine.selection import Partial, conclude
 from sequencer.engine.sequence import greedy
 from sequencer.engine.stop import Budget
 
+FLIPS, ORDERED = 3, 6
+"""Rounds of flipping, and the whole choices put in order in each."""
+
 NARROW = 10
 """Width of the search for a first order of a whole choice."""
 
@@ -23,41 +26,48 @@ class Completer:
         self.budget = budget
         self._tried: set[int] = set()
 
-    def complete(self, partial: Partial, wanted: int = 0) -> None:
-        """Meet every open clause, by one of ``wanted`` or else the cheapest member, and order what results."""
-        appraisal = self.appraisal
-        while open_clauses := partial.open_clauses():
-            clause = open_clauses[0][1] & partial.allowed
-            _, _, op = min(
-                (not wanted >> op & 1, appraisal.adding(partial, op), op) for op in members(clause)
-            )
-            grown = conclude(partial.rules, partial.chosen | 1 << op, partial.allowed)
-            if grown is None:
-                return
-            partial = grown
-        if partial.chosen in self._tried:
-            return
-        self._tried.add(partial.chosen)
-        whole = conclude(partial.rules, partial.chosen, partial.chosen)
-        if whole is not None and whole.chosen == partial.chosen:
+    def complete(self, partial: Partial) -> None:
+        """Meet every open clause by its cheapest member, and order what results."""
+        whole = self._whole(partial, 0)
+        if whole is not None:
             self._order(whole)
 
     def flip(self, root: Partial) -> None:
         """From the best choice, leave out one operation that had an alternative; while that makes it better."""
-        improved = self.answer.order is not None
-        while improved:
-            improved = False
+        for _ in range(FLIPS):
+            limit = self.answer.limit
             best = mask_of(self.answer.order or ())
+            found: list[tuple[int, int, Partial]] = []
             for op in members(best & root.undecided):
-                if not any(clause >> op & 1 and clause & (clause - 1) for clause in self._clauses(best)):
-                    continue
-                limit = self.answer.limit
-                without = conclude(root.rules, root.chosen, root.allowed & ~(1 << op))
-                if without is not None:
-                    self.complete(without, best)
-                if self.answer.limit < limit:
-                    improved = True
-                    break
+                if any(clause >> op & 1 and clause & (clause - 1) for clause in self._clauses(best)):
+                    without = conclude(root.rules, root.chosen, root.allowed & ~(1 << op))
+                    whole = None if without is None else self._whole(without, best)
+                    key = self.appraisal.appraised(whole)
+                    if whole is not None and key is not None and key < limit:
+                        found.append((key, op, whole))
+            for _, _, whole in sorted(found, key=lambda item: item[:2])[:ORDERED]:
+                self._order(whole)
+            if self.answer.limit == limit:
+                break
+
+    def _whole(self, partial: Partial, wanted: int) -> Partial | None:
+        """Meet open clauses by one of ``wanted`` or else the cheapest member; None when it can't be or was."""
+        while open_clauses := {clause & partial.allowed for _, clause in partial.open_clauses()}:
+            picked = 0
+            for clause in sorted(open_clauses):
+                if not clause & picked:
+                    ops = clause & wanted or clause
+                    op = min(members(ops), key=lambda op: (self.appraisal.adding(partial, op), op))  # noqa: B023
+                    picked |= partial.before[op] | 1 << op
+            grown = conclude(partial.rules, partial.chosen | picked, partial.allowed)
+            if grown is None:
+                return None
+            partial = grown
+        if partial.chosen in self._tried:
+            return None
+        self._tried.add(partial.chosen)
+        whole = conclude(partial.rules, partial.chosen, partial.chosen)
+        return whole if whole is not None and whole.chosen == partial.chosen else None
 
     def _clauses(self, chosen: int) -> list[int]:
         rules = self.appraisal.rules

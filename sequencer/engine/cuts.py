@@ -28,19 +28,22 @@ if TYPE_CHECKING:
 
     from sequencer.engine.job import Job
 
-ROUNDS, FRESH, EXCHANGES = 12, 40, 1_500
+ROUNDS, FRESH, EXCHANGES = 18, 40, 1_500
 """Rounds of adding groups, groups added in a round, exchanges of the simplex method in a round."""
 
-GROWTH = 1.0005
-"""A round that raises the bound by less than this factor is the last."""
+PATIENCE, GROWTH = 4, 1.001
+"""When so many rounds together raise the bound by less than this factor, they end."""
 
-CLIMB, CLIMBS, BROKEN = 60, 2, 1e-6
+CLIMB, CLIMBS, BROKEN = 60, 1, 1e-6
 """Groups kept and times repeated in looking for the cuts broken most; less than ``BROKEN`` is no breach."""
+
+SMOOTH = 0.6
+"""Weight of the flows of earlier rounds."""
 
 TINY_PRICE = 1e-6
 """A price below this is none."""
 
-PRICED = 80
+PRICED = 50
 """Groups priced at present that are combined with each other and with those found in the costs."""
 
 
@@ -49,13 +52,14 @@ class Cuts:
     """Prices and potentials, in parts of 1 / ``fine``.
 
     Attributes:
-        tables: For each set-up as the present one: the price of a group, and by length the operations that
-            begin long enough chains.
+        priced: (price, group of set-ups, by length the operations that begin long enough chains; the same
+            while the group is present, so that a first run in it is free).
         potentials: u, for each set-up.
-        lasts: (u, operations that end a chain in a set-up with at least that u), the greatest u first.
+        lasts: (u, operations that end a chain in a set-up with that u), the greatest u first.
+        all: Every operation.
     """
 
-    tables: list[list[tuple[int, tuple[int, ...]]]]
+    priced: list[tuple[int, int, tuple[int, ...], tuple[int, ...]]]
     potentials: list[int]
     lasts: list[tuple[int, int]]
     all: int
@@ -67,8 +71,8 @@ class Cuts:
         if not undone:
             return 0
         total = self.potentials[setup]
-        for price, levels in self.tables[setup]:
-            for level in levels:
+        for price, group, enter, stay in self.priced:
+            for level in stay if group >> setup & 1 else enter:
                 if not level & undone:
                     break
                 total += price
@@ -86,12 +90,12 @@ class Prices:
     def on(self, job: Job) -> Cuts:
         """The bound for a job whose set-ups are all among those that the prices were made for."""
         forward = direct_successors(job)
-        levels = [(price, group, levels_of(job, group, forward)) for price, group in self.groups]
+        priced = []
+        for price, group in self.groups:
+            enter, stay = levels_of(job, group, forward)
+            if enter:
+                priced.append((price, group, enter, stay))
         every = range(len(job.costs.starts))
-        tables = [
-            [(price, stay if group >> s & 1 else enter) for price, group, (enter, stay) in levels if enter]
-            for s in every
-        ]
         least = min(self.potentials.values(), default=0)
         ends: dict[int, int] = {}
         for op in range(job.size):
@@ -99,7 +103,7 @@ class Prices:
                 potential = self.potentials[job.setups[op]]
                 ends[potential] = ends.get(potential, 0) | 1 << op
         lasts = sorted(ends.items(), reverse=True)
-        return Cuts(tables, [self.potentials.get(s, least) for s in every], lasts, job.all)
+        return Cuts(priced, [self.potentials.get(s, least) for s in every], lasts, job.all)
 
 
 def prices_for(job: Job, states: Sequence[tuple[int, int]], used: Iterable[int] = ()) -> Prices:
@@ -125,6 +129,7 @@ class _Pricing:
         self.place = {setup: number for number, setup in enumerate(self.used)}
         self.at = np.array([self.place[setup] for setup in job.setups])
         self.forward = direct_successors(job)
+        self.mean: np.ndarray | None = None
         self.states = [
             (np.array([not done >> op & 1 for op in range(job.size)]), self.place[setup])
             for done, setup in states
@@ -153,11 +158,11 @@ class _Pricing:
         self._add_potentials(program)
         groups = self.base = self._first_groups()
         self._add_groups(program, groups)
-        value = 0.0
+        values: list[float] = []
         for _ in range(ROUNDS):
             program.solve(EXCHANGES)
-            before, value = value, program.value()
-            if value < before * GROWTH:
+            values.append(program.value())
+            if len(values) > PATIENCE and values[-1] < values[-1 - PATIENCE] * GROWTH:
                 break
             fresh = self._broken(program, groups)
             if not len(fresh):
@@ -223,9 +228,16 @@ class _Pricing:
         priced = groups[np.argsort(-values, kind="stable")[: max(1, int((values > TINY_PRICE).sum()))]]
         flow = np.zeros((len(self.used), len(self.used)))
         flow[self.arcs[:, 0], self.arcs[:, 1]] = program.duals()[: len(self.arcs)]
-        best = self._worst(np.vstack((priced[:PRICED], self.base)), flow, CLIMB)
-        for _ in range(CLIMBS):
-            best = self._worst(best, flow, CLIMB)
+        pool = priced[:PRICED] if self.mean is not None else np.vstack((priced[:PRICED], self.base))
+        # the flow jumps from corner to corner; a mean with earlier ones breaks cuts that last (Wentges 1997)
+        mean = flow if self.mean is None else SMOOTH * self.mean + (1 - SMOOTH) * flow
+        self.mean = mean
+        for point in (mean, flow):
+            best = self._worst(pool, point, CLIMB)
+            for _ in range(CLIMBS):
+                best = self._worst(best, point, CLIMB)
+            if len(best):
+                break
         return best[:FRESH]
 
     def _worst(self, groups: np.ndarray, flow: np.ndarray, count: int) -> np.ndarray:

@@ -19,6 +19,12 @@ if TYPE_CHECKING:
     Words = list[np.ndarray]
     """One array for each 64 operations, one entry for each state."""
 
+    Parts = list[tuple[int, np.uint64]]
+    """The words of a set that hold anything, by number."""
+
+    Levels = list[Parts]
+    """The operations that begin chains of each length."""
+
 WORD = 64
 FULL = (1 << WORD) - 1
 
@@ -35,13 +41,33 @@ class Packed:
         self.targets = [setup for setup, _ in job.visited]
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
         self._cuts = cuts
+        self._potentials = np.array(cuts.potentials, dtype=np.int64)
+        self._priced = [
+            (
+                price,
+                [self._parts(level) for level in enter],
+                [self._parts(level) for level in stay],
+                self._segments(group),
+            )
+            for price, group, enter, stay in cuts.priced
+        ]
         self.changes = np.array(job.costs.changes, dtype=np.int64)
         self.starts = np.array(job.costs.starts, dtype=np.int64)
+        self.table = np.vstack((self.changes, self.starts))
         self.passing = self._passing()
 
     def split(self, mask: int) -> list[int]:
         """A set in words."""
         return [mask >> (WORD * word) & FULL for word in range(self.words)]
+
+    def _parts(self, mask: int) -> Parts:
+        """The words of a set that hold anything."""
+        np = self.np
+        return [(word, np.uint64(part)) for word, part in enumerate(self.split(mask)) if part]
+
+    def _segments(self, group: int) -> list[int]:
+        """The set-ups of a group that are come to, in rising order."""
+        return [target for target in self.targets if group >> target & 1]
 
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""
@@ -68,27 +94,44 @@ class Packed:
             if not again or all(np.array_equal(a, b) for a, b in zip(before, after, strict=True)):
                 return after
 
-    def bound(self, done: Words, target: int) -> np.ndarray:
-        """The bound on the changes to come, for every state of a batch that has ``target`` present."""
-        np = self.np
-        size = len(done[0])
+    def bound(self, done: Words, target: np.ndarray) -> np.ndarray:
+        """The bound on the changes to come, for every state of a batch; ``target`` is present, in rising order."""
+        np, cuts = self.np, self._cuts
         every = self.split(self.job.all)
         undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
-        union = _fold(int(np.bitwise_or.reduce(words)) for words in undone)
-        common = _fold(int(np.bitwise_and.reduce(words)) for words in undone)
-        total = np.zeros(size, dtype=np.int64)
-        surely = self._cuts.potentials[target]
-        for price, levels in self._cuts.tables[target]:
-            for level in levels:
-                if not level & union:
-                    break
-                if level & common:
-                    surely += price
-                else:
-                    total += self._some(undone, level) * np.int64(price)
-        bound = np.maximum(0, -((self._last(undone, common) - total - surely) // self._cuts.fine))
+        total = self._potentials[target]
+        first = np.searchsorted(target, np.arange(len(cuts.potentials) + 1))
+        for price, enter, stay, inside in self._priced:
+            if not inside:
+                self._add(total, undone, price, enter, slice(0, len(target)))
+                continue
+            last = 0
+            for setup in inside:
+                begin, end = int(first[setup]), int(first[setup + 1])
+                if last < begin:
+                    self._add(total, undone, price, enter, slice(last, begin))
+                if begin < end:
+                    self._add(total, undone, price, stay, slice(begin, end))
+                last = end
+            self._add(total, undone, price, enter, slice(last, len(target)))
+        bound = np.maximum(0, -((self._last(undone) - total) // cuts.fine))
         bound[~self._some(undone, self.job.all)] = 0
         return bound
+
+    def _add(self, total: np.ndarray, undone: Words, price: int, levels: Levels, rows: slice) -> None:
+        """Add the price of a group as often as it has to be entered."""
+        np = self.np
+        if rows.start >= rows.stop:
+            return
+        part = [words[rows] for words in undone]
+        for level in levels:
+            some = None
+            for word, mask in level:
+                one = (part[word] & mask) != 0
+                some = one if some is None else some | one
+            if some is None or not some.any():
+                break
+            total[rows] += some * np.int64(price)
 
     def _some(self, undone: Words, mask: int) -> np.ndarray:
         """Whether any of ``mask`` is undone, for every state."""
@@ -99,16 +142,11 @@ class Packed:
                 some |= (words & np.uint64(part)) != 0
         return some
 
-    def _last(self, undone: Words, common: int) -> np.ndarray:
+    def _last(self, undone: Words) -> np.ndarray:
         """The greatest potential of a set-up that an order may end in, for every state."""
         np = self.np
-        known = []
-        for potential, ops in self._cuts.lasts:
-            known.append((potential, ops))
-            if ops & common:
-                break
-        last = np.full(len(undone[0]), known[-1][0], dtype=np.int64)
-        for potential, ops in reversed(known[:-1]):
+        last = np.full(len(undone[0]), self._cuts.lasts[-1][0], dtype=np.int64)
+        for potential, ops in reversed(self._cuts.lasts[:-1]):
             last[self._some(undone, ops)] = potential
         return last
 
@@ -117,42 +155,32 @@ class Packed:
         np, job = self.np, self.job
         order = sorted(members(ops), key=lambda op: (job.ancestors[op].bit_count(), op))
 
-        def parts(mask: int) -> list[tuple[int, np.uint64]]:
-            return [(word, np.uint64(part)) for word, part in enumerate(self.split(mask)) if part]
-
         listed = [
             (
                 op // WORD,
                 np.uint64(1 << op % WORD),
-                parts(job.needs[op]),
-                [parts(clause) for clause in job.ors[op]],
+                self._parts(job.needs[op]),
+                [self._parts(clause) for clause in job.ors[op]],
             )
             for op in order
         ]
         return listed, any(clause & ops for op in order for clause in job.ors[op])
 
-    def _passing(self) -> dict[int, list[list[int]]]:
-        """For each target, the numbers of the targets that lie on the way to it; by the set-up left, −1 first."""
+    def _passing(self) -> np.ndarray:
+        """For each set-up left (−1, before the first, comes last) and target, the targets on the way, as bits."""
+        np = self.np
         changes, starts, targets = self.job.costs.changes, self.job.costs.starts, self.targets
-
-        def on_the_way(costs: tuple[int, ...], target: int) -> list[int]:
-            return [
-                number
-                for number, via in enumerate(targets)
-                if via != target
-                and costs[via] + changes[via][target] == costs[target]
-                and (changes[target][via] or via < target or costs[via] < costs[target])
-            ]
-
-        return {
-            target: [on_the_way(changes[setup], target) for setup in range(len(starts))]
-            + [on_the_way(starts, target)]
-            for target in targets
-        }
-
-
-def _fold(words: object) -> int:
-    mask = 0
-    for number, word in enumerate(words):  # type: ignore[call-overload]
-        mask |= word << (WORD * number)
-    return mask
+        table = np.zeros((len(starts) + 1, len(targets)), dtype=np.uint64)
+        if len(targets) > WORD:
+            return table
+        for left, costs in enumerate((*changes, starts)):
+            for number, target in enumerate(targets):
+                table[left, number] = sum(
+                    1 << other
+                    for other, via in enumerate(targets)
+                    if via != target
+                    and self.job.costs.safe[via]
+                    and costs[via] + changes[via][target] == costs[target]
+                    and (changes[target][via] or via < target or costs[via] < costs[target])
+                )
+        return table

@@ -12,8 +12,6 @@ from sequencer.engine.appraisal import Appraisal
 from sequencer.engine.bits import members
 from sequencer.engine.selection import Partial, conclude
 
-ROUNDS = 3
-
 
 @dataclass
 class Probe:
@@ -24,16 +22,12 @@ class Probe:
 
     def run(self, partial: Partial, limit: int) -> Partial | None:
         """The partial choice with what probing decides; None when nothing in it costs less than ``limit``."""
-        for _ in range(ROUNDS):
-            before = partial
-            for op in members(partial.undecided):
-                if partial.undecided >> op & 1 and self._optional(partial, op):
-                    decided = self._decided(partial, op, limit)
-                    if decided is None:
-                        return None
-                    partial = decided
-            if partial.chosen == before.chosen and partial.allowed == before.allowed:
-                break
+        for op in members(partial.undecided):
+            if partial.undecided >> op & 1 and self._optional(partial, op):
+                decided = self._decided(partial, op, limit)
+                if decided is None:
+                    return None
+                partial = decided
         return partial
 
     def _optional(self, partial: Partial, op: int) -> bool:

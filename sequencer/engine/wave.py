@@ -8,10 +8,11 @@ least key of the cut ones bounds what is left.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sequencer.engine.beam import Found
-from sequencer.engine.packed import Packed
+from sequencer.engine.packed import WORD, Packed
 from sequencer.engine.trace import in_sequence
 
 if TYPE_CHECKING:
@@ -29,6 +30,9 @@ CHUNK = 1 << 15
 ELITE, LOT, PAYS = 1024, 32, 50
 """States of a set-up that others are held against, to drop those that are behind in every respect: so many at
 the most, in lots, and no further when a lot drops less than one in ``PAYS``."""
+
+SMALL = 128
+"""So few states are all held against each other at once."""
 
 MIX = 0x9E3779B97F4A7C15
 """An odd number with well-spread bits (2^64 over the golden ratio), to mix done-sets for sorting."""
@@ -77,6 +81,8 @@ class Waves:
         wave = self._beginning()
         while len(wave):
             wave = self._narrowed(wave)
+            if not len(wave):
+                break
             if self.budget.spend(len(wave)):
                 self.cut = min(self.cut, int(wave.key.min()))
                 break
@@ -105,16 +111,24 @@ class Waves:
 
     def _following(self, wave: Wave) -> Wave:
         """The next wave: moves of all states, the cheapest arrival of each kept."""
-        pieces: dict[int, list[Wave]] = {target: [] for target in self.packed.targets}
+        np = self.np
+        pieces = []
         for begin in range(0, len(wave), CHUNK):
-            for target, piece in self._moves(wave, begin, min(begin + CHUNK, len(wave))):
-                pieces[target].append(piece)
-            if self.budget.late:
+            pieces.append(self._moves(wave, begin, min(begin + CHUNK, len(wave))))
+            rest = wave.key[begin + CHUNK :]
+            if len(rest) and self.budget.late:
+                self.cut = min(self.cut, int(rest.min()))
                 break
-        joined = [self._pruned(_join(self.np, own)) for own in pieces.values() if own]
-        return _join(self.np, joined) if joined else wave.take(self.np.zeros(0, dtype=self.np.int64))
+        joined = _join(np, pieces)
+        order = np.argsort(joined.setup, kind="stable")
+        bounds = np.searchsorted(joined.setup[order], np.arange(len(self.job.costs.starts) + 1))
+        parts = [
+            self._pruned(joined.take(order[begin:end])) for begin, end in pairwise(bounds) if begin < end
+        ]
+        return _join(np, parts) if parts else joined
 
-    def _moves(self, wave: Wave, begin: int, end: int) -> Iterator[tuple[int, Wave]]:
+    def _moves(self, wave: Wave, begin: int, end: int) -> Wave:
+        """All moves of some of the states that may lead to something better."""
         np, packed = self.np, self.packed
         done = [words[begin:end] for words in wave.done]
         setup, cost = wave.setup[begin:end], wave.cost[begin:end]
@@ -127,38 +141,32 @@ class Waves:
             after.append(then)
             ready.append(moved)
         self._pass_none_by(setup, ready)
-        table = np.vstack((packed.changes, packed.starts))
-        for target, then, moved in zip(packed.targets, after, ready, strict=True):
-            rows = np.flatnonzero(moved)
-            if not len(rows):
-                continue
-            spent = cost[rows] + table[setup[rows], target]
-            words = [w[rows] for w in then]
-            key = spent + packed.bound(words, target)
-            keep = np.flatnonzero(key < self.best)
-            if not len(keep):
-                continue
-            setups = np.full(len(keep), target, dtype=np.int16)
-            parents = (rows[keep] + begin).astype(np.int32)
-            piece = Wave([w[keep] for w in words], setups, spent[keep], key[keep], parents)
-            piece = self._unfinished(piece)
-            if len(piece):
-                yield target, piece
+        rows = [np.flatnonzero(moved) for moved in ready]
+        counts = [len(own) for own in rows]
+        if not sum(counts):
+            return wave.take(rows[0])
+        origin = np.concatenate(rows)
+        words = [
+            np.concatenate([then[word][own] for then, own in zip(after, rows, strict=True)])
+            for word in range(packed.words)
+        ]
+        target = np.repeat(np.array(packed.targets, dtype=np.int16), counts)
+        spent = cost[origin] + packed.table[setup[origin], target]
+        key = spent + packed.bound(words, target)
+        parents = (origin + begin).astype(np.int32)
+        found = Wave(words, target, spent, key, parents)
+        return self._unfinished(found.take(np.flatnonzero(key < self.best)))
 
     def _pass_none_by(self, setup: np.ndarray, ready: list[np.ndarray]) -> None:
         """Strike out moves that pass by a set-up on the way with something ready in it."""
         np = self.np
-        present = [np.flatnonzero(setup == s) for s in range(-1, len(self.job.costs.starts))]
-        struck: list[tuple[int, np.ndarray]] = []
-        for number, target in enumerate(self.packed.targets):
-            for s, rows in enumerate(present, start=-1):
-                if not len(rows):
-                    continue
-                passed = [ready[via][rows] for via in self.packed.passing[target][s]]
-                if passed:
-                    struck.append((number, rows[np.logical_or.reduce(passed)]))
-        for number, rows in struck:
-            ready[number][rows] = False
+        if len(ready) > WORD:
+            return
+        bits = np.zeros(len(setup), dtype=np.uint64)
+        for number, moved in enumerate(ready):
+            bits |= moved.astype(np.uint64) << np.uint64(number)
+        for number, moved in enumerate(ready):
+            moved &= (bits & self.packed.passing[setup, number]) == 0
 
     def _unfinished(self, piece: Wave) -> Wave:
         """Without finished orders, the best of which is taken note of."""
@@ -212,6 +220,8 @@ class Waves:
     def _leading(self, piece: Wave) -> Wave:
         """Hold the most promising states against the rest; in lots, until it no longer pays."""
         np = self.np
+        if len(piece) <= SMALL:
+            return piece.take(np.flatnonzero(~self._behind(piece)))
         number = 0
         for _ in range(ELITE // LOT):
             before = len(piece)
@@ -228,6 +238,15 @@ class Waves:
             if number >= len(piece) or (before - len(piece)) * PAYS < before:
                 break
         return piece
+
+
+    def _behind(self, piece: Wave) -> np.ndarray:
+        """Of a few states, those that are behind another throughout; each against all before it."""
+        np = self.np
+        behind = (piece.cost[None, :] >= piece.cost[:, None]) & np.tri(len(piece), k=-1, dtype=bool).T
+        for words in piece.done:
+            behind &= (words[None, :] & ~words[:, None]) == 0
+        return behind.any(axis=0)
 
 
 def _join(np_module: object, pieces: list[Wave]) -> Wave:
