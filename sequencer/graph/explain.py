@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
+from sequencer.graph.derive import derive
 from sequencer.graph.operations import REACHES, Because, Clause, OperationGraph, Reason
-from sequencer.graph.reach import possible, relevant
-from sequencer.machine.model import State
+from sequencer.graph.reach import possible, relevant, rounds
+from sequencer.machine.model import Atom, Freedom, Machine, Need, Place, State
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -57,62 +59,64 @@ def check_reachable(graph: OperationGraph, goals: Sequence[Clause]) -> None:
     done = possible(graph.needs)
     failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
     if failing:
-        raise _unreachable(graph, failing, done, {})
+        raise _unreachable(graph, goals, failing, done, {})
 
 
 def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> UnreachableError:
     """Explain a target that every choice of operations keeps out of reach through cracks and states.
 
-    One choice (the first alternative everywhere) is worked out in full; its circle is the explanation.
+    One choice (the nearest alternative everywhere) is worked out in full; its circle is the explanation.
     """
-    chosen = _first_choice(graph, goals)
+    chosen = _nearest_choice(graph, goals)
     inner = graph.restricted(chosen)
-    extra: dict[str, list[Clause]] = {}
-    for rule in inner.orders:
-        extra.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
+    extra = _orders_as_clauses(inner)
     done = possible(inner.needs, extra)
     failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
     if not failing:  # the first choice is workable only in parts: explain whatever is stuck
         failing = [Clause((name,), goals[0].reason) for name in inner.operations if name not in done]
-    return _unreachable(inner, failing, done, extra)
+    return _unreachable(inner, goals, failing, done, extra)
 
 
-def _first_choice(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
-    able = possible(graph.needs)
+def _orders_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
+    """The order rules of a graph in which everything is done."""
+    extra: dict[str, list[Clause]] = {}
+    for rule in graph.orders:
+        extra.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
+    return extra
+
+
+def _nearest_choice(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
+    """One choice that meets every need: of each clause what is free soonest, so no need makes a circle."""
+    able = rounds(graph.needs)
     chosen: set[str] = set()
-    clauses = list(goals)
-    while clauses:
-        clause = clauses.pop()
-        if chosen.isdisjoint(clause.any_of):
-            name = next(n for n in clause.any_of if n in able)
-            chosen.add(name)
-            clauses += graph.needs[name]
-        if not clauses:
-            clauses = [
-                Clause((rule.crack,), graph.needs[rule.crack][0].reason)
-                if graph.needs[rule.crack]
-                else Clause((rule.crack,), _crack_reason(graph, rule.crack))
-                for rule in graph.cracks
-                if rule.crack not in chosen
-                and not chosen.isdisjoint(rule.undoing)
-                and not chosen.isdisjoint(rule.touching)
-            ]
+    waiting = [(clause, len(able)) for clause in goals]
+
+    def choose(name: str) -> None:
+        chosen.add(name)
+        waiting.extend((clause, able[name]) for clause in graph.needs[name])
+
+    while waiting:
+        clause, limit = waiting.pop()
+        sooner = [name for name in clause.any_of if able.get(name, limit) < limit]
+        if chosen.isdisjoint(sooner):
+            choose(min(sooner, key=able.__getitem__))
+        if not waiting:
+            for rule in graph.cracks:
+                called = not chosen.isdisjoint(rule.undoing) and not chosen.isdisjoint(rule.touching)
+                if called and rule.crack not in chosen:
+                    choose(rule.crack)
     return chosen
-
-
-def _crack_reason(graph: OperationGraph, crack: str) -> Reason:
-    operation = graph.operations[crack]
-    return Reason(Because.CRACK, f"{operation.subject} is cracked", operation.place)
 
 
 def _unreachable(
     graph: OperationGraph,
+    goals: Sequence[Clause],
     failing: Sequence[Clause],
     done: set[str],
     extra: Mapping[str, Sequence[Clause]],
 ) -> UnreachableError:
     circle = _shortest_circle(graph, failing, done, extra)
-    return UnreachableError(circle, _openings(graph, circle, failing, extra))
+    return UnreachableError(circle, _openings(graph, circle, goals))
 
 
 def _shortest_circle(
@@ -167,12 +171,7 @@ def _stuck_graph(
     return waits
 
 
-def _openings(
-    graph: OperationGraph,
-    circle: Sequence[Wait],
-    failing: Sequence[Clause],
-    extra: Mapping[str, Sequence[Clause]],
-) -> list[str]:
+def _openings(graph: OperationGraph, circle: Sequence[Wait], goals: Sequence[Clause]) -> list[str]:
     """States that a part in the circle lacks and that would, if it had them, bring the goals within reach."""
     found: dict[str, None] = {}
     for wait in circle:
@@ -183,7 +182,7 @@ def _openings(
         for state, verb in ((State.LOOSE, "swung aside"), (State.ASIDE, "moved aside")):
             if state in graph.machine.parts[asked].states():
                 continue
-            if _opens(graph, wait, asked, failing, extra):
+            if _opens(_with_state(graph.machine, wait.reason.place, asked, state), goals):
                 found[
                     f"is {asked!r} free to be {verb}? give it `{state.word}` and ask only for "
                     f"`{{{asked}: {state.word}}}` at {wait.reason.place}"
@@ -195,28 +194,46 @@ def _openings(
 _MOVABLE = {Because.BEHIND, Because.TRAPPED}
 
 
-def _opens(
-    graph: OperationGraph,
-    wait: Wait,
-    part: str,
-    failing: Sequence[Clause],
-    extra: Mapping[str, Sequence[Clause]],
-) -> bool:
-    """Try it: a new way of clearing ``part`` that waits only for what is in front of it."""
-    trial = f"loosen {part} (tried)"
-    needs = {
-        name: [
-            Clause((*clause.any_of, trial), clause.reason)
-            if clause.reason == wait.reason and name == wait.waits
-            else clause
-            for clause in clauses
-        ]
-        for name, clauses in graph.needs.items()
+def _with_state(machine: Machine, place: Place, part: str, state: State) -> Machine:
+    """The machine whose ``part`` has ``state``, with nothing to undo for it; ``place`` asks for no more."""
+
+    def eased(needs: tuple[Need, ...]) -> tuple[Need, ...]:
+        return tuple(
+            Need(
+                tuple(Atom(part, state) if a.part == part and a.joint is None else a for a in need.any_of),
+                need.place,
+            )
+            if need.place == place
+            else need
+            for need in needs
+        )
+
+    parts = {}
+    for name, old in machine.parts.items():
+        joints = {key: replace(joint, behind=eased(joint.behind)) for key, joint in old.joints.items()}
+        parts[name] = replace(old, joints=joints, behind=eased(old.behind), trapped_by=eased(old.trapped_by))
+    freedom = Freedom((), Fraction(0), place)
+    eased_part = parts[part]
+    if state is State.LOOSE:
+        parts[part] = replace(eased_part, loose=freedom)
+    else:
+        parts[part] = replace(eased_part, aside=freedom)
+    tasks = {name: replace(task, behind=eased(task.behind)) for name, task in machine.tasks.items()}
+    fluids = {
+        name: replace(fluid, drain=replace(fluid.drain, behind=eased(fluid.drain.behind)))
+        for name, fluid in machine.fluids.items()
     }
-    remove = graph.needs.get(f"remove {part}", ())
-    needs[trial] = [c for c in remove if c.reason.kind not in {Because.HELD, Because.TRAPPED}]
-    done = possible(needs, extra)
-    return all(not done.isdisjoint(clause.any_of) for clause in failing)
+    return replace(machine, parts=parts, tasks=tasks, fluids=fluids)
+
+
+def _opens(machine: Machine, goals: Sequence[Clause]) -> bool:
+    """Whether one choice of operations reaches the goals, with cracks and states in order as well."""
+    graph = derive(machine)
+    able = possible(graph.needs)
+    if any(able.isdisjoint(goal.any_of) for goal in goals):
+        return False
+    inner = graph.restricted(_nearest_choice(graph, goals))
+    return len(possible(inner.needs, _orders_as_clauses(inner))) == len(inner.operations)
 
 
 def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> tuple[OperationGraph, tuple[Clause, ...]]:

@@ -7,26 +7,36 @@ from collections.abc import Iterable, Mapping, Sequence
 from sequencer.graph.operations import Clause, OperationGraph
 
 
-def possible(
+def rounds(
     needs: Mapping[str, Sequence[Clause]], extra: Mapping[str, Sequence[Clause]] | None = None
-) -> set[str]:
-    """The operations that can be done in some order, by repeatedly doing whatever is free.
+) -> dict[str, int]:
+    """The round in which each operation is free when everything free is done at once; the rest never is.
 
-    Needs are monotone (doing more never blocks), so this finds every one. ``extra`` adds clauses.
+    Needs are monotone (doing more never blocks), so this finds every operation that can be done in some
+    order. ``extra`` adds clauses.
     """
     waiting: dict[str, list[Clause]] = {
         name: [*clauses, *(extra or {}).get(name, ())] for name, clauses in needs.items()
     }
-    done: set[str] = set()
+    done: dict[str, int] = {}
+    number = 0
     while free := [
         name
         for name, clauses in waiting.items()
         if all(any(other in done for other in clause.any_of) for clause in clauses)
     ]:
-        done.update(free)
+        done.update(dict.fromkeys(free, number))
+        number += 1
         for name in free:
             del waiting[name]
     return done
+
+
+def possible(
+    needs: Mapping[str, Sequence[Clause]], extra: Mapping[str, Sequence[Clause]] | None = None
+) -> set[str]:
+    """The operations that can be done in some order."""
+    return set(rounds(needs, extra))
 
 
 def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
