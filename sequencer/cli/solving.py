@@ -52,7 +52,7 @@ def live_line() -> Iterator[Watch | None]:
         from sequencer.views.words import duration
 
         gap = float(1 - bound / best) if best else 0.0
-        line = f"best {duration(best)}, at least {duration(bound)}, gap {gap:.1%}; Ctrl-C keeps the best"
+        line = f"best {duration(best)}, bound {duration(bound)} ({gap:.1%}); Ctrl-C takes it"
         room = os.get_terminal_size(sys.stderr.fileno()).columns - 1
         sys.stderr.write(f"\r\x1b[2K{line[:room]}")
         sys.stderr.flush()
