@@ -90,16 +90,15 @@ class Choice:
             heappush(self._queue, (node.key, self._serial, node))
 
     def _prepare(self, root: Partial) -> None:
-        """Set strong prices, try other choices near the best one, and probe: what is decided holds for all."""
+        """Set strong prices, try other choices near the best one, and probe; then begin anew with what that tells."""
         if self.answer.order is None or not root.undecided:
             return
         self.appraisal.strengthen(self.answer.order)
         self._completer.flip(root)
         decided = self._probe.run(root, self.answer.limit)
-        nodes = [node for _, _, node in self._queue]
         self._queue = []
-        for node in nodes if decided is not None else ():
-            self._add(node, decided.chosen | node.partial.chosen, decided.allowed & node.partial.allowed)
+        if decided is not None:
+            self._push(Node(decided, self.appraisal.key(decided, 0), 0))
 
     def _add(self, node: Node, chosen: int, allowed: int) -> None:
         """Queue what is left of a node when more is known about it."""

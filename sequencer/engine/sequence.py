@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 FIRST_WIDTH, FIRST_STATES = 10, 1_500
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
 
+FEW = 100
+"""States tried so where strong prices are at hand, and numpy with them."""
+
 WIDTHS = (1_000, 10_000, 100_000)
 """States kept a visit in turn; at last as many as memory allows."""
 
@@ -66,25 +69,36 @@ def sequence(
 def _rounds(job: Job, cutoff: int, budget: Budget, prices: Prices | None) -> Iterator[Found]:
     """One method after the other, each with the best cost so far as its cutoff."""
     guide: Guide = RunBound(job) if prices is None else prices.on(job)
-    found = beam(job, guide, FIRST_WIDTH, cutoff, budget)
+    vector = packable(job, cutoff)
+    quick = vector and prices is not None
+    found = beam(job, guide, 1 if quick else FIRST_WIDTH, cutoff, budget)
     order = found.order
     yield found
-    vector = packable(job, cutoff)
-    found = best_first(job, guide, found.cost, budget, FIRST_STATES if vector else None)
+    found = best_first(job, guide, found.cost, budget, (FEW if quick else FIRST_STATES) if vector else None)
     yield found
-    if not vector:
-        return
+    if vector:
+        yield from _waves(job, found.cost, budget, order, prices)
+
+
+def _waves(
+    job: Job, cutoff: int, budget: Budget, order: list[int] | None, prices: Prices | None
+) -> Iterator[Found]:
+    """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
     from sequencer.engine.cuts import prices_for
     from sequencer.engine.packed import Packed
     from sequencer.engine.wave import waves
 
+    most = budget.limits.memory_states
     if prices is not None:
-        found = waves(Packed(job, prices.on(job)), WIDTHS[0], found.cost, budget)
-        order = found.order or order
-        yield found
+        packed = Packed(job, prices.on(job))
+        for width in WIDTHS[:2]:
+            found = waves(packed, min(width, most), cutoff, budget)
+            order, cutoff = found.order or order, found.cost
+            yield found
     packed = Packed(job, prices_for(job, along(job, order or greedy(job))).on(job))
-    for width in (*WIDTHS, budget.limits.memory_states):
-        found = waves(packed, min(width, budget.limits.memory_states), found.cost, budget)
+    for width in (*WIDTHS, most):
+        found = waves(packed, min(width, most), cutoff, budget)
+        cutoff = found.cost
         yield found
 
 
