@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,6 +17,9 @@ from sequencer.cli.options import (
     read_job,
 )
 
+if TYPE_CHECKING:
+    from sequencer.plan.plan import Refit
+
 TorqueUnit = Annotated[
     str | None,
     typer.Option(
@@ -27,6 +30,13 @@ TorqueUnit = Annotated[
     ),
 ]
 
+Gates = Annotated[
+    bool,
+    typer.Option(
+        "--gates", help="Only the torque gates, in closing order, with the price of forgetting each."
+    ),
+]
+
 
 def refit(
     machine: MachineFile,
@@ -34,6 +44,7 @@ def refit(
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
     torque_unit: TorqueUnit = None,
+    gates: Gates = False,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
@@ -54,6 +65,9 @@ def refit(
     with live_line() as watch:
         way_in = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
         found = plan_refit(way_in, Prefer(prefer), limits(time_limit, gap), watch)
+    if gates:
+        _gates(found, unit, as_json=as_json)
+        return
     if as_json:
         from sequencer.views.as_json import refit_json
 
@@ -62,3 +76,18 @@ def refit(
     from sequencer.views.refit_text import print_refit
 
     print_refit(found, console(), unit)
+
+
+def _gates(found: Refit, unit: str | None, *, as_json: bool) -> None:
+    """The gates alone; each is a question to the engine of its own, so they are told one by one."""
+    from sequencer.cli.output import console, print_json
+    from sequencer.cli.solving import SMALL_STATES
+    from sequencer.engine.problem import Limits
+    from sequencer.plan.missed import missed_gates
+    from sequencer.views.gates_text import gates_json, print_gates
+
+    priced = missed_gates(found, Limits(states=SMALL_STATES))
+    if as_json:
+        print_json(gates_json(found, priced, unit))
+    else:
+        print_gates(found, priced, console(), unit)

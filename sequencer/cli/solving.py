@@ -26,6 +26,10 @@ A count of work, not of seconds, so that the same file gives the same plan on an
 """
 
 
+SMALL_STATES = 200_000
+"""The same for one of many small questions: a second or so."""
+
+
 def limits(time_limit: float | None, gap: float) -> Limits:
     """The engine's limits for the options of a command."""
     from sequencer.engine.problem import Limits

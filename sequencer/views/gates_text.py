@@ -23,10 +23,11 @@ def print_gates(plan: Refit, missed: Iterable[Missed], console: Console, unit: s
     if not plan.gates:
         hanging(console, "No joint of this job has a torque in the file.")
         return
+    count = plural(len(plan.gates), "gate")
     hanging(
         console,
-        f"{plural(len(plan.gates), 'gate')} in the order in which they close. The price is for finding a gate "
-        "forgotten when all is back together: getting there, tightening, and putting back.",
+        f"{count} in the order in which they close. The price is for finding one forgotten when all is back "
+        "together: getting there, tightening it, and putting back.",
     )
     for one in missed:
         console.print()
