@@ -1,12 +1,12 @@
 """What a partial choice costs at the least: handling, open clauses, and a bound on the changes.
 
-Costs are counted in units of 1 / (n + 1), and every operation costs one of these, so that among equal costs fewer
-operations win. A key is a bound in these fine units.
+Costs are counted in units of 1 / (n + 1), and every operation costs one of these, so that among equal costs
+fewer operations win. A key is a bound in these fine units.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from sequencer.engine.bits import mask_of, members
@@ -100,7 +100,7 @@ class Appraisal:
         return RunBound(job, self._runs)
 
     def strengthen(self, order: Sequence[int]) -> None:
-        """Set strong prices, that suit a good order of the whole problem; this takes a good part of a second."""
+        """Set strong prices that suit a good order of the whole problem; it takes part of a second."""
         whole = conclude(self.rules, mask_of(order), mask_of(order))
         merged = None if whole is None else self.merged(whole)
         if whole is None or merged is None or not order or not packable(merged.job, self.dearest):
@@ -116,5 +116,5 @@ class Appraisal:
         net = self.rules.net(partial.allowed)
         return sum(net[other] for other in members((partial.before[op] | 1 << op) & partial.undecided))
 
-    def _used(self) -> Iterable[int]:
+    def _used(self) -> list[int]:
         return sorted({self._setups[op] for op in members(self.rules.open)})

@@ -1,4 +1,4 @@
-"""Beam search: a good order soon, visit by visit, keeping the most promising states of each number of visits."""
+"""Beam search: a good order soon, by keeping the most promising states of each number of visits."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """A lower bound on the changes that are still to come.
 
 Every group of set-ups has to be entered as often as the longest chain of remaining operations changes into
-it. Each entry is worth a price; the prices of all groups that a change enters add up to no more than the change
-costs, so that the sum over the groups is a bound. A run of the present group continues free of charge.
+it. Each entry is worth a price; the prices of all groups that a change enters add up to no more than the
+change costs, so that the sum over the groups is a bound. A run of the present group continues free of charge.
 """
 
 from __future__ import annotations
@@ -35,7 +35,8 @@ class Chains:
     """For one group: its set-ups, the price of an entry, and the operations that begin long chains.
 
     ``enter[k]`` holds the operations from which a chain leads that enters the group at least k + 1 times;
-    ``stay[k]`` the same when the group is the present one, so that a chain that begins in it has its first run free.
+    ``stay[k]`` the same when the group is the present one, so that a chain that begins in it has its first run
+    free.
     """
 
     setups: int
@@ -66,7 +67,7 @@ class RunBound:
             groups = [chain.setups for chain in known.chains]
             levels = [levels_of(job, group, forward) for group in groups]
             prices = [chain.price for chain in known.chains]
-        self.chains = [
+        self.chains: list[Chains] = [
             Chains(group, price, *level)
             for group, price, level in zip(groups, prices, levels, strict=True)
             if price and level[0]
@@ -129,7 +130,7 @@ def direct_successors(job: Job) -> list[tuple[int, list[int]]]:
 def levels_of(
     job: Job, group: int, forward: list[tuple[int, list[int]]]
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """The operations from which a chain enters ``group`` so often, by number; when it is not present, or is."""
+    """The operations from which a chain enters ``group`` so often; while it is not present, and while it is."""
     runs = [0] * job.size
     inside = [group >> setup & 1 for setup in job.setups]
     for op, after in forward:

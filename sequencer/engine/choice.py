@@ -1,7 +1,7 @@
 """Choosing the operations: branch and bound over partial choices, each bounded by an exact sequencing.
 
-For a partial choice, the operations that are done for certain are sequenced without regard for clauses that an
-undecided operation might meet (only what all members of such a clause have in common is waited for). More
+For a partial choice, the operations that are done for certain are sequenced without regard for clauses that
+an undecided operation might meet (only what all members of such a clause have in common is waited for). More
 operations never make that cheaper where the costs are closed, so it bounds every completion. When the order
 found meets the clauses all the same, nothing below can be better; else the choice branches on an undecided
 operation: one of a clause that was not met.
@@ -90,7 +90,7 @@ class Choice:
             heappush(self._queue, (node.key, self._serial, node))
 
     def _prepare(self, root: Partial) -> None:
-        """Set strong prices, try other choices near the best one, and probe; then begin anew with what that tells."""
+        """Set strong prices, try choices near the best, and probe; then begin anew with what that tells."""
         if self.answer.order is None or not root.undecided:
             return
         self.appraisal.strengthen(self.answer.order)
@@ -218,7 +218,7 @@ class Choice:
         return found.complete
 
     def _settle(self, current: int | None = None) -> None:
-        """Bring the bound up to date: the least of the queue, of what is in work, and of what was given up."""
+        """Bring the bound up to date: the least of what is queued, in work, or given up."""
         keys = [self._queue[0][0]] if self._queue else []
         keys += [key for key in (current, self._floor) if key is not None]
         self.answer.raise_bound(min(keys, default=self.answer.limit))

@@ -33,7 +33,7 @@ class Completer:
             self._order(whole)
 
     def flip(self, root: Partial) -> None:
-        """From the best choice, leave out one operation that had an alternative; while that makes it better."""
+        """Leave one operation that has an alternative out of the best choice; while that makes it better."""
         for _ in range(FLIPS):
             limit = self.answer.limit
             best = mask_of(self.answer.order or ())
@@ -51,13 +51,13 @@ class Completer:
                 break
 
     def _whole(self, partial: Partial, wanted: int) -> Partial | None:
-        """Meet open clauses by one of ``wanted`` or else the cheapest member; None when it can't be or was."""
+        """Meet open clauses, by ``wanted`` or else the cheapest; None when it can't be or was done."""
         while open_clauses := {clause & partial.allowed for _, clause in partial.open_clauses()}:
             picked = 0
             for clause in sorted(open_clauses):
                 if not clause & picked:
                     ops = clause & wanted or clause
-                    op = min(members(ops), key=lambda op: (self.appraisal.adding(partial, op), op))  # noqa: B023
+                    op = min(members(ops), key=lambda op: (self.appraisal.adding(partial, op), op))
                     picked |= partial.before[op] | 1 << op
             grown = conclude(partial.rules, partial.chosen | picked, partial.allowed)
             if grown is None:

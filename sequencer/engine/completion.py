@@ -13,8 +13,8 @@ def open_handling(partial: Partial, net: Sequence[int]) -> int:
     """A bound on the handling that meeting every open clause adds to ``partial``.
 
     A clause is met by one of its members with all that must come before it. What several clauses could use
-    in common is shared out evenly between them, so that no operation is counted twice; each clause then pays for
-    its cheapest member.
+    in common is shared out evenly between them, so that no operation is counted twice; each clause then pays
+    for its cheapest member.
 
     Args:
         partial: The choice so far.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 Matrix = tuple[tuple[int, ...], ...]
 
@@ -42,7 +43,7 @@ class Costs:
 
     @cached_property
     def closure(self) -> Costs:
-        """The same with every change at its cheapest detour (Floyd–Warshall): a bound on the literal costs."""
+        """Every change at its cheapest detour (Floyd–Warshall): a bound on the literal costs."""
         if self.closed:
             return self
         every = range(len(self.starts))
@@ -58,5 +59,4 @@ class Costs:
         """The cost of going through ``setups`` in this sequence."""
         if not setups:
             return 0
-        ways = zip(setups, setups[1:], strict=False)
-        return self.starts[setups[0]] + sum(self.changes[a][b] for a, b in ways)
+        return self.starts[setups[0]] + sum(self.changes[a][b] for a, b in pairwise(setups))

@@ -2,9 +2,9 @@
 
 The changes of an order are a walk through the set-ups. Every group of set-ups has to be entered at least as
 often as the longest chain of remaining operations changes into it (a cut), and a set-up that is entered is
-left again, except at the end (potentials). The bound is the linear program's dual: a price p for each group and
-a potential u for each set-up, such that no change from a to b costs less than the prices of the groups that it
-enters plus u[a] − u[b]. Then what is still to come costs at least
+left again, except at the end (potentials). The bound is the linear program's dual: a price p for each group
+and a potential u for each set-up, such that no change from a to b costs less than the prices of the groups
+that it enters plus u[a] − u[b]. Then what is still to come costs at least
 
     Σ price × entries + u[present] − u[last],
 
@@ -19,13 +19,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.bounds import FINE, base_groups, direct_successors, levels_of
 from sequencer.engine.program import Program
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from sequencer.engine.job import Job
 
 ROUNDS, FRESH, EXCHANGES = 18, 40, 1_500
@@ -118,12 +118,10 @@ def prices_for(job: Job, states: Sequence[tuple[int, int]], used: Iterable[int] 
 
 
 class _Pricing:
-    """The linear program and its growing family of groups, as rows of zeros and ones over the set-ups used."""
+    """The linear program and its growing family of groups, as rows of zeros and ones."""
 
     def __init__(self, job: Job, states: Sequence[tuple[int, int]], used: list[int]) -> None:
-        import numpy as np
 
-        self.np = np
         self.job = job
         self.used = used
         self.place = {setup: number for number, setup in enumerate(self.used)}
@@ -142,8 +140,8 @@ class _Pricing:
         self.ends = sorted({int(self.at[op]) for op in self.sinks})
 
     def _direct(self, size: int) -> np.ndarray:
-        """The changes that don't cost the same as two others by way of a third set-up: those imply the rest."""
-        np, cost = self.np, self.cost
+        """The changes that cost less than any two others by way of a third set-up: they imply the rest."""
+        cost = self.cost
         direct = ~np.eye(size, dtype=bool)
         for via in range(size):
             apart = (cost[:, via, None] > 0) & (cost[None, via, :] > 0)
@@ -151,7 +149,6 @@ class _Pricing:
         return np.argwhere(direct)
 
     def run(self) -> Prices:
-        np = self.np
         tails, heads = self.arcs[:, 0], self.arcs[:, 1]
         limits = np.concatenate((self.cost[tails, heads], np.zeros(len(self.ends))))
         program = Program(limits)
@@ -174,7 +171,6 @@ class _Pricing:
         return self._whole(program, groups)
 
     def _add_potentials(self, program: Program) -> None:
-        np = self.np
         size, arcs = len(self.used), len(self.arcs)
         columns = np.zeros((arcs + len(self.ends), size + 1))
         columns[np.arange(arcs), self.arcs[:, 0]] += 1.0
@@ -189,13 +185,11 @@ class _Pricing:
         program.add(columns, values)
 
     def _add_groups(self, program: Program, groups: np.ndarray) -> None:
-        np = self.np
         entered = groups[:, self.arcs[:, 1]] & ~groups[:, self.arcs[:, 0]]
         columns = np.vstack((entered.T.astype(float), np.zeros((len(self.ends), len(groups)))))
         program.add(columns, self._entries(groups))
 
     def _first_groups(self) -> np.ndarray:
-        np = self.np
         changes = self.job.costs.closure.changes
         found = [[setup in set(members(g)) for setup in self.used] for g in base_groups(changes, self.used)]
         groups = np.array(found, dtype=bool).reshape(-1, len(self.used))
@@ -203,7 +197,6 @@ class _Pricing:
 
     def _entries(self, groups: np.ndarray) -> np.ndarray:
         """For each group, how often it has to be entered at the least; the mean over the states."""
-        np = self.np
         inside = groups[:, self.at].astype(np.int16)
         runs = np.zeros((len(groups), self.job.size), dtype=np.int16)
         for op, after in self.forward:
@@ -223,7 +216,6 @@ class _Pricing:
 
     def _broken(self, program: Program, groups: np.ndarray) -> np.ndarray:
         """The groups whose cut the program's flow breaks most, made of those that it prices now."""
-        np = self.np
         values = program.solution()[len(self.used) + 1 :]
         priced = groups[np.argsort(-values, kind="stable")[: max(1, int((values > TINY_PRICE).sum()))]]
         flow = np.zeros((len(self.used), len(self.used)))
@@ -242,16 +234,15 @@ class _Pricing:
 
     def _worst(self, groups: np.ndarray, flow: np.ndarray, count: int) -> np.ndarray:
         """Of ``groups`` and what can be made of two of them, those whose cut ``flow`` breaks most."""
-        np = self.np
         pool = self._distinct(np.vstack((groups, self._combined(groups))))
         member = pool.astype(float)
         inflow = member @ flow.sum(axis=0) - ((member @ flow) * member).sum(axis=1)
         broken = self._entries(pool) - inflow
         ranked = np.argsort(-broken, kind="stable")[:count]
-        return pool[ranked[broken[ranked] > BROKEN]]
+        worst: np.ndarray = pool[ranked[broken[ranked] > BROKEN]]
+        return worst
 
     def _combined(self, groups: np.ndarray) -> np.ndarray:
-        np = self.np
         first, second = np.triu_indices(len(groups), 1)
         a, b = groups[first], groups[second]
         single = np.eye(len(self.used), dtype=bool)
@@ -259,8 +250,7 @@ class _Pricing:
         return np.vstack((a | b, a & b, a & ~b, b & ~a, one))
 
     def _distinct(self, groups: np.ndarray) -> np.ndarray:
-        """Without doubles (told by a weighted sum; a chance equality would only lose a group), none, and all."""
-        np = self.np
+        """Without doubles (told by a weighted sum: chance would only lose a group), none, and all."""
         weights = np.sqrt(np.arange(2, len(self.used) + 2)) % 1.0
         counts = groups.sum(axis=1)
         groups = groups[(counts > 0) & (counts < len(self.used))]

@@ -7,7 +7,7 @@ beyond d splits them again, across the clusters (the same tool at another place 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from sequencer.engine.costs import Matrix
 
@@ -61,9 +61,7 @@ def _clusterings(changes: Matrix, used: Sequence[int]) -> list[Partition]:
     weights = sorted({max(changes[a][b], changes[b][a]) for a in used for b in used if a != b})
     found: list[Partition] = []
     for limit in [-1, *weights]:
-        partition = _components(
-            len(changes), used, lambda a, b, limit=limit: max(changes[a][b], changes[b][a]) <= limit
-        )
+        partition = _components(changes, used, limit)
         if partition not in found:
             found.append(partition)
         if max(partition, default=0) <= 0:
@@ -71,8 +69,8 @@ def _clusterings(changes: Matrix, used: Sequence[int]) -> list[Partition]:
     return found[::-1]
 
 
-def _components(size: int, used: Sequence[int], near: Callable[[int, int], bool]) -> Partition:
-    classes = [-1] * size
+def _components(changes: Matrix, used: Sequence[int], limit: int) -> Partition:
+    classes = [-1] * len(changes)
     count = 0
     for start in used:
         if classes[start] >= 0:
@@ -81,7 +79,7 @@ def _components(size: int, used: Sequence[int], near: Callable[[int, int], bool]
         reached = [start]
         for a in reached:
             for b in used:
-                if classes[b] < 0 and near(a, b):
+                if classes[b] < 0 and max(changes[a][b], changes[b][a]) <= limit:
                     classes[b] = count
                     reached.append(b)
         count += 1

@@ -97,7 +97,7 @@ class Job:
         return not self.needs[op] & ~done and all(clause & done for clause in self.ors[op])
 
     def exhaust(self, done: int, ready: int, setup: int) -> tuple[int, int]:
-        """Do everything that is ready in ``setup``, and what becomes ready by it; what is done and ready then."""
+        """Do all that is ready in ``setup`` or becomes so by it; what is done and ready then."""
         here = self.in_setup[setup]
         needs, ors, users = self.needs, self.ors, self.users
         while now := ready & here:

@@ -140,7 +140,7 @@ class _Fusion:
 
 
 def lean(clauses: Sequence[Sequence[int]]) -> tuple[tuple[int, ...], ...]:
-    """Without what other clauses imply: doubles, supersets, what comes through another, what comes too late."""
+    """Without what other clauses imply: supersets, what comes through another, what comes too late."""
     every = (1 << len(clauses)) - 1
     before = must_ancestors(clauses, every)
     after = [0] * len(clauses)

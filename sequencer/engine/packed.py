@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from sequencer.engine.bits import members
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from sequencer.engine.cuts import Cuts
     from sequencer.engine.job import Job
 
@@ -33,9 +33,7 @@ class Packed:
     """The moves and the bound of one job for batches of states; every set-up is exhausted."""
 
     def __init__(self, job: Job, cuts: Cuts) -> None:
-        import numpy as np
 
-        self.np = np
         self.job = job
         self.words = max(1, -(-job.size // WORD))
         self.targets = [setup for setup, _ in job.visited]
@@ -62,7 +60,6 @@ class Packed:
 
     def _parts(self, mask: int) -> Parts:
         """The words of a set that hold anything."""
-        np = self.np
         return [(word, np.uint64(part)) for word, part in enumerate(self.split(mask)) if part]
 
     def _segments(self, group: int) -> list[int]:
@@ -71,7 +68,6 @@ class Packed:
 
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""
-        np = self.np
         ops, again = self._ops[target]
         after = list(done)
         while True:
@@ -95,8 +91,8 @@ class Packed:
                 return after
 
     def bound(self, done: Words, target: np.ndarray) -> np.ndarray:
-        """The bound on the changes to come, for every state of a batch; ``target`` is present, in rising order."""
-        np, cuts = self.np, self._cuts
+        """The bound for every state of a batch; ``target`` holds the present set-ups, in rising order."""
+        cuts = self._cuts
         every = self.split(self.job.all)
         undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
         total = self._potentials[target]
@@ -114,13 +110,12 @@ class Packed:
                     self._add(total, undone, price, stay, slice(begin, end))
                 last = end
             self._add(total, undone, price, enter, slice(last, len(target)))
-        bound = np.maximum(0, -((self._last(undone) - total) // cuts.fine))
+        bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // cuts.fine))
         bound[~self._some(undone, self.job.all)] = 0
         return bound
 
     def _add(self, total: np.ndarray, undone: Words, price: int, levels: Levels, rows: slice) -> None:
         """Add the price of a group as often as it has to be entered."""
-        np = self.np
         if rows.start >= rows.stop:
             return
         part = [words[rows] for words in undone]
@@ -135,7 +130,6 @@ class Packed:
 
     def _some(self, undone: Words, mask: int) -> np.ndarray:
         """Whether any of ``mask`` is undone, for every state."""
-        np = self.np
         some = np.zeros(len(undone[0]), dtype=bool)
         for words, part in zip(undone, self.split(mask), strict=True):
             if part:
@@ -144,15 +138,14 @@ class Packed:
 
     def _last(self, undone: Words) -> np.ndarray:
         """The greatest potential of a set-up that an order may end in, for every state."""
-        np = self.np
         last = np.full(len(undone[0]), self._cuts.lasts[-1][0], dtype=np.int64)
         for potential, ops in reversed(self._cuts.lasts[:-1]):
             last[self._some(undone, ops)] = potential
         return last
 
-    def _operations(self, ops: int) -> tuple[list[tuple], bool]:
+    def _operations(self, ops: int) -> tuple[list[tuple[int, np.uint64, Parts, list[Parts]]], bool]:
         """The operations of a set-up, what comes earlier first; whether one pass may not be enough."""
-        np, job = self.np, self.job
+        job = self.job
         order = sorted(members(ops), key=lambda op: (job.ancestors[op].bit_count(), op))
 
         listed = [
@@ -167,8 +160,7 @@ class Packed:
         return listed, any(clause & ops for op in order for clause in job.ors[op])
 
     def _passing(self) -> np.ndarray:
-        """For each set-up left (−1, before the first, comes last) and target, the targets on the way, as bits."""
-        np = self.np
+        """The targets on the way, as bits: a row a set-up left (before the first: the last row)."""
         changes, starts, targets = self.job.costs.changes, self.job.costs.starts, self.targets
         table = np.zeros((len(starts) + 1, len(targets)), dtype=np.uint64)
         if len(targets) > WORD:

@@ -49,13 +49,14 @@ class Problem:
         changes: m × m; the cost of going from one set-up to another; the diagonal is 0. The fast methods need
             the triangle inequality; without it the answer must still be right.
         starts: m; the cost of making each set-up the first.
-        needs: For each operation a conjunction of clauses: each clause must hold an operation that is done earlier.
+        needs: For each operation a conjunction of clauses: each must hold an operation that is done earlier.
         goals: A conjunction of clauses: each must hold an operation that is done at the end.
         orders: Pairs (a, b): where both are chosen, a comes before b.
         triggers: Operations that the choice of two others calls for.
         savings: Pairs that are cheaper together.
-        done: Operations already done: they meet needs, cost nothing, and are not in the order. They count as chosen for
-            ``triggers`` and ``savings`` only if the caller has left those in.
+        done: Operations already done: they meet needs, cost nothing, and are not in the order. They count as
+            chosen for ``triggers`` and ``savings`` only if the caller has left those in; a saving between two
+            of them is no matter of this job.
     """
 
     durations: tuple[int, ...]
@@ -114,7 +115,8 @@ class Limits:
     """When to stop before the proof is complete.
 
     Attributes:
-        states: Search states to expand, over the whole question; the answer is repeatable for a given value. None: no limit.
+        states: Search states to expand, over the whole question; the answer is repeatable for a given value.
+            None: no limit.
         seconds: Wall-clock limit; answers under it may differ from run to run. None: no limit.
         gap: Stop once (cost − bound) / cost is at most this; 0 asks for the proof.
         memory_states: States kept at once, the memory cap (about 300 bytes each).

@@ -1,16 +1,13 @@
 """A linear program that grows by columns: the primal simplex method on a dense table, with numpy.
 
 Maximise v·x over x ≥ 0 with A x ≤ c, c ≥ 0 (Dantzig 1963, chapter 5), and add columns to a solved program as
-they are found (Gilmore and Gomory 1961). The limits are raised by a hair, each by another, against cycling; who
-needs x to keep the limits exactly has to see to it afterwards.
+they are found (Gilmore and Gomory 1961). The limits are raised by a hair, each by another, against cycling;
+who needs x to keep the limits exactly has to see to it afterwards.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    import numpy as np
+import numpy as np
 
 HAIR = 1e-7
 TINY = 1e-8
@@ -21,9 +18,6 @@ class Program:
 
     def __init__(self, limits: np.ndarray) -> None:
         """A program with these limits and no variables yet."""
-        import numpy as np
-
-        self.np = np
         rows = len(limits)
         scale = max(1.0, float(limits.max(initial=0.0)))
         # a fixed sequence without pattern (golden ratio), so that every run is the same
@@ -38,7 +32,6 @@ class Program:
 
     def add(self, columns: np.ndarray, values: np.ndarray) -> None:
         """Add variables: a column of A and a value each."""
-        np = self.np
         place = {variable: number for number, variable in enumerate(self.free)}
         rows = len(self.basis)
         inverse = np.zeros((rows, rows))
@@ -59,7 +52,6 @@ class Program:
 
     def solve(self, most: int) -> bool:
         """Exchange variables until nothing improves; False when ``most`` exchanges don't suffice."""
-        np = self.np
         for _ in range(most):
             enter = int(np.argmax(self.gain)) if len(self.gain) else 0
             if not len(self.gain) or self.gain[enter] <= TINY:
@@ -75,7 +67,6 @@ class Program:
 
     def drop(self, beyond: int) -> None:
         """Forget free variables, added after the first ``beyond``, that would make things worse."""
-        np = self.np
         kept = [n for n, v in enumerate(self.free) if v < beyond or self.gain[n] >= -TINY]
         if len(kept) < len(self.free):
             self.table = np.ascontiguousarray(self.table[:, kept])
@@ -84,7 +75,7 @@ class Program:
 
     def solution(self) -> np.ndarray:
         """The values of the variables added."""
-        values = self.np.zeros(self.columns)
+        values = np.zeros(self.columns)
         for row, variable in enumerate(self.basis):
             if variable >= 0:
                 values[variable] = max(0.0, self.right[row])
@@ -96,14 +87,13 @@ class Program:
 
     def duals(self) -> np.ndarray:
         """What raising each limit by one is worth."""
-        worth = self.np.zeros(len(self.basis))
+        worth = np.zeros(len(self.basis))
         for number, variable in enumerate(self.free):
             if variable < 0:
                 worth[-1 - variable] = max(0.0, -self.gain[number])
         return worth
 
     def _exchange(self, leave: int, enter: int) -> None:
-        np = self.np
         column = self.table[:, enter].copy()
         scale = 1.0 / column[leave]
         pivot = self.table[leave] * scale

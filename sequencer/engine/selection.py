@@ -21,7 +21,7 @@ class Rules:
     Attributes:
         clauses: For each operation, sets of which one comes earlier.
         goals: Sets of which one is done.
-        triggers: (left, right, then): sets, and the operation that both call for; an empty set is met already.
+        triggers: (left, right, then): sets, and what both call for; an empty set is met already.
         savings: (pair, amount): both are done, or the one while the other was done already.
         orders: (a, b) among what is not done already.
     """

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sequencer.engine.beam import Found, beam
@@ -117,7 +118,7 @@ def along(job: Job, order: Sequence[int]) -> list[tuple[int, int]]:
     """A few states (done, set-up) spread over the first half of an order, at the ends of its visits."""
     states = []
     done = 0
-    for op, following in zip(order, order[1:], strict=False):
+    for op, following in pairwise(order):
         done |= 1 << op
         if job.setups[op] != job.setups[following]:
             states.append((done, job.setups[op]))

@@ -11,16 +11,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from sequencer.engine.beam import Found
 from sequencer.engine.packed import WORD, Packed
 from sequencer.engine.trace import in_sequence
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable
 
-    import numpy as np
-
-    from sequencer.engine.job import Job
     from sequencer.engine.packed import Words
     from sequencer.engine.stop import Budget
 
@@ -66,7 +65,6 @@ class Waves:
     """One run over all waves."""
 
     def __init__(self, packed: Packed, width: int, cutoff: int, budget: Budget) -> None:
-        self.np = packed.np
         self.packed = packed
         self.job = packed.job
         self.width = width
@@ -94,14 +92,12 @@ class Waves:
         return Found(self.order, self.best, min(self.best, self.cut))
 
     def _beginning(self) -> Wave:
-        np = self.np
         none = np.zeros(1, dtype=np.int64)
         done = [np.zeros(1, dtype=np.uint64) for _ in range(self.packed.words)]
         return Wave(done, np.full(1, -1, dtype=np.int16), none, none, none.astype(np.int32))
 
     def _narrowed(self, wave: Wave) -> Wave:
         """The states that may still lead to something better; the most promising ``width`` of them."""
-        np = self.np
         wave = wave.take(np.flatnonzero(wave.key < self.best))
         if len(wave) <= self.width:
             return wave
@@ -111,7 +107,6 @@ class Waves:
 
     def _following(self, wave: Wave) -> Wave:
         """The next wave: moves of all states, the cheapest arrival of each kept."""
-        np = self.np
         pieces = []
         for begin in range(0, len(wave), CHUNK):
             pieces.append(self._moves(wave, begin, min(begin + CHUNK, len(wave))))
@@ -119,17 +114,17 @@ class Waves:
             if len(rest) and self.budget.late:
                 self.cut = min(self.cut, int(rest.min()))
                 break
-        joined = _join(np, pieces)
+        joined = _join(pieces)
         order = np.argsort(joined.setup, kind="stable")
         bounds = np.searchsorted(joined.setup[order], np.arange(len(self.job.costs.starts) + 1))
         parts = [
             self._pruned(joined.take(order[begin:end])) for begin, end in pairwise(bounds) if begin < end
         ]
-        return _join(np, parts) if parts else joined
+        return _join(parts) if parts else joined
 
     def _moves(self, wave: Wave, begin: int, end: int) -> Wave:
         """All moves of some of the states that may lead to something better."""
-        np, packed = self.np, self.packed
+        packed = self.packed
         done = [words[begin:end] for words in wave.done]
         setup, cost = wave.setup[begin:end], wave.cost[begin:end]
         after, ready = [], []
@@ -150,27 +145,25 @@ class Waves:
             np.concatenate([then[word][own] for then, own in zip(after, rows, strict=True)])
             for word in range(packed.words)
         ]
-        target = np.repeat(np.array(packed.targets, dtype=np.int16), counts)
-        spent = cost[origin] + packed.table[setup[origin], target]
-        key = spent + packed.bound(words, target)
+        present = np.repeat(np.array(packed.targets, dtype=np.int16), counts)
+        spent = cost[origin] + packed.table[setup[origin], present]
+        key = spent + packed.bound(words, present)
         parents = (origin + begin).astype(np.int32)
-        found = Wave(words, target, spent, key, parents)
+        found = Wave(words, present, spent, key, parents)
         return self._unfinished(found.take(np.flatnonzero(key < self.best)))
 
     def _pass_none_by(self, setup: np.ndarray, ready: list[np.ndarray]) -> None:
         """Strike out moves that pass by a set-up on the way with something ready in it."""
-        np = self.np
         if len(ready) > WORD:
             return
         bits = np.zeros(len(setup), dtype=np.uint64)
         for number, moved in enumerate(ready):
             bits |= moved.astype(np.uint64) << np.uint64(number)
-        for number, moved in enumerate(ready):
-            moved &= (bits & self.packed.passing[setup, number]) == 0
+        for number in range(len(ready)):
+            ready[number] &= (bits & self.packed.passing[setup, number]) == 0
 
     def _unfinished(self, piece: Wave) -> Wave:
         """Without finished orders, the best of which is taken note of."""
-        np = self.np
         finished = np.ones(len(piece), dtype=bool)
         for words, mask in zip(piece.done, self.packed.split(self.job.all), strict=True):
             finished &= words == np.uint64(mask)
@@ -200,7 +193,6 @@ class Waves:
 
     def _pruned(self, piece: Wave) -> Wave:
         """One set-up's states without doubles and without those that are behind another throughout."""
-        np = self.np
         mixed = piece.done[0] * np.uint64(MIX)
         for words in piece.done[1:]:
             mixed = (mixed ^ (mixed >> np.uint64(29)) ^ words) * np.uint64(MIX)
@@ -219,7 +211,6 @@ class Waves:
 
     def _leading(self, piece: Wave) -> Wave:
         """Hold the most promising states against the rest; in lots, until it no longer pays."""
-        np = self.np
         if len(piece) <= SMALL:
             return piece.take(np.flatnonzero(~self._behind(piece)))
         number = 0
@@ -239,19 +230,17 @@ class Waves:
                 break
         return piece
 
-
     def _behind(self, piece: Wave) -> np.ndarray:
         """Of a few states, those that are behind another throughout; each against all before it."""
-        np = self.np
         behind = (piece.cost[None, :] >= piece.cost[:, None]) & np.tri(len(piece), k=-1, dtype=bool).T
         for words in piece.done:
             behind &= (words[None, :] & ~words[:, None]) == 0
-        return behind.any(axis=0)
+        covered: np.ndarray = behind.any(axis=0)
+        return covered
 
 
-def _join(np_module: object, pieces: list[Wave]) -> Wave:
-    import numpy as np
-
+def _join(pieces: list[Wave]) -> Wave:
+    """All states in one."""
     return Wave(
         [np.concatenate(words) for words in zip(*(piece.done for piece in pieces), strict=True)],
         np.concatenate([piece.setup for piece in pieces]),

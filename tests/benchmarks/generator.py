@@ -3,10 +3,12 @@
 Structure, for ``generate(operations, seed)``:
 
 * 3 to 6 positions, 4 to 9 tools on 1 to 3 drives, and bare hands. About half of all (position, tool) pairs
-  occur, most operations in a third of them, so that a job of 60 to 800 operations has some 10 to 45 set-ups.
+  occur, most operations in a third of them: a job of 60 to 800 operations has some 10 to 45 set-ups.
 * Changing the tool costs 7 on one drive, or 4 to put down and 8 to pick up. Positions cost 12 to 30 between
-  them, and one of them (lying underneath) 60 to 90 more to get into and 40 to 60 to get out of. Shortest ways.
-* Parts of 2 to 5 joints; each joint is an operation, and so is taking the part off, by hand, after all its joints.
+  them, and one of them (lying underneath) 60 to 90 more to get into and 40 to 60 to get out of. Shortest
+  ways.
+* Parts of 2 to 5 joints; each joint is an operation, and so is taking the part off, by hand, after its
+  joints.
 * A part sits behind 0 to 3 earlier ones, mostly among the last 12; a joint now and then behind one more.
 * With ``alternatives``, that many clauses hold two or three parts instead of one, so that the target has a
   choice of ways in; the target is the last part, and parts that nothing asks for stay.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations, permutations
+from itertools import combinations, pairwise, permutations
 
 from sequencer.engine import Problem
 
@@ -37,13 +37,13 @@ def cost_of(problem: Problem, order: tuple[int, ...]) -> int | None:
             total -= s.amount
     if order:
         total += problem.starts[problem.setups[order[0]]]
-    for a, b in zip(order, order[1:], strict=False):
+    for a, b in pairwise(order):
         total += problem.changes[problem.setups[a]][problem.setups[b]]
     return total
 
 
 def _asked_for(problem: Problem, chosen: set[int], have: set[int], fired: set[int]) -> bool:
-    """Whether every chosen operation is asked for by a goal, through needs and triggers of what is asked for."""
+    """Whether the goals ask for every chosen operation, or the needs or triggers of what they ask for."""
     asked: set[int] = set()
     for goal in problem.goals:
         if not set(goal) & problem.done:
