@@ -1,0 +1,112 @@
+"""Each caution once for each thing that it is about, at the step where it first matters."""
+
+import pytest
+
+from sequencer.plan.cautions import cautions, notice
+from tests.plan.jobs import machine_of, names, there_and_back
+
+MACHINE = """
+machine: Cautions
+positions:
+  bench: {label: At the bench}
+  under: {label: On the creeper underneath, caution: Stands only.}
+fluids:
+  oil: {volume: 1 L, drain: {from: under, time: 60}, fill: {time: 60}, caution: Hot oil burns.}
+tasks:
+  mark: {label: Mark it, time: 5, before: [gearbox], caution: Two marks., undo: {label: Wipe it off, time: 5}}
+parts:
+  strap: {joints: {spring: {kind: spring, tool: hand, time: 5}}}
+  gearbox:
+    from: under
+    behind: [strap]
+    wet: [oil]
+    weight: 31 kg
+    caution: [Keep it level., Mind the shaft.]
+    joints:
+      bolts: {kind: bolt, head: 13, count: 2, time: 30, caution: The long one is at the top.}
+      plug: {kind: connector, time: 5}
+  tray: {weight: 19 kg, joints: {j: {kind: clip, time: 5}}}
+"""
+TARGETS = [("off", "gearbox"), ("off", "tray")]
+
+
+@pytest.fixture(scope="module")
+def plans():
+    return there_and_back(MACHINE, TARGETS)
+
+
+def shown(plan):
+    """(operation, text, source), in order."""
+    at = cautions(machine_of(MACHINE), plan.steps)
+    return [(plan.steps[n - 1].operation.name, c.text, c.source) for n, found in at.items() for c in found]
+
+
+def where(plan, text):
+    return [name for name, said, _ in shown(plan) if said == text]
+
+
+@pytest.mark.parametrize("way", [0, 1])
+def test_no_text_is_shown_twice_for_one_thing(plans, way):
+    plan = plans[way]
+    things = [(op.part or op.subject, op.name) for op in plan.operations]
+    about = {name: thing for thing, name in things}
+    told = [(about[name], text) for name, text, _ in shown(plan)]
+    assert len(told) == len(set(told))
+
+
+@pytest.mark.parametrize("way", [0, 1])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Stands only.",
+        "Hot oil burns.",
+        "Two marks.",
+        "Keep it level.",
+        "Mind the shaft.",
+        "The long one is at the top.",
+    ],
+)
+def test_every_caution_of_the_file_is_shown_once_with_its_source(plans, way, text):
+    assert len(where(plans[way], text)) == 1
+    assert {source for _, said, source in shown(plans[way]) if said == text} == {"file"}
+
+
+def test_a_caution_stands_at_the_first_step_that_it_is_about(plans):
+    way_in, way_back = plans
+    for plan in plans:
+        steps = names(plan)
+        first = next(op.name for op in plan.operations if op.part == "gearbox")
+        assert where(plan, "Keep it level.") == [first]
+        assert where(plan, "Stands only.") == [
+            next(op.name for op in plan.operations if op.position == "under")
+        ]
+        assert steps.index(where(plan, "The long one is at the top.")[0]) == min(
+            steps.index(name) for name in steps if name.endswith("gearbox/bolts")
+        )
+    assert where(way_in, "Two marks.") == ["task mark"]
+    assert where(way_back, "Two marks.") == ["restore mark"]
+    assert where(way_in, "Hot oil burns.") == ["drain oil"]
+    assert where(way_back, "Hot oil burns.") == ["fill oil"]
+
+
+def test_a_heavy_part_is_said_to_be_heavy_where_it_is_carried(plans):
+    text = "31 kg: take it with a second person or a hoist."
+    assert where(plans[0], text) == ["remove gearbox"]
+    assert where(plans[1], text) == ["fit gearbox"]
+    assert not [said for plan in plans for _, said, _ in shown(plan) if said.startswith("19 kg")]
+
+
+def test_the_usual_cautions_come_by_kind_of_joint_fluid_and_position(plans):
+    way_in, way_back = plans
+    usual = {
+        (name, text.split(":")[0]) for name, text, source in shown(way_in) if source == "common practice"
+    }
+    assert ("undo strap/spring", "Under spring load") in usual
+    assert any(name == "drain oil" and text.startswith("Let it cool first") for name, text in usual)
+    under = next(op.name for op in way_in.operations if op.position == "under")
+    assert (under, "Under anything raised") in usual
+    assert any(text.startswith("Use the grade in the maker's manual") for _, text, _ in shown(way_back))
+
+
+def test_the_notice_defers_to_the_makers_manual():
+    assert "maker's manual" in notice()
