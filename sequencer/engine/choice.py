@@ -54,7 +54,7 @@ class Choice:
         self._floor: int | None = None
         self._queue: list[tuple[int, int, Node]] = []
         self._serial = 0
-        self._known: dict[tuple[int, tuple[tuple[int, ...], ...]], Found] = {}
+        self._known: dict[tuple[int, tuple[tuple[int, ...], ...], bool], Found] = {}
 
     def run(self, warm: Sequence[int] | None) -> None:
         """Search until the best is proven or a limit is reached."""
@@ -129,7 +129,10 @@ class Choice:
         cutoff = self.appraisal.room(partial, self.answer.limit)
         if cutoff <= 0:
             return
-        found = self._sequenced(node, cutoff)
+        literal = not self._closed and not partial.undecided
+        if literal and not self._called_for(partial):
+            return
+        found = self._sequenced(node, cutoff, literal)
         if found.order is None and found.complete:
             return
         key = max(node.key, self.appraisal.key(partial, found.bound))
@@ -145,7 +148,7 @@ class Choice:
         elif partial.undecided:
             self._completer.complete(partial)
             self._branch(node, unmet)
-        elif not (found.complete if self._closed else self._literal(partial)):
+        elif not found.complete:
             self._floor = node.key if self._floor is None else min(self._floor, node.key)
 
     def _branch(self, node: Node, unmet: list[int]) -> None:
@@ -184,14 +187,20 @@ class Choice:
             partial = reduced
         return partial
 
-    def _sequenced(self, node: Node, cutoff: int) -> Found:
-        """The relaxed order of a partial choice, remembered."""
+    def _called_for(self, partial: Partial) -> bool:
+        """Whether the goals call for all that is chosen when nothing more is."""
+        whole = conclude(self._rules, partial.chosen, partial.chosen)
+        return whole is not None and whole.chosen == partial.chosen
+
+    def _sequenced(self, node: Node, cutoff: int, literal: bool) -> Found:
+        """The relaxed order of a partial choice, remembered; at closed costs, a bound, or at the literal ones."""
         partial = node.partial
         job = self.appraisal.job(partial)
         if not job.feasible:
             return Found(None, cutoff, cutoff)
-        job = Job(job.setups, lean(job.clauses), job.costs)
-        same = (partial.chosen, job.clauses)
+        costs = self.appraisal.costs if literal else job.costs
+        job = Job(job.setups, lean(job.clauses), costs)
+        same = (partial.chosen, job.clauses, literal)
         known = self._known.get(same)
         if known is not None and (known.complete or known.bound >= cutoff):
             return known if known.cost < cutoff else Found(None, cutoff, cutoff)
@@ -204,18 +213,6 @@ class Choice:
         found = sequence(job, cutoff, self.budget, None, report, self.appraisal.prices)
         self._known[same] = found
         return found
-
-    def _literal(self, partial: Partial) -> bool:
-        """Sequence a whole choice at its literal costs, where these are not closed; whether to the end."""
-        whole = conclude(self._rules, partial.chosen, partial.chosen)
-        if whole is None or whole.chosen != partial.chosen:
-            return True
-        job = self.appraisal.job(whole)
-        job = Job(job.setups, job.clauses, self.appraisal.costs)
-        found = sequence(job, self.appraisal.room(whole, self.answer.limit), self.budget)
-        if found.order is not None:
-            self.answer.consider(_named(whole, found.order))
-        return found.complete
 
     def _settle(self, current: int | None = None) -> None:
         """Bring the bound up to date: the least of what is queued, in work, or given up."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sequencer.engine.bits import members
+from sequencer.engine.bits import mask_of, members
 
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Cuts
@@ -49,6 +49,8 @@ class Packed:
             )
             for price, group, enter, stay in cuts.priced
         ]
+        self.unsafe = mask_of(op for op, setup in enumerate(job.setups) if not job.costs.safe[setup])
+        self.apart = [np.uint64(part) for part in self.split(self.unsafe)]
         self.changes = np.array(job.costs.changes, dtype=np.int64)
         self.starts = np.array(job.costs.starts, dtype=np.int64)
         self.table = np.vstack((self.changes, self.starts))

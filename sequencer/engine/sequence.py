@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 FIRST_WIDTH, FIRST_STATES = 10, 1_500
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
 
+STATES_A_ROUND = 100
+"""Width of a wave for each descent of the local search after it."""
+
 FEW = 100
 """States tried so where strong prices are at hand, and numpy with them."""
 
@@ -86,6 +89,7 @@ def _waves(
 ) -> Iterator[Found]:
     """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
     from sequencer.engine.cuts import prices_for
+    from sequencer.engine.local import SegmentExchange
     from sequencer.engine.packed import Packed
     from sequencer.engine.wave import waves
 
@@ -97,16 +101,23 @@ def _waves(
             order, cutoff = found.order or order, found.cost
             yield found
     packed = Packed(job, prices_for(job, along(job, order or greedy(job))).on(job))
+    search = None if any(job.ors) else SegmentExchange(job)
     for width in (*WIDTHS, most):
         found = waves(packed, min(width, most), cutoff, budget)
-        cutoff = found.cost
+        order, cutoff = found.order or order, found.cost
         yield found
+        if search is not None and order is not None:
+            order, cost = search.search(order, width // STATES_A_ROUND, budget)
+            if cost < cutoff:
+                cutoff = cost
+                yield Found(order, cost, 0)
 
 
 def packable(job: Job, cutoff: int) -> bool:
-    """Whether numpy can do the job: every set-up safe to exhaust, costs well within machine words."""
+    """Whether numpy can do the job: every set-up safe to exhaust or alone, costs well within machine words."""
     dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
-    return all(job.costs.safe) and 64 * max(dearest, cutoff) < WIDE
+    alone = all(job.costs.safe[setup] or not ops & (ops - 1) for setup, ops in job.visited)
+    return alone and 64 * max(dearest, cutoff) < WIDE
 
 
 def _near(best: Found, budget: Budget) -> bool:

@@ -210,7 +210,12 @@ class Waves:
         return self._leading(piece.take(np.argsort(piece.key, kind="stable")))
 
     def _leading(self, piece: Wave) -> Wave:
-        """Hold the most promising states against the rest; in lots, until it no longer pays."""
+        """Hold the most promising states against the rest; in lots, until it no longer pays.
+
+        What a leader has done more must not have been worth doing for the sake of the way.
+        """
+        if self.packed.unsafe == self.job.all:
+            return piece
         if len(piece) <= SMALL:
             return piece.take(np.flatnonzero(~self._behind(piece)))
         number = 0
@@ -221,8 +226,10 @@ class Waves:
             for leader in range(number, last):
                 if alive[leader]:
                     behind = piece.cost[leader + 1 :] >= piece.cost[leader]
-                    for words in piece.done:
+                    for words, apart in zip(piece.done, self.packed.apart, strict=True):
                         behind &= (words[leader + 1 :] & ~words[leader]) == 0
+                        if apart:
+                            behind &= ((words[leader + 1 :] ^ words[leader]) & apart) == 0
                     alive[leader + 1 :] &= ~behind
             number += int(alive[number:last].sum())
             piece = piece.take(np.flatnonzero(alive))
@@ -233,8 +240,10 @@ class Waves:
     def _behind(self, piece: Wave) -> np.ndarray:
         """Of a few states, those that are behind another throughout; each against all before it."""
         behind = (piece.cost[None, :] >= piece.cost[:, None]) & np.tri(len(piece), k=-1, dtype=bool).T
-        for words in piece.done:
+        for words, apart in zip(piece.done, self.packed.apart, strict=True):
             behind &= (words[None, :] & ~words[:, None]) == 0
+            if apart:
+                behind &= ((words[None, :] ^ words[:, None]) & apart) == 0
         covered: np.ndarray = behind.any(axis=0)
         return covered
 
