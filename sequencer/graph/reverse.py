@@ -222,8 +222,9 @@ class _Reversal:
         """A cracked joint is tightened for good when the parts that hold it are back."""
         joint = self._joint(operation)
         assert joint.crack is not None
-        undo = self.done.needs.get(f"{Kind.UNDO.value} {joint.path}", ())
-        clauses += self._clauses(c for c in undo if c.reason.kind is Because.WET)
+        for kind in (Kind.UNDO, Kind.SLACKEN):
+            opening = self.done.needs.get(f"{kind.value} {joint.path}", ())
+            clauses += self._clauses(c for c in opening if c.reason.kind is Because.WET)
         if joint.torque:
             name = self._gate(operation, joint, clauses)
         else:

@@ -185,6 +185,26 @@ def test_a_fluid_is_filled_after_a_cracked_joint_has_its_torque_and_while_its_fi
     assert way_back.unreachable_fills == ()
 
 
+def test_a_fluid_is_filled_after_a_cracked_joint_that_was_only_slackened_too():
+    text = """
+machine: A wet pulley cracked and slackened
+positions: {bench: {label: At the bench}, under: {label: Underneath, enter: 60 s}}
+fluids: {oil: {volume: 1 L, drain: {time: 60 s}, fill: {time: 60 s}}}
+parts:
+  belt: {joints: {j: {kind: clip, tool: hand, time: 10 s}}}
+  pulley:
+    wet: [oil]
+    loose: {joints: [bolt]}
+    joints: {bolt: {kind: bolt, head: 13, from: under, time: 20 s, torque: 22 N.m, crack: {while: [belt]}}}
+"""
+    targets = [("off", "belt"), ("off", "pulley=loose")]
+    way_in, way_back = there_and_back(text, targets)
+    assert "undo pulley/bolt" not in names(way_in)
+    assert faults(text, targets, way_in, way_back) == []
+    steps = names(way_back)
+    assert steps.index("torque pulley/bolt") < steps.index("fill oil")
+
+
 @pytest.mark.parametrize("filler", ["belt", "other"])
 def test_a_filler_that_is_out_of_reach_when_it_is_needed_is_named(filler):
     # The pulley's torque, before the filling, waits for the belt; and nothing takes the other part off.
