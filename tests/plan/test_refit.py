@@ -188,15 +188,16 @@ def test_a_fluid_is_filled_after_a_cracked_joint_has_its_torque_and_while_its_fi
 def test_a_fluid_is_filled_after_a_cracked_joint_that_was_only_slackened_too():
     text = """
 machine: A wet pulley cracked and slackened
-positions: {bench: {label: At the bench}, under: {label: Underneath, enter: 60 s}}
+positions: {bench: {label: At the bench}}
 fluids: {oil: {volume: 1 L, drain: {time: 60 s}, fill: {time: 60 s}}}
 parts:
   belt: {joints: {j: {kind: clip, tool: hand, time: 10 s}}}
   pulley:
     wet: [oil]
     loose: {joints: [bolt]}
-    joints: {bolt: {kind: bolt, head: 13, from: under, time: 20 s, torque: 22 N.m, crack: {while: [belt]}}}
+    joints: {bolt: {kind: bolt, head: 13, time: 20 s, torque: 22 N.m, crack: {while: [belt]}}}
 """
+    # Filling by hand before the wrench is taken up would save putting it down.
     targets = [("off", "belt"), ("off", "pulley=loose")]
     way_in, way_back = there_and_back(text, targets)
     assert "undo pulley/bolt" not in names(way_in)
