@@ -12,6 +12,7 @@ from sequencer.cli.options import (
     TimeLimit,
     read_job,
 )
+from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 
 def plan(
@@ -19,6 +20,7 @@ def plan(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
+    toolbox: ToolboxFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
@@ -33,13 +35,15 @@ def plan(
     from sequencer.plan.teardown import plan_teardown
 
     read, targets = read_job(machine, off, reach)
+    box = read_toolbox_file(toolbox)
     with live_line() as watch:
         found = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
+    kit = held_against(found, box)
     if as_json:
         from sequencer.views.as_json import teardown_json
 
-        print_json(teardown_json(found))
+        print_json(teardown_json(found, kit))
         return
     from sequencer.views.text import print_teardown
 
-    print_teardown(found, console())
+    print_teardown(found, console(), kit)

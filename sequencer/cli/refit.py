@@ -16,9 +16,11 @@ from sequencer.cli.options import (
     TimeLimit,
     read_job,
 )
+from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 if TYPE_CHECKING:
     from sequencer.plan.plan import Refit
+    from sequencer.plan.toolbox import Equipment
 
 TorqueUnit = Annotated[
     str | None,
@@ -45,6 +47,7 @@ def refit(
     prefer: PreferOption = "time",
     torque_unit: TorqueUnit = None,
     gates: Gates = False,
+    toolbox: ToolboxFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
@@ -62,23 +65,25 @@ def refit(
 
     unit = torque_unit_named(torque_unit) if torque_unit else None
     read, targets = read_job(machine, off, reach)
+    box = read_toolbox_file(toolbox)
     with live_line() as watch:
         way_in = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
         found = plan_refit(way_in, Prefer(prefer), limits(time_limit, gap), watch)
+    kit = held_against(found, box)
     if gates:
-        _gates(found, unit, as_json=as_json)
+        _gates(found, unit, kit, as_json=as_json)
         return
     if as_json:
         from sequencer.views.as_json import refit_json
 
-        print_json(refit_json(found, unit))
+        print_json(refit_json(found, unit, kit))
         return
     from sequencer.views.refit_text import print_refit
 
-    print_refit(found, console(), unit)
+    print_refit(found, console(), unit, kit)
 
 
-def _gates(found: Refit, unit: str | None, *, as_json: bool) -> None:
+def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bool) -> None:
     """The gates alone; each is a question to the engine of its own, so they are told one by one."""
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import SMALL_STATES
@@ -88,6 +93,6 @@ def _gates(found: Refit, unit: str | None, *, as_json: bool) -> None:
 
     priced = missed_gates(found, Limits(states=SMALL_STATES))
     if as_json:
-        print_json(gates_json(found, priced, unit))
+        print_json(gates_json(found, priced, unit, kit))
     else:
-        print_gates(found, priced, console(), unit)
+        print_gates(found, priced, console(), unit, kit)

@@ -46,3 +46,18 @@ def judgement_of(joint: Joint) -> Judgement:
         engagement=joint.engagement,
         override=joint.torque.override if joint.torque else None,
     )
+
+
+def trusted(joint: Joint) -> Judgement:
+    """The judgement of a joint whose torque may be shown: every view asks here before it prints one.
+
+    Raises:
+        SequencerError: The torque is beyond the fastener's proof, and no override says why it is meant.
+    """
+    from sequencer.errors import SequencerError
+
+    judgement = judgement_of(joint)
+    if joint.torque is not None and judgement.is_error:
+        place = joint.torque.place
+        raise SequencerError(f"{place}:{place.column}: `{joint.path}`: {judgement.message}", judgement.remedy)
+    return judgement

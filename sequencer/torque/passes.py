@@ -13,6 +13,9 @@ from sequencer.torque.show import decimal, show_torque
 PARTS = (Fraction(3, 10), Fraction(6, 10))
 """Part torques before the full one: 30 and 60 % (henniggasket.com how-to-bolt-flanges; hswhite.com)."""
 
+LAST_ROUND = "last round"
+"""The pass after the last torque: each bolt slackens its neighbours."""
+
 FEWEST = 4
 """Joints of fewer bolts are tightened in one pass. Common practice."""
 
@@ -56,7 +59,7 @@ def tightening_passes(stages: Sequence[str], order: BoltOrder) -> tuple[Pass, ..
     last = read[-1] if read else None
     if isinstance(last, TorqueQuantity) and len(order.labels) >= FEWEST:
         setting = last.shown_in()
-        passes.append(Pass("last round", setting, last.newton_metres, None, _round(order), generated=True))
+        passes.append(Pass(LAST_ROUND, setting, last.newton_metres, None, _round(order), generated=True))
     return tuple(passes)
 
 

@@ -8,46 +8,61 @@ from typing import Any
 
 from sequencer import __version__
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Joint, Machine, Torque
+from sequencer.machine.model import Joint, Machine
 from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
+from sequencer.plan.tightening import computed_ranges, loosening
+from sequencer.plan.toolbox import Equipment
+from sequencer.torque.preload import SuggestedRange
+from sequencer.torque.show import show_torque
 from sequencer.views.notes import notes, seconds_from
-from sequencer.views.torques import stages_words
+from sequencer.views.toolbox_text import toolbox_json, wrench_json
+from sequencer.views.torques import order_json, stages_words, torque_json
 from sequencer.views.words import name_of, sentence, tool_words
 
 VERSION = 1
 """Raised when the meaning of a key changes."""
 
 
-def teardown_json(plan: Teardown) -> dict[str, Any]:
-    """A teardown as plain data."""
-    steps = [{**data, "opens": list(step.opens)} for step, data in _steps(plan)]
+def teardown_json(plan: Teardown, kit: Equipment | None = None) -> dict[str, Any]:
+    """A teardown as plain data; with ``kit`` also what the toolbox lacks."""
+    ordered = loosening(plan)
+    steps = []
+    for step, data in _steps(plan):
+        steps.append({**data, "opens": list(step.opens)})
+        if step.number in ordered:
+            order = ordered[step.number]
+            steps[-1]["loosening"] = order_json(order, order.loosen)
     return {
-        **_head(plan, "teardown", steps),
+        **_head(plan, "teardown", steps, kit),
         "top_to_bottom": _totals(plan.top_to_bottom),
     }
 
 
-def refit_json(plan: Refit, unit: str | None = None) -> dict[str, Any]:
-    """A reassembly as plain data; torques also in ``unit`` where one is given."""
-    steps = [
-        {**data, "closes_off": [gate.joint for gate in plan.closing_off(step.number)]}
-        for step, data in _steps(plan)
-    ]
+def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> dict[str, Any]:
+    """A reassembly as plain data; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
+    computed = computed_ranges(plan)
+    steps = []
+    for step, data in _steps(plan):
+        steps.append({**data, "closes_off": [gate.joint for gate in plan.closing_off(step.number)]})
+        if step.number in computed:
+            steps[-1]["computed_range"] = _computed(computed[step.number])
     gates = []
     for gate in plan.gates:
         part, _, name = gate.joint.partition("/")
-        torque = plan.machine.joint(part, name).torque
+        joint = plan.machine.joint(part, name)
         gates.append(
             {
                 "step": gate.step,
                 "joint": gate.joint,
+                "first_step": gate.first_step,
                 "last_step": gate.last_step,
                 "waits_for": list(gate.waits_for),
-                **(_torque(torque) if torque else {}),
-                "shown": stages_words(torque, unit) if torque else "",
+                **torque_json(joint),
+                "shown": stages_words(joint, unit),
+                **({"wrench": wrench_json(kit.wrenches[joint.path])} if kit else {}),
             }
         )
     holds = [
@@ -61,10 +76,18 @@ def refit_json(plan: Refit, unit: str | None = None) -> dict[str, Any]:
         }
         for hold in plan.holds
     ]
-    return {**_head(plan, "refit", steps), "gates": gates, "holds": holds}
+    return {**_head(plan, "refit", steps, kit), "gates": gates, "holds": holds}
 
 
-def _head(plan: Plan, kind: str, steps: list[dict[str, Any]]) -> dict[str, Any]:
+def _computed(suggested: SuggestedRange) -> dict[str, str]:
+    return {
+        "low": show_torque(suggested.low_nm),
+        "high": show_torque(suggested.high_nm),
+        "mark": suggested.mark,
+    }
+
+
+def _head(plan: Plan, kind: str, steps: list[dict[str, Any]], kit: Equipment | None) -> dict[str, Any]:
     machine = plan.machine
     return {
         "version": VERSION,
@@ -108,6 +131,7 @@ def _head(plan: Plan, kind: str, steps: list[dict[str, Any]]) -> dict[str, Any]:
             }
             for part, renewal in renewals(plan)
         ],
+        **({"toolbox": toolbox_json(plan, kit)} if kit else {}),
     }
 
 
@@ -142,25 +166,15 @@ def _fasteners(machine: Machine, operation: Operation) -> dict[str, Any]:
     if operation.part is None or operation.joint is None:
         return {}
     joint: Joint = machine.joint(operation.part, operation.joint)
-    facts = {
+    facts: dict[str, Any] = {
         "fastener": joint.kind,
         "count": joint.count,
         "head": joint.head,
         "thread": joint.thread,
     }
     if operation.kind is Kind.TORQUE and joint.torque is not None:
-        facts["torque"] = _torque(joint.torque)
+        facts["torque"] = torque_json(joint)
     return facts
-
-
-def _torque(torque: Torque) -> dict[str, Any]:
-    return {
-        "stages": list(torque.stages),
-        "order": list(torque.order),
-        "pattern": torque.pattern,
-        "source": torque.source,
-        "override": torque.override,
-    }
 
 
 def _totals(totals: Totals) -> dict[str, Any]:

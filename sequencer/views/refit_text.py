@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
+from sequencer.machine.model import Joint
 from sequencer.plan.cautions import cautions
 from sequencer.plan.plan import Gate, Hold, Refit, Step
+from sequencer.plan.tightening import computed_ranges
 from sequencer.views.lines import hanging
 from sequencer.views.notes import notes
 from sequencer.views.text import (
@@ -20,30 +22,33 @@ from sequencer.views.text import (
     print_station,
     print_step,
 )
-from sequencer.views.torques import torque_words
+from sequencer.views.toolbox_text import wrench_words
+from sequencer.views.torques import computed_words, torque_words
 from sequencer.views.words import duration, joint_words, listing, name_of, part_words, plural
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from sequencer.plan.toolbox import Equipment
+
 GATE = "GATE  "
 """Stands before a torque, so that no gate is passed over."""
 
 
-def print_refit(plan: Refit, console: Console, unit: str | None = None) -> None:
-    """Print the whole way back; torques also in ``unit`` where one is given."""
+def print_refit(plan: Refit, console: Console, unit: str | None = None, kit: Equipment | None = None) -> None:
+    """Print the whole way back; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
     print_head(plan, f"{aims_of(plan)}: the way back", console)
     if not plan.steps:
         hanging(console, "Nothing came off, so nothing goes back.")
         return
     hanging(console, f"{plural(len(plan.gates), 'torque gate')} on the way.")
-    lead_in(plan, console)
+    lead_in(plan, console, kit)
     for label, wait in dict.fromkeys((hold.label, _wait(hold)) for hold in plan.holds):
         hanging(console, f"{label}: {wait}; that is not in the time above", lead="Cure     ")
     for fluid in plan.unreachable_fills:
         name = name_of(fluid, plan.machine.fluids[fluid].label)
         hanging(console, f"The filler of {name} is behind something that this job leaves on: see the file.")
-    warned, noted = cautions(plan.machine, plan.steps), notes(plan)
+    warned, noted, computed = cautions(plan.machine, plan.steps), notes(plan), computed_ranges(plan)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
     for station in plan.stations:
@@ -52,9 +57,13 @@ def print_refit(plan: Refit, console: Console, unit: str | None = None) -> None:
             print_step(plan, step, warned.get(step.number, ()), console)
             for line in (*_beside(plan, step, torqued), *_sealing(plan, step)):
                 hanging(console, line, lead=INDENT)
+            if step.number in computed:
+                hanging(
+                    console, computed_words(joint_of(plan, step), computed[step.number], unit), lead=INDENT
+                )
             print_notes(noted.get(step.number, ()), console)
             if step.number in gates:
-                _print_gate(plan, gates[step.number], console, unit)
+                _print_gate(plan, gates[step.number], console, unit, kit)
             _print_closed(plan, step, console)
     console.print()
     hanging(console, "Done: all that came off is back.", style="bold")
@@ -87,9 +96,18 @@ def _wait(hold: Hold) -> str:
     return f"{mark}{duration(hold.seconds)} {end}"
 
 
-def _print_gate(plan: Refit, gate: Gate, console: Console, unit: str | None) -> None:
+def joint_of(plan: Refit, step: Step) -> Joint:
+    """The joint that a step is about; it must be about one."""
+    assert step.operation.part is not None
+    assert step.operation.joint is not None
+    return plan.machine.joint(step.operation.part, step.operation.joint)
+
+
+def _print_gate(plan: Refit, gate: Gate, console: Console, unit: str | None, kit: Equipment | None) -> None:
     part, _, name = gate.joint.partition("/")
     lines = torque_words(plan.machine.joint(part, name), unit)
+    if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
+        lines.append(wrench)
     if gate.waits_for:
         back = listing(part_words(plan.machine, other) for other in gate.waits_for)
         lines.append(f"only now, with {back} back in place")

@@ -12,9 +12,12 @@ from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Station, Step, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
+from sequencer.plan.tightening import loosening
 from sequencer.views.lines import clean, hanging
 from sequencer.views.notes import notes, usual
 from sequencer.views.opens import frees
+from sequencer.views.toolbox_text import toolbox_rows
+from sequencer.views.torques import loosening_words
 from sequencer.views.words import (
     duration,
     fastening,
@@ -31,6 +34,8 @@ from sequencer.views.words import (
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from sequencer.plan.toolbox import Equipment
+
 INDENT = " " * 6
 """Before what belongs to a numbered line."""
 
@@ -41,20 +46,22 @@ USUAL = "~"
 """Stands before a time that rests on usual times of the trade."""
 
 
-def print_teardown(plan: Teardown, console: Console) -> None:
-    """Print the whole plan: headline, lead-in, stations, totals."""
+def print_teardown(plan: Teardown, console: Console, kit: Equipment | None = None) -> None:
+    """Print the whole plan: headline, lead-in, stations, totals; with ``kit`` also what the toolbox lacks."""
     aims = aims_of(plan)
     print_head(plan, f"{aims}: the way in", console)
     if not plan.steps:
         hanging(console, "Nothing has to move: the target is clear as it stands.")
         return
     _compared(plan, console)
-    lead_in(plan, console)
-    warned, noted = cautions(plan.machine, plan.steps), notes(plan)
+    lead_in(plan, console, kit)
+    warned, noted, ordered = cautions(plan.machine, plan.steps), notes(plan), loosening(plan)
     for station in plan.stations:
         print_station(plan, station, console)
         for step in station.steps:
             print_step(plan, step, warned.get(step.number, ()), console)
+            if step.number in ordered:
+                hanging(console, loosening_words(ordered[step.number]), lead=INDENT)
             if opened := frees(plan, step):
                 hanging(console, opened, lead=INDENT, style="dim")
             print_notes(noted.get(step.number, ()), console)
@@ -113,11 +120,13 @@ def _compared(plan: Teardown, console: Console) -> None:
     )
 
 
-def lead_in(plan: Plan, console: Console) -> None:
-    """What to have ready before the first step, and what to know of the figures."""
+def lead_in(plan: Plan, console: Console, kit: Equipment | None = None) -> None:
+    """What to have ready before the first step, what is missing of it, and what to know of the figures."""
     machine = plan.machine
     tools = laid_out(machine, (operation.tool for operation in plan.operations))
     rows = {"Lay out": listing(tools) or "no tools"}
+    if kit is not None:
+        rows |= toolbox_rows(plan, kit)
     fluids = dict.fromkeys(op.subject for op in plan.operations if op.kind in (Kind.DRAIN, Kind.FILL))
     if fluids:
         verb = "Catch" if isinstance(plan, Teardown) else "Fill"

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
+from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Torque
+from sequencer.plan.strength import trusted
+from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, TorqueQuantity, parse_stage, parse_torque
-from sequencer.torque.show import show_both
+from sequencer.torque.order import BoltOrder
+from sequencer.torque.passes import LAST_ROUND, Pass
+from sequencer.torque.preload import SuggestedRange
+from sequencer.torque.report import suggestion_words
+from sequencer.torque.show import show_both, show_torque
+
+GENERATED = "generated"
+"""Stands beside every order and pass that is ours and not the maker's."""
 
 
 def torque_unit_named(text: str) -> str:
@@ -33,25 +43,48 @@ def stage_words(stage: str, unit: str | None = None) -> str:
     return show_both(quantity, unit) if isinstance(quantity, TorqueQuantity) else f"turn on by {stage}"
 
 
-def stages_words(torque: Torque, unit: str | None = None) -> str:
-    """All stages in a row."""
-    return ", then ".join(stage_words(stage, unit) for stage in torque.stages)
+def stages_words(joint: Joint, unit: str | None = None) -> str:
+    """All stages of a joint's torque in a row, an override beside them; empty without a torque.
+
+    Raises:
+        SequencerError: The torque is one that the strength guard refuses.
+    """
+    torque = joint.torque
+    if torque is None:
+        return ""
+    override = override_words(joint)
+    stages = ", then ".join(stage_words(stage, unit) for stage in torque.stages)
+    return f"{stages} ({override})" if override else stages
+
+
+def override_words(joint: Joint) -> str:
+    """Why a torque is meant all the same, where the file says so; empty otherwise.
+
+    Raises:
+        SequencerError: The torque is one that the strength guard refuses, and nothing overrides that.
+    """
+    judgement = trusted(joint)
+    if joint.torque is None or not joint.torque.override:
+        return ""
+    about = "beyond the fastener's proof, meant so" if judgement.refused else "meant so"
+    return f"{about}: {joint.torque.override}"
 
 
 def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
-    """The lines of a gate: the torque first, then the order of the bolts, source and warnings."""
+    """The lines of a gate: the torque first, then order and passes, source and warnings.
+
+    Raises:
+        SequencerError: The torque is one that the strength guard refuses.
+    """
     torque = joint.torque
     if torque is None:
         return []
-    lines = [f"{stages_words(torque, unit)}{_all_of(joint, torque)}"]
-    if order := order_words(joint, torque):
-        lines.append(order)
+    lines = [f"{stages_words(joint, unit)}{_all_of(joint, torque)}"]
+    lines += [words for words in (order_words(joint), passes_words(joint, unit)) if words]
     if joint.friction:
         lines.append(f"threads: {joint.friction}")
     if torque.source:
         lines.append(f"figure: {torque.source}")
-    if torque.override:
-        lines.append(f"beyond the fastener's proof, meant so: {torque.override}")
     if any(not isinstance(parse_stage(stage), TorqueQuantity) for stage in torque.stages):
         lines.append("tightened by angle: new fasteners, unless the maker says otherwise (common practice)")
     return lines
@@ -66,17 +99,88 @@ def _all_of(joint: Joint, torque: Torque) -> str:
     return f"; {both} at one stage before the next"
 
 
-def order_words(joint: Joint, torque: Torque) -> str:
+def order_words(joint: Joint) -> str:
     """In which order the fasteners of a joint are tightened, and who says so."""
-    if torque.order:
-        return f"order: {_row(torque.order)}"
-    if joint.count < 3 or not (torque.pattern or joint.at):
+    if joint.torque and joint.torque.order:
+        return f"order: {_row(joint.torque.order)}"
+    order = order_of(joint)
+    if order is None:
         return ""
-    from sequencer.torque.order import bolt_order
+    whose = f"{GENERATED}, {_counted(order)}; the maker's order goes first"
+    return f"{order.pattern}: {_row(order.tighten)} ({whose})"
 
-    order = bolt_order(joint.count, at=joint.at, pattern=torque.pattern)
-    counted = _COUNTED[order.pattern] if order.assumed_layout else "numbered as the file lists their places"
-    return f"{order.pattern}: {_row(order.tighten)} (worked out, {counted}; the maker's order goes first)"
+
+def loosening_words(order: BoltOrder) -> str:
+    """In which order the fasteners of a joint are loosened; always generated, whoever gave the other one."""
+    counted = f", {_counted(order)}" if order.generated else ""
+    return f"loosen in the order {_row(order.loosen)} ({GENERATED}: the tightening backwards{counted})"
+
+
+def passes_words(joint: Joint, unit: str | None = None) -> str:
+    """The passes that the file's own stages do not say, marked as generated; empty where there are none."""
+    passes = passes_of(joint)
+    lead_up = [one for one in passes if one.generated and one.name != LAST_ROUND]
+    words = []
+    if lead_up:
+        words.append(f"first {', '.join(_setting(one, unit) for one in lead_up)}")
+    if passes and passes[-1].name == LAST_ROUND:
+        words.append(f"at the end once more round at {_setting(passes[-1], unit)}")
+    return f"passes: {'; '.join(words)} ({GENERATED})" if words else ""
+
+
+def _setting(one: Pass, unit: str | None) -> str:
+    if one.newton_metres is None:
+        return one.setting
+    if unit is None or one.setting.endswith(f" {unit}"):
+        return one.setting
+    return f"{show_torque(one.newton_metres, unit)} ({one.setting})"
+
+
+def computed_words(joint: Joint, suggested: SuggestedRange, unit: str | None = None) -> str:
+    """The range for a joint of which the file gives no torque, with its mark: it is never a gate."""
+    bolt = f"{joint.thread} {joint.property_class}"
+    return f"no torque in the file; {suggestion_words(suggested, unit or 'N.m')} for {bolt}"
+
+
+def torque_json(joint: Joint) -> dict[str, Any]:
+    """A joint's torque as plain data: stages as written, each with its unit; nothing without a torque.
+
+    Raises:
+        SequencerError: The torque is one that the strength guard refuses.
+    """
+    torque = joint.torque
+    if torque is None:
+        return {}
+    judgement, order = trusted(joint), order_of(joint)
+    return {
+        "stages": list(torque.stages),
+        "order": list(torque.order),
+        "pattern": torque.pattern,
+        "source": torque.source,
+        "override": torque.override,
+        "verdict": judgement.verdict.value,
+        "single_use": judgement.single_use,
+        "tightening": None if order is None else order_json(order, order.tighten),
+        "passes": [
+            {
+                "name": one.name,
+                "setting": one.setting,
+                "order": list(one.order),
+                "generated": one.generated,
+            }
+            for one in passes_of(joint)
+        ],
+    }
+
+
+def order_json(order: BoltOrder, row: Sequence[str]) -> dict[str, Any]:
+    """An order of fasteners as plain data: whose it is goes with it. The loosening is always generated."""
+    generated = order.generated or row != order.tighten
+    return {"order": list(row), "generated": generated, "pattern": order.pattern, "mark": _mark(order, row)}
+
+
+def _mark(order: BoltOrder, row: Sequence[str]) -> str:
+    return order.mark if row == order.tighten else f"{GENERATED}: the tightening order backwards"
 
 
 _COUNTED = {
@@ -85,6 +189,10 @@ _COUNTED = {
     "line": "counted along the row",
 }
 """How the bolts are numbered where a file gives neither labels nor places."""
+
+
+def _counted(order: BoltOrder) -> str:
+    return _COUNTED[order.pattern] if order.assumed_layout else "numbered as the file lists their places"
 
 
 def _row(labels: Sequence[str]) -> str:

@@ -104,7 +104,7 @@ def test_a_sealant_says_how_far_to_go_on_and_what_waits_for_its_cure():
 
 def test_an_order_worked_out_says_how_the_fasteners_are_numbered():
     text = printed(print_refit, job(SEALED, "cover")[1], width=200)
-    assert "worked out, numbered as the file lists their places; the maker's order goes first" in text
+    assert "generated, numbered as the file lists their places; the maker's order goes first" in text
     assert "threads: oiled" in text
 
 

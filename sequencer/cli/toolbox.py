@@ -1,0 +1,47 @@
+"""The toolbox of a person, for the commands that take one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from sequencer.plan.plan import Plan
+    from sequencer.plan.toolbox import Equipment
+    from sequencer.torque.toolbox import Toolbox
+
+ToolboxFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--toolbox",
+        metavar="FILE",
+        help="Your toolbox file (YAML): says what is missing, and which torque wrench serves, set to what.",
+        show_default=False,
+    ),
+]
+
+
+def read_toolbox_file(path: Path | None) -> Toolbox | None:
+    """The toolbox, where one is named: read before any planning, so that its faults come at once.
+
+    Raises:
+        ToolboxError: The file has faults; its text lists them all.
+    """
+    if path is None:
+        return None
+    from sequencer.plan.toolbox import load_toolbox
+
+    return load_toolbox(path)
+
+
+def held_against(plan: Plan, box: Toolbox | None) -> Equipment | None:
+    """The plan held against the toolbox as of today."""
+    if box is None:
+        return None
+    from datetime import date
+
+    from sequencer.plan.toolbox import equipment
+
+    return equipment(plan, box, date.today())

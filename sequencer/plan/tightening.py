@@ -1,0 +1,87 @@
+"""How the fasteners of a joint are tightened and loosened: order, passes, a range where no figure is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sequencer.graph.operations import Kind
+from sequencer.machine.model import Joint
+from sequencer.plan.plan import Plan
+from sequencer.plan.strength import judgement_of
+from sequencer.torque.errors import FastenerError
+from sequencer.torque.order import BoltOrder, bolt_order
+from sequencer.torque.passes import Pass, tightening_passes
+from sequencer.torque.preload import SuggestedRange
+
+FEWEST_ORDERED = 3
+"""Of fewer fasteners only the maker's own order is worth a line. Common practice."""
+
+_RELEASING = frozenset({Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
+_CLOSING = frozenset({Kind.FASTEN, Kind.TIGHTEN, Kind.RETIGHTEN})
+
+
+def order_of(joint: Joint) -> BoltOrder | None:
+    """The order of a joint's fasteners, the maker's or generated.
+
+    None where the file says nothing of it, and where what it says does not go together (``check`` warns).
+    """
+    torque = joint.torque
+    given = torque.order if torque else ()
+    pattern = torque.pattern if torque else None
+    told = given or (joint.count >= FEWEST_ORDERED and (pattern or joint.at))
+    if not told:
+        return None
+    try:
+        return bolt_order(joint.count, at=joint.at, order=given, pattern=pattern)
+    except FastenerError:
+        return None
+
+
+def passes_of(joint: Joint) -> tuple[Pass, ...]:
+    """The passes in which a joint gets its torque; their ``order`` is empty where the file tells none."""
+    if joint.torque is None:
+        return ()
+    known = order_of(joint)
+    passes = tightening_passes(joint.torque.stages, known or bolt_order(joint.count))
+    return passes if known else tuple(replace(one, order=()) for one in passes)
+
+
+def loosening(plan: Plan) -> dict[int, BoltOrder]:
+    """The steps that release a joint of six or more fasteners whose order is known, by number.
+
+    Each joint is named at its first such step only: after that nothing clamps any more.
+    """
+    found: dict[int, BoltOrder] = {}
+    seen: set[str] = set()
+    for step in plan.steps:
+        operation = step.operation
+        if operation.kind not in _RELEASING or operation.subject in seen:
+            continue
+        seen.add(operation.subject)
+        assert operation.part is not None
+        assert operation.joint is not None
+        order = order_of(plan.machine.joint(operation.part, operation.joint))
+        if order is not None and order.loosen:
+            found[step.number] = order
+    return found
+
+
+def computed_ranges(plan: Plan) -> dict[int, SuggestedRange]:
+    """The steps that close a joint for which the file gives thread and class but no torque, by number.
+
+    Each joint is named at its last such step. The range stands in for nothing: it is never a gate.
+    """
+    last: dict[str, int] = {}
+    ranges: dict[str, SuggestedRange] = {}
+    for step in plan.steps:
+        operation = step.operation
+        if operation.kind not in _CLOSING or operation.part is None or operation.joint is None:
+            continue
+        joint = plan.machine.joint(operation.part, operation.joint)
+        if joint.torque is not None or not (joint.thread and joint.property_class):
+            continue
+        suggested = judgement_of(joint).suggested
+        if suggested is not None:
+            last[operation.subject] = step.number
+            ranges[operation.subject] = suggested
+    return {number: ranges[subject] for subject, number in last.items()}
