@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from sequencer.plan.plan import Plan
     from sequencer.plan.toolbox import Equipment
     from sequencer.torque.toolbox import Toolbox
@@ -40,8 +42,13 @@ def held_against(plan: Plan, box: Toolbox | None) -> Equipment | None:
     """The plan held against the toolbox as of today."""
     if box is None:
         return None
-    from datetime import date
-
     from sequencer.plan.toolbox import equipment
 
-    return equipment(plan, box, date.today())
+    return equipment(plan, box, today())
+
+
+def today() -> date:
+    """The day on the wall calendar, by which a calibration is overdue or not."""
+    from datetime import date
+
+    return date.today()

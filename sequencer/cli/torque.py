@@ -1,12 +1,17 @@
-"""``sequencer torque``: one joint at the bench, no file needed."""
+"""``sequencer torque``: one joint at the bench, no file needed, or one joint of a machine file."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sequencer.cli.options import AsJson
+from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file, today
+
+if TYPE_CHECKING:
+    from sequencer.torque.toolbox import Toolbox
 
 Amount = Annotated[
     str | None,
@@ -68,6 +73,28 @@ WrenchLength = Annotated[
         show_default=False,
     ),
 ]
+JointOfFile = Annotated[
+    tuple[str, str] | None,
+    typer.Option(
+        "--joint",
+        metavar="MACHINE PART/JOINT",
+        help="Take the joint from a machine file instead.",
+        show_default=False,
+    ),
+]
+Picture = Annotated[
+    Path | None,
+    typer.Option(
+        "-o",
+        "--output",
+        metavar="FILE",
+        help="With --joint: a numbered picture of the order of its fasteners, .svg.",
+        show_default=False,
+    ),
+]
+Loosening = Annotated[
+    bool, typer.Option("--loosening", help="With -o: the order of loosening, outside in, not of tightening.")
+]
 
 
 def torque_command(
@@ -83,9 +110,13 @@ def torque_command(
     adapter: AdapterLength = None,
     angle: AdapterAngle = 0.0,
     wrench_length: WrenchLength = None,
+    toolbox: ToolboxFile = None,
+    joint: JointOfFile = None,
+    output: Picture = None,
+    loosening: Loosening = False,
     as_json: AsJson = False,
 ) -> None:
-    """Convert or judge a torque, or work out a wrench setting.
+    """Convert or judge a torque, work out a wrench setting, or look at one joint of a machine file.
 
     Ends with exit code 2 where the torque is beyond the bolt's proof load whatever its friction.
 
@@ -96,8 +127,29 @@ def torque_command(
     from sequencer.cli.output import print_json
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
-    from sequencer.torque.calculator import bench
+    from sequencer.torque.calculator import Owned, bench
 
+    box = read_toolbox_file(toolbox)
+    if joint is not None:
+        words = (
+            amount,
+            torque,
+            thread,
+            property_class,
+            friction,
+            engaged_in,
+            engagement,
+            adapter,
+            wrench_length,
+        )
+        if any(word is not None for word in words):
+            raise SequencerError(
+                "--joint takes everything from the file", "leave out torque, bolt and adapter"
+            )
+        _of_file(*joint, to, box, output, loosening=loosening, as_json=as_json)
+        return
+    if output is not None or loosening:
+        raise SequencerError("a picture is one of a joint in a file", "add --joint MACHINE PART/JOINT")
     if amount is not None and torque is not None:
         raise SequencerError("the torque is given twice", "leave out --torque or the argument")
     answer = bench(
@@ -111,6 +163,7 @@ def torque_command(
         adapter_mm=None if adapter is None else parse_millimetres(adapter),
         adapter_degrees=angle,
         wrench_mm=None if wrench_length is None else parse_millimetres(wrench_length),
+        owned=None if box is None else Owned(box.wrenches, today()),
     )
     if as_json:
         print_json(answer.as_dict())
@@ -119,3 +172,49 @@ def torque_command(
             typer.echo(line)
     if answer.is_error:
         raise typer.Exit(2)
+
+
+def _of_file(
+    machine: str,
+    path: str,
+    to: str | None,
+    box: Toolbox | None,
+    output: Path | None,
+    *,
+    loosening: bool,
+    as_json: bool,
+) -> None:
+    """One joint of a machine file: its picture if one is asked for, and what there is to know of it."""
+    from sequencer.cli.options import load_machine
+    from sequencer.cli.output import console, print_json, write_atomically
+    from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_targets
+    from sequencer.plan.toolbox import wrenches_for
+    from sequencer.torque.calculator import canonical_unit
+    from sequencer.views.joint_picture import joint_picture
+    from sequencer.views.joint_text import joint_json, joint_lines
+    from sequencer.views.lines import hanging
+
+    unit = None if to is None else canonical_unit(to)
+    read = load_machine(Path(machine))
+    try:
+        target = parse_targets(read, [], [path])[0]
+    except SequencerError as fault:
+        raise SequencerError(fault.problem.replace("--reach", "--joint", 1), fault.remedy) from None
+    if target.joint is None:
+        names = ", ".join(f"{target.part}/{name}" for name in read.parts[target.part].joints)
+        raise SequencerError(
+            f"--joint {path}: that is a part", f"its joints are {names}" if names else "it has none"
+        )
+    joint = read.joint(target.part, target.joint)
+    if output is not None:
+        if output.suffix.lower() != ".svg":
+            raise SequencerError(f"{output}: the picture is an SVG", "end the name in .svg")
+        write_atomically(output, joint_picture(read, joint, loosening=loosening).encode())
+    wrenches = None if box is None else wrenches_for(joint, box, today())
+    if as_json:
+        print_json(joint_json(joint, unit, wrenches))
+        return
+    out = console()
+    for number, line in enumerate(joint_lines(read, joint, unit, wrenches)):
+        hanging(out, line, style="" if number else "bold", hang=0 if number == 0 else 2)

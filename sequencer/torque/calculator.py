@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
@@ -11,7 +13,7 @@ from sequencer.torque.errors import FastenerError
 from sequencer.torque.guard import judge
 from sequencer.torque.judgement import MAKER_FIRST, Judgement
 from sequencer.torque.show import show_both, show_torque
-from sequencer.torque.wrench import Adapter, adapter_setting
+from sequencer.torque.wrench import Adapter, Wrench, WrenchChoice, adapter_setting, choose_wrench
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,7 @@ class BenchAnswer:
         setting_nm: What to set the wrench to in N·m, where an adapter was given.
         adapter: That adapter.
         wrench_mm: The wrench's length that the setting holds for.
+        choice: The owned wrench that serves, set on its own scale, where a toolbox was given.
     """
 
     torque: TorqueQuantity | None
@@ -33,6 +36,7 @@ class BenchAnswer:
     setting_nm: Fraction | None = None
     adapter: Adapter | None = None
     wrench_mm: Fraction | None = None
+    choice: WrenchChoice | None = None
 
     @property
     def is_error(self) -> bool:
@@ -54,6 +58,8 @@ class BenchAnswer:
                 "adapter_degrees": self.adapter.degrees,
                 "wrench_mm": float(self.wrench_mm),
             }
+        if self.choice is not None:
+            data["wrench"] = _choice_dict(self.choice)
         if self.judgement is not None:
             data["judgement"] = self.judgement.as_dict()
         return data | {"note": MAKER_FIRST}
@@ -65,6 +71,10 @@ class BenchAnswer:
             lines.append(show_both(self.torque, self.unit))
         if self.setting_nm is not None:
             lines.append(self._setting_words())
+        if self.choice is not None:
+            serves = "wrench" if self.choice.served else "no owned wrench serves"
+            lines.append(f"{serves}: {self.choice.message}")
+            lines += self.choice.setting.cautions if self.choice.setting else ()
         return [*lines, *(self.judgement.lines() if self.judgement else ())]
 
     @property
@@ -87,6 +97,14 @@ class BenchAnswer:
         )
 
 
+@dataclass(frozen=True)
+class Owned:
+    """The torque wrenches of a toolbox, and the day by which their calibration is judged."""
+
+    wrenches: Sequence[Wrench]
+    today: date
+
+
 def bench(
     torque: str | None,
     *,
@@ -99,8 +117,11 @@ def bench(
     adapter_mm: Fraction | None = None,
     adapter_degrees: float = 0.0,
     wrench_mm: Fraction | None = None,
+    owned: Owned | None = None,
 ) -> BenchAnswer:
     """Answer one question at the bench; all words as a person types them, lengths in mm.
+
+    With ``owned`` wrenches an adapter goes by the length of the one that serves.
 
     Raises:
         QuantityError: A quantity without its unit, or that can't be read.
@@ -126,7 +147,11 @@ def bench(
             engagement=engagement,
         )
     answer = BenchAnswer(read, unit, judgement)
-    if adapter_mm is None:
+    adapter = None if adapter_mm is None else Adapter(adapter_mm, adapter_degrees)
+    if owned is not None and read is not None:
+        choice = choose_wrench(owned.wrenches, read.newton_metres, owned.today, adapter=adapter)
+        answer = replace(answer, choice=choice)
+    if adapter is None or (answer.choice is not None and wrench_mm is None):
         return answer
     if read is None or wrench_mm is None:
         missing = (
@@ -135,9 +160,22 @@ def bench(
         raise FastenerError(
             f"an adapter needs {missing}", "give --torque, --adapter and --wrench-length together"
         )
-    adapter = Adapter(adapter_mm, adapter_degrees)
     setting = adapter_setting(read.newton_metres, wrench_mm, adapter)
-    return BenchAnswer(read, unit, judgement, setting, adapter, wrench_mm)
+    return replace(answer, setting_nm=setting, adapter=adapter, wrench_mm=wrench_mm)
+
+
+def _choice_dict(choice: WrenchChoice) -> dict[str, Any]:
+    setting = choice.setting
+    if setting is None:
+        return {"served": False, "says": choice.message}
+    return {
+        "served": True,
+        "says": choice.message,
+        "wrench": setting.wrench.name,
+        "set_to": setting.scale_text,
+        "newton_metres": float(setting.torque_nm),
+        "cautions": list(setting.cautions),
+    }
 
 
 def canonical_unit(text: str) -> str:

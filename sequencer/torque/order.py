@@ -53,8 +53,16 @@ class BoltOrder:
         """What has to stand beside the order wherever it is shown."""
         if not self.generated:
             return "order as the file gives it"
-        guess = ", for bolts laid out as in the picture" if self.assumed_layout else ""
-        return f"{self.pattern} order, generated{guess}; the maker's own order goes before it"
+        return f"{self.pattern} order, generated{self._guess}; the maker's own order goes before it"
+
+    @property
+    def loosening_mark(self) -> str:
+        """The same for the loosening order, which is generated whoever gave the tightening order."""
+        return f"generated: the tightening order backwards{self._guess}; the maker's own order goes before it"
+
+    @property
+    def _guess(self) -> str:
+        return ", for bolts laid out as in the picture" if self.assumed_layout and self.generated else ""
 
 
 def bolt_order(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from textwrap import wrap
 from xml.sax.saxutils import escape
 
 from sequencer.torque.order import BoltOrder, Point
@@ -11,7 +12,8 @@ from sequencer.torque.order import BoltOrder, Point
 _WIDTH = 320.0
 _MARGIN = 34.0
 _HEAD = 26.0
-_FOOT = 28.0
+_LETTERS = 62
+"""Letters of size 8 to a line: 0.6 of the size each at the widest, with the margins."""
 _KEY = "Large: the order. Small: the bolt as it is listed."
 
 
@@ -34,16 +36,18 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
         _bolt(label if named else None, rank, where[label], radius)
         for rank, label in enumerate(sequence, start=1)
     ]
+    mark = order.loosening_mark if slackening else order.mark
+    foot = [*wrap(mark[:1].upper() + mark[1:], _LETTERS), *([_KEY] if named else [])]
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (where[label] for label in sequence))
+    whole = f"0 0 {_WIDTH:g} {height + 4 + 12 * len(foot):g}"
     return "\n".join(
         [
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:g} {height + _FOOT:g}">',
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{whole}">',
             f"<title>{escape(head)}</title>",
-            _text(_WIDTH / 2, 18, head, 14, longest=_WIDTH - 20),
+            _text(_WIDTH / 2, 18, head, min(14.0, (_WIDTH - 20) / (0.6 * len(head)))),
             f'<polyline points="{path}" fill="none" stroke="black" stroke-dasharray="1 3"/>',
             *bolts,
-            _text(_WIDTH / 2, height + 8, order.mark.capitalize(), 8, longest=_WIDTH - 20),
-            *([_text(_WIDTH / 2, height + 20, _KEY, 8)] if named else []),
+            *(_text(_WIDTH / 2, height + 8 + 12 * number, line, 8) for number, line in enumerate(foot)),
             "</svg>\n",
         ]
     )
@@ -74,23 +78,9 @@ def _bolt(label: str | None, rank: int, point: Point, radius: float) -> str:
     return "\n".join(pieces)
 
 
-def _text(
-    x: float,
-    y: float,
-    words: str,
-    size: float,
-    *,
-    bold: bool = False,
-    halo: bool = False,
-    longest: float | None = None,
-) -> str:
-    """Words centred on x; squeezed where they would run wider than ``longest`` (half a size to a letter).
-
-    A ``halo`` keeps them legible across a line.
-    """
-    squeeze = longest is not None and len(words) * size * 0.5 > longest
+def _text(x: float, y: float, words: str, size: float, *, bold: bool = False, halo: bool = False) -> str:
+    """Words centred on x; a ``halo`` keeps them legible across a line."""
     weight = ' font-weight="bold"' if bold else ""
-    fit = f' textLength="{longest:g}" lengthAdjust="spacingAndGlyphs"' if squeeze else ""
     edge = ' stroke="white" stroke-width="3" paint-order="stroke"' if halo else ""
-    style = f'font-family="sans-serif" font-size="{size:.1f}" text-anchor="middle"{weight}{fit}{edge}'
+    style = f'font-family="sans-serif" font-size="{size:.1f}" text-anchor="middle"{weight}{edge}'
     return f'<text x="{x:.1f}" y="{y:.1f}" {style}>{escape(words)}</text>'

@@ -175,12 +175,10 @@ def torque_json(joint: Joint) -> dict[str, Any]:
 
 def order_json(order: BoltOrder, row: Sequence[str]) -> dict[str, Any]:
     """An order of fasteners as plain data: whose it is goes with it. The loosening is always generated."""
-    generated = order.generated or row != order.tighten
-    return {"order": list(row), "generated": generated, "pattern": order.pattern, "mark": _mark(order, row)}
-
-
-def _mark(order: BoltOrder, row: Sequence[str]) -> str:
-    return order.mark if row == order.tighten else f"{GENERATED}: the tightening order backwards"
+    backwards = row != order.tighten
+    generated = order.generated or backwards
+    mark = order.loosening_mark if backwards else order.mark
+    return {"order": list(row), "generated": generated, "pattern": order.pattern, "mark": mark}
 
 
 _COUNTED = {
