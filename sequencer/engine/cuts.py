@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 ROUNDS, FRESH, EXCHANGES = 18, 40, 1_500
 """Rounds of adding groups, groups added in a round, exchanges of the simplex method in a round."""
 
+WORK = 3_000_000
+"""Exchanges times limits of the program, on the whole; a program with many set-ups ends before it is perfect."""
+
 PATIENCE, GROWTH = 4, 1.001
 """When so many rounds together raise the bound by less than this factor, they end."""
 
@@ -156,8 +159,11 @@ class _Pricing:
         groups = self.base = self._first_groups()
         self._add_groups(program, groups)
         values: list[float] = []
+        left = most = WORK // len(limits)
         for _ in range(ROUNDS):
-            program.solve(EXCHANGES)
+            if not program.solve(min(EXCHANGES, left)):
+                break
+            left = most - program.exchanges
             values.append(program.value())
             if len(values) > PATIENCE and values[-1] < values[-1 - PATIENCE] * GROWTH:
                 break
@@ -167,7 +173,7 @@ class _Pricing:
             program.drop(len(self.used) + 1)
             self._add_groups(program, fresh)
             groups = np.vstack((groups, fresh))
-        program.solve(EXCHANGES)
+        program.solve(max(0, min(EXCHANGES, most - program.exchanges)))
         return self._whole(program, groups)
 
     def _add_potentials(self, program: Program) -> None:

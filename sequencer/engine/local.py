@@ -21,10 +21,16 @@ if TYPE_CHECKING:
     from sequencer.engine.job import Job
     from sequencer.engine.stop import Budget
 
-KICKS = 3
+KICKS = 4
 """Random exchanges between two descents."""
 
-LONGEST = 12
+RETURN = 150
+"""Descents without a better order after which the search goes back to the best."""
+
+ALLOW = 0.003
+"""How much dearer the next order to start from may be, as a share of the best cost."""
+
+LONGEST = 50
 """The longest segment in a random exchange."""
 
 
@@ -50,15 +56,19 @@ class SegmentExchange:
         """The best order found in so many descents, and its cost; one round counts as its size in states."""
         best = current = self._descend(self._placed(order))
         cost = known = self._of(best)
+        since = 0
         for _ in range(rounds):
             if budget.spend(self._size):
                 break
             trial = self._descend(self._kicked(current))
             worth = self._of(trial)
-            if worth <= known:
+            if worth <= known + ALLOW * cost * self._random.random() ** 2:
                 current, known = trial, worth
             if worth < cost:
-                best, cost = trial, worth
+                best, cost, since = trial, worth, 0
+            since += 1
+            if since % RETURN == 0:
+                current, known = best, cost
         return [int(place) - 1 for place in best[1:-1]], int(cost)
 
     def _placed(self, order: Sequence[int]) -> np.ndarray:

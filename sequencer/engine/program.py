@@ -28,6 +28,7 @@ class Program:
         self.free: list[int] = []
         self.basis = [-1 - row for row in range(rows)]
         self.columns = 0
+        self.exchanges = 0
         self._values = np.zeros(0)
 
     def add(self, columns: np.ndarray, values: np.ndarray) -> None:
@@ -53,6 +54,7 @@ class Program:
     def solve(self, most: int) -> bool:
         """Exchange variables until nothing improves; False when ``most`` exchanges don't suffice."""
         for _ in range(most):
+            self.exchanges += 1
             enter = int(np.argmax(self.gain)) if len(self.gain) else 0
             if not len(self.gain) or self.gain[enter] <= TINY:
                 return True

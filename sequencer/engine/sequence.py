@@ -23,6 +23,9 @@ FIRST_WIDTH, FIRST_STATES = 10, 1_500
 STATES_A_ROUND = 100
 """Width of a wave for each descent of the local search after it."""
 
+FIRST_ROUNDS = 400
+"""Descents before the first wave where every operation has a set-up of its own."""
+
 FEW = 100
 """States tried so where strong prices are at hand, and numpy with them."""
 
@@ -100,24 +103,36 @@ def _waves(
             found = waves(packed, min(width, most), cutoff, budget)
             order, cutoff = found.order or order, found.cost
             yield found
-    packed = Packed(job, prices_for(job, along(job, order or greedy(job))).on(job))
     search = None if any(job.ors) else SegmentExchange(job)
+    order = order or greedy(job)
+    rounds = 2 if alone(job) else STATES_A_ROUND
+    if search is not None and alone(job):
+        order, cost = search.search(order, FIRST_ROUNDS, budget)
+        if cost < cutoff:
+            cutoff = cost
+            yield Found(order, cost, 0)
+    packed = Packed(job, prices_for(job, along(job, order)).on(job))
     for width in (*WIDTHS, most):
         found = waves(packed, min(width, most), cutoff, budget)
         order, cutoff = found.order or order, found.cost
         yield found
         if search is not None and order is not None:
-            order, cost = search.search(order, width // STATES_A_ROUND, budget)
+            order, cost = search.search(order, width // rounds, budget)
             if cost < cutoff:
                 cutoff = cost
                 yield Found(order, cost, 0)
 
 
+def alone(job: Job) -> bool:
+    """Whether every operation has a set-up of its own, as in the sequential ordering problem."""
+    return all(not ops & (ops - 1) for ops in job.in_setup)
+
+
 def packable(job: Job, cutoff: int) -> bool:
     """Whether numpy can do the job: every set-up safe to exhaust or alone, costs well within machine words."""
     dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
-    alone = all(job.costs.safe[setup] or not ops & (ops - 1) for setup, ops in job.visited)
-    return alone and 64 * max(dearest, cutoff) < WIDE
+    single = all(job.costs.safe[setup] or not ops & (ops - 1) for setup, ops in job.visited)
+    return single and 64 * max(dearest, cutoff) < WIDE
 
 
 def _near(best: Found, budget: Budget) -> bool:
