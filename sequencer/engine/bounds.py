@@ -35,8 +35,8 @@ class Chains:
     """For one group: its set-ups, the price of an entry, and the operations that begin long chains.
 
     ``enter[k]`` holds the operations from which a chain leads that enters the group at least k + 1 times;
-    ``stay[k]`` the same when the group is the present one, so that a chain that begins in it has its first run
-    free.
+    ``stay[k]`` the same when the group is the present one, so that a chain that begins in it has its first
+    run free.
     """
 
     setups: int
@@ -130,7 +130,7 @@ def direct_successors(job: Job) -> list[tuple[int, list[int]]]:
 def levels_of(
     job: Job, group: int, forward: list[tuple[int, list[int]]]
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """The operations from which a chain enters ``group`` so often; while it is not present, and while it is."""
+    """The operations from which a chain enters ``group`` so often; while it is absent, and present."""
     runs = [0] * job.size
     inside = [group >> setup & 1 for setup in job.setups]
     for op, after in forward:

@@ -193,7 +193,7 @@ class Choice:
         return whole is not None and whole.chosen == partial.chosen
 
     def _sequenced(self, node: Node, cutoff: int, literal: bool) -> Found:
-        """The relaxed order of a partial choice, remembered; at closed costs, a bound, or at the literal ones."""
+        """The relaxed order of a partial choice, at closed costs (a bound) or literal ones; remembered."""
         partial = node.partial
         job = self.appraisal.job(partial)
         if not job.feasible:

@@ -32,7 +32,7 @@ ROUNDS, FRESH, EXCHANGES = 18, 40, 1_500
 """Rounds of adding groups, groups added in a round, exchanges of the simplex method in a round."""
 
 WORK = 3_000_000
-"""Exchanges times limits of the program, on the whole; a program with many set-ups ends before it is perfect."""
+"""Exchanges times limits of the program, in all; one with many set-ups ends before it is perfect."""
 
 PATIENCE, GROWTH = 4, 1.001
 """When so many rounds together raise the bound by less than this factor, they end."""

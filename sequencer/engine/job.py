@@ -156,14 +156,15 @@ def must_ancestors(clauses: Sequence[Iterable[int]], allowed: int) -> tuple[int,
     """
     before = [allowed if allowed >> op & 1 else 0 for op in range(len(clauses))]
     order = _by_depth(clauses, allowed)
+    wanted = {op: [tuple(members(clause & allowed)) for clause in clauses[op]] for op in order}
     shrunk = True
     while shrunk:
         shrunk = False
         for op in order:
             found = 0
-            for clause in clauses[op]:
+            for ways in wanted[op]:
                 common = -1
-                for member in members(clause & allowed):
+                for member in ways:
                     common &= before[member] | 1 << member
                 found |= common & allowed
             if found != before[op]:

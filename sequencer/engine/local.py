@@ -1,9 +1,9 @@
 """Local search on whole orders: exchanging neighbouring segments while every precedence is kept.
 
 Two segments that follow each other change places, i.e. one part of the order moves on as it is, without being
-turned round; that suits costs that differ with the direction (Or 1976; for sequential ordering Gambardella and
-Dorigo 2000). All exchanges of an order are priced at once with numpy; the best is made until none is left, then
-a few at random begin the next descent. Random numbers come from a fixed seed, so that runs can be repeated.
+turned round; that suits costs that differ with the direction (Or 1976; for sequential ordering Gambardella
+and Dorigo 2000). All exchanges of an order are priced at once with numpy; the best is made until none is left,
+then a few at random begin the next descent. Random numbers come from a fixed seed, so that runs can be repeated.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ class SegmentExchange:
         return int(self._cost[sequence[:-1], sequence[1:]].sum())
 
     def _barred(self, sequence: np.ndarray) -> np.ndarray:
-        """[a, j]: the first place after j that what is at place a has to precede; one past the end if none."""
+        """[a, j]: the first place after j that what is at a has to precede; past the end if none."""
         n = len(sequence)
         place = np.where(self._before[np.ix_(sequence, sequence)], np.arange(n)[None, :], n)
         first = np.full((n, n), n, dtype=np.int64)

@@ -7,7 +7,7 @@ conclusion from the needs, the goals and the triggers that costs have no part in
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.job import must_ancestors, reachable
@@ -33,6 +33,7 @@ class Rules:
     savings: tuple[tuple[int, int], ...]
     orders: tuple[tuple[int, int], ...]
     open: int
+    _known: dict[int, tuple[int, tuple[int, ...]]] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
     def of(cls, problem: Problem) -> Rules:
@@ -85,6 +86,21 @@ class Rules:
             fresh = following & allowed & ~found
         return found
 
+    def concluded(self, allowed: int) -> tuple[int, tuple[int, ...]]:
+        """What of ``allowed`` can be done and called for, and what must come before each of it; remembered."""
+        found = self._known.get(allowed)
+        if found is None:
+            left, shrunk = allowed, True
+            while shrunk:
+                kept = reachable(self.clauses, left)
+                kept &= self.called(kept)
+                shrunk, left = kept != left, kept
+            found = self._known.get(left)
+            if found is None:
+                found = self._known[left] = left, must_ancestors(self.clauses, left)
+            self._known[allowed] = found
+        return found
+
     def handling(self, chosen: int) -> int:
         """Durations less savings."""
         spent = sum(self.durations[op] for op in members(chosen))
@@ -134,14 +150,9 @@ class Partial:
 
 def conclude(rules: Rules, chosen: int, allowed: int) -> Partial | None:
     """All that follows from doing ``chosen`` and nothing outside ``allowed``; None when it can't be."""
-    while True:
-        allowed = reachable(rules.clauses, allowed)
-        allowed &= rules.called(allowed)
-        if chosen & ~allowed:
-            return None
-        if allowed == reachable(rules.clauses, allowed):
-            break
-    before = must_ancestors(rules.clauses, allowed)
+    allowed, before = rules.concluded(allowed)
+    if chosen & ~allowed:
+        return None
     grown = _forced(rules, chosen, allowed, before)
     if grown is None:
         return None

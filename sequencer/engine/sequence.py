@@ -23,7 +23,7 @@ FIRST_WIDTH, FIRST_STATES = 10, 1_500
 STATES_A_ROUND = 100
 """Width of a wave for each descent of the local search after it."""
 
-FIRST_ROUNDS = 400
+FIRST_ROUNDS = 300
 """Descents before the first wave where every operation has a set-up of its own."""
 
 FEW = 100
@@ -105,8 +105,9 @@ def _waves(
             yield found
     search = None if any(job.ors) else SegmentExchange(job)
     order = order or greedy(job)
-    rounds = 2 if alone(job) else STATES_A_ROUND
+    states_a_round = STATES_A_ROUND
     if search is not None and alone(job):
+        states_a_round //= 20
         order, cost = search.search(order, FIRST_ROUNDS, budget)
         if cost < cutoff:
             cutoff = cost
@@ -117,7 +118,7 @@ def _waves(
         order, cutoff = found.order or order, found.cost
         yield found
         if search is not None and order is not None:
-            order, cost = search.search(order, width // rounds, budget)
+            order, cost = search.search(order, width // states_a_round, budget)
             if cost < cutoff:
                 cutoff = cost
                 yield Found(order, cost, 0)
@@ -129,7 +130,7 @@ def alone(job: Job) -> bool:
 
 
 def packable(job: Job, cutoff: int) -> bool:
-    """Whether numpy can do the job: every set-up safe to exhaust or alone, costs well within machine words."""
+    """Whether numpy can do the job: each set-up safe to exhaust or alone, costs within machine words."""
     dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
     single = all(job.costs.safe[setup] or not ops & (ops - 1) for setup, ops in job.visited)
     return single and 64 * max(dearest, cutoff) < WIDE

@@ -13,8 +13,8 @@ def moves(job: Job, done: int, ready: int, setup: int) -> Iterator[tuple[int, in
 
     In a set-up that is never worth a visit for the sake of the way, everything that is ready is done before
     it is left: an operation put off would only be done on a later visit, and taking it out of that leaves
-    nothing dearer. For the same reason no such set-up with something ready is passed by where it lies on the way.
-    Elsewhere each operation is a move of its own.
+    nothing dearer. For the same reason no such set-up with something ready is passed by where it lies on the
+    way. Elsewhere each operation is a move of its own.
     """
     costs = job.costs.starts if setup < 0 else job.costs.changes[setup]
     targets = []

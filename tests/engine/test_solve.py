@@ -143,7 +143,8 @@ def test_importing_the_engine_loads_no_heavy_library() -> None:
     import subprocess
     import sys
 
-    code = "import sys, sequencer.engine; print([m for m in ('numpy', 'ortools', 'networkx') if m in sys.modules])"
+    heavy = ("numpy", "ortools", "networkx")
+    code = f"import sys, sequencer.engine; print([m for m in {heavy} if m in sys.modules])"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
 

@@ -1,0 +1,102 @@
+"""The benchmark table, in one command: ``python -m tests.benchmarks.table``.
+
+Generated jobs of each size (see ``generator``), with and without alternatives, and the published sequential
+ordering instances. Costs, bounds and gaps are those of the changes alone: what the order can do something
+about (the gap of the whole job, durations included, is smaller). ``--against`` runs CP-SAT with a circuit and the
+routing library on the same jobs, with so many times the seconds.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+
+from sequencer.engine import Limits, Problem, Result, Status, solve
+from tests.benchmarks.generator import generate
+from tests.engine.reference import cost_of
+from tests.engine.sop import FOLDER, read
+
+SECONDS = {60: 1.0, 100: 10.0, 130: 30.0, 200: 60.0, 400: 60.0, 800: 60.0}
+ALTERNATIVES = {(100, 20): 5.0, (200, 20): 60.0}
+PUBLISHED = {
+    "ESC07": 2125,
+    "ESC12": 1675,
+    "ESC25": 1681,
+    "br17.10": 55,
+    "br17.12": 55,
+    "p43.1": 28140,
+    "ft53.1": 7531,
+    "ft53.4": 14425,
+    "ft70.1": 39313,
+    "ry48p.1": 15805,
+}
+
+
+def changes(problem: Problem, result: Result) -> tuple[int, int]:
+    """Cost and bound of the changes, for a result whose operations are given."""
+    spent = sum(problem.durations[op] for op in result.order)
+    return result.cost - spent, result.bound - spent
+
+
+def run(name: str, problem: Problem, seconds: float) -> Result:
+    """Solve, check the answer, and print a line."""
+    began = time.monotonic()
+    result = solve(problem, Limits(seconds=seconds))
+    took = time.monotonic() - began
+    assert cost_of(problem, result.order) == result.cost
+    assert result.bound <= result.cost
+    cost, bound = changes(problem, result)
+    gap = 100 * (cost - bound) / cost if cost else 0.0
+    word = "proven" if result.status is Status.PROVEN else f"gap {gap:.1f} %"
+    states = result.counters.states
+    print(f"{name:14} {cost:7} {max(0, bound):7}  {word:11} {took:6.2f} s  {states:9} states", flush=True)
+    return result
+
+
+def generated(sizes: list[int], seeds: int, times: float, against: bool) -> None:
+    """Every size and seed; at the end of a size how many were proven."""
+    for size in sizes:
+        proven = 0
+        for seed in range(seeds):
+            problem = generate(size, seed)
+            seconds = SECONDS[size] * times
+            result = run(f"{size}/{seed}", problem, seconds)
+            proven += result.proven
+            if against:
+                compare(problem, seconds)
+        print(f"{size}: {proven} of {seeds} proven within {SECONDS[size] * times:g} s\n", flush=True)
+
+
+def compare(problem: Problem, seconds: float) -> None:
+    """The general-purpose solvers on the same job."""
+    from tests.benchmarks.general import circuit, routing
+
+    for name, solver in (("CP-SAT", circuit), ("routing", routing)):
+        outcome = solver(problem, seconds)
+        print(f"  {name:12} {outcome.cost!s:>7} {outcome.bound!s:>7}", flush=True)
+
+
+def main() -> None:
+    """Read the command line and print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sizes", type=int, nargs="*", default=[60, 100])
+    parser.add_argument("--seeds", type=int, default=10)
+    parser.add_argument("--times", type=float, default=1.0, help="multiplies the seconds of every bar")
+    parser.add_argument("--against", action="store_true")
+    parser.add_argument("--no-alternatives", action="store_true")
+    parser.add_argument("--no-sop", action="store_true")
+    options = parser.parse_args()
+    generated(options.sizes, options.seeds, options.times, options.against)
+    if not options.no_alternatives:
+        for (size, count), seconds in ALTERNATIVES.items():
+            if size in options.sizes:
+                for seed in range(options.seeds):
+                    run(f"{size}+{count}/{seed}", generate(size, seed, count), seconds * options.times)
+    if not options.no_sop:
+        for name, best in PUBLISHED.items():
+            if (FOLDER / f"{name}.sop").exists():
+                run(f"{name} ({best})", read(FOLDER / f"{name}.sop"), 20 * options.times)
+
+
+if __name__ == "__main__":
+    main()
