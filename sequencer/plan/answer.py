@@ -15,6 +15,7 @@ from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
+from sequencer.plan.tidy import tidied
 
 Watch = Callable[[Fraction, Fraction], None]
 """Called with (best seconds so far, bound in seconds) while the engine works."""
@@ -69,6 +70,7 @@ def best_order(
         order = _needful(graph, goals, changes, prefer, limits, found, order)
     totals = Totals.of(replay(graph, order, changes))
     bound = bound_in_seconds(question, result, totals, exact=order == found)
+    order = tidied(graph, order)
     proven = bound == totals.seconds and result.proven
     return Answer(order, totals, bound, question.scale.split(result.bound)[0], proven)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from sequencer.engine.problem import Limits, Status
-from sequencer.graph.operations import Because
+from sequencer.graph.operations import Because, OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.plan import Gate, Refit, Teardown, Totals
@@ -15,6 +15,7 @@ from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
 from sequencer.plan.sealing import sealed
 from sequencer.plan.setups import Changes
+from sequencer.plan.tidy import tidied
 
 
 def plan_refit(
@@ -30,7 +31,7 @@ def plan_refit(
     result = put(question, limits, watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
-    quickest = tuple(reversed(question.order(result)))
+    quickest = _in_order_of_work(back.graph, question.order(result))
     graph, order, holds = sealed(back.graph, quickest, changes)
     steps = replay(graph, order, changes)
     totals = Totals.of(steps)
@@ -52,6 +53,12 @@ def plan_refit(
         unreachable_fills=back.unreachable_fills,
         holds=holds,
     )
+
+
+def _in_order_of_work(graph: OperationGraph, backwards: Sequence[str]) -> tuple[str, ...]:
+    """The engine's order turned round; within a set-up, down the file in the order of work."""
+    rank = {name: -number for number, name in enumerate(graph.operations)}
+    return tuple(reversed(tidied(graph, backwards, rank)))
 
 
 def _gates(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
