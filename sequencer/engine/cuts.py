@@ -109,15 +109,18 @@ class Prices:
         return Cuts(priced, [self.potentials.get(s, least) for s in every], lasts, job.all)
 
 
-def prices_for(job: Job, states: Sequence[tuple[int, int]], used: Iterable[int] = ()) -> Prices:
+def prices_for(
+    job: Job, states: Sequence[tuple[int, int]], used: Iterable[int] = (), rounds: int = ROUNDS
+) -> Prices:
     """Prices that are best on the whole for ``states`` of ``job``, pairs of (done, present set-up).
 
     Args:
         job: The job that the prices are to suit.
         states: Where they are to suit it.
         used: More set-ups for which they are to hold.
+        rounds: Of adding groups; few give a weaker bound soon.
     """
-    return _Pricing(job, states, sorted({*job.setups, *used})).run()
+    return _Pricing(job, states, sorted({*job.setups, *used})).run(rounds)
 
 
 class _Pricing:
@@ -151,7 +154,7 @@ class _Pricing:
             direct &= ~(apart & (cost[:, via, None] + cost[None, via, :] <= cost))
         return np.argwhere(direct)
 
-    def run(self) -> Prices:
+    def run(self, rounds: int) -> Prices:
         tails, heads = self.arcs[:, 0], self.arcs[:, 1]
         limits = np.concatenate((self.cost[tails, heads], np.zeros(len(self.ends))))
         program = Program(limits)
@@ -160,7 +163,7 @@ class _Pricing:
         self._add_groups(program, groups)
         values: list[float] = []
         left = most = WORK // len(limits)
-        for _ in range(ROUNDS):
+        for _ in range(rounds):
             if not program.solve(min(EXCHANGES, left)):
                 break
             left = most - program.exchanges

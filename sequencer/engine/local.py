@@ -1,9 +1,10 @@
 """Local search on whole orders: exchanging neighbouring segments while every precedence is kept.
 
-Two segments that follow each other change places, i.e. one part of the order moves on as it is, without being
-turned round; that suits costs that differ with the direction (Or 1976; for sequential ordering Gambardella
-and Dorigo 2000). All exchanges of an order are priced at once with numpy; the best is made until none is left,
-then a few at random begin the next descent. Random numbers come from a fixed seed, so that runs can be repeated.
+Two segments that follow each other change places, i.e. one part of the order moves on as it is, without
+being turned round; that suits costs that differ with the direction (Or 1976; for sequential ordering
+Gambardella and Dorigo 2000). All exchanges of an order are priced at once with numpy; the best is made until
+none is left, then a few at random begin the next descent. Random numbers come from a fixed seed, so that runs
+can be repeated.
 """
 
 from __future__ import annotations

@@ -87,7 +87,7 @@ class Rules:
         return found
 
     def concluded(self, allowed: int) -> tuple[int, tuple[int, ...]]:
-        """What of ``allowed`` can be done and called for, and what must come before each of it; remembered."""
+        """What of ``allowed`` can be done and is called for, and what comes before each; remembered."""
         found = self._known.get(allowed)
         if found is None:
             left, shrunk = allowed, True

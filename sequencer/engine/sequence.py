@@ -23,6 +23,12 @@ FIRST_WIDTH, FIRST_STATES = 10, 1_500
 STATES_A_ROUND = 100
 """Width of a wave for each descent of the local search after it."""
 
+MOVES = 4
+"""States that memory has to hold for each that is kept: its moves, before doubles and bad ones are dropped."""
+
+FIRST_PRICING = 3
+"""Rounds of pricing before the first wave: many jobs need no better bound."""
+
 FIRST_ROUNDS = 300
 """Descents before the first wave where every operation has a set-up of its own."""
 
@@ -96,7 +102,7 @@ def _waves(
     from sequencer.engine.packed import Packed
     from sequencer.engine.wave import waves
 
-    most = budget.limits.memory_states
+    most = max(1, budget.limits.memory_states // MOVES)
     if prices is not None:
         packed = Packed(job, prices.on(job))
         for width in WIDTHS[:2]:
@@ -112,6 +118,13 @@ def _waves(
         if cost < cutoff:
             cutoff = cost
             yield Found(order, cost, 0)
+    if prices is None:
+        soon = prices_for(job, along(job, order), rounds=FIRST_PRICING)
+        packed = Packed(job, soon.on(job))
+        for width in WIDTHS[:2]:
+            found = waves(packed, min(width, most), cutoff, budget)
+            order, cutoff = found.order or order, found.cost
+            yield found
     packed = Packed(job, prices_for(job, along(job, order)).on(job))
     for width in (*WIDTHS, most):
         found = waves(packed, min(width, most), cutoff, budget)

@@ -2,8 +2,8 @@
 
 Generated jobs of each size (see ``generator``), with and without alternatives, and the published sequential
 ordering instances. Costs, bounds and gaps are those of the changes alone: what the order can do something
-about (the gap of the whole job, durations included, is smaller). ``--against`` runs CP-SAT with a circuit and the
-routing library on the same jobs, with so many times the seconds.
+about (the gap of the whole job, durations included, is smaller). ``--against`` runs CP-SAT with a circuit and
+the routing library on the same jobs, in the same number of seconds.
 """
 
 from __future__ import annotations
