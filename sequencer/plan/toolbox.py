@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 from sequencer.graph.operations import Kind, Operation
@@ -15,10 +16,11 @@ from sequencer.machine.model import HAND, Joint, Machine
 from sequencer.machine.source import read_source
 from sequencer.machine.yaml_tree import BROKEN, Tree, compose
 from sequencer.plan.plan import Plan
+from sequencer.plan.strength import trusted
 from sequencer.quantities import TorqueQuantity, parse_stage
 from sequencer.torque.toolbox import Toolbox, missing_tools
 from sequencer.torque.toolbox_file import ToolboxError, ToolboxFault, read_toolbox
-from sequencer.torque.wrench import Setting, calibration, choose_wrench, wrench_setting
+from sequencer.torque.wrench import Setting, Wrench, calibration, choose_wrench, wrench_setting
 
 _TIGHTENED = frozenset({Kind.TORQUE, Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
 """Steps after which, now or on the way back, a joint gets its torque."""
@@ -87,11 +89,13 @@ class GateWrenches:
         joint: ``part/joint``.
         stages: One for each of its torques; none for a joint that is tightened by angle alone.
         drives: Square drives that its socket is owned in, where that is not the drive of the wrench.
+        override: Why a torque beyond the fastener's proof is meant all the same; to be shown beside it.
     """
 
     joint: str
     stages: tuple[StageWrench, ...]
     drives: tuple[str, ...] = ()
+    override: str | None = None
 
     @property
     def served(self) -> bool:
@@ -144,30 +148,37 @@ def missing(machine: Machine, operations: Iterable[Operation], box: Toolbox) -> 
 
 
 def wrenches_for(joint: Joint, box: Toolbox, today: date) -> GateWrenches:
-    """The owned wrench for each torque of a joint, one wrench for all of them where one serves."""
+    """The owned wrench for each torque of a joint, one wrench for all of them where one serves.
+
+    Raises:
+        SequencerError: The torque is one that the strength guard refuses.
+    """
+    override = trusted(joint).override
     stages = joint.torque.stages if joint.torque else ()
     torques = [stage for stage in map(parse_stage, stages) if isinstance(stage, TorqueQuantity)]
     drives = drives_for(box, joint.tool)
-    all_round = [
-        wrench
-        for wrench in box.wrenches
-        if torques
-        and all(
-            isinstance(wrench_setting(wrench, torque.newton_metres, today), Setting) for torque in torques
-        )
-    ]
-    if all_round:
-        most = max(torque.newton_metres for torque in torques)
-        best = choose_wrench(all_round, most, today, drives=drives or None).setting
-        all_round = [best.wrench] if best else []
-    pool = all_round or box.wrenches
+    pool = _all_round(box.wrenches, torques, today, drives) or box.wrenches
     found = []
     for torque in torques:
         choice = choose_wrench(pool, torque.newton_metres, today, drives=drives or None)
         overdue = choice.setting is not None and calibration(choice.setting.wrench, today).overdue is True
         found.append(StageWrench(torque.shown_in(), choice.setting, choice.message, overdue))
     used = {stage.setting.wrench.drive for stage in found if stage.setting and stage.setting.wrench.drive}
-    return GateWrenches(joint.path, tuple(found), () if used <= {*drives} else drives)
+    return GateWrenches(joint.path, tuple(found), () if used <= {*drives} else drives, override)
+
+
+def _all_round(
+    wrenches: Sequence[Wrench], torques: Sequence[TorqueQuantity], today: date, drives: Sequence[str]
+) -> list[Wrench]:
+    """The best of the wrenches that serve every one of the torques; empty where none does."""
+
+    def serves(wrench: Wrench, torque: TorqueQuantity) -> bool:
+        return isinstance(wrench_setting(wrench, torque.newton_metres, today), Setting)
+
+    most = max((torque.newton_metres for torque in torques), default=Fraction(0))
+    able = [wrench for wrench in wrenches if all(serves(wrench, torque) for torque in torques)]
+    best = choose_wrench(able, most, today, drives=drives or None).setting if torques else None
+    return [best.wrench] if best else []
 
 
 def drives_for(box: Toolbox, tool: str) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Teardown
 from sequencer.plan.toolbox import Equipment, GateWrenches, StageWrench
+from sequencer.views.torques import override_words
 from sequencer.views.words import joint_words, listing, tool_words
 
 OVERDUE = "due for calibration"
@@ -28,8 +29,11 @@ def toolbox_rows(plan: Plan, kit: Equipment) -> dict[str, str]:
 
 
 def _joint(machine: Machine, gate: GateWrenches) -> str:
+    part, _, name = gate.joint.partition("/")
     torques = listing(stage.stage for stage in gate.stages if stage.setting is None)
-    return f"{joint_words(machine, *gate.joint.split('/', 1))} ({torques})"
+    if override := override_words(machine.joint(part, name)):
+        torques += f", {override}"
+    return f"{joint_words(machine, part, name)} ({torques})"
 
 
 def wrench_words(gate: GateWrenches, machine: Machine) -> str:
@@ -72,6 +76,7 @@ def wrench_json(gate: GateWrenches) -> dict[str, Any]:
         "served": gate.served,
         "settings": [_stage_json(stage) for stage in gate.stages],
         "socket_drives": list(gate.drives),
+        "override": gate.override,
     }
 
 
