@@ -6,6 +6,7 @@ from typer.testing import CliRunner
 
 from sequencer.cli.torque import torque_command
 from sequencer.errors import SequencerError
+from tests.cli.conftest import ROOT
 
 
 @pytest.fixture
@@ -96,3 +97,65 @@ def test_what_cannot_be_worked_out_is_refused_with_what_to_write(run, arguments,
     result = run(*arguments)
     assert isinstance(result.exception, SequencerError)
     assert says in str(result.exception)
+
+
+PUMP = "examples/bench-pump.yaml"
+
+
+def test_a_joint_of_a_file_is_shown_with_order_passes_and_judgement(sequencer):
+    ran = sequencer("torque", "--joint", PUMP, "cover/bolts", "--to", "lbf.in")
+    assert ran.code == 0
+    lines = ran.out.splitlines()
+    assert lines[0] == "Pump cover: bolts (6 × M6, head 10)"
+    assert lines[1] == "35.5 lbf.in (4 N.m), then 79.5 lbf.in (9 N.m); all 6 at one stage before the next"
+    assert "cross: 1 4 2 5 3 6 (generated" in ran.out
+    assert "usual: 9 N.m on M6 8.8 is 64% of its proof load" in ran.out
+    assert lines[-1] == "Nothing here replaces the maker's figure."
+
+
+def test_a_joint_of_a_file_as_json_has_its_wrench_too(sequencer):
+    arguments = ("--joint", PUMP, "cover/bolts", "--toolbox", "examples/toolbox.yaml", "--json")
+    data = json.loads(sequencer("torque", *arguments).out)
+    assert data["stages"] == ["4 N.m", "9 N.m"]
+    assert [one["name"] for one in data["passes"]] == ["stage 1", "stage 2", "last round"]
+    assert [one["wrench"] for one in data["wrench"]["settings"]] == [None, "small clicker"]
+    assert data["judgement"]["verdict"] == "usual"
+
+
+def test_a_joint_without_a_torque_says_so(sequencer):
+    ran = sequencer("torque", "--joint", PUMP, "guard/screws")
+    assert "no torque in the file" in ran.out
+    assert "a bolt is not judged: no thread and no class is given" in ran.out
+
+
+@pytest.mark.parametrize("more", [(), ("--loosening",)])
+def test_the_picture_of_a_joint_is_written_as_svg(sequencer, tmp_path, more):
+    path = tmp_path / "joint.svg"
+    assert sequencer("torque", "--joint", PUMP, "cover/bolts", "-o", path, *more).code == 0
+    svg = path.read_text(encoding="utf-8")
+    assert svg.startswith("<svg ")
+    assert f"Pump cover: bolts: {'loosening' if more else 'tightening'} order" in svg
+    if not more:
+        assert svg == (ROOT / "examples/guide/pump-cover.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--joint", PUMP, "cover"), "--joint cover: that is a part; its joints are cover/bolts"),
+        (("--joint", PUMP, "cover/blots"), "did you mean bolts?"),
+        (("--joint", PUMP, "covr/bolts"), "did you mean cover?"),
+        (("--joint", PUMP, "cover/bolts", "9 N.m"), "--joint takes everything from the file"),
+        (("--joint", PUMP, "cover/bolts", "-o", "x.png"), "x.png: the picture is an SVG"),
+        (("--joint", PUMP, "motor/plug", "-o", "x.svg"), "nothing tells the order of its fasteners"),
+        (("9 N.m", "-o", "x.svg"), "a picture is one of a joint in a file; add --joint MACHINE PART/JOINT"),
+        (("9 N.m", "--loosening"), "a picture is one of a joint in a file"),
+        (("--joint", "nowhere.yaml", "a/b"), "nowhere.yaml"),
+        (("--joint", PUMP, "cover/bolts", "--to", "psi"), "'psi' is not a unit of torque"),
+    ],
+)
+def test_a_joint_that_can_not_be_shown_is_refused_and_nothing_written(sequencer, arguments, says):
+    ran = sequencer("torque", *arguments)
+    assert (ran.code, ran.out) == (2, "")
+    assert says in ran.err
+    assert not (ROOT / "x.svg").exists()
