@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
+
+_BYTES: list[list[tuple[int, ...]]] = []
+"""For each byte of a set, least first, and each value of it: the numbers it stands for. Grows as needed."""
 
 
 def mask_of(numbers: Iterable[int]) -> int:
@@ -13,9 +16,20 @@ def mask_of(numbers: Iterable[int]) -> int:
     return mask
 
 
-def members(mask: int) -> Iterator[int]:
-    """The numbers in a set, least first."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
+def members(mask: int) -> Sequence[int]:
+    """The numbers in a set, least first.
+
+    Byte by byte through a table: several times faster than bit by bit for all but small sets, and this is
+    called millions of times.
+    """
+    if not mask & (mask - 1):
+        return (mask.bit_length() - 1,) if mask else ()
+    octets = mask.to_bytes((mask.bit_length() + 7) >> 3, "little")
+    while len(_BYTES) < len(octets):
+        first = 8 * len(_BYTES)
+        _BYTES.append([tuple(first + i for i in range(8) if value >> i & 1) for value in range(256)])
+    found: list[int] = []
+    for table, value in zip(_BYTES, octets, strict=False):
+        if value:
+            found += table[value]
+    return found

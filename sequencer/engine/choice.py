@@ -20,6 +20,7 @@ from sequencer.engine.bits import mask_of, members
 from sequencer.engine.complete import Completer
 from sequencer.engine.job import Job
 from sequencer.engine.merge import lean
+from sequencer.engine.needless import needless
 from sequencer.engine.probe import Probe
 from sequencer.engine.problem import Problem, Progress
 from sequencer.engine.selection import Partial, conclude
@@ -51,6 +52,7 @@ class Choice:
         self._closed = self.appraisal.costs.closed
         self._completer = Completer(self.appraisal, self.answer, budget)
         self._probe = Probe(self.appraisal)
+        self._setups = problem.setups
         self._floor: int | None = None
         self._queue: list[tuple[int, int, Node]] = []
         self._serial = 0
@@ -62,6 +64,9 @@ class Choice:
         if root is None:
             self.possible = False
             return
+        if self._closed and root.undecided:
+            needed = self._rules.open & ~needless(self._rules, self._setups)
+            root = conclude(self._rules, 0, needed) or root
         if warm is not None:
             self.answer.consider(warm)
         self._completer.complete(root)

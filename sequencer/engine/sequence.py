@@ -24,7 +24,10 @@ STATES_A_ROUND = 100
 """Width of a wave for each descent of the local search after it."""
 
 MOVES = 4
-"""States that memory has to hold for each that is kept: its moves, before doubles and bad ones are dropped."""
+"""States that memory has to hold for each kept: its moves, before doubles are dropped."""
+
+LARGE, STATES_A_WINDOW, WINDOW_WIDTH = 90, 10, 300
+"""Blocks from which windows of an order are searched again; width of a wave for each; width within."""
 
 FIRST_PRICING = 3
 """Rounds of pricing before the first wave: many jobs need no better bound."""
@@ -101,6 +104,7 @@ def _waves(
     from sequencer.engine.local import SegmentExchange
     from sequencer.engine.packed import Packed
     from sequencer.engine.wave import waves
+    from sequencer.engine.window import Windows
 
     most = max(1, budget.limits.memory_states // MOVES)
     if prices is not None:
@@ -125,16 +129,20 @@ def _waves(
             found = waves(packed, min(width, most), cutoff, budget)
             order, cutoff = found.order or order, found.cost
             yield found
-    packed = Packed(job, prices_for(job, along(job, order)).on(job))
+    prices = prices_for(job, along(job, order))
+    packed = Packed(job, prices.on(job))
+    windows = Windows(job, prices) if job.costs.closed else None
     for width in (*WIDTHS, most):
         found = waves(packed, min(width, most), cutoff, budget)
         order, cutoff = found.order or order, found.cost
         yield found
-        if search is not None and order is not None:
-            order, cost = search.search(order, width // states_a_round, budget)
-            if cost < cutoff:
-                cutoff = cost
-                yield Found(order, cost, 0)
+        if windows is not None and order is not None and job.size > LARGE:
+            order = windows.search(order, width // STATES_A_WINDOW, WINDOW_WIDTH, budget)
+        elif search is not None and order is not None:
+            order, _ = search.search(order, width // states_a_round, budget)
+        if order is not None and job.cost(order) < cutoff:
+            cutoff = job.cost(order)
+            yield Found(order, cutoff, 0)
 
 
 def alone(job: Job) -> bool:
@@ -143,7 +151,7 @@ def alone(job: Job) -> bool:
 
 
 def packable(job: Job, cutoff: int) -> bool:
-    """Whether numpy can do the job: each set-up safe to exhaust or alone, costs within machine words."""
+    """Whether numpy can do it: each set-up safe to exhaust or alone, costs within machine words."""
     dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
     single = all(job.costs.safe[setup] or not ops & (ops - 1) for setup, ops in job.visited)
     return single and 64 * max(dearest, cutoff) < WIDE
