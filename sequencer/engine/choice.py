@@ -99,6 +99,7 @@ class Choice:
         if self.answer.order is None or not root.undecided:
             return
         self.appraisal.strengthen(self.answer.order)
+        self._completer.again(self.answer.order)
         self._completer.flip(root)
         decided = self._probe.run(root, self.answer.limit)
         self._queue = []

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from sequencer.engine.answer import Answer
 from sequencer.engine.appraisal import Appraisal
-from sequencer.engine.beam import beam
+from sequencer.engine.beam import Found, beam
 from sequencer.engine.bits import mask_of, members
+from sequencer.engine.job import Job
 from sequencer.engine.selection import Partial, conclude
-from sequencer.engine.sequence import greedy
+from sequencer.engine.sequence import greedy, packable
 from sequencer.engine.stop import Budget
 
 FLIPS, ORDERED = 3, 6
 """Rounds of flipping, and the whole choices put in order in each."""
 
-NARROW = 10
-"""Width of the search for a first order of a whole choice."""
+NARROW, WIDER = 10, 200
+"""Width of the search for a first order of a whole choice, by hand and with numpy."""
 
 
 class Completer:
@@ -29,6 +32,12 @@ class Completer:
     def complete(self, partial: Partial) -> None:
         """Meet every open clause by its cheapest member, and order what results."""
         whole = self._whole(partial, 0)
+        if whole is not None:
+            self._order(whole)
+
+    def again(self, order: Sequence[int]) -> None:
+        """Look for a better order of the same operations."""
+        whole = conclude(self.appraisal.rules, mask_of(order), mask_of(order))
         if whole is not None:
             self._order(whole)
 
@@ -82,6 +91,16 @@ class Completer:
         self.answer.consider([ops[number] for number in merged.unfold(greedy(merged.job))])
         cutoff = self.appraisal.room(whole, self.answer.limit)
         if cutoff > 0:
-            found = beam(merged.job, self.appraisal.guide(merged.job), NARROW, cutoff, self.budget)
+            found = self._narrow(merged.job, cutoff)
             if found.order is not None:
                 self.answer.consider([ops[number] for number in merged.unfold(found.order)])
+
+    def _narrow(self, job: Job, cutoff: int) -> Found:
+        """A narrow search; a wider one where strong prices, and numpy with them, are at hand."""
+        prices = self.appraisal.prices
+        if prices is None or not packable(job, cutoff):
+            return beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
+        from sequencer.engine.packed import Packed
+        from sequencer.engine.wave import waves
+
+        return waves(Packed(job, prices.on(job)), WIDER, cutoff, self.budget)
