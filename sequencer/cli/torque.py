@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from sequencer.cli.options import AsJson
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file, today
-
-if TYPE_CHECKING:
-    from sequencer.torque.toolbox import Toolbox
 
 Amount = Annotated[
     str | None,
@@ -124,6 +121,7 @@ def torque_command(
 
     Example: sequencer torque --thread M8 --class 8.8 --torque 25N.m
     """
+    from sequencer.cli.joint import show_joint
     from sequencer.cli.output import print_json
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
@@ -146,7 +144,7 @@ def torque_command(
             raise SequencerError(
                 "--joint takes everything from the file", "leave out torque, bolt and adapter"
             )
-        _of_file(*joint, to, box, output, loosening=loosening, as_json=as_json)
+        show_joint(*joint, to, box, output, loosening=loosening, as_json=as_json)
         return
     if output is not None or loosening:
         raise SequencerError("a picture is one of a joint in a file", "add --joint MACHINE PART/JOINT")
@@ -172,49 +170,3 @@ def torque_command(
             typer.echo(line)
     if answer.is_error:
         raise typer.Exit(2)
-
-
-def _of_file(
-    machine: str,
-    path: str,
-    to: str | None,
-    box: Toolbox | None,
-    output: Path | None,
-    *,
-    loosening: bool,
-    as_json: bool,
-) -> None:
-    """One joint of a machine file: its picture if one is asked for, and what there is to know of it."""
-    from sequencer.cli.options import load_machine
-    from sequencer.cli.output import console, print_json, write_atomically
-    from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_targets
-    from sequencer.plan.toolbox import wrenches_for
-    from sequencer.torque.calculator import canonical_unit
-    from sequencer.views.joint_picture import joint_picture
-    from sequencer.views.joint_text import joint_json, joint_lines
-    from sequencer.views.lines import hanging
-
-    unit = None if to is None else canonical_unit(to)
-    read = load_machine(Path(machine))
-    try:
-        target = parse_targets(read, [], [path])[0]
-    except SequencerError as fault:
-        raise SequencerError(fault.problem.replace("--reach", "--joint", 1), fault.remedy) from None
-    if target.joint is None:
-        names = ", ".join(f"{target.part}/{name}" for name in read.parts[target.part].joints)
-        raise SequencerError(
-            f"--joint {path}: that is a part", f"its joints are {names}" if names else "it has none"
-        )
-    joint = read.joint(target.part, target.joint)
-    if output is not None:
-        if output.suffix.lower() != ".svg":
-            raise SequencerError(f"{output}: the picture is an SVG", "end the name in .svg")
-        write_atomically(output, joint_picture(read, joint, loosening=loosening).encode())
-    wrenches = None if box is None else wrenches_for(joint, box, today())
-    if as_json:
-        print_json(joint_json(joint, unit, wrenches))
-        return
-    out = console()
-    for number, line in enumerate(joint_lines(read, joint, unit, wrenches)):
-        hanging(out, line, style="" if number else "bold", hang=0 if number == 0 else 2)

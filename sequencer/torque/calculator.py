@@ -129,38 +129,44 @@ def bench(
     """
     read = None if torque is None else parse_torque(torque)
     unit = None if to is None else canonical_unit(to)
-    about_bolt = (thread, property_class, friction, engaged_in, engagement)
-    judged = any(word is not None for word in about_bolt)
     if read is None and not (thread and property_class):
         raise FastenerError(
             "there is nothing to work out",
             "give a torque, as in 89in-lb --to N.m, or --thread M8 --class 8.8",
         )
     judgement = None
-    if judged:
+    if any(word is not None for word in (thread, property_class, friction, engaged_in, engagement)):
+        stages = [] if torque is None else [torque]
         judgement = judge(
-            [] if torque is None else [torque],
-            thread,
-            property_class,
-            friction=friction,
-            engaged_in=engaged_in,
-            engagement=engagement,
+            stages, thread, property_class, friction=friction, engaged_in=engaged_in, engagement=engagement
         )
     answer = BenchAnswer(read, unit, judgement)
     adapter = None if adapter_mm is None else Adapter(adapter_mm, adapter_degrees)
-    if owned is not None and read is not None:
-        choice = choose_wrench(owned.wrenches, read.newton_metres, owned.today, adapter=adapter)
+    return _with_wrench(answer, adapter, wrench_mm, owned)
+
+
+def _with_wrench(
+    answer: BenchAnswer, adapter: Adapter | None, wrench_mm: Fraction | None, owned: Owned | None
+) -> BenchAnswer:
+    """The answer with the owned wrench that serves, and with the setting for a wrench of a length.
+
+    For a torque that the guard refuses there is neither: nobody is told how to set it.
+    """
+    torque = answer.torque
+    if answer.is_error:
+        return answer
+    if owned is not None and torque is not None:
+        choice = choose_wrench(owned.wrenches, torque.newton_metres, owned.today, adapter=adapter)
         answer = replace(answer, choice=choice)
     if adapter is None or (answer.choice is not None and wrench_mm is None):
         return answer
-    if read is None or wrench_mm is None:
-        missing = (
-            "a torque" if read is None else "the wrench's length from the middle of the grip to the square"
-        )
+    if torque is None or wrench_mm is None:
+        length = "the wrench's length from the middle of the grip to the square drive"
         raise FastenerError(
-            f"an adapter needs {missing}", "give --torque, --adapter and --wrench-length together"
+            f"an adapter needs {'a torque' if torque is None else length}",
+            "give --torque, --adapter and --wrench-length together",
         )
-    setting = adapter_setting(read.newton_metres, wrench_mm, adapter)
+    setting = adapter_setting(torque.newton_metres, wrench_mm, adapter)
     return replace(answer, setting_nm=setting, adapter=adapter, wrench_mm=wrench_mm)
 
 

@@ -110,6 +110,21 @@ def test_a_torque_at_the_bench_is_set_on_an_owned_wrench_with_its_adapter(sequen
     assert data["wrench"]["set_to"] == "24 N.m"
 
 
+def test_nobody_is_told_how_to_set_a_torque_that_the_guard_refuses(sequencer):
+    bolt = ("--thread", "M8", "--class", "8.8")
+    ran = sequencer(
+        "torque", "60 N.m", *bolt, "--toolbox", BOX, "--adapter", "40 mm", "--wrench-length", "1 ft"
+    )
+    assert ran.code == 2
+    assert "beyond proof: 60 N.m on M8 8.8" in ran.out
+    assert "set" not in ran.out.replace("setting", "")
+    fine = sequencer(
+        "torque", "24 N.m", *bolt, "--toolbox", BOX, "--adapter", "40 mm", "--wrench-length", "1 ft"
+    )
+    assert "set the wrench to" in fine.out
+    assert "wrench: small clicker, set to 20.5 N.m" in fine.out
+
+
 def test_a_torque_that_no_owned_wrench_serves_is_said(sequencer):
     ran = sequencer("torque", "2 N.m", "--toolbox", BOX)
     assert "no owned wrench serves: 2 N.m is below the 5 to 25 N.m that small clicker is good for" in ran.out

@@ -150,3 +150,14 @@ def test_an_order_that_does_not_go_with_the_joint_is_refused(arguments, says):
     with pytest.raises(FastenerError) as caught:
         bolt_order(**arguments)
     assert says in str(caught.value)
+
+
+def test_a_loosening_order_is_marked_generated_whoever_gave_the_tightening_order():
+    given = bolt_order(6, order=list("abcdef"))
+    assert given.mark == "order as the file gives it"
+    assert (
+        given.loosening_mark
+        == "generated: the tightening order backwards; the maker's own order goes before it"
+    )
+    guessed = bolt_order(6, pattern="cross")
+    assert "for bolts laid out as in the picture" in guessed.loosening_mark

@@ -1,0 +1,70 @@
+"""``sequencer torque --joint``: one joint of a machine file, and its picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sequencer.machine.model import Joint, Machine
+    from sequencer.torque.toolbox import Toolbox
+
+
+def show_joint(
+    machine: str,
+    path: str,
+    to: str | None,
+    box: Toolbox | None,
+    output: Path | None,
+    *,
+    loosening: bool,
+    as_json: bool,
+) -> None:
+    """Write the joint's picture if one is asked for, and print what there is to know of it."""
+    from sequencer.cli.options import load_machine
+    from sequencer.cli.output import console, print_json
+    from sequencer.cli.toolbox import today
+    from sequencer.plan.toolbox import wrenches_for
+    from sequencer.torque.calculator import canonical_unit
+    from sequencer.views.joint_text import joint_json, joint_lines
+    from sequencer.views.lines import hanging
+
+    unit = None if to is None else canonical_unit(to)
+    read = load_machine(Path(machine))
+    joint = _named(read, path)
+    if output is not None:
+        _draw(read, joint, output, loosening=loosening)
+    wrenches = None if box is None else wrenches_for(joint, box, today())
+    if as_json:
+        print_json(joint_json(joint, unit, wrenches))
+        return
+    out = console()
+    for number, line in enumerate(joint_lines(read, joint, unit, wrenches)):
+        hanging(out, line, style="" if number else "bold", hang=2 if number else 0)
+
+
+def _named(machine: Machine, path: str) -> Joint:
+    """The joint that --joint names."""
+    from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_targets
+
+    try:
+        target = parse_targets(machine, [], [path])[0]
+    except SequencerError as fault:
+        raise SequencerError(fault.problem.replace("--reach", "--joint", 1), fault.remedy) from None
+    if target.joint is None:
+        names = ", ".join(f"{target.part}/{name}" for name in machine.parts[target.part].joints)
+        raise SequencerError(
+            f"--joint {path}: that is a part", f"its joints are {names}" if names else "it has none"
+        )
+    return machine.joint(target.part, target.joint)
+
+
+def _draw(machine: Machine, joint: Joint, output: Path, *, loosening: bool) -> None:
+    from sequencer.cli.output import write_atomically
+    from sequencer.errors import SequencerError
+    from sequencer.views.joint_picture import joint_picture
+
+    if output.suffix.lower() != ".svg":
+        raise SequencerError(f"{output}: the picture is an SVG", "end the name in .svg")
+    write_atomically(output, joint_picture(machine, joint, loosening=loosening).encode())
