@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     Parts = list[tuple[int, np.uint64]]
     """The words of a set that hold anything, by number."""
 
-    Levels = list[Parts]
-    """The operations that begin chains of each length."""
-
 WORD = 64
+ROWS = 2048
+"""States whose bound is computed together."""
+
 FULL = (1 << WORD) - 1
 
 
@@ -40,15 +40,7 @@ class Packed:
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
         self._cuts = cuts
         self._potentials = np.array(cuts.potentials, dtype=np.int64)
-        self._priced = [
-            (
-                price,
-                [self._parts(level) for level in enter],
-                [self._parts(level) for level in stay],
-                self._segments(group),
-            )
-            for price, group, enter, stay in cuts.priced
-        ]
+        self._prices, self._levels = self._leveled(cuts)
         self.unsafe = mask_of(op for op, setup in enumerate(job.setups) if not job.costs.safe[setup])
         self.apart = [np.uint64(part) for part in self.split(self.unsafe)]
         self.changes = np.array(job.costs.changes, dtype=np.int64)
@@ -63,10 +55,6 @@ class Packed:
     def _parts(self, mask: int) -> Parts:
         """The words of a set that hold anything."""
         return [(word, np.uint64(part)) for word, part in enumerate(self.split(mask)) if part]
-
-    def _segments(self, group: int) -> list[int]:
-        """The set-ups of a group that are come to, in rising order."""
-        return [target for target in self.targets if group >> target & 1]
 
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""
@@ -92,43 +80,38 @@ class Packed:
             if not again or all(np.array_equal(a, b) for a, b in zip(before, after, strict=True)):
                 return after
 
-    def bound(self, done: Words, target: np.ndarray) -> np.ndarray:
-        """The bound for every state of a batch; ``target`` holds the present set-ups, in rising order."""
-        cuts = self._cuts
+    def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
+        """The bound on the changes to come, for every state of a batch; ``present`` holds the set-ups."""
         every = self.split(self.job.all)
         undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
-        total = self._potentials[target]
-        first = np.searchsorted(target, np.arange(len(cuts.potentials) + 1))
-        for price, enter, stay, inside in self._priced:
-            if not inside:
-                self._add(total, undone, price, enter, slice(0, len(target)))
-                continue
-            last = 0
-            for setup in inside:
-                begin, end = int(first[setup]), int(first[setup + 1])
-                if last < begin:
-                    self._add(total, undone, price, enter, slice(last, begin))
-                if begin < end:
-                    self._add(total, undone, price, stay, slice(begin, end))
-                last = end
-            self._add(total, undone, price, enter, slice(last, len(target)))
-        bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // cuts.fine))
+        total = self._potentials[present]
+        for begin in range(0, len(present), ROWS):
+            rows = slice(begin, begin + ROWS)
+            entered = np.zeros((len(present[rows]), len(self._prices)), dtype=bool)
+            for words, table in zip(undone, self._levels, strict=True):
+                entered |= (words[rows, None] & table[present[rows]]) != 0
+            # sums of whole numbers below 2^53: exact in doubles, which multiply faster
+            total[rows] += (entered.astype(float) @ self._prices).astype(np.int64)
+        bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // self._cuts.fine))
         bound[~self._some(undone, self.job.all)] = 0
         return bound
 
-    def _add(self, total: np.ndarray, undone: Words, price: int, levels: Levels, rows: slice) -> None:
-        """Add the price of a group as often as it has to be entered."""
-        if rows.start >= rows.stop:
-            return
-        part = [words[rows] for words in undone]
-        for level in levels:
-            some = None
-            for word, mask in level:
-                one = (part[word] & mask) != 0
-                some = one if some is None else some | one
-            if some is None or not some.any():
-                break
-            total[rows] += some * np.int64(price)
+    def _leveled(self, cuts: Cuts) -> tuple[np.ndarray, list[np.ndarray]]:
+        """A price for each level of each group, and by word and set-up the operations on the level."""
+        prices: list[int] = []
+        columns: list[list[int]] = []
+        for price, group, enter, stay in cuts.priced:
+            for number, level in enumerate(enter):
+                inside = stay[number] if number < len(stay) else 0
+                prices.append(price)
+                columns.append([inside if group >> s & 1 else level for s in range(len(cuts.potentials))])
+        tables = [
+            np.array([[mask >> WORD * word & FULL for mask in masks] for masks in columns], dtype=np.uint64)
+            .reshape(len(columns), len(cuts.potentials))
+            .T.copy()
+            for word in range(self.words)
+        ]
+        return np.array(prices, dtype=float), tables
 
     def _some(self, undone: Words, mask: int) -> np.ndarray:
         """Whether any of ``mask`` is undone, for every state."""

@@ -44,7 +44,7 @@ WIDTHS = (1_000, 10_000, 100_000)
 STATES = 6
 """States along a good order that prices are set for."""
 
-WIDE = 1 << 58
+WIDE = 1 << 50
 """Costs in parts of a unit stay below this, so that machine words and doubles hold them exactly."""
 
 Report = Callable[[Found], None]
@@ -125,7 +125,7 @@ def _waves(
     if prices is None:
         soon = prices_for(job, along(job, order), rounds=FIRST_PRICING)
         packed = Packed(job, soon.on(job))
-        for width in WIDTHS[:2]:
+        for width in WIDTHS[: 1 if job.size > LARGE else 2]:
             found = waves(packed, min(width, most), cutoff, budget)
             order, cutoff = found.order or order, found.cost
             yield found
