@@ -15,12 +15,18 @@ Partition = tuple[int, ...]
 """The class of each set-up."""
 
 
+MANY_SETUPS, FEW_CLASSES = 45, 8
+"""With more set-ups than that, only partitions into few classes are split again across."""
+
+
 def partitions(changes: Matrix, used: Sequence[int]) -> list[Partition]:
     """Partitions of the set-ups in ``used`` by what changes cost, coarsest first; others get class −1."""
     found: list[Partition] = []
     for partition in _clusterings(changes, used):
         if partition not in found:
             found.append(partition)
+        if max(partition, default=0) >= (FEW_CLASSES if len(used) > MANY_SETUPS else MANY_SETUPS):
+            continue
         for across in _clusterings(residual(changes, partition, used), used):
             if across not in found:
                 found.append(across)
@@ -58,15 +64,26 @@ def class_costs(changes: Matrix, partition: Partition, used: Sequence[int]) -> M
 
 def _clusterings(changes: Matrix, used: Sequence[int]) -> list[Partition]:
     """The connected components of the set-ups at each threshold on the costs (single linkage)."""
-    weights = sorted({max(changes[a][b], changes[b][a]) for a in used for b in used if a != b})
-    found: list[Partition] = []
-    for limit in [-1, *weights]:
-        partition = _components(changes, used, limit)
-        if partition not in found:
-            found.append(partition)
-        if max(partition, default=0) <= 0:
-            break
-    return found[::-1]
+    found = [_components(changes, used, limit) for limit in _thresholds(changes, used)]
+    return list(dict.fromkeys(found))[::-1]
+
+
+def _thresholds(changes: Matrix, used: Sequence[int]) -> list[int]:
+    """The costs at which two clusters become one: those of a least spanning tree (Kruskal 1956)."""
+    cluster = {setup: setup for setup in used}
+
+    def head(setup: int) -> int:
+        while cluster[setup] != setup:
+            setup = cluster[setup]
+        return setup
+
+    pairs = sorted((max(changes[a][b], changes[b][a]), a, b) for a in used for b in used if a < b)
+    limits = [-1]
+    for weight, a, b in pairs:
+        if head(a) != head(b):
+            cluster[head(a)] = head(b)
+            limits.append(weight)
+    return sorted(set(limits))
 
 
 def _components(changes: Matrix, used: Sequence[int], limit: int) -> Partition:
