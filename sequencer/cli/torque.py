@@ -126,6 +126,7 @@ def torque_command(
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
     from sequencer.torque.calculator import Owned, bench
+    from sequencer.views.lines import clean
 
     box = read_toolbox_file(toolbox)
     if joint is not None:
@@ -167,6 +168,6 @@ def torque_command(
         print_json(answer.as_dict())
     else:
         for line in answer.lines():
-            typer.echo(line)
+            typer.echo(clean(line))
     if answer.is_error:
         raise typer.Exit(2)

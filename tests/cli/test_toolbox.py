@@ -125,6 +125,19 @@ def test_nobody_is_told_how_to_set_a_torque_that_the_guard_refuses(sequencer):
     assert "wrench: small clicker, set to 20.5 N.m" in fine.out
 
 
+def test_a_wrench_by_a_hostile_name_shows_nothing_that_a_terminal_would_obey(sequencer, write):
+    box = write('wrenches: {"[bold]\u202eevil": {range: 5 to 50 N.m}}\n')
+    for command in (
+        ("torque", "9 N.m"),
+        ("refit", PUMP, "--off", "impeller"),
+        ("plan", PUMP, "--off", "impeller"),
+    ):
+        ran = sequencer(*command, "--toolbox", box)
+        assert ran.code == 0
+        assert "[bold] evil" in ran.out
+        assert "\u202e" not in ran.out
+
+
 def test_a_torque_that_no_owned_wrench_serves_is_said(sequencer):
     ran = sequencer("torque", "2 N.m", "--toolbox", BOX)
     assert "no owned wrench serves: 2 N.m is below the 5 to 25 N.m that small clicker is good for" in ran.out
