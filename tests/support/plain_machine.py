@@ -80,7 +80,7 @@ def load_machine(source: Path | str) -> Machine:
 
 
 def drive_of_head(head: str) -> str:
-    """Which drive a head's tool sits on. The page gives only the example of two sockets."""
+    """Which drive a head's tool sits on. The page has an example of two sockets, the guide the names."""
     if re.fullmatch(r"[\d.]+( mm)?|[\d/ -]+ in|T\d+|E\d+|allen [\d./]+( mm| in)?", head):
         return "ratchet of the heads"
     if re.fullmatch(r"PH\d|PZ\d|slot.*", head):
@@ -140,7 +140,8 @@ class _Reader:
         self.drives: dict[Tool, str | None] = {"hand": None}
         for tool, about in self.tools.items():
             drive = (about or {}).get("drive")
-            self.drives[tool] = None if drive in (None, "none") else f"declared {drive}"
+            owner = "of the heads" if drive in ("ratchet", "screwdriver") else "declared"
+            self.drives[tool] = None if drive in (None, "none") else f"{drive} {owner}"
         self.first = tuple(f"task {task}" for task in text.get("first") or [])
         self.operations: dict[str, Operation] = {}
         self.cracks: dict[str, tuple[str, ...]] = {}

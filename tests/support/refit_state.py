@@ -54,6 +54,8 @@ class Aftermath:
         need |= {f"{kind} {fluid}" for fluid in self.did("drain") for kind in ("fill", "leak-check")}
         need |= {f"torque {p}" for p in {*undone, *slack, *cracked} if "torque" in self.joint(p)}
         need |= {f"retighten {p}" for p in cracked if "torque" not in self.joint(p)}
+        need |= {f"seal {part}" for part in {*removed, *aside} if "sealant" in self.part(part)}
+        need |= {f"seal {path}" for path in undone if "sealant" in self.joint(path)}
         return frozenset(need)
 
     @cached_property
@@ -176,14 +178,17 @@ class Aftermath:
         """The steps on parts and joints that come before one on a part or joint."""
         part, _, joint = thing.partition("/")
         states = [f"{state} {part}" for state in ("fit", "move-back", "seat")]
+        sealed = {f"seal {thing}"}
         match kind:
+            case "fit":
+                return sealed
             case "move-back":
-                return set(states[:1])
+                return {*states[:1], *sealed}
             case "seat":
                 return set(states[:2])
             case "fasten":
                 aside = joint in ((self.part(part).get("aside") or {}).get("joints") or [])
-                return set(states[:2] if aside else states[:1])
+                return {*states[: 2 if aside else 1], *sealed}
             case "tighten":
                 return {*states, f"fasten {thing}"}
             case "torque" | "retighten":
