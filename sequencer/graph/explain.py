@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     import networkx as nx
 
 
+MOST_LINKS_TRIED = 30
+"""Links of a circle of which it is tried what would open them: each try derives the whole graph anew."""
+
+
 @dataclass(frozen=True)
 class Wait:
     """One link of a circle: ``waits`` can't be done before ``waits_for``."""
@@ -128,21 +132,34 @@ def _shortest_circle(
     """The shortest directed circle among the stuck operations that the goals lead to.
 
     Every stuck operation has a clause whose operations are all stuck, so following such clauses from a goal
-    must come round. Breadth-first search from each operation finds the shortest way back to it.
+    must come round. A circle runs through the busiest operation of its knot or lives on without it: the
+    shortest through that one is found by breadth-first search, and what is left is looked at again.
     """
     import networkx as nx
 
     waits = _stuck_graph(graph, failing, done, extra)
-    best: list[str] = []
-    for name in waits:
-        for after in waits.successors(name):
-            if after == name:
-                best = [name]
-            elif nx.has_path(waits, after, name):
-                ring = [name, *nx.shortest_path(waits, after, name)[:-1]]
-                best = ring if not best or len(ring) < len(best) else best
-    assert best, "a stuck operation leads into a circle"
+    rank = {name: number for number, name in enumerate(waits)}
+    rings: list[list[str]] = []
+    knots = _knots(waits)
+    while knots:
+        knot = knots.pop()
+        hub = max(knot, key=lambda name: (knot.in_degree(name) * knot.out_degree(name), -rank[name]))
+        back = nx.single_source_shortest_path(knot.reverse(copy=False), hub)
+        rings.append(min(([hub, *back[after][:0:-1]] for after in knot.successors(hub)), key=len))
+        knots += _knots(knot.subgraph(set(knot) - {hub}))
+    assert rings, "a stuck operation leads into a circle"
+    best = min(rings, key=lambda ring: (len(ring), min(rank[name] for name in ring)))
+    first = best.index(min(best, key=rank.__getitem__))
+    best = best[first:] + best[:first]
     return [Wait(a, b, waits.edges[a, b]["reason"]) for a, b in pairwise([*best, best[0]])]
+
+
+def _knots(waits: nx.DiGraph) -> list[nx.DiGraph]:
+    """The parts of a graph in which everything waits for everything; all its circles are in them."""
+    import networkx as nx
+
+    found = (waits.subgraph(names).copy() for names in nx.strongly_connected_components(waits))
+    return [knot for knot in found if knot.number_of_edges()]
 
 
 def _stuck_graph(
@@ -174,7 +191,7 @@ def _stuck_graph(
 def _openings(graph: OperationGraph, circle: Sequence[Wait], goals: Sequence[Clause]) -> list[str]:
     """States that a part in the circle lacks and that would, if it had them, bring the goals within reach."""
     found: dict[str, None] = {}
-    for wait in circle:
+    for wait in circle[:MOST_LINKS_TRIED]:
         operation = graph.operations[wait.waits_for]
         asked = operation.part
         if asked is None or operation.kind not in REACHES or wait.reason.kind not in _MOVABLE:

@@ -15,20 +15,29 @@ def rounds(
     Needs are monotone (doing more never blocks), so this finds every operation that can be done in some
     order. ``extra`` adds clauses.
     """
-    waiting: dict[str, list[Clause]] = {
-        name: [*clauses, *(extra or {}).get(name, ())] for name, clauses in needs.items()
-    }
+    pending: dict[str, int] = {}
+    asking: dict[str, list[tuple[str, int]]] = {}
+    for name, clauses in needs.items():
+        whole = (*clauses, *(extra or {}).get(name, ()))
+        pending[name] = len(whole)
+        for number, clause in enumerate(whole):
+            for other in clause.any_of:
+                asking.setdefault(other, []).append((name, number))
     done: dict[str, int] = {}
+    met: set[tuple[str, int]] = set()
     number = 0
-    while free := [
-        name
-        for name, clauses in waiting.items()
-        if all(any(other in done for other in clause.any_of) for clause in clauses)
-    ]:
+    free = [name for name, open_clauses in pending.items() if not open_clauses]
+    while free:
         done.update(dict.fromkeys(free, number))
         number += 1
-        for name in free:
-            del waiting[name]
+        newly = []
+        for clause_of in (asked for name in free for asked in asking.get(name, ())):
+            if clause_of not in met:
+                met.add(clause_of)
+                pending[clause_of[0]] -= 1
+                if not pending[clause_of[0]]:
+                    newly.append(clause_of[0])
+        free = newly
     return done
 
 

@@ -15,12 +15,25 @@ from sequencer.graph.operations import Clause, OperationGraph
 def pruned(graph: OperationGraph, goals: Sequence[Clause], order: Sequence[str]) -> tuple[str, ...]:
     """``order`` without any operation that it can do without, the rest in the same order."""
     kept = tuple(order)
+    must = _must(graph, goals, kept)
     for name in order:
-        if name in kept:
+        if name not in must and name in kept:
             shorter = _without(graph, goals, kept, name)
             if shorter is not None:
                 kept = shorter
     return kept if len(kept) == len(order) else pruned(graph, goals, kept)
+
+
+def _must(graph: OperationGraph, goals: Sequence[Clause], order: Sequence[str]) -> set[str]:
+    """What no part of the order can do without: the only one that meets a goal, or a need of such a one."""
+    at_hand, found = set(order), set[str]()
+    clauses = list(goals)
+    while clauses:
+        meets = at_hand.intersection(clauses.pop().any_of)
+        if len(meets) == 1 and not meets <= found:
+            found |= meets
+            clauses += graph.needs[meets.pop()]
+    return found
 
 
 def _without(

@@ -216,3 +216,15 @@ def test_the_message_says_how_many_wait_and_ends_with_a_remedy():
     assert error.remedy == "; or ".join(error.openings) != ""
     closed = failure(text.replace("trapped_by", "behind"), [("off", "a")])
     assert closed.remedy == "look at these lines again: one of the relations can't be so"
+
+
+def test_a_circle_through_the_whole_of_a_large_machine_is_told_link_by_link():
+    parts = 1200
+    lines = (
+        f"  p{n}: {{behind: [p{(n + 1) % parts}], joints: {{clip: {{kind: clip, tool: hand, time: 1 s}}}}}}"
+        for n in range(parts)
+    )
+    text = "machine: A ring\npositions: {bench: {}}\nparts:\n" + "\n".join(lines)
+    caught = failure(text, [("off", "p7")])
+    assert len(caught.circle) == parts
+    assert {wait.waits for wait in caught.circle} == {f"remove p{n}" for n in range(parts)}

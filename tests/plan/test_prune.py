@@ -59,3 +59,20 @@ def test_everything_done_at_once_is_pruned_to_a_plan_with_nothing_superfluous(nu
     aims = goal(plain, [("off", what) for what in off])
     assert order_faults(plain, short, aims) == []
     assert superfluous(plain, short, aims) == []
+
+
+def test_a_long_chain_in_which_all_is_needed_is_left_as_it_is():
+    parts = 1500
+    lines = (
+        f"  p{n}: {{behind: [p{n + 1}], joints: {{clip: {{kind: clip, tool: hand, time: 1 s}}}}}}"
+        for n in range(parts - 1)
+    )
+    last = f"  p{parts - 1}: {{joints: {{clip: {{kind: clip, tool: hand, time: 1 s}}}}}}"
+    text = "machine: A chain\npositions: {bench: {}}\nparts:\n" + "\n".join((*lines, last))
+    graph, wanted = asked(text, "p0")
+    order = [
+        f"{what} p{n}{end}"
+        for n in reversed(range(parts))
+        for what, end in (("undo", "/clip"), ("remove", ""))
+    ]
+    assert pruned(graph, wanted, order) == tuple(order)
