@@ -42,7 +42,7 @@ def main() -> None:
         # A terminal that can't show a sign gets it spelt out; no plan fails for that.
         stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:
-        app()
+        app(prog_name="sequencer")
     except SequencerError as fault:
         complain(str(fault))
         sys.exit(2)

@@ -6,6 +6,7 @@ import typer
 
 from sequencer.cli.options import MachineFile, read_machine
 from sequencer.cli.output import complain
+from sequencer.views.words import plural
 
 
 def check(machine: MachineFile) -> None:
@@ -22,6 +23,6 @@ def check(machine: MachineFile) -> None:
         raise typer.Exit(2)
     joints = sum(len(part.joints) for part in found.parts.values())
     typer.echo(
-        f"{machine}: good: {found.name}, {len(found.parts)} parts, {joints} joints, "
-        f"{len(found.positions)} positions, {len(found.tools)} tools"
+        f"{machine}: good: {found.name}, {plural(len(found.parts), 'part')}, {plural(joints, 'joint')}, "
+        f"{plural(len(found.positions), 'position')}, {plural(len(found.tools), 'tool')}"
     )

@@ -82,6 +82,8 @@ def _by_kind(machine: Machine, operation: Operation) -> Iterator[str]:
     if operation.kind is Kind.FILL:
         yield usual["fill"]["text"]
     for rule in usual["work"]:
+        if joint and joint.kind in rule.get("not_kinds", ()):
+            continue
         if (joint and joint.kind in rule.get("kinds", ())) or _mentions(
             rule, *_names(machine, operation, part, joint)
         ):

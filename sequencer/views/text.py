@@ -102,16 +102,20 @@ def worth(plan: Plan) -> str:
     counted = {Prefer.TOOL_CHANGES: "tool change", Prefer.REACH_AROUNDS: "reach-around"}.get(plan.prefer)
     if counted and plan.bound_count < plan.totals.count(plan.prefer):
         return f"Best found, not proven: at least {plural(plan.bound_count, counted)} are needed."
+    left = duration(max(float(plan.totals.seconds - plan.bound_seconds), 1.0))
     return (
         f"Best found, not proven: at least {duration(plan.bound_seconds)} are needed, "
-        f"so at most {float(plan.gap):.1%} could still be saved."
+        f"so at most {left} ({float(plan.gap):.1%}) could still be saved."
     )
 
 
 def _compared(plan: Teardown, console: Console) -> None:
     other = plan.top_to_bottom
     saved = other.seconds - plan.totals.seconds
-    verdict = f"this order saves {duration(saved)}" if saved > 0 else "this order takes the same time or more"
+    if saved:
+        verdict = f"this order {'saves' if saved > 0 else 'costs'} {duration(abs(saved))}"
+    else:
+        verdict = "this order takes the same time"
     hanging(
         console,
         f"Taking the file from top to bottom: {duration(other.seconds)}, "

@@ -110,3 +110,22 @@ def test_the_usual_cautions_come_by_kind_of_joint_fluid_and_position(plans):
 
 def test_the_notice_defers_to_the_makers_manual():
     assert "maker's manual" in notice()
+
+
+def test_an_injectors_plug_is_no_work_on_fuel():
+    rail = """
+machine: A rail
+positions: {bench: {label: At the bench}}
+parts:
+  injectors:
+    joints:
+      plugs: {kind: connector, time: 5}
+      rail: {kind: clip, time: 5}
+"""
+    way_in, _ = there_and_back(rail, [("off", "injectors")])
+    said = {
+        names(way_in)[n - 1]: [c.text for c in found]
+        for n, found in cautions(way_in.machine, way_in.steps).items()
+    }
+    told = [op for op, texts in said.items() if any(text.startswith("Fuel:") for text in texts)]
+    assert told == ["undo injectors/rail"]
