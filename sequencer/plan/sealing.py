@@ -71,8 +71,9 @@ def sealed(
 
 
 def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
+    """Each application once: a part that is moved back after it is fitted is sealed when it is moved back."""
     done = set(order)
-    found = []
+    found: dict[str, _Seal] = {}
     for name in order:
         operation = graph.operations[name]
         sealing = _sealing(graph.machine, operation)
@@ -83,8 +84,9 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
             joints = graph.machine.parts[operation.part].joints.values()
             fastened = (f"{Kind.FASTEN.value} {joint.path}" for joint in joints)
             ends = tuple(n for n in fastened if n in done) or ends
-        found.append(_Seal(f"{Kind.SEAL.value} {operation.subject}", name, ends, _sealant(sealing)))
-    return found
+        seal = f"{Kind.SEAL.value} {operation.subject}"
+        found[seal] = _Seal(seal, name, ends, _sealant(sealing))
+    return list(found.values())
 
 
 def _sealing(machine: Machine, operation: Operation) -> Sealing | None:

@@ -214,3 +214,26 @@ def test_the_time_of_a_sealed_plan_is_that_of_its_steps():
     way_back = two_sides("4 min")
     assert way_back.totals == Totals.of(way_back.steps)
     assert isinstance(way_back.totals.seconds, Fraction)
+
+
+TWICE = """
+machine: A cover that goes back by way of aside
+positions: {bench: {label: At the bench}}
+parts:
+  cover:
+    sealant: {kind: rtv}
+    trapped_by: [guard]
+    joints:
+      bolts: {kind: bolt, head: 10, time: 20 s}
+      clip: {kind: clip, tool: hand, time: 5 s}
+    aside: {joints: [bolts], time: 1 s}
+  guard:
+    behind: [{cover: aside}]
+    joints: {bolt: {kind: bolt, head: 10, time: 20 s}}
+"""
+
+
+def test_a_part_that_goes_back_by_way_of_aside_is_sealed_once_when_it_meets_its_place():
+    steps = names(there_and_back(TWICE, [("off", "cover")])[1])
+    assert [steps.count(f"{verb} cover") for verb in ("fit", "seal", "move-back")] == [1, 1, 1]
+    assert steps[steps.index("seal cover") + 1] == "move-back cover"

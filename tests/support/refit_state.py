@@ -181,7 +181,7 @@ class Aftermath:
         sealed = {f"seal {thing}"}
         match kind:
             case "fit":
-                return sealed
+                return set() if part in self.did("move-aside") else sealed
             case "move-back":
                 return {*states[:1], *sealed}
             case "seat":
