@@ -36,7 +36,7 @@ FIRST = {"task isolate"}
         # loosen P: slacken of those joints; by hand at the part's own position
         ("loosen motor", "bench", "hand", 20, [FIRST, {"slacken motor/feet"}]),
         # undo P/J: behind P and J, the fluids, tasks
-        ("undo guard/screws", "bench", "torx-25", 48, [FIRST]),
+        ("undo guard/screws", "bench", "T-25", 48, [FIRST]),
         ("undo belt/tension", "bench", "long-bar", 40, [FIRST, {"remove guard"}]),
         ("undo pulley/bolts", "bench", "socket-10", 48, [FIRST, {"remove guard"}]),
         ("undo motor/plug", "bench", "hand", 10, [FIRST]),

@@ -135,7 +135,7 @@ def test_scalars_are_the_text_of_the_file():
 
 def test_a_tool_under_tools_goes_before_a_head_and_a_head_may_be_named_as_a_tool():
     assert joint("kind: bolt, head: 10, tool: long-bar").tool == "long-bar"
-    assert joint("kind: bolt, tool: T25").tool == "torx-25"
+    assert joint("kind: bolt, tool: T25").tool == "T-25"
     assert joint("kind: bolt, head: 10, tool: hand").tool == HAND
     own = SMALL.replace("tools: {", "tools: {socket-13: {label: My 13, drive: 1/2  in}, ")
     assert machine(own).tools["socket-13"].label == "My 13"

@@ -55,7 +55,7 @@ def test_its_tools_are_those_declared_and_those_told_from_heads(machine):
         "long-bar": Tool("long-bar", "Long flex bar", None),
         "hex-6": Tool("hex-6", "6 mm hex key", None),
         "jack": Tool("jack", "Trolley jack", None),
-        "torx-25": Tool("torx-25", "T25 bit", "ratchet"),
+        "T-25": Tool("T-25", "T25 bit", "ratchet"),
         "socket-10": Tool("socket-10", "10 mm socket", "ratchet"),
         "socket-13": Tool("socket-13", "13 mm socket", "ratchet"),
         "socket-15": Tool("socket-15", "15 mm socket", "ratchet"),
@@ -88,7 +88,7 @@ def test_its_parts_stand_in_the_order_of_the_file(machine):
 def test_each_times_count_is_the_time_of_a_joint(machine):
     screws = machine.parts["guard"].joints["screws"]
     assert (screws.kind, screws.head, screws.count, screws.seconds) == ("screw", "T25", 6, 48)
-    assert (screws.seconds_from, screws.position, screws.tool) == ("file", "bench", "torx-25")
+    assert (screws.seconds_from, screws.position, screws.tool) == ("file", "bench", "T-25")
 
 
 def test_its_needs_are_read(machine):
