@@ -59,7 +59,7 @@ class WayBack:
         waits: For a gate of a joint that was cracked: the parts that must be back before it.
         drives: The torque wrenches used, tool name to drive.
         unreachable_fills: Fluids whose filler is behind something that this job leaves in place, or has to
-            put back before it can be filled.
+            put back before it can be filled; and why.
     """
 
     graph: OperationGraph
@@ -67,7 +67,7 @@ class WayBack:
     gates: Mapping[str, Joint]
     waits: Mapping[str, tuple[str, ...]]
     drives: Mapping[str, str | None]
-    unreachable_fills: tuple[str, ...] = ()
+    unreachable_fills: tuple[tuple[str, Reason], ...] = ()
 
 
 def torque_tool(tool: str) -> str:
@@ -92,7 +92,7 @@ class _Reversal:
         self.orders: list[OrderRule] = []
         self.gates: dict[str, Joint] = {}
         self.waits: dict[str, tuple[str, ...]] = {}
-        self.unreachable_fills: list[str] = []
+        self.unreachable_fills: list[tuple[str, Reason]] = []
         self.cracked = {op.subject for op in done.operations.values() if op.kind is Kind.CRACK}
 
     def result(self) -> WayBack:
@@ -216,7 +216,7 @@ class _Reversal:
             if present.any_of:
                 self.wishes.setdefault(fill.name, []).extend(self._clauses([present]))
             else:
-                self.unreachable_fills.append(fluid.name)
+                self.unreachable_fills.append((fluid.name, clause.reason))
 
     def _after_crack(self, operation: Operation, clauses: list[Clause]) -> None:
         """A cracked joint is tightened for good when the parts that hold it are back."""
@@ -309,7 +309,7 @@ class _Reversal:
                 if len(possible(self.needs, rules)) < len(self.needs):
                     self.needs[name].remove(wish)
                     if self.operations[name].kind is Kind.FILL:
-                        self.unreachable_fills.append(self.operations[name].subject)
+                        self.unreachable_fills.append((self.operations[name].subject, wish.reason))
 
 
 def _place(joint: Joint) -> Place:

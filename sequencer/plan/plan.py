@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
-from sequencer.graph.operations import Kind, Operation, OperationGraph
+from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
 from sequencer.plan.prefer import Prefer
@@ -174,7 +174,7 @@ class Refit(Plan):
 
     teardown: Teardown
     gates: tuple[Gate, ...]
-    unreachable_fills: tuple[str, ...] = ()
+    unreachable_fills: tuple[tuple[str, Reason], ...] = ()
     holds: tuple[Hold, ...] = ()
 
     def closing_off(self, number: int) -> tuple[Gate, ...]:

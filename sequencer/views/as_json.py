@@ -76,7 +76,10 @@ def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = Non
         }
         for hold in plan.holds
     ]
-    return {**_head(plan, "refit", steps, kit), "gates": gates, "holds": holds}
+    shut = [{"fluid": fluid, "reason": str(reason)} for fluid, reason in plan.unreachable_fills]
+    return {
+        **_head(plan, "refit", steps, kit), "gates": gates, "holds": holds, "unreachable_fills": shut,
+    }  # fmt: skip
 
 
 def _computed(suggested: SuggestedRange) -> dict[str, str]:

@@ -45,9 +45,11 @@ def print_refit(plan: Refit, console: Console, unit: str | None = None, kit: Equ
     lead_in(plan, console, kit)
     for label, wait in dict.fromkeys((hold.label, _wait(hold)) for hold in plan.holds):
         hanging(console, f"{label}: {wait}; that is not in the time above", lead="Cure     ")
-    for fluid in plan.unreachable_fills:
+    for fluid, reason in plan.unreachable_fills:
         name = name_of(fluid, plan.machine.fluids[fluid].label)
-        hanging(console, f"The filler of {name} is behind something that this job leaves on: see the file.")
+        hanging(
+            console, f"{name}: where it is filled can't be reached in this order: {reason}", lead="Filler   "
+        )
     warned, noted, computed = cautions(plan.machine, plan.steps), notes(plan), computed_ranges(plan)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}

@@ -213,7 +213,7 @@ def test_a_filler_that_is_out_of_reach_when_it_is_needed_is_named(filler):
     targets = [("off", "pulley")]
     way_in, way_back = there_and_back(text, targets)
     assert faults(text, targets, way_in, way_back) == []
-    assert way_back.unreachable_fills == ("oil",)
+    assert [fluid for fluid, _ in way_back.unreachable_fills] == ["oil"]
 
 
 def test_the_torque_wrench_takes_the_joints_own_tool_and_swaps_from_one_to_the_next():
