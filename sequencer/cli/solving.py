@@ -18,8 +18,8 @@ QUIET_SECONDS = 1.0
 """A plan that takes less than this shows no progress."""
 
 
-PATIENCE_STATES = 3_000_000
-"""Search states after which a command settles for the best order found: half a minute or so.
+PATIENCE_STATES = 5_000_000
+"""Search states after which a command settles for the best order found: a minute or so.
 
 A count of work, not of seconds, so that the same file gives the same plan on any machine. An explicit
 ``--time-limit`` takes its place.
