@@ -91,10 +91,13 @@ def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
     """The machine and all that is wrong with its file, torques beyond a fastener's proof included."""
     from sequencer.machine import read
     from sequencer.machine.library import find
+    from sequencer.plan.sealing import unusable_sealants
     from sequencer.plan.strength import examine
 
     reading = read(find(path), examine)
-    return reading.machine, reading.faults
+    unusable = unusable_sealants(reading.machine) if reading.machine else ()
+    faults = sorted((*reading.faults, *unusable), key=lambda fault: (fault.place.line, fault.place.column))
+    return None if unusable else reading.machine, tuple(faults)
 
 
 def read_job(path: Path, off: Sequence[str], reach: Sequence[str]) -> tuple[Machine, tuple[Target, ...]]:

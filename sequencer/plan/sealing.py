@@ -14,7 +14,8 @@ from fractions import Fraction
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Clause, Kind, Operation, OperationGraph
-from sequencer.machine.model import Machine, Sealing
+from sequencer.machine.faults import Fault
+from sequencer.machine.model import Machine, Place, Sealing
 from sequencer.plan.plan import Hold
 from sequencer.plan.replay import replay, rules_as_clauses
 from sequencer.plan.setups import Changes
@@ -31,12 +32,13 @@ _COMES_BEFORE = (Kind.FIT, Kind.MOVE_BACK)
 
 @dataclass(frozen=True)
 class _Seal:
-    """One application: before which operation, and which end the first pass."""
+    """One application: before which operation, which end the first pass, and where the file asks for it."""
 
     name: str
     before: str
     ends: tuple[str, ...]
     sealant: Sealant
+    place: Place
 
 
 def sealed(
@@ -70,6 +72,20 @@ def sealed(
     return grown, tuple(order), tuple(_hold(grown, order, seal) for seal in seals)
 
 
+def unusable_sealants(machine: Machine) -> tuple[Fault, ...]:
+    """The sealants of a file that no reassembly could keep in time, for want of times."""
+    own: list[Sealing | None] = []
+    for part in machine.parts.values():
+        own += [part.sealing, *(joint.sealing for joint in part.joints.values())]
+    faults = []
+    for sealing in filter(None, own):
+        try:
+            sealant_of(*_words(sealing))
+        except SequencerError as fault:
+            faults.append(Fault(sealing.place, fault.problem, fault.remedy))
+    return tuple(faults)
+
+
 def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
     """Each application once: a part that is moved back after it is fitted is sealed when it is moved back."""
     done = set(order)
@@ -85,7 +101,7 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
             fastened = (f"{Kind.FASTEN.value} {joint.path}" for joint in joints)
             ends = tuple(n for n in fastened if n in done) or ends
         seal = f"{Kind.SEAL.value} {operation.subject}"
-        found[seal] = _Seal(seal, name, ends, _sealant(sealing))
+        found[seal] = _Seal(seal, name, ends, _sealant(sealing), sealing.place)
     return list(found.values())
 
 
@@ -100,12 +116,18 @@ def _sealing(machine: Machine, operation: Operation) -> Sealing | None:
     return None
 
 
-def _sealant(sealing: Sealing) -> Sealant:
+def _words(sealing: Sealing) -> tuple[str, str | None, str | None]:
+    """Kind, window and cure as a file writes them."""
+
     def words(seconds: Fraction | None) -> str | None:
         return None if seconds is None else f"{float(seconds)} s"
 
+    return sealing.kind, words(sealing.assemble_within), words(sealing.cure)
+
+
+def _sealant(sealing: Sealing) -> Sealant:
     try:
-        return sealant_of(sealing.kind, words(sealing.assemble_within), words(sealing.cure))
+        return sealant_of(*_words(sealing))
     except SequencerError as fault:
         raise SequencerError(
             f"{sealing.place}:{sealing.place.column}: {fault.problem}", fault.remedy
@@ -144,8 +166,12 @@ def _fits(graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _
 
 def _insist(graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal) -> None:
     window = within_window(seal.sealant, _window(graph, order, changes, seal))
-    if not window.fits:
-        raise SequencerError(f"{seal.name}: {window.problem}", window.remedy)
+    if window.fits:
+        return
+    remedy = window.remedy
+    if window.too_long in {seal.name, seal.before, *seal.ends}:  # none of these can come before it
+        remedy = "get a helper for that step, or use one that stays open longer and write its assemble_within"
+    raise SequencerError(f"{seal.place}:{seal.place.column}: {seal.name}: {window.problem}", remedy)
 
 
 def _moved_up(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> list[str]:

@@ -87,8 +87,8 @@ class BenchAnswer:
         if self.setting_nm is None or self.adapter is None or self.wrench_mm is None or self.torque is None:
             return ""
         long, wrench = float(self.adapter.length_mm), float(self.wrench_mm)
-        angle = {0: "along the wrench", 90: "across it", 180: "back towards the grip"}.get(
-            round(self.adapter.degrees), f"at {self.adapter.degrees:g} deg to the wrench"
+        angle = {0.0: "along the wrench", 90.0: "across it", 180.0: "back towards the grip"}.get(
+            self.adapter.degrees, f"at {self.adapter.degrees:g} deg to the wrench"
         )
         return (
             f"set the wrench to {show_torque(self.setting_nm, self._unit)} "
@@ -141,6 +141,10 @@ def bench(
             stages, thread, property_class, friction=friction, engaged_in=engaged_in, engagement=engagement
         )
     answer = BenchAnswer(read, unit, judgement)
+    if adapter_mm is None and adapter_degrees != 0:
+        raise FastenerError(
+            "an angle says nothing without an adapter", "give --adapter with its length, or leave --angle out"
+        )
     adapter = None if adapter_mm is None else Adapter(adapter_mm, adapter_degrees)
     return _with_wrench(answer, adapter, wrench_mm, owned)
 

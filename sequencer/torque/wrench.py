@@ -77,10 +77,19 @@ class Adapter:
     Attributes:
         length_mm: From the middle of the square drive to the middle of the fastener.
         degrees: Angle to the wrench: 0 lies along it and makes it longer, 90 across, 180 back to the grip.
+
+    Raises:
+        FastenerError: An angle of more than a full turn, or none at all.
     """
 
     length_mm: Fraction
     degrees: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not -360 <= self.degrees <= 360:  # NaN fails this as well
+            raise FastenerError(
+                f"{self.degrees:g} is no angle of an adapter", "write 0 along, 90 across, 180 back"
+            )
 
 
 def adapter_setting(torque: Fraction, wrench_mm: Fraction, adapter: Adapter) -> Fraction:
@@ -122,6 +131,10 @@ def calibration(wrench: Wrench, today: date) -> Calibration:
         )
     if wrench.calibrated is None:
         return Calibration(None, f"nobody wrote down when {wrench.name} was last calibrated")
+    if wrench.calibrated > today:
+        return Calibration(
+            None, f"{wrench.name} is said to have been calibrated on {wrench.calibrated}, a day to come"
+        )
     months = _months(wrench.calibrated, today)
     if months >= CALIBRATION_MONTHS:
         return Calibration(
@@ -182,13 +195,22 @@ def wrench_setting(
     if adapter is not None and _cosine(adapter.degrees) != 0:
         if wrench.length_mm is None:
             return f"{wrench.name} has no length, which an adapter needs: measure from grip to square drive"
-        asked = adapter_setting(newton_metres, wrench.length_mm, adapter)
+        try:
+            asked = adapter_setting(newton_metres, wrench.length_mm, adapter)
+        except FastenerError as fault:
+            return f"{wrench.name}: {fault.problem}"
     if not wrench.usable_from_nm <= asked <= wrench.high.newton_metres:
         return _out_of_scale(wrench, asked)
     value = _on_scale(wrench, asked)
     got = value * TORQUE_UNITS[wrench.unit] * newton_metres / asked
     state = calibration(wrench, today)
     cautions = [state.message] if state.overdue is not False else []
+    off_by = abs(got - newton_metres) / newton_metres
+    if off_by > wrench.error_at(asked):
+        cautions.append(
+            f"the nearest mark of {wrench.name} gives {show_torque(got, wrench.unit)} "
+            f"for {show_torque(newton_metres, wrench.unit)}: {float(off_by):.0%} off"
+        )
     if wrench.graduation is None:
         cautions.append(f"the toolbox does not say how the scale of {wrench.name} is divided")
     return Setting(
@@ -196,7 +218,7 @@ def wrench_setting(
         value,
         f"{decimal(value)} {wrench.unit}",
         got,
-        abs(got - newton_metres) / newton_metres,
+        off_by,
         wrench.error_at(asked),
         adapter,
         tuple(cautions),

@@ -90,6 +90,11 @@ def test_json_is_one_object_with_every_torque_in_its_unit(run):
         (["89in-lb", "--to", "psi"], "'psi' is not a unit of torque; write one of N.m"),
         (["80 N.m", "--adapter", "50 mm"], "an adapter needs the wrench's length"),
         (["80 N.m", "--adapter", "50"], "50 has no unit"),
+        (["80 N.m", "--angle", "90"], "an angle says nothing without an adapter"),
+        (
+            ["80 N.m", "--adapter", "5 cm", "--wrench-length", "40 cm", "--angle", "nan"],
+            "nan is no angle of an adapter",
+        ),
         (["--thread", "M8"], "there is nothing to work out"),
     ],
 )

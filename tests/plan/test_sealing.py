@@ -7,10 +7,10 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError
 from sequencer.plan.plan import Totals
-from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
+from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS, unusable_sealants
 from sequencer.torque.sealant import sealant_of
 from sequencer.torque.tables import table
-from tests.plan.jobs import names, there_and_back
+from tests.plan.jobs import machine_of, names, there_and_back
 from tests.support.random_machines import random_machine
 
 PAN = """
@@ -64,8 +64,9 @@ def test_a_window_that_no_order_keeps_is_refused_with_the_step_that_is_too_long(
         pan("{kind: rtv, assemble_within: 3 min}")
     # 208 s in all and 128 s for running the bolts down, both rounded up to the minute as a tin's times are.
     assert str(caught.value) == (
-        "seal pan: RTV silicone must be together in 3 min, it takes 4 min: fasten pan/bolts alone takes 3 min"
-        "; do that step before the sealant goes on, or use one that stays open longer"
+        "machine.yaml:8:5: seal pan: RTV silicone must be together in 3 min, it takes 4 min: "
+        "fasten pan/bolts alone takes 3 min; get a helper for that step, or use one that stays open longer "
+        "and write its assemble_within"
     )
 
 
@@ -237,3 +238,14 @@ def test_a_part_that_goes_back_by_way_of_aside_is_sealed_once_when_it_meets_its_
     steps = names(there_and_back(TWICE, [("off", "cover")])[1])
     assert [steps.count(f"{verb} cover") for verb in ("fit", "seal", "move-back")] == [1, 1, 1]
     assert steps[steps.index("seal cover") + 1] == "move-back cover"
+
+
+def test_a_sealant_without_times_is_a_fault_of_the_file_with_its_place():
+    unknown = machine_of(PAN.format(sealant="putty"))
+    (fault,) = unusable_sealants(unknown)
+    assert str(fault) == (
+        "machine.yaml:8:5: 'putty' is no sealant that I know times for; write assemble_within and cure as on "
+        "its tin, or one of rtv, threadlocker, flange-sealant, thread-sealant"
+    )
+    for known in ("rtv", "{kind: putty, assemble_within: 5 min, cure: 2 h}"):
+        assert unusable_sealants(machine_of(PAN.format(sealant=known))) == ()

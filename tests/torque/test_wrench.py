@@ -176,3 +176,30 @@ def test_a_wrench_whose_drive_has_the_socket_goes_first():
     other = wrench("half", "20 N.m", "100 N.m", graduation=Fraction(1, 2), drive="1/2 in")
     assert choose_wrench((MIDDLE, other), Fraction(50), TODAY, drives=["1/2 in"]).setting.wrench is other
     assert choose_wrench((MIDDLE, other), Fraction(50), TODAY, drives=["3/8 in"]).setting.wrench is MIDDLE
+
+
+@pytest.mark.parametrize("degrees", [math.nan, math.inf, -math.inf, 1000])
+def test_an_angle_that_is_none_is_refused(degrees):
+    with pytest.raises(FastenerError, match="is no angle of an adapter; write 0 along"):
+        Adapter(Fraction(50), degrees)
+
+
+def test_a_wrench_too_short_for_the_adapter_is_passed_over():
+    back = Adapter(Fraction(400), 180)  # as long as the small and the middle one
+    assert choose_wrench((MIDDLE, LONG), Fraction(30), TODAY, adapter=back).setting.wrench is LONG
+    alone = choose_wrench((MIDDLE,), Fraction(30), TODAY, adapter=back)
+    assert alone.message == "middle: the adapter reaches back past the middle of the grip"
+
+
+def test_a_mark_that_is_further_off_than_the_wrench_may_be_is_said():
+    coarse = wrench("coarse", "10 N.m", "50 N.m", graduation=Fraction(10))
+    assert wrench_setting(coarse, Fraction(17), TODAY).cautions == (
+        "the nearest mark of coarse gives 20 N.m for 17 N.m: 18% off",
+    )
+    assert wrench_setting(coarse, Fraction(20), TODAY).cautions == ()
+
+
+def test_a_calibration_in_time_to_come_is_not_believed():
+    found = calibration(wrench("it", "2 N.m", "24 N.m", calibrated=date(2024, 6, 2)), TODAY)
+    assert found.overdue is None
+    assert "a day to come" in found.message
