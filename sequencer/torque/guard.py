@@ -75,7 +75,12 @@ def judge(
         case = _Case(bolt, bolt.thread, bolt.strength, material, engaged_mm, turned)
         found = _without_torque(case) if torque is None else _with_torque(case, torque)
     cautions = (SINGLE_USE, *found.cautions) if turned else found.cautions
-    return replace(found, single_use=turned, cautions=cautions, faults=tuple(faults), override=override)
+    remedy = found.remedy
+    if override and found.refused:
+        remedy = f"it stands, since the file says override: {override}"
+    return replace(
+        found, remedy=remedy, single_use=turned, cautions=cautions, faults=tuple(faults), override=override
+    )
 
 
 def judged_torque(stages: Sequence[str]) -> tuple[TorqueQuantity | None, bool]:

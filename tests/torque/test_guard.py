@@ -223,6 +223,8 @@ def test_an_override_lets_a_refused_torque_pass_with_its_reason_beside_it():
     assert not found.is_error
     assert found.is_warning
     assert "overridden: Studs of a special steel, drawing 12" in found.lines()
+    assert found.remedy == "it stands, since the file says override: Studs of a special steel, drawing 12"
+    assert not any(line.startswith("do:") for line in found.lines())
     assert found.as_dict()["override"] == "Studs of a special steel, drawing 12"
 
 
