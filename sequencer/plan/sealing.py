@@ -27,7 +27,8 @@ SEAL_PART_SECONDS = Fraction(60)
 SEAL_EACH_SECONDS = Fraction(10)
 """Seconds a fastener to put threadlocker or sealant on it (common practice)."""
 
-_COMES_BEFORE = (Kind.FIT, Kind.MOVE_BACK)
+_COMES_BEFORE = (Kind.FIT, Kind.MOVE_BACK, Kind.SEAT)
+_FIRST_PASS = (Kind.FASTEN, Kind.TIGHTEN)
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,10 @@ def unusable_sealants(machine: Machine) -> tuple[Fault, ...]:
 
 
 def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
-    """Each application once: a part that is moved back after it is fitted is sealed when it is moved back."""
+    """Each application once: a part that is moved back after it is fitted is sealed when it is moved back.
+
+    A part that was only eased loose has broken its seal too: it is sealed as it is seated again.
+    """
     done = set(order)
     found: dict[str, _Seal] = {}
     for name in order:
@@ -95,12 +99,14 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
         sealing = _sealing(graph.machine, operation)
         if sealing is None or operation.part is None:
             continue
+        seal = f"{Kind.SEAL.value} {operation.subject}"
+        if operation.kind is Kind.SEAT and seal in found:
+            continue
         ends: tuple[str, ...] = (name,)
         if operation.joint is None:
             joints = graph.machine.parts[operation.part].joints.values()
-            fastened = (f"{Kind.FASTEN.value} {joint.path}" for joint in joints)
+            fastened = (f"{kind.value} {joint.path}" for joint in joints for kind in _FIRST_PASS)
             ends = tuple(n for n in fastened if n in done) or ends
-        seal = f"{Kind.SEAL.value} {operation.subject}"
         found[seal] = _Seal(seal, name, ends, _sealant(sealing), sealing.place)
     return list(found.values())
 

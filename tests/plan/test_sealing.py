@@ -205,7 +205,7 @@ def test_sealing_changes_nothing_but_its_own_step_where_there_is_time_enough():
         if "seal cover" in names(found):
             sealed += 1
             place = names(found).index("seal cover")
-            assert names(found)[place + 1] in ("fit cover", "move-back cover")
+            assert names(found)[place + 1] in ("fit cover", "move-back cover", "seat cover")
             assert found.totals.seconds == plain.totals.seconds + SEAL_PART_SECONDS
         assert len(found.holds) == names(found).count("seal cover")
     assert sealed >= 10
@@ -238,6 +238,31 @@ def test_a_part_that_goes_back_by_way_of_aside_is_sealed_once_when_it_meets_its_
     steps = names(there_and_back(TWICE, [("off", "cover")])[1])
     assert [steps.count(f"{verb} cover") for verb in ("fit", "seal", "move-back")] == [1, 1, 1]
     assert steps[steps.index("seal cover") + 1] == "move-back cover"
+
+
+EASED = """
+machine: A cover that is only eased loose
+fluids: {oil: {fill: {time: 1 min}}}
+parts:
+  cover:
+    wet: [oil]
+    sealant: rtv
+    joints: {bolts: {kind: bolt, head: 10, count: 2, time: 20 s, torque: 9 N.m}}
+    loose: {joints: [bolts], time: 1 s}
+  pipe:
+    behind: [{cover: loose}]
+    joints: {clip: {kind: clip, tool: hand, time: 5 s}}
+"""
+
+
+def test_a_part_that_was_only_eased_loose_is_sealed_anew_as_it_is_seated():
+    way_back = there_and_back(EASED, [("off", "pipe")])[1]
+    steps = names(way_back)
+    assert steps[steps.index("seal cover") + 1] == "seat cover"
+    assert steps.count("seal cover") == 1
+    (hold,) = way_back.holds
+    assert hold.after_step == steps.index("tighten cover/bolts") + 1
+    assert hold.before_step == steps.index("fill oil") + 1
 
 
 def test_a_sealant_without_times_is_a_fault_of_the_file_with_its_place():

@@ -54,7 +54,7 @@ class Aftermath:
         need |= {f"{kind} {fluid}" for fluid in self.did("drain") for kind in ("fill", "leak-check")}
         need |= {f"torque {p}" for p in {*undone, *slack, *cracked} if "torque" in self.joint(p)}
         need |= {f"retighten {p}" for p in cracked if "torque" not in self.joint(p)}
-        need |= {f"seal {part}" for part in {*removed, *aside} if "sealant" in self.part(part)}
+        need |= {f"seal {part}" for part in {*removed, *aside, *loosened} if "sealant" in self.part(part)}
         need |= {f"seal {path}" for path in undone if "sealant" in self.joint(path)}
         return frozenset(need)
 
@@ -185,7 +185,7 @@ class Aftermath:
             case "move-back":
                 return {*states[:1], *sealed}
             case "seat":
-                return set(states[:2])
+                return {*states[:2], *sealed}
             case "fasten":
                 aside = joint in ((self.part(part).get("aside") or {}).get("joints") or [])
                 return {*states[: 2 if aside else 1], *sealed}
