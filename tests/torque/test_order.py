@@ -62,6 +62,7 @@ def distances(order):
     return [math.dist(where[label], middle) for label in order.tighten]
 
 
+# Cylinder heads: centre outwards in a spiral, loosened from the ends inwards (common practice).
 HEADS = st.builds(head, st.integers(2, 9), st.floats(40, 120), st.floats(60, 140))
 
 
