@@ -25,7 +25,7 @@ from sequencer.graph.operations import (
     Slackening,
 )
 from sequencer.graph.reach import possible
-from sequencer.machine.model import HAND, Joint, Place
+from sequencer.machine.model import HAND, Joint
 
 BACK = {
     Kind.TASK: Kind.RESTORE,
@@ -73,6 +73,14 @@ class WayBack:
 def torque_tool(tool: str) -> str:
     """The name of a torque wrench with ``tool`` on it."""
     return TORQUE_DRIVE if tool == HAND else f"{TORQUE_DRIVE}+{tool}"
+
+
+def torquing(operation: Operation, joint: Joint) -> Operation:
+    """The tightening of ``joint`` to its torque, where ``operation`` works on it now."""
+    assert joint.torque is not None
+    seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
+    tool, place = torque_tool(joint.tool), joint.torque.place
+    return replace(operation, kind=Kind.TORQUE, tool=tool, seconds=seconds, place=place)
 
 
 def way_back(graph: OperationGraph, chosen: Iterable[str]) -> WayBack:
@@ -245,11 +253,7 @@ class _Reversal:
         self.orders.append(OrderRule(gate, self._named(operation.name), reason))
 
     def _gate(self, operation: Operation, joint: Joint, clauses: list[Clause]) -> str:
-        assert joint.torque is not None
-        seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
-        gate = replace(
-            operation, kind=Kind.TORQUE, tool=torque_tool(joint.tool), seconds=seconds, place=_place(joint)
-        )
+        gate = torquing(operation, joint)
         self._add(gate, list(clauses))
         self.gates[gate.name] = joint
         return gate.name
@@ -260,7 +264,9 @@ class _Reversal:
             for gate, joint in self.gates.items():
                 if joint.part in holders:
                     text = f"{joint.path} gets its torque before {self.operations[name].subject} leans on it"
-                    self.orders.append(OrderRule(name, gate, Reason(Because.CRACK, text, _place(joint))))
+                    self.orders.append(
+                        OrderRule(name, gate, Reason(Because.CRACK, text, self.operations[gate].place))
+                    )
 
     def _in_place_before_tight(self) -> None:
         """A slackened joint is tightened once its part is back, also where it is not seated on the way."""
@@ -310,7 +316,3 @@ class _Reversal:
                     self.needs[name].remove(wish)
                     if self.operations[name].kind is Kind.FILL:
                         self.unreachable_fills.append((self.operations[name].subject, wish.reason))
-
-
-def _place(joint: Joint) -> Place:
-    return joint.torque.place if joint.torque else joint.place

@@ -7,17 +7,21 @@ tightened, and what came off put back: a job of its own, solved like any other.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.engine.problem import Limits
-from sequencer.graph.operations import REACHES
-from sequencer.graph.reverse import TORQUE_SECONDS_EACH
+from sequencer.graph import derive, explain_conflict, narrowed
+from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph, Reason
+from sequencer.graph.reverse import TORQUE_DRIVE, torquing
 from sequencer.graph.targets import Target
-from sequencer.plan.plan import Gate, Refit
+from sequencer.machine.model import Joint, Machine
+from sequencer.plan.answer import best_order
+from sequencer.plan.plan import Gate, Refit, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.teardown import plan_teardown
+from sequencer.plan.replay import replay
+from sequencer.plan.setups import Changes
 
 
 @dataclass(frozen=True)
@@ -52,18 +56,52 @@ def missed_gates(refit: Refit, limits: Limits) -> Iterator[Missed]:
 
 
 def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
-    """Price one gate: reach the joint in the finished machine, tighten it, put everything back."""
+    """Price one gate: get to the joint in the finished machine, tighten it, put everything back.
+
+    The tightening is an operation of the way in, with its place and its torque wrench, and it waits for what
+    work on the joint waits for; the way back begins anew at the start.
+    """
     part, _, name = gate.joint.partition("/")
-    target = Target(part, None, name)
-    joint = refit.machine.joint(part, name)
-    assert joint.torque is not None
-    way_in = plan_teardown(refit.machine, (target,), Prefer.TIME, limits)
+    machine = refit.machine
+    graph, tightening = _with_tightening(machine, machine.joint(part, name))
+    reason = Reason(Because.HELD, f"{gate.joint} has to have its torque", tightening.place)
+    narrow, wanted = narrowed(graph, (Clause((tightening.name,), reason),))
+    changes = Changes.of(machine, {tightening.tool: TORQUE_DRIVE})
+    answer = best_order(narrow, wanted, changes, Prefer.TIME, limits, None)
+    if answer is None:
+        raise explain_conflict(narrow, wanted)
+    before = tuple(step for step in answer.order if step != tightening.name)
+    steps = replay(narrow, before, changes)
+    way_in = Teardown(
+        machine=machine,
+        targets=(Target(part, None, name),),
+        prefer=Prefer.TIME,
+        steps=steps,
+        totals=Totals.of(steps),
+        bound_seconds=Fraction(0),
+        bound_count=0,
+        proven=answer.proven,
+        graph=narrow,
+        top_to_bottom=Totals.of(steps),
+    )
     way_out = plan_refit(way_in, Prefer.TIME, limits)
-    tightening = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
     moved = dict.fromkeys(op.part for op in way_in.operations if op.kind in REACHES and op.part)
     return Missed(
         gate,
-        way_in.totals.seconds + tightening + way_out.totals.seconds,
+        answer.totals.seconds + way_out.totals.seconds,
         tuple(moved),
-        way_in.proven and way_out.proven,
+        answer.proven and way_out.proven,
     )
+
+
+def _with_tightening(machine: Machine, joint: Joint) -> tuple[OperationGraph, Operation]:
+    """The operations of a machine, and the tightening of one joint that is otherwise left as it is."""
+    whole = derive(machine)
+    undo = whole.operations[f"{Kind.UNDO.value} {joint.path}"]
+    tightening = torquing(undo, joint)
+    waits = tuple(c for c in whole.needs[undo.name] if c.reason.kind is not Because.WET)
+    return replace(
+        whole,
+        operations={**whole.operations, tightening.name: tightening},
+        needs={**whole.needs, tightening.name: waits},
+    ), tightening

@@ -13,13 +13,13 @@ from rich.console import Console
 from ruamel.yaml import YAML
 
 from sequencer.engine.problem import Limits
-from sequencer.graph import UnreachableError, parse_targets
-from sequencer.machine.reading import load
+from sequencer.graph import UnreachableError, derive, parse_targets
+from sequencer.machine import load, read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.missed import missed_gates
 from sequencer.views.as_json import refit_json, teardown_json
 from sequencer.views.gates_text import gates_json, print_gates
-from tests.plan.jobs import machine_of, names, there_and_back
+from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.plain_machine import load_machine
 from tests.support.random_machines import random_machine
@@ -38,13 +38,16 @@ SECONDS_A_TURN = 10
 """A fastener and stage with a torque wrench: common practice, and what a gate's own step takes."""
 
 
-def mended(machine, path, limits=LIMITS):
-    """Reach the joint in the finished machine, tighten it, put everything back: each asked by itself."""
-    way_in = plan_teardown(machine, parse_targets(machine, [], [path]), limits=limits)
-    way_back = plan_refit(way_in, limits=limits)
-    joint = machine.joint(*path.split("/"))
-    turning = SECONDS_A_TURN * joint.count * len(joint.torque.stages)
-    return way_in, way_back, way_in.totals.seconds + turning + way_back.totals.seconds
+def mended(text, path, limits=LIMITS):
+    """Tighten the joint in the finished machine, by a probe in the file; then put everything back."""
+    machine = read_text(text).machine
+    reading = read_text(probed(text, path))
+    assert reading.machine is not None, [str(fault) for fault in reading.faults]
+    way_in = plan_teardown(reading.machine, parse_targets(reading.machine, [], ["probed"]), limits=limits)
+    steps = tuple(step for step in way_in.steps if step.operation.part != "probe")
+    without = replace(way_in, machine=machine, steps=steps, graph=derive(machine))
+    way_back = plan_refit(without, limits=limits)
+    return without, way_back, way_in.totals.seconds + way_back.totals.seconds, way_in.proven
 
 
 @pytest.mark.parametrize(
@@ -59,25 +62,49 @@ def test_the_price_of_a_gate_is_that_of_a_plan_from_the_finished_machine(file, o
     assert sorted(one.gate.joint for one in priced) == sorted(gate.joint for gate in found.gates)
     assert priced
     for one in priced:
-        way_in, way_back, cost = mended(machine, one.gate.joint)
+        way_in, way_back, cost, proven = mended(file.read_text(encoding="utf-8"), one.gate.joint)
         assert one.seconds == cost
-        assert one.proven is (way_in.proven and way_back.proven)
+        assert one.proven is (proven and way_back.proven)
         moved = {op.part for op in way_in.operations if op.kind.value in ("loosen", "move-aside", "remove")}
         assert set(one.parts) == moved
 
 
 def probed(text, path):
-    """The machine with one part more, behind what the joint is behind: to reach one is to reach both."""
+    """The machine with a probe: a joint where the joint is, turned by its torque wrench, and a part behind.
+
+    To reach ``probed`` is to have tightened the joint.
+    """
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False
     yaml.representer.ignore_aliases = lambda *_: True
     machine = yaml.load(text)
     part, _, name = path.partition("/")
     holder = machine["parts"][part]
-    behind = [*holder.get("behind", []), *holder["joints"][name].get("behind", [])]
-    machine["parts"]["probe"] = {
-        "behind": behind,
-        "joints": {"clip": {"kind": "clip", "time": 1, "tool": "hand"}},
+    joint = holder["joints"][name]
+    own = read_text(text).machine.joint(part, name)
+    wrench = "torque-wrench" if own.tool == "hand" else f"torque-wrench+{own.tool}"
+    wrench = wrench.replace("/", " in ")  # a declared tool has no stroke in its name
+    machine.setdefault("tools", {})[wrench] = {"drive": "torque-wrench"}
+
+    def asked(key):
+        said = (holder.get(key, []), joint.get(key, []))
+        return [one for what in said for one in (what if isinstance(what, list) else [what])]
+
+    turn = {
+        "kind": "bolt",
+        "tool": wrench,
+        "from": own.position,
+        "time": SECONDS_A_TURN * own.count * len(own.torque.stages),
+        "behind": asked("behind"),
+        "needs": asked("needs"),
+    }
+    for task in machine.get("tasks", {}).values():
+        if {part, path} & set(task.get("before", [])):
+            task["before"].append("probe")
+    machine["parts"]["probe"] = {"joints": {"turn": turn}}
+    machine["parts"]["probed"] = {
+        "behind": ["probe/turn"],
+        "joints": {"c": {"kind": "clip", "time": 1, "tool": "hand"}},
     }
     out = StringIO()
     yaml.dump(machine, out)
@@ -95,15 +122,14 @@ def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
         except UnreachableError:
             continue
         for one in missed_gates(found, Limits()):
-            way_in, way_back, cost = mended(machine_of(text), one.gate.joint, Limits())
+            way_in, way_back, cost, _ = mended(text, one.gate.joint, Limits())
             if len(way_back.steps) > 9:
                 continue
             told = {step.operation.name: step.seconds for step in way_back.steps}
             after = Aftermath(load_machine(text), tuple(names(way_in)))
-            in_seconds = best_seconds(probed(text, one.gate.joint), [("reach", "probe")])
+            in_seconds = best_seconds(probed(text, one.gate.joint), [("reach", "probed")])
             _, out_seconds = least(after, told) if way_back.steps else (0, Fraction(0))
-            turning = cost - way_in.totals.seconds - way_back.totals.seconds
-            assert one.seconds == in_seconds + turning + out_seconds, (number, one.gate.joint)
+            assert one.seconds == cost == in_seconds + out_seconds, (number, one.gate.joint)
             assert one.proven
             asked += 1
             moving += bool(one.parts)
@@ -146,12 +172,14 @@ def test_gates_come_in_closing_order_and_those_within_reach_last():
     assert {one.gate.last_step is None for one in priced} == {True, False}
 
 
-def test_a_gate_within_reach_costs_its_tightening_and_nothing_moves():
+def test_a_gate_within_reach_costs_isolating_tightening_and_restoring_and_nothing_moves():
     machine, _, priced = pump_gates()
+    isolate = machine.tasks["isolate"]
     for one in priced:
         if one.gate.last_step is None:
             joint = machine.joint(*one.gate.joint.split("/"))
-            assert one.seconds == SECONDS_A_TURN * joint.count * len(joint.torque.stages)
+            turning = SECONDS_A_TURN * joint.count * len(joint.torque.stages)
+            assert one.seconds == isolate.seconds + machine.pace.pick_up + turning + isolate.undo.seconds
             assert one.parts == ()
         else:
             assert one.parts
