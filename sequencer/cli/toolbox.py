@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -48,7 +49,12 @@ def held_against(plan: Plan, box: Toolbox | None) -> Equipment | None:
 
 
 def today() -> date:
-    """The day on the wall calendar, by which a calibration is overdue or not."""
-    from datetime import date
+    """The day by which a calibration is overdue or not: today, or that of ``SOURCE_DATE_EPOCH``.
 
-    return date.today()
+    The variable is the reproducible-builds project's, in seconds since 1970: output is then the same any day.
+    """
+    from datetime import UTC, date, datetime
+
+    said = os.environ.get("SOURCE_DATE_EPOCH", "")
+    known = said.isdecimal() and len(said) <= 11
+    return datetime.fromtimestamp(int(said), UTC).date() if known else date.today()

@@ -143,3 +143,13 @@ def test_a_torque_that_no_owned_wrench_serves_is_said(sequencer):
     assert "no owned wrench serves: 2 N.m is below the 5 to 25 N.m that small clicker is good for" in ran.out
     data = json.loads(sequencer("torque", "2 N.m", "--toolbox", BOX, "--json").out)
     assert data["wrench"]["served"] is False
+
+
+def test_the_day_can_be_set_for_output_that_stays_the_same(monkeypatch):
+    from sequencer.cli import toolbox as own
+
+    monkeypatch.undo()  # the fixture's own day
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1780272000")
+    assert own.today() == date(2026, 6, 1)
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "a word")
+    assert own.today() == date.today()
