@@ -156,12 +156,19 @@ def _with_operations(graph: OperationGraph, seals: Sequence[_Seal]) -> Operation
 def _window(
     graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal
 ) -> list[tuple[str, Fraction]]:
-    """The steps from the application to the end of the first pass, with their changes of set-up."""
+    """The steps from the application to the end of the first pass, with their changes of set-up.
+
+    The fasteners of a joint are coated and driven one after the other, so that each has the time to itself.
+    """
+    after = graph.operations[seal.before]
+    each = 1
+    if after.part is not None and after.joint is not None:
+        each = graph.machine.joint(after.part, after.joint).count
     steps = replay(graph, order, changes)
     start = order.index(seal.name)
     end = max(order.index(name) for name in seal.ends)
     return [
-        (s.operation.name, s.seconds + s.change_seconds * (n > 0))
+        (s.operation.name, (s.seconds + s.change_seconds * (n > 0)) / each)
         for n, s in enumerate(steps[start : end + 1])
     ]
 

@@ -161,11 +161,19 @@ def test_threadlocker_goes_on_right_before_its_joint_fastener_by_fastener():
 
 
 def test_a_threadlocker_that_sets_too_fast_is_refused_with_its_step():
-    text = LOCKED.replace("SEALANT", "{kind: own brew, assemble_within: 60 s, cure: 1 h}")
+    text = LOCKED.replace("SEALANT", "{kind: own brew, assemble_within: 15 s, cure: 1 h}")
     with pytest.raises(
-        SequencerError, match="seal gear/bolts: own brew must be together in 60 s, it takes 80 s"
+        SequencerError, match="seal gear/bolts: own brew must be together in 15 s, it takes 20 s"
     ):
         there_and_back(text, [("off", "gear")])
+
+
+def test_each_of_many_fasteners_has_the_time_to_itself():
+    """Twelve bolts take six minutes together; no bolt waits longer than its own coating and driving."""
+    text = LOCKED.replace("SEALANT", "threadlocker").replace("count: 4, each: 10 s", "count: 12, each: 20 s")
+    way_back = there_and_back(text, [("off", "gear")])[1]
+    assert way_back.totals.seconds > 5 * 60
+    assert len(way_back.holds) == 1
 
 
 def test_a_sealant_that_nobody_knows_is_refused_with_file_and_line():
