@@ -164,6 +164,9 @@ def torque_command(
         wrench_mm=None if wrench_length is None else parse_millimetres(wrench_length),
         owned=None if box is None else Owned(box.wrenches, today()),
     )
+    if answer.judgement is not None and answer.judgement.faults:
+        # A word that was typed and not understood: a verdict without it would answer another question.
+        raise SequencerError("\n".join(f"{problem}; {remedy}" for problem, remedy in answer.judgement.faults))
     if as_json:
         print_json(answer.as_dict())
     else:

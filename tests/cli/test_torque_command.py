@@ -164,3 +164,12 @@ def test_a_joint_that_can_not_be_shown_is_refused_and_nothing_written(sequencer,
     assert (ran.code, ran.out) == (2, "")
     assert says in ran.err
     assert not (ROOT / "x.svg").exists()
+
+
+def test_words_that_are_not_understood_are_refused_not_passed_over(run):
+    """A verdict without them would answer another question."""
+    done = run("--thread", "M8", "--class", "88", "--torque", "25N.m", "--in", "cheese")
+    assert isinstance(done.exception, SequencerError)
+    assert "'88' is not a property class" in str(done.exception)
+    assert "'cheese' is no material" in str(done.exception)
+    assert done.stdout == ""
