@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.operations import Clause, Kind, OperationGraph
 
 
 def rounds(
@@ -69,3 +69,9 @@ def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
             and not found.isdisjoint(rule.touching)
         ]
     return found
+
+
+def never_off(graph: OperationGraph) -> tuple[str, ...]:
+    """The parts that no order of work takes off, in the order of the file: they wait for one another."""
+    able = possible(graph.needs)
+    return tuple(part for part in graph.machine.parts if f"{Kind.REMOVE.value} {part}" not in able)

@@ -78,6 +78,15 @@ def test_a_target_out_of_reach_is_explained_as_a_circle_line_by_line(sequencer):
     assert [earlier for _, earlier in links] == [later for later, _ in links[1:] + links[:1]]
 
 
+def test_check_warns_of_parts_that_can_never_come_off(sequencer):
+    ran = sequencer("check", "examples/guide/circle.yaml")
+    assert ran.code == 0
+    assert re.match(r"examples/guide/circle\.yaml:\d+:\d+: warning: `guard` can never come off", ran.err)
+    assert "(nor can 2 more)" in ran.err
+    assert "--off guard' shows the circle" in ran.err
+    assert "never come off" not in sequencer("check", "models/delivery-van.yaml").err
+
+
 def test_a_state_that_would_open_the_circle_is_proposed(sequencer, write):
     path = write(
         HEAD
