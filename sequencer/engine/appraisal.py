@@ -80,9 +80,12 @@ class Appraisal:
         return merge(Job(job.setups, lean(job.clauses), job.costs)) if job.feasible else None
 
     def changes(self, partial: Partial) -> int | None:
-        """A bound on the changes of a partial choice, without any search; None when it has no order."""
-        merged = self.merged(partial)
-        return None if merged is None else beginning(merged.job, self.guide(merged.job))
+        """A bound on the changes of a partial choice, without any search; None when it has no order.
+
+        The bound is as strong on single operations as on blocks, so merging would be wasted time.
+        """
+        job = self.job(partial)
+        return beginning(job, self.guide(job)) if job.feasible else None
 
     def appraised(self, partial: Partial | None) -> int | None:
         """The key of a partial choice with all that is known without search; None when it can't be."""
