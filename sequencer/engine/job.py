@@ -138,14 +138,7 @@ class Job:
 
 def reachable(clauses: Sequence[Iterable[int]], allowed: int) -> int:
     """Of ``allowed``, what can be done at all when each operation waits for one of each of its clauses."""
-    done, grown = 0, True
-    while grown:
-        grown = False
-        for op in members(allowed & ~done):
-            if all(clause & done for clause in clauses[op]):
-                done |= 1 << op
-                grown = True
-    return done
+    return _doable(clauses, allowed)[1]
 
 
 def must_ancestors(clauses: Sequence[Iterable[int]], allowed: int) -> tuple[int, ...]:
@@ -175,6 +168,12 @@ def must_ancestors(clauses: Sequence[Iterable[int]], allowed: int) -> tuple[int,
 
 def _by_depth(clauses: Sequence[Iterable[int]], allowed: int) -> list[int]:
     """The operations in the sequence in which they can first be done: then one pass mostly suffices."""
+    order, done = _doable(clauses, allowed)
+    return order + list(members(allowed & ~done))
+
+
+def _doable(clauses: Sequence[Iterable[int]], allowed: int) -> tuple[list[int], int]:
+    """What of ``allowed`` can be done, in a sequence in which it can be, and as a set."""
     order: list[int] = []
     done, grown = 0, True
     while grown:
@@ -184,7 +183,7 @@ def _by_depth(clauses: Sequence[Iterable[int]], allowed: int) -> list[int]:
                 done |= 1 << op
                 order.append(op)
                 grown = True
-    return order + list(members(allowed & ~done))
+    return order, done
 
 
 def _union(masks: Iterable[int]) -> int:

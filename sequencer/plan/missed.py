@@ -47,12 +47,9 @@ def missed_gates(refit: Refit, limits: Limits) -> Iterator[Missed]:
         refit: The reassembly.
         limits: For each of the questions put to the engine.
     """
-    known: dict[str, Missed] = {}
     last = len(refit.steps) + 1
     for gate in sorted(refit.gates, key=lambda gate: (gate.last_step or last, gate.step)):
-        if gate.joint not in known:
-            known[gate.joint] = missed(refit, gate, limits)
-        yield known[gate.joint]
+        yield missed(refit, gate, limits)
 
 
 def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
