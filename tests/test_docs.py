@@ -23,7 +23,7 @@ ROOT = Path(__file__).resolve().parent.parent
 GUIDE = ROOT / "examples" / "guide"
 PAGES = [ROOT / "README.md", ROOT / "examples" / "README.md", *sorted(GUIDE.glob("*.md"))]
 FORMAT_PAGE = (GUIDE / "machine-file.md").read_text(encoding="utf-8")
-COMMANDS_PAGE = (GUIDE / "commands.md").read_text(encoding="utf-8")
+COMMANDS_PAGE = "\n".join(page.read_text(encoding="utf-8") for page in sorted(GUIDE.glob("*.md")))
 COMMANDS = typer.main.get_command(app).commands
 
 

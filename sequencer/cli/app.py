@@ -19,7 +19,13 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for command in (plan.plan, refit.refit, draw.draw, check.check, schema.schema):
+for command in (
+    plan.plan,
+    refit.refit,
+    draw.draw,
+    check.check,
+    schema.schema,
+):
     app.command()(command)
 app.command("torque")(torque.torque_command)
 
