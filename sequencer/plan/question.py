@@ -8,7 +8,6 @@ from fractions import Fraction
 
 from sequencer.engine.problem import Problem, Result, Saving, Trigger
 from sequencer.graph.operations import Clause, OperationGraph
-from sequencer.machine.model import HAND
 from sequencer.plan.prefer import Prefer, Scale
 from sequencer.plan.setups import Changes, Setup
 
@@ -115,7 +114,10 @@ class _Setups:
 
     def starts(self, scale: Scale) -> tuple[int, ...]:
         return tuple(
-            scale.cost(self.changes.start_seconds(first), _count(self.prefer, self._start(first), first))
+            scale.cost(
+                self.changes.start_seconds(first),
+                _count(self.prefer, self.changes.start(first.position), first),
+            )
             for first in self.setups
         )
 
@@ -127,9 +129,6 @@ class _Setups:
         """More than any order of all the operations can take."""
         dearest = max(self.all_seconds(), default=Fraction(0))
         return sum(durations, Fraction(0)) + dearest * (len(durations) + 1) + 1
-
-    def _start(self, first: Setup) -> Setup:
-        return Setup(self.changes.start_position(first.position), HAND)
 
 
 def _setup(graph: OperationGraph, name: str) -> Setup:

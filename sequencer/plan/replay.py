@@ -24,7 +24,7 @@ def replay(
     for number, name in enumerate(order, start=1):
         operation = graph.operations[name]
         here = Setup(operation.position, operation.tool)
-        start = before or Setup(changes.start_position(here.position), "hand")
+        start = before or changes.start(here.position)
         seconds = operation.seconds
         if name in saved:
             seconds -= saved[name]

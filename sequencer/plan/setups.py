@@ -25,11 +25,16 @@ class Setup:
 class Changes:
     """Costs of changing set-up, in exact seconds, for one machine.
 
-    ``drives`` adds tools that the file doesn't know (the refit's torque wrenches): tool name to drive.
+    Attributes:
+        drives: Adds tools that the file doesn't know (the refit's torque wrenches): tool name to drive.
+        place: Where the person stands when the work begins; None: at the file's ``start``.
+        in_hand: The tool in hand when the work begins.
     """
 
     machine: Machine
     drives: Mapping[str, str | None]
+    place: str | None = None
+    in_hand: str = HAND
 
     @classmethod
     def of(cls, machine: Machine, extra: Mapping[str, str | None] | None = None) -> Changes:
@@ -77,12 +82,16 @@ class Changes:
 
     def start_position(self, first: str) -> str:
         """Where the job starts when its first operation is at ``first``."""
-        return self.machine.start or first
+        return self.place or self.machine.start or first
+
+    def start(self, first: str) -> Setup:
+        """The set-up in which the job begins when its first operation is at ``first``."""
+        return Setup(self.start_position(first), self.in_hand)
 
     def seconds(self, old: Setup, new: Setup) -> Fraction:
         """Tool change and reach-around together."""
         return self.tool_seconds(old.tool, new.tool) + self.move_seconds(old.position, new.position)
 
     def start_seconds(self, first: Setup) -> Fraction:
-        """The change before the first step: empty hands, at ``start`` or wherever the plan begins."""
-        return self.seconds(Setup(self.start_position(first.position), HAND), first)
+        """The change before the first step, from the tool in hand and the place where the person stands."""
+        return self.seconds(self.start(first.position), first)
