@@ -1,0 +1,39 @@
+"""Photos from a phone: made small, turned upright, and stripped of everything but the picture."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+from sequencer.errors import SequencerError
+
+LONGEST_SIDE = 1600
+"""Pixels: enough to read a part number off a photo of a hand's breadth."""
+PIXELS_AT_MOST = 60_000_000
+QUALITY = 82
+
+
+def reencoded(data: bytes) -> bytes:
+    """The picture as a new JPEG: upright, at most 1600 pixels long, without place, time or device.
+
+    The picture is drawn anew, so nothing of the sent file survives but its pixels.
+
+    Raises:
+        SequencerError: It is no picture that can be read, or too large to be unpacked.
+    """
+    from PIL import Image, ImageOps
+
+    try:
+        with Image.open(BytesIO(data), formats=("JPEG", "PNG", "WEBP", "GIF")) as sent:
+            if sent.width * sent.height > PIXELS_AT_MOST:
+                raise SequencerError("the photo has too many pixels", "send a smaller one")
+            upright = ImageOps.exif_transpose(sent).convert("RGB")
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as fault:
+        raise SequencerError(
+            "this is no photo that can be read here", "send a JPEG, PNG, WebP or GIF file"
+        ) from fault
+    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    plain = Image.new("RGB", upright.size)
+    plain.paste(upright)
+    out = BytesIO()
+    plain.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return out.getvalue()

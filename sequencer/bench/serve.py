@@ -1,0 +1,117 @@
+"""Running the page: which addresses it answers to, the first invitation, and the server itself."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import StringIO
+from pathlib import Path
+
+from sequencer.errors import SequencerError
+
+LOOPBACK = "127.0.0.1"
+PORT = 8765
+SESSIONS_FILE = ".bench-devices.json"
+
+
+@dataclass(frozen=True)
+class Address:
+    """Where the page is found.
+
+    Attributes:
+        host: The address that the server listens on.
+        shown: The address that goes into links.
+        names: The values of ``Host`` that it answers to.
+    """
+
+    host: str
+    port: int
+    shown: str
+    names: frozenset[str]
+
+    @property
+    def url(self) -> str:
+        """The page, without a path."""
+        return f"http://{self.shown}:{self.port}"
+
+
+def address(*, lan: bool, port: int) -> Address:
+    """Loopback alone, or this machine's own address in the local network as well.
+
+    Raises:
+        SequencerError: No network to be found in.
+    """
+    names = {LOOPBACK, "localhost", "[::1]"}
+    if not lan:
+        return Address(LOOPBACK, port, LOOPBACK, _with_port(names, port))
+    own = _own_address()
+    return Address(own, port, own, _with_port(names | {own}, port))
+
+
+def _with_port(names: set[str], port: int) -> frozenset[str]:
+    return frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
+
+
+def _own_address() -> str:
+    """The address that the local network knows this machine by; nothing is sent to find out."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            # From RFC 5737: an address that belongs to nobody. Connecting a datagram socket sends nothing.
+            probe.connect(("192.0.2.1", 9))
+            found = str(probe.getsockname()[0])
+        except OSError:
+            found = ""
+    if not found or found.startswith(("127.", "0.")):
+        raise SequencerError(
+            "this machine is in no network that a phone could reach it in",
+            "join one, or leave out --lan to use the page on this machine alone",
+        )
+    return found
+
+
+def qr_for_terminal(url: str) -> str:
+    """The link as a QR code of block characters, for the camera of a phone."""
+    import segno
+
+    out = StringIO()
+    segno.make(url, error="m").terminal(out, border=2, compact=True)
+    return out.getvalue()
+
+
+def serve(folder: Path, where: Address, say: Callable[[str], None]) -> None:
+    """Serve the page of a job folder until Ctrl-C.
+
+    Raises:
+        SequencerError: The port is taken.
+    """
+    import uvicorn
+
+    from sequencer.bench.app import page
+    from sequencer.bench.guard import PAIR
+    from sequencer.bench.pairing import Sessions
+
+    sessions = Sessions(folder / SESSIONS_FILE)
+    listening = _listen(where)
+    link = f"{where.url}{PAIR}{sessions.invite()}"
+    if where.shown != LOOPBACK:
+        say(qr_for_terminal(link))
+        say("Whoever is in this network and has the link can see and change the job.")
+    say(f"Open this once on the device that is to see the job (it works for ten minutes):\n\n    {link}\n")
+    say("More devices are invited from the page. Ctrl-C ends.")
+    config = uvicorn.Config(page(folder, sessions, where), log_level="warning", server_header=False)
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def _listen(where: Address) -> socket.socket:
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((where.host, where.port))
+    except OSError as fault:
+        listening.close()
+        raise SequencerError(
+            f"the page can't be served at {where.host}:{where.port}: {fault.strerror}",
+            "give another port with --port, or end what uses this one",
+        ) from fault
+    return listening
