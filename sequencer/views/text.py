@@ -2,33 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from rich.text import Text
 
 from sequencer.graph.operations import Kind
-from sequencer.plan.cautions import Caution, cautions, notice
-from sequencer.plan.plan import Plan, Station, Step, Teardown
+from sequencer.plan.cautions import notice
+from sequencer.plan.plan import Plan, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
-from sequencer.plan.tightening import loosening
-from sequencer.views.lines import clean, hanging
-from sequencer.views.notes import notes, usual
-from sequencer.views.opens import frees
+from sequencer.views.cards import USUAL, StationCard, StepCard, teardown_cards
+from sequencer.views.lines import hanging
+from sequencer.views.notes import usual
 from sequencer.views.toolbox_text import toolbox_rows
-from sequencer.views.torques import loosening_words
 from sequencer.views.words import (
     duration,
-    fastening,
     fluid_words,
     laid_out,
     listing,
-    part_words,
     plural,
-    sentence,
     target_words,
-    tool_words,
 )
 
 if TYPE_CHECKING:
@@ -42,8 +35,8 @@ INDENT = " " * 6
 MARK = "!"
 """Stands before a caution, so that it is seen without colour."""
 
-USUAL = "~"
-"""Stands before a time that rests on usual times of the trade."""
+GATE = "GATE  "
+"""Stands before a torque, so that no gate is passed over."""
 
 
 def print_teardown(plan: Teardown, console: Console, kit: Equipment | None = None) -> None:
@@ -55,16 +48,8 @@ def print_teardown(plan: Teardown, console: Console, kit: Equipment | None = Non
         return
     _compared(plan, console)
     lead_in(plan, console, kit)
-    warned, noted, ordered = cautions(plan.machine, plan.steps), notes(plan), loosening(plan)
-    for station in plan.stations:
-        print_station(plan, station, console)
-        for step in station.steps:
-            print_step(plan, step, warned.get(step.number, ()), console)
-            if step.number in ordered:
-                hanging(console, loosening_words(ordered[step.number]), lead=INDENT)
-            if opened := frees(plan, step):
-                hanging(console, opened, lead=INDENT, style="dim")
-            print_notes(noted.get(step.number, ()), console)
+    for station in teardown_cards(plan):
+        print_station(station, console)
     console.print()
     hanging(console, f"Done: {aims}.", style="bold")
 
@@ -158,43 +143,29 @@ def _renewal_words(plan: Plan) -> str:
     return listing(items) + priced if items else ""
 
 
-def print_station(plan: Plan, station: Station, console: Console) -> None:
-    """Where to stand and what to hold, and how long that takes, the way there included."""
-    where = clean(plan.machine.positions[station.position].label)
-    head = Text(f"{where} · {clean(tool_words(plan.machine, station.tool))}", style="bold")
-    mark = USUAL if usual(plan, station.steps) else ""
-    head.append(f"   {mark}{duration(station.seconds)}", style="dim")
+def print_station(station: StationCard, console: Console) -> None:
+    """Where to stand and what to hold, how long that takes with the way there, and the steps."""
+    head = Text(f"{station.where} · {station.tool}", style="bold")
+    head.append(f"   {station.time}", style="dim")
     console.print()
     hanging(console, head, hang=2)
+    for step in station.steps:
+        _print_step(step, console)
 
 
-def print_step(plan: Plan, step: Step, warned: Iterable[Caution], console: Console) -> None:
-    """One numbered line, its cautions above it."""
-    for caution in warned:
-        hanging(console, caution.text, lead=f"{INDENT}{MARK} ", style="bold yellow")
-    line = Text(clean(sentence(plan.machine, step.operation)))
-    if details := step_details(plan, step):
-        line.append(f"  ({clean(details)})")
-    hanging(console, line, lead=f"{step.number:>4}  ")
-
-
-def print_notes(texts: Iterable[str], console: Console) -> None:
-    """The author's notes, under their step."""
-    for text in texts:
-        hanging(console, text, lead=f"{INDENT}note: ", hang=len(INDENT) + 2)
-
-
-def step_details(plan: Plan, step: Step) -> str:
-    """Count and size of the fasteners, the weight of what is carried, what it holds against."""
-    operation = step.operation
-    if operation.part is None:
-        return ""
-    part = plan.machine.parts[operation.part]
-    if operation.joint is None:
-        return f"{part.weight_kg:g} kg" if part.weight_kg else ""
-    joint = part.joints[operation.joint]
-    details = [fastening(joint)]
-    if operation.kind is Kind.CRACK and joint.crack:
-        holding = [part_words(plan.machine, name) for name in joint.crack.while_parts]
-        details.append(f"while {listing(holding)} {'hold' if len(holding) > 1 else 'holds'} it")
-    return ", ".join(detail for detail in details if detail)
+def _print_step(step: StepCard, console: Console) -> None:
+    """One numbered line, its cautions above it and all that belongs to it below."""
+    for caution in step.cautions:
+        hanging(console, caution, lead=f"{INDENT}{MARK} ", style="bold yellow")
+    hanging(console, step.words + (f"  ({step.details})" if step.details else ""), lead=f"{step.number:>4}  ")
+    for line in step.lines:
+        hanging(console, line, lead=INDENT)
+    if step.frees:
+        hanging(console, step.frees, lead=INDENT, style="dim")
+    for note in step.notes:
+        hanging(console, note, lead=f"{INDENT}note: ", hang=len(INDENT) + 2)
+    for number, line in enumerate(step.gate):
+        lead = " " * len(GATE) if number else GATE
+        hanging(console, line, lead=INDENT + lead, style="" if number else "bold")
+    if step.closes:
+        hanging(console, step.closes, lead=f"{INDENT}── ", style="bold")
