@@ -157,7 +157,8 @@ def _print_step(step: StepCard, console: Console) -> None:
     """One numbered line, its cautions above it and all that belongs to it below."""
     for caution in step.cautions:
         hanging(console, caution, lead=f"{INDENT}{MARK} ", style="bold yellow")
-    hanging(console, step.words + (f"  ({step.details})" if step.details else ""), lead=f"{step.number:>4}  ")
+    line = Text(f"{step.words}  ({step.details})" if step.details else step.words)
+    hanging(console, line, lead=f"{step.number:>4}  ")
     for line in step.lines:
         hanging(console, line, lead=INDENT)
     if step.frees:
