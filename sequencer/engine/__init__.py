@@ -2,8 +2,22 @@
 
 Arrays in, order and bound out; no word of machines. ``solve`` is the door; the words of its question and its
 answer are in ``problem``.
+
+A question that differs little from one before is asked in a conversation: ``ask`` gives an ``Asked`` with the
+``problem`` and its ``result``, and ``Asked.again`` takes the changed problem::
+
+    first = ask(problem, limits)
+    more = first.again(with_goal(problem, (7,)), limits)           # one target more
+    freer = first.again(without_need(problem, 3, (1, 2)), limits)  # one need less
+    later = first.again(with_done(problem, first.result.order[:4], setup_in_hand), limits)
+
+Every answer is worth what a fresh one is; it comes sooner by what stays true: a problem that was answered
+before is looked up; former orders are made to fit; a bound holds where nothing was dropped, and the rest of a
+proven order is proven; the order of the same operations under the same needs is remembered, and so are the
+prices that bounds are made of. Any number of variants may be asked of one ``Asked``, in any order.
 """
 
+from sequencer.engine.conversation import Asked, ask
 from sequencer.engine.errors import ProblemError
 from sequencer.engine.problem import (
     Clause,
@@ -17,8 +31,10 @@ from sequencer.engine.problem import (
     Trigger,
 )
 from sequencer.engine.solve import solve
+from sequencer.engine.variant import with_done, with_goal, with_need, without_goal, without_need
 
 __all__ = [
+    "Asked",
     "Clause",
     "Counters",
     "Limits",
@@ -29,5 +45,11 @@ __all__ = [
     "Saving",
     "Status",
     "Trigger",
+    "ask",
     "solve",
+    "with_done",
+    "with_goal",
+    "with_need",
+    "without_goal",
+    "without_need",
 ]

@@ -51,6 +51,10 @@ class Answer:
             self.bound = bound
             self._tell()
 
+    def raise_floor(self, bound: int) -> None:
+        """Take note that no answer costs less than ``bound``, which is known from elsewhere."""
+        self.bound = max(self.bound, bound)
+
     def valid(self, order: Sequence[int]) -> bool:
         """Whether an order keeps every rule."""
         rules = self._rules

@@ -14,6 +14,7 @@ from sequencer.engine.bounds import Guide, RunBound, beginning
 from sequencer.engine.completion import open_handling
 from sequencer.engine.costs import Costs
 from sequencer.engine.job import Job
+from sequencer.engine.memory import Memory
 from sequencer.engine.merge import Merged, lean, merge
 from sequencer.engine.problem import Problem
 from sequencer.engine.selection import Partial, Rules, conclude
@@ -26,15 +27,16 @@ if TYPE_CHECKING:
 class Appraisal:
     """Bounds for the partial choices of one problem, by prices that they share."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, memory: Memory | None = None) -> None:
         self.rules = Rules.of(problem)
         self.costs = Costs(problem.changes, problem.starts)
         self.unit = len(problem.durations) + 1
         self.dearest = 1 + self.unit * max([0, *problem.starts, *(max(row) for row in problem.changes)])
         """More than the changes of any order."""
-        self.prices: Prices | None = None
-        """Strong prices, once ``strengthen`` has set them."""
         self._setups = problem.setups
+        self._memory = memory or Memory()
+        self.prices: Prices | None = self._memory.prices(self.costs.closure, self._used())
+        """Strong prices, once ``strengthen`` or a question before this one has set them."""
         self._runs: RunBound | None = None
 
     def key(self, partial: Partial, changes: int) -> int:
@@ -103,7 +105,12 @@ class Appraisal:
         return RunBound(job, self._runs)
 
     def strengthen(self, order: Sequence[int]) -> None:
-        """Set strong prices that suit a good order of the whole problem; it takes part of a second."""
+        """Set strong prices that suit a good order of the whole problem; it takes part of a second.
+
+        Those that a question before this one has left will do as they are.
+        """
+        if self.prices is not None:
+            return
         whole = conclude(self.rules, mask_of(order), mask_of(order))
         merged = None if whole is None else self.merged(whole)
         if whole is None or merged is None or not order or not packable(merged.job, self.dearest):
@@ -113,6 +120,7 @@ class Appraisal:
         number = {op: index for index, op in enumerate(members(whole.chosen))}
         blocks = merged.fold([number[op] for op in order])
         self.prices = prices_for(merged.job, along(merged.job, blocks), self._used())
+        self._memory.price(merged.job.costs, self.prices)
 
     def adding(self, partial: Partial, op: int) -> int:
         """The handling that choosing ``op`` adds, with all that must come before it."""

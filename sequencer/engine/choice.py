@@ -19,10 +19,12 @@ from sequencer.engine.beam import Found
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.complete import Completer
 from sequencer.engine.job import Job
+from sequencer.engine.memory import Memory
 from sequencer.engine.merge import lean
 from sequencer.engine.needless import needless
 from sequencer.engine.probe import Probe
 from sequencer.engine.problem import Problem, Progress
+from sequencer.engine.repair import repaired
 from sequencer.engine.selection import Partial, conclude
 from sequencer.engine.sequence import sequence
 from sequencer.engine.stop import Budget, close_enough
@@ -43,9 +45,12 @@ class Node:
 class Choice:
     """The search over choices; ``best`` and ``bound`` are true at any moment, whenever it is interrupted."""
 
-    def __init__(self, problem: Problem, budget: Budget, progress: Progress | None) -> None:
+    def __init__(
+        self, problem: Problem, budget: Budget, progress: Progress | None, memory: Memory | None = None
+    ) -> None:
         self.budget = budget
-        self.appraisal = Appraisal(problem)
+        self.memory = memory or Memory()
+        self.appraisal = Appraisal(problem, self.memory)
         self.answer = Answer(problem, self.appraisal, progress)
         self.possible = True
         self._rules = self.appraisal.rules
@@ -56,10 +61,16 @@ class Choice:
         self._floor: int | None = None
         self._queue: list[tuple[int, int, Node]] = []
         self._serial = 0
-        self._known: dict[tuple[int, tuple[tuple[int, ...], ...], bool], Found] = {}
+        self._known = self.memory.floor(problem)
+        self.answer.raise_floor(self._known)
 
-    def run(self, warm: Sequence[int] | None) -> None:
-        """Search until the best is proven or a limit is reached."""
+    def run(self, warm: Sequence[int] | None, former: Sequence[int] = ()) -> None:
+        """Search until the best is proven or a limit is reached.
+
+        Args:
+            warm: An order that may be a good start.
+            former: The order of another problem, to begin with once it is made to fit this one.
+        """
         root = conclude(self._rules, 0, self._rules.open)
         if root is None:
             self.possible = False
@@ -69,7 +80,10 @@ class Choice:
             root = conclude(self._rules, 0, needed) or root
         if warm is not None:
             self.answer.consider(warm)
-        self._completer.complete(root)
+        if former:
+            self.answer.consider(repaired(self.appraisal, root, former) or ())
+        if not self._enough():
+            self._completer.complete(root)
         self._push(Node(root, 0, 0))
         while self._queue and not self._enough() and self._queue[0][0] < self.answer.limit:
             self.budget.choices += 1
@@ -87,7 +101,8 @@ class Choice:
         answer, gap = self.answer, self.budget.limits.gap
         if answer.order is None:
             return False
-        return self.budget.over or (gap > 0 and close_enough(answer.cost, answer.bound, gap))
+        done = answer.cost <= self._known or (gap > 0 and close_enough(answer.cost, answer.bound, gap))
+        return self.budget.over or done
 
     def _push(self, node: Node) -> None:
         if node.key < self.answer.limit:
@@ -206,19 +221,28 @@ class Choice:
             return Found(None, cutoff, cutoff)
         costs = self.appraisal.costs if literal else job.costs
         job = Job(job.setups, lean(job.clauses), costs)
-        same = (partial.chosen, job.clauses, literal)
-        known = self._known.get(same)
-        if known is not None and (known.complete or known.bound >= cutoff):
-            return known if known.cost < cutoff else Found(None, cutoff, cutoff)
+        known = self.memory.order_of(job, cutoff)
+        if known is not None:
+            return known
 
-        def report(found: Found) -> None:
+        def report(found: Found) -> bool:
             if found.order is not None:
                 self.answer.consider(_named(partial, found.order))
             self._settle(max(node.key, self.appraisal.key(partial, found.bound)))
+            return self._enough()
 
-        found = sequence(job, cutoff, self.budget, None, report, self.appraisal.prices)
-        self._known[same] = found
+        start = self._start(partial)
+        found = sequence(job, cutoff, self.budget, report, self.appraisal.prices, start, self.memory)
+        self.memory.sequence(job, found)
         return found
+
+    def _start(self, partial: Partial) -> list[int] | None:
+        """The best order known, if it is of just what is chosen, by the numbers of a job of that."""
+        order = self.answer.order
+        if order is None or mask_of(order) != partial.chosen:
+            return None
+        number = {op: index for index, op in enumerate(members(partial.chosen))}
+        return [number[op] for op in order]
 
     def _settle(self, current: int | None = None) -> None:
         """Bring the bound up to date: the least of what is queued, in work, or given up."""

@@ -61,22 +61,11 @@ class Completer:
 
     def _whole(self, partial: Partial, wanted: int) -> Partial | None:
         """Meet open clauses, by ``wanted`` or else the cheapest; None when it can't be or was done."""
-        while open_clauses := {clause & partial.allowed for _, clause in partial.open_clauses()}:
-            picked = 0
-            for clause in sorted(open_clauses):
-                if not clause & picked:
-                    ops = clause & wanted or clause
-                    op = min(members(ops), key=lambda op: (self.appraisal.adding(partial, op), op))
-                    picked |= partial.before[op] | 1 << op
-            grown = conclude(partial.rules, partial.chosen | picked, partial.allowed)
-            if grown is None:
-                return None
-            partial = grown
-        if partial.chosen in self._tried:
+        whole = met(self.appraisal, partial, wanted)
+        if whole is None or whole.chosen in self._tried:
             return None
-        self._tried.add(partial.chosen)
-        whole = conclude(partial.rules, partial.chosen, partial.chosen)
-        return whole if whole is not None and whole.chosen == partial.chosen else None
+        self._tried.add(whole.chosen)
+        return whole
 
     def _clauses(self, chosen: int) -> list[int]:
         rules = self.appraisal.rules
@@ -104,3 +93,20 @@ class Completer:
         from sequencer.engine.wave import waves
 
         return waves(Packed(job, prices.on(job)), WIDER, cutoff, self.budget)
+
+
+def met(appraisal: Appraisal, partial: Partial, wanted: int) -> Partial | None:
+    """A whole choice that meets every open clause, by ``wanted`` or else the cheapest; None: impossible."""
+    while open_clauses := {clause & partial.allowed for _, clause in partial.open_clauses()}:
+        picked = 0
+        for clause in sorted(open_clauses):
+            if not clause & picked:
+                ops = clause & wanted or clause
+                op = min(members(ops), key=lambda op: (appraisal.adding(partial, op), op))
+                picked |= partial.before[op] | 1 << op
+        grown = conclude(partial.rules, partial.chosen | picked, partial.allowed)
+        if grown is None:
+            return None
+        partial = grown
+    whole = conclude(partial.rules, partial.chosen, partial.chosen)
+    return whole if whole is not None and whole.chosen == partial.chosen else None

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sequencer.engine.beam import Found, beam
 from sequencer.engine.bounds import Guide, RunBound
 from sequencer.engine.job import Job
+from sequencer.engine.memory import Memory
 from sequencer.engine.merge import merge
 from sequencer.engine.search import best_first
 from sequencer.engine.stop import Budget, close_enough
@@ -16,6 +17,7 @@ from sequencer.engine.trace import in_sequence, moves
 
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Prices
+    from sequencer.engine.local import SegmentExchange
 
 FIRST_WIDTH, FIRST_STATES = 10, 1_500
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
@@ -47,16 +49,17 @@ STATES = 6
 WIDE = 1 << 50
 """Costs in parts of a unit stay below this, so that machine words and doubles hold them exactly."""
 
-Report = Callable[[Found], None]
+Report = Callable[[Found], bool]
 
 
 def sequence(
     job: Job,
     cutoff: int,
     budget: Budget,
-    warm: Sequence[int] | None = None,
     report: Report | None = None,
     prices: Prices | None = None,
+    start: Sequence[int] | None = None,
+    memory: Memory | None = None,
 ) -> Found:
     """The cheapest order of ``job`` that costs less than ``cutoff``.
 
@@ -64,85 +67,108 @@ def sequence(
         job: A feasible job.
         cutoff: Orders that cost as much are of no interest.
         budget: The limits of the whole question.
-        warm: An order that may be good; one that isn't valid is ignored.
-        report: Called whenever a round ends, with the best order and the bound.
+        report: Called whenever a round ends, with the best order and the bound; True ends the search.
         prices: For the bound, if there are some that suit.
+        start: An order that others may be made from; it need not be below the cutoff.
+        memory: Where prices made for other jobs are found, and new ones kept.
     """
     merged = merge(job)
     best = Found(None, cutoff, 0)
-    if warm is not None and job.valid(warm) and job.cost(warm) < cutoff:
-        best = Found(list(warm), job.cost(warm), 0)
-    for found in _rounds(merged.job, best.cost, budget, prices):
+    blocks = None if start is None else merged.fold(start)
+    methods = _Methods(merged.job, budget, prices, blocks, memory or Memory())
+    for found in methods.rounds(cutoff):
         order = best.order if found.order is None else merged.unfold(found.order)
         best = Found(order, min(best.cost, found.cost), max(best.bound, found.bound))
-        if report is not None:
-            report(best)
-        if best.complete or budget.over or _near(best, budget):
+        enough = report is not None and report(best)
+        if enough or best.complete or budget.over or _near(best, budget):
             break
     return best
 
 
-def _rounds(job: Job, cutoff: int, budget: Budget, prices: Prices | None) -> Iterator[Found]:
-    """One method after the other, each with the best cost so far as its cutoff."""
-    guide: Guide = RunBound(job) if prices is None else prices.on(job)
-    vector = packable(job, cutoff)
-    quick = vector and prices is not None
-    found = beam(job, guide, 1 if quick else FIRST_WIDTH, cutoff, budget)
-    order = found.order
-    yield found
-    found = best_first(job, guide, found.cost, budget, (FEW if quick else FIRST_STATES) if vector else None)
-    yield found
-    if vector:
-        yield from _waves(job, found.cost, budget, order, prices)
+class _Methods:
+    """One method after the other on one job, each with the best cost so far as its cutoff."""
 
+    def __init__(
+        self, job: Job, budget: Budget, prices: Prices | None, start: list[int] | None, memory: Memory
+    ) -> None:
+        self.job = job
+        self.budget = budget
+        self.prices = prices or memory.prices(job.costs, job.setups)
+        self.order = start if start is not None and job.valid(start) else None
+        self.cutoff = 0
+        self.memory = memory
 
-def _waves(
-    job: Job, cutoff: int, budget: Budget, order: list[int] | None, prices: Prices | None
-) -> Iterator[Found]:
-    """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
-    from sequencer.engine.cuts import prices_for
-    from sequencer.engine.local import SegmentExchange
-    from sequencer.engine.packed import Packed
-    from sequencer.engine.wave import waves
-    from sequencer.engine.window import Windows
+    def rounds(self, cutoff: int) -> Iterator[Found]:
+        """What each method finds in turn, until the order is proven."""
+        job = self.job
+        self.cutoff = cutoff
+        vector = packable(job, cutoff)
+        quick = vector and self.prices is not None
+        guide: Guide = RunBound(job) if self.prices is None else self.prices.on(job)
+        if not quick or self.order is None:
+            yield self._take(beam(job, guide, 1 if quick else FIRST_WIDTH, cutoff, self.budget))
+        states = (FEW if quick else FIRST_STATES) if vector else None
+        yield self._take(best_first(job, guide, self.cutoff, self.budget, states))
+        if vector:
+            yield from self._waves()
 
-    most = max(1, budget.limits.memory_states // MOVES)
-    if prices is not None:
-        packed = Packed(job, prices.on(job))
-        for width in WIDTHS[:2]:
-            found = waves(packed, min(width, most), cutoff, budget)
-            order, cutoff = found.order or order, found.cost
-            yield found
-    search = None if any(job.ors) else SegmentExchange(job)
-    order = order or greedy(job)
-    states_a_round = STATES_A_ROUND
-    if search is not None and alone(job):
-        states_a_round //= 20
-        order, cost = search.search(order, FIRST_ROUNDS, budget)
-        if cost < cutoff:
-            cutoff = cost
-            yield Found(order, cost, 0)
-    if prices is None:
-        soon = prices_for(job, along(job, order), rounds=FIRST_PRICING)
-        packed = Packed(job, soon.on(job))
-        for width in WIDTHS[: 1 if job.size > LARGE else 2]:
-            found = waves(packed, min(width, most), cutoff, budget)
-            order, cutoff = found.order or order, found.cost
-            yield found
-    prices = prices_for(job, along(job, order))
-    packed = Packed(job, prices.on(job))
-    windows = Windows(job, prices) if job.costs.closed else None
-    for width in (*WIDTHS, most):
-        found = waves(packed, min(width, most), cutoff, budget)
-        order, cutoff = found.order or order, found.cost
-        yield found
-        if windows is not None and order is not None and job.size > LARGE:
-            order = windows.search(order, width // STATES_A_WINDOW, WINDOW_WIDTH, budget)
-        elif search is not None and order is not None:
-            order, _ = search.search(order, width // states_a_round, budget)
-        if order is not None and job.cost(order) < cutoff:
-            cutoff = job.cost(order)
-            yield Found(order, cutoff, 0)
+    def _take(self, found: Found) -> Found:
+        self.order, self.cutoff = found.order or self.order, found.cost
+        return found
+
+    def _waves(self) -> Iterator[Found]:
+        """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
+        from sequencer.engine.cuts import prices_for
+        from sequencer.engine.window import Windows
+
+        job = self.job
+        if self.prices is not None:
+            yield from self._widening(self.prices, WIDTHS[:2])
+        search = self._exchange()
+        self.order = self.order or greedy(job)
+        if search is not None and alone(job):
+            yield self._local(search.search(self.order, FIRST_ROUNDS, self.budget))
+        if self.prices is None:
+            soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
+            yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
+        prices = prices_for(job, along(job, self.order))
+        self.memory.price(job.costs, prices)
+        windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
+        states_a_round = STATES_A_ROUND // 20 if alone(job) else STATES_A_ROUND
+        for width in (*WIDTHS, self._most):
+            yield from self._widening(prices, (width,))
+            if windows is not None:
+                order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
+                yield self._local((order, job.cost(order)))
+            elif search is not None:
+                yield self._local(search.search(self.order, width // states_a_round, self.budget))
+
+    @property
+    def _most(self) -> int:
+        """The width that memory allows."""
+        return max(1, self.budget.limits.memory_states // MOVES)
+
+    def _widening(self, prices: Prices, widths: Iterable[int]) -> Iterator[Found]:
+        """Waves with these prices, each wider than the one before."""
+        from sequencer.engine.packed import Packed
+        from sequencer.engine.wave import waves
+
+        packed = Packed(self.job, prices.on(self.job))
+        for width in widths:
+            yield self._take(waves(packed, min(width, self._most), self.cutoff, self.budget))
+
+    def _exchange(self) -> SegmentExchange | None:
+        """The local search, where no clause has a choice."""
+        from sequencer.engine.local import SegmentExchange
+
+        return None if any(self.job.ors) else SegmentExchange(self.job)
+
+    def _local(self, found: tuple[list[int], int]) -> Found:
+        """Take what a local search came to, which says nothing about the bound."""
+        self.order, cost = found
+        better = cost < self.cutoff
+        self.cutoff = min(cost, self.cutoff)
+        return Found(self.order if better else None, self.cutoff, 0)
 
 
 def alone(job: Job) -> bool:

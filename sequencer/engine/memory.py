@@ -1,0 +1,78 @@
+"""What stays true from one question to the next: answers, sequenced jobs, prices.
+
+Everything kept here holds whatever is asked: an answer for its very problem; the order of a job for that job
+(set-ups, clauses, costs), in whichever problem it comes up; prices for every job with the same changes and
+no set-up that they were not made for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from sequencer.engine.beam import Found
+from sequencer.engine.costs import Costs, Matrix
+from sequencer.engine.job import Job
+from sequencer.engine.problem import Problem, Result
+from sequencer.engine.relation import floor, rules_out
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from sequencer.engine.cuts import Prices
+
+MOST_ANSWERS, MOST_JOBS = 200, 20_000
+"""Answers held against a new problem, the latest; jobs whose order is remembered."""
+
+
+@dataclass
+class Memory:
+    """Shared by all questions of one conversation."""
+
+    answers: dict[Problem, Result] = field(default_factory=dict)
+    sequenced: dict[Job, Found] = field(default_factory=dict)
+    _prices: dict[Matrix, Prices] = field(default_factory=dict)
+
+    def keep(self, problem: Problem, result: Result) -> None:
+        """Remember an answer; a better one replaces it."""
+        known = self.answers.pop(problem, None)
+        if known is not None and (known.cost - known.bound) < (result.cost - result.bound):
+            result = known
+        self.answers[problem] = result
+        while len(self.answers) > MOST_ANSWERS:
+            del self.answers[next(iter(self.answers))]
+
+    def floor(self, problem: Problem) -> int:
+        """The best bound on ``problem`` that follows from the answers known."""
+        bounds = [floor(former, result, problem) for former, result in self.answers.items()]
+        return max((bound for bound in bounds if bound is not None), default=0)
+
+    def rules_out(self, problem: Problem) -> bool:
+        """Whether an answer known says that ``problem`` is impossible."""
+        return any(rules_out(former, result, problem) for former, result in self.answers.items())
+
+    def order_of(self, job: Job, cutoff: int) -> Found | None:
+        """What is known about the best order of a job below ``cutoff``, if it settles the matter."""
+        known = self.sequenced.get(job)
+        if known is None or not (known.complete or known.bound >= cutoff):
+            return None
+        return known if known.order is not None and known.cost < cutoff else _none_below(known, cutoff)
+
+    def sequence(self, job: Job, found: Found) -> None:
+        """Remember the order of a job, or that there is none below a cost."""
+        if len(self.sequenced) >= MOST_JOBS:
+            self.sequenced.clear()
+        self.sequenced[job] = found
+
+    def prices(self, costs: Costs, used: Collection[int]) -> Prices | None:
+        """Prices that hold for jobs with these changes and set-ups, if there are any."""
+        known = self._prices.get(costs.changes)
+        return known if known is not None and known.potentials.keys() >= set(used) else None
+
+    def price(self, costs: Costs, prices: Prices) -> None:
+        """Remember prices."""
+        self._prices[costs.changes] = prices
+
+
+def _none_below(known: Found, cutoff: int) -> Found | None:
+    return Found(None, cutoff, cutoff) if min(known.cost, known.bound) >= cutoff else None

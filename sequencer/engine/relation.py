@@ -1,0 +1,113 @@
+"""What the answer to one problem says about another: bounds that stay true, and ends of orders.
+
+With more goals, needs or rules nothing becomes cheaper: leave out of an answer what only the new ones call
+for, and an answer to the former problem is left that costs no more. That rests on closed costs (a step less
+makes no way dearer) and on savings that no operation has more of than it takes itself. And what is left of a
+job once some of it is done costs at least the whole less what was spent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from sequencer.engine.costs import Costs
+from sequencer.engine.problem import Clause, Problem, Result, Status
+
+
+def floor(former: Problem, result: Result, problem: Problem) -> int | None:
+    """A bound on ``problem`` that follows from a former answer; None when nothing follows.
+
+    An impossible problem has no bound: see ``rules_out``.
+    """
+    if result.status is Status.IMPOSSIBLE or not _same_operations(former, problem):
+        return None
+    if former == problem:
+        return result.bound
+    if former.done == problem.done and former.starts == problem.starts:
+        return result.bound if _as_strict(former, problem) and _monotone(problem) else None
+    spent = _spent_on_the_way(former, result, problem)
+    return None if spent is None else max(0, result.bound - spent)
+
+
+def rules_out(former: Problem, result: Result, problem: Problem) -> bool:
+    """Whether ``problem`` is impossible because a former one was that asked for no more."""
+    return (
+        result.status is Status.IMPOSSIBLE
+        and former.done == problem.done
+        and _same_operations(former, problem)
+        and _as_strict(former, problem)
+    )
+
+
+def _same_operations(former: Problem, problem: Problem) -> bool:
+    return len(former.durations) == len(problem.durations)
+
+
+def _as_strict(former: Problem, problem: Problem) -> bool:
+    """Whether every rule of ``former`` is kept by all that keeps those of ``problem``, at the same costs."""
+    return (
+        (former.durations, former.setups, former.changes, former.starts)
+        == (problem.durations, problem.setups, problem.changes, problem.starts)
+        and set(former.orders) <= set(problem.orders)
+        and set(former.triggers) <= set(problem.triggers)
+        and set(former.savings) == set(problem.savings)
+        and _implied(former.goals, problem.goals, problem.done)
+        and all(
+            old == new or _implied(old, new, problem.done)
+            for old, new in zip(former.needs, problem.needs, strict=True)
+        )
+    )
+
+
+def _implied(former: Iterable[Clause], clauses: Iterable[Clause], done: frozenset[int]) -> bool:
+    """Whether every former clause is met wherever ``clauses`` are."""
+    sets = [set(clause) for clause in clauses if not done & set(clause)]
+    return all(done & set(old) or any(new <= set(old) for new in sets) for old in former)
+
+
+def _monotone(problem: Problem) -> bool:
+    """Whether leaving out an operation that nothing calls for never makes an answer dearer."""
+    saved = [0] * len(problem.durations)
+    for saving in problem.savings:
+        for op in {saving.first, saving.second}:
+            saved[op] += saving.amount
+    enough = all(s <= d for s, d in zip(saved, problem.durations, strict=True))
+    return enough and Costs(problem.changes, problem.starts).closed
+
+
+def _spent_on_the_way(former: Problem, result: Result, problem: Problem) -> int | None:
+    """What the first operations of the former order cost, when just these are done now; else None."""
+    fresh = problem.done - former.done
+    begun = result.order[: len(fresh)]
+    if not fresh or former.done - problem.done or set(begun) != fresh:
+        return None
+    if problem.starts != former.changes[former.setups[begun[-1]]]:
+        return None
+    same = (former.durations, former.setups, former.changes, former.needs, former.goals)
+    if same != (problem.durations, problem.setups, problem.changes, problem.needs, problem.goals):
+        return None
+    rules = (former.orders, former.triggers, former.savings)
+    if rules != (problem.orders, problem.triggers, problem.savings):
+        return None
+    # what was done may not be called for by the rest: then it must be no gain to have done it
+    if not _monotone(former):
+        return None
+    # an order rule whose second is done binds no longer: the rest may be cheaper than it was
+    if any(b in fresh and a not in problem.done for a, b in problem.orders):
+        return None
+    return spent(former, begun)
+
+
+def spent(problem: Problem, begun: Sequence[int]) -> int:
+    """The cost of the first operations of an order."""
+    if not begun:
+        return 0
+    have = problem.done | set(begun)
+    total = sum(problem.durations[op] for op in begun) + problem.starts[problem.setups[begun[0]]]
+    total += sum(problem.changes[problem.setups[a]][problem.setups[b]] for a, b in pairwise(begun))
+    return total - sum(
+        saving.amount
+        for saving in problem.savings
+        if {saving.first, saving.second} <= have and not {saving.first, saving.second} <= problem.done
+    )

@@ -1,0 +1,136 @@
+"""Questions asked one after another have the answers that each would have by itself."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from sequencer.engine import (
+    Asked,
+    Limits,
+    Problem,
+    ProblemError,
+    Status,
+    ask,
+    solve,
+    with_done,
+    with_goal,
+    with_need,
+    without_goal,
+    without_need,
+)
+from sequencer.engine.relation import spent
+from tests.engine.reference import cost_of
+from tests.engine.strategies import random_problem
+
+
+def varied(rng: random.Random, asked: Asked) -> Problem:
+    """The problem of ``asked`` with one thing changed, or with the same thing asked in other words."""
+    problem, order = asked.problem, asked.result.order
+    ops = range(len(problem.durations))
+    match rng.randrange(8):
+        case 0 if problem.goals:
+            return without_goal(problem, rng.choice(problem.goals))
+        case 1:
+            op = rng.choice(ops)
+            if problem.needs[op]:
+                return without_need(problem, op, rng.choice(problem.needs[op]))
+        case 2:
+            op = rng.choice(ops)
+            return with_need(problem, op, tuple(rng.sample(ops, rng.choice((1, 1, 2)))))
+        case 3 if order:
+            begun = order[: rng.randint(1, len(order))]
+            return with_done(problem, begun, problem.setups[begun[-1]])
+        case 4:
+            return with_done(problem, rng.sample(ops, 1), rng.randrange(len(problem.starts)))
+        case 5:
+            a, b = sorted(rng.sample(ops, 2))
+            return replace(problem, orders=(*problem.orders, (a, b)))
+        case 6 if problem.savings:
+            return replace(problem, savings=problem.savings[1:])
+    return with_goal(problem, tuple(rng.sample(ops, rng.choice((1, 1, 2)))))
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_every_answer_in_a_conversation_is_as_good_as_a_fresh_one(block: int) -> None:
+    for seed in range(60 * block, 60 * block + 60):
+        rng = random.Random(seed)
+        first = random_problem(rng, rng.randint(4, 10))
+        talk = [ask(first)]
+        for _ in range(6):
+            asked = rng.choice(talk)
+            problem = varied(rng, asked)
+            answer = asked.again(problem)
+            fresh = solve(problem)
+            assert answer.result.status is fresh.status
+            assert answer.result.cost == answer.result.bound == fresh.cost
+            if fresh.status is Status.PROVEN:
+                assert cost_of(problem, answer.result.order) == fresh.cost
+            talk.append(answer)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_conversations_under_work_limits_have_honest_bounds(seed: int) -> None:
+    from tests.benchmarks.generator import generate
+
+    rng = random.Random(seed)
+    talk = [ask(generate(40, seed, 6), Limits(states=50))]
+    for _ in range(6):
+        problem = varied(rng, talk[-1])
+        answer = rng.choice(talk).again(problem, Limits(states=rng.choice((5, 50, 400))))
+        fresh = solve(problem)
+        assert (answer.result.status is Status.IMPOSSIBLE) == (fresh.status is Status.IMPOSSIBLE)
+        assert answer.result.bound <= fresh.cost <= answer.result.cost
+        talk.append(answer)
+
+
+def test_the_same_conversation_goes_the_same_way() -> None:
+    from tests.benchmarks.generator import generate
+
+    def told() -> list[object]:
+        rng = random.Random(1)
+        talk = [ask(generate(40, 3, 6))]
+        talk += [talk[0].again(varied(rng, talk[0])) for _ in range(5)]
+        return [asked.result for asked in talk]
+
+    assert told() == told()
+
+
+def test_the_same_problem_is_looked_up() -> None:
+    asked = ask(random_problem(random.Random(7), 12, closed=True))
+    again = asked.again(replace(asked.problem)).result
+    assert (again.cost, again.order) == (asked.result.cost, asked.result.order)
+    assert again.counters.states == 0
+
+
+def test_the_rest_of_a_proven_order_is_proven_without_search() -> None:
+    from tests.benchmarks.generator import generate
+
+    asked = ask(generate(60, 2))
+    order = asked.result.order
+    begun = order[:25]
+    rest = asked.again(with_done(asked.problem, begun, asked.problem.setups[begun[-1]])).result
+    assert rest.proven
+    assert rest.cost == asked.result.cost - spent(asked.problem, begun)
+    assert rest.counters.states == 0
+
+
+def test_more_of_an_impossible_problem_is_impossible_at_once() -> None:
+    problem = Problem((1, 1), (0, 0), ((0,),), (0,), (((),), ()), ((0,),))
+    asked = ask(problem)
+    assert asked.result.status is Status.IMPOSSIBLE
+    assert asked.again(with_goal(problem, (1,))).result.status is Status.IMPOSSIBLE
+
+
+def test_a_goal_or_need_that_is_not_there_can_not_be_left_out() -> None:
+    problem = Problem((1, 1), (0, 0), ((0,),), (0,), ((), ((0,),)), ((1,),))
+    with pytest.raises(ProblemError, match=r"goals has no clause \(0,\)"):
+        without_goal(problem, (0,))
+    with pytest.raises(ProblemError, match=r"needs\[1\] has no clause \(1,\)"):
+        without_need(problem, 1, (1,))
+    with pytest.raises(ProblemError, match="there is no operation 2"):
+        with_need(problem, 2, (0,))
+    with pytest.raises(ProblemError, match="set-ups are 0 to 0"):
+        with_done(problem, (0,), 1)
