@@ -1,0 +1,326 @@
+"""Planning from the present state: what is left, in the order that the person already knows.
+
+After a discovery two orders are compared: the former one with what is new put in at its cheapest places, and
+the best of all. The second is taken only where it saves more than a stated amount.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from sequencer.engine import solve
+from sequencer.engine.problem import Limits, Status
+from sequencer.errors import SequencerError
+from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
+from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.reach import possible, rounds
+from sequencer.machine.model import Machine
+from sequencer.plan.answer import best_order, bound_in_seconds
+from sequencer.plan.insertion import near_former_order
+from sequencer.plan.naive import top_to_bottom
+from sequencer.plan.plan import Teardown, Totals
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.present import Present, met, remaining, too_late
+from sequencer.plan.prune import pruned
+from sequencer.plan.question import Question, ask
+from sequencer.plan.replay import opened_by, replay, rules_as_clauses
+from sequencer.plan.setups import Changes
+from sequencer.plan.tidy import tidied
+
+RESHUFFLE_SECONDS = Fraction(120)
+"""What another order has to save before the one that the person knows is given up (common practice: two
+minutes are soon lost again over an order that has changed under one's hands)."""
+
+RESUME_LIMITS = Limits(states=4000, seconds=0.4)
+"""For the search of the best order of all after a discovery, so that the answer comes within a second."""
+
+
+class TooLateError(SequencerError):
+    """A target that what has already been done has put out of reach."""
+
+
+@dataclass(frozen=True)
+class Difference:
+    """What a new plan has changed of the former one.
+
+    Attributes:
+        new: Operations that the former plan lacked, in order.
+        dropped: What it had and is not needed any more.
+        moved: Kept operations that have left their place in the former order.
+        seconds: How much longer what is left takes now; less than 0: shorter.
+        saving: What the best order of all would save, or has saved, against the former order kept.
+        reshuffled: The best order of all was taken.
+    """
+
+    new: tuple[str, ...] = ()
+    dropped: tuple[str, ...] = ()
+    moved: tuple[str, ...] = ()
+    seconds: Fraction = Fraction(0)
+    saving: Fraction = Fraction(0)
+    reshuffled: bool = False
+
+
+@dataclass(frozen=True)
+class Resumed:
+    """The plan from the present state on, and what it changes.
+
+    Attributes:
+        plan: What is left to do.
+        stuck: Targets that can't be reached any more, each with the reason; they are not dropped.
+    """
+
+    plan: Teardown
+    difference: Difference
+    stuck: tuple[tuple[Target, SequencerError], ...] = ()
+
+
+def replan(
+    machine: Machine,
+    targets: Sequence[Target],
+    present: Present,
+    former: Sequence[str] = (),
+    reshuffle: Fraction = RESHUFFLE_SECONDS,
+    prefer: Prefer = Prefer.TIME,
+    limits: Limits = RESUME_LIMITS,
+    *,
+    go_on: bool = False,
+) -> Resumed:
+    """Plan what is left of the way in.
+
+    Args:
+        machine: As it is known now.
+        targets: All targets of the job.
+        present: What is really so.
+        former: What the former plan still had to do, in its order; empty: any order is as good.
+        reshuffle: Seconds that another order has to save before the former one is given up.
+        prefer: What comes first.
+        limits: For the engine's search of the best order of all.
+        go_on: Plan for the targets that can be reached, and say which can't, rather than raise.
+
+    Raises:
+        UnreachableError: No order of work reaches the targets.
+        TooLateError: None does any more, because of what has been done.
+    """
+    whole = derive(machine)
+    rest = remaining(whole, present)
+    reached, stuck = _reachable(whole, rest, targets, present, go_on=go_on)
+    graph, wanted = narrowed(rest, _left(whole, rest, reached, present))
+    changes = present.changes(machine)
+    order, bound, saving, reshuffled = _order(graph, wanted, former, changes, reshuffle, prefer, limits)
+    steps = replay(graph, order, changes, opened_by(graph, order))
+    totals = Totals.of(steps)
+    naive = top_to_bottom(graph, wanted, order)
+    plan = Teardown(
+        machine=machine,
+        targets=tuple(targets),
+        prefer=prefer,
+        steps=steps,
+        totals=totals,
+        bound_seconds=min(bound, totals.seconds),
+        bound_count=0,
+        proven=bound >= totals.seconds,
+        graph=graph,
+        top_to_bottom=Totals.of(replay(graph, naive, changes)),
+    )
+    before = [name for name in former if name in rest.operations]
+    difference = Difference(
+        new=tuple(name for name in order if name not in before),
+        dropped=tuple(name for name in before if name not in order),
+        moved=_moved(order, before),
+        seconds=totals.seconds - Totals.of(replay(rest, before, changes)).seconds,
+        saving=saving,
+        reshuffled=reshuffled,
+    )
+    return Resumed(plan, difference if former else Difference(new=order, seconds=totals.seconds), stuck)
+
+
+def _left(
+    whole: OperationGraph, rest: OperationGraph, targets: Sequence[Target], present: Present
+) -> tuple[Clause, ...]:
+    """What of the targets is still to be reached, in operations that can still be done."""
+    done = met(whole, present)
+    return tuple(
+        Clause(tuple(n for n in goal.any_of if n in rest.operations), goal.reason)
+        for goal in goals(whole, targets)
+        if done.isdisjoint(goal.any_of)
+    )
+
+
+def _reachable(
+    whole: OperationGraph,
+    rest: OperationGraph,
+    targets: Sequence[Target],
+    present: Present,
+    *,
+    go_on: bool,
+) -> tuple[list[Target], tuple[tuple[Target, SequencerError], ...]]:
+    """The targets that can be reached together, and those that can't with the reason."""
+    fault = _fault(whole, rest, targets, present)
+    if fault is None:
+        return list(targets), ()
+    if not go_on:
+        raise fault
+    reached: list[Target] = []
+    stuck: list[tuple[Target, SequencerError]] = []
+    for target in targets:
+        fault = _fault(whole, rest, [*reached, target], present)
+        if fault is None:
+            reached.append(target)
+        else:
+            stuck.append((target, fault))
+    return reached, tuple(stuck)
+
+
+def _fault(
+    whole: OperationGraph, rest: OperationGraph, targets: Sequence[Target], present: Present
+) -> SequencerError | None:
+    """Why these targets can't all be reached; None when they can."""
+    wanted = _left(whole, rest, targets, present)
+    try:
+        graph, narrow = narrowed(rest, wanted)
+    except UnreachableError as fault:
+        return _too_late(whole, wanted, present) or fault
+    chosen = graph.restricted(_choice(graph, narrow, ()))
+    if len(possible(chosen.needs, rules_as_clauses(chosen))) == len(chosen.operations):
+        return None
+    question = ask(graph, narrow, present.changes(whole.machine))
+    if solve(question.problem, Limits(gap=1.0)).status is Status.IMPOSSIBLE:
+        return explain_conflict(graph, narrow)
+    return None
+
+
+def _too_late(whole: OperationGraph, wanted: Sequence[Clause], present: Present) -> TooLateError | None:
+    """The explanation, where the machine would allow it and what has been done does not."""
+    done = met(whole, present)
+    late = too_late(whole, done)
+    cracks = [rule.crack for rule in whole.cracks if rule.crack in late and rule.undoing[0] in late]
+    if not cracks:
+        return None
+    freed = replace(present, skipped={**present.skipped, **dict.fromkeys(cracks, "")})
+    try:
+        narrowed(remaining(whole, freed), [c for c in wanted if c.any_of])
+    except UnreachableError:
+        return None
+    reasons = "; ".join(f"{name}: {late[name]}" for name in cracks)
+    return TooLateError(
+        f"too late for what has been done already: {reasons}",
+        f'put back what held it, or hold it another way and say so: skip "{cracks[0]}" with the reason',
+    )
+
+
+def _order(
+    graph: OperationGraph,
+    wanted: Sequence[Clause],
+    former: Sequence[str],
+    changes: Changes,
+    reshuffle: Fraction,
+    prefer: Prefer,
+    limits: Limits,
+) -> tuple[tuple[str, ...], Fraction, Fraction, bool]:
+    """The order to take, its bound in seconds, what the best saves or would save, whether it was taken."""
+    if not wanted:
+        return (), Fraction(0), Fraction(0), False
+    kept = _kept_order(graph, wanted, former, changes) if former else None
+    if kept is None:
+        answer = best_order(graph, wanted, changes, prefer, limits, None)
+        if answer is None:
+            raise explain_conflict(graph, wanted)
+        return answer.order, answer.bound_seconds, Fraction(0), bool(former)
+    question = ask(graph, wanted, changes, prefer)
+    best, bound = _best(graph, wanted, question, kept, changes, reshuffle, limits)
+    if set(best) != set(kept):
+        again = near_former_order(graph, set(best), former, changes)
+        kept = min((kept, again or kept), key=_worth(graph, changes, prefer))
+    worth = _worth(graph, changes, prefer)
+    saving = max(worth(kept)[1] - worth(best)[1], Fraction(0))
+    fewer = worth(best)[0] < worth(kept)[0]
+    if saving > reshuffle or fewer:
+        return best, bound, saving, True
+    return kept, bound, saving, False
+
+
+def _worth(
+    graph: OperationGraph, changes: Changes, prefer: Prefer
+) -> Callable[[Sequence[str]], tuple[int, Fraction]]:
+    def worth(order: Sequence[str]) -> tuple[int, Fraction]:
+        totals = Totals.of(replay(graph, order, changes))
+        return totals.count(prefer), totals.seconds
+
+    return worth
+
+
+def _kept_order(
+    graph: OperationGraph, wanted: Sequence[Clause], former: Sequence[str], changes: Changes
+) -> tuple[str, ...] | None:
+    """The former order with what is needed now, and without what is needed no more."""
+    order = near_former_order(graph, _choice(graph, wanted, former), former, changes)
+    if order is None:
+        return None
+    needful = pruned(graph, wanted, order)
+    return order if len(needful) == len(order) else near_former_order(graph, needful, former, changes)
+
+
+def _choice(graph: OperationGraph, wanted: Sequence[Clause], former: Collection[str]) -> set[str]:
+    """The former choice as far as it is still possible, and for each open need what is free soonest."""
+    able = rounds(graph.needs)
+    chosen = {name for name in former if name in able}
+    waiting = [*wanted, *(clause for name in chosen for clause in graph.needs[name])]
+    while waiting:
+        clause = waiting.pop()
+        if chosen.isdisjoint(clause.any_of):
+            name = min((n for n in clause.any_of if n in able), key=lambda n: (able[n], n))
+            chosen.add(name)
+            waiting += graph.needs[name]
+        if not waiting:
+            for rule in graph.cracks:
+                called = not chosen.isdisjoint(rule.undoing) and not chosen.isdisjoint(rule.touching)
+                if called and rule.crack not in chosen:
+                    chosen.add(rule.crack)
+                    waiting += graph.needs[rule.crack]
+    return chosen
+
+
+def _best(
+    graph: OperationGraph,
+    wanted: Sequence[Clause],
+    question: Question,
+    kept: Sequence[str],
+    changes: Changes,
+    reshuffle: Fraction,
+    limits: Limits,
+) -> tuple[tuple[str, ...], Fraction]:
+    """The best order of all, or the kept one as soon as it is certain that none saves more than asked."""
+    number = {name: place for place, name in enumerate(question.names)}
+    cost = question.scale.cost(Totals.of(replay(graph, kept, changes)).seconds)
+    gap = limits.gap
+    if question.prefer is Prefer.TIME and cost:
+        gap = max(gap, min(1.0, question.scale.cost(reshuffle) / cost))
+    result = solve(question.problem, replace(limits, gap=gap), None, [number[name] for name in kept])
+    found = question.order(result)
+    best = pruned(graph, wanted, found)
+    rank = {name: place for place, name in enumerate((*kept, *(n for n in best if n not in kept)))}
+    best = tidied(graph, best, rank)
+    totals = Totals.of(replay(graph, best, changes))
+    return best, bound_in_seconds(question, result, totals, exact=len(best) == len(found))
+
+
+def _moved(order: Sequence[str], former: Sequence[str]) -> tuple[str, ...]:
+    """What has left its place: all but a longest run of the former order that is still in sequence."""
+    place = {name: number for number, name in enumerate(former)}
+    common = [name for name in order if name in place]
+    ends: list[int] = []
+    at: list[int] = []
+    for name in common:
+        length = bisect_left(ends, place[name])
+        ends[length : length + 1] = [place[name]]
+        at.append(length)
+    stays = set()
+    length, next_place = len(ends) - 1, len(place)
+    for name, own in zip(reversed(common), reversed(at), strict=True):
+        if own == length and place[name] < next_place:
+            stays.add(name)
+            length, next_place = length - 1, place[name]
+    return tuple(name for name in order if name in place and name not in stays)
