@@ -229,7 +229,6 @@ class _Reversal:
     def _after_crack(self, operation: Operation, clauses: list[Clause]) -> None:
         """A cracked joint is tightened for good when the parts that hold it are back."""
         joint = self._joint(operation)
-        assert joint.crack is not None
         for kind in (Kind.UNDO, Kind.SLACKEN):
             opening = self.done.needs.get(f"{kind.value} {joint.path}", ())
             clauses += self._clauses(c for c in opening if c.reason.kind is Because.WET)
@@ -239,7 +238,7 @@ class _Reversal:
             retighten = replace(operation, kind=Kind.RETIGHTEN)
             name = retighten.name
             self._add(retighten, clauses)
-        self.waits[name] = joint.crack.while_parts
+        self.waits[name] = joint.crack.while_parts if joint.crack else ()
 
     def _gate_before(self, operation: Operation, clauses: list[Clause]) -> None:
         """A joint with a torque has a gate: after its fastening, while it can still be reached."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from sequencer.engine.problem import Limits, Status
@@ -26,13 +26,28 @@ def plan_refit(
 ) -> Refit:
     """Order the reassembly after ``teardown`` at the least cost, every gate before what closes it off."""
     back = way_back(teardown.graph, (op.name for op in teardown.operations))
-    changes = Changes.of(teardown.machine, back.drives)
+    return ordered(teardown, back, Changes.of(teardown.machine, back.drives), prefer, limits, watch)
+
+
+def ordered(
+    teardown: Teardown,
+    back: WayBack,
+    changes: Changes,
+    prefer: Prefer,
+    limits: Limits,
+    watch: Watch | None = None,
+    already: Collection[str] = (),
+) -> Refit:
+    """Put the operations of ``back`` in the order of work, with sealants and gates.
+
+    ``already`` holds the steps of the reassembly that are done and not in ``back`` any more.
+    """
     question = ask(back.graph, back.goals, changes, prefer, backwards=True)
     result = put(question, limits, watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
     quickest = _in_order_of_work(back.graph, question.order(result))
-    graph, order, holds = sealed(back.graph, quickest, changes)
+    graph, order, holds = sealed(back.graph, quickest, changes, already)
     steps = replay(graph, order, changes)
     totals = Totals.of(steps)
     sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
@@ -81,7 +96,7 @@ def _gates(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
             Gate(
                 number[name],
                 joint.path,
-                max(earlier) + 1,
+                max(earlier, default=0) + 1,
                 min(closers, default=None),
                 back.waits.get(name, ()),
             )

@@ -8,7 +8,7 @@ be done or is not enough, the reassembly is refused. Then it is left to cure.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -43,7 +43,7 @@ class _Seal:
 
 
 def sealed(
-    graph: OperationGraph, order: Sequence[str], changes: Changes
+    graph: OperationGraph, order: Sequence[str], changes: Changes, already: Collection[str] = ()
 ) -> tuple[OperationGraph, tuple[str, ...], tuple[Hold, ...]]:
     """Put the sealants into a reassembly.
 
@@ -51,6 +51,7 @@ def sealed(
         graph: The reversed graph of the job; needs are in reversed time.
         order: The operations of the reassembly in the order of work.
         changes: What changes of set-up cost.
+        already: Steps that are done: what was sealed is not sealed again.
 
     Returns:
         The graph with the sealing operations, the order with them, and what has to wait for them.
@@ -58,7 +59,7 @@ def sealed(
     Raises:
         SequencerError: A sealant whose window no order at hand keeps; it names the step that is too long.
     """
-    seals = _seals(graph, order)
+    seals = [seal for seal in _seals(graph, order) if seal.name not in already]
     if not seals:
         return graph, tuple(order), ()
     grown = _with_operations(graph, seals)
