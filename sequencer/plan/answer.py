@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from sequencer.engine import solve
-from sequencer.engine.problem import Limits, Progress, Result, Status
+from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.plan.plan import Totals
 from sequencer.plan.prefer import Prefer
@@ -19,6 +19,9 @@ from sequencer.plan.tidy import tidied
 
 Watch = Callable[[Fraction, Fraction], None]
 """Called with (best seconds so far, bound in seconds) while the engine works."""
+
+Solver = Callable[[Problem, Limits, Progress | None], Result]
+"""What answers a question: the engine as it is, or in a conversation about questions that are much alike."""
 
 MOST_TRIES = 4
 """Further questions when the cheapest order holds something needless."""
@@ -35,7 +38,7 @@ class Answer:
     proven: bool
 
 
-def put(question: Question, limits: Limits, watch: Watch | None) -> Result:
+def put(question: Question, limits: Limits, watch: Watch | None, by: Solver = solve) -> Result:
     """Solve a question, telling whoever watches in seconds."""
     progress: Progress | None = None
     if watch is not None:
@@ -44,7 +47,7 @@ def put(question: Question, limits: Limits, watch: Watch | None) -> Result:
         def progress(best: int, bound: int) -> None:
             told(question.scale.split(best)[1], question.scale.split(bound)[1])
 
-    return solve(question.problem, limits, progress)
+    return by(question.problem, limits, progress)
 
 
 def best_order(
@@ -54,6 +57,7 @@ def best_order(
     prefer: Prefer,
     limits: Limits,
     watch: Watch | None,
+    by: Solver = solve,
 ) -> Answer | None:
     """The cheapest order that reaches ``goals`` and does nothing needless; None when there is none.
 
@@ -61,7 +65,7 @@ def best_order(
     cheaper. Then the question is put again without what was needless; the first answer stays the bound.
     """
     question = ask(graph, goals, changes, prefer)
-    result = put(question, limits, watch)
+    result = put(question, limits, watch, by)
     if result.status is Status.IMPOSSIBLE:
         return None
     found = question.order(result)
