@@ -179,10 +179,10 @@ def _fault(
 ) -> SequencerError | None:
     """Why these targets can't all be reached; None when they can."""
     wanted = _left(whole, rest, targets, present)
-    try:
-        graph, narrow = narrowed(rest, wanted)
-    except UnreachableError as fault:
-        return _too_late(whole, wanted, present) or fault
+    able = possible(rest.needs)
+    if any(able.isdisjoint(goal.any_of) for goal in wanted):
+        return _too_late(whole, targets, present)
+    graph, narrow = narrowed(rest, wanted)
     chosen = graph.restricted(_choice(graph, narrow, ()))
     if len(possible(chosen.needs, rules_as_clauses(chosen))) == len(chosen.operations):
         return None
@@ -192,18 +192,16 @@ def _fault(
     return None
 
 
-def _too_late(whole: OperationGraph, wanted: Sequence[Clause], present: Present) -> TooLateError | None:
-    """The explanation, where the machine would allow it and what has been done does not."""
-    done = met(whole, present)
-    late = too_late(whole, done)
+def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present) -> SequencerError:
+    """The explanation: what has been done stands in the way, or the machine has never allowed it."""
+    late = too_late(whole, met(whole, present))
     cracks = [rule.crack for rule in whole.cracks if rule.crack in late and rule.undoing[0] in late]
-    if not cracks:
-        return None
     freed = replace(present, skipped={**present.skipped, **dict.fromkeys(cracks, "")})
+    rest = remaining(whole, freed)
     try:
-        narrowed(remaining(whole, freed), [c for c in wanted if c.any_of])
-    except UnreachableError:
-        return None
+        narrowed(rest, _left(whole, rest, targets, freed))
+    except UnreachableError as fault:
+        return fault
     reasons = "; ".join(f"{name}: {late[name]}" for name in cracks)
     return TooLateError(
         f"too late for what has been done already: {reasons}",

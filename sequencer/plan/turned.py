@@ -132,6 +132,7 @@ def _really(whole: OperationGraph, done: Sequence[str]) -> tuple[OperationGraph,
             disproved.append(clause.reason)
             if met.any_of:
                 late.append((name, met))
+        late += [(name, clause) for clause in _still_wet(whole, place, name)]
     kept = whole.restricted(needs)
     orders = tuple(rule for rule in kept.orders if place[rule.before] < place[rule.after])
     kept = replace(kept, needs={n: tuple(c) for n, c in needs.items()}, orders=orders)
@@ -140,6 +141,19 @@ def _really(whole: OperationGraph, done: Sequence[str]) -> tuple[OperationGraph,
         if len(possible(stricter.needs, rules_as_clauses(stricter))) == len(needs):
             kept = stricter
     return kept, tuple(dict.fromkeys(disproved))
+
+
+def _still_wet(whole: OperationGraph, done: Collection[str], name: str) -> tuple[Clause, ...]:
+    """The fluids that wait for a joint that was cracked, undone, and fastened again without its torque."""
+    operation = whole.operations[name]
+    undo = f"{Kind.UNDO.value} {operation.subject}"
+    if operation.kind is not Kind.CRACK or undo in done:
+        return ()
+    return tuple(
+        clause
+        for clause in whole.needs[undo]
+        if clause.reason.kind is Because.WET and clause.any_of[0] in done
+    )
 
 
 def _with_owed(
@@ -155,8 +169,8 @@ def _with_owed(
             continue
         crack = replace(undo, kind=Kind.CRACK)
         found[crack.name] = crack
-        reach = (c for c in whole.needs[undo.name] if c.reason.kind is not Because.WET)
-        kept = (Clause(tuple(n for n in c.any_of if n in graph.operations), c.reason) for c in reach)
+        waits = whole.needs[undo.name]
+        kept = (Clause(tuple(n for n in c.any_of if n in graph.operations), c.reason) for c in waits)
         needs[crack.name] = tuple(clause for clause in kept if clause.any_of)
     grown = replace(graph, operations={**graph.operations, **found}, needs={**graph.needs, **needs})
     return grown, tuple(found)
