@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+from sequencer.machine.frame import Box
 from sequencer.machine.heads import tool_for
 from sequencer.machine.items import read_item
 from sequencer.machine.kinds import ANY_KIND, default_seconds, kind_of_joint
@@ -31,6 +32,7 @@ from sequencer.machine.model import (
     Undo,
 )
 from sequencer.machine.schema import (
+    BoxEntry,
     FluidWorkEntry,
     FreedomEntry,
     JointEntry,
@@ -58,6 +60,10 @@ def _once(names: list[Any] | None) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names or []))
 
 
+def _boxes(boxes: list[BoxEntry] | None) -> tuple[Box, ...]:
+    return tuple(Box(box.at, box.size) for box in boxes or [])
+
+
 class _Builder:
     """Builds one machine; collects the tools as they are met."""
 
@@ -65,7 +71,9 @@ class _Builder:
         self.entry = entry
         self.tree = tree
         self.positions = {
-            name: Position(name, at.label or name, at.enter or _NONE, at.leave or _NONE, _once(at.caution))
+            name: Position(
+                name, at.label or name, at.enter or _NONE, at.leave or _NONE, _once(at.caution), at.room or 1
+            )
             for name, at in (entry.positions or {}).items()
         } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}
         self.here = next(iter(self.positions))
@@ -129,7 +137,8 @@ class _Builder:
         if told.name in declared:
             given = declared[told.name]
             drive = " ".join((given.drive or "none").split())
-            told = Tool(told.name, given.label or told.name, None if drive == "none" else drive)
+            own_drive = None if drive == "none" else drive
+            told = Tool(told.name, given.label or told.name, own_drive, given.count or 1)
         self.tools.setdefault(told.name, told)
         return told.name
 
@@ -181,6 +190,7 @@ class _Builder:
             undo=undo,
             cautions=_once(task.caution),
             note=task.note,
+            people=task.people or 1,
         )
 
     def _part(self, name: str, part: PartEntry) -> Part:
@@ -205,9 +215,17 @@ class _Builder:
             wet=_once(part.wet),
             needs=self._tasks_before(part.needs, name, None),
             sealing=self._sealing(part.sealant, path),
-            renew=tuple(Renewal(one.item, one.count or 1, one.price) for one in part.renew or []),
+            renew=tuple(
+                Renewal(one.item, one.count or 1, one.price, one.interval) for one in part.renew or []
+            ),
             cautions=_once(part.caution),
             note=part.note,
+            boxes=_boxes(part.box),
+            out=_once(part.out),
+            mesh=part.mesh,
+            seen=None if part.seen is None else _once(part.seen),
+            people=part.people or 1,
+            found=part.found,
         )
 
     def _tasks_before(self, own: list[Any] | None, part: str, joint: str | None) -> tuple[str, ...]:
@@ -218,7 +236,7 @@ class _Builder:
             return None
         joints = _once([joint.removeprefix(f"{part}/") for joint in freedom.joints or []])
         seconds = default_seconds(default) if freedom.time is None else freedom.time
-        return Freedom(joints, seconds, self._place("parts", part, key))
+        return Freedom(joints, seconds, self._place("parts", part, key), freedom.by)
 
     def _joint(self, part: str, name: str, joint: JointEntry, position: str) -> Joint:
         path: Path = ("parts", part, "joints", name)
@@ -247,7 +265,14 @@ class _Builder:
             friction=joint.friction,
             engaged_in=joint.engaged_in,
             engagement=joint.engagement,
-            at=tuple(joint.at or ()),
+            at=tuple(spot for spot in joint.at or () if len(spot) == 2),
+            spots=tuple(spot for spot in joint.at or () if len(spot) == 3),
+            axis=joint.axis,
+            reach=joint.reach,
+            swing=joint.swing,
+            draw=joint.draw,
+            boxes=_boxes(joint.box),
+            tolerance=joint.tolerance,
             sealing=self._sealing(joint.sealant, path),
             behind=self._needs(joint.behind, (*path, "behind")),
             wet=_once(joint.wet),
@@ -255,6 +280,7 @@ class _Builder:
             crack=self._crack(joint, seconds, path),
             cautions=_once(joint.caution),
             note=joint.note,
+            found=joint.found,
         )
 
     def _sealing(self, sealant: SealantEntry | None, path: Path) -> Sealing | None:

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 from sequencer.machine.circles import check_circles
 from sequencer.machine.faults import quote
+from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
 from sequencer.machine.kinds import kind_of_joint, kind_words
@@ -133,6 +134,7 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
         scope.warning(
             path, f"nothing holds `{quote(name)}`: it has no joints", "add them under joints", key=True
         )
+    check_part_frame(scope, part, path)
     _check_names(scope, scope.joints(name), (*path, "joints"))
     for joint_name, joint in (part.joints or {}).items():
         _check_joint(scope, name, joint, (*path, "joints", joint_name))
@@ -173,6 +175,7 @@ def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None
             (*path, "each"), "there is a time in all, and one for each", "the time in all holds", key=True
         )
     check_tightening(scope, joint, path)
+    check_joint_frame(scope, joint, path)
     _check_kind(scope, joint, path)
 
 

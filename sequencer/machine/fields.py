@@ -165,31 +165,6 @@ Needs = Annotated[
 Stages = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
 _WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [_NAME, _NAME, _TIME]}
 
-
-def _points(raw: object) -> list[tuple[float, float]]:
-    remedy = "write one [x, y] in mm for each fastener: [[0, 0], [80, 0]]"
-    if not isinstance(raw, list):
-        refuse(f"a list of places is wanted here, and this is {kind_of(raw)}", remedy)
-    points = []
-    for point in raw:
-        if not isinstance(point, list) or len(point) != 2:
-            refuse("a place has two numbers, x and y", remedy)
-        try:
-            x, y = (float(_text(number)) for number in point)
-        except ValueError:
-            refuse("a place has two numbers, x and y", remedy)
-        if not (abs(x) < MOST_MILLIMETRES and abs(y) < MOST_MILLIMETRES):
-            refuse(f"a place is at most {MOST_MILLIMETRES} mm away", remedy)
-        points.append((x, y))
-    return points
-
-
-_POINT = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
-Points = Annotated[
-    list[tuple[float, float]],
-    PlainValidator(_points),
-    WithJsonSchema({"type": ["array", "null"], "items": _POINT, "examples": [[[0, 0], [80, 0]]]}),
-]
 Walks = Annotated[
     list[Any], BeforeValidator(one_or_list), WithJsonSchema({"type": ["array", "null"], "items": _WALK})
 ]

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from fractions import Fraction
 
+from sequencer.machine.frame import Box, Vector
+
 HAND = "hand"
 """The tool that is no tool: taking it up or putting it down costs nothing of its own."""
 
@@ -113,6 +115,12 @@ class Joint:
     ``seconds`` is the whole of the joint's time; ``seconds_from`` is ``file`` or ``default``.
     ``needs`` names tasks, those under ``before`` of a task included. ``wet`` names fluids. ``friction``,
     ``engaged_in`` and ``engagement`` are the author's words; ``at`` holds the fasteners' places in mm.
+
+    In the machine's frame, in mm: ``spots`` are the fasteners' places (one for all, or one each), ``axis``
+    the way from them to the tool, ``reach`` the clear length that the tool needs along it, ``swing`` the
+    radius of its handle at the end of that, ``draw`` how far the fastener comes out. ``boxes`` are the room
+    that the joint takes as long as it is done up. ``tolerance`` is the share that a torque reading may be
+    off (None: the usual one); ``found`` the day it was found on a job, where the author had not drawn it.
     """
 
     name: str
@@ -133,6 +141,13 @@ class Joint:
     engaged_in: str | None = None
     engagement: str | None = None
     at: tuple[tuple[float, float], ...] = ()
+    spots: tuple[Vector, ...] = ()
+    axis: str | None = None
+    reach: Fraction | None = None
+    swing: Fraction | None = None
+    draw: Fraction | None = None
+    boxes: tuple[Box, ...] = ()
+    tolerance: Fraction | None = None
     sealing: Sealing | None = None
     behind: tuple[Need, ...] = ()
     wet: tuple[str, ...] = ()
@@ -140,6 +155,7 @@ class Joint:
     crack: Crack | None = None
     cautions: tuple[str, ...] = ()
     note: str | None = None
+    found: str | None = None
 
     @property
     def path(self) -> str:
@@ -149,25 +165,39 @@ class Joint:
 
 @dataclass(frozen=True)
 class Freedom:
-    """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), its own time."""
+    """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), its own time.
+
+    ``by`` is how far the part has moved then, in mm of the machine's frame; None where nobody has said.
+    """
 
     joints: tuple[str, ...]
     seconds: Fraction
     place: Place
+    by: Vector | None = None
 
 
 @dataclass(frozen=True)
 class Renewal:
-    """Something that is not used twice; ``price`` is in whatever money the author thinks in."""
+    """Something that is not used twice; ``price`` is in whatever money the author thinks in.
+
+    ``interval`` says how often it is renewed anyway, in the author's words.
+    """
 
     item: str
     count: int = 1
     price: Fraction | None = None
+    interval: str | None = None
 
 
 @dataclass(frozen=True)
 class Part:
-    """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it."""
+    """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it.
+
+    ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
+    that it can leave. ``seen`` says where somebody has looked at it from (None: nobody has said). ``people``
+    is how many it takes to lift it off, ``found`` the day it was found on a job, where the author had not
+    drawn it.
+    """
 
     name: str
     position: str
@@ -188,6 +218,12 @@ class Part:
     cautions: tuple[str, ...] = ()
     note: str | None = None
     subsystem: str | None = None
+    boxes: tuple[Box, ...] = ()
+    out: tuple[str, ...] = ()
+    mesh: str | None = None
+    seen: tuple[str, ...] | None = None
+    people: int = 1
+    found: str | None = None
 
     def states(self) -> tuple[State, ...]:
         """The states beyond fitted that the part can be in, lowest first; ``OFF`` is always one."""
@@ -224,6 +260,7 @@ class Task:
     undo: Undo | None = None
     cautions: tuple[str, ...] = ()
     note: str | None = None
+    people: int = 1
 
 
 @dataclass(frozen=True)
@@ -253,22 +290,24 @@ class Fluid:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool by name. Tools that share a ``drive`` are swapped on it; ``None`` shares with nothing."""
+    """A tool by name, and its count. Those that share a ``drive`` are swapped on it; ``None`` shares none."""
 
     name: str
     label: str
     drive: str | None = None
+    count: int = 1
 
 
 @dataclass(frozen=True)
 class Position:
-    """Where a person stands or lies to work."""
+    """Where a person stands or lies to work; ``room`` is how many can do so at once."""
 
     name: str
     label: str
     enter: Fraction = Fraction(0)
     leave: Fraction = Fraction(0)
     cautions: tuple[str, ...] = ()
+    room: int = 1
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
+from sequencer.machine import short
 from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.fields import (
     Count,
@@ -21,7 +22,6 @@ from sequencer.machine.fields import (
     Needs,
     Paths,
     Pattern,
-    Points,
     Price,
     Seconds,
     Stage,
@@ -29,6 +29,18 @@ from sequencer.machine.fields import (
     Text,
     Texts,
     Walks,
+)
+from sequencer.machine.frame_fields import (
+    Corner,
+    Day,
+    Millimetres,
+    People,
+    Share,
+    Shift,
+    Size,
+    Spots,
+    Way,
+    Ways,
 )
 
 
@@ -39,36 +51,6 @@ def _key(says: str, alias: str | None = None) -> Any:  # noqa: ANN401 - as pydan
 def _short(read: Callable[[object], object], also: object) -> BeforeValidator:
     """A key that can be written short: ``read`` makes an entry of it, editors are told of ``also``."""
     return BeforeValidator(read, json_schema_input_type=also)
-
-
-def _crack(raw: object) -> object:
-    """A name or a list alone is the parts that hold the joint."""
-    return {"while": raw} if isinstance(raw, str | list) else raw
-
-
-def _freedom(raw: object) -> object:
-    """A state without more said is ``yes``; a name or a list alone is its joints."""
-    if isinstance(raw, str) and raw.casefold() in ("yes", "true"):
-        return {}
-    return {"joints": raw} if isinstance(raw, str | list) else raw
-
-
-def _torque(raw: object) -> object:
-    """A torque alone is its value, a list its stages."""
-    if isinstance(raw, str):
-        return {"value": raw}
-    return {"stages": raw} if isinstance(raw, list) else raw
-
-
-def _renewals(raw: object) -> object:
-    """One alone needs no list, and a text alone is its item."""
-    entries = raw if isinstance(raw, list) or raw is None else [raw]
-    return [{"item": one} if isinstance(one, str) else one for one in entries] if entries else entries
-
-
-def _sealant(raw: object) -> object:
-    """A text alone is its kind."""
-    return {"kind": raw} if isinstance(raw, str) else raw
 
 
 _SEALANT = "What goes on when it is fitted: rtv, or {kind: rtv, assemble_within: 10 min, cure: 24 h}."
@@ -88,6 +70,8 @@ _ORDER = "Labels of the fasteners in the order of tightening."
 _PATTERN = "Order of tightening where no list is given: spiral, cross, line."
 _SOURCE = "Where the figure comes from."
 _OVERRIDE = "Why a torque beyond the fastener's proof is meant all the same."
+_PEOPLE = "How many people it takes; 1."
+_FOUND = "The day on which it was found on a job, where the author had not drawn it: 2026-11-25."
 
 
 class PaceEntry(Entry):
@@ -107,6 +91,7 @@ class PositionEntry(Entry):
     label: Text | None = _key(_LABEL)
     enter: Seconds | None = _key("Getting there, besides the walk: lying down, climbing in.")
     leave: Seconds | None = _key("Getting out again.")
+    room: People | None = _key("How many people can work there at once; 1.")
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 
@@ -119,6 +104,7 @@ class ToolEntry(Entry):
     drive: Text | None = _key(
         "What it sits on: tools on one drive are swapped, not put down. `none` for a tool alone."
     )
+    count: Count | None = _key("How many of it there are; 1.")
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 
@@ -168,6 +154,7 @@ class TaskEntry(Entry):
     before: Paths | None = _key("Parts and joints that wait for it, if they are touched at all.")
     behind: Needs | None = _key(_BEHIND)
     undo: UndoEntry | None = _key("What the reassembly does in return.")
+    people: People | None = _key(_PEOPLE)
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 
@@ -178,6 +165,16 @@ class FreedomEntry(Entry):
     called = "a state"
     joints: Names | None = _key("The joints to slacken (loose) or to undo (aside) for it.")
     time: Seconds | None = _key("Moving the part; 0 s.")
+    by: Shift | None = _key("How far it has moved then, in mm of the frame: [0, 0, 60].")
+
+
+class BoxEntry(Entry):
+    """A box along the axes of the machine's frame, in mm."""
+
+    called = "a box"
+    may_be_empty = False
+    at: Corner = Field(description="Its corner with the least x, y and z: [0, 120, 40].")
+    size: Size = Field(description="How long it is along x, y and z: [40, 20, 10].")
 
 
 class CrackEntry(Entry):
@@ -207,6 +204,7 @@ class RenewEntry(Entry):
     item: Text = Field(description="What it is.")
     count: Count | None = _key("How many; 1.")
     price: Price | None = _key("The price of one.")
+    interval: Text | None = _key("How often it is renewed anyway: 100000 km, 5 years.")
 
 
 class SealantEntry(Entry):
@@ -216,6 +214,9 @@ class SealantEntry(Entry):
     kind: Text = Field(description="rtv, anaerobic, threadlocker …")
     assemble_within: Seconds | None = _key("From putting it on to the end of the first tightening pass.")
     cure: Seconds | None = _key("From then until it may be filled or run.")
+
+
+_BOXES = BoxEntry | list[BoxEntry] | None
 
 
 class JointEntry(Entry):
@@ -232,8 +233,8 @@ class JointEntry(Entry):
     each: Seconds | None = _key("Undoing one of `count`.")
     thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
     class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
-    torque: Annotated[TorqueEntry | None, _short(_torque, TorqueEntry | Stage | list[Stage] | None)] = _key(
-        "One torque with its unit, or how it is tightened in full."
+    torque: Annotated[TorqueEntry | None, _short(short.torque, TorqueEntry | Stage | list[Stage] | None)] = (
+        _key("One torque with its unit, or how it is tightened in full.")
     )
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
@@ -243,14 +244,29 @@ class JointEntry(Entry):
     friction: Text | None = _key("State of the threads: dry, oiled, moly, plated; unknown if left out.")
     engaged_in: Text | None = _key("What the thread is cut in: steel, cast iron, aluminium.")
     engagement: Length | None = _key("How much of the thread is engaged: 12 mm.")
-    at: Points | None = _key("Where each fastener is, in mm, looking at their heads: [[0, 0], [80, 0]].")
-    sealant: Annotated[SealantEntry | None, _short(_sealant, SealantEntry | Text | None)] = _key(_SEALANT)
+    tolerance: Share | None = _key("How far a torque reading may be off: 5 %, if left out.")
+    at: Spots | None = _key(
+        "Where each fastener is, in mm: [[0, 0], [80, 0]] looking at their heads, or [x, y, z] in the frame."
+    )
+    axis: Way | None = _key("The way from the fastener to the tool, and the way it comes out: +z, -y.")
+    reach: Millimetres | None = _key("The clear length that the tool needs along the axis, in mm.")
+    swing: Millimetres | None = _key(
+        "The radius that the tool's handle needs, at the end of its reach, in mm."
+    )
+    draw: Millimetres | None = _key("How far the fastener must come out along the axis, in mm.")
+    box: Annotated[list[BoxEntry] | None, _short(short.boxes, _BOXES)] = _key(
+        "The room that it takes as long as it is done up: a plug, a hose end. One box or several."
+    )
+    sealant: Annotated[SealantEntry | None, _short(short.sealant, SealantEntry | Text | None)] = _key(
+        _SEALANT
+    )
     behind: Needs | None = _key(_BEHIND)
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
-    crack: Annotated[CrackEntry | None, _short(_crack, CrackEntry | Names | None)] = _key(
+    crack: Annotated[CrackEntry | None, _short(short.crack, CrackEntry | Names | None)] = _key(
         "Break it loose while the parts in `while` hold it."
     )
+    found: Day | None = _key(_FOUND)
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 
@@ -274,12 +290,26 @@ class PartEntry(Entry):
         "What must be clear before it can come away; its joints can be reached all the same."
     )
     joints: dict[str, JointEntry] | None = _key("What holds it.")
-    loose: Annotated[FreedomEntry | None, _short(_freedom, _FREEDOM)] = _key("It can be loosened.")
-    aside: Annotated[FreedomEntry | None, _short(_freedom, _FREEDOM)] = _key("It can be moved aside.")
+    loose: Annotated[FreedomEntry | None, _short(short.freedom, _FREEDOM)] = _key("It can be loosened.")
+    aside: Annotated[FreedomEntry | None, _short(short.freedom, _FREEDOM)] = _key("It can be moved aside.")
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
-    renew: Annotated[list[RenewEntry] | None, _short(_renewals, _RENEW)] = _key("What is not used twice.")
-    sealant: Annotated[SealantEntry | None, _short(_sealant, SealantEntry | Text | None)] = _key(_SEALANT)
+    people: People | None = _key("How many people it takes to lift it off; 1.")
+    renew: Annotated[list[RenewEntry] | None, _short(short.renewals, _RENEW)] = _key(
+        "What is not used twice."
+    )
+    sealant: Annotated[SealantEntry | None, _short(short.sealant, SealantEntry | Text | None)] = _key(
+        _SEALANT
+    )
+    box: Annotated[list[BoxEntry] | None, _short(short.boxes, _BOXES)] = _key(
+        "The room that it takes, roughly: {at: [x, y, z], size: [a, b, c]} in mm. One box or several."
+    )
+    out: Ways | None = _key("The ways that it can leave: [+z, -y].")
+    mesh: Text | None = _key(
+        "A file with its shape in mm of the frame, in place of boxes: files/bracket.stl."
+    )
+    seen: Texts | None = _key("Where somebody has looked at it from: [front, above].")
+    found: Day | None = _key(_FOUND)
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)
 

@@ -56,7 +56,7 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             (*path, *said["override"][0]), "an override needs its reason", "say why this torque is meant"
         )
     _check_order(scope, said, joint, path)
-    if joint.at and len(joint.at) != (joint.count or 1):
+    if joint.at and len(joint.at[0]) == 2 and len(joint.at) != (joint.count or 1):
         scope.warning(
             (*path, "at"),
             f"there are {len(joint.at)} places, and the count is {joint.count or 1}",

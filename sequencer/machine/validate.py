@@ -29,6 +29,8 @@ _EXAMPLES = {
     "item": "item: Gasket",
     "while": "while: [belt]",
     "kind": "kind: rtv",
+    "at": "at: [0, 120, 40]",
+    "size": "size: [40, 20, 10]",
 }
 """How a key that must be there is written."""
 
@@ -136,6 +138,8 @@ def _note(error: ErrorDetails, tree: Tree, faults: Faults) -> None:
             f"`{last}` is not a key of {entry.called}",
             _known_key(path, faults),
         )
+    elif kind == "missing" and tree.at(path) not in (None, {}):
+        pass  # it is there, was faulty itself, and that has been said
     elif kind == "missing":
         entry = entry_at(path[:-1])
         example = _EXAMPLES.get(last, f"{last}:")

@@ -79,7 +79,7 @@ class Tree:
         value = self.data
         for step in path:
             if isinstance(value, dict):
-                value = value.get(step)
+                value = value if step == 0 else value.get(step)  # one entry may stand without its brackets
             elif isinstance(value, list) and isinstance(step, int) and step < len(value):
                 value = value[step]
             else:
