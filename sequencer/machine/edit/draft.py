@@ -73,8 +73,7 @@ class Draft:
         for owner in (where[:2], where[:4])[: (len(where) > 2) + (len(where) > 4 and where[2] == "joints")]:
             if where[0] in ("positions", "tools", "fluids", "tasks", "parts"):
                 self._wanted(owner)
-        node = self._layout.node(where)
-        if node is not None and not (node.empty and isinstance(new, dict)):
+        if self._layout.node(where) is not None:
             text = replace(self._layout, where, new)
             self._take(text, where, lambda data: put_in(data, where, new), comment)
         else:
@@ -91,6 +90,9 @@ class Draft:
         entries = there if isinstance(there, list) else [] if there is None else [there]
         if new in entries:
             raise EditError(f"`{_show(where)}` has this entry already", "nothing was changed")
+        if self._layout.node(where) is None:
+            self._put(where, [new], comment)
+            return
         at = (*where, len(entries))
         text = append(self._layout, where, new)
         self._take(text, at, lambda data: put_in(data, where, [*entries, new]), comment)

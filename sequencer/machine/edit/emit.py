@@ -1,4 +1,4 @@
-"""Values as YAML text, in the style of a machine file: a joint on one line in braces, what is long on more."""
+"""Values as YAML text in the style of a machine file: a joint on one line in braces, what is long on more."""
 
 from __future__ import annotations
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 from sequencer.machine.edit.changes import SHORT
@@ -10,9 +11,10 @@ from sequencer.machine.yaml_tree import Path
 
 def put_in(data: Any, path: Path, value: object, after: str | None = None) -> None:  # noqa: ANN401
     """Set ``value`` at ``path``; a new key goes behind the key ``after``, or last."""
-    for step in path[:-1]:
-        below = data[step] if isinstance(data, list) else data.get(step)
-        if below is None or (isinstance(below, str | list) and isinstance(data, dict) and step in SHORT):
+    for step, following in itertools.pairwise(path):
+        below: Any = data.get(step) if isinstance(data, dict) else data[step]
+        short = isinstance(below, str | list) and step in SHORT and isinstance(following, str)
+        if below is None or short:
             below = _in_full(str(step), below)
             data[step] = below
         data = below

@@ -1,11 +1,12 @@
 """Where each value of a YAML text begins and ends, so that a change can touch it and nothing else.
 
 The reader (``yaml_tree``) says what a file means and where each thing begins. An editor also needs the ends,
-and whether a thing is written on lines of its own or in brackets. What both read is the same; tests see to it.
+and whether a thing is written on lines of its own or in brackets. Both read the same; a test sees to it.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -23,6 +24,8 @@ from ruamel.yaml.events import (
 
 from sequencer.machine.yaml_tree import Path
 
+_COLON = re.compile(r"[ \t]*:")
+_DASH = re.compile(r"^[ \-]*-(?=\s|$)", re.MULTILINE)
 _NOTHING = ("", "~", "null", "Null", "NULL")
 
 
@@ -102,9 +105,24 @@ class Layout:
                 node.keys.append(self._key(event))
                 event = next(self._events)
             node.values.append(self._node(event))
-        # A block ends, as the parser has it, where the next thing begins, after all blank lines and comments.
+            if node.values[-1].start == node.values[-1].end and not node.values[-1].text:
+                self._place_nothing(node)
+        # To the parser a block ends where the next thing begins, after all blank lines and comments.
         node.end = event.end_mark.index if node.flow else max(start, *(one.end for one in node.values))
         return node
+
+    def _place_nothing(self, holder: Node) -> None:
+        """The parser puts a value that is not there behind later comments; it belongs behind its colon or dash."""
+        nothing = holder.values[-1]
+        if holder.kind == "map":
+            after = holder.keys[-1].end
+            colon = _COLON.match(self.text, after)
+            nothing.start = nothing.end = colon.end() if colon else after
+        elif not holder.flow:
+            after = holder.values[-2].end if len(holder.values) > 1 else self.line_start(holder.start)
+            dash = _DASH.search(self.text, after)
+            assert dash is not None
+            nothing.start = nothing.end = dash.end()
 
     def _key(self, event: Any) -> Node:  # noqa: ANN401
         key = self._node(event)
@@ -171,7 +189,7 @@ class Layout:
         return index - self.line_start(index)
 
     def past(self, end: int, column: int) -> int:
-        """The first index after a block entry that ends at ``end``; comments deeper than ``column`` are its."""
+        """The first index after a block entry ending at ``end``; comments deeper than ``column`` are its own."""
         here = found = self.next_line(end)
         while here < len(self.text):
             line = self.text[here : self.line_end(here)]
