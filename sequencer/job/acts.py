@@ -1,0 +1,270 @@
+"""What can happen at a job: each act is judged against the moment, and drafts the events that it comes to."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+from sequencer.errors import SequencerError
+from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text
+from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment
+from sequencer.job.state import Tick
+from sequencer.plan.present import Direction
+
+
+class RefusedError(SequencerError):
+    """What can't be now, as the job stands; nothing was written."""
+
+
+@dataclass(frozen=True)
+class By:
+    """Who says it, on which device, when (None: now), and the id that makes it one act however often sent."""
+
+    person: str = ""
+    device: str = ""
+    time: datetime | None = None
+    id: str | None = None
+
+
+@dataclass(frozen=True)
+class Said:
+    """What an act came to.
+
+    Attributes:
+        events: The ids of the events that were written; the first is the act's own.
+        words: What to say to the person, a line each.
+        ops: The operations that were ticked, skipped or given back.
+        repeated: It had been recorded before, under the same id.
+    """
+
+    events: tuple[str, ...]
+    words: tuple[str, ...]
+    ops: tuple[str, ...] = ()
+    repeated: bool = False
+
+
+@dataclass
+class Draft:
+    """The events of an act before they are written, and what to say of it."""
+
+    events: list[tuple[EventKind, Mapping[str, Any]]] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
+    ops: tuple[str, ...] = ()
+
+    def add(self, kind: EventKind, body: Mapping[str, Any]) -> None:
+        """Put down one more event; what is None or empty in its body is left out."""
+        self.events.append((kind, {key: value for key, value in body.items() if value not in (None, "")}))
+
+
+Act = Callable[[Moment, By], Draft]
+"""Judges what is to happen at a moment. Raises ``RefusedError`` where it can't be."""
+
+
+def done(selection: Selection | None, readings: Mapping[str, str | None], anyway: str | None) -> Act:
+    """Tick steps, with what was read off at the last of them."""
+
+    def act(moment: Moment, by: By) -> Draft:
+        wanted = chosen(moment, selection) if selection is not None else _whole_station(moment, by)
+        draft = Draft()
+        fresh = _not_yet(moment, wanted, draft)
+        _check_possible(moment, fresh, anyway)
+        if fresh:
+            draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
+            draft.ops = fresh
+            draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
+            if moment.state.running is None:
+                draft.words.append("the clock was not running: it runs from now on")
+        if told := _readings(readings):
+            draft.add(EventKind.MEASURED, {"op": wanted[-1], **told})
+            draft.words.append(f"kept {', '.join(f'{what} {value}' for what, value in told.items())}")
+        return draft
+
+    return act
+
+
+def skip(selection: Selection, why: str) -> Act:
+    """Leave steps out, with the reason."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        if not why.strip():
+            raise RefusedError("a step is skipped for a reason", "say why: skip 5 'was not fitted'")
+        draft = Draft()
+        fresh = _not_yet(moment, chosen(moment, selection), draft)
+        if fresh:
+            draft.add(EventKind.SKIPPED, {"ops": list(fresh), "why": why.strip()})
+            draft.ops = fresh
+            draft.words.insert(0, f"skipped {steps_text(moment, fresh)}: {why.strip()}")
+        return draft
+
+    return act
+
+
+def note(text: str, step: Selection | None) -> Act:
+    """Keep a note."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        if not text.strip():
+            raise RefusedError("the note is empty", "say what is to be kept")
+        draft, op = Draft(), step_of(moment, step)
+        draft.add(EventKind.NOTE, {"text": text.strip(), "op": op})
+        draft.words.append(f"noted{f' at {steps_text(moment, (op,))}' if op else ''}")
+        return draft
+
+    return act
+
+
+def measured(step: Selection, readings: Mapping[str, str]) -> Act:
+    """Keep a reading."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        told, op = _readings(readings), step_of(moment, step)
+        if not told:
+            raise RefusedError("there is no reading", "give a torque, an angle or a wear")
+        draft = Draft()
+        draft.add(EventKind.MEASURED, {"op": op, **told})
+        draft.words.append(f"kept {', '.join(f'{what} {value}' for what, value in told.items())}")
+        return draft
+
+    return act
+
+
+def photo(step: Selection | None, file: str, text: str) -> Act:
+    """Keep a photo that lies in the folder already."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        draft, op = Draft(), step_of(moment, step)
+        draft.add(EventKind.PHOTO, {"file": file, "op": op, "text": text.strip()})
+        draft.words.append(f"photo kept{f' at {steps_text(moment, (op,))}' if op else ''}")
+        return draft
+
+    return act
+
+
+def stop(why: str) -> Act:
+    """Stop the clock."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        draft = Draft()
+        if moment.state.running is None:
+            draft.words.append("the clock stands already")
+            return draft
+        draft.add(EventKind.STOPPED, {"why": why.strip()})
+        draft.words.append("stopped")
+        return draft
+
+    return act
+
+
+def resume() -> Act:
+    """Start the clock."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        draft = Draft()
+        if moment.state.running is not None:
+            draft.words.append("the clock is running already")
+            return draft
+        first = not moment.state.started
+        draft.add(EventKind.STARTED if first else EventKind.RESUMED, {})
+        draft.words.append("the clock runs")
+        return draft
+
+    return act
+
+
+def identity_of(by: By) -> str:
+    """The id of an act: the writer's own, or a fresh one.
+
+    Raises:
+        RefusedError: The writer's id is no UUID.
+    """
+    if by.id is None:
+        return str(uuid.uuid4())
+    try:
+        return str(uuid.UUID(by.id))
+    except (ValueError, AttributeError):
+        raise RefusedError(f"{by.id!r} is not the id of an act", "give each act a UUID") from None
+
+
+def step_of(moment: Moment, step: Selection | None) -> str | None:
+    """The one operation that ``step`` means; None for none."""
+    if step is None:
+        return None
+    ops = chosen(moment, step)
+    if len(ops) != 1:
+        raise ChoiceError(f"{step} are several steps", "name one")
+    return ops[0]
+
+
+def steps_text(moment: Moment, ops: Sequence[str]) -> str:
+    """``step 3, undo guard/screws`` or ``steps 3-6``; operations outside the plan by their names."""
+    numbers = [number for op in ops if (number := moment.state.number(op)) is not None]
+    strange = [op for op in ops if moment.state.number(op) is None]
+    if len(ops) == 1:
+        return f"step {numbers[0]}, {ops[0]}" if numbers else ops[0]
+    pieces = [f"steps {numbers_text(numbers)}"] if numbers else []
+    return ", ".join([*pieces, *strange])
+
+
+def _whole_station(moment: Moment, by: By) -> tuple[str, ...]:
+    """The next station's steps, unless somebody else has ticked since: then it may be another than meant."""
+    station = moment.station
+    if station is None:
+        raise RefusedError("there is nothing left to tick", "see status")
+    ops = tuple(step.operation.name for step in station.steps)
+    last = next(reversed(tuple(moment.state.ticks.values())), None)
+    if last is not None and last.device != by.device:
+        numbers = numbers_text([step.number for step in station.steps])
+        raise RefusedError(
+            f"the last tick came from {last.device or 'another device'} ({last.person or 'somebody'}), "
+            f"so the station that you saw may be done; next is {numbers}",
+            f"say the numbers: done {numbers}",
+        )
+    return ops
+
+
+def _not_yet(moment: Moment, wanted: Sequence[str], draft: Draft) -> tuple[str, ...]:
+    """What of ``wanted`` is not ticked; who ticked the rest, and when, is said."""
+    fresh = []
+    for op in wanted:
+        tick = moment.state.ticks.get(op)
+        if tick is None:
+            fresh.append(op)
+        else:
+            draft.words.append(f"{steps_text(moment, (op,))}, was ticked already {who_when(tick)}")
+    return tuple(fresh)
+
+
+def who_when(tick: Tick) -> str:
+    """``by Ann at 10:02``, in the local time of whoever reads it."""
+    return f"{f'by {tick.person} ' if tick.person else ''}at {tick.time.astimezone():%H:%M}"
+
+
+def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> None:
+    if moment.present.direction is not Direction.APART:
+        return
+    present = moment.present
+    for op in ops:
+        if op not in moment.whole.operations:
+            raise ChoiceError(f"the machine has nothing like {op!r}", "see next for the steps")
+        if op in present.skipped:
+            present = replace(present, skipped={k: v for k, v in present.skipped.items() if k != op})
+        reasons = moment.why_not(op, present)
+        if reasons and not anyway:
+            raise RefusedError(
+                f"{steps_text(moment, (op,))}, can't be done yet: {'; '.join(map(str, reasons))}",
+                "do that first; if it is really done, say so with --anyway and the reason",
+            )
+        present = present.after(moment.whole, op)
+
+
+def _readings(readings: Mapping[str, str | None]) -> dict[str, str]:
+    told = {what: value.strip() for what, value in readings.items() if value and value.strip()}
+    if "torque" in told:
+        from sequencer.quantities import parse_torque
+
+        parse_torque(told["torque"])
+    return told

@@ -1,0 +1,60 @@
+"""Beginning a job: the plan is made first, then the folder with the plan as its first event."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+
+from sequencer.errors import SequencerError
+from sequencer.job.card import CARD, JOURNAL, Card
+from sequencer.job.desk import By
+from sequencer.job.events import Event, EventKind
+from sequencer.job.folder import PHOTOS, JobFolder, make_job
+from sequencer.plan.plan import Plan
+
+
+def first_plan(plan: Plan, digest: str, by: By) -> Event:
+    """The event that holds the first plan; its numbers are the plan's own."""
+    steps = [[step.number, step.operation.name] for step in plan.steps]
+    return Event(EventKind.CHANGED, {"steps": steps, "why": "begun", "file": digest}, by.person, by.device)
+
+
+def begin(
+    target: Path,
+    plan: Plan,
+    machine: Path,
+    by: By,
+    *,
+    title: str,
+    off: Sequence[str],
+    reach: Sequence[str],
+    people: Sequence[str] = (),
+    toolbox: Path | None = None,
+    sessions: Sequence[int] = (),
+    database: str | None = None,
+) -> JobFolder:
+    """Make the job folder for ``plan``, which was made from the file ``machine``.
+
+    Raises:
+        SequencerError: The folder can't be made, or the file has changed since.
+    """
+    try:
+        digest = hashlib.sha256(machine.read_bytes()).hexdigest()
+    except OSError as fault:
+        raise SequencerError(f"{machine} can't be read: {fault.strerror}", "check the path") from fault
+    own = machine.name if machine.name not in (CARD, JOURNAL, PHOTOS) else f"machine-{machine.name}"
+    card = Card(
+        title=title,
+        id="",
+        machine=own,
+        origin=str(machine.absolute()),
+        off=tuple(off),
+        reach=tuple(reach),
+        people=tuple(people),
+        toolbox=str(toolbox.absolute()) if toolbox else None,
+        sessions=tuple(sessions),
+        database=database or JOURNAL,
+        prefer=plan.prefer.value,
+    )
+    return make_job(target, card, machine, (first_plan(plan, digest, by),))

@@ -1,0 +1,124 @@
+"""``job.yaml``: what a job is about, in the person's own words; the program only ever writes it once."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+from sequencer.machine.faults import Faults, MachineFileError, quote, suggestion
+from sequencer.machine.source import read_source
+from sequencer.machine.yaml_tree import BROKEN, Tree, compose
+
+CARD = "job.yaml"
+JOURNAL = "journal.db"
+
+_HEAD = """\
+# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox and sessions
+# may be changed at any time. `machine` is this job's own copy; `origin` is the file that it was copied from.
+"""
+
+_TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer")
+_LISTS = ("off", "reach", "people", "sessions")
+_MUST = ("title", "id", "machine")
+
+
+@dataclass(frozen=True)
+class Card:
+    """What ``job.yaml`` says.
+
+    Attributes:
+        id: The job's id in its journal.
+        machine: The machine file's name in the job folder; ``origin`` is where it was copied from.
+        off: Targets as after ``--off``; ``reach`` as after ``--reach``.
+        sessions: How long each sitting may be, in minutes.
+        database: The journal's file in the folder, or the URL of a database.
+        prefer: What plans have least of.
+    """
+
+    title: str
+    id: str
+    machine: str
+    origin: str = ""
+    off: tuple[str, ...] = ()
+    reach: tuple[str, ...] = ()
+    people: tuple[str, ...] = ()
+    toolbox: str | None = None
+    sessions: tuple[int, ...] = ()
+    database: str = JOURNAL
+    prefer: str = "time"
+
+
+def card_text(card: Card) -> str:
+    """The card as YAML, with a comment at its head."""
+    from ruamel.yaml import YAML
+
+    data = {key: getattr(card, key) for key in (*_TEXTS, *_LISTS)}
+    kept = {
+        key: list(value) if isinstance(value, tuple) else value
+        for key, value in data.items()
+        if value not in (None, "", ())
+    }
+    yaml = YAML()
+    yaml.width = 4096
+    stream = StringIO()
+    yaml.dump(kept, stream)
+    return _HEAD + stream.getvalue()
+
+
+def read_card(path: Path) -> Card:
+    """Read a ``job.yaml``.
+
+    Raises:
+        MachineFileError: With every fault of the file, each with line and column.
+    """
+    faults = Faults()
+    text = read_source(path, faults)
+    tree = Tree(str(path)) if text is None else compose(text, str(path), faults)
+    found = {} if faults.fatal else _read(tree, faults)
+    if faults.fatal:
+        raise MachineFileError(faults.sorted())
+    return Card(**found)
+
+
+def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
+    if not isinstance(tree.data, dict):
+        faults.error(tree.place(()), "this is no job", "begin one with: sequencer new FOLDER --machine FILE")
+        return {}
+    found: dict[str, Any] = {}
+    for key, value in tree.data.items():
+        where = tree.place((key,), key=True)
+        if key not in (*_TEXTS, *_LISTS):
+            advice = suggestion(key, (*_TEXTS, *_LISTS), "take it out")
+            faults.error(where, f"a job has no `{quote(key)}`", advice)
+        elif value is None or value is BROKEN:
+            continue
+        elif key in _LISTS:
+            found[key] = _list(tree, key, value, faults)
+        elif isinstance(value, str):
+            found[key] = value
+        else:
+            faults.error(where, f"`{key}` is one text", f"write it like {key}: Shaft seal")
+    for key in _MUST:
+        if not found.get(key):
+            faults.error(tree.place(()), f"`{key}` is missing", "put the line back as it was made")
+    machine = found.get("machine", "")
+    if re.search(r"[/\\]|^\.\.?$", machine):
+        faults.error(tree.place(("machine",)), "`machine` is a file in this folder", "give its name alone")
+    return found
+
+
+def _list(tree: Tree, key: str, value: object, faults: Faults) -> tuple[Any, ...]:
+    entries = value if isinstance(value, list) else [value]
+    texts = [entry for entry in entries if isinstance(entry, str) and entry.strip()]
+    if len(texts) != len(entries):
+        faults.error(tree.place((key,)), f"`{key}` is a list of texts", f"write it like {key}: [one, two]")
+    if key != "sessions":
+        return tuple(texts)
+    minutes = [text.removesuffix("min").strip() for text in texts]
+    if not all(one.isdecimal() and int(one) for one in minutes):
+        faults.error(tree.place((key,)), "`sessions` are minutes", "write it like sessions: [90, 60]")
+        return ()
+    return tuple(int(one) for one in minutes)

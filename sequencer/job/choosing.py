@@ -1,0 +1,81 @@
+"""Which steps a person means: ``3-6``, ``3,5``, ``undo guard/screws``, ``guard/screws``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from sequencer.errors import SequencerError
+from sequencer.job.moment import Moment
+from sequencer.machine.faults import nearest, quote
+
+Selection = str | int | Sequence[str]
+"""Step numbers as a text or a number, or operations by name."""
+
+_RANGE = re.compile(r"(\d{1,6})(?:\s*(?:-|–|\.\.)\s*(\d{1,6}))?")
+MOST_WIDE = 1000
+"""Steps in one range: more than any plan has."""
+
+
+class ChoiceError(SequencerError):
+    """Steps that are not there, or that nobody can tell."""
+
+
+def chosen(moment: Moment, selection: Selection) -> tuple[str, ...]:
+    """The operations that ``selection`` means, in the order in which it names them.
+
+    Raises:
+        ChoiceError: A number that no step has, a range that runs backwards, or an unknown name.
+    """
+    if isinstance(selection, int):
+        selection = str(selection)
+    pieces = re.split(r"\s*,\s*|\s+(?=\d)", selection.strip()) if isinstance(selection, str) else selection
+    found: dict[str, None] = {}
+    for piece in pieces:
+        numbers = _RANGE.fullmatch(piece.strip())
+        names = _by_number(moment, piece, *numbers.groups()) if numbers else [_by_name(moment, piece.strip())]
+        found.update(dict.fromkeys(names))
+    return tuple(found)
+
+
+def _by_number(moment: Moment, text: str, first: str, last: str | None) -> list[str]:
+    low, high = int(first), int(last or first)
+    if high < low or high - low > MOST_WIDE:
+        raise ChoiceError(f"{text} runs from {low} to {high}", f"write {high}-{low}" if high < low else "")
+    known = dict(moment.state.steps)
+    for tick in (*moment.state.ticks.values(), *moment.state.skipped.values()):
+        if tick.number is not None:
+            known.setdefault(tick.number, tick.op)
+    names = [known[number] for number in range(low, high + 1) if number in known]
+    if low not in known or high not in known:
+        missing = high if low in known else low
+        there = f"the steps are {min(known)} to {max(known)}" if known else "nothing has to be done"
+        raise ChoiceError(f"there is no step {missing}", there)
+    return names
+
+
+def _by_name(moment: Moment, text: str) -> str:
+    operations = moment.whole.operations
+    if text in operations or text in {op for _, op in moment.state.steps}:
+        return text
+    about = [op for _, op in moment.state.left if op.partition(" ")[2] == text]
+    if len(about) == 1:
+        return about[0]
+    if about:
+        raise ChoiceError(f"{quote(text)} is in several steps", f"say which: {', '.join(about)}")
+    near = nearest(text, operations)
+    raise ChoiceError(
+        f"there is no step {quote(text)!r}" if text else "no step was named",
+        f"did you mean {near!r}?" if near else "give numbers like 3-6, or names like 'undo guard/screws'",
+    )
+
+
+def numbers_text(numbers: Sequence[int]) -> str:
+    """``3-6, 9``: numbers as a person says them."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)

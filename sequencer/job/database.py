@@ -1,0 +1,130 @@
+"""The databases that a journal can lie in: SQLite in the job's folder, or another one by its URL."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from sequencer.errors import SequencerError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine
+    from sqlalchemy.exc import SQLAlchemyError
+
+PATIENCE_SECONDS = 60
+"""How long a writer waits for the others."""
+
+WRITES = "sequencer_writes"
+"""The execution option of a connection that is about to write."""
+
+
+class JournalError(SequencerError):
+    """The journal can't be read or written; nothing of what was to be written is in it."""
+
+
+def is_file(database: str) -> bool:
+    """Whether a job's ``database`` is a file of the job's folder rather than a URL."""
+    return "://" not in database
+
+
+def engine_for(database: str, folder: Path, *, create: bool = False) -> Engine:
+    """The engine for a job's ``database``: a file name in ``folder``, or a URL.
+
+    Raises:
+        JournalError: The URL is none, its driver is not installed, or the file is not there.
+    """
+    if is_file(database):
+        return _sqlite(folder / database, create=create)
+    return _by_url(database)
+
+
+def _sqlite(path: Path, *, create: bool) -> Engine:
+    import sqlalchemy
+
+    if not create and not path.is_file():
+        raise JournalError(
+            f"the journal {path} is missing", "put it back where it was, with the files beside it"
+        )
+    mode = "rwc" if create else "rw"
+
+    def connect() -> sqlite3.Connection:
+        # No transaction of the driver's own making: each begins with the words below.
+        made = sqlite3.connect(
+            f"file:{quote(str(path.absolute()))}?mode={mode}",
+            uri=True,
+            timeout=PATIENCE_SECONDS,
+            isolation_level=None,
+            check_same_thread=False,
+        )
+        try:
+            if create:
+                made.execute("PRAGMA journal_mode=WAL").fetchone()
+            # FULL: a commit is on the disk before it is acknowledged, in WAL mode too (sqlite.org/pragma.html).
+            made.execute("PRAGMA synchronous=FULL")
+        except BaseException:
+            made.close()
+            raise
+        return made
+
+    engine = sqlalchemy.create_engine("sqlite://", creator=connect, poolclass=sqlalchemy.pool.QueuePool)
+
+    @sqlalchemy.event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        # IMMEDIATE takes the writer's lock before anything is read: what is judged then still holds when
+        # it is written. A reader sees one state from its first statement on.
+        writes = connection.get_execution_options().get(WRITES)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def _by_url(database: str) -> Engine:
+    import sqlalchemy
+
+    try:
+        url = sqlalchemy.make_url(database)
+        if url.drivername in ("postgresql", "postgres"):
+            url = url.set(drivername="postgresql+psycopg")
+        # A pool that asks first: a server that was started anew is met with a fresh connection.
+        return sqlalchemy.create_engine(url, pool_pre_ping=True)
+    except sqlalchemy.exc.ArgumentError:
+        raise JournalError(
+            "the database of this job is no URL", "write it like postgresql://user@host/database"
+        ) from None
+    except ImportError as why:
+        raise JournalError(
+            f"the driver of this database is not installed ({why.name})",
+            "for PostgreSQL: pip install 'sequencer[postgresql]'",
+        ) from why
+
+
+def explained(why: SQLAlchemyError, where: str) -> JournalError:
+    """A fault of the database in words, and what to do about it."""
+    origin: Any = getattr(why, "orig", None)
+    name = str(getattr(origin, "sqlite_errorname", ""))
+    text = " ".join(str(origin or why).split())
+    if "FULL" in name or "disk is full" in text or getattr(origin, "sqlstate", "") == "53100":
+        return JournalError(
+            f"the disk is full: nothing of this was written to {where}", "make room, then say it again"
+        )
+    if "READONLY" in name or "readonly" in text:
+        return JournalError(
+            f"{where} may not be written", "give yourself the right to write in the job folder"
+        )
+    if "CORRUPT" in name or "NOTADB" in name:
+        return JournalError(
+            f"{where} is damaged ({text})",
+            "put back a copy of the whole job folder; the damaged file stays as it is",
+        )
+    if "BUSY" in name or "LOCKED" in name:
+        return JournalError(
+            f"{where} has been busy for {PATIENCE_SECONDS} s",
+            "end the program that holds it, then say it again",
+        )
+    if "IOERR" in name:
+        return JournalError(f"the disk can't be read or written ({text})", "check it, then say it again")
+    return JournalError(
+        f"{where} can't be used: {text}", "check that the database runs and that you may use it"
+    )

@@ -1,0 +1,222 @@
+"""The desk of a job: all that a person or a page says to it, and all that it answers.
+
+Every change is judged against the state at that very moment, inside the journal's transaction, and is there
+as a whole or not at all. What it comes to is said in a few words; what can't be is a ``RefusedError``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+import uuid
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from sequencer.errors import SequencerError
+from sequencer.job import acts, undoing
+from sequencer.job.acts import Act, By, Draft, RefusedError, Said
+from sequencer.job.choosing import Selection
+from sequencer.job.events import Event, Recorded
+from sequencer.job.folder import JobFolder, find_job
+from sequencer.job.moment import Moment, Sight
+from sequencer.job.replay import Replay
+from sequencer.job.state import ALONG, JobState
+from sequencer.machine.model import Machine
+from sequencer.plan.plan import Plan, Station
+
+__all__ = ["By", "Desk", "RefusedError", "Said"]
+
+
+class Desk:
+    """A job that is open. One desk serves all threads of a process."""
+
+    def __init__(self, folder: JobFolder, by: By = By()) -> None:  # noqa: B008 - frozen
+        self.folder = folder
+        self.by = by
+        self._journal = folder.journal()
+        self._replay = Replay()
+        self._lock = threading.Lock()
+        self._sight: tuple[tuple[int, int], Sight] | None = None
+        self._moment: Moment | None = None
+
+    @classmethod
+    def open(cls, folder: Path | None = None, by: By = By()) -> Desk:  # noqa: B008 - frozen
+        """The job that ``folder`` (or the working folder) lies in.
+
+        Raises:
+            NoJobError: There is no job.
+            JournalError: Its journal can't be read.
+            MachineFileError: ``job.yaml`` has faults.
+        """
+        return cls(find_job(folder), by)
+
+    def close(self) -> None:
+        """Let go of the journal."""
+        self._journal.close()
+
+    # ---- What is so ----
+
+    def state(self) -> JobState:
+        """The state after the last event in the journal."""
+        with self._lock:
+            self._replay.take(self._journal.since(self._replay.seq))
+            return self._replay.state()
+
+    def moment(self) -> Moment:
+        """The job as it is now: state, machine, plan."""
+        return self._at(self.state())
+
+    def plan(self) -> Plan:
+        """What is left to do, under the numbers that the person knows."""
+        return self.moment().plan
+
+    def station(self) -> Station | None:
+        """The station that comes next; None when all is done."""
+        return self.moment().station
+
+    def log(self) -> Sequence[Recorded]:
+        """Every event in the journal, those that were taken back included."""
+        self.state()
+        with self._lock:
+            return tuple(self._replay.events)
+
+    @property
+    def machine(self) -> Machine:
+        """The machine as this job's copy of its file says it now.
+
+        Raises:
+            MachineFileError: The file has faults.
+        """
+        return self._look().machine
+
+    # ---- What happens ----
+
+    def done(
+        self,
+        selection: Selection | None = None,
+        *,
+        torque: str | None = None,
+        angle: str | None = None,
+        wear: str | None = None,
+        anyway: str | None = None,
+        by: By | None = None,
+    ) -> Said:
+        """Tick steps; without a selection the whole station that comes next.
+
+        A step that was ticked already stays as it is, and that is said. ``anyway`` is the reason for which a
+        step was done although the machine file says that it can't be.
+
+        Raises:
+            RefusedError: The machine does not allow one of them now; none is ticked then.
+            ChoiceError: There is no such step.
+        """
+        readings = {"torque": torque, "angle": angle, "wear": wear}
+        return self.write(acts.done(selection, readings, anyway), by)
+
+    def skip(self, selection: Selection, why: str, *, by: By | None = None) -> Said:
+        """Leave steps out, as the machine stands without need of them; they count as clear from here on."""
+        return self.write(acts.skip(selection, why), by)
+
+    def undo(self, which: str | int | None = None, *, by: By | None = None) -> Said:
+        """Take back this device's last act, the event of an id (or of its first characters), or a step's tick.
+
+        Raises:
+            RefusedError: Something that was done later rests on it, or there is nothing to take back.
+        """
+        return self.write(undoing.undo(which), by)
+
+    def note(self, text: str, step: Selection | None = None, *, by: By | None = None) -> Said:
+        """Keep a note, about a step or about the job."""
+        return self.write(acts.note(text, step), by)
+
+    def measured(self, step: Selection, readings: Mapping[str, str], *, by: By | None = None) -> Said:
+        """Keep a reading at a step: ``torque`` with its unit, ``angle``, ``wear``."""
+        return self.write(acts.measured(step, readings), by)
+
+    def photo(self, step: Selection | None, content: bytes, text: str = "", *, by: By | None = None) -> Said:
+        """Keep a photo of a step (or of the job), made small and stripped of place, time and device."""
+        from sequencer.job.photos import keep_photo
+
+        by = by or self.by
+        identity = acts.identity_of(by)
+        acts.step_of(self.moment(), step)
+        file = keep_photo(self.folder.photos, identity, content)
+        return self.write(acts.photo(step, file, text), By(by.person, by.device, by.time, identity))
+
+    def stop(self, why: str = "", *, by: By | None = None) -> Said:
+        """Stop the clock, and say in what state the machine is left."""
+        return self.write(acts.stop(why), by)
+
+    def resume(self, *, by: By | None = None) -> Said:
+        """Start the clock, or go on after a stop."""
+        return self.write(acts.resume(), by)
+
+    def write(self, act: Act, by: By | None = None) -> Said:
+        """Do ``act`` against the state at this moment: its events are all in the journal afterwards, or none.
+
+        An act whose id is in the journal already is not done again: what it came to then is the answer.
+        """
+        by = by or self.by
+        identity = acts.identity_of(by)
+        self._look()  # reading the file takes a while: not while others wait for the pen
+        with self._lock, self._journal.writing() as pen:
+            self._replay.take(pen.since(self._replay.seq))
+            before = self._replay.state()
+            if identity in pen.known([identity]):
+                return Said((identity,), ("this has been recorded already",), repeated=True)
+            draft = act(self._at(before), by)
+            made = _events(draft, by, identity)
+            pen.add(made)
+        return self._said(draft, made, before)
+
+    # ---- Inside ----
+
+    def _said(self, draft: Draft, made: Sequence[Event], before: JobState) -> Said:
+        fresh = self.state().backward[len(before.backward) :]
+        clocks = (
+            f"the clock of {gone.device or 'this device'} went back by {gone.seconds:.0f} s: "
+            "the time since its last event is not counted"
+            for gone in fresh
+        )
+        return Said(tuple(event.id for event in made), (*draft.words, *clocks), draft.ops)
+
+    def _at(self, state: JobState) -> Moment:
+        sight = self._look()
+        known = self._moment
+        if known is None or known.state is not state or known.sight is not sight:
+            self._moment = known = Moment(self.folder.card, sight, state)
+        return known
+
+    def _look(self) -> Sight:
+        """The machine, read anew when its file has changed."""
+        path = self.folder.machine
+        try:
+            about = path.stat()
+            stamp = (about.st_mtime_ns, about.st_size)
+            if self._sight is None or self._sight[0] != stamp:
+                digest = hashlib.sha256(path.read_bytes()).hexdigest()
+                self._sight = (stamp, Sight(_load(path), digest))
+        except OSError as fault:
+            raise SequencerError(
+                f"{path} can't be read: {fault.strerror}", "put this job's copy of the machine file back"
+            ) from fault
+        return self._sight[1]
+
+
+def _load(path: Path) -> Machine:
+    from sequencer.machine.reading import load
+
+    return load(path)
+
+
+def _events(draft: Draft, by: By, identity: str) -> list[Event]:
+    """The events of an act: the first has the act's own id, the others ids that follow from it."""
+    time = by.time or datetime.now(UTC)
+    made = []
+    for number, (kind, body) in enumerate(draft.events):
+        own = identity if number == 0 else str(uuid.uuid5(uuid.UUID(identity), str(number)))
+        whole: dict[str, Any] = dict(body) if number == 0 else {**body, ALONG: identity}
+        made.append(Event(kind, whole, by.person, by.device, time, own))
+    return made

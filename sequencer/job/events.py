@@ -1,0 +1,120 @@
+"""What a journal holds: events that have happened and are never changed.
+
+An event is made by whoever writes it, on whatever device, with an id of its own; the journal gives it its
+place in the order. Operations stand in events under their names (``undo guard/screws``), never by number.
+"""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from enum import Enum
+from typing import Any
+
+from sequencer.errors import SequencerError
+
+MOST_BODY = 64 * 1024
+"""Bytes of an event's body; a photo is a file beside the journal, not part of it."""
+
+MOST_WORD = 200
+"""Characters of a person's or a device's name."""
+
+
+class EventKind(Enum):
+    """What has happened; the value is the word in the journal. The body's keys stand beside each."""
+
+    STARTED = "started"
+    """Work began: ``{}``."""
+    DONE = "done"
+    """``{"ops": [operation, ...], "anyway": why}``; ``anyway`` only where the plan said it can't be."""
+    SKIPPED = "skipped"
+    """``{"ops": [...], "why": text}``: needless as the machine stands; counts as clear."""
+    UNDONE = "undone"
+    """``{"event": id}``, and ``"ops"`` where only some of what that event ticked is meant."""
+    FOUND = "found"
+    """Something that the file lacked."""
+    NOTE = "note"
+    """``{"text": text, "op": operation}``; without ``op`` it is about the job."""
+    PHOTO = "photo"
+    """``{"file": name in photos/, "op": operation, "width": pixels, "height": pixels}``."""
+    MEASURED = "measured"
+    """``{"op": operation, "torque": text with unit, "angle": text, "wear": text}``, one or more of them."""
+    BAG = "bag"
+    """A bag and what went into it."""
+    LABEL = "label"
+    """A pair of labels."""
+    STOPPED = "stopped"
+    """``{"why": text}``: the clock stands."""
+    RESUMED = "resumed"
+    """``{}``: the clock runs again."""
+    TURNED = "turned"
+    """From teardown to reassembly; with ``"steps"`` as in ``changed``."""
+    TARGET = "target"
+    """``{"off": [...], "reach": [...]}``: targets that came later."""
+    TROUBLE = "trouble"
+    """A fastener that broke or is seized."""
+    CHANGED = "changed"
+    """A plan: ``{"steps": [[number, operation], ...], "why": text, "file": sha256 of the machine file}``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One event as its writer made it.
+
+    Attributes:
+        id: A UUID of the writer's making: the same event sent twice is one event.
+        time: When it happened by the device's own clock, UTC.
+        body: Plain data; its keys belong to the kind.
+    """
+
+    kind: EventKind
+    body: Mapping[str, Any] = field(default_factory=dict)
+    person: str = ""
+    device: str = ""
+    time: datetime = field(default_factory=lambda: datetime.now(UTC))
+    id: str = field(default_factory=lambda: str(uuid.uuid4()))
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """An event in its place in the journal: ``seq`` orders; ``recorded`` is when it was taken (UTC)."""
+
+    seq: int
+    event: Event
+    recorded: datetime
+
+
+class EventError(SequencerError):
+    """An event that no journal takes."""
+
+
+def checked(event: Event) -> Event:
+    """``event`` with its id and time in their one spelling.
+
+    Raises:
+        EventError: The id is no UUID, the time has no zone, a text is too long, or the body is no JSON.
+    """
+    try:
+        identity = str(uuid.UUID(event.id))
+    except (ValueError, AttributeError, TypeError):
+        raise EventError(f"{event.id!r} is not the id of an event", "give each event a UUID") from None
+    if event.time.tzinfo is None:
+        raise EventError("the time of an event has no zone", "give it in UTC")
+    for what, word in (("person", event.person), ("device", event.device)):
+        if len(word) > MOST_WORD or "\0" in word:
+            raise EventError(f"the name of the {what} is no name", f"use at most {MOST_WORD} characters")
+    if len(body_text(event.body).encode()) > MOST_BODY:
+        raise EventError(f"an event holds at most {MOST_BODY // 1024} KiB", "say it in less, or in several")
+    return Event(event.kind, event.body, event.person, event.device, event.time.astimezone(UTC), identity)
+
+
+def body_text(body: Mapping[str, Any]) -> str:
+    """The body as the journal stores it: JSON in ASCII, so that every database keeps it as it is."""
+    try:
+        text = json.dumps(body, separators=(",", ":"), allow_nan=False)
+    except (TypeError, ValueError) as why:
+        raise EventError(f"the body of an event is plain data: {why}", "use text, numbers, lists") from why
+    return text

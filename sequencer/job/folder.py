@@ -1,0 +1,156 @@
+"""A job's folder: ``job.yaml``, its own copy of the machine file, the journal, and the photos."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+import uuid
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from sequencer.errors import SequencerError
+from sequencer.job.card import CARD, Card, card_text, read_card
+from sequencer.job.events import Event
+from sequencer.job.journal import Journal
+
+PHOTOS = "photos"
+FOLDER_VARIABLE = "SEQUENCER_JOB"
+"""The environment variable that names the job folder, for who works outside it."""
+
+
+class NoJobError(SequencerError):
+    """There is no job where one is looked for."""
+
+
+@dataclass(frozen=True)
+class JobFolder:
+    """A job folder that is there, and what its card says."""
+
+    path: Path
+    card: Card
+
+    @property
+    def machine(self) -> Path:
+        """This job's own copy of the machine file."""
+        return self.path / self.card.machine
+
+    @property
+    def photos(self) -> Path:
+        """Where the photos are."""
+        return self.path / PHOTOS
+
+    @property
+    def toolbox(self) -> Path | None:
+        """The person's toolbox file, if the job names one; a relative path starts at the job folder."""
+        return self.path / self.card.toolbox if self.card.toolbox else None
+
+    def journal(self) -> Journal:
+        """Open the journal.
+
+        Raises:
+            JournalError: It is missing or can't be read.
+        """
+        return Journal.open(self.card.database, self.path, self.card.id)
+
+
+def find_job(start: Path | None = None) -> JobFolder:
+    """The job that ``start`` (or the environment, or the working folder) lies in, subfolders included.
+
+    Raises:
+        NoJobError: There is none.
+        MachineFileError: Its card has faults.
+    """
+    told = os.environ.get(FOLDER_VARIABLE)
+    asked = start or (Path(told) if told else None)
+    here = (asked or Path.cwd()).absolute()
+    for folder in (here, *here.parents):
+        if (folder / CARD).is_file():
+            return JobFolder(folder, read_card(folder / CARD))
+    if asked is not None:
+        raise NoJobError(
+            f"{asked} is not inside a job",
+            "name a job folder, or make one: sequencer new FOLDER --machine FILE",
+        )
+    raise NoJobError(
+        "this folder is not inside a job",
+        "go into its folder, or name it with --job; sequencer new FOLDER --machine FILE --off PART makes one",
+    )
+
+
+def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) -> JobFolder:
+    """Make a job folder, whole or not at all: it is built beside its place and then takes it.
+
+    ``card.id`` may be empty: the job then gets one.
+
+    Raises:
+        SequencerError: There is something at ``target`` already, or it can't be written.
+        JournalError: The database can't be written.
+    """
+    target = target.absolute()
+    _refuse_taken(target)
+    card = replace(card, id=card.id or str(uuid.uuid4()))
+    journal: Journal | None = None
+    building: Path | None = None
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        building = Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}.new-"))
+        (building / PHOTOS).mkdir()
+        _write(building / card.machine, machine.read_bytes())
+        _write(building / CARD, card_text(card).encode())
+        journal = Journal.create(card.database, building, card.id)
+        journal.append(first)
+        journal.close()
+        building.chmod(0o777 & ~_mask())
+        building.rename(target)
+        _sync(target.parent)
+    except BaseException as why:
+        _clear_up(building, journal)
+        if isinstance(why, OSError):
+            raise SequencerError(
+                f"{target} can't be made: {why.strerror or why}", "name a folder where you may write"
+            ) from why
+        raise
+    return JobFolder(target, card)
+
+
+def _refuse_taken(target: Path) -> None:
+    if target.is_symlink() or (target.exists() and not target.is_dir()):
+        raise SequencerError(f"{target} is there already, and is no folder", "name another folder")
+    if target.is_dir() and any(target.iterdir()):
+        raise SequencerError(
+            f"{target} is there already, and not empty",
+            "it is a job: go on in it" if (target / CARD).exists() else "name a new folder, or empty it",
+        )
+
+
+def _clear_up(building: Path | None, journal: Journal | None) -> None:
+    if journal is not None:
+        with contextlib.suppress(SequencerError):  # the database is what failed: there is nothing in it
+            journal.drop()
+        journal.close()
+    if building is not None:
+        shutil.rmtree(building, ignore_errors=True)
+
+
+def _write(path: Path, content: bytes) -> None:
+    with path.open("xb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _sync(folder: Path) -> None:
+    """See to it that the new name is on the disk."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _mask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,246 @@
+"""The journal: events are added at its end and never changed.
+
+The order is the database's, not that of any clock. An event whose id is there already is not added again.
+Whoever adds holds the only pen: what was judged inside ``writing`` still holds when it is written.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sequencer.job.database import WRITES, JournalError, engine_for, explained, is_file
+from sequencer.job.events import Event, EventKind, Recorded, body_text, checked
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine, Table
+
+FORMAT = 1
+"""Raised when what is written can no longer be read by an older program."""
+
+
+MOST_AT_ONCE = 500
+"""Ids in one question: databases bound how many a statement may have."""
+
+
+@dataclass(frozen=True)
+class _Tables:
+    job: Table
+    event: Table
+
+
+def _tables() -> _Tables:
+    """One table of jobs and one of events: a shop keeps all its jobs in one database."""
+    from sqlalchemy import BigInteger, Column, ForeignKey, Index, Integer, MetaData, Table, Text
+
+    data = MetaData()
+    job = Table("sequencer_job", data, Column("id", Text, primary_key=True), Column("format", Integer))
+    event = Table(
+        "sequencer_event",
+        data,
+        Column("seq", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=True),
+        Column("id", Text, nullable=False, unique=True),
+        Column("job", Text, ForeignKey(job.c.id), nullable=False),
+        Column("time", Text, nullable=False),
+        Column("recorded", Text, nullable=False),
+        Column("person", Text, nullable=False),
+        Column("device", Text, nullable=False),
+        Column("kind", Text, nullable=False),
+        Column("body", Text, nullable=False),
+        sqlite_autoincrement=True,
+    )
+    Index("sequencer_event_of_job", event.c.job, event.c.seq)
+    return _Tables(job, event)
+
+
+class Journal:
+    """The journal of one job. Safe to use from several threads; each process opens its own."""
+
+    def __init__(self, engine: Engine, job: str, where: str) -> None:
+        self._engine = engine
+        self._tables = _tables()
+        self._job = job
+        self._where = where
+
+    @classmethod
+    def create(cls, database: str, folder: Path, job: str) -> Journal:
+        """Begin the journal of ``job``.
+
+        Raises:
+            JournalError: The database can't be written, or has that job.
+        """
+        journal = cls(engine_for(database, folder, create=True), job, _called(database, folder))
+        from sqlalchemy import insert
+
+        with journal._transaction(writes=True) as connection:
+            journal._tables.job.metadata.create_all(connection)
+            connection.execute(insert(journal._tables.job).values(id=job, format=FORMAT))
+        return journal
+
+    @classmethod
+    def open(cls, database: str, folder: Path, job: str) -> Journal:
+        """Open the journal of ``job``.
+
+        Raises:
+            JournalError: It is not there, can't be read, or was written by a newer program.
+        """
+        from sqlalchemy import select
+
+        journal = cls(engine_for(database, folder), job, _called(database, folder))
+        with journal._transaction() as connection:
+            table = journal._tables.job
+            found = connection.execute(select(table.c.format).where(table.c.id == job)).scalar()
+        if found is None:
+            raise JournalError(f"{journal._where} has no job {job}", "check `database` and `id` in job.yaml")
+        if found > FORMAT:
+            raise JournalError(
+                f"{journal._where} was written by a newer version of this program",
+                "bring this one up to date",
+            )
+        return journal
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    def since(self, seq: int = 0) -> list[Recorded]:
+        """The events after ``seq``, in order."""
+        with self._transaction() as connection:
+            return _since(connection, self._tables, self._job, seq)
+
+    def append(self, events: Sequence[Event]) -> list[Recorded]:
+        """Add ``events``, all or none; returns those that were not there before.
+
+        Raises:
+            JournalError: The journal can't be written; none of them is in it then.
+            EventError: One of them is no event.
+        """
+        with self.writing() as pen:
+            return pen.add(events)
+
+    @contextmanager
+    def writing(self) -> Iterator[Pen]:
+        """Hold the only pen: what ``Pen.since`` reads stays true until what is added is written.
+
+        All that was added is on the disk when the block ends, or, if it raises, none of it.
+        """
+        with self._transaction(writes=True) as connection:
+            if not is_sqlite(self._engine):
+                table = self._tables.job
+                connection.execute(table.select().where(table.c.id == self._job).with_for_update())
+            yield Pen(connection, self._tables, self._job)
+
+    def drop(self) -> None:
+        """Take the whole job out of the database: for a job folder that could not be made after all."""
+        with self._transaction(writes=True) as connection:
+            event, job = self._tables.event, self._tables.job
+            connection.execute(event.delete().where(event.c.job == self._job))
+            connection.execute(job.delete().where(job.c.id == self._job))
+
+    @contextmanager
+    def _transaction(self, *, writes: bool = False) -> Iterator[Connection]:
+        from sqlalchemy.exc import SQLAlchemyError
+
+        try:
+            with self._engine.connect() as opened:
+                connection = opened.execution_options(**{WRITES: writes})
+                with connection.begin():
+                    yield connection
+        except SQLAlchemyError as why:
+            raise explained(why, self._where) from why
+
+
+class Pen:
+    """The right to add to a journal, while ``Journal.writing`` lasts."""
+
+    def __init__(self, connection: Connection, tables: _Tables, job: str) -> None:
+        self._connection = connection
+        self._tables = tables
+        self._job = job
+
+    def since(self, seq: int = 0) -> list[Recorded]:
+        """The events after ``seq``, in order, as they are now."""
+        return _since(self._connection, self._tables, self._job, seq)
+
+    def known(self, ids: Sequence[str]) -> dict[str, Recorded]:
+        """Those of ``ids`` that are in the journal already."""
+        table = self._tables.event
+        found: dict[str, Recorded] = {}
+        for start in range(0, len(ids), MOST_AT_ONCE):
+            some = ids[start : start + MOST_AT_ONCE]
+            rows = self._connection.execute(table.select().where(table.c.id.in_(some)))
+            found.update((row.id, _recorded(row)) for row in rows)
+        return found
+
+    def add(self, events: Sequence[Event]) -> list[Recorded]:
+        """Add ``events`` at the end; those that are there already are left out.
+
+        Raises:
+            EventError: One of them is no event.
+            JournalError: The id of one of them belongs to another event.
+        """
+        wanted = {event.id: event for event in map(checked, events)}
+        known = self.known(list(wanted))
+        for identity, there in known.items():
+            _same(wanted[identity], there.event)
+        fresh = [event for identity, event in wanted.items() if identity not in known]
+        if not fresh:
+            return []
+        from sqlalchemy import insert
+
+        recorded = datetime.now(UTC)
+        rows = [self._row(event, recorded) for event in fresh]
+        self._connection.execute(insert(self._tables.event), rows)
+        now = self.known([event.id for event in fresh])
+        return sorted(now.values(), key=lambda one: one.seq)
+
+    def _row(self, event: Event, recorded: datetime) -> dict[str, str]:
+        return {
+            "id": event.id,
+            "job": self._job,
+            "time": event.time.isoformat(),
+            "recorded": recorded.isoformat(),
+            "person": event.person,
+            "device": event.device,
+            "kind": event.kind.value,
+            "body": body_text(event.body),
+        }
+
+
+def is_sqlite(engine: Engine) -> bool:
+    """Whether the database is a file that one writer at a time may write."""
+    return engine.dialect.name == "sqlite"
+
+
+def _since(connection: Connection, tables: _Tables, job: str, seq: int) -> list[Recorded]:
+    table = tables.event
+    chosen = table.select().where(table.c.job == job, table.c.seq > seq).order_by(table.c.seq)
+    return [_recorded(row) for row in connection.execute(chosen)]
+
+
+def _recorded(row: Any) -> Recorded:  # noqa: ANN401 - a row has its columns as attributes
+    event = Event(
+        EventKind(row.kind),
+        json.loads(row.body),
+        row.person,
+        row.device,
+        datetime.fromisoformat(row.time),
+        row.id,
+    )
+    return Recorded(row.seq, event, datetime.fromisoformat(row.recorded))
+
+
+def _same(new: Event, there: Event) -> None:
+    if (new.kind, body_text(new.body)) != (there.kind, body_text(there.body)):
+        raise JournalError(
+            f"the id {new.id} belongs to another event", "give each event an id of its own: a fresh UUID"
+        )
+
+
+def _called(database: str, folder: Path) -> str:
+    return str(folder / database) if is_file(database) else "the database of this job"

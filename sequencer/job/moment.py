@@ -1,0 +1,130 @@
+"""A job at one moment: its state, its machine, and so what is left to do and what can be done now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+
+from sequencer.errors import SequencerError
+from sequencer.graph import derive
+from sequencer.graph.operations import OperationGraph, Reason
+from sequencer.graph.targets import Target, parse_targets
+from sequencer.job.card import Card
+from sequencer.job.events import EventKind
+from sequencer.job.state import JobState
+from sequencer.machine.model import HAND, Machine
+from sequencer.plan.plan import Plan, Station, Step, Teardown, Totals
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.present import Direction, Present, remaining, why_not
+from sequencer.plan.replay import opened_by, replay
+
+
+class StalePlanError(SequencerError):
+    """The machine file no longer has what the plan speaks of."""
+
+
+@dataclass(frozen=True)
+class Sight:
+    """A machine as its file says it now, with all that it allows."""
+
+    machine: Machine
+    digest: str
+
+    @cached_property
+    def whole(self) -> OperationGraph:
+        """Every operation that the machine allows."""
+        return derive(self.machine)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A job at one moment."""
+
+    card: Card
+    sight: Sight
+    state: JobState
+
+    @property
+    def machine(self) -> Machine:
+        """The machine of this job."""
+        return self.sight.machine
+
+    @property
+    def whole(self) -> OperationGraph:
+        """Every operation that the machine allows."""
+        return self.sight.whole
+
+    @cached_property
+    def targets(self) -> tuple[Target, ...]:
+        """What the job is for, targets that came later included."""
+        later = [one.event.body for one in self.state.of(EventKind.TARGET)]
+        off = [*self.card.off, *(text for body in later for text in body.get("off", ()))]
+        reach = [*self.card.reach, *(text for body in later for text in body.get("reach", ()))]
+        return parse_targets(self.machine, off, reach)
+
+    @cached_property
+    def present(self) -> Present:
+        """What is really so: done, skipped, tool in hand, place."""
+        tool, position = HAND, None
+        for op in reversed(tuple(self.state.ticks)):
+            if op in self.whole.operations:
+                last = self.whole.operations[op]
+                tool, position = last.tool, last.position
+                break
+        return Present(
+            done=self.state.done,
+            skipped={op: tick.why or "" for op, tick in self.state.skipped.items()},
+            back=self.state.back,
+            tool=tool,
+            position=position,
+            direction=Direction.TOGETHER if self.state.turned else Direction.APART,
+        )
+
+    @cached_property
+    def plan(self) -> Plan:
+        """What is left to do, under the numbers that the person knows.
+
+        Raises:
+            StalePlanError: The machine file no longer has what the plan speaks of.
+        """
+        rest = remaining(self.whole, self.present)
+        left = [op for _, op in self.state.left]
+        for op in left:
+            if op not in self.whole.operations:
+                raise StalePlanError(
+                    f"the plan of this job has {op!r}, and {self.machine.file} has not",
+                    "put the name in the file back as it was, or begin a new job with the file as it is now",
+                )
+        order = [op for op in left if op in rest.operations]
+        steps = self._numbered(
+            replay(rest, order, self.present.changes(self.machine), opened_by(rest, order))
+        )
+        totals = Totals.of(steps)
+        # What is left of a proven order is as good as anything for the person, but it is proven no longer.
+        return Teardown(
+            machine=self.machine,
+            targets=self.targets,
+            prefer=Prefer(self.card.prefer),
+            steps=steps,
+            totals=totals,
+            bound_seconds=Fraction(0) if steps else totals.seconds,
+            bound_count=0,
+            proven=not steps,
+            graph=rest,
+            top_to_bottom=totals,
+        )
+
+    @property
+    def station(self) -> Station | None:
+        """The run of steps at one place with one tool that comes next; None when all is done."""
+        return next(iter(self.plan.stations), None)
+
+    def why_not(self, op: str, present: Present) -> tuple[Reason, ...]:
+        """Why ``op`` can't be done once ``present`` is so; empty when it can."""
+        return why_not(self.whole, present, op, [name for _, name in self.state.left])
+
+    def _numbered(self, steps: Sequence[Step]) -> tuple[Step, ...]:
+        numbers = {op: number for number, op in self.state.steps}
+        return tuple(replace(step, number=numbers[step.operation.name]) for step in steps)

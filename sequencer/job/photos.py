@@ -1,0 +1,70 @@
+"""Photos of a job: drawn anew, so that nothing of the sent file survives but its picture."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from io import BytesIO
+from pathlib import Path
+
+from sequencer.errors import SequencerError
+
+LONGEST_SIDE = 1600
+"""Pixels: enough to read a part number off a photo of a hand's breadth."""
+
+PIXELS_AT_MOST = 60_000_000
+QUALITY = 82
+
+
+def reencoded(data: bytes) -> bytes:
+    """The picture as a new JPEG: upright, at most 1600 pixels long, without place, time or device.
+
+    Raises:
+        SequencerError: It is no picture that can be read, or too large to be unpacked.
+    """
+    from PIL import Image, ImageOps
+
+    try:
+        with Image.open(BytesIO(data), formats=("JPEG", "PNG", "WEBP", "GIF")) as sent:
+            if sent.width * sent.height > PIXELS_AT_MOST:
+                raise SequencerError("the photo has too many pixels", "send a smaller one")
+            upright = ImageOps.exif_transpose(sent).convert("RGB")
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as fault:
+        raise SequencerError(
+            "this is no photo that can be read here", "give a JPEG, PNG, WebP or GIF file"
+        ) from fault
+    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    plain = Image.new("RGB", upright.size)
+    plain.paste(upright)
+    out = BytesIO()
+    plain.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return out.getvalue()
+
+
+def keep_photo(folder: Path, name: str, data: bytes) -> str:
+    """Put a photo into ``folder``, whole or not at all; returns its file name.
+
+    Raises:
+        SequencerError: It is no photo, or can't be written.
+    """
+    content = reencoded(data)
+    file = f"{name}.jpg"
+    try:
+        folder.mkdir(exist_ok=True)
+        handle, made = tempfile.mkstemp(dir=folder, prefix=".photo-")
+        try:
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(content)
+                stream.flush()
+                os.fsync(stream.fileno())
+            Path(made).chmod(0o644)
+            Path(made).replace(folder / file)
+        except BaseException:
+            Path(made).unlink(missing_ok=True)
+            raise
+    except OSError as fault:
+        raise SequencerError(
+            f"the photo can't be kept: {fault.strerror or fault}",
+            "make room, or see that you may write there",
+        ) from fault
+    return file

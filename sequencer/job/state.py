@@ -1,0 +1,124 @@
+"""The state of a job after its last event. ``replay`` makes it from the events; nothing stores it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from sequencer.job.events import EventKind, Recorded
+
+ALONG = "with"
+"""The key of a body that names the event which this one came along with: both are undone together."""
+
+ACTS = frozenset(EventKind) - {EventKind.UNDONE, EventKind.CHANGED, EventKind.STARTED}
+"""What a person did, and so what a bare undo takes back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """An operation that was done, or was skipped with ``why``.
+
+    Attributes:
+        op: Its name in plans.
+        number: Its number in the plan by which it was ticked; None: it was in no plan.
+        event: The id of the event that ticked it.
+        anyway: Why it was done although the plan said that it can't be.
+        back: It belongs to the reassembly.
+    """
+
+    op: str
+    number: int | None
+    event: str
+    time: datetime
+    person: str
+    device: str
+    why: str | None = None
+    anyway: str | None = None
+    back: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """A stretch of one person's work that ended with a tick of ``ops``.
+
+    Attributes:
+        seconds: From that person's former tick (or the start, or the resumption) to this one, without the
+            time in between in which work stood; None where it is not known, so that it counts for nothing.
+    """
+
+    event: str
+    ops: tuple[str, ...]
+    person: str
+    began: datetime | None
+    ended: datetime
+    seconds: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class BackwardClock:
+    """A device's clock that was set back between two events: the time between them is not known."""
+
+    event: str
+    person: str
+    device: str
+    seconds: float
+
+
+@dataclass(frozen=True)
+class JobState:
+    """The job after its last event.
+
+    Attributes:
+        seq: The last event's number; it grows with each event.
+        steps: The present plan in order, done steps included: (number, operation).
+        ticks: What is done, in the order in which it was done.
+        skipped: What was skipped, by operation.
+        spells: How long things took.
+        kept: Every event that stands, by kind, in order.
+        turned: The reassembly has begun.
+        running: Since when the clock runs; None while work stands.
+        worked: Seconds with the clock running, up to the last event.
+        backward: Where clocks went backwards.
+    """
+
+    seq: int = 0
+    steps: tuple[tuple[int, str], ...] = ()
+    ticks: Mapping[str, Tick] = field(default_factory=dict)
+    skipped: Mapping[str, Tick] = field(default_factory=dict)
+    spells: tuple[Spell, ...] = ()
+    kept: Mapping[EventKind, tuple[Recorded, ...]] = field(default_factory=dict)
+    turned: bool = False
+    running: datetime | None = None
+    worked: float = 0.0
+    backward: tuple[BackwardClock, ...] = ()
+    last: Recorded | None = None
+
+    @property
+    def done(self) -> tuple[str, ...]:
+        """The operations of the way in that are done, in the order in which they were done."""
+        return tuple(op for op, tick in self.ticks.items() if not tick.back)
+
+    @property
+    def back(self) -> tuple[str, ...]:
+        """The steps of the way back that are done, in that order."""
+        return tuple(op for op, tick in self.ticks.items() if tick.back)
+
+    @property
+    def left(self) -> tuple[tuple[int, str], ...]:
+        """The steps of the present plan that are neither done nor skipped: (number, operation)."""
+        return tuple((n, op) for n, op in self.steps if op not in self.ticks and op not in self.skipped)
+
+    @property
+    def started(self) -> bool:
+        """Whether any work has begun."""
+        return bool(self.ticks or self.of(EventKind.STARTED) or self.of(EventKind.RESUMED))
+
+    def of(self, kind: EventKind) -> tuple[Recorded, ...]:
+        """The events of one kind that stand, in order."""
+        return self.kept.get(kind, ())
+
+    def number(self, op: str) -> int | None:
+        """The number of an operation in the present plan, or in the one by which it was ticked."""
+        tick = self.ticks.get(op) or self.skipped.get(op)
+        return next((n for n, name in self.steps if name == op), tick.number if tick else None)
