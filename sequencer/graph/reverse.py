@@ -290,11 +290,9 @@ class _Reversal:
                 optional.add(seat)
         for name, operation in self.operations.items():
             fastened = f"{Kind.FASTEN.value} {operation.subject}" in self.operations
-            if (
-                operation.kind is Kind.TIGHTEN
-                and fastened
-                and f"{Kind.SEAT.value} {operation.part}" in optional
-            ):
+            seat = f"{Kind.SEAT.value} {operation.part}"
+            seated = seat in self.operations and seat not in optional
+            if operation.kind is Kind.TIGHTEN and fastened and not seated:
                 optional.add(name)
         return optional
 

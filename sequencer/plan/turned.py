@@ -273,6 +273,15 @@ _ANSWERS = {
 def _put_back(back: WayBack, gone: Collection[str], name: str) -> bool:
     kind, _, subject = name.partition(" ")
     own, *later = (f"{word} {subject}" for word in _ANSWERS[kind])
-    if own in gone or (kind == "crack" and f"{later[0]}" in gone):
+    if own in gone or (kind == "crack" and later[0] in gone):
         return True
+    if kind == "loosen" and any(f"fasten {path}" not in gone for path in _still_undone(back, subject)):
+        return False  # it is in its place and stays loose until what holds it there is fastened
     return not _required(back, own) and any(other in gone for other in later)
+
+
+def _still_undone(back: WayBack, part: str) -> list[str]:
+    """The joints that keep a part from being loose, as far as the teardown has undone them."""
+    loose = back.graph.machine.parts[part].loose
+    paths = [f"{part}/{name}" for name in loose.joints] if loose else []
+    return [path for path in paths if f"fasten {path}" in back.graph.operations]

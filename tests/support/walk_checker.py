@@ -1,4 +1,4 @@
-"""Replays a whole job as it was really done, and says everything that is wrong with what was offered on the way.
+"""Replays a job as it was really done, and says everything that is wrong with what was offered on the way.
 
 A walk is a list of entries in the order in which they happened; the machine file may change on the way:
 
@@ -6,7 +6,7 @@ A walk is a list of entries in the order in which they happened; the machine fil
     {"plan": [operation, ...], "stuck": [target, ...]}   the plan for the rest of the way in
     {"offered": [operation, ...]}           what the program says can be done now
     {"done": operation}                     what is done, on the way in or on the way back
-    {"turn": "back"}, {"turn": "in"}        from here on the other direction; "owed": joints that lack their torque
+    {"turn": "back"}, {"turn": "in"}        from here on the other direction; "owed": joints without torque
     {"refit": [operation, ...]}             the plan for the rest of the way back
 
 It imports nothing of the program.
@@ -21,7 +21,13 @@ from tests.support.plain_machine import Machine, Target, goal, load_machine
 from tests.support.plain_rules import cracks_called, orderings
 from tests.support.refit_state import Aftermath
 
-ANSWERS = {"remove": "fit", "move-aside": "move-back", "loosen": "seat", "undo": "fasten", "slacken": "tighten"}
+ANSWERS = {
+    "remove": "fit",
+    "move-aside": "move-back",
+    "loosen": "seat",
+    "undo": "fasten",
+    "slacken": "tighten",
+}
 
 
 class WalkChecker:
@@ -33,7 +39,7 @@ class WalkChecker:
         self.back: list[str] = []
         self.owed: list[str] = []
         self.plan: list[str] = []
-        self.ways_back = 0
+        self.excuses: set[tuple[str, str]] = set()
         self.direction = "in"
         self.machine: Machine
         self.targets: list[Target] = []
@@ -47,7 +53,7 @@ class WalkChecker:
             self._whole()
         return self.faults
 
-    # ---- The way in ---------------------------------------------------------------------------------------------
+    # - The way in -------------------------------------------------------------------------------------------
 
     def _machine(self, entry: dict[str, Any]) -> None:
         self.machine = load_machine(entry["machine"])
@@ -117,17 +123,33 @@ class WalkChecker:
         self.faults += faults
 
     def reachable(self, target: Target) -> bool:
-        """Whether all that can still be done, one after the other, reaches the target."""
+        """Whether all that can still be done reaches the target, cracks in their time included."""
+        asked = goal(self.machine, [target])
+
+        def reached(banned: set[str]) -> bool:
+            return all(not clause.isdisjoint(self._all_but(banned)) for clause in asked)
+
+        if not reached(set()):
+            return False
         done = self.met()
-        barred = self.late(done)
+        for crack, holders in self.machine.cracks.items():
+            undoing = {crack.replace("crack", kind, 1) for kind in ("undo", "slacken")}
+            touching = {op.name for op in self.machine.operations.values() if op.part in holders} - {crack}
+            both_called = not reached(undoing) and not reached(touching)
+            if crack not in done and both_called and crack not in self._all_but(undoing | touching):
+                return False  # it would have to be cracked before what it waits for
+        return True
+
+    def _all_but(self, banned: set[str]) -> set[str]:
+        """Everything that is done once all that can be done without these is done."""
+        done = self.met()
+        barred = self.late(done) | banned
+        operations = self.machine.operations.values()
         while True:
-            free = {
-                op.name
-                for op in self.machine.operations.values()
-                if op.name not in done and op.name not in barred and all(not c.isdisjoint(done) for c in op.asks)
-            }
+            waiting = [op for op in operations if op.name not in done and op.name not in barred]
+            free = {op.name for op in waiting if all(not c.isdisjoint(done) for c in op.asks)}
             if not free:
-                return all(not clause.isdisjoint(done) for clause in goal(self.machine, [target]))
+                return done
             done |= free
 
     def _offered(self, entry: dict[str, Any]) -> None:
@@ -149,12 +171,11 @@ class WalkChecker:
         else:
             self.back.append(name)
 
-    # ---- The way back -------------------------------------------------------------------------------------------
+    # - The way back -----------------------------------------------------------------------------------------
 
     def _turn(self, entry: dict[str, Any]) -> None:
         self.direction = entry["turn"]
         if self.direction == "back":
-            self.ways_back += 1
             self.owed = list(entry.get("owed", ()))
             self.back = []
         else:
@@ -162,11 +183,14 @@ class WalkChecker:
 
     def _apart_again(self) -> None:
         """What was put back is not done any more."""
+        self.excuses |= self.against()
         back = set(self.back)
         after = self.after()
         open_ = {n.partition(" ")[2] for n in after.required - back if n.startswith("torque ")}
         fastened = {n.partition(" ")[2] for n in back if n.split(" ")[0] in ("fasten", "tighten")}
-        self.owed = sorted({*self.owed, *(open_ & fastened)} - {n[7:] for n in back if n.startswith("torque ")})
+        self.owed = sorted(
+            {*self.owed, *(open_ & fastened)} - {n[7:] for n in back if n.startswith("torque ")}
+        )
         self.done = [name for name in self.done if not self._is_back(name, back, after)]
         self.back = []
 
@@ -181,6 +205,13 @@ class WalkChecker:
             case "crack":
                 return bool({f"torque {thing}", f"retighten {thing}"} & back)
         own = f"{ANSWERS[kind]} {thing}"
+        if kind == "slacken" and f"seat {thing.partition('/')[0]}" in after.required:
+            return own in back  # what was slackened to seat the part is tightened after that
+        if kind == "loosen" and own not in back:
+            joints = (after.part(thing).get("loose") or {}).get("joints") or []
+            undone = {f"fasten {thing}/{joint}" for joint in joints if f"undo {thing}/{joint}" in after.done}
+            if undone - back:
+                return False  # in its place, and loose as long as nothing holds it there
         later = {"move-aside": ("fit",), "loosen": ("move-back", "fit"), "slacken": ("fasten",)}.get(kind, ())
         return own in back or (own not in after.required and any(f"{word} {thing}" in back for word in later))
 
@@ -211,7 +242,8 @@ class WalkChecker:
     def _excused(self, fault: str) -> bool:
         """Whether the teardown itself has gone against this: the file learned of it only later."""
         name, _, item = fault.partition(": ")
-        return (name, item) in self.against()
+        self.excuses |= self.against()
+        return (name, item) in self.excuses
 
     def against(self) -> set[tuple[str, str]]:
         """The steps back whose way in was done while the file's present needs were not met."""

@@ -90,7 +90,9 @@ class Walk:
 
     def _one(self, target: tuple[str, str]) -> Any:
         verb, what = target
-        return parse_targets(self.machine, [what] if verb == "off" else [], [what] if verb == "reach" else [])[0]
+        return parse_targets(
+            self.machine, [what] if verb == "off" else [], [what] if verb == "reach" else []
+        )[0]
 
     def _way_in(self) -> None:
         while self.ahead:
@@ -112,9 +114,9 @@ class Walk:
                 self.out_of_order += name != self.ahead[0]
             self.log.append({"done": name})
             self.present = self.present.after(graph, name)
-            planned = name in self.ahead
+            in_order = name == self.ahead[0]
             self.ahead = tuple(n for n in self.ahead if n != name)
-            if not planned or self.rng.random() < 0.3:
+            if not in_order or self.rng.random() < 0.3:
                 self._plan()
 
     def _discover(self) -> None:
@@ -147,8 +149,7 @@ class Walk:
         self._known()
         try:
             self._plan(go_on=self.rng.random() < 0.5)
-        except SequencerError as fault:
-            assert str(fault)
+        except SequencerError:
             self.refused += 1
             self.text, self.targets = before
             del self.log[log:]
