@@ -7,7 +7,8 @@ import sys
 
 import typer
 
-from sequencer.cli import check, draw, plan, refit, schema, torque
+from sequencer.cli import blockers, check, draw, plan, refit, schema, sheet, torque
+from sequencer.cli.job_commands import JOB_COMMANDS
 from sequencer.cli.output import complain
 from sequencer.errors import SequencerError
 
@@ -24,10 +25,14 @@ for command in (
     refit.refit,
     draw.draw,
     check.check,
+    blockers.blockers,
     schema.schema,
+    sheet.sheet,
 ):
     app.command()(command)
 app.command("torque")(torque.torque_command)
+for name, job_command in JOB_COMMANDS.items():
+    app.command(name)(job_command)
 
 
 @app.callback(invoke_without_command=True)

@@ -30,8 +30,10 @@ def empty_key(position: str) -> str:
 
 
 def encoded(name: str) -> str:
-    """``name`` with a code for each sign that means something to DOT; two names never become one."""
-    return "".join(f"%{ord(sign):02X}" if sign in '%:@\\"<>' else sign for sign in name)
+    """``name`` in plain letters, with a code for each other sign; two names never become one."""
+    return "".join(
+        sign if sign.isascii() and (sign.isalnum() or sign in "-_ ") else f"%{ord(sign):X}." for sign in name
+    )
 
 
 def port(joint: str) -> str:
@@ -83,7 +85,7 @@ def title(words: str, legend: str, staying: str) -> str:
     end = '<br align="left"/>'
     small = [wrapped(text, 150).removesuffix(end) for text in (legend, staying) if text]
     colours = (BLACK, FAINT)
-    notes = (f'<font point-size="11" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False))
+    notes = (f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False))
     return f"<<b>{escaped(words)}</b>{end}{end.join(notes)}{end}>"
 
 

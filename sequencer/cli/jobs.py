@@ -1,0 +1,203 @@
+"""The job that paper and exports are made from: a machine file with targets, or the job folder at hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from sequencer.cli.toolbox import held_against, read_toolbox_file, today
+
+if TYPE_CHECKING:
+    from sequencer.engine.problem import Limits
+    from sequencer.graph.targets import Target
+    from sequencer.machine.model import Machine
+    from sequencer.plan.plan import Plan, Refit, Teardown
+    from sequencer.plan.sessions import Sitting
+    from sequencer.views.sheet.job import Job
+
+MachineOrJob = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar="[MACHINE]",
+        help="The machine file, the name of one that came along, or a job folder; left out, the one you are in.",
+        show_default=False,
+    ),
+]
+Paper = Annotated[Literal["a4", "letter"], typer.Option("--paper", help="The sheets in the printer.")]
+Sessions = Annotated[
+    int | None,
+    typer.Option("--sessions", metavar="N", help="Cut each way into so many sittings.", show_default=False),
+]
+SessionLength = Annotated[
+    str | None,
+    typer.Option(
+        "--session-length",
+        metavar="TIME",
+        help="Cut each way into sittings of about this length at the most: 90 min, 2 h.",
+        show_default=False,
+    ),
+]
+NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave the way back out.")]
+BACK_STATES = 200_000
+"""Search states for the way back: seconds of work, not a minute; what could still be saved is printed."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the options of a command ask for."""
+
+    machine: Path | None
+    off: list[str]
+    reach: list[str]
+    prefer: str = "time"
+    toolbox: Path | None = None
+    unit: str | None = None
+    sessions: int | None = None
+    session_length: str | None = None
+    no_refit: bool = False
+    time_limit: float | None = None
+    gap: float = 0.0
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A wish with what a job folder adds to it."""
+
+    machine: Machine
+    targets: tuple[Target, ...]
+    prefer: str
+    toolbox: Path | None
+    title: str
+    length: Fraction | None
+    order: tuple[tuple[int, str], ...]
+
+
+def job_of(wish: Wish) -> Job:
+    """Plan both ways and cut them into sittings.
+
+    Raises:
+        SequencerError: The files have faults, or no order of work reaches the targets.
+    """
+    from sequencer.cli.solving import limits, live_line
+    from sequencer.plan.prefer import Prefer
+    from sequencer.plan.refit import plan_refit
+    from sequencer.plan.teardown import plan_teardown
+    from sequencer.views.sheet.job import Job
+    from sequencer.views.torques import torque_unit_named
+
+    unit = torque_unit_named(wish.unit) if wish.unit else None
+    asked = _asked(wish)
+    box = read_toolbox_file(asked.toolbox)
+    prefer = Prefer(asked.prefer)
+    with live_line() as watch:
+        into = plan_teardown(asked.machine, asked.targets, prefer, limits(wish.time_limit, wish.gap), watch)
+        into = _as_begun(into, asked.order)
+        back: Refit | None = None
+        if not wish.no_refit:
+            back = plan_refit(into, prefer, _back_limits(wish), watch)
+    return Job(
+        into=into,
+        back=back,
+        on=today(),
+        sittings_in=_sittings(wish, into, asked.length),
+        sittings_back=_sittings(wish, back, asked.length) if back is not None else (),
+        unit=unit,
+        kit_in=held_against(into, box),
+        kit_back=held_against(back, box) if back is not None else None,
+        bags=_bags(into),
+        title=asked.title,
+    )
+
+
+def _back_limits(wish: Wish) -> Limits:
+    from sequencer.cli.solving import limits
+    from sequencer.engine.problem import Limits
+
+    if wish.time_limit is None:
+        return Limits(states=BACK_STATES, seconds=None, gap=wish.gap)
+    return limits(wish.time_limit, wish.gap)
+
+
+def _asked(wish: Wish) -> _Asked:
+    from sequencer.cli.options import read_job
+    from sequencer.errors import SequencerError
+    from sequencer.job.card import CARD
+
+    folder = wish.machine if wish.machine is not None and (wish.machine / CARD).is_file() else None
+    if wish.machine is None or folder is not None:
+        if wish.off or wish.reach:
+            raise SequencerError("a job folder has its targets already", "leave --off and --reach out")
+        return _from_folder(wish, folder)
+    if not wish.off and not wish.reach:
+        raise SequencerError("nothing is asked for", "add --off PART, or stand in a job folder")
+    machine, targets = read_job(wish.machine, wish.off, wish.reach)
+    return _Asked(machine, targets, wish.prefer, wish.toolbox, "", None, ())
+
+
+def _from_folder(wish: Wish, path: Path | None) -> _Asked:
+    """The job as its folder has it: its copy of the machine file, its targets, its order and numbers."""
+    from sequencer.cli.options import load_machine
+    from sequencer.job.desk import Desk
+
+    desk = Desk.open(path)
+    try:
+        card = desk.folder.card
+        load_machine(desk.folder.machine)
+        moment = desk.moment()
+        whole = moment.whole.operations
+        order = tuple((number, op) for number, op in moment.state.steps if op in whole)
+        length = Fraction(card.sessions[0] * 60) if card.sessions else None
+        toolbox = wish.toolbox or desk.folder.toolbox
+        return _Asked(moment.machine, moment.targets, card.prefer, toolbox, card.title, length, order)
+    finally:
+        desk.close()
+
+
+def _as_begun(fresh: Teardown, order: tuple[tuple[int, str], ...]) -> Teardown:
+    """The plan in the order and with the numbers that a job goes by, held to the bound of a fresh one."""
+    from sequencer.graph import derive
+    from sequencer.plan.plan import Totals
+    from sequencer.plan.replay import opened_by, replay
+    from sequencer.plan.setups import Changes
+
+    names = [op for _, op in order]
+    if not names or names == [op.name for op in fresh.operations]:
+        return fresh
+    graph = derive(fresh.machine).restricted(names)
+    steps = replay(graph, names, Changes.of(fresh.machine), opened_by(graph, names))
+    steps = tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
+    totals = Totals.of(steps)
+    bound = min(fresh.bound_seconds, totals.seconds)
+    return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=False)
+
+
+def _sittings(wish: Wish, plan: Plan, length: Fraction | None) -> tuple[Sitting, ...]:
+    from sequencer.errors import SequencerError
+    from sequencer.plan.sessions import sittings_by_number, sittings_of_length
+    from sequencer.quantities import QuantityError, parse_seconds
+
+    if wish.sessions is not None and wish.session_length is not None:
+        raise SequencerError("--sessions and --session-length say the same thing twice", "give one of them")
+    if wish.sessions is not None:
+        return sittings_by_number(plan, wish.sessions)
+    if wish.session_length is not None:
+        try:
+            length = parse_seconds(wish.session_length)
+        except QuantityError as fault:
+            raise SequencerError(f"--session-length: {fault.problem}", fault.remedy) from fault
+    return sittings_of_length(plan, length) if length is not None else ()
+
+
+def _bags(into: Teardown) -> dict[str, str]:
+    """The mark of each bag, by the operations that fill and empty it."""
+    from sequencer.job.bags import numbered
+
+    bags = numbered(into.machine, (op.name for op in into.operations))
+    found = {}
+    for path, bag in bags.items():
+        found[f"undo {path}"] = found[f"fasten {path}"] = f"Bag {bag.number}"
+    return found

@@ -1,0 +1,83 @@
+"""``sequencer sheet``: the job sheet for the fender."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.jobs import (
+    MachineOrJob,
+    NoRefit,
+    Paper,
+    SessionLength,
+    Sessions,
+    Wish,
+    job_of,
+)
+from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+from sequencer.cli.refit import TorqueUnit
+from sequencer.cli.toolbox import ToolboxFile
+
+if TYPE_CHECKING:
+    from sequencer.views.sheet.job import Job
+
+SheetFile = Annotated[
+    Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
+]
+
+
+def sheet(
+    output: SheetFile,
+    machine: MachineOrJob = None,
+    off: Off = [],  # noqa: B006 - typer copies it
+    reach: Reach = [],  # noqa: B006
+    prefer: PreferOption = "time",
+    paper: Paper = "a4",
+    toolbox: ToolboxFile = None,
+    torque_unit: TorqueUnit = None,
+    sessions: Sessions = None,
+    session_length: SessionLength = None,
+    no_refit: NoRefit = False,
+    time_limit: TimeLimit = None,
+    gap: GapLimit = 0.0,
+) -> None:
+    """Print the job as a sheet: what to lay out, the stations with tick boxes, the gates, a picture.
+
+    Example: sequencer sheet models/delivery-van.yaml --off head -o job.pdf
+    """
+    from sequencer.cli.output import write_atomically
+    from sequencer.views.sheet.sheet import sheet_pdf
+    from sequencer.views.text import worth
+
+    job = job_of(
+        Wish(
+            machine,
+            off,
+            reach,
+            prefer,
+            toolbox,
+            torque_unit,
+            sessions,
+            session_length,
+            no_refit,
+            time_limit,
+            gap,
+        )
+    )
+    write_atomically(output, sheet_pdf(job, _pictures(job), paper))
+    typer.echo(f"{output}: {job.name}")
+    for word, plan in zip(("way in", "way back"), job.ways, strict=False):
+        typer.echo(f"{word}: {worth(plan)}")
+
+
+def _pictures(job: Job) -> list[str]:
+    """One picture for each sitting of the way in, or one of the whole job; none of a job without steps."""
+    from sequencer.views.sketches import sittings_on_paper, whole_on_paper
+
+    if not job.into.steps:
+        return []
+    if job.sittings_in:
+        return sittings_on_paper(job.into, job.sittings_in)
+    return whole_on_paper(job.machine, job.into)

@@ -1,0 +1,80 @@
+"""Diagrams on paper: DOT to PDF or PNG by what pip brought along, each sign shown or spelt out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import date
+
+from sequencer.plan.cautions import notice
+from sequencer.views.paper.glyphs import FAMILIES, Glyphs
+from sequencer.views.paper.typeset import typeset
+from sequencer.views.render import render
+
+_FONT = re.compile(r'font-family="[^"]*"')
+_SIZE = re.compile(r'font-size="([\d.]+)"')
+_SIZES = re.compile(r'width="([\d.]+)pt" height="([\d.]+)pt"')
+_BOX = re.compile(r'size="([\d.]+),([\d.]+)"')
+
+NARROWER = 0.96
+"""What letters are drawn at, so that bold ones, which are wider than those reckoned with, stay in their boxes."""
+
+SMALLEST = 7.0
+"""Points below which a picture can't be read on paper."""
+
+_LETTERS = 12.0
+
+
+def paper_svg(dot: str) -> str:
+    """A drawing as SVG in the letters of our paper, upright where that shows it larger.
+
+    Signs that no font can show are spelt out before it is laid out.
+    """
+    glyphs = Glyphs([dot])
+    for sign in sorted(glyphs.missing, key=len, reverse=True):
+        dot = dot.replace(sign, glyphs.shown(sign))
+    svg = render(dot, "svg").decode()
+    turned = _turned(dot)
+    if turned != dot:
+        other = render(turned, "svg").decode()
+        svg = max(svg, other, key=scale_of)
+    svg = _FONT.sub(f'font-family="{FAMILIES[0]}"', svg)
+    return _SIZE.sub(lambda found: f'font-size="{float(found[1]) * NARROWER:.2f}"', svg)
+
+
+def _turned(dot: str) -> str:
+    """The drawing for a sheet that is turned by a right angle."""
+    return _BOX.sub(lambda found: f'size="{found[2]},{found[1]}"', dot, count=1)
+
+
+def scale_of(svg: str) -> float:
+    """By how much a drawing was made smaller to fit its sheet."""
+    found = re.search(r"scale\(([\d.]+)", svg)
+    return float(found[1]) if found else 1.0
+
+
+def smallest_text(svg: str) -> float:
+    """The size in points of the smallest letters of a drawing, as it is printed."""
+    return scale_of(svg) * _LETTERS * NARROWER
+
+
+def pictures(svgs: Sequence[str], job: str, on: date, form: str, paper: str = "a4") -> list[bytes]:
+    """Drawings (see ``paper_svg``) as one PDF, a page for each, or as PNG pictures.
+
+    Raises:
+        SequencerError: Nothing to draw with, or a page could not be set.
+    """
+    data = {
+        "paper": paper,
+        "job": job,
+        "notice": notice(),
+        "signs": "".join(sorted({sign for svg in svgs for sign in svg if not sign.isascii()})),
+        "pictures": [{"svg": svg, "lying": is_lying(svg)} for svg in svgs],
+    }
+    return typeset("pictures", data, on, "png" if form == "png" else "pdf")
+
+
+def is_lying(svg: str) -> bool:
+    """Whether a picture is wider than high."""
+    found = _SIZES.search(svg)
+    return found is None or float(found[1]) > float(found[2])

@@ -1,0 +1,59 @@
+"""A template and data to a document. What a person wrote goes in as data, and never as markup."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import UTC, date, datetime, time
+from importlib import resources
+from typing import Any, Literal
+
+from sequencer.errors import SequencerError
+from sequencer.views.paper.glyphs import legible
+
+PAPERS = ("a4", "letter")
+"""Sheets by the names that options take: ISO 216 A4, 210 × 297 mm, and Letter, 8.5 × 11 in."""
+
+_TYPST_NAMES = {"a4": "a4", "letter": "us-letter"}
+
+PICTURES = frozenset({"svg"})
+"""Keys in the data under which a picture stands and no text."""
+
+PPI = 150
+
+
+def typeset(
+    template: str, data: Mapping[str, Any], on: date, form: Literal["pdf", "svg", "png"] = "pdf"
+) -> list[bytes]:
+    """Set a template of ``views/paper`` with ``data``: one PDF, or a picture for each page.
+
+    Args:
+        template: Its name without ``.typ``; the common definitions of ``common.typ`` stand before it.
+        data: Texts, numbers, lists and mappings; what is under ``svg`` is a picture.
+        on: The date of the document, also the one that is written into the file.
+        form: The kind of file.
+
+    Raises:
+        SequencerError: The typesetter failed; the message is its own.
+    """
+    import typst
+
+    fit, system_fonts = legible(data, PICTURES)
+    fit["paper"] = _TYPST_NAMES.get(str(data.get("paper", "a4")), "a4")
+    fit["on"] = [on.year, on.month, on.day]
+    files = resources.files("sequencer.views.paper")
+    source = "".join(
+        files.joinpath(f"{name}.typ").read_text(encoding="utf-8") for name in ("common", template)
+    )
+    try:
+        made = typst.compile(
+            source.encode(),
+            format=form,
+            ppi=PPI if form == "png" else None,
+            ignore_system_fonts=not system_fonts,
+            sys_inputs={"data": json.dumps(fit, ensure_ascii=False)},
+            timestamp=datetime.combine(on, time(), UTC),
+        )
+    except typst.TypstError as fault:
+        raise SequencerError(f"the page could not be set: {fault.message}", "please report this") from fault
+    return made if isinstance(made, list) else [made]

@@ -1,0 +1,65 @@
+"""What sheets, lists, tags and exports are made from: one job, both ways, and what goes with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING
+
+from sequencer.machine.model import Machine
+from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.sessions import Sitting
+from sequencer.views.text import aims_of
+
+if TYPE_CHECKING:
+    from sequencer.plan.toolbox import Equipment
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job as paper shows it.
+
+    Attributes:
+        back: The way back; None where it is left out.
+        on: The date that is printed.
+        sittings_in: Where the way in is cut; empty where it is not. ``sittings_back`` likewise.
+        unit: Torques are shown in this unit too.
+        kit: The toolbox, where one is named: for the way in, and for the way back.
+        bags: For an undoing, by the name of its operation, the mark of the bag for its fasteners.
+        title: What the job is called; its machine and target where nobody gave it a name.
+    """
+
+    into: Teardown
+    back: Refit | None
+    on: date
+    sittings_in: tuple[Sitting, ...] = ()
+    sittings_back: tuple[Sitting, ...] = ()
+    unit: str | None = None
+    kit_in: Equipment | None = None
+    kit_back: Equipment | None = None
+    bags: Mapping[str, str] = field(default_factory=dict)
+    title: str = ""
+
+    @property
+    def machine(self) -> Machine:
+        """The machine."""
+        return self.into.machine
+
+    @property
+    def name(self) -> str:
+        """The job in words, for the head of every page."""
+        return self.title or f"{self.machine.name}: {aims_of(self.into)}"
+
+    @property
+    def sittings(self) -> tuple[tuple[int, Plan, Sitting], ...]:
+        """All sittings, numbered through both ways."""
+        pairs: list[tuple[Plan, Sitting]] = [(self.into, one) for one in self.sittings_in]
+        if self.back is not None:
+            pairs += [(self.back, one) for one in self.sittings_back]
+        return tuple((number, plan, one) for number, (plan, one) in enumerate(pairs, start=1))
+
+    @property
+    def ways(self) -> tuple[Plan, ...]:
+        """The way in, and the way back if there is one."""
+        return (self.into, self.back) if self.back is not None else (self.into,)

@@ -1,0 +1,151 @@
+"""The stations of a sheet: the cards that the terminal shows, with gates, heavy rules and stops between."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import Any
+from unicodedata import bidirectional
+
+from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.plan.plan import Gate, Plan, Refit, Teardown
+from sequencer.plan.tightening import order_of, passes_of
+from sequencer.quantities import TorqueQuantity, parse_stage
+from sequencer.views.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.views.sheet.job import Job
+from sequencer.views.sittings import stop_words
+from sequencer.views.torques import stage_words
+from sequencer.views.words import duration, joint_words, plural
+
+
+def way_data(job: Job, plan: Plan) -> dict[str, Any]:
+    """One way as the template reads it."""
+    if isinstance(plan, Refit):
+        cards = refit_cards(plan, job.unit, job.kit_back)
+        title = f"The way back: {plural(len(plan.gates), 'torque gate')}"
+    else:
+        assert isinstance(plan, Teardown)
+        cards = teardown_cards(plan)
+        title = "The way in"
+    steps = plural(len(plan.steps), "step")
+    return {
+        "title": f"{title}, {steps}, {duration(plan.totals.seconds)}",
+        "figure": _common_figure(plan) or "",
+        "stations": [_station(job, plan, card) for card in cards],
+    }
+
+
+def _common_figure(plan: Plan) -> str | None:
+    """Where most of the torques come from, where more than one say so: said once instead of at every gate."""
+    if not isinstance(plan, Refit):
+        return None
+    torques = (plan.machine.joint(*gate.joint.split("/", 1)).torque for gate in plan.gates)
+    told = Counter(torque.source for torque in torques if torque and torque.source)
+    source, times = next(iter(told.most_common(1)), ("", 0))
+    return source if times > 1 else None
+
+
+def _station(job: Job, plan: Plan, card: StationCard) -> dict[str, Any]:
+    return {
+        "number": card.number,
+        "where": card.where,
+        "tool": card.tool,
+        "time": card.time,
+        "steps": [_step(job, plan, step) for step in card.steps],
+    }
+
+
+def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "number": card.number,
+        "words": card.words,
+        "details": card.details,
+        "apart": any(bidirectional(sign) in {"R", "AL"} for sign in card.words),
+        "cautions": list(card.cautions),
+        "lines": list(card.lines),
+        "notes": list(card.notes),
+        "bag": job.bags.get(card.operation, ""),
+        "stop": _stop(job, plan, card.number),
+    }
+    if isinstance(plan, Refit):
+        data["closes"] = [_closing(plan, gate) for gate in plan.closing_off(card.number)]
+        gate = next((gate for gate in plan.gates if gate.step == card.number), None)
+        data["gate"] = _gate(job, plan, gate, card) if gate else None
+    return data
+
+
+def _closing(plan: Refit, gate: Gate) -> str:
+    part, _, name = gate.joint.partition("/")
+    return f"{joint_words(plan.machine, part, name)} (step {gate.step})"
+
+
+def _gate(job: Job, plan: Refit, gate: Gate, card: StepCard) -> dict[str, Any]:
+    part, _, name = gate.joint.partition("/")
+    joint = plan.machine.joint(part, name)
+    assert joint.torque is not None
+    stages = joint.torque.stages
+    # The heavy rule before the closing step says the one; the head of the way back says the other.
+    said = {f"step {gate.last_step} closes it off", f"figure: {_common_figure(plan)}"}
+    return {
+        "torque": card.gate[0],
+        "lines": [line for line in card.gate[1:] if line not in said],
+        "boxes": [_box(stage, job.unit) for stage in stages],
+        "picture": _picture(plan, part, name),
+        "passes": len(passes_of(joint)),
+    }
+
+
+def _box(stage: str, unit: str | None) -> dict[str, str]:
+    """A box to write a stage's reading into: what it should be, and the unit of the reading."""
+    quantity = parse_stage(stage)
+    if isinstance(quantity, TorqueQuantity):
+        return {"says": stage_words(stage, unit), "unit": unit or quantity.unit}
+    return {"says": stage, "unit": "done"}
+
+
+def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
+    """The order of a joint's fasteners: their places as shares of the longer side, and what to write there."""
+    order = order_of(plan.machine.joint(part, name))
+    if order is None or len(order.at) < 2:
+        return None
+    xs, ys = [x for x, _ in order.at], [y for _, y in order.at]
+    width, height = max(xs) - min(xs), max(ys) - min(ys)
+    size = max(width, height) or 1.0
+    rank = {label: number for number, label in enumerate(order.tighten, start=1)}
+    return {
+        "aspect": height / size if width >= height else 1.0,
+        "across": 1.0 if width >= height else width / size,
+        "bolts": [
+            {
+                "x": (x - min(xs)) / size,
+                "y": (max(ys) - y) / size,
+                "rank": rank[label],
+                "label": "" if str(rank[label]) == str(label) else str(label),
+            }
+            for label, (x, y) in zip(order.labels, order.at, strict=True)
+        ],
+    }
+
+
+def _stop(job: Job, plan: Plan, step: int) -> dict[str, Any] | None:
+    """The end of a sitting after ``step``; the last one of a way needs no words."""
+    for number, whose, sitting in job.sittings:
+        if whose is plan and sitting.last == step:
+            last = sitting.steps[-1] is plan.steps[-1]
+            words = [] if last else stop_words(plan.machine, sitting)
+            safe = last or sitting.stop.safe
+            return {"number": number, "lines": words, "safe": safe, "time": duration(sitting.seconds)}
+    return None
+
+
+def first_needed(plans: Iterable[Plan]) -> dict[str, tuple[Plan, int]]:
+    """Each tool with the plan and step that first needs it; what goes on a torque wrench counts by itself."""
+    found: dict[str, tuple[Plan, int]] = {}
+    for plan in plans:
+        for step in plan.steps:
+            wrench, plus, bit = step.operation.tool.partition("+")
+            names = (wrench, bit) if plus and wrench == TORQUE_DRIVE else (step.operation.tool,)
+            for name in names:
+                found.setdefault(name, (plan, step.number))
+    found.pop("hand", None)
+    return found
