@@ -61,7 +61,7 @@ def _sqlite(path: Path, *, create: bool) -> Engine:
         try:
             if create:
                 made.execute("PRAGMA journal_mode=WAL").fetchone()
-            # FULL: a commit is on the disk before it is acknowledged, in WAL mode too (sqlite.org/pragma.html).
+            # FULL: what is acknowledged is on the disk, in WAL mode too (sqlite.org/pragma.html).
             made.execute("PRAGMA synchronous=FULL")
         except BaseException:
             made.close()

@@ -120,7 +120,7 @@ class Desk:
         return self.write(acts.skip(selection, why), by)
 
     def undo(self, which: str | int | None = None, *, by: By | None = None) -> Said:
-        """Take back this device's last act, the event of an id (or of its first characters), or a step's tick.
+        """Take back this device's last act, the event of an id (its first characters do), or a step's tick.
 
         Raises:
             RefusedError: Something that was done later rests on it, or there is nothing to take back.
@@ -208,7 +208,8 @@ class Desk:
 def _load(path: Path) -> Machine:
     from sequencer.machine.reading import load
 
-    return load(path)
+    here = Path.cwd()
+    return load(path.relative_to(here) if path.is_relative_to(here) else path)
 
 
 def _events(draft: Draft, by: By, identity: str) -> list[Event]:

@@ -89,7 +89,7 @@ def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) 
         JournalError: The database can't be written.
     """
     target = target.absolute()
-    _refuse_taken(target)
+    refuse_taken(target)
     card = replace(card, id=card.id or str(uuid.uuid4()))
     journal: Journal | None = None
     building: Path | None = None
@@ -115,7 +115,12 @@ def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) 
     return JobFolder(target, card)
 
 
-def _refuse_taken(target: Path) -> None:
+def refuse_taken(target: Path) -> None:
+    """See to it that nothing is at ``target`` but, at most, an empty folder.
+
+    Raises:
+        SequencerError: There is something.
+    """
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise SequencerError(f"{target} is there already, and is no folder", "name another folder")
     if target.is_dir() and any(target.iterdir()):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -11,13 +11,14 @@ from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.graph.operations import OperationGraph, Reason
 from sequencer.graph.targets import Target, parse_targets
+from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
 from sequencer.job.events import EventKind
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.plan import Plan, Station, Step, Teardown, Totals
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction, Present, remaining, why_not
+from sequencer.plan.present import Direction, Present, met, remaining, why_not
 from sequencer.plan.replay import opened_by, replay
 
 
@@ -121,9 +122,30 @@ class Moment:
         """The run of steps at one place with one tool that comes next; None when all is done."""
         return next(iter(self.plan.stations), None)
 
+    @cached_property
+    def bags(self) -> dict[str, Bag]:
+        """The bag of each joint, by its path: numbered by the first plan that had it, and kept since."""
+        known: dict[str, int] = {}
+        for plan in self.state.of(EventKind.CHANGED):
+            order = [str(op) for _, op in plan.event.body.get("steps", ())]
+            known |= self._numbers(order, known)
+        return {path: Bag(number, path) for path, number in self._numbers(self.state.done, known).items()}
+
+    def _numbers(self, order: Iterable[str], known: Mapping[str, int]) -> dict[str, int]:
+        there = [op for op in order if op in self.whole.operations]
+        return {path: bag.number for path, bag in numbered(self.machine, there, known).items()}
+
     def why_not(self, op: str, present: Present) -> tuple[Reason, ...]:
         """Why ``op`` can't be done once ``present`` is so; empty when it can."""
         return why_not(self.whole, present, op, [name for _, name in self.state.left])
+
+    def waits_for(self, op: str, present: Present) -> tuple[str, ...]:
+        """The steps of the plan that ``op`` still waits for, in their order."""
+        done = met(self.whole, present)
+        unmet = [clause.any_of for clause in self.whole.needs[op] if done.isdisjoint(clause.any_of)]
+        before = {rule.before for rule in self.whole.orders if rule.after == op and rule.before not in done}
+        wanted = before.union(*unmet)
+        return tuple(name for _, name in self.state.left if name in wanted)
 
     def _numbered(self, steps: Sequence[Step]) -> tuple[Step, ...]:
         numbers = {op: number for number, op in self.state.steps}

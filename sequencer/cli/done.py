@@ -1,0 +1,56 @@
+"""``sequencer done``: tick steps."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+
+
+def done(
+    steps: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[STEPS]",
+            help="Step numbers: 5, 3-6, 3,5,7; or an operation by name. Left out: the whole station.",
+            show_default=False,
+        ),
+    ] = None,
+    torque: Annotated[
+        str | None,
+        typer.Option(
+            "--torque", metavar="TORQUE", help="The torque that was read, with its unit.", show_default=False
+        ),
+    ] = None,
+    angle: Annotated[
+        str | None,
+        typer.Option("--angle", metavar="TEXT", help="The angle that was turned.", show_default=False),
+    ] = None,
+    wear: Annotated[
+        str | None,
+        typer.Option("--wear", metavar="TEXT", help="The wear that was measured.", show_default=False),
+    ] = None,
+    anyway: Annotated[
+        str | None,
+        typer.Option(
+            "--anyway",
+            metavar="WHY",
+            help="It is really done, though the machine file says that it can't be: how that was.",
+            show_default=False,
+        ),
+    ] = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Tick steps; without numbers the whole station that `next` shows. Then show what comes next.
+
+    Example: sequencer done 3-6
+    """
+    with desk(job, person, device) as opened:
+        chosen = [piece for text in steps or () for piece in text.split(",") if piece.strip()]
+        said = opened.done(chosen or None, torque=torque, angle=angle, wear=wear, anyway=anyway)
+        tell(said, opened, as_json=as_json, then_next=True)

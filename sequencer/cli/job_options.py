@@ -1,0 +1,113 @@
+"""Options that the commands of a job share, and the desk that they open."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from sequencer.job.desk import Desk, Said
+
+JobOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--job",
+        metavar="FOLDER",
+        envvar="SEQUENCER_JOB",
+        help="The job's folder, if it is not the working folder or above it.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+Person = Annotated[
+    str | None,
+    typer.Option(
+        "--person",
+        metavar="NAME",
+        envvar="SEQUENCER_PERSON",
+        help="Who did it. Left out: the job's one person, or whoever is logged in.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+Device = Annotated[
+    str | None,
+    typer.Option(
+        "--device",
+        metavar="NAME",
+        envvar="SEQUENCER_DEVICE",
+        help="On which device. Left out: this computer's name.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+Steps = Annotated[
+    str,
+    typer.Argument(
+        metavar="STEPS",
+        help="Step numbers: 5, 3-6, 3,5,7; or an operation: 'undo guard/screws'.",
+        show_default=False,
+    ),
+]
+JobJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+
+
+@contextmanager
+def desk(job: Path | None, person: str | None = None, device: str | None = None) -> Iterator[Desk]:
+    """The desk of the job that the command is for.
+
+    Raises:
+        NoJobError: There is none.
+    """
+    from sequencer.job.desk import By, Desk
+    from sequencer.job.folder import find_job
+
+    folder = find_job(job)
+    people = folder.card.people
+    who = person or (people[0] if len(people) == 1 else None) or logged_in()
+    opened = Desk(folder, By(who, device or this_device()))
+    try:
+        yield opened
+    finally:
+        opened.close()
+
+
+def logged_in() -> str:
+    """The name of whoever is logged in; empty where the system does not know."""
+    import getpass
+
+    with contextlib.suppress(OSError, KeyError, ImportError):
+        return getpass.getuser()
+    return ""
+
+
+def this_device() -> str:
+    """The name of this computer."""
+    return os.environ.get("SEQUENCER_DEVICE") or socket.gethostname()
+
+
+def tell(said: Said, opened: Desk, *, as_json: bool, then_next: bool = False) -> None:
+    """Say what an act came to, and what comes next."""
+    from sequencer.cli.output import console, print_json
+
+    if as_json:
+        print_json(said_json(said))
+        return
+    from sequencer.views.job_text import print_next, print_words
+
+    out = console()
+    print_words(said.words, out)
+    if then_next:
+        print_next(opened.moment(), out)
+
+
+def said_json(said: Said) -> dict[str, Any]:
+    """What an act came to, as plain data."""
+    return {"events": list(said.events), "words": list(said.words), "ops": list(said.ops)}

@@ -1,0 +1,35 @@
+"""``sequencer next``: where to stand, what to hold, what to do there."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.job_options import JobJson, JobOption, desk
+
+
+def next_station(
+    stations: Annotated[
+        int,
+        typer.Option("--stations", metavar="COUNT", min=1, help="Show so many stations, not only the next."),
+    ] = 1,
+    job: JobOption = None,
+    as_json: JobJson = False,
+) -> None:
+    """Show the station that comes next: where to stand, what to hold, the steps there.
+
+    Example: sequencer next
+    """
+    from sequencer.cli.output import console, print_json
+
+    with desk(job) as opened:
+        moment = opened.moment()
+        if as_json:
+            from sequencer.views.job_log import next_json
+
+            print_json(next_json(moment))
+            return
+        from sequencer.views.job_text import print_next
+
+        print_next(moment, console(), stations)

@@ -1,0 +1,51 @@
+"""``sequencer note``: keep a word, or a photo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+
+
+def note(
+    text: Annotated[
+        str, typer.Argument(metavar="[TEXT]", help="What to keep in mind.", show_default=False)
+    ] = "",
+    step: Annotated[
+        str | None,
+        typer.Option(
+            "--step", metavar="STEP", help="The step that it is about; left out: the job.", show_default=False
+        ),
+    ] = None,
+    photo: Annotated[
+        Path | None,
+        typer.Option(
+            "--photo",
+            metavar="FILE",
+            help="A photo to keep: made small, without place or time in it.",
+            show_default=False,
+        ),
+    ] = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Keep a note or a photo, about a step or about the job. A step's notes stand under it in `next`.
+
+    Example: sequencer note 'long bolt goes at the bottom' --step 13
+    """
+    from sequencer.errors import SequencerError
+
+    content = None
+    if photo is not None:
+        try:
+            content = photo.read_bytes()
+        except OSError as fault:
+            raise SequencerError(f"{photo} can't be read: {fault.strerror}", "check the path") from fault
+    with desk(job, person, device) as opened:
+        said = opened.note(text, step) if content is None else opened.photo(step, content, text)
+        tell(said, opened, as_json=as_json)

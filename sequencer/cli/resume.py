@@ -1,0 +1,16 @@
+"""``sequencer resume``: the clock runs."""
+
+from __future__ import annotations
+
+from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+
+
+def resume(
+    job: JobOption = None, person: Person = None, device: Device = None, as_json: JobJson = False
+) -> None:
+    """Start the clock, at the beginning or after a stop, and show what comes next.
+
+    Example: sequencer resume
+    """
+    with desk(job, person, device) as opened:
+        tell(opened.resume(), opened, as_json=as_json, then_next=True)

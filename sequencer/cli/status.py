@@ -1,0 +1,26 @@
+"""``sequencer status``: the job at a glance."""
+
+from __future__ import annotations
+
+from sequencer.cli.job_options import JobJson, JobOption, Person, desk
+
+
+def status(job: JobOption = None, person: Person = None, as_json: JobJson = False) -> None:
+    """Say how far the job is, how long still at your pace, what is off, drained, open, and safe to leave.
+
+    Example: sequencer status
+    """
+    from sequencer.cli.output import console, print_json
+    from sequencer.job.status import status as status_of
+
+    with desk(job, person) as opened:
+        moment = opened.moment()
+        told = status_of(moment, opened.by.person)
+        if as_json:
+            from sequencer.views.job_log import status_json
+
+            print_json(status_json(told))
+            return
+        from sequencer.views.job_text import print_status
+
+        print_status(told, moment, console())

@@ -1,0 +1,196 @@
+"""How a job stands: how far, how long still, what is open, what is out, what to mind when one leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from sequencer.graph.operations import Kind
+from sequencer.job.bags import Bag
+from sequencer.job.moment import Moment
+from sequencer.job.state import Tick
+from sequencer.plan.plan import Refit
+from sequencer.plan.replay import replay
+from sequencer.plan.setups import Changes
+from sequencer.plan.stops import Loose, stops
+
+ENOUGH_SECONDS = 300
+"""Planned seconds of a person's own ticks before a pace is told from them."""
+
+FARTHEST = 8
+"""A stretch that took this many times what was planned, or as little a share of it, says nothing of a pace:
+a forgotten stop, or ticks that were caught up on."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How a person's times compare with the plan's: ``factor`` 1.2 is a fifth slower."""
+
+    person: str
+    factor: float
+    steps: int
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """In what state the machine is if work stops now.
+
+    Attributes:
+        loose: What is in a state of its own; those that are ``unsafe`` should not be walked away from.
+        better: The number of the next step after which the machine may safely be left; None: there is none
+            before the end, or it is safe now.
+        seconds: Planned time until then.
+    """
+
+    loose: tuple[Loose, ...]
+    better: int | None
+    seconds: float
+
+    @property
+    def safe(self) -> bool:
+        """Whether the machine may be left as it is."""
+        return not any(one.unsafe for one in self.loose)
+
+
+@dataclass(frozen=True)
+class Status:
+    """A job at a glance.
+
+    Attributes:
+        planned_seconds: What is left, by the plan's own times.
+        seconds: The same at this person's pace, where one is known.
+        worked_seconds: With the clock running, up to the last event.
+        gates: Joints of the reassembly that still lack their torque.
+        bags: What went into which bag.
+        fluids: Fluids that are drained and not filled.
+        openings: Joints and parts that stand open to a drained fluid's system.
+        off: Parts that are off; ``moved`` those that are only loose or aside.
+    """
+
+    title: str
+    done: int
+    skipped: tuple[Tick, ...]
+    steps: int
+    planned_seconds: float
+    seconds: float
+    pace: Pace | None
+    worked_seconds: float
+    running: bool
+    started: bool
+    turned: bool
+    gates: tuple[str, ...]
+    bags: tuple[Bag, ...]
+    fluids: tuple[str, ...]
+    openings: tuple[str, ...]
+    off: tuple[str, ...]
+    moved: tuple[str, ...]
+    anyway: tuple[Tick, ...]
+    leaving: Leaving
+
+
+def status(moment: Moment, person: str = "") -> Status:
+    """How the job stands at ``moment``; what is left is told at ``person``'s pace."""
+    state, plan = moment.state, moment.plan
+    pace = pace_of(moment, person)
+    left = float(plan.totals.seconds)
+    done = [op for op in state.ticks if op in {name for _, name in state.steps}]
+    return Status(
+        title=moment.card.title,
+        done=len(done),
+        skipped=tuple(state.skipped.values()),
+        steps=len(state.steps),
+        planned_seconds=left,
+        seconds=left * (pace.factor if pace else 1.0),
+        pace=pace,
+        worked_seconds=state.worked,
+        running=state.running is not None,
+        started=state.started,
+        turned=state.turned,
+        gates=tuple(gate.joint for gate in plan.gates) if isinstance(plan, Refit) else (),
+        bags=tuple(_bags(moment)),
+        fluids=tuple(_fluids_out(moment)),
+        openings=tuple(_openings(moment)),
+        off=tuple(_in_state(moment, Kind.REMOVE)),
+        moved=tuple(_in_state(moment, Kind.MOVE_ASIDE, Kind.LOOSEN)),
+        anyway=tuple(tick for tick in state.ticks.values() if tick.anyway),
+        leaving=leaving(moment),
+    )
+
+
+def pace_of(moment: Moment, person: str) -> Pace | None:
+    """The person's own pace on this job: time taken over time planned, over what they ticked themselves."""
+    operations, changes = moment.whole.operations, Changes.of(moment.machine)
+    order = [op for op in moment.state.ticks if op in operations]
+    planned = {
+        step.operation.name: float(step.seconds + step.change_seconds)
+        for step in replay(moment.whole, order, changes)
+    }
+    taken, told, steps = 0.0, 0.0, 0
+    for spell in moment.state.spells:
+        expected = sum(planned.get(op, 0.0) for op in spell.ops)
+        if spell.person != person or not spell.seconds or not expected:
+            continue
+        if 1 / FARTHEST <= spell.seconds / expected <= FARTHEST:
+            taken, told, steps = taken + spell.seconds, told + expected, steps + len(spell.ops)
+    return Pace(person, taken / told, steps) if told >= ENOUGH_SECONDS else None
+
+
+def leaving(moment: Moment) -> Leaving:
+    """What to mind if work stops now, and the next step after which it may safely stop."""
+    plan, operations = moment.plan, moment.whole.operations
+    if isinstance(plan, Refit):
+        ahead = stops(plan)
+        here, later = ahead[0], ahead[1:]
+    else:
+        gone = [op for op in (*moment.state.skipped, *moment.state.done) if op in operations]
+        before = replay(moment.whole, gone, Changes.of(moment.machine))
+        found = stops(replace(plan, steps=(*before, *plan.steps)))
+        here, later = found[len(before)], found[len(before) + 1 :]
+    better, seconds = None, 0.0
+    for step, stop in zip(plan.steps, later, strict=True):
+        seconds += float(step.seconds + step.change_seconds)
+        if not here.safe and stop.safe:
+            better = step.number
+            break
+    return Leaving(here.loose, better, seconds if better else 0.0)
+
+
+def _cleared(moment: Moment) -> tuple[str, ...]:
+    """What is done on the way in and not put back yet."""
+    back = {op.partition(" ")[2] for op in moment.state.back}
+    return tuple(op for op in moment.state.done if op.partition(" ")[2] not in back)
+
+
+def _fluids_out(moment: Moment) -> Iterator[str]:
+    word = f"{Kind.DRAIN.value} "
+    return (op.removeprefix(word) for op in _cleared(moment) if op.startswith(word))
+
+
+def _openings(moment: Moment) -> Iterator[str]:
+    """Joints that are undone where a fluid was: what dirt gets into, and what drips."""
+    for op in _cleared(moment):
+        operation = moment.whole.operations.get(op)
+        if operation is None or operation.part is None or operation.joint is None:
+            continue
+        part = moment.machine.parts[operation.part]
+        joint = part.joints[operation.joint]
+        if operation.kind is Kind.UNDO and (joint.wet or part.wet):
+            yield joint.path
+
+
+def _bags(moment: Moment) -> Iterator[Bag]:
+    """The bags that have something in them."""
+    for op in _cleared(moment):
+        bag = moment.bags.get(op.removeprefix(f"{Kind.UNDO.value} "))
+        if bag is not None:
+            yield bag
+
+
+def _in_state(moment: Moment, *kinds: Kind) -> Iterator[str]:
+    """Parts that were brought so far, and no farther."""
+    cleared = _cleared(moment)
+    off = {op.partition(" ")[2] for op in cleared if op.startswith(f"{Kind.REMOVE.value} ")}
+    for op in cleared:
+        word, _, subject = op.partition(" ")
+        if word in {kind.value for kind in kinds} and (Kind.REMOVE in kinds or subject not in off):
+            yield subject
