@@ -1,0 +1,57 @@
+"""Bags: every joint that comes undone has one with a number, so that no fastener is lost or mixed up.
+
+One bag for each joint, numbered in the order in which the plan undoes them: the numbers on the bench then run
+as the work did. A joint keeps its number for the whole job. What holds nothing loose (a connector, a hose, a
+strap that stays on) needs no bag; what is found on the way gets the next number that is free.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.model import Joint, Machine
+
+STAYS_ON = frozenset(
+    {"connector", "hose", "fuel-line", "seal", "tensioner", "spring", "fit", "cable", "glue"}
+)
+"""Kinds of joint that leave nothing loose to keep. Common practice."""
+
+
+@dataclass(frozen=True)
+class Bag:
+    """One bag: its number and the joint whose fasteners are in it."""
+
+    number: int
+    joint: str
+
+
+def needs_bag(joint: Joint) -> bool:
+    """Whether undoing the joint leaves something to keep."""
+    kind = kind_of_joint(joint.kind)
+    return kind is None or kind.name not in STAYS_ON
+
+
+def numbered(
+    machine: Machine, order: Iterable[str], known: Mapping[str, int] | None = None
+) -> dict[str, Bag]:
+    """The bag of each joint that ``order`` undoes, by joint path.
+
+    Args:
+        machine: The machine.
+        order: Operations in the order of work.
+        known: Numbers given before, by joint: they stay.
+    """
+    given = dict(known or {})
+    following = max(given.values(), default=0) + 1
+    bags: dict[str, Bag] = {path: Bag(number, path) for path, number in given.items()}
+    for name in order:
+        kind, _, path = name.partition(" ")
+        part, _, own = path.partition("/")
+        if kind != "undo" or path in bags or own not in machine.parts[part].joints:
+            continue
+        if needs_bag(machine.joint(part, own)):
+            bags[path] = Bag(following, path)
+            following += 1
+    return bags

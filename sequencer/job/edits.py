@@ -1,0 +1,118 @@
+"""Changes to a machine file as plain data, so that an event can carry them.
+
+The journal is what counts: an event holds what it changes in the job's copy of the machine file, and the file
+follows. A kill between the two leaves the file behind, and the next look at it brings it up. Each change says
+how the file is afterwards, so that making it twice is making it once.
+
+    ["add", path, value, comment]      a part, a joint, a task, a tool: something with a name that is not there yet
+    ["entry", path, value, comment]    one more entry of a list, of ``behind`` for example
+    ["set", path, value, former]       a value, and what stood there before (None: nothing)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sequencer.errors import SequencerError
+
+if TYPE_CHECKING:
+    from sequencer.job.events import Event
+    from sequencer.machine.edit import Editor
+
+Edit = Sequence[Any]
+EDITS = "edits"
+"""The key of an event's body that holds its changes."""
+
+
+def owner_path(where: str) -> list[str]:
+    """The path of a part or of ``part/joint``."""
+    part, _, joint = where.partition("/")
+    return ["parts", part, "joints", joint] if joint else ["parts", part]
+
+
+def make(editor: Editor, edit: Edit) -> None:
+    """Bring one change into the text, if it is not there.
+
+    Raises:
+        EditError: The file has no place for it any more.
+    """
+    what, path, value, more = edit
+    where = tuple(path)
+    there = editor.value(where)
+    if what == "add" and there is None:
+        if where[0] == "parts" and len(where) == 2:
+            editor.add_part(where[1], value, comment=more)
+        else:
+            editor.set_value(where, value, more)
+    elif what == "entry" and value not in _entries(there):
+        editor.append(where, value, more)
+    elif what == "set" and there != value:
+        editor.set_value(where, value)
+    elif what not in ("add", "entry", "set"):
+        raise SequencerError(
+            f"the journal has a change of an unknown kind, {what!r}", "bring this program up to date"
+        )
+
+
+def take_back(editor: Editor, edit: Edit) -> None:
+    """Take one change out of the text, if it is there."""
+    what, path, value, more = edit
+    where = tuple(path)
+    there = editor.value(where)
+    if there is None:
+        return
+    if what == "add":
+        editor.remove(where)
+    elif what == "entry" and value in (entries := _entries(there)):
+        editor.remove(where if len(entries) == 1 else (*where, entries.index(value)))
+    elif what == "set" and there == value:
+        if more is None:
+            editor.remove(where)
+        else:
+            editor.set_value(where, more)
+
+
+def changed(path: Path, edits: Iterable[Edit]) -> Editor:
+    """An editor on the file with these changes in it, not yet saved.
+
+    Raises:
+        EditError: One of them finds no place.
+    """
+    from sequencer.machine.edit import Editor
+
+    editor = Editor(path)
+    for edit in edits:
+        make(editor, edit)
+    return editor
+
+
+def brought_up(path: Path, events: Sequence[tuple[Event, bool]]) -> bool:
+    """Bring the file to what the journal says; True when that changed it.
+
+    Args:
+        path: The job's copy of the machine file.
+        events: The events that carry changes, in order, each with whether it still stands.
+    """
+    from sequencer.machine.edit import Editor
+
+    editor = Editor(path)
+    for event, stands in reversed(events):
+        if not stands:
+            for edit in reversed(event.body[EDITS]):
+                take_back(editor, edit)
+    for event, stands in events:
+        if stands:
+            for edit in event.body[EDITS]:
+                make(editor, edit)
+    if editor.changed:
+        editor.save()
+        return True
+    return False
+
+
+def _entries(value: object) -> list[Any]:
+    if value is None:
+        return []
+    return list(value) if isinstance(value, list) else [value]

@@ -1,0 +1,163 @@
+"""A person's own pace by kind of joint: learned from the times of jobs, kept in a file of their own.
+
+For each kind: how many times as long as planned. The median is taken, so that one bolt that fought back (or a
+telephone call) does not make a slow person. Too few samples say nothing.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from statistics import median
+
+from sequencer.errors import SequencerError
+from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.model import Joint, Machine
+
+FEWEST = 5
+"""Samples below which nothing is told of a kind (common practice: a median of fewer moves with each one)."""
+
+FARTHEST = Fraction(8)
+"""A sample that took this many times what was planned, or as little a share of it, is an interruption or a
+tick that was caught up on."""
+
+NEAR = Fraction(1, 100)
+"""Factors are kept to a hundredth."""
+
+_HEAD = """\
+# How fast one person works, by kind of joint: 1.25 takes a quarter longer than planned. `samples` says how
+# many joints that was told from. Written by `sequencer learn`; may be changed by hand.
+"""
+
+
+@dataclass(frozen=True)
+class Sample:
+    """A joint that was undone or done up: seconds planned, and seconds taken."""
+
+    kind: str
+    planned: Fraction
+    taken: Fraction
+
+    @property
+    def factor(self) -> Fraction:
+        """Taken over planned."""
+        return self.taken / self.planned
+
+
+@dataclass(frozen=True)
+class KindPace:
+    """How long one kind of joint takes against the plan, told from so many samples."""
+
+    factor: Fraction
+    samples: int
+
+
+Pace = Mapping[str, KindPace]
+"""By the name of a kind in the table of kinds."""
+
+
+def kind_name(joint: Joint) -> str:
+    """The name of the joint's kind in the table of kinds, or the file's own word."""
+    kind = kind_of_joint(joint.kind)
+    return kind.name if kind else joint.kind
+
+
+def learned(samples: Iterable[Sample], former: Pace | None = None) -> dict[str, KindPace]:
+    """The pace that the samples tell, on top of a former one.
+
+    A former factor counts as often as it had samples, up to twenty, so that a pace follows the person over
+    the years; a kind with too few samples keeps what it had.
+    """
+    by_kind: dict[str, list[Fraction]] = {}
+    for sample in samples:
+        if sample.planned > 0 and 1 / FARTHEST <= sample.factor <= FARTHEST:
+            by_kind.setdefault(sample.kind, []).append(sample.factor)
+    found = dict(former or {})
+    for kind, factors in by_kind.items():
+        known = found.get(kind)
+        whole = factors + ([known.factor] * min(known.samples, 20) if known else [])
+        if len(whole) >= FEWEST:
+            factor = Fraction(round(median(whole) / NEAR)) * NEAR
+            found[kind] = KindPace(factor, (known.samples if known else 0) + len(factors))
+    return found
+
+
+def at_pace(machine: Machine, pace: Pace) -> Machine:
+    """The machine with the times of its joints at this person's pace; where they are from is said."""
+    if not pace:
+        return machine
+    parts = {}
+    for name, part in machine.parts.items():
+        joints = {
+            own: replace(joint, seconds=joint.seconds * pace[kind].factor, seconds_from="own pace")
+            if (kind := kind_name(joint)) in pace
+            else joint
+            for own, joint in part.joints.items()
+        }
+        parts[name] = replace(part, joints=joints)
+    return replace(machine, parts=parts)
+
+
+def pace_text(person: str, pace: Pace) -> str:
+    """The pace file."""
+    lines = [_HEAD, f"person = {_quoted(person)}", ""]
+    for kind in sorted(pace):
+        own = pace[kind]
+        lines += [
+            f"[kinds.{_quoted(kind)}]",
+            f"factor = {float(own.factor):g}",
+            f"samples = {own.samples}",
+            "",
+        ]
+    return "\n".join(lines)
+
+
+def read_pace(path: Path) -> dict[str, KindPace]:
+    """Read a pace file.
+
+    Raises:
+        SequencerError: It can't be read, or is no pace file.
+    """
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as fault:
+        raise SequencerError(f"{path} can't be read: {fault.strerror}", "check the path") from fault
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
+        raise SequencerError(f"{path} is no pace file: {fault}", "mend it, or learn it anew") from fault
+    found: dict[str, KindPace] = {}
+    for kind, about in data.get("kinds", {}).items():
+        factor = about.get("factor") if isinstance(about, dict) else None
+        if isinstance(factor, bool) or not isinstance(factor, int | float) or not 0 < factor < 100:
+            raise SequencerError(
+                f"{path}: kinds.{kind} has no factor between 0 and 100", "write factor = 1.2"
+            )
+        found[kind] = KindPace(Fraction(str(factor)), int(about.get("samples", FEWEST)))
+    return found
+
+
+def own_file(person: str, home: Path) -> Path:
+    """Where a person's pace is kept: beside the program's other settings in their home."""
+    word = "".join(c if c.isalnum() or c in "-_" else "-" for c in person.casefold()) or "me"
+    return home / "sequencer" / f"pace-{word}.toml"
+
+
+def samples_of(spells: Sequence[tuple[Sequence[tuple[str, Fraction]], Fraction]]) -> list[Sample]:
+    """Samples from stretches of work: (kind, planned seconds) of each step in it, and the seconds it took.
+
+    What a stretch took is shared out as it was planned. The empty kind stands for what is no joint.
+    """
+    found = []
+    for steps, taken in spells:
+        planned = sum((seconds for _, seconds in steps), Fraction(0))
+        if planned > 0:
+            found += [Sample(kind, own, taken * own / planned) for kind, own in steps if kind and own > 0]
+    return found
+
+
+def _quoted(text: str) -> str:
+    import json
+
+    return json.dumps(text)
