@@ -4,7 +4,7 @@ The journal is what counts: an event holds what it changes in the job's copy of 
 follows. A kill between the two leaves the file behind, and the next look at it brings it up. Each change says
 how the file is afterwards, so that making it twice is making it once.
 
-    ["add", path, value, comment]      a part, a joint, a task, a tool: something with a name that is not there yet
+    ["add", path, value, comment]      a part, a joint, a task: something with a name that is not there yet
     ["entry", path, value, comment]    one more entry of a list, of ``behind`` for example
     ["set", path, value, former]       a value, and what stood there before (None: nothing)
 """

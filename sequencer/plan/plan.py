@@ -154,7 +154,7 @@ class Hold:
     Attributes:
         sealed: What was sealed: a part or ``part/joint``.
         label: The sealant, in words.
-        after_step: The step that ends the first pass; the sealant cures from there.
+        after_step: The step that ends the first pass; the sealant cures from there. 0: it is done already.
         before_step: The filling that has to wait; None: the machine must not run before.
         seconds: How long it cures.
         source: ``file`` or ``default``.

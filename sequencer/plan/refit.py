@@ -64,7 +64,7 @@ def ordered(
         bound_count=question.scale.split(result.bound)[0],
         proven=result.proven and unchanged,
         teardown=teardown,
-        gates=_gates(back, order),
+        gates=gates_of(back, order),
         unreachable_fills=back.unreachable_fills,
         holds=holds,
     )
@@ -76,7 +76,7 @@ def _in_order_of_work(graph: OperationGraph, backwards: Sequence[str]) -> tuple[
     return tuple(reversed(tidied(graph, backwards, rank)))
 
 
-def _gates(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
+def gates_of(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
     """Each gate with the step that closes it off: the one that brings back the last way of reaching it."""
     number = {name: position for position, name in enumerate(order, start=1)}
     gates = []
@@ -85,9 +85,10 @@ def _gates(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
         if joint is None:
             continue
         closers = [
-            max(number[other] for other in clause.any_of if other in number)
+            max(closing)
             for clause in back.graph.needs[name]
             if clause.reason.kind is Because.BEHIND
+            and (closing := [number[other] for other in clause.any_of if other in number])
         ]
         earlier = [
             number[rule.after] for rule in back.graph.orders if rule.before == name and rule.after in number

@@ -74,6 +74,21 @@ def sealed(
     return grown, tuple(order), tuple(_hold(grown, order, seal) for seal in seals)
 
 
+def with_seals(
+    graph: OperationGraph, order: Sequence[str], already: Sequence[str] = ()
+) -> tuple[OperationGraph, tuple[Hold, ...]]:
+    """The graph with the sealing operations that stand in ``order``, and what has to wait for any sealant.
+
+    Args:
+        graph: The whole reversed graph of the job.
+        order: What is left of a reassembly, in the order of work, its sealing steps among it.
+        already: The steps before, which are done.
+    """
+    seals = _seals(graph, [name for name in (*already, *order) if name in graph.operations])
+    grown = _with_operations(graph, seals)
+    return grown, tuple(_hold(grown, order, seal) for seal in seals)
+
+
 def unusable_sealants(machine: Machine) -> tuple[Fault, ...]:
     """The sealants of a file that no reassembly could keep in time, for want of times."""
     own: list[Sealing | None] = []
@@ -224,7 +239,7 @@ def _hold(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> Hold:
     joints = [part.joints[operation.joint]] if operation.joint else list(part.joints.values())
     wet = {*part.wet, *(fluid for joint in joints for fluid in joint.wet)}
     number = {name: position for position, name in enumerate(order, start=1)}
-    after = max(number[name] for name in seal.ends)
+    after = max((number[name] for name in seal.ends if name in number), default=0)
     fills = [number[name] for fluid in wet if (name := f"{Kind.FILL.value} {fluid}") in number]
     return Hold(
         operation.subject,

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target, derive
@@ -20,8 +21,9 @@ from sequencer.machine.model import Machine
 from sequencer.plan.plan import Refit, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction, Present
-from sequencer.plan.refit import ordered
+from sequencer.plan.refit import gates_of, ordered
 from sequencer.plan.replay import replay, rules_as_clauses
+from sequencer.plan.sealing import with_seals
 
 REFIT_LIMITS = Limits(states=100_000, seconds=20)
 """For the order of a reassembly in the middle of a job: seconds, not minutes."""
@@ -82,6 +84,36 @@ def plan_back(
     changes = present.changes(machine, back.drives)
     refit = ordered(teardown, remaining, changes, prefer, limits, already=gone)
     return Homeward(refit, back, stranded, disproved)
+
+
+def as_planned(
+    machine: Machine, targets: Sequence[Target], present: Present, order: Sequence[str]
+) -> Homeward:
+    """The rest of a way back that has been planned: ``order`` is what is left of it.
+
+    Nothing is solved, so this is quick; and nothing is proven of what is left.
+    """
+    back, teardown, disproved = backwards(machine, targets, present)
+    grown, holds = with_seals(back.graph, order, present.back)
+    left = tuple(name for name in order if name in grown.operations)
+    steps = replay(grown, left, present.changes(machine, back.drives))
+    totals = Totals.of(steps)
+    rest = replace(back, graph=back.graph.restricted(n for n in left if n in back.graph.operations))
+    refit = Refit(
+        machine=machine,
+        targets=tuple(targets),
+        prefer=Prefer.TIME,
+        steps=steps,
+        totals=totals,
+        bound_seconds=totals.seconds if not steps else Fraction(0),
+        bound_count=0,
+        proven=not steps,
+        teardown=teardown,
+        gates=gates_of(rest, left),
+        unreachable_fills=back.unreachable_fills,
+        holds=holds,
+    )
+    return Homeward(refit, back, (), disproved)
 
 
 def backwards(
@@ -285,3 +317,29 @@ def _still_undone(back: WayBack, part: str) -> list[str]:
     loose = back.graph.machine.parts[part].loose
     paths = [f"{part}/{name}" for name in loose.joints] if loose else []
     return [path for path in paths if f"fasten {path}" in back.graph.operations]
+
+
+def renumbered(refit: Refit, numbers: Mapping[str, int]) -> Refit:
+    """The same steps under the numbers that the person knows, by operation; its gates and holds too."""
+    new = {step.number: numbers[step.operation.name] for step in refit.steps}
+    return replace(
+        refit,
+        steps=tuple(replace(step, number=new[step.number]) for step in refit.steps),
+        gates=tuple(
+            replace(
+                gate,
+                step=new[gate.step],
+                first_step=new.get(gate.first_step, new[gate.step]),
+                last_step=None if gate.last_step is None else new[gate.last_step],
+            )
+            for gate in refit.gates
+        ),
+        holds=tuple(
+            replace(
+                hold,
+                after_step=new.get(hold.after_step, 0),
+                before_step=None if hold.before_step is None else new[hold.before_step],
+            )
+            for hold in refit.holds
+        ),
+    )
