@@ -16,8 +16,8 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 
-MOST_BODY = 64 * 1024
-"""Bytes of an event's body; a photo is a file beside the journal, not part of it."""
+MOST_BODY = 1024 * 1024
+"""Bytes of an event's body: a plan of some ten thousand steps. A photo is a file beside the journal."""
 
 MOST_WORD = 200
 """Characters of a person's or a device's name."""

@@ -77,9 +77,13 @@ class Journal:
         journal = cls(engine_for(database, folder, create=True), job, _called(database, folder))
         from sqlalchemy import insert
 
-        with journal._transaction(writes=True) as connection:
-            journal._tables.job.metadata.create_all(connection)
-            connection.execute(insert(journal._tables.job).values(id=job, format=FORMAT))
+        try:
+            with journal._transaction(writes=True) as connection:
+                journal._tables.job.metadata.create_all(connection)
+                connection.execute(insert(journal._tables.job).values(id=job, format=FORMAT))
+        except JournalError:
+            journal.close()
+            raise
         return journal
 
     @classmethod
@@ -92,17 +96,25 @@ class Journal:
         from sqlalchemy import select
 
         journal = cls(engine_for(database, folder), job, _called(database, folder))
-        with journal._transaction() as connection:
-            table = journal._tables.job
-            found = connection.execute(select(table.c.format).where(table.c.id == job)).scalar()
+        try:
+            with journal._transaction() as connection:
+                table = journal._tables.job
+                found = connection.execute(select(table.c.format).where(table.c.id == job)).scalar()
+            journal._known(found)
+        except JournalError:
+            journal.close()
+            raise
+        return journal
+
+    def _known(self, found: int | None) -> None:
         if found is None:
-            raise JournalError(f"{journal._where} has no job {job}", "check `database` and `id` in job.yaml")
+            raise JournalError(
+                f"{self._where} has no job {self._job}", "check `database` and `id` in job.yaml"
+            )
         if found > FORMAT:
             raise JournalError(
-                f"{journal._where} was written by a newer version of this program",
-                "bring this one up to date",
+                f"{self._where} was written by a newer version of this program", "bring this one up to date"
             )
-        return journal
 
     def close(self) -> None:
         """Let go of the database."""

@@ -14,6 +14,7 @@ from sequencer.graph.targets import Target, parse_targets
 from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
 from sequencer.job.events import EventKind
+from sequencer.job.labels import Label, labels
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.plan import Plan, Station, Step, Teardown, Totals
@@ -130,6 +131,17 @@ class Moment:
             order = [str(op) for _, op in plan.event.body.get("steps", ())]
             known |= self._numbers(order, known)
         return {path: Bag(number, path) for path, number in self._numbers(self.state.done, known).items()}
+
+    @cached_property
+    def labels(self) -> dict[str, Label]:
+        """The pairs of labels of joints that could be confused, by joint path; marks are kept like bags."""
+        known: dict[str, str] = {}
+        found: dict[str, Label] = {}
+        for plan in self.state.of(EventKind.CHANGED):
+            order = [str(op) for _, op in plan.event.body.get("steps", ())]
+            found |= labels(self.machine, [op for op in order if op in self.whole.operations], known)
+            known |= {path: label.mark for path, label in found.items()}
+        return found
 
     def _numbers(self, order: Iterable[str], known: Mapping[str, int]) -> dict[str, int]:
         there = [op for op in order if op in self.whole.operations]

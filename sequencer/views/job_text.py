@@ -88,16 +88,19 @@ def cards_of(moment: Moment) -> list[StationCard]:
 
 
 def _own(moment: Moment, step: StepCard) -> StepCard:
-    bag = moment.bags.get(step.operation.partition(" ")[2])
-    lines = (
-        (*step.lines, f"into bag {bag.number}") if bag and step.operation.startswith("undo ") else step.lines
-    )
+    kind, _, path = step.operation.partition(" ")
+    bag, label = moment.bags.get(path), moment.labels.get(path)
+    lines = list(step.lines)
+    if kind == "undo" and label:
+        lines.append(f"label both sides {label.mark} first: {label.why}")
+    if kind == "undo" and bag:
+        lines.append(f"into bag {bag.number}")
     noted = [
         clean(str(one.event.body["text"]))
         for one in moment.state.of(EventKind.NOTE)
         if one.event.body.get("op") == step.operation
     ]
-    return replace(step, lines=lines, notes=(*step.notes, *noted))
+    return replace(step, lines=tuple(lines), notes=(*step.notes, *noted))
 
 
 def print_status(told: Status, moment: Moment, console: Console) -> None:
