@@ -88,7 +88,8 @@ class Guard:
         return None
 
     def _is_invited(self, path: str) -> bool:
-        return path.startswith(PAIR) and self._sessions.is_invited(path.removeprefix(PAIR))
+        token = path.removeprefix(PAIR).partition("/")[0]
+        return path.startswith(PAIR) and self._sessions.is_invited(token)
 
     def _from_here(self, headers: Headers) -> bool:
         """Whether a browser says that the request comes from this site's own pages (or is none)."""

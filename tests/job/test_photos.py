@@ -5,7 +5,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from sequencer.bench.photos import LONGEST_SIDE, reencoded
+from sequencer.job.photos import LONGEST_SIDE, reencoded
 from sequencer.errors import SequencerError
 
 

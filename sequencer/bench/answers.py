@@ -1,0 +1,79 @@
+"""What a form is answered with: a new page for a browser, plain data for the page's own script."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from urllib.parse import quote, urlsplit
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+
+from sequencer.bench.desk import bench_of, session_of
+from sequencer.errors import SequencerError
+from sequencer.job.desk import Said
+
+
+def wants_data(request: Request) -> bool:
+    """Whether the page's script asks, rather than a browser that follows a form."""
+    return request.headers.get("accept", "").startswith("application/json")
+
+
+def here(path: str, otherwise: str = "/") -> str:
+    """``path`` if it is one of this page's own, so that no form can lead anywhere else."""
+    own = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable()
+    return path if own else otherwise
+
+
+def step_path(operation: str, page: str = "step") -> str:
+    """Where a step of the plan has its own page: ``/step/undo%20guard/screws``."""
+    return f"/{page}/{quote(operation)}"
+
+
+def answer(request: Request, act: Callable[[], Said], back: str = "/") -> Response:
+    """Do ``act``, and say what it came to.
+
+    Raises:
+        SequencerError: It was refused; ``answer_faults`` says so.
+    """
+    said = act()
+    if wants_data(request):
+        return JSONResponse({"words": list(said.words), "repeated": said.repeated})
+    bench_of(request).say(session_of(request), words=said.words)
+    return RedirectResponse(here(back), 303)
+
+
+def answer_faults(app: FastAPI) -> None:
+    """Make every refusal one clear message, as a page, as data, or as plain text."""
+
+    async def refused(request: Request, fault: Exception) -> Response:
+        if wants_data(request):
+            return JSONResponse({"problem": str(fault)}, 409)
+        if request.method == "POST":
+            bench_of(request).say(session_of(request), problem=str(fault))
+            return RedirectResponse(_came_from(request), 303)
+        return PlainTextResponse(f"{fault}\n", 409)
+
+    async def malformed(request: Request, fault: Exception) -> Response:
+        assert isinstance(fault, RequestValidationError)
+        fields = ", ".join(sorted({str(one["loc"][-1]) for one in fault.errors()}))
+        text = f"The form lacks something or has it wrong: {fields}."
+        return JSONResponse({"problem": text}, 422) if wants_data(request) else PlainTextResponse(text, 422)
+
+    async def other(request: Request, fault: Exception) -> Response:
+        assert isinstance(fault, HTTPException)
+        if wants_data(request):
+            return JSONResponse({"problem": str(fault.detail)}, fault.status_code)
+        return PlainTextResponse(f"{fault.detail}\n", fault.status_code)
+
+    app.add_exception_handler(SequencerError, refused)
+    app.add_exception_handler(RequestValidationError, malformed)
+    app.add_exception_handler(HTTPException, other)
+
+
+def _came_from(request: Request) -> str:
+    """The page that the form was on; our own pages alone are told by the browser."""
+    told = urlsplit(request.headers.get("referer", ""))
+    path = f"{told.path}?{told.query}" if told.query else told.path
+    return here(path) if told.netloc == request.headers.get("host") else "/"

@@ -1,0 +1,165 @@
+"""What every route needs: the job's desk, who is asking, and the words for the top of each page."""
+
+from __future__ import annotations
+
+import uuid
+from collections import OrderedDict
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import cast
+
+from fastapi import Request
+from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+from starlette.responses import HTMLResponse
+
+from sequencer.bench.guard import COOKIE
+from sequencer.bench.pairing import Session, Sessions
+from sequencer.bench.serve import Address
+from sequencer.errors import SequencerError
+from sequencer.job.desk import By, Desk
+from sequencer.job.moment import Moment
+from sequencer.job.state import Tick
+from sequencer.views.words import duration, plural
+
+MOST_WAITING = 200
+"""Words kept for pages that have not been shown yet."""
+
+
+@dataclass(frozen=True)
+class Head:
+    """The head of every page: what job it is, how far, and what an undo would take back."""
+
+    id: str
+    title: str
+    seq: int
+    done: int
+    of: int
+    progress: str
+    running: bool
+    turned: bool
+    undoable: str
+
+
+class Bench:
+    """The page's side of a job."""
+
+    def __init__(self, desk: Desk, sessions: Sessions, where: Address) -> None:
+        self.desk = desk
+        self.sessions = sessions
+        self.where = where
+        self._waiting: OrderedDict[str, tuple[str, tuple[str, ...]]] = OrderedDict()
+
+    @staticmethod
+    def cookie(request: Request) -> str | None:
+        """The cookie of a request."""
+        return request.cookies.get(COOKIE)
+
+    def say(self, session: Session, problem: str = "", words: tuple[str, ...] = ()) -> None:
+        """Keep words for the next page that this device is shown."""
+        self._waiting[session.key] = (problem, words)
+        while len(self._waiting) > MOST_WAITING:
+            self._waiting.popitem(last=False)
+
+    def head(self, moment: Moment, session: Session) -> Head:
+        """The head of a page."""
+        state = moment.state
+        done = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
+        left = moment.plan.totals.seconds
+        way = "way back" if state.turned else "way in"
+        progress = f"{way}: {done} of {plural(len(state.steps), 'step')}"
+        progress += f", about {duration(left)} left" if left else ", all done"
+        mine = [
+            tick for tick in (*state.ticks.values(), *state.skipped.values()) if tick.device == session.device
+        ]
+        return Head(
+            moment.card.id,
+            moment.card.title,
+            state.seq,
+            done,
+            len(state.steps),
+            progress,
+            state.running is not None,
+            state.turned,
+            max(mine, key=_when).op if mine else "",
+        )
+
+    def show(
+        self, request: Request, template: str, moment: Moment, status: int = 200, **more: object
+    ) -> HTMLResponse:
+        """A page."""
+        session = session_of(request)
+        problem, said = self._waiting.pop(session.key, ("", ()))
+        text = (
+            _templates()
+            .get_template(template)
+            .render(
+                job=self.head(moment, session),
+                csrf=session.csrf,
+                session=session,
+                problem=more.pop("problem", "") or problem,
+                said=said,
+                hidden=lambda: _hidden(session),
+                moment=moment,
+                **more,
+            )
+        )
+        return HTMLResponse(text, status)
+
+
+def _when(tick: Tick) -> datetime:
+    return tick.time
+
+
+def _hidden(session: Session) -> Markup:
+    """The fields of every form: the session's token, and an id so that a form sent twice counts once."""
+    return Markup(
+        '<input type="hidden" name="csrf" value="{}"><input type="hidden" name="id" value="{}">'
+    ).format(session.csrf, uuid.uuid4())
+
+
+@cache
+def _templates() -> Environment:
+    found = Environment(
+        loader=PackageLoader("sequencer.bench"),
+        autoescape=select_autoescape(default=True, default_for_string=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.filters["duration"] = duration
+    return found
+
+
+def template(name: str, **more: object) -> str:
+    """A page for a device that is not paired yet."""
+    return _templates().get_template(name).render(**more)
+
+
+def bench_of(request: Request) -> Bench:
+    """The bench that a request is at."""
+    return cast("Bench", request.app.state.bench)
+
+
+def session_of(request: Request) -> Session:
+    """The paired device that asks; the door lets no other in."""
+    return cast("Session", request.state.session)
+
+
+def by(request: Request, identity: str, time: str = "") -> By:
+    """Who says it, when (by the device's own clock), and under which id.
+
+    Raises:
+        SequencerError: The time is none.
+    """
+    session = session_of(request)
+    try:
+        when = datetime.fromisoformat(time) if time else None
+    except ValueError:
+        when = None
+    if time and (when is None or when.tzinfo is None):
+        raise SequencerError(
+            "the time of this entry is none", "give it as 2026-11-25T10:02:15Z, or leave it out"
+        )
+    return By(session.person, session.device, when, identity or None)

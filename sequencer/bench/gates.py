@@ -1,0 +1,80 @@
+"""A torque gate: what is asked, and the reading that closes it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, HTTPException, Request
+from markupsafe import Markup
+from starlette.responses import HTMLResponse, Response
+
+from sequencer.bench.answers import answer
+from sequencer.bench.desk import bench_of, by
+from sequencer.bench.showing import Showing, card_of
+from sequencer.bench.work import Id, Op, Time, Words
+from sequencer.job.moment import Moment
+from sequencer.machine.model import Joint
+from sequencer.plan.readings import asked_of
+from sequencer.plan.tightening import order_of
+
+router = APIRouter()
+Number = Annotated[str, Form(max_length=40)]
+
+
+@router.get("/gate/{operation:path}")
+def gate(request: Request, operation: str) -> HTMLResponse:
+    """The gate of one joint: value, stages, order, wrench, and the keypad."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    joint, found = _joint(moment, operation), card_of(moment, operation)
+    asked = asked_of(joint) if joint else None
+    if joint is None or asked is None or found is None:
+        raise HTTPException(404, "There is no gate here.")
+    return bench.show(
+        request,
+        "gate.html",
+        moment,
+        here="gate",
+        op=operation,
+        station=found[0],
+        card=found[1],
+        asked=asked,
+        unit=asked.torque.unit if asked.torque else "",
+        picture=_picture(moment, joint),
+        view=Showing(moment),
+    )
+
+
+@router.post("/gate")
+def reading(
+    request: Request,
+    op: Op,
+    value: Number = "",
+    unit: Number = "",
+    angle: Number = "",
+    anyway: Words = "",
+    id: Id = "",  # noqa: A002 - the form's field
+    time: Time = "",
+) -> Response:
+    """Close a gate by a reading, or say why it is closed without one."""
+    bench = bench_of(request)
+    torque = f"{value.strip()} {unit}" if value.strip() else None
+    said = by(request, id, time)
+    return answer(
+        request,
+        lambda: bench.desk.done([op], torque=torque, angle=angle or None, anyway=anyway or None, by=said),
+    )
+
+
+def _joint(moment: Moment, operation: str) -> Joint | None:
+    part, _, name = operation.partition(" ")[2].partition("/")
+    owner = moment.machine.parts.get(part)
+    return owner.joints.get(name) if owner else None
+
+
+def _picture(moment: Moment, joint: Joint) -> Markup | None:
+    """The order of tightening as a picture; None where nothing tells one."""
+    from sequencer.views.joint_picture import joint_picture
+
+    # Every name in it has been escaped where it was drawn.
+    return Markup(joint_picture(moment.machine, joint)) if order_of(joint) else None  # noqa: S704

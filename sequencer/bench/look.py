@@ -1,0 +1,152 @@
+"""Looking: how far the job is, what stands open, the diagram, a part, the log, a photo."""
+
+from __future__ import annotations
+
+import re
+
+from fastapi import APIRouter, HTTPException, Request
+from markupsafe import Markup
+from starlette.responses import FileResponse, HTMLResponse
+
+from sequencer.bench.answers import step_path
+from sequencer.bench.desk import bench_of, session_of
+from sequencer.bench.picture import picture_of
+from sequencer.bench.showing import Showing
+from sequencer.graph.operations import Kind
+from sequencer.job.events import EventKind
+from sequencer.job.replay import Struck
+from sequencer.job.status import status
+from sequencer.views.job_log import event_text
+from sequencer.views.sittings import left_words
+from sequencer.views.words import joint_words, name_of, part_words, sentence
+
+router = APIRouter()
+LOG_AT_ONCE = 100
+_PHOTO = re.compile(r"[0-9a-f-]{36}\.jpg")
+
+
+@router.get("/overview")
+def overview(request: Request) -> HTMLResponse:
+    """How far, time left, what is off, drained, open, bagged, and what must be minded when one leaves."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    told = status(moment, session_of(request).person)
+    machine = moment.machine
+
+    def joints(paths: tuple[str, ...]) -> list[str]:
+        return [joint_words(machine, *path.split("/", 1)) for path in paths]
+
+    return bench.show(
+        request,
+        "overview.html",
+        moment,
+        here="overview",
+        told=told,
+        off=[(name, part_words(machine, name)) for name in told.off],
+        moved=[(name, part_words(machine, name)) for name in told.moved],
+        drained=[name_of(name, machine.fluids[name].label) for name in told.fluids],
+        openings=joints(told.openings),
+        gates=joints(told.gates),
+        bags=[(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
+        mind=left_words(machine, told.leaving.loose),
+        notes=[one.event for one in moment.state.of(EventKind.NOTE)],
+        view=Showing(moment),
+    )
+
+
+@router.get("/diagram")
+def diagram(request: Request) -> HTMLResponse:
+    """What blocks what: to be dragged and zoomed; a part leads to why it has to move."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    picture = Markup(picture_of(moment))  # noqa: S704 - drawn by our own views, which escape every name
+    return bench.show(request, "diagram.html", moment, here="diagram", picture=picture)
+
+
+@router.get("/part/{name}")
+def part(request: Request, name: str) -> HTMLResponse:
+    """One part: why it has to move, what holds it, what is still to do on it."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    if name not in moment.machine.parts:
+        raise HTTPException(404, "There is no such part.")
+    found, graph, machine = moment.machine.parts[name], moment.whole, moment.machine
+    touching = [graph.operations[op] for op in graph.touching.get(name, ())]
+    left = {op for _, op in moment.state.left}
+    steps = [
+        (op.name, sentence(machine, op), step_path(op.name), _standing(moment.state.ticks, op.name, left))
+        for op in touching
+        if op.name in left or op.name in moment.state.ticks
+    ]
+    waits = {
+        reason.text: f"{reason.place}"
+        for op in touching
+        for clause in graph.needs[op.name]
+        if (reason := clause.reason).text and op.kind is not Kind.CRACK
+    }
+    return bench.show(
+        request,
+        "part.html",
+        moment,
+        here="part",
+        name=part_words(machine, name),
+        steps=steps,
+        why=_why(request, name),
+        waits=waits,
+        joints=[joint_words(machine, name, joint) for joint in found.joints],
+        view=Showing(moment),
+        op=f"{Kind.REMOVE.value} {name}",
+    )
+
+
+def _standing(ticks: object, op: str, left: set[str]) -> str:
+    return "still to do" if op in left else "done" if isinstance(ticks, dict) and op in ticks else ""
+
+
+def _why(request: Request, name: str) -> list[str]:
+    """The shortest chain from what the job is for to this part, in words."""
+    from sequencer.graph import goals
+    from sequencer.graph.chain import why
+
+    moment = bench_of(request).desk.moment()
+    order = [*moment.state.done, *(op for _, op in moment.state.left)]
+    order = [op for op in order if op in moment.whole.operations]
+    chain = why(moment.whole, goals(moment.whole, moment.targets), order, name)
+    view = Showing(moment)
+    return [f"{view.words(link.later)}: {link.reason}" for link in chain]
+
+
+@router.get("/log")
+def log(request: Request, before: int | None = None) -> HTMLResponse:
+    """What has happened, the newest first."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    events = bench.desk.log()
+    struck = Struck.of(events)
+    older = [one for one in events if before is None or one.seq < before]
+    shown = older[-LOG_AT_ONCE:]
+    rows = [
+        (one.event, event_text(moment, one.event), struck.what_stands(one.event) is None)
+        for one in reversed(shown)
+    ]
+    return bench.show(
+        request,
+        "log.html",
+        moment,
+        here="log",
+        rows=rows,
+        earlier=shown[0].seq if len(older) > len(shown) else None,
+    )
+
+
+@router.get("/photo/{file}")
+def photo(request: Request, file: str) -> FileResponse:
+    """A photo of this job."""
+    folder = bench_of(request).desk.folder.photos
+    if not _PHOTO.fullmatch(file) or not (folder / file).is_file():
+        raise HTTPException(404, "There is no such photo.")
+    headers = {
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+        "Cache-Control": "private, max-age=86400, immutable",
+    }
+    return FileResponse(folder / file, media_type="image/jpeg", headers=headers)

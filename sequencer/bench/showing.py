@@ -1,0 +1,89 @@
+"""The stations that a page shows, with what belongs to each step on this job: bag, photos, links."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from sequencer.bench.answers import step_path
+from sequencer.graph.operations import Operation
+from sequencer.job.events import EventKind, Recorded
+from sequencer.job.moment import Moment
+from sequencer.machine.model import Machine
+from sequencer.views.cards import StationCard, StepCard
+from sequencer.views.job_text import cards_of
+from sequencer.views.lines import clean
+from sequencer.views.words import sentence
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photo of the job and what stands under it."""
+
+    path: str
+    caption: str
+
+
+class Showing:
+    """What a step's card is shown with; one for each page."""
+
+    def __init__(self, moment: Moment) -> None:
+        self._moment = moment
+        self._photos: dict[str, list[Photo]] = defaultdict(list)
+        for one in moment.state.of(EventKind.PHOTO):
+            op = str(one.event.body.get("op", ""))
+            self._photos[_subject(op)].append(self._photo(one, op))
+
+    def step_url(self, operation: str) -> str:
+        """The step's own page."""
+        return step_path(operation)
+
+    def gate_url(self, operation: str) -> str:
+        """Where its reading is typed."""
+        return step_path(operation, "gate")
+
+    def photos(self, operation: str) -> list[Photo]:
+        """Photos of what the step is about, from both ways: how it looked before it came off."""
+        subject = _subject(operation)
+        own = self._photos.get(subject, [])
+        part = subject.partition("/")[0]
+        return own + [
+            photo
+            for about, found in self._photos.items()
+            if about != subject and about.partition("/")[0] == part and part
+            for photo in found
+        ]
+
+    def general_photos(self) -> list[Photo]:
+        """Photos of the job as a whole."""
+        return self._photos.get("", [])
+
+    def words(self, operation: str) -> str:
+        """A step as one says it, also where it is in no plan any more."""
+        return operation_words(self._moment.machine, self._moment.whole.operations.get(operation), operation)
+
+    def _photo(self, one: Recorded, op: str) -> Photo:
+        said = str(one.event.body.get("text", ""))
+        when = f"{one.event.time.astimezone():%d %b %H:%M}"
+        words = self.words(op) if op else ""
+        return Photo(
+            f"/photo/{one.event.body['file']}", ", ".join(text for text in (words, clean(said), when) if text)
+        )
+
+
+def operation_words(machine: Machine, operation: Operation | None, name: str) -> str:
+    """An operation in words, or its bare name where the machine has none like it."""
+    return clean(sentence(machine, operation)) if operation is not None else clean(name)
+
+
+def card_of(moment: Moment, operation: str) -> tuple[StationCard, StepCard] | None:
+    """The card of one step that is left, with its station's."""
+    for station in cards_of(moment):
+        for step in station.steps:
+            if step.operation == operation:
+                return station, step
+    return None
+
+
+def _subject(operation: str) -> str:
+    return operation.partition(" ")[2]

@@ -1,0 +1,247 @@
+// The page works without this script, by forms. With it: ticks are queued on the device while the connection
+// is away and sent once and in order when it is back; other devices' work appears by itself; the diagram can
+// be dragged and zoomed; a reading is typed on a keypad.
+"use strict";
+
+(() => {
+  const job = document.body.dataset.job || "";
+  const KEY = `sequencer-queue-${job}`;
+  document.documentElement.classList.remove("no-script");
+
+  // ---- The queue: kept in the device's storage, so that a reload or an empty battery loses nothing.
+  let unsaved = null; // a device that may not store keeps the queue as long as the page is open
+  const queue = {
+    read() {
+      if (unsaved) return unsaved;
+      try { return JSON.parse(localStorage.getItem(KEY)) || []; } catch { return []; }
+    },
+    write(entries) {
+      try { localStorage.setItem(KEY, JSON.stringify(entries)); unsaved = null; } catch { unsaved = entries; }
+    },
+  };
+
+  const newId = () => {
+    // crypto.randomUUID is missing on plain http; the random numbers are not (RFC 9562, version 4).
+    const b = crypto.getRandomValues(new Uint8Array(16));
+    b[6] = (b[6] & 0x0f) | 0x40;
+    b[8] = (b[8] & 0x3f) | 0x80;
+    const hex = [...b].map((one) => one.toString(16).padStart(2, "0")).join("");
+    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+  };
+
+  let online = true;
+  let sending = false;
+
+  const say = () => {
+    const line = document.getElementById("link-state");
+    if (!line) return;
+    const waiting = queue.read().length;
+    let text = "";
+    if (!online) {
+      text = waiting
+        ? `No connection: ${waiting} ${waiting === 1 ? "entry waits" : "entries wait"} on this device and will be sent.`
+        : "No connection. Go on: what you tick is kept on this device.";
+    } else if (waiting) text = `Sending ${waiting} …`;
+    if (line.textContent !== text) line.textContent = text;
+  };
+
+  const complain = (text) => {
+    const box = document.getElementById("complaint");
+    if (!box) return;
+    box.textContent = text;
+    box.hidden = !text;
+    if (text) box.scrollIntoView({ block: "center" });
+  };
+
+  const post = async (entry) => {
+    const body = new URLSearchParams(entry.fields);
+    body.set("csrf", document.body.dataset.csrf);
+    const answer = await fetch(entry.url, {
+      method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual",
+    });
+    if (answer.status >= 500) throw new Error("the server is in trouble");
+    return answer;
+  };
+
+  const flush = async () => {
+    if (sending) return;
+    sending = true;
+    try {
+      for (let entries = queue.read(); entries.length; entries = queue.read()) {
+        let answer;
+        try { answer = await post(entries[0]); } catch { online = false; break; }
+        online = true;
+        if (answer.status === 401) { complain("This device is no longer paired. What you ticked is kept here until it is."); break; }
+        const said = await answer.json().catch(() => ({}));
+        queue.write(queue.read().filter((one) => one.id !== entries[0].id));
+        if (!answer.ok && answer.type !== "opaqueredirect") complain(said.problem || said.detail || "That was refused.");
+        else complain("");
+      }
+    } finally { sending = false; }
+    say();
+    if (online && !queue.read().length) await refresh();
+  };
+
+  // ---- What the device shows before the server has answered.
+  const showTicked = (ops) => {
+    for (const item of document.querySelectorAll(".steps > li[data-op]")) {
+      if (ops.includes(item.dataset.op)) {
+        item.classList.add("is-done", "waiting");
+        const button = item.querySelector(".tick");
+        if (button) { button.disabled = true; button.setAttribute("aria-label", `${item.dataset.words}: ticked, not sent yet`); }
+      }
+    }
+    showStation();
+  };
+
+  const showStation = () => {
+    // Without a connection the next station comes from what the page holds already.
+    const stations = [...document.querySelectorAll(".station[data-station]")];
+    const open = stations.find((one) => one.querySelector("li[data-op]:not(.is-done)"));
+    if (!open) return;
+    for (const one of stations) one.hidden = one !== open;
+  };
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-queue]")) return;
+    event.preventDefault();
+    const data = new FormData(form, event.submitter);
+    data.delete("csrf");
+    const id = newId();
+    data.set("id", id);
+    data.set("time", new Date().toISOString());
+    const fields = [...data.entries()].filter(([, value]) => typeof value === "string");
+    queue.write([...queue.read(), { id, url: form.getAttribute("action"), fields }]);
+    if (form.dataset.queue === "tick") showTicked(data.getAll("op"));
+    if (form.dataset.queue === "note") form.reset();
+    say();
+    flush();
+  });
+
+  // ---- Other devices: the server says when the journal has grown.
+  let refreshing = false;
+  const refresh = async () => {
+    const main = document.querySelector("main[data-live]");
+    if (!main || refreshing || queue.read().length || typing()) return;
+    refreshing = true;
+    try {
+      const answer = await fetch(location.href, { headers: { "X-Part": "main" } });
+      if (!answer.ok) return;
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      if (queue.read().length) return; // a tick came in between: its own answer will bring the page
+      for (const id of ["main", "head", "always"]) {
+        const fresh = page.getElementById(id);
+        const old = document.getElementById(id);
+        if (fresh && old && fresh.innerHTML !== old.innerHTML) {
+          const focus = document.activeElement && document.activeElement.id;
+          old.innerHTML = fresh.innerHTML;
+          if (focus) document.getElementById(focus)?.focus();
+        }
+      }
+      document.body.dataset.seq = page.body.dataset.seq;
+      ready();
+    } catch { online = false; } finally { refreshing = false; say(); }
+  };
+
+  const typing = () => {
+    const at = document.activeElement;
+    if (!at || !at.matches("input, textarea, select")) return false;
+    return at.type !== "checkbox" && at.value !== at.defaultValue;
+  };
+
+  const listen = () => {
+    if (!document.querySelector("main[data-live]")) return;
+    const stream = new EventSource("/events");
+    stream.addEventListener("seq", (event) => {
+      online = true;
+      say();
+      if (queue.read().length) flush();
+      else if (event.data !== document.body.dataset.seq) refresh();
+    });
+    stream.addEventListener("error", () => { online = false; say(); });
+    addEventListener("pagehide", () => stream.close());
+    addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
+  };
+  addEventListener("online", flush);
+  addEventListener("offline", () => { online = false; say(); });
+  setInterval(() => { if (queue.read().length) flush(); }, 3000);
+
+  // ---- The keypad of a gate.
+  document.addEventListener("click", (event) => {
+    const key = event.target.closest("[data-key]");
+    if (!key) return;
+    const field = document.getElementById(key.dataset.for);
+    if (key.dataset.key === "back") field.value = field.value.slice(0, -1);
+    else if (key.dataset.key !== "." || !field.value.includes(".")) field.value += key.dataset.key;
+  });
+
+  // ---- Photos go off as soon as one is chosen.
+  document.addEventListener("change", (event) => {
+    if (event.target.matches("input[type=file][data-send]") && event.target.files.length) event.target.form.requestSubmit();
+  });
+
+  // ---- The diagram: drag, pinch, wheel, and the keys + − and arrows.
+  const diagrams = () => {
+    for (const box of document.querySelectorAll(".diagram")) {
+      const svg = box.querySelector("svg");
+      if (!svg || box.dataset.ready) continue;
+      box.dataset.ready = "yes";
+      svg.removeAttribute("width");
+      svg.removeAttribute("height");
+      const whole = svg.viewBox.baseVal;
+      const start = [whole.x, whole.y, whole.width, whole.height];
+      let view = [...start];
+      const show = () => svg.setAttribute("viewBox", view.join(" "));
+      const zoom = (factor, cx = 0.5, cy = 0.5) => {
+        const width = Math.min(Math.max(view[2] * factor, start[2] / 40), start[2] * 1.5);
+        const height = width * (view[3] / view[2]);
+        view = [view[0] + (view[2] - width) * cx, view[1] + (view[3] - height) * cy, width, height];
+        show();
+      };
+      const pan = (dx, dy) => { view[0] += dx * view[2]; view[1] += dy * view[3]; show(); };
+      const fingers = new Map();
+      let moved = 0;
+      box.addEventListener("pointerdown", (e) => { fingers.set(e.pointerId, e); moved = 0; });
+      box.addEventListener("pointermove", (e) => {
+        const before = fingers.get(e.pointerId);
+        if (!before) return;
+        const size = box.getBoundingClientRect();
+        const others = [...fingers.values()].filter((one) => one.pointerId !== e.pointerId);
+        if (others.length) {
+          const away = (one) => Math.hypot(one.clientX - others[0].clientX, one.clientY - others[0].clientY);
+          zoom(away(before) / Math.max(away(e), 1));
+        } else {
+          moved += Math.hypot(e.clientX - before.clientX, e.clientY - before.clientY);
+          const scale = Math.max(view[2] / size.width, view[3] / size.height);
+          pan(-(e.clientX - before.clientX) * scale / view[2], -(e.clientY - before.clientY) * scale / view[3]);
+        }
+        fingers.set(e.pointerId, e);
+      });
+      for (const end of ["pointerup", "pointercancel", "pointerleave"]) box.addEventListener(end, (e) => fingers.delete(e.pointerId));
+      box.addEventListener("click", (e) => { if (moved > 12) { e.preventDefault(); e.stopPropagation(); } }, true);
+      box.addEventListener("wheel", (e) => {
+        e.preventDefault();
+        const size = box.getBoundingClientRect();
+        zoom(e.deltaY > 0 ? 1.15 : 0.87, (e.clientX - size.left) / size.width, (e.clientY - size.top) / size.height);
+      }, { passive: false });
+      const keys = { "+": () => zoom(0.8), "=": () => zoom(0.8), "-": () => zoom(1.25), ArrowLeft: () => pan(-0.1, 0), ArrowRight: () => pan(0.1, 0), ArrowUp: () => pan(0, -0.1), ArrowDown: () => pan(0, 0.1) };
+      box.addEventListener("keydown", (e) => { if (keys[e.key]) { e.preventDefault(); keys[e.key](); } });
+      for (const button of document.querySelectorAll("[data-zoom]")) {
+        button.addEventListener("click", () => (button.dataset.zoom === "all" ? (view = [...start], show()) : zoom(Number(button.dataset.zoom))));
+      }
+    }
+  };
+
+  const ready = () => {
+    for (const one of document.querySelectorAll("[data-script]")) one.hidden = false;
+    const waiting = queue.read().filter((one) => one.url === "/tick").flatMap((one) => one.fields.filter(([name]) => name === "op").map(([, op]) => op));
+    if (waiting.length) showTicked(waiting);
+    diagrams();
+  };
+
+  ready();
+  say();
+  listen();
+  if (queue.read().length) flush();
+})();

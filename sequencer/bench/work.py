@@ -1,0 +1,142 @@
+"""The work itself: the present station, ticks, and all that may be said at a step."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, File, Form, HTTPException, Request, UploadFile
+from starlette.responses import HTMLResponse, Response
+
+from sequencer.bench.answers import answer, step_path
+from sequencer.bench.desk import bench_of, by
+from sequencer.bench.showing import Showing, card_of
+from sequencer.job.choosing import chosen
+from sequencer.job.status import leaving
+from sequencer.views.job_text import cards_of
+from sequencer.views.sittings import left_words
+
+router = APIRouter()
+Op = Annotated[str, Form(max_length=400)]
+Ops = Annotated[list[str], Form(max_length=400)]
+Id = Annotated[str, Form(max_length=40)]
+Time = Annotated[str, Form(max_length=40)]
+Words = Annotated[str, Form(max_length=4000)]
+JUST_DONE = 4
+"""Ticks that are shown under the station, to be taken back."""
+
+
+@router.get("/")
+def now(request: Request) -> HTMLResponse:
+    """The present station; those after it are on the page too, for when the connection is away."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    ticks = list(moment.state.ticks.values())[-JUST_DONE:]
+    left = leaving(moment)
+    return bench.show(
+        request,
+        "now.html",
+        moment,
+        here="now",
+        stations=cards_of(moment),
+        view=Showing(moment),
+        just_done=list(reversed(ticks)),
+        leaving=left,
+        mind=left_words(moment.machine, left.loose),
+    )
+
+
+@router.get("/step/{operation:path}")
+def step(request: Request, operation: str) -> HTMLResponse:
+    """One step, and all that may be said about it: in the way, photo, note, skip, trouble."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    if operation not in moment.whole.operations and moment.state.number(operation) is None:
+        raise HTTPException(404, "There is no such step.")
+    found = card_of(moment, operation)
+    return bench.show(
+        request,
+        "step.html",
+        moment,
+        here="step",
+        op=operation,
+        station=found[0] if found else None,
+        card=found[1] if found else None,
+        tick=moment.state.ticks.get(operation) or moment.state.skipped.get(operation),
+        view=Showing(moment),
+    )
+
+
+@router.post("/tick")
+def tick(request: Request, op: Ops, id: Id = "", time: Time = "", anyway: Words = "") -> Response:  # noqa: A002 - the form's field
+    """Tick steps."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: desk.done(op, anyway=anyway or None, by=by(request, id, time)))
+
+
+@router.post("/untick")
+def untick(request: Request, op: Op, id: Id = "", time: Time = "", back: Words = "/") -> Response:  # noqa: A002
+    """Take one tick back."""
+    desk = bench_of(request).desk
+
+    def which() -> str | int:
+        moment = desk.moment()
+        (name,) = chosen(moment, [op])
+        return moment.state.number(name) or name
+
+    return answer(request, lambda: desk.undo(which(), by=by(request, id, time)), back)
+
+
+@router.post("/undo")
+def undo(request: Request, id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Take back the last thing that this device did."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: desk.undo(by=by(request, id, time)))
+
+
+@router.post("/skip")
+def skip(request: Request, op: Op, why: Words, id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Leave a step out."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: desk.skip([op], why, by=by(request, id, time)))
+
+
+@router.post("/note")
+def note(request: Request, text: Words, op: Op = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Keep a note."""
+    desk = bench_of(request).desk
+    selection = [op] if op else None
+    return answer(request, lambda: desk.note(text, selection, by=by(request, id, time)), _back(op))
+
+
+@router.post("/photo")
+def photo(
+    request: Request,
+    photo: Annotated[UploadFile, File()],
+    op: Op = "",
+    text: Words = "",
+    id: Id = "",  # noqa: A002
+    time: Time = "",
+) -> Response:
+    """Keep a photo."""
+    desk = bench_of(request).desk
+    content = photo.file.read()
+    selection = [op] if op else None
+    return answer(request, lambda: desk.photo(selection, content, text, by=by(request, id, time)), _back(op))
+
+
+@router.post("/stop")
+def stop(request: Request, why: Words = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Stop the clock for today."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: desk.stop(why, by=by(request, id, time)))
+
+
+@router.post("/resume")
+def resume(request: Request, id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Start the clock, or go on."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: desk.resume(by=by(request, id, time)))
+
+
+def _back(op: str) -> str:
+    return step_path(op) if op else "/"
