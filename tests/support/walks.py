@@ -17,9 +17,11 @@ from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
 from sequencer.graph import derive, parse_targets
 from sequencer.machine import Machine, read_text
+from sequencer.plan.aftermath import backwards
 from sequencer.plan.present import Direction, Present, possible_now
+from sequencer.plan.present_back import apart_again, possible_back
 from sequencer.plan.resume import replan
-from sequencer.plan.turned import apart_again, backwards, plan_back, possible_back
+from sequencer.plan.turned import plan_back
 from tests.support.random_machines import random_machine
 
 LIMITS = Limits(states=2000)

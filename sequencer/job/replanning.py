@@ -1,0 +1,137 @@
+"""A new plan in the middle of a job, as an event: what is kept keeps its number, what is new gets another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+from sequencer.errors import SequencerError
+from sequencer.graph.targets import Target
+from sequencer.job.acts import Draft
+from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment, Sight
+from sequencer.plan.plan import Refit
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.present import Direction
+from sequencer.plan.resume import RESHUFFLE_SECONDS, Difference, replan
+from sequencer.plan.turned import Homeward, plan_back
+
+
+def add_new_plan(
+    draft: Draft,
+    moment: Moment,
+    why: str,
+    *,
+    sight: Sight | None = None,
+    targets: Sequence[Target] | None = None,
+    reshuffle: Fraction = RESHUFFLE_SECONDS,
+    first: str | None = None,
+) -> Difference:
+    """Plan what is left from the present state, and put the plan down as a ``changed`` event.
+
+    Args:
+        draft: Gets the event.
+        moment: What is so.
+        why: What made a new plan needful, in a few words.
+        sight: The machine as it is known now; None: as before.
+        targets: The targets now; None: as before.
+        reshuffle: Seconds that another order has to save before the known one is given up.
+        first: An operation that comes first if it can be done now.
+
+    Raises:
+        SequencerError: A target can't be reached with what is known now; it says why.
+    """
+    sight = sight or moment.sight
+    if moment.present.direction is Direction.TOGETHER:
+        difference, order = _way_back(moment, sight)
+    else:
+        former = [op for _, op in moment.state.left]
+        found = replan(
+            sight.machine,
+            targets if targets is not None else moment.targets,
+            moment.present,
+            former,
+            reshuffle,
+            Prefer(moment.card.prefer),
+        )
+        order = tuple(op.name for op in found.plan.operations)
+        difference = found.difference
+    if first in order and _may_come_first(moment, sight, str(first)):
+        order = (str(first), *(op for op in order if op != first))
+    draft.add(EventKind.CHANGED, {**body(moment, order, why, sight.digest), **told(difference)})
+    return difference
+
+
+def _may_come_first(moment: Moment, sight: Sight, op: str) -> bool:
+    after = replace(moment, sight=sight)
+    return not after.why_not(op, moment.present)
+
+
+def _way_back(moment: Moment, sight: Sight) -> tuple[Difference, tuple[str, ...]]:
+    """The rest of the reassembly anew; what is new in it and what is not needed any more."""
+    former = [op for _, op in moment.state.left]
+    home = plan_back(sight.machine, moment.targets, moment.present, former=former)
+    refuse_stranded(home)
+    order = tuple(op.name for op in home.refit.operations)
+    before = moment.plan.totals.seconds
+    return (
+        Difference(
+            new=tuple(op for op in order if op not in former),
+            dropped=tuple(op for op in former if op not in order),
+            seconds=home.refit.totals.seconds - before,
+        ),
+        order,
+    )
+
+
+def refuse_stranded(home: Homeward) -> None:
+    """Raise where something can't be put back or tightened any more.
+
+    Raises:
+        SequencerError: It names each such thing and what is in front of it.
+    """
+    if home.stranded:
+        lines = "; ".join(f"{one.operation}: {one.reason}" for one in home.stranded)
+        raise SequencerError(
+            f"this can't be reached any more: {lines}", "take off again what is in front: turn --apart"
+        )
+
+
+def body(moment: Moment, order: Iterable[str], why: str, digest: str) -> dict[str, Any]:
+    """A plan as an event holds it: what is done keeps its place and number in front."""
+    numbers = {op: number for number, op in moment.state.steps}
+    done = [op for _, op in moment.state.steps if op in moment.state.ticks or op in moment.state.skipped]
+    following = highest(moment) + 1
+    steps: list[list[Any]] = []
+    for op in dict.fromkeys((*done, *order)):
+        number = numbers.get(op)
+        if number is None:
+            number, following = following, following + 1
+        steps.append([number, op])
+    return {"steps": steps, "why": why, "file": digest}
+
+
+def highest(moment: Moment) -> int:
+    """The highest number that any step of this job has had."""
+    plans = (*moment.state.of(EventKind.CHANGED), *moment.state.of(EventKind.TURNED))
+    numbers = (int(number) for one in plans for number, _ in one.event.body.get("steps", ()))
+    return max(numbers, default=0)
+
+
+def told(difference: Difference) -> Mapping[str, Any]:
+    """What a new plan changes, as an event holds it; times in seconds."""
+    return {
+        "new": list(difference.new),
+        "dropped": list(difference.dropped),
+        "moved": list(difference.moved),
+        "seconds": float(difference.seconds),
+        "saving": float(difference.saving),
+        "reshuffled": difference.reshuffled,
+    }
+
+
+def gates_in(refit: Refit) -> int:
+    """How many joints get their torque at a step of their own."""
+    return len(refit.gates)

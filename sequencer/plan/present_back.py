@@ -1,0 +1,144 @@
+"""What may be done next on the way back, what it would close off, and taking apart again in the middle."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+
+from sequencer.graph.operations import Because, Kind, OperationGraph, Reason
+from sequencer.graph.reach import possible
+from sequencer.graph.reverse import WayBack, torque_tool
+from sequencer.machine.model import HAND, Machine
+from sequencer.plan.present import Direction, Present
+from sequencer.plan.setups import Setup
+
+
+def setup_of(machine: Machine, name: str) -> Setup | None:
+    """Where a step of the way back is done and with what in hand; None where the machine has no such thing."""
+    word, _, subject = name.partition(" ")
+    part, _, joint = subject.partition("/")
+    if word == Kind.RESTORE.value:
+        task = machine.tasks.get(subject)
+        return Setup(task.undo.position, task.undo.tool) if task and task.undo else None
+    if word in (Kind.FILL.value, Kind.LEAK_CHECK.value):
+        fluid = machine.fluids.get(subject)
+        tool = fluid.fill.tool if fluid and word == Kind.FILL.value else HAND
+        return Setup(fluid.fill.position, tool) if fluid else None
+    if part not in machine.parts or (joint and joint not in machine.parts[part].joints):
+        return None
+    if not joint:
+        return Setup(machine.parts[part].position, HAND)
+    own = machine.joint(part, joint)
+    return Setup(own.position, torque_tool(own.tool) if word == Kind.TORQUE.value else own.tool)
+
+
+def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ...]:
+    """Why the step ``name`` of the way back can't be done now; empty when it can.
+
+    A step waits for what comes before it, and it must not close off what is still to be done: an open gate
+    first of all.
+    """
+    graph = back.graph
+    gone = {*present.back, *present.skipped}
+    operation = graph.operations.get(name)
+    if operation is None:
+        return ()
+    if name in gone:
+        return (Reason(Because.STATE, f"{name} is done already", operation.place),)
+    left = {n for n in graph.operations if n not in gone}
+    rest = graph.restricted(left)
+    able = possible(rest.needs)
+    if name not in able:
+        return (lost(graph, rest, name),)
+    first = [
+        rule.reason
+        for rule in graph.orders
+        if rule.before == name and rule.after in able and required(back, rule.after)
+    ]
+    return tuple(dict.fromkeys((*first, *closed_off(back, rest, able, name).values())))
+
+
+def closed_off(back: WayBack, rest: OperationGraph, able: Collection[str], name: str) -> Mapping[str, Reason]:
+    """What the step ``name`` would put out of reach, of all that is still to be done and can be now."""
+    after = possible(rest.restricted(n for n in rest.operations if n != name).needs)
+    found: dict[str, Reason] = {}
+    for other in rest.operations:
+        if other == name or other in after or other not in able or not required(back, other):
+            continue
+        clause = next(c for c in rest.needs[other] if after.isdisjoint(c.any_of))
+        what = (
+            f"the open gate of {back.gates[other].path}" if other in back.gates else f"{other}, still to do"
+        )
+        text = f"{name} would close off {what}: {clause.reason.text}"
+        found[other] = replace(clause.reason, text=text)
+    return found
+
+
+def possible_back(back: WayBack, present: Present) -> tuple[str, ...]:
+    """The steps of the way back that can be done next."""
+    return tuple(name for name in back.graph.operations if not why_not_back(back, present, name))
+
+
+def lost(back: OperationGraph, rest: OperationGraph, name: str) -> Reason:
+    """Why an operation of the way back can't be done any more."""
+    able = possible(rest.needs)
+    for clause in back.needs[name]:
+        if able.isdisjoint(clause.any_of):
+            return clause.reason
+    raise AssertionError("what is stranded lacks something")
+
+
+def required(back: WayBack, name: str) -> bool:
+    """Whether a way back must contain the step; other steps are states that it may pass through."""
+    return any(name in goal.any_of for goal in back.goals)
+
+
+def apart_again(back: WayBack, present: Present) -> Present:
+    """The state for taking apart once more in the middle of the way back.
+
+    What was put back is no longer done; what was fastened without its torque stays owed.
+    """
+    gone = set(present.back)
+    open_gates = (
+        joint.path
+        for gate, joint in back.gates.items()
+        if gate not in gone
+        and any(f"{kind.value} {joint.path}" in gone for kind in (Kind.FASTEN, Kind.TIGHTEN))
+    )
+    return replace(
+        present,
+        done=tuple(name for name in present.done if not _put_back(back, gone, name)),
+        back=(),
+        owed=tuple(dict.fromkeys((*(j for j in present.owed if f"torque {j}" not in gone), *open_gates))),
+        direction=Direction.APART,
+    )
+
+
+_ANSWERS = {
+    "remove": ("fit",),
+    "move-aside": ("move-back", "fit"),
+    "loosen": ("seat", "move-back", "fit"),
+    "undo": ("fasten",),
+    "slacken": ("tighten", "fasten"),
+    "crack": ("torque", "retighten"),
+    "drain": ("fill",),
+    "task": ("restore",),
+}
+"""What puts each back: its own answer, or a later one where its own is not called for."""
+
+
+def _put_back(back: WayBack, gone: Collection[str], name: str) -> bool:
+    kind, _, subject = name.partition(" ")
+    own, *later = (f"{word} {subject}" for word in _ANSWERS[kind])
+    if own in gone or (kind == "crack" and later[0] in gone):
+        return True
+    if kind == "loosen" and any(f"fasten {path}" not in gone for path in _still_undone(back, subject)):
+        return False  # it is in its place and stays loose until what holds it there is fastened
+    return not required(back, own) and any(other in gone for other in later)
+
+
+def _still_undone(back: WayBack, part: str) -> list[str]:
+    """The joints that keep a part from being loose, as far as the teardown has undone them."""
+    loose = back.graph.machine.parts[part].loose
+    paths = [f"{part}/{name}" for name in loose.joints] if loose else []
+    return [path for path in paths if f"fasten {path}" in back.graph.operations]
