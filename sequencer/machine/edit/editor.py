@@ -56,6 +56,11 @@ class Editor(Draft):
             raise EditError(f"{name} is being written by another program", "try again")
         return text
 
+    @property
+    def content(self) -> bytes:
+        """The file as it would be saved."""
+        return (self._bom + self.text).encode("utf-8")
+
     def read(self, examine: Examine | None = None) -> Reading:
         """Read what it says now as a machine file, with all its faults."""
         return read_text(self.text, self._name, examine)
@@ -158,7 +163,7 @@ class Editor(Draft):
         reading = self.read(examine)
         if reading.machine is None:
             raise MachineFileError(reading.faults)
-        content = (self._bom + self.text).encode("utf-8")
+        content = self.content
         if self._now_on_disk(self._name) != self._on_disk:
             problem = f"{self._name} was changed by someone else since it was opened"
             raise EditError(problem, "open it again, and repeat the change")
