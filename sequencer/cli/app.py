@@ -7,7 +7,7 @@ import sys
 
 import typer
 
-from sequencer.cli import blockers, check, draw, plan, refit, schema, sheet, torque
+from sequencer.cli import blockers, check, draw, extras, plan, refit, schema, sheet, tags, torque
 from sequencer.cli.job_commands import JOB_COMMANDS
 from sequencer.cli.output import complain
 from sequencer.errors import SequencerError
@@ -26,8 +26,10 @@ for command in (
     draw.draw,
     check.check,
     blockers.blockers,
+    extras.extras,
     schema.schema,
     sheet.sheet,
+    tags.tags,
 ):
     app.command()(command)
 app.command("torque")(torque.torque_command)

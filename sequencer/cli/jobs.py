@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -23,7 +24,7 @@ MachineOrJob = Annotated[
     Path | None,
     typer.Argument(
         metavar="[MACHINE]",
-        help="The machine file, the name of one that came along, or a job folder; left out, the one you are in.",
+        help="The machine file, or the name of one that came along, or a job folder; or nothing inside one.",
         show_default=False,
     ),
 ]
@@ -74,6 +75,7 @@ class _Asked:
     title: str
     length: Fraction | None
     order: tuple[tuple[int, str], ...]
+    bags: Mapping[str, int]
 
 
 def job_of(wish: Wish) -> Job:
@@ -108,7 +110,7 @@ def job_of(wish: Wish) -> Job:
         unit=unit,
         kit_in=held_against(into, box),
         kit_back=held_against(back, box) if back is not None else None,
-        bags=_bags(into),
+        bags=_bags(into, asked.bags),
         title=asked.title,
     )
 
@@ -135,7 +137,7 @@ def _asked(wish: Wish) -> _Asked:
     if not wish.off and not wish.reach:
         raise SequencerError("nothing is asked for", "add --off PART, or stand in a job folder")
     machine, targets = read_job(wish.machine, wish.off, wish.reach)
-    return _Asked(machine, targets, wish.prefer, wish.toolbox, "", None, ())
+    return _Asked(machine, targets, wish.prefer, wish.toolbox, "", None, (), {})
 
 
 def _from_folder(wish: Wish, path: Path | None) -> _Asked:
@@ -150,9 +152,10 @@ def _from_folder(wish: Wish, path: Path | None) -> _Asked:
         moment = desk.moment()
         whole = moment.whole.operations
         order = tuple((number, op) for number, op in moment.state.steps if op in whole)
+        bags = {path: bag.number for path, bag in moment.bags.items()}
         length = Fraction(card.sessions[0] * 60) if card.sessions else None
         toolbox = wish.toolbox or desk.folder.toolbox
-        return _Asked(moment.machine, moment.targets, card.prefer, toolbox, card.title, length, order)
+        return _Asked(moment.machine, moment.targets, card.prefer, toolbox, card.title, length, order, bags)
     finally:
         desk.close()
 
@@ -192,11 +195,11 @@ def _sittings(wish: Wish, plan: Plan, length: Fraction | None) -> tuple[Sitting,
     return sittings_of_length(plan, length) if length is not None else ()
 
 
-def _bags(into: Teardown) -> dict[str, str]:
+def _bags(into: Teardown, known: Mapping[str, int]) -> dict[str, str]:
     """The mark of each bag, by the operations that fill and empty it."""
     from sequencer.job.bags import numbered
 
-    bags = numbered(into.machine, (op.name for op in into.operations))
+    bags = numbered(into.machine, (op.name for op in into.operations), known)
     found = {}
     for path, bag in bags.items():
         found[f"undo {path}"] = found[f"fasten {path}"] = f"Bag {bag.number}"

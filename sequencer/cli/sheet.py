@@ -51,21 +51,8 @@ def sheet(
     from sequencer.views.sheet.sheet import sheet_pdf
     from sequencer.views.text import worth
 
-    job = job_of(
-        Wish(
-            machine,
-            off,
-            reach,
-            prefer,
-            toolbox,
-            torque_unit,
-            sessions,
-            session_length,
-            no_refit,
-            time_limit,
-            gap,
-        )
-    )
+    cuts = (sessions, session_length)
+    job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
     write_atomically(output, sheet_pdf(job, _pictures(job), paper))
     typer.echo(f"{output}: {job.name}")
     for word, plan in zip(("way in", "way back"), job.ways, strict=False):

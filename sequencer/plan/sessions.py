@@ -102,7 +102,7 @@ def _cut(plan: Plan, length: Fraction, number: int | None) -> tuple[Sitting, ...
 
 
 def _few(cost: _Cost, weights: Sequence[Fraction], ends: Sequence[int]) -> list[int]:
-    """The stops of the cheapest way, after the start: ``best[j]`` is the cheapest of the first ``j`` steps."""
+    """The stops of the cheapest way, after the start: ``best[j]`` is the cheapest of ``j`` steps."""
     best: dict[int, tuple[Fraction, int]] = {0: (Fraction(0), -1)}
     for j in ends:
         best[j] = min((so_far + cost.of(i, j) + weights[j], i) for i, (so_far, _) in best.items())

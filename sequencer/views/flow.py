@@ -30,8 +30,8 @@ ROWS = 24
 _BLANK = "&#160;"
 
 LEGEND = (
-    "Rows read from left to right. Go over a bar only when every torque on it is given. Numbers are the steps "
-    "of the way back. Solid frame: had come off. Dashed frame: had only been moved."
+    "Rows read from left to right. Go over a bar only when every torque on it is given. Numbers are the "
+    "steps of the way back. Solid frame: had come off. Dashed frame: had only been moved."
 )
 
 

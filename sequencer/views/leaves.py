@@ -35,7 +35,7 @@ def by_position(drawing: Drawing, most: int = ABOUT) -> list[Extract]:
 
 
 def by_sitting(drawing: Drawing, sittings: Sequence[Sitting], most: int = ABOUT) -> list[Extract]:
-    """A page for each sitting, with the boxes in which one of its steps stands; several where that is much."""
+    """A page for each sitting, with the boxes in which one of its steps stands; several if that is much."""
     boxes = drawing.by_key()
     named: list[tuple[str, list[str]]] = []
     work: list[frozenset[int]] = []

@@ -48,9 +48,9 @@ def left_words(machine: Machine, what_is_loose: Iterable[Loose]) -> list[str]:
     groups: dict[Left, list[Loose]] = {}
     for loose in sorted(what_is_loose, key=lambda one: not one.unsafe):
         groups.setdefault(loose.left, []).append(loose)
-    for left, loose in groups.items():
+    for left, group in groups.items():
         what, advice = _WORDS[left]
-        lines.append(f"{listing(_named(machine, one) for one in loose)}: {what}; {advice}.")
+        lines.append(f"{listing(_named(machine, one) for one in group)}: {what}; {advice}.")
     return lines
 
 

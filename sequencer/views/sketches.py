@@ -1,4 +1,4 @@
-"""Diagrams by purpose: the machine, a job, a chain, a sitting, the way back; each in pages that can be read."""
+"""Diagrams by purpose: the machine, a job, a chain, a sitting, the way back; in pages that can be read."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ FEWEST = 8
 
 
 def whole(machine: Machine, plan: Teardown | None = None, only: Iterable[str] | None = None) -> list[str]:
-    """The machine, a job or the chain of ``only`` as DOT text, cut by position where it is too much for a page."""
+    """The machine, a job or the chain of ``only`` as DOT text, cut by position where it is too much."""
     drawing = Drawing(machine, plan, set(machine.parts) if only is None else set(only))
     return [dot_of(drawing, page, FONT) for page in by_position(drawing) or (None,)]
 

@@ -1,8 +1,8 @@
 """Which signs the fonts at hand can show, and how the others are spelt out, so that no empty box is printed.
 
 The typesetter itself is asked: each sign is set by itself, and one that comes out as the same drawing as a
-code point that no font may have (U+10FFFF, a noncharacter of Unicode) is missing. So the answer is that of the
-very fonts with which the page is set afterwards, on a machine with a hundred of them or with none.
+code point that no font may have (U+10FFFF, a noncharacter of Unicode) is missing. So the answer is that of
+the very fonts with which the page is set afterwards, on a machine with a hundred of them or with none.
 """
 
 from __future__ import annotations
@@ -79,7 +79,12 @@ def legible(data: Mapping[str, Any], untouched: frozenset[str] = frozenset()) ->
     Texts under the keys in ``untouched`` are pictures, and are left as they are.
     """
     texts: list[str] = []
-    _walk(data, untouched, lambda text: texts.append(text) or text)
+
+    def note(text: str) -> str:
+        texts.append(text)
+        return text
+
+    _walk(data, untouched, note)
     glyphs = Glyphs(texts)
     return _walk(data, untouched, lambda text: breakable(glyphs.shown(text))), glyphs.system_fonts
 

@@ -17,7 +17,7 @@ _SIZES = re.compile(r'width="([\d.]+)pt" height="([\d.]+)pt"')
 _BOX = re.compile(r'size="([\d.]+),([\d.]+)"')
 
 NARROWER = 0.96
-"""What letters are drawn at, so that bold ones, which are wider than those reckoned with, stay in their boxes."""
+"""What letters are drawn at: bold ones are wider than those reckoned with, and stay in their boxes so."""
 
 SMALLEST = 7.0
 """Points below which a picture can't be read on paper."""

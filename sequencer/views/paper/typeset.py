@@ -16,8 +16,8 @@ PAPERS = ("a4", "letter")
 
 _TYPST_NAMES = {"a4": "a4", "letter": "us-letter"}
 
-PICTURES = frozenset({"svg"})
-"""Keys in the data under which a picture stands and no text."""
+PICTURES = frozenset({"svg", "url"})
+"""Keys in the data under which a picture or an address stands, and no text to be read."""
 
 PPI = 150
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from itertools import combinations
+from math import dist
 from typing import Any
 from unicodedata import bidirectional
 
@@ -104,7 +106,7 @@ def _box(stage: str, unit: str | None) -> dict[str, str]:
 
 
 def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
-    """The order of a joint's fasteners: their places as shares of the longer side, and what to write there."""
+    """The order of a joint's fasteners: places as shares of the longer side, and what to write there."""
     order = order_of(plan.machine.joint(part, name))
     if order is None or len(order.at) < 2:
         return None
@@ -113,6 +115,7 @@ def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
     size = max(width, height) or 1.0
     rank = {label: number for number, label in enumerate(order.tighten, start=1)}
     return {
+        "near": min(dist(a, b) for a, b in combinations(order.at, 2)) / size,
         "aspect": height / size if width >= height else 1.0,
         "across": 1.0 if width >= height else width / size,
         "bolts": [

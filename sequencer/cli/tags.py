@@ -1,0 +1,65 @@
+"""``sequencer tags``: bag tags and paired labels."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+from sequencer.cli.jobs import MachineOrJob, Wish, job_of
+from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+
+TagsFile = Annotated[
+    Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
+]
+StockName = Annotated[
+    str,
+    typer.Option(
+        "--stock",
+        metavar="NAME|FILE",
+        help="The label sheet: plain-a4, a4-24, letter-10, or a file with its numbers (TOML).",
+    ),
+]
+Kind = Annotated[
+    Literal["all", "bags", "pairs"],
+    typer.Option("--kind", help="Bag tags, pairs of labels for ends that could be mistaken, or both."),
+]
+BaseUrl = Annotated[
+    str, typer.Option("--base-url", metavar="URL", help="Where the bench page is served; the codes open it.")
+]
+
+
+def tags(
+    output: TagsFile,
+    machine: MachineOrJob = None,
+    off: Off = [],  # noqa: B006 - typer copies it
+    reach: Reach = [],  # noqa: B006
+    stock: StockName = "plain-a4",
+    kind: Kind = "all",
+    base_url: BaseUrl = "http://bench.local:8000",
+    prefer: PreferOption = "time",
+    time_limit: TimeLimit = None,
+    gap: GapLimit = 0.0,
+) -> None:
+    """Print a tag for each bag of fasteners, and pairs of labels for hoses and plugs.
+
+    Example: sequencer tags models/delivery-van.yaml --off head -o tags.pdf
+    """
+    from sequencer.cli.output import write_atomically
+    from sequencer.errors import SequencerError
+    from sequencer.views.tags.stock import stock_named
+    from sequencer.views.tags.tags import bag_tags, pair_labels, tags_pdf
+    from sequencer.views.words import plural
+
+    sheet = stock_named(stock)
+    wish = Wish(machine, off, reach, prefer, no_refit=True, time_limit=time_limit, gap=gap)
+    job = job_of(wish)
+    bags = bag_tags(job, base_url) if kind != "pairs" else []
+    pairs = pair_labels(job, base_url) if kind != "bags" else []
+    if not bags and not pairs:
+        raise SequencerError("nothing in this job needs a tag", "a job that undoes fasteners does")
+    write_atomically(output, tags_pdf(job, [*bags, *pairs], sheet))
+    told = [plural(len(bags), "bag tag")] if bags else []
+    told += [plural(len(pairs) // 2, "pair") + " of labels"] if pairs else []
+    typer.echo(f"{output}: {', '.join(told)}, {sheet.title}")
