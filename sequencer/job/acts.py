@@ -11,6 +11,7 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text
 from sequencer.job.events import EventKind
+from sequencer.job.gates import back_faults, gate_faults, the_gate
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.present import Direction
@@ -72,6 +73,7 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
         draft = Draft()
         fresh = _not_yet(moment, wanted, draft)
         _check_possible(moment, fresh, anyway)
+        _check_gates(moment, fresh, readings, anyway)
         if fresh:
             draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
             draft.ops = fresh
@@ -79,7 +81,7 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
             if moment.state.running is None:
                 draft.words.append("the clock was not running: it runs from now on")
         if told := _readings(readings):
-            draft.add(EventKind.MEASURED, {"op": wanted[-1], **told})
+            draft.add(EventKind.MEASURED, {"op": the_gate(moment, wanted) or wanted[-1], **told})
             draft.words.append(f"kept {', '.join(f'{what} {value}' for what, value in told.items())}")
         return draft
 
@@ -244,7 +246,13 @@ def who_when(tick: Tick) -> str:
 
 
 def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> None:
-    if moment.present.direction is not Direction.APART:
+    if moment.present.direction is Direction.TOGETHER:
+        faults = back_faults(moment, ops)
+        if faults and not anyway:
+            raise RefusedError(
+                "; ".join(faults),
+                "do that first; if it is really done, say so with --anyway and the reason",
+            )
         return
     present = moment.present
     for op in ops:
@@ -261,6 +269,21 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
                 "--anyway and the reason",
             )
         present = present.after(moment.whole, op)
+
+
+def _check_gates(
+    moment: Moment, ops: Sequence[str], readings: Mapping[str, str | None], anyway: str | None
+) -> None:
+    """A gate takes a reading that holds, or a reason, which then stays in the torque record."""
+    if anyway or moment.present.direction is not Direction.TOGETHER:
+        return
+    faults = gate_faults(moment, ops, readings)
+    if faults:
+        number = moment.state.number(the_gate(moment, ops) or faults[0].partition(":")[0])
+        raise RefusedError(
+            f"the gate stays open: {'; '.join(faults)}",
+            f"read it off and say it: done {number} --torque 24.5N.m; or close it with --anyway and a reason",
+        )
 
 
 def _readings(readings: Mapping[str, str | None]) -> dict[str, str]:

@@ -10,14 +10,16 @@ import hashlib
 import threading
 import uuid
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
+from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
 from sequencer.job import acts, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
+from sequencer.job.edits import EDITS, brought_up
 from sequencer.job.events import Event, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.moment import Moment, Sight
@@ -25,6 +27,9 @@ from sequencer.job.replay import Replay
 from sequencer.job.state import ALONG, JobState
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Station
+
+if TYPE_CHECKING:
+    from sequencer.job.finding import Find
 
 __all__ = ["By", "Desk", "RefusedError", "Said"]
 
@@ -38,8 +43,10 @@ class Desk:
         self._journal = folder.journal()
         self._replay = Replay()
         self._lock = threading.Lock()
+        self._file_lock = threading.Lock()
         self._sight: tuple[tuple[int, int], Sight] | None = None
         self._moment: Moment | None = None
+        self._followed: tuple[int, str] | None = None
 
     @classmethod
     def open(cls, folder: Path | None = None, by: By = By()) -> Desk:  # noqa: B008 - frozen
@@ -145,6 +152,57 @@ class Desk:
         file = keep_photo(self.folder.photos, identity, content)
         return self.write(acts.photo(step, file, text), By(by.person, by.device, by.time, identity))
 
+    def found(self, find: Find, on: date, reshuffle: Fraction | None = None, *, by: By | None = None) -> Said:
+        """Add what was found to this job's machine file, and plan the rest anew.
+
+        Raises:
+            RefusedError: It names what the machine does not have, or says nothing new.
+            SequencerError: With it a target can't be reached any more: it says why, and nothing is written.
+        """
+        from sequencer.job.finding import found
+
+        return self.write(found(find, self.folder.machine, on, *_given(reshuffle)), by)
+
+    def trouble(
+        self,
+        joint: str,
+        state: str,
+        on: date,
+        *,
+        way: str | None = None,
+        reshuffle: Fraction | None = None,
+        by: By | None = None,
+    ) -> Said:
+        """A joint is ``seized``, ``broken`` …: put the next usual way out into the plan.
+
+        Raises:
+            RefusedError: There is no such joint, or no way is left.
+        """
+        from sequencer.job.troubled import trouble
+        from sequencer.plan.resume import RESHUFFLE_SECONDS
+
+        saves = RESHUFFLE_SECONDS if reshuffle is None else reshuffle
+        return self.write(trouble(joint, state, self.folder.machine, on, way=way, reshuffle=saves), by)
+
+    def also(
+        self,
+        off: Sequence[str],
+        reach: Sequence[str] = (),
+        reshuffle: Fraction | None = None,
+        *,
+        by: By | None = None,
+    ) -> Said:
+        """Targets that come in the middle of the job."""
+        from sequencer.job.turning import also
+
+        return self.write(also(off, reach, *_given(reshuffle)), by)
+
+    def turn(self, *, apart: bool = False, by: By | None = None) -> Said:
+        """Begin the reassembly, or (``apart``) take apart again."""
+        from sequencer.job import turning
+
+        return self.write(turning.apart() if apart else turning.turn(), by)
+
     def stop(self, why: str = "", *, by: By | None = None) -> Said:
         """Stop the clock, and say in what state the machine is left."""
         return self.write(acts.stop(why), by)
@@ -169,6 +227,8 @@ class Desk:
             draft = act(self._at(before), by)
             made = _events(draft, by, identity)
             pen.add(made)
+            self._replay.take(pen.since(self._replay.seq))
+        self._follow()
         return self._said(draft, made, before)
 
     # ---- Inside ----
@@ -182,7 +242,24 @@ class Desk:
         )
         return Said(tuple(event.id for event in made), (*draft.words, *clocks), draft.ops)
 
+    def _follow(self) -> None:
+        """Bring the machine file to what the journal says, where a change has not reached it.
+
+        The event is there first: a program that dies between the two leaves the file behind, and this mends
+        it. A file that somebody has changed by hand since keeps that; it only gets what it lacks.
+        """
+        with self._file_lock:
+            sight = self._look()
+            carrying = [one.event for one in self._replay.events if EDITS in one.event.body]
+            at = (self._replay.seq, sight.digest)
+            if not carrying or self._followed == at or self._replay.file == sight.digest:
+                return
+            standing = self._replay.standing
+            brought_up(self.folder.machine, [(event, event.id in standing) for event in carrying])
+            self._followed = (self._replay.seq, self._look().digest)
+
     def _at(self, state: JobState) -> Moment:
+        self._follow()
         sight = self._look()
         known = self._moment
         if known is None or known.state is not state or known.sight is not sight:
@@ -203,6 +280,10 @@ class Desk:
                 f"{path} can't be read: {fault.strerror}", "put this job's copy of the machine file back"
             ) from fault
         return self._sight[1]
+
+
+def _given(reshuffle: Fraction | None) -> tuple[Fraction, ...]:
+    return () if reshuffle is None else (reshuffle,)
 
 
 def _load(path: Path) -> Machine:

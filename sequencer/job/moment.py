@@ -20,7 +20,10 @@ from sequencer.machine.model import HAND, Machine
 from sequencer.plan.plan import Plan, Station, Step, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction, Present, met, remaining, why_not
+from sequencer.plan.present_back import setup_of, why_not_back
 from sequencer.plan.replay import opened_by, replay
+from sequencer.plan.setups import Setup
+from sequencer.plan.turned import Homeward, as_planned, renumbered
 
 
 class StalePlanError(SequencerError):
@@ -69,20 +72,39 @@ class Moment:
     @cached_property
     def present(self) -> Present:
         """What is really so: done, skipped, tool in hand, place."""
-        tool, position = HAND, None
-        for op in reversed(tuple(self.state.ticks)):
-            if op in self.whole.operations:
-                last = self.whole.operations[op]
-                tool, position = last.tool, last.position
-                break
+        here = self._last_setup()
+        turns = self.state.of(EventKind.TURNED)
         return Present(
             done=self.state.done,
             skipped={op: tick.why or "" for op, tick in self.state.skipped.items()},
             back=self.state.back,
-            tool=tool,
-            position=position,
+            owed=tuple(turns[-1].event.body.get("owed", ())) if turns else (),
+            tool=here.tool if here else HAND,
+            position=here.position if here else None,
             direction=Direction.TOGETHER if self.state.turned else Direction.APART,
         )
+
+    def _last_setup(self) -> Setup | None:
+        """Where the last tick leaves the person, and with what in hand."""
+        for op, tick in reversed(tuple(self.state.ticks.items())):
+            if tick.back:
+                here = setup_of(self.machine, op)
+            elif op in self.whole.operations:
+                last = self.whole.operations[op]
+                here = Setup(last.position, last.tool)
+            else:
+                continue
+            if here is not None:
+                return here
+        return None
+
+    @cached_property
+    def home(self) -> Homeward:
+        """What is left of the way back, under the numbers that the person knows."""
+        left = [op for _, op in self.state.left]
+        home = as_planned(self.machine, self.targets, self.present, left)
+        numbers = {op: number for number, op in self.state.steps}
+        return replace(home, refit=renumbered(home.refit, numbers))
 
     @cached_property
     def plan(self) -> Plan:
@@ -91,6 +113,8 @@ class Moment:
         Raises:
             StalePlanError: The machine file no longer has what the plan speaks of.
         """
+        if self.present.direction is Direction.TOGETHER:
+            return self.home.refit
         rest = remaining(self.whole, self.present)
         left = [op for _, op in self.state.left]
         for op in left:
@@ -149,6 +173,8 @@ class Moment:
 
     def why_not(self, op: str, present: Present) -> tuple[Reason, ...]:
         """Why ``op`` can't be done once ``present`` is so; empty when it can."""
+        if present.direction is Direction.TOGETHER:
+            return why_not_back(self.home.back, present, op)
         return why_not(self.whole, present, op, [name for _, name in self.state.left])
 
     def waits_for(self, op: str, present: Present) -> tuple[str, ...]:

@@ -70,6 +70,18 @@ class Replay:
         """All events, those that were taken back included."""
         return self._events
 
+    @property
+    def standing(self) -> set[str]:
+        """The ids of the events that have not been taken back."""
+        return {one.event.id for kept in self._kept.values() for one in kept}
+
+    @property
+    def file(self) -> str | None:
+        """The digest of the machine file that the last plan which stands was made from."""
+        plans = (one for kept in self._kept.values() for one in kept if "file" in one.event.body)
+        last = max(plans, key=lambda one: one.seq, default=None)
+        return None if last is None else str(last.event.body["file"])
+
     def take(self, events: Iterable[Recorded]) -> None:
         """Take in further events, in order."""
         fresh = list(events)
@@ -138,6 +150,8 @@ class Replay:
                 self._plan(event)
             case EventKind.TURNED:
                 self._turned = event.body.get("direction", "reassembly") == "reassembly"
+                for op in event.body.get("anew", ()):
+                    self._ticks.pop(op, None)
                 self._plan(event)
             case _:
                 pass

@@ -14,7 +14,7 @@ from sequencer.plan.setups import Setup
 
 
 def setup_of(machine: Machine, name: str) -> Setup | None:
-    """Where a step of the way back is done and with what in hand; None where the machine has no such thing."""
+    """Where a step of the way back is done, and with what in hand; None where the machine has none."""
     word, _, subject = name.partition(" ")
     part, _, joint = subject.partition("/")
     if word == Kind.RESTORE.value:

@@ -1,0 +1,278 @@
+"""Something found on the job that nobody had drawn: into this job's machine file, and into the plan."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from sequencer.errors import SequencerError
+from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.edits import EDITS, Edit, changed, owner_path
+from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment, Sight
+from sequencer.job.replanning import add_new_plan
+from sequencer.machine.faults import MachineFileError, nearest
+from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.model import Machine
+from sequencer.plan.resume import RESHUFFLE_SECONDS
+from sequencer.quantities import QuantityError, parse_seconds, parse_stage
+
+
+@dataclass(frozen=True)
+class Find:
+    """What was found, in the person's words.
+
+    Attributes:
+        what: What it is; the name of a part that the file has: only the relations are new.
+        blocks: Parts, or ``part/joint``, that can't be reached before it is out of the way.
+        traps: Parts that can be reached and can't come away.
+        held: What holds it, each like ``bolt 10 x2`` or ``connector``.
+        on: A part that the file has and that this holds too: no new part, only joints of that one.
+        behind: What has to be off before it can be reached.
+        position: Where one stands for it; None: the file's first position.
+        seconds: The time of taking it away, as written; None: the usual one.
+    """
+
+    what: str
+    blocks: tuple[str, ...] = ()
+    traps: tuple[str, ...] = ()
+    held: tuple[str, ...] = ()
+    on: str | None = None
+    behind: tuple[str, ...] = ()
+    position: str | None = None
+    seconds: str | None = None
+    note: str = ""
+
+
+def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:
+    """Add it to the machine file at ``path`` and plan the rest anew.
+
+    The event holds the change; the file follows once the event is written.
+    """
+
+    def act(moment: Moment, _by: By) -> Draft:
+        edits = edits_for(moment.machine, find, on)
+        draft = Draft()
+        sight, text = sight_after(path, edits)
+        draft.add(
+            EventKind.FOUND,
+            {
+                "what": find.what.strip(),
+                EDITS: [list(edit) for edit in edits],
+                "text": text,
+                "note": find.note,
+            },
+        )
+        add_new_plan(draft, moment, f"found: {find.what.strip()}", sight=sight, reshuffle=reshuffle)
+        return draft
+
+    return act
+
+
+def sight_after(path: Path, edits: Iterable[Edit]) -> tuple[Sight, str]:
+    """The machine as it will be with these changes, and the lines that they change.
+
+    Raises:
+        MachineFileError: The file would have faults with them; nothing is written.
+        EditError: One of them finds no place.
+    """
+    editor = changed(path, edits)
+    reading = editor.read()
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    return Sight(reading.machine, hashlib.sha256(editor.content).hexdigest()), editor.diff()
+
+
+def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
+    """The changes to the machine file.
+
+    Raises:
+        RefusedError: It says nothing, or names what the machine does not have.
+    """
+    for name in (*find.traps, *((find.on,) if find.on else ())):
+        _known(machine, name, joints=False)
+    for name in (*find.blocks, *find.behind):
+        _known(machine, name, joints=True)
+    comment = f"found on the job, {on.isoformat()}"
+    joints = _joints(machine, find, on)
+    if find.on is not None:
+        if not joints:
+            raise RefusedError(
+                f"nothing says what else holds {find.on}", 'add it like this: --held "bolt 10 x2"'
+            )
+        return [
+            ["add", ["parts", find.on, "joints", name], fields, comment] for name, fields in joints.items()
+        ]
+    given = find.what.strip()
+    name = given if given in machine.parts else _free_name(machine, given)
+    edits: list[Edit] = []
+    if name not in machine.parts:
+        edits.append(["add", ["parts", name], _part(machine, find, name, joints, on), comment])
+    elif joints:
+        raise RefusedError(f"{name} is in the file already", f"for another joint of it: --on {name}")
+    for key, places in (("behind", find.blocks), ("trapped_by", find.traps)):
+        edits += [["entry", [*owner_path(where), key], name, comment] for where in places]
+    if name in machine.parts:
+        edits += [["entry", ["parts", name, "behind"], other, comment] for other in find.behind]
+    if not edits:
+        raise RefusedError(
+            f"nothing new is said about {name}",
+            "say what it blocks (--blocks) or what it is behind (--behind)",
+        )
+    return edits
+
+
+def _part(machine: Machine, find: Find, name: str, joints: dict[str, Any], on: date) -> dict[str, Any]:
+    fields: dict[str, Any] = {}
+    if name.replace("-", " ") != find.what.strip():
+        fields["label"] = find.what.strip()
+    if find.position is not None:
+        if find.position not in machine.positions:
+            raise _unknown("position", find.position, machine.positions)
+        fields["from"] = find.position
+    if find.behind:
+        fields["behind"] = list(find.behind)
+    if find.seconds is not None:
+        parse_seconds(find.seconds)
+        fields["time"] = find.seconds
+    fields["found"] = on.isoformat()
+    if joints:
+        fields["joints"] = joints
+    return fields
+
+
+def _joints(machine: Machine, find: Find, on: date) -> dict[str, dict[str, Any]]:
+    """The joints of ``--held``, named by their kind."""
+    taken = set(machine.parts[find.on].joints) if find.on else set()
+    found_joints: dict[str, dict[str, Any]] = {}
+    for text in find.held:
+        fields = held(text)
+        if find.on is not None:
+            fields |= {"found": on.isoformat()}
+            if find.position is not None and find.position != machine.parts[find.on].position:
+                fields |= {"from": find.position}
+            if find.what.strip() and len(find.held) == 1:
+                name = _unique(_slug(find.what), taken)
+                found_joints[name] = fields
+                taken.add(name)
+                continue
+        base = fields["kind"] + ("s" if fields.get("count", 1) > 1 else "")
+        name = _unique(base.replace(" ", "-"), taken)
+        found_joints[name] = fields
+        taken.add(name)
+    return found_joints
+
+
+def held(text: str) -> dict[str, Any]:
+    """A joint's kind, head, count and torque: ``bolt 10 x2``, ``nut 13 M8 22 N.m``, ``connector``.
+
+    Raises:
+        RefusedError: There is no kind in it, or a word that is none of these.
+    """
+    words = text.split()
+    kind, rest = _kind_of(words)
+    if kind is None:
+        raise RefusedError(
+            f"{text!r} does not say what kind of fastener it is", 'write it like this: "bolt 10 x2"'
+        )
+    fields: dict[str, Any] = {"kind": kind}
+    torque, rest = _torque_in(rest)
+    for word in rest:
+        if count := re.fullmatch(r"[x×](\d{1,3})|(\d{1,3})[x×]", word, re.IGNORECASE):
+            fields["count"] = int(count[1] or count[2])
+        elif re.fullmatch(r"M\d+(\.\d+)?([x×][\d.]+)*", word):
+            fields["thread"] = word.replace("×", "x")
+        elif "head" not in fields:
+            fields["head"] = int(word) if word.isdecimal() else word
+        else:
+            fields["head"] = f"{fields['head']} {word}"
+    if torque:
+        fields["torque"] = torque
+    return fields
+
+
+def _kind_of(words: Sequence[str]) -> tuple[str | None, list[str]]:
+    """The kind at the beginning of a description, of one word or two, and the rest."""
+    for length in (2, 1):
+        said = " ".join(words[:length])
+        kind = kind_of_joint(said) if len(words) >= length else None
+        if kind is not None:
+            return kind.name, list(words[length:])
+    return None, list(words)
+
+
+def _torque_in(words: Sequence[str]) -> tuple[str | None, list[str]]:
+    """A torque with its unit at the end: ``22 N.m``."""
+    for length in (2, 1):
+        tail = " ".join(words[-length:])
+        if len(words) >= length and re.match(r"[\d.]+ ?[A-Za-z]", tail) and tail[0] != "M":
+            try:
+                parse_stage(tail)
+            except QuantityError:
+                continue
+            return tail, list(words[:-length])
+    return None, list(words)
+
+
+def _known(machine: Machine, name: str, *, joints: bool) -> None:
+    part, slash, joint = name.partition("/")
+    if part not in machine.parts:
+        raise _unknown("part", part, machine.parts)
+    if slash and (not joints or joint not in machine.parts[part].joints):
+        raise _unknown(f"joint of {part}", joint, machine.parts[part].joints)
+
+
+def _unknown(what: str, name: str, known: Iterable[str]) -> SequencerError:
+    names = list(known)
+    near = nearest(name, names)
+    shown = ", ".join(names[:12])
+    return RefusedError(
+        f"there is no {what} {name!r}", f"did you mean {near}?" if near else f"there are {shown}"
+    )
+
+
+def _free_name(machine: Machine, words: str) -> str:
+    slug = _slug(words)
+    if not slug:
+        raise RefusedError("what was found has no name", 'say it in a few words: found "upper radiator stay"')
+    return _unique(slug, {*machine.parts, *machine.tasks, *machine.fluids})
+
+
+def _unique(name: str, taken: Iterable[str]) -> str:
+    gone = set(taken)
+    number = 2
+    found_name = name
+    while found_name in gone:
+        found_name, number = f"{name}-{number}", number + 1
+    return found_name
+
+
+def _slug(words: str) -> str:
+    return re.sub(r"[^\w]+", "-", words.strip().casefold()).strip("-_")[:60]
+
+
+Ask = Callable[[str, str], str]
+"""Asks a person: the question, and an example of an answer; an empty answer is none."""
+
+
+def asked(ask: Ask) -> Find:
+    """What was found, step by step."""
+    what = ask("What did you find", "upper radiator stay")
+    return Find(
+        what,
+        blocks=_listed(ask("What can't be reached because of it", "alternator, or alternator/lower")),
+        traps=_listed(ask("What can be reached, and can't come away because of it", "radiator")),
+        held=_listed(ask("What holds it", "bolt 10 x2, connector")),
+        behind=_listed(ask("What must be off before it can be reached", "airbox")),
+        position=ask("Where do you stand for it", "left").strip() or None,
+    )
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(piece.strip() for piece in text.split(",") if piece.strip())

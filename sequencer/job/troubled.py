@@ -1,0 +1,165 @@
+"""A joint that does not come undone: one way out after the other comes into the plan, the gentlest first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.edits import EDITS, Edit
+from sequencer.job.events import EventKind
+from sequencer.job.finding import sight_after
+from sequencer.job.moment import Moment
+from sequencer.job.replanning import add_new_plan
+from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
+from sequencer.machine.faults import nearest
+from sequencer.machine.model import Joint, Machine, Need, State
+from sequencer.plan.resume import RESHUFFLE_SECONDS
+
+
+def trouble(
+    where: str,
+    state: str,
+    path: Path,
+    on: date,
+    *,
+    way: str | None = None,
+    reshuffle: Fraction = RESHUFFLE_SECONDS,
+) -> Act:
+    """Keep what is wrong with a joint, and put the next way out of it into file and plan.
+
+    Args:
+        where: ``part/joint``.
+        state: A word of ``trouble.states()``.
+        path: This job's machine file.
+        on: The day.
+        way: The way out that is wanted; None: the gentlest that has not been tried.
+        reshuffle: As for a new plan.
+    """
+
+    def act(moment: Moment, _by: By) -> Draft:
+        joint = joint_named(moment.machine, where)
+        ways = ways_out(moment.machine, joint, state)
+        tried = tried_on(moment, joint.path)
+        chosen = _chosen(ways, tried, way, joint, state)
+        edits = _edits(moment.machine, joint, chosen, state, on)
+        sight, text = sight_after(path, edits)
+        draft = Draft()
+        draft.add(
+            EventKind.TROUBLE,
+            {
+                "joint": joint.path,
+                "state": state,
+                "way": chosen.name,
+                "wait": float(chosen.wait_seconds),
+                EDITS: [list(edit) for edit in edits],
+                "text": text,
+            },
+        )
+        task = f"task {_task_name(moment.machine, joint, chosen)}"
+        add_new_plan(draft, moment, f"{joint.path} is {state}", sight=sight, reshuffle=reshuffle, first=task)
+        draft.words += _words(chosen, ways, tried)
+        return draft
+
+    return act
+
+
+def joint_named(machine: Machine, where: str) -> Joint:
+    """The joint that ``part/joint`` names.
+
+    Raises:
+        RefusedError: There is none, with what was probably meant.
+    """
+    part, _, name = where.strip().partition("/")
+    if part in machine.parts and name in machine.parts[part].joints:
+        return machine.joint(part, name)
+    known = [joint.path for own in machine.parts.values() for joint in own.joints.values()]
+    near = nearest(where.strip(), known)
+    own = [path for path in known if path.startswith(f"{part}/")]
+    remedy = (
+        f"did you mean {near}?" if near else f"its joints are {', '.join(own)}" if own else "see the file"
+    )
+    raise RefusedError(f"there is no joint {where.strip()!r}", remedy)
+
+
+def tried_on(moment: Moment, path: str) -> tuple[str, ...]:
+    """The ways that have been taken with a joint so far, in order."""
+    bodies = (one.event.body for one in moment.state.of(EventKind.TROUBLE))
+    return tuple(str(body["way"]) for body in bodies if body.get("joint") == path and body.get("way"))
+
+
+def _chosen(ways: Sequence[Way], tried: Sequence[str], wanted: str | None, joint: Joint, state: str) -> Way:
+    names = [way.name for way in ways]
+    if wanted is None:
+        found = next_way(ways, tried)
+        if found is None:
+            barred = [f"{way.name}: {way.barred}" for way in ways if way.barred and way.name not in tried]
+            raise RefusedError(
+                f"there is no usual way left for {joint.path} {state}",
+                "; ".join(barred) or "put it down as a note, and ask somebody who has done it",
+            )
+        return found
+    if wanted not in names:
+        raise RefusedError(
+            f"{wanted!r} is no usual way for {joint.path} {state}", f"there are {', '.join(names)}"
+        )
+    found = ways[names.index(wanted)]
+    if found.barred is not None:
+        raise RefusedError(f"{wanted} on {joint.path}: {found.barred}", "take a way without heat and sparks")
+    return found
+
+
+def _task_name(machine: Machine, joint: Joint, way: Way) -> str:
+    name = f"{way.name}-{joint.part}-{joint.name}"
+    return name if name not in machine.parts else f"{name}-work"
+
+
+def _edits(machine: Machine, joint: Joint, way: Way, state: str, on: date) -> list[Edit]:
+    """The way out as a task before the joint; and, where it spoils the fastener, a new one."""
+    part = machine.parts[joint.part]
+    wait = f"; leave it {float(way.wait_seconds / 60):g} min, go on elsewhere" if way.wait_seconds else ""
+    task: dict[str, Any] = {
+        "label": f"{way.label}{wait}",
+        "from": joint.position,
+        "time": f"{float(way.seconds):g} s",
+        "before": [joint.path],
+        "caution": list(way.cautions),
+        "note": f"{joint.path} {state}, {on.isoformat()}. It takes {', '.join(way.tools)} ({SOURCE}).",
+    }
+    behind = [_as_written(need) for need in (*part.behind, *joint.behind)]
+    if behind:
+        task["behind"] = [one for number, one in enumerate(behind) if one not in behind[:number]]
+    comment = f"{joint.path} {state} on the job, {on.isoformat()}"
+    edits: list[Edit] = [["add", ["tasks", _task_name(machine, joint, way)], task, comment]]
+    if way.spoils:
+        item = {
+            "item": f"{joint.kind.capitalize()} for {joint.path}: the old one is spoilt",
+            "count": joint.count,
+        }
+        edits.append(["entry", ["parts", joint.part, "renew"], item, comment])
+    return edits
+
+
+def _as_written(need: Need) -> Any:  # noqa: ANN401 - as a machine file has it
+    atoms: list[Any] = [
+        f"{atom.part}/{atom.joint}"
+        if atom.joint
+        else atom.part
+        if atom.state is State.OFF
+        else {atom.part: atom.state.word}
+        for atom in need.any_of
+    ]
+    return atoms[0] if len(atoms) == 1 else {"any": atoms}
+
+
+def _words(chosen: Way, ways: Sequence[Way], tried: Sequence[str]) -> list[str]:
+    words = [f"caution: {text}" for text in chosen.cautions]
+    after = next_way(ways, [*tried, chosen.name])
+    if after is not None:
+        words.append(f"if that does not help, say it again; next is {after.name}: {after.label}")
+    words += [f"not here: {way.name}. {way.barred}" for way in ways if way.barred][:1]
+    words.append(f"the ways out are {SOURCE}; the maker's manual comes first")
+    return words

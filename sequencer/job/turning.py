@@ -1,0 +1,126 @@
+"""From taking apart to putting together, and the other way; and targets that come later."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from sequencer.graph.targets import goals, parse_targets
+from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment
+from sequencer.job.replanning import add_new_plan, highest, refuse_stranded
+from sequencer.plan.aftermath import backwards
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.present import Direction, met
+from sequencer.plan.present_back import apart_again
+from sequencer.plan.resume import RESHUFFLE_SECONDS, replan
+from sequencer.plan.turned import plan_back
+
+
+def turn() -> Act:
+    """Begin the reassembly: of what has really been done, in the state that it really has."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        if moment.present.direction is Direction.TOGETHER:
+            raise RefusedError("the reassembly has begun already", "turn --apart takes apart again")
+        if not moment.present.done and not moment.present.owed:
+            raise RefusedError("nothing has been taken apart yet", "see next")
+        home = plan_back(moment.machine, moment.targets, moment.present, Prefer(moment.card.prefer))
+        refuse_stranded(home)
+        first = highest(moment) + 1
+        steps = [[first + n, op.name] for n, op in enumerate(home.refit.operations)]
+        draft = Draft()
+        draft.add(
+            EventKind.TURNED,
+            {
+                "direction": Direction.TOGETHER.value,
+                "steps": steps,
+                "file": moment.sight.digest,
+                "owed": list(moment.present.owed),
+            },
+        )
+        missing = unreached(moment)
+        if missing:
+            draft.words.append(f"not reached, and given up by turning: {', '.join(missing)}")
+        count, gates = len(steps), len(home.refit.gates)
+        draft.words.append(
+            f"from here on it goes back together: {count} steps, {first} to {first + count - 1}, "
+            f"{gates} torque gate{'' if gates == 1 else 's'}"
+        )
+        draft.words += [f"the file is not right here, it went without: {reason}" for reason in home.disproved]
+        return draft
+
+    return act
+
+
+def apart() -> Act:
+    """Take apart again in the middle of the reassembly: what was put back is to be done anew."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        if moment.present.direction is Direction.APART:
+            raise RefusedError("the job is being taken apart", "turn begins the reassembly")
+        back, _, _ = backwards(moment.machine, moment.targets, moment.present)
+        present = apart_again(back, moment.present)
+        found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer))
+        order = [op.name for op in found.plan.operations]
+        gone = [op for op in moment.state.done if op not in present.done] + list(moment.state.back)
+        first = highest(moment) + 1
+        draft = Draft()
+        draft.add(
+            EventKind.TURNED,
+            {
+                "direction": Direction.APART.value,
+                "steps": [[first + n, op] for n, op in enumerate(order)],
+                "file": moment.sight.digest,
+                "anew": gone,
+                "owed": list(present.owed),
+            },
+        )
+        draft.words.append(
+            f"taking apart again: {len(order)} steps, {first} to {first + len(order) - 1}"
+            if order
+            else "taking apart again: every target is reached"
+        )
+        if present.owed:
+            draft.words.append(f"fastened and still without torque: {', '.join(present.owed)}")
+        return draft
+
+    return act
+
+
+def unreached(moment: Moment) -> list[str]:
+    """The targets that have not been reached."""
+    done = met(moment.whole, moment.present)
+    return [
+        str(target)
+        for target in moment.targets
+        if any(done.isdisjoint(goal.any_of) for goal in goals(moment.whole, [target]))
+    ]
+
+
+def also(off: Sequence[str], reach: Sequence[str], reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:
+    """One target more, in the middle of the job."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        if moment.present.direction is Direction.TOGETHER:
+            raise RefusedError(
+                "the job is being put together", "turn --apart first: then more can be taken off"
+            )
+        fresh = [
+            target for target in parse_targets(moment.machine, off, reach) if target not in moment.targets
+        ]
+        if not fresh:
+            raise RefusedError("the job has these targets already", "see status")
+        draft = Draft()
+        draft.add(EventKind.TARGET, {"off": list(off), "reach": list(reach)})
+        add_new_plan(
+            draft,
+            moment,
+            f"also {', '.join(str(target) for target in fresh)}",
+            targets=(*moment.targets, *fresh),
+            reshuffle=reshuffle,
+        )
+        return draft
+
+    return act
