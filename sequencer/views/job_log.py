@@ -12,6 +12,7 @@ from sequencer.job.chapters import Chapter
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
+from sequencer.job.state import ALONG
 from sequencer.job.status import Status
 from sequencer.views.lines import clean, hanging
 from sequencer.views.words import sentence, tool_words
@@ -42,7 +43,7 @@ def event_text(moment: Moment, event: Event) -> str:
         case EventKind.UNDONE:
             return f"{str(body['event'])[:8]}{f': {said}' if said else ''}"
     if not ops and not told:
-        told = [f"{key} {value}" for key, value in body.items()]
+        told = [f"{key} {value}" for key, value in body.items() if key != ALONG]
     return ": ".join(piece for piece in (said, "; ".join(told)) if piece)
 
 
