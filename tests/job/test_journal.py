@@ -207,8 +207,8 @@ def test_a_commit_is_on_the_disk_before_it_is_acknowledged(tmp_path):
 
 
 def test_no_kill_loses_an_acknowledged_event_or_doubles_one(where):
-    told = killing.kills(*where, count=20, seed=1)
-    assert told.killed == 20
+    told = killing.kills(*where, count=15, seed=1)
+    assert told.killed == 15
     assert told.acknowledged > 0
     assert told.lost == []
     assert told.doubled == []
