@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sequencer.cli.crew import DrawChart, Handles, People, check_options, share_out, show
 from sequencer.cli.options import (
     AsJson,
     GapLimit,
@@ -23,6 +24,9 @@ def plan(
     toolbox: ToolboxFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
+    people: People = 1,
+    handles: Handles = None,
+    draw: DrawChart = None,
     as_json: AsJson = False,
 ) -> None:
     """Plan how to take a part off, in the quickest order.
@@ -34,11 +38,15 @@ def plan(
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
 
+    check_options(people, handles, draw)
     read, targets = read_job(machine, off, reach)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
         found = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
     kit = held_against(found, box)
+    if people > 1:
+        show(share_out(found, people, handles, time_limit, gap), kit, draw, as_json=as_json)
+        return
     if as_json:
         from sequencer.views.as_json import teardown_json
 

@@ -15,7 +15,7 @@ from sequencer.engine.crew.floor import Floor
 from sequencer.engine.crew.paths import Paths
 from sequencer.engine.crew.problem import CrewProblem, Timetable
 
-TRIES = 80
+TRIES = 60
 """Variants with a little chance in their priorities, beside the plain ones."""
 
 SEED = 1

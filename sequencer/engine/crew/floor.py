@@ -31,6 +31,7 @@ class Floor:
         self.setup: list[int | None] = [None] * problem.people
         self.ends: dict[int, int] = {}
         self.turns: list[Turn] = []
+        self.hands: list[dict[int, _Piece]] = [{} for _ in range(problem.people)]
         self.pieces = [[_Piece() for _ in range(r.capacity)] for r in problem.resources]
 
     def ready(self, op: int) -> int | None:
@@ -45,9 +46,12 @@ class Floor:
 
     def teams(self, op: int) -> Iterator[tuple[int, ...]]:
         """Who could take the roles of an operation, one of those that are in the same state."""
+        if len(self.problem.roles[op]) == 1 and len(set(self.free)) == len(self.free):
+            yield from ((person,) for person in range(self.problem.people))
+            return
         seen = set()
         for team in permutations(range(self.problem.people), len(self.problem.roles[op])):
-            state = tuple((self.free[p], self.setup[p], self._held(p)) for p in team)
+            state = tuple((self.free[p], self.setup[p], tuple(sorted(self.hands[p]))) for p in team)
             if state not in seen:
                 seen.add(state)
                 yield team
@@ -70,7 +74,7 @@ class Floor:
                 if not self._goes_on(person, r):
                     wanted[r] = wanted.get(r, 0) + 1
                     taken.add(r)
-                elif not self._has(person, r):
+                elif r not in self.hands[person]:
                     return None
         for r, amount in wanted.items():
             if amount:
@@ -87,13 +91,13 @@ class Floor:
             self._pick_up(person, setup, start, team)
         for person, setup in zip(team, self.problem.roles[op], strict=True):
             for r in self.problem.scarce[setup]:
-                piece = next(piece for piece in self.pieces[r] if piece.holder == person)
-                piece.free = end + self.problem.resources[r].give
+                self.hands[person][r].free = end + self.problem.resources[r].give
             self.free[person], self.setup[person] = end, setup
         for r, amount in self.problem.using(op):
             idle = sorted((p for p in self.pieces[r] if p.free <= start), key=lambda p: -p.free)
             for piece in idle[:amount]:
-                piece.free, piece.holder = end, None
+                self._give_up(r, piece)
+                piece.free = end
         self.ends[op] = end
         self.turns.append(Turn(op, start, end, tuple(team)))
 
@@ -103,26 +107,26 @@ class Floor:
 
     def _pick_up(self, person: int, setup: int, start: int, team: Sequence[int]) -> None:
         keeps = self.problem.scarce[setup]
-        for r, pieces in enumerate(self.pieces):
-            if r not in keeps:
-                for piece in pieces:
-                    if piece.holder == person:
-                        piece.holder = None
-            elif not self._has(person, r):
+        hand = self.hands[person]
+        for r in [r for r in hand if r not in keeps]:
+            self._give_up(r, hand[r])
+        for r in keeps:
+            if r not in hand:
                 latest = start - self.problem.resources[r].take
-                free = [p for p in pieces if p.free <= latest and p.holder not in team]
+                free = [p for p in self.pieces[r] if p.free <= latest and p.holder not in team]
                 best = max(free, key=lambda p: (p.holder is None, p.free))
+                self._give_up(r, best)
                 best.holder = person
+                hand[r] = best
+
+    def _give_up(self, resource: int, piece: _Piece) -> None:
+        if piece.holder is not None:
+            del self.hands[piece.holder][resource]
+        piece.holder = None
 
     def _goes_on(self, person: int, resource: int) -> bool:
         setup = self.setup[person]
         return setup is not None and resource in self.problem.scarce[setup]
-
-    def _has(self, person: int, resource: int) -> bool:
-        return any(piece.holder == person for piece in self.pieces[resource])
-
-    def _held(self, person: int) -> tuple[int, ...]:
-        return tuple(r for r in range(len(self.pieces)) if self._has(person, r))
 
 
 def replay(problem: CrewProblem, timetable: Timetable) -> Timetable | None:
@@ -134,4 +138,3 @@ def replay(problem: CrewProblem, timetable: Timetable) -> Timetable | None:
             return None
         floor.put(turn.op, turn.people, start)
     return floor.timetable()
-

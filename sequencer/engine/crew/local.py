@@ -2,9 +2,9 @@
 
 A timetable is told by a key for each operation (when it would like to be) and the people it would like; what
 is ready with the least key comes next, and goes to those people unless others start it much sooner. A move
-shifts the keys of a few operations, alone or with what the same person does after them in the same set-up, and
-may hand them to somebody else. Moves that make the whole no longer are kept: a walk over plateaus, with
-now and then a small step back.
+shifts the keys of a few operations, alone or with what the same person does after them in the same
+set-up, and may hand them to somebody else. Moves that make the whole no longer are kept: a walk over
+plateaus, with now and then a small step back.
 """
 
 from __future__ import annotations

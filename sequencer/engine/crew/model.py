@@ -96,8 +96,27 @@ class Model:
             )
             for op, start in enumerate(starts)
         ]
-        rank = self._ranks(arcs)
-        return Timetable(tuple(sorted(turns, key=lambda t: (t.start, t.end, rank.get(t.op, 0), t.op))))
+        return Timetable(self._sequence(turns, arcs))
+
+    def _sequence(self, turns: list[Turn], arcs: set[Arc]) -> tuple[Turn, ...]:
+        """By start and end; what lasts no time comes after what it needs and what its people did before."""
+        before: dict[int, list[int]] = {}
+        for a, b in arcs:
+            if a and b:
+                before.setdefault(self._at(b)[0], []).append(self._at(a)[0])
+        waiting = sorted(turns, key=lambda turn: (turn.start, turn.end, turn.op))
+        done: dict[int, Turn] = {}
+        while waiting:
+            ready = (
+                turn
+                for turn in waiting
+                if all(op in done for op in before.get(turn.op, ()))
+                and all(any(op in done for op in clause) for clause in self.problem.needs[turn.op])
+            )
+            turn = next(ready, waiting[0])
+            done[turn.op] = turn
+            waiting.remove(turn)
+        return tuple(done.values())
 
     def _people(self, arcs: set[Arc]) -> dict[Item, int]:
         after = {a: b for a, b in arcs if a}
@@ -108,17 +127,6 @@ class Model:
                 found[self.items[node - 1]] = person
                 node = after[node]
         return found
-
-    def _ranks(self, arcs: set[Arc]) -> dict[int, int]:
-        """Places within routes, for what lasts no time."""
-        after = {a: b for a, b in arcs if a}
-        rank = {}
-        for first in (b for a, b in arcs if not a and b):
-            node, place = first, 0
-            while node:
-                rank[self.items[node - 1][0]] = place
-                node, place = after[node], place + 1
-        return rank
 
     def _starts(self) -> list[Any]:
         starts = []

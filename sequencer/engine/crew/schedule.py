@@ -39,7 +39,7 @@ WINDOW_WORK = 0.3
 """Deterministic time for one window."""
 
 IMPROVING, PROVABLE = 0.75, 60
-"""Share of the work that goes into windows where the rest may raise the bound; above so many items it doesn't."""
+"""Share of the work for windows where the rest may raise the bound; above so many items it never did."""
 
 
 def schedule(
@@ -158,7 +158,7 @@ class _Search:
                 break
             scope = scope_of(self.problem, self.best, window)
             model = Model(self.problem, self.paths, self.best, self.bound, scope)
-            found = run(model, self.clock, WINDOW_WORK)
+            found = run(model, self.clock, WINDOW_WORK, plain=True)
             if found.timetable is not None:
                 self._take(found.timetable, even=True)
         return self.best.length < before
@@ -166,7 +166,9 @@ class _Search:
     def _take(self, found: Timetable, *, even: bool = False) -> None:
         """Keep a timetable if it is better; with ``even``, also if it is as good."""
         earlier = replay(self.problem, found)
-        if earlier is not None and earlier.length <= found.length:
+        if earlier is None:
+            return  # operations of no length that wait for one another: no sequence of work
+        if earlier.length <= found.length:
             found = earlier
         if not self.best.turns or found.length < self.best.length + even:
             shorter = not self.best.turns or found.length < self.best.length

@@ -85,6 +85,7 @@ def _resources(problem: CrewProblem) -> None:
                 raise ProblemError(f"demands[{op}] has ({r}, {amount}), which no resource can give")
     for op, roles in enumerate(problem.roles):
         for r in {r for setup in roles if problem.holds for r in problem.holds[setup]}:
-            held = sum(r in problem.holds[setup] for setup in roles)
-            if held + sum(a for s, a in problem.using(op) if s == r) > problem.resources[r].capacity:
+            used = [amount for other, amount in problem.using(op) if other == r]
+            used += [1 for setup in roles if r in problem.holds[setup]]
+            if sum(used) > problem.resources[r].capacity:
                 raise ProblemError(f"roles[{op}] takes more of resource {r} than there is")

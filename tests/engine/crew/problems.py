@@ -8,7 +8,9 @@ from sequencer.engine.costs import Costs
 from sequencer.engine.crew import CrewProblem, Resource
 
 
-def random_problem(seed: int, size: int, people: int = 2, *, least: int = 0, closed: bool = True) -> CrewProblem:
+def random_problem(
+    seed: int, size: int, people: int = 2, *, least: int = 0, closed: bool = True
+) -> CrewProblem:
     """Set-ups are (place, tool); what is held are places and tools; some operations take two people."""
     rng = random.Random(seed)
     places, tools = rng.randint(1, 3), rng.randint(1, 3)

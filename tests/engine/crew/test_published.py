@@ -40,8 +40,8 @@ PAT1 = """
 5 000 14
 0 000
 """
-"""Duration, amounts of the three resources (2, 1 and 2 of them) and successors, an activity a line. The first of
-Patterson's 110 (Management Science 30, 1984), as kobe-scheduling keeps it; 19 is its optimum there."""
+"""Duration, amounts of the three resources (2, 1 and 2 of them) and successors, an activity a line. The first
+of Patterson's 110 (Management Science 30, 1984), as kobe-scheduling keeps it; 19 is its optimum there."""
 
 
 def job_shop(text: str, *, places: bool) -> CrewProblem:

@@ -154,7 +154,7 @@ def test_the_keyboard_ends_the_search_with_the_best_so_far():
     class Stop:
         calls = 0
 
-        def __call__(self, length, bound):
+        def __call__(self, *_):
             self.calls += 1
             if self.calls == 2:
                 raise KeyboardInterrupt

@@ -1,0 +1,85 @@
+"""``plan --people``: the schedule beside the plan, the picture, and what is refused."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+PUMP = ("examples/bench-pump.yaml", "--off", "seal")
+
+
+def test_two_people_get_a_schedule_each(sequencer):
+    ran = sequencer("plan", *PUMP, "--people", 2)
+    assert ran.code == 0
+    assert "Shaft seal off: the way in, for 2 people" in ran.out
+    assert "── A ──" in ran.out
+    assert "── B ──" in ran.out
+
+
+def test_one_person_gets_the_plan_as_ever(sequencer):
+    assert sequencer("plan", *PUMP, "--people", 1).out == sequencer("plan", *PUMP).out
+
+
+def test_the_json_keeps_the_plan_for_one_and_adds_the_schedule(sequencer):
+    alone = json.loads(sequencer("plan", *PUMP, "--json").out)
+    shared = json.loads(sequencer("plan", *PUMP, "--json", "--people", 2).out)
+    schedule = shared.pop("schedule")
+    assert shared == alone
+    assert schedule["people"] == 2
+    assert schedule["seconds"] < schedule["one_person_seconds"] == alone["totals"]["seconds"]
+
+
+def test_the_chart_is_written_as_a_picture(sequencer, tmp_path):
+    chart = tmp_path / "bars.svg"
+    assert sequencer("plan", *PUMP, "--people", 2, "--draw", chart).code == 0
+    assert chart.read_text("utf-8").startswith("<svg")
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--draw", "bars.svg"), "--draw is for several people"),
+        (("--handles", "2"), "--handles is for several people"),
+        (("--people", "2", "--draw", "bars.png"), "name a file that ends in .svg"),
+    ],
+)
+def test_what_means_nothing_is_refused(sequencer, options, said):
+    ran = sequencer("plan", *PUMP, *options)
+    assert (ran.code, ran.out) == (2, "")
+    assert said in ran.err
+
+
+def test_a_clock_is_said_where_nothing_is_proven(sequencer):
+    ran = sequencer(
+        "plan", "delivery-van", "--off", "head", "--people", 2, "--time-limit", 1.5, "--gap", 0.01
+    )
+    assert "The clock ended the search: another run may share the steps out otherwise." in " ".join(
+        ran.out.split()
+    )
+
+
+def test_control_c_keeps_the_best_schedule():
+    command = [sys.executable, "-c", "from sequencer.cli.app import main; main()"]
+    arguments = ["plan", "delivery-van", "--off", "head", "--people", "2", "--time-limit", "60"]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(
+        [*command, *arguments],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment,
+        cwd=ROOT,
+    ) as running:
+        time.sleep(8)
+        running.send_signal(signal.SIGINT)
+        began = time.monotonic()
+        out, err = running.communicate(timeout=30)
+    assert running.returncode == 0, err
+    assert "── B ──" in out
+    assert time.monotonic() - began < 10
