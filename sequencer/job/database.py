@@ -124,7 +124,10 @@ def explained(why: SQLAlchemyError, where: str) -> JournalError:
             "end the program that holds it, then say it again",
         )
     if "IOERR" in name:
-        return JournalError(f"the disk can't be read or written ({text})", "check it, then say it again")
+        return JournalError(
+            f"the disk can't be read or written ({text})",
+            "see that it is whole and not full, then say it again",
+        )
     return JournalError(
         f"{where} can't be used: {text}", "check that the database runs and that you may use it"
     )

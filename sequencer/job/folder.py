@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import shutil
 import tempfile
@@ -108,9 +109,8 @@ def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) 
     except BaseException as why:
         _clear_up(building, journal)
         if isinstance(why, OSError):
-            raise SequencerError(
-                f"{target} can't be made: {why.strerror or why}", "name a folder where you may write"
-            ) from why
+            remedy = "make room" if why.errno == errno.ENOSPC else "name a folder where you may write"
+            raise SequencerError(f"{target} can't be made: {why.strerror or why}", remedy) from why
         raise
     return JobFolder(target, card)
 
