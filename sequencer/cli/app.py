@@ -7,7 +7,21 @@ import sys
 
 import typer
 
-from sequencer.cli import blockers, check, draw, extras, plan, refit, schema, sheet, tags, torque
+from sequencer.cli import (
+    blockers,
+    check,
+    draw,
+    export,
+    extras,
+    parts,
+    plan,
+    refit,
+    schema,
+    sheet,
+    tags,
+    tools,
+    torque,
+)
 from sequencer.cli.job_commands import JOB_COMMANDS
 from sequencer.cli.output import complain
 from sequencer.errors import SequencerError
@@ -30,6 +44,9 @@ for command in (
     schema.schema,
     sheet.sheet,
     tags.tags,
+    parts.parts,
+    tools.tools,
+    export.export,
 ):
     app.command()(command)
 app.command("torque")(torque.torque_command)

@@ -1,23 +1,31 @@
-"""``sequencer draw``: the dependency diagram."""
+"""``sequencer draw``: diagrams by purpose."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from sequencer.cli.options import GapLimit, MachineFile, Off, PreferOption, Reach, TimeLimit, load_machine
+from sequencer.cli.jobs import MachineOrJob, Paper, SessionLength, Sessions, Wish, job_of
+from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit, load_machine
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Teardown
+    from sequencer.views.sheet.job import Job
 
 Output = Annotated[
     Path,
     typer.Option(
-        "-o", "--output", metavar="FILE", help="The picture: .svg, .png or .dot.", show_default=False
+        "-o", "--output", metavar="FILE", help="The picture: .svg, .png, .pdf or .dot.", show_default=False
     ),
+]
+Form = Annotated[
+    Literal["svg", "png", "pdf", "dot"] | None,
+    typer.Option("--format", help="The kind of picture; else told by the file's name.", show_default=False),
 ]
 Why = Annotated[
     str | None,
@@ -28,52 +36,112 @@ Why = Annotated[
         show_default=False,
     ),
 ]
+WayBack = Annotated[
+    bool, typer.Option("--refit", help="Draw the way back, its gates as bars across the flow.")
+]
+Session = Annotated[
+    int | None,
+    typer.Option(
+        "--session",
+        metavar="N",
+        help="Draw only this sitting of the way in; with --sessions or --session-length.",
+        show_default=False,
+    ),
+]
 
 
 def draw(
-    machine: MachineFile,
     output: Output,
+    machine: MachineOrJob = None,
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     why: Why = None,
+    refit: WayBack = False,
+    sessions: Sessions = None,
+    session_length: SessionLength = None,
+    session: Session = None,
+    form: Form = None,
+    paper: Paper = "a4",
     prefer: PreferOption = "time",
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
 ) -> None:
-    """Draw what is in the way of what, for a helper.
+    """Draw what is in the way of what, for a helper: the machine, a job, a chain, a sitting, the way back.
 
     With --off the steps of the plan stand in the picture; without it the whole machine is drawn.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
-    from sequencer.cli.output import write_atomically
-    from sequencer.cli.solving import limits, live_line
     from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_targets
-    from sequencer.views.diagram import diagram
-    from sequencer.views.render import FORMATS, render
 
-    form = output.suffix.lstrip(".").lower()
-    if form not in FORMATS:
+    kind = _kind(output, form)
+    if machine is not None and machine.suffix and not off and not reach:
+        if why or refit or sessions or session_length or session:
+            asked = "--why asks" if why else "--refit and sittings ask"
+            raise SequencerError(f"{asked} about a job", "add --off PART")
+        _whole_machine(load_machine(machine), output, kind, paper)
+        return
+    if machine is not None and not machine.is_dir() and not off and not reach:
+        _whole_machine(load_machine(machine), output, kind, paper)
+        return
+    cuts = (sessions, session_length)
+    job = job_of(Wish(machine, off, reach, prefer, None, None, *cuts, not refit, time_limit, gap))
+    _a_job(job, output, kind, paper, why, refit=refit, session=session)
+
+
+def _kind(output: Path, form: str | None) -> str:
+    from sequencer.errors import SequencerError
+    from sequencer.views.render import FORMATS
+
+    kind = form or output.suffix.lstrip(".").lower()
+    if kind not in FORMATS:
         raise SequencerError(
             f"{output}: can't tell the kind of picture from its name",
             f"end the name in {', '.join('.' + known for known in FORMATS)}",
         )
-    read = load_machine(machine)
-    if not off and not reach:
-        if why:
-            raise SequencerError("--why asks about a job", "add --off PART")
-        write_atomically(output, render(diagram(read), form))
-        return
-    from sequencer.plan.prefer import Prefer
-    from sequencer.plan.teardown import plan_teardown
+    return kind
 
-    targets = parse_targets(read, off, reach)
-    asked = _asked(read, why) if why else None
-    with live_line() as watch:
-        found = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
-    only = _chain(found, asked) if asked else None
-    write_atomically(output, render(diagram(read, found, only), form))
+
+def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> None:
+    from sequencer.cli.toolbox import today
+    from sequencer.views.sketches import sketch
+
+    _write(output, sketch(machine, None, kind, machine.name, today(), paper))
+
+
+def _a_job(
+    job: Job, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, session: int | None
+) -> None:
+    from sequencer.errors import SequencerError
+    from sequencer.views.sketches import sketch, sketch_back, sketch_sittings
+
+    if refit:
+        assert job.back is not None
+        _write(output, sketch_back(job.back, kind, job.name, job.on, paper))
+    elif job.sittings_in or session is not None:
+        if session is not None and not 1 <= session <= len(job.sittings_in):
+            raise SequencerError(
+                f"--session {session}: the way in has {len(job.sittings_in)} sittings",
+                "cut it with --sessions N or --session-length TIME, and name one of them",
+            )
+        pages = sketch_sittings(job.into, job.sittings_in, session, kind, job.name, job.on, paper)
+        _write(output, pages)
+    else:
+        only = _chain(job.into, _asked(job.machine, why)) if why else None
+        _write(output, sketch(job.machine, job.into, kind, job.name, job.on, paper, only))
+
+
+def _write(output: Path, pages: Sequence[bytes]) -> None:
+    """One file, or one for each page: ``plan-1.svg``, ``plan-2.svg``; their names are said then."""
+    from sequencer.cli.output import write_atomically
+
+    if len(pages) == 1:
+        write_atomically(output, pages[0])
+        return
+    for number, page in enumerate(pages, start=1):
+        path = output.with_name(f"{output.stem}-{number}{output.suffix}")
+        write_atomically(path, page)
+        typer.echo(str(path))
 
 
 def _asked(machine: Machine, part: str) -> str:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Plan, Refit, Teardown
     from sequencer.plan.sessions import Sitting
+    from sequencer.views.lists.rows import Listing
     from sequencer.views.sheet.job import Job
 
 MachineOrJob = Annotated[
@@ -204,3 +205,44 @@ def _bags(into: Teardown, known: Mapping[str, int]) -> dict[str, str]:
     for path, bag in bags.items():
         found[f"undo {path}"] = found[f"fasten {path}"] = f"Bag {bag.number}"
     return found
+
+
+ListFile = Annotated[
+    Path | None,
+    typer.Option(
+        "-o", "--output", metavar="FILE", help="Write a file: .csv or .pdf; else print.", show_default=False
+    ),
+]
+ListFormat = Annotated[
+    Literal["table", "csv", "pdf"] | None,
+    typer.Option("--format", help="The kind of list; else told by the file's name.", show_default=False),
+]
+
+
+def show_listing(
+    job: Job, listing: Listing, output: Path | None, form: Literal["table", "csv", "pdf"] | None, paper: str
+) -> None:
+    """Print a list, or write it to a file.
+
+    Raises:
+        SequencerError: The kind of file can't be told, or is not one for the terminal.
+    """
+    from sequencer.cli.output import console, write_atomically
+    from sequencer.errors import SequencerError
+    from sequencer.views.lists.rows import as_csv, listing_pdf, print_listing
+
+    told = output.suffix.lstrip(".").lower() if output is not None else "table"
+    form = form or ("csv" if told == "csv" else "pdf" if told == "pdf" else "table")
+    if output is None:
+        if form == "pdf":
+            raise SequencerError("a PDF is not for the terminal", "name a file: -o list.pdf")
+        if form == "csv":
+            typer.echo(as_csv(listing.heads, listing.rows), nl=False)
+        else:
+            print_listing(listing, console())
+        return
+    if form == "table":
+        raise SequencerError(f"{output}: can't tell the kind of list from its name", "end it in .csv or .pdf")
+    text = as_csv(listing.heads, listing.rows).encode() if form == "csv" else listing_pdf(job, listing, paper)
+    write_atomically(output, text)
+    typer.echo(f"{output}: {listing.title}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -19,9 +19,6 @@ from sequencer.cli.jobs import (
 from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
 from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.toolbox import ToolboxFile
-
-if TYPE_CHECKING:
-    from sequencer.views.sheet.job import Job
 
 SheetFile = Annotated[
     Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
@@ -49,22 +46,13 @@ def sheet(
     """
     from sequencer.cli.output import write_atomically
     from sequencer.views.sheet.sheet import sheet_pdf
+    from sequencer.views.sketches import for_sheet
     from sequencer.views.text import worth
 
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
-    write_atomically(output, sheet_pdf(job, _pictures(job), paper))
+    drawn = for_sheet(job.into, job.sittings_in) if job.into.steps else ()
+    write_atomically(output, sheet_pdf(job, drawn, paper))
     typer.echo(f"{output}: {job.name}")
     for word, plan in zip(("way in", "way back"), job.ways, strict=False):
         typer.echo(f"{word}: {worth(plan)}")
-
-
-def _pictures(job: Job) -> list[str]:
-    """One picture for each sitting of the way in, or one of the whole job; none of a job without steps."""
-    from sequencer.views.sketches import sittings_on_paper, whole_on_paper
-
-    if not job.into.steps:
-        return []
-    if job.sittings_in:
-        return sittings_on_paper(job.into, job.sittings_in)
-    return whole_on_paper(job.machine, job.into)

@@ -34,8 +34,13 @@ def by_position(drawing: Drawing, most: int = ABOUT) -> list[Extract]:
     return _extracts(drawing, named, work)
 
 
-def by_sitting(drawing: Drawing, sittings: Sequence[Sitting], most: int = ABOUT) -> list[Extract]:
-    """A page for each sitting, with the boxes in which one of its steps stands; several if that is much."""
+def by_sitting(
+    drawing: Drawing, sittings: Sequence[Sitting], most: int = ABOUT, only: int | None = None
+) -> list[Extract]:
+    """A page for each sitting, with the boxes in which one of its steps stands; several if that is much.
+
+    ``only`` leaves out the pages of all the other sittings.
+    """
     boxes = drawing.by_key()
     named: list[tuple[str, list[str]]] = []
     work: list[frozenset[int]] = []
@@ -47,7 +52,13 @@ def by_sitting(drawing: Drawing, sittings: Sequence[Sitting], most: int = ABOUT)
         for leaf, part in enumerate(leaves, start=1):
             named.append((f"sitting {number}" + (f", page {leaf}" if len(leaves) > 1 else ""), part))
             work.append(wanted if leaf == 1 else frozenset())
-    return _extracts(drawing, named, work)
+    pages = _extracts(drawing, named, work)
+    mine = (f"sitting {only}", f"sitting {only},")
+    return [
+        page
+        for page, (name, _) in zip(pages, named, strict=True)
+        if only is None or name == mine[0] or name.startswith(mine[1])
+    ]
 
 
 def _filled(groups: Iterable[Sequence[str]], most: int) -> list[list[str]]:

@@ -9,25 +9,24 @@ from pathlib import Path
 
 from sequencer.errors import SequencerError
 
-FORMATS = ("svg", "png", "dot")
-"""The pictures that can be made; ``dot`` is the text itself."""
+FORMATS = ("svg", "png", "pdf", "dot")
+"""The pictures that can be made; ``dot`` is the text itself. PNG and PDF are set by ``views/paper``."""
 
 SECONDS = 60
 """A drawing that takes longer than this won't be read either."""
 
 
 def render(dot: str, form: str) -> bytes:
-    """A picture of ``dot`` in one of ``FORMATS``.
+    """A picture of ``dot`` as ``svg``, or the text itself as ``dot``.
 
     Raises:
         SequencerError: No program to draw with, or it failed.
     """
     if form == "dot":
         return dot.encode()
-    extra = ["-Gdpi=150"] if form == "png" else []
     try:
         done = subprocess.run(  # noqa: S603 - a program we found ourselves, no shell
-            [_program(), f"-T{form}", *extra],
+            [_program(), f"-T{form}"],
             input=dot.encode(),
             capture_output=True,
             timeout=SECONDS,

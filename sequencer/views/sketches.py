@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Refit, Teardown
@@ -11,59 +12,84 @@ from sequencer.views.diagram import FONT, PAPER_FONT, dot_of
 from sequencer.views.drawing import Drawing, Extract
 from sequencer.views.flow import flow
 from sequencer.views.leaves import ABOUT, by_position, by_sitting
-from sequencer.views.paper.pictures import SMALLEST, paper_svg, smallest_text
+from sequencer.views.paper.pictures import SMALLEST, paper_svg, pictures, smallest_text
+from sequencer.views.render import render
 
 FEWEST = 8
 """Boxes on a page below which it is not cut any further, however small its letters."""
 
+_ON_PAPER = ("pdf", "png")
 
-def whole(machine: Machine, plan: Teardown | None = None, only: Iterable[str] | None = None) -> list[str]:
-    """The machine, a job or the chain of ``only`` as DOT text, cut by position where it is too much."""
+Cut = Callable[[int], Sequence[Extract | None]]
+"""Pages of about so many boxes; None stands for all of it on one."""
+
+
+def sketch(
+    machine: Machine,
+    plan: Teardown | None,
+    form: str,
+    title: str,
+    on: date,
+    paper: str = "a4",
+    only: Iterable[str] | None = None,
+) -> list[bytes]:
+    """The machine, a job, or the chain of the parts in ``only``; cut by position where that is too much.
+
+    Args:
+        machine: The machine.
+        plan: The job; None draws the whole machine.
+        form: ``svg``, ``png``, ``pdf`` or ``dot``; a PDF holds all pages.
+        title: What stands at the head of a printed page.
+        on: The date there.
+        paper: ``a4`` or ``letter``.
+        only: Parts that are drawn; None for all of them.
+
+    Raises:
+        SequencerError: Nothing to draw with, or it failed.
+    """
     drawing = Drawing(machine, plan, set(machine.parts) if only is None else set(only))
-    return [dot_of(drawing, page, FONT) for page in by_position(drawing) or (None,)]
+    return _sketched(drawing, lambda most: by_position(drawing, most) or [None], form, title, on, paper)
 
 
-def of_sittings(plan: Teardown, sittings: Sequence[Sitting], number: int | None = None) -> list[str]:
-    """A page for each sitting of the way in as DOT text, or those of sitting ``number`` alone."""
+def sketch_sittings(
+    plan: Teardown,
+    sittings: Sequence[Sitting],
+    number: int | None,
+    form: str,
+    title: str,
+    on: date,
+    paper: str = "a4",
+) -> list[bytes]:
+    """The sittings of the way in, or one of them; arguments otherwise as for ``sketch``."""
     drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
-    return [dot_of(drawing, page, FONT) for page in _wanted(by_sitting(drawing, sittings), number)]
+    return _sketched(
+        drawing, lambda most: by_sitting(drawing, sittings, most, number), form, title, on, paper
+    )
 
 
-def back(plan: Refit) -> list[str]:
-    """The way back with its gates as bars, as DOT text."""
-    return flow(plan)
+def sketch_back(plan: Refit, form: str, title: str, on: date, paper: str = "a4") -> list[bytes]:
+    """The way back with its gates as bars; arguments otherwise as for ``sketch``."""
+    if form in _ON_PAPER:
+        return pictures([paper_svg(dot) for dot in flow(plan, PAPER_FONT)], title, on, form, paper)
+    return [render(dot, form) for dot in flow(plan)]
 
 
-def whole_on_paper(
-    machine: Machine, plan: Teardown | None = None, only: Iterable[str] | None = None
-) -> list[str]:
-    """The same as ``whole`` as SVG for print: cut until the smallest letters have 7 points."""
-    drawing = Drawing(machine, plan, set(machine.parts) if only is None else set(only))
+def for_sheet(plan: Teardown, sittings: Sequence[Sitting]) -> list[str]:
+    """The pictures of a sheet as SVG for print: one for each sitting, or of the whole job."""
+    drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
+    if sittings:
+        return _legible(drawing, lambda most: by_sitting(drawing, sittings, most))
     return _legible(drawing, lambda most: by_position(drawing, most) or [None])
 
 
-def sittings_on_paper(plan: Teardown, sittings: Sequence[Sitting], number: int | None = None) -> list[str]:
-    """The same as ``of_sittings`` as SVG for print."""
-    drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
-    return _legible(drawing, lambda most: _wanted(by_sitting(drawing, sittings, most), number))
+def _sketched(drawing: Drawing, cut: Cut, form: str, title: str, on: date, paper: str) -> list[bytes]:
+    if form in _ON_PAPER:
+        return pictures(_legible(drawing, cut), title, on, form, paper)
+    return [render(dot_of(drawing, page, FONT), form) for page in cut(ABOUT)]
 
 
-def back_on_paper(plan: Refit) -> list[str]:
-    """The same as ``back`` as SVG for print."""
-    return [paper_svg(dot) for dot in flow(plan, PAPER_FONT)]
-
-
-def _wanted(pages: Sequence[Extract], number: int | None) -> list[Extract | None]:
-    names = {f"sitting {number}"} if number is not None else set()
-    return [
-        page
-        for page in pages
-        if not names or page.title.rpartition(", sitting ")[2].partition(",")[0] == str(number)
-    ]
-
-
-def _legible(drawing: Drawing, cut: Callable[[int], Sequence[Extract | None]]) -> list[str]:
-    """Pages as SVG, with fewer boxes on each while any has letters that are too small."""
+def _legible(drawing: Drawing, cut: Cut) -> list[str]:
+    """Pages as SVG, with fewer boxes on each while any has letters that are too small to print."""
     most = ABOUT
     while True:
         svgs = [paper_svg(dot_of(drawing, page, PAPER_FONT)) for page in cut(most)]

@@ -7,12 +7,13 @@ from dataclasses import asdict, dataclass
 from io import BytesIO
 
 from sequencer.job.labels import labels
+from sequencer.machine.model import Joint
 from sequencer.plan.cautions import notice
 from sequencer.views.links import step_url
 from sequencer.views.paper.typeset import typeset
 from sequencer.views.sheet.job import Job
 from sequencer.views.tags.stock import Stock
-from sequencer.views.words import fastening, joint_words, listing
+from sequencer.views.words import joint_words, listing
 
 LONGEST = 160
 """Letters of a name that a tag has room for; a longer one ends in three dots."""
@@ -56,7 +57,7 @@ def bag_tags(job: Job, base: str) -> list[Tag]:
                 mark=job.bags[op.name].upper(),
                 side="",
                 what=_short(joint_words(machine, op.part, op.joint)),
-                details=_short(fastening(joint) or f"{joint.count} × {joint.kind}"),
+                details=_short(_counted(joint)),
                 where=_short(f"Step {step.number}, {place}"),
                 more="",
                 url=step_url(base, op.name),
@@ -118,6 +119,12 @@ def code_svg(url: str) -> str:
     stream = BytesIO()
     segno.make(url, error="m", micro=False).save(stream, kind="svg", border=4, xmldecl=False, scale=1)
     return stream.getvalue().decode()
+
+
+def _counted(joint: Joint) -> str:
+    """``4 × bolt M6, head 10``: the count always first, also where there is one."""
+    size = ", ".join(filter(None, (joint.thread, f"head {joint.head}" if joint.head else "")))
+    return f"{joint.count} × {joint.kind.replace('-', ' ')} {size}".strip()
 
 
 def _short(text: str) -> str:

@@ -1,0 +1,1 @@
+"""A job for other programs: JSON, CSV, Markdown, a calendar."""
