@@ -10,6 +10,7 @@ from itertools import groupby
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
+from sequencer.plan.display import html
 from sequencer.plan.prefer import Prefer
 
 
@@ -103,6 +104,10 @@ class Plan:
     def operations(self) -> tuple[Operation, ...]:
         """The operations in order."""
         return tuple(step.operation for step in self.steps)
+
+    def _repr_html_(self) -> str | None:
+        """What a notebook shows, once a view has said how (``sequencer.views.notebook``)."""
+        return html(self)
 
     @property
     def gap(self) -> Fraction:

@@ -51,6 +51,12 @@ def sketch(
     return _sketched(drawing, lambda most: by_position(drawing, most) or [None], form, title, on, paper)
 
 
+def sketches(machine: Machine, plan: Teardown | None = None) -> list[str]:
+    """The machine or a job as DOT text, for a screen: a page for each of the positions' groups, or one."""
+    drawing = Drawing(machine, plan, set(machine.parts))
+    return [dot_of(drawing, page, FONT) for page in by_position(drawing) or (None,)]
+
+
 def sketch_sittings(
     plan: Teardown,
     sittings: Sequence[Sitting],

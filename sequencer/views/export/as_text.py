@@ -24,7 +24,7 @@ HEADS = (
 )  # fmt: skip
 
 # What CommonMark, or HTML inside it, would read as markup; a backslash makes each plain (CommonMark 2.4).
-_MARKUP = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~&:@])")
+_MARKUP = re.compile(r"([\\`*_\[\]<>|~&#]|^[-+=]|(?<=^\d)[.)](?=\s))")
 
 
 def job_csv(job: Job) -> str:
