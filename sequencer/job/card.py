@@ -8,8 +8,9 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
+from sequencer.errors import SequencerError
 from sequencer.machine.faults import Faults, MachineFileError, quote, suggestion
-from sequencer.machine.source import read_source
+from sequencer.machine.source import read_source, unprintable
 from sequencer.machine.yaml_tree import BROKEN, Tree, compose
 
 CARD = "job.yaml"
@@ -52,7 +53,11 @@ class Card:
 
 
 def card_text(card: Card) -> str:
-    """The card as YAML, with a comment at its head."""
+    """The card as YAML, with a comment at its head.
+
+    Raises:
+        SequencerError: There is a character in it that belongs in no text.
+    """
     from ruamel.yaml import YAML
 
     data = {key: getattr(card, key) for key in (*_TEXTS, *_LISTS)}
@@ -61,6 +66,10 @@ def card_text(card: Card) -> str:
         for key, value in data.items()
         if value not in (None, "", ())
     }
+    for key, value in kept.items():
+        for word in value if isinstance(value, list) else [value]:
+            if unprintable(str(word)) or not str(word).strip():
+                raise SequencerError(f"{key} {quote(word)!r} can't be kept", "write it in plain characters")
     yaml = YAML()
     yaml.width = 4096
     stream = StringIO()

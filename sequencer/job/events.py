@@ -104,11 +104,20 @@ def checked(event: Event) -> Event:
     if event.time.tzinfo is None:
         raise EventError("the time of an event has no zone", "give it in UTC")
     for what, word in (("person", event.person), ("device", event.device)):
-        if len(word) > MOST_WORD or "\0" in word:
+        if len(word) > MOST_WORD or not is_text(word):
             raise EventError(f"the name of the {what} is no name", f"use at most {MOST_WORD} characters")
     if len(body_text(event.body).encode()) > MOST_BODY:
         raise EventError(f"an event holds at most {MOST_BODY // 1024} KiB", "say it in less, or in several")
     return Event(event.kind, event.body, event.person, event.device, event.time.astimezone(UTC), identity)
+
+
+def is_text(word: str) -> bool:
+    """Whether every database and file can keep ``word``: no zero byte, no half of a surrogate pair."""
+    try:
+        word.encode()
+    except UnicodeEncodeError:
+        return False
+    return "\0" not in word
 
 
 def body_text(body: Mapping[str, Any]) -> str:

@@ -110,7 +110,7 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
     hanging(console, f"{aims_of(moment.plan)}: {_way(moment)}, {_far(told)}.")
     hanging(console, _time_left(told))
     if told.worked_seconds:
-        hanging(console, f"Worked so far: {duration(told.worked_seconds)}.")
+        hanging(console, f"Worked, up to the last entry: {duration(told.worked_seconds)}.")
     console.print()
     for word, text in _rows(told, moment).items():
         hanging(console, text, lead=f"{word:<12}")

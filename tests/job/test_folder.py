@@ -1,8 +1,12 @@
 """A job's folder: made whole or not at all, found from inside, and its card read with all its faults."""
 
 import os
+import tempfile
+from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from sequencer.errors import SequencerError
 from sequencer.job.card import Card, card_text, read_card
@@ -37,6 +41,24 @@ def test_the_card_says_again_what_was_said(tmp_path):
     )
     (tmp_path / "job.yaml").write_text(card_text(card), encoding="utf-8")
     assert read_card(tmp_path / "job.yaml") == card
+
+
+WORDS = st.text(min_size=1, max_size=30).filter(str.strip)
+
+
+@given(WORDS, st.lists(WORDS, max_size=3))
+@settings(max_examples=100, deadline=None)
+def test_any_words_on_a_card_are_kept_or_refused_in_words(title, people):
+    try:
+        text = card_text(Card(title=title, id="x", machine="m.yaml", people=tuple(people)))
+    except SequencerError as fault:
+        assert "can't be kept" in fault.problem
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "job.yaml"
+        path.write_text(text, encoding="utf-8", newline="")
+        again = read_card(path)
+    assert (again.title, again.people) == (title, tuple(people))
 
 
 def test_all_faults_of_a_card_are_said_at_once_with_their_places(tmp_path):

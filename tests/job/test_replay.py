@@ -5,6 +5,8 @@ import uuid
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.journal import Journal
@@ -158,6 +160,55 @@ def test_other_devices_clocks_are_not_held_against_one_another(story):
     story.done(10, "undo a/x")
     story.done(7, "undo b/x", person="Bo", device="phone")
     assert story.state.backward == ()
+
+
+ACTS = st.lists(
+    st.tuples(
+        st.sampled_from(
+            ["done", "skipped", "undone", "part undone", "stopped", "resumed", "note", "changed"]
+        ),
+        st.integers(0, 3),
+        st.integers(-90, 90),
+        st.sampled_from(["Ann", "Bo"]),
+    ),
+    max_size=30,
+)
+
+
+@given(ACTS)
+@settings(max_examples=150, deadline=None)
+def test_whatever_happens_no_time_is_negative_and_every_step_is_in_one_place(acts):
+    story = Story()
+    ops = [op for _, op in PLAN["steps"]]
+    minute = 0
+    for word, number, ahead, person in acts:
+        minute += ahead
+        who = {"person": person, "device": f"{person}'s"}
+        target = story.events[-1 - number % len(story.events)].event
+        match word:
+            case "done":
+                story.done(minute, *ops[number:], **who)
+            case "skipped":
+                story.tell(minute, EventKind.SKIPPED, ops=[ops[number]], why="x", **who)
+            case "undone":
+                story.undone(minute, target.id)
+            case "part undone":
+                story.undone(minute, target.id, ops[number])
+            case "changed":
+                story.tell(
+                    minute, EventKind.CHANGED, steps=[[n + 1, op] for n, op in enumerate(ops[number:])]
+                )
+            case _:
+                story.tell(minute, EventKind(word), **who)
+    state = story.state
+    assert all(spell.seconds is None or spell.seconds >= 0 for spell in state.spells)
+    assert state.worked >= 0
+    planned = {op for _, op in state.steps}
+    left = {op for _, op in state.left}
+    assert left.isdisjoint(state.ticks)
+    assert left.isdisjoint(state.skipped)
+    assert set(state.ticks).isdisjoint(state.skipped)
+    assert planned <= left | set(state.ticks) | set(state.skipped)
 
 
 def test_fifty_thousand_events_replay_in_less_than_two_seconds(tmp_path):
