@@ -115,7 +115,7 @@ class Appraisal:
         merged = None if whole is None else self.merged(whole)
         if whole is None or merged is None or not order or not packable(merged.job, self.dearest):
             return
-        from sequencer.engine.cuts import prices_for
+        from sequencer.engine.pricing import prices_for
 
         number = {op: index for index, op in enumerate(members(whole.chosen))}
         blocks = merged.fold([number[op] for op in order])

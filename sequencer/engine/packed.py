@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.bits import mask_of, members
+from sequencer.engine.tables import Tables
 
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Cuts
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     """The words of a set that hold anything, by number."""
 
 WORD = 64
-ROWS = 2048
-"""States whose bound is computed together."""
-
 FULL = (1 << WORD) - 1
 
 
@@ -40,7 +38,7 @@ class Packed:
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
         self._cuts = cuts
         self._potentials = np.array(cuts.potentials, dtype=np.int64)
-        self._prices, self._levels = self._leveled(cuts)
+        self._tables = Tables(cuts, job.size)
         self.unsafe = mask_of(op for op, setup in enumerate(job.setups) if not job.costs.safe[setup])
         self.apart = [np.uint64(part) for part in self.split(self.unsafe)]
         self.changes = np.array(job.costs.changes, dtype=np.int64)
@@ -85,33 +83,16 @@ class Packed:
         every = self.split(self.job.all)
         undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
         total = self._potentials[present]
-        for begin in range(0, len(present), ROWS):
-            rows = slice(begin, begin + ROWS)
-            entered = np.zeros((len(present[rows]), len(self._prices)), dtype=bool)
-            for words, table in zip(undone, self._levels, strict=True):
-                entered |= (words[rows, None] & table[present[rows]]) != 0
-            # sums of whole numbers below 2^53: exact in doubles, which multiply faster
-            total[rows] += (entered.astype(float) @ self._prices).astype(np.int64)
+        if self._tables.priced:
+            octets = np.ascontiguousarray(np.stack(undone, axis=1), dtype="<u8").view(np.uint8)
+            ends = [*(np.flatnonzero(np.diff(present)) + 1).tolist(), len(present)]
+            begin = 0
+            for end in ends:
+                total[begin:end] += self._tables.entries_priced(octets[begin:end], int(present[begin]))
+                begin = end
         bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // self._cuts.fine))
         bound[~self._some(undone, self.job.all)] = 0
         return bound
-
-    def _leveled(self, cuts: Cuts) -> tuple[np.ndarray, list[np.ndarray]]:
-        """A price for each level of each group, and by word and set-up the operations on the level."""
-        prices: list[int] = []
-        columns: list[list[int]] = []
-        for price, group, enter, stay in cuts.priced:
-            for number, level in enumerate(enter):
-                inside = stay[number] if number < len(stay) else 0
-                prices.append(price)
-                columns.append([inside if group >> s & 1 else level for s in range(len(cuts.potentials))])
-        tables = [
-            np.array([[mask >> WORD * word & FULL for mask in masks] for masks in columns], dtype=np.uint64)
-            .reshape(len(columns), len(cuts.potentials))
-            .T.copy()
-            for word in range(self.words)
-        ]
-        return np.array(prices, dtype=float), tables
 
     def _some(self, undone: Words, mask: int) -> np.ndarray:
         """Whether any of ``mask`` is undone, for every state."""

@@ -118,7 +118,7 @@ class _Methods:
 
     def _waves(self) -> Iterator[Found]:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
-        from sequencer.engine.cuts import prices_for
+        from sequencer.engine.pricing import prices_for
         from sequencer.engine.window import Windows
 
         job = self.job

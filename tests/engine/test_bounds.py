@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sequencer.engine.bounds import RunBound, beginning
-from sequencer.engine.cuts import prices_for
+from sequencer.engine.pricing import prices_for
 from sequencer.engine.job import Job
 from sequencer.engine.packed import Packed
 from sequencer.engine.sequence import along, greedy

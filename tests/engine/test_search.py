@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.engine.beam import beam
 from sequencer.engine.bounds import RunBound
-from sequencer.engine.cuts import prices_for
+from sequencer.engine.pricing import prices_for
 from sequencer.engine.local import SegmentExchange
 from sequencer.engine.packed import Packed
 from sequencer.engine.problem import Limits
