@@ -86,7 +86,7 @@ class Schedule:
         listed_seconds: The best list schedule, before anything was improved.
         things: What there are too few of, each with how many there are.
         needs: For each operation the clauses that hold among these steps.
-        timed: A wall clock ended the improvement: another run may give another schedule.
+        cut_short: A wall clock or the keyboard ended the search: another run may give another schedule.
     """
 
     plan: Teardown
@@ -99,7 +99,7 @@ class Schedule:
     proven: bool
     things: Mapping[Thing, int]
     needs: Mapping[str, tuple[tuple[str, ...], ...]]
-    timed: bool = False
+    cut_short: bool = False
     drives: Mapping[str, str | None] = field(default_factory=dict)
 
     @property
@@ -144,7 +144,7 @@ def plan_schedule(
             told(scale.split(length)[1], scale.split(bound)[1])
 
     result = schedule(question.problem, range(len(order)), limits, progress)
-    return question.schedule(result, timed=limits.seconds is not None)
+    return question.schedule(result, cut_short=limits.seconds is not None or result.interrupted)
 
 
 @dataclass(frozen=True)
@@ -176,7 +176,7 @@ class _Question:
         self.scale = self._scale()
         self.problem = self._problem()
 
-    def schedule(self, result: CrewResult, *, timed: bool) -> Schedule:
+    def schedule(self, result: CrewResult, *, cut_short: bool) -> Schedule:
         table = result.timetable
         turns = tuple(
             Turn(
@@ -199,7 +199,7 @@ class _Question:
             proven=result.proven,
             things=self.things,
             needs=self.needs,
-            timed=timed and not result.proven,
+            cut_short=cut_short and not result.proven,
             drives=self.changes.drives,
         )
 

@@ -29,6 +29,7 @@ def schedule_json(schedule: Schedule) -> dict[str, Any]:
         "seconds": number(schedule.seconds),
         "bound_seconds": number(schedule.bound_seconds),
         "proven": schedule.proven,
+        "cut_short": schedule.cut_short,
         "one_person_seconds": number(schedule.plan.totals.seconds),
         "few": [
             {"kind": thing.kind, "name": thing.name, "count": count}

@@ -40,8 +40,8 @@ def print_schedule(schedule: Schedule, console: Console, kit: Equipment | None =
         return
     hanging(console, _compared(schedule))
     hanging(console, worth(schedule))
-    if schedule.timed:
-        hanging(console, "The clock ended the search: another run may share the steps out otherwise.")
+    if schedule.cut_short:
+        hanging(console, "The search was cut short: another run may share the steps out otherwise.")
     lead_in(plan, console, kit)
     for lead, words in (("Single", _singles(schedule)), ("Call", CALL_OUT)):
         if words:

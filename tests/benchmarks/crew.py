@@ -5,9 +5,9 @@ the schedule after the walk and the windows, CP-SAT on the whole at once for the
 schedule, the bound, and how far list and schedule lie above it at the most.
 
 A job is built like a machine: parts of 2 to 4 joints behind 0 to 2 of the last 10 parts, 3 to 5 places (one
-of them 80 to get into and 50 out of, the others 12 to 30 apart), 4 to 8 tools on 1 or 2 handles or none, every
-tenth part lifted by two. A place has room for one or two. There is one of each tool, and as many handles as
-``--handles`` says. Units are seconds. All invented.
+of them 80 to get into and 50 out of, the others 12 to 30 apart), 4 to 8 tools on 1 or 2 handles or none, and
+every tenth part is lifted by two. A place has room for one or two. There is one of each tool, and as many
+handles as ``--handles`` says. Units are seconds. All invented.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """How a schedule for several people is shown: chart, meetings, lists, picture."""
 
 import io
+import json
 import xml.etree.ElementTree as ET
 from functools import cache
 from itertools import pairwise
@@ -120,3 +121,18 @@ def test_the_json_says_who_waits_for_whom():
 @pytest.mark.parametrize(("seconds", "told"), [(0, "0:00"), (59, "0:00"), (60, "0:01"), (3900, "1:05")])
 def test_a_moment_is_hours_and_minutes(seconds, told):
     assert clock(seconds) == told
+
+
+@pytest.mark.parametrize("name", ["[bold]x[/bold]", "<b>bold</b> & <i>", "]]>", "מנוע קל", "🚗 🛠️", "w" * 120])
+def test_odd_labels_come_out_as_what_they_are(name):
+    label = json.dumps(name, ensure_ascii=False)
+    text = (
+        LIFT.replace('"[red]Gearbox[/red]"', label)
+        .replace("Behind the bench", label)
+        .replace("Long bar", label)
+    )
+    schedule = plan_schedule(teardown(text, [("off", "box")]), 2)
+    out = io.StringIO()
+    print_schedule(schedule, Console(file=out, width=80, highlight=False, markup=False, emoji=False))
+    assert name in out.getvalue() or len(name) > 80
+    assert name in " ".join(ET.fromstring(schedule_svg(schedule)).itertext())
