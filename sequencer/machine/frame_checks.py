@@ -29,7 +29,10 @@ def check_part_frame(scope: Scope, part: PartEntry, path: Path) -> None:
             )
     moves = [key for key in ("loose", "aside") if (state := getattr(part, key)) and state.by is not None]
     for key in ("out", *moves):
-        if (part.out or key != "out") and not part.box and part.mesh is None:
+        room = (
+            part.box or part.mesh or (key != "out" and any(one.box for one in (part.joints or {}).values()))
+        )
+        if (part.out or key != "out") and not room:
             where = (*path, key) if key == "out" else (*path, key, "by")
             problem = "it is said how it moves, and not what room it takes"
             scope.warning(where, problem, "write box: {at: [x, y, z], size: [a, b, c]} on the part", key=True)

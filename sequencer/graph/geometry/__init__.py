@@ -1,0 +1,6 @@
+"""What is in the way, computed from rough boxes: exact for boxes, to a stated tolerance for shapes."""
+
+from sequencer.graph.geometry.compare import Agreed, Doubt, Scan, scan
+from sequencer.graph.geometry.seen import Hit, Seen, see
+
+__all__ = ["Agreed", "Doubt", "Hit", "Scan", "Seen", "scan", "see"]

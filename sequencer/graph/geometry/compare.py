@@ -1,0 +1,239 @@
+"""What the boxes show, held against what the file says: seen and not written, not seen, agreed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from sequencer.graph.derive import derive
+from sequencer.graph.geometry.seen import Hit, Seen, free_ways, inside_each_other, see
+from sequencer.graph.geometry.solids import TOLERANCE_MM, Solids, solids
+from sequencer.graph.operations import Kind, OperationGraph
+from sequencer.graph.reach import possible
+from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State
+
+_DOES = {"off": Kind.REMOVE, "loose": Kind.LOOSEN, "aside": Kind.MOVE_ASIDE, "undo": Kind.UNDO}
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """A relation that is seen and holds; ``written`` is where, or None where it follows from others."""
+
+    seen: Seen
+    written: Place | None
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """A relation that is written and not seen.
+
+    Attributes:
+        holder: What waits, as the file names it; ``key`` is ``behind`` or ``trapped_by``.
+        free: The ways out that nothing bars, where the part leaves.
+        less: Where the part named is in the way: the state of it that would do, less than what is asked for.
+    """
+
+    holder: str
+    key: str
+    need: Need
+    free: tuple[str, ...] = ()
+    less: Atom | None = None
+
+
+@dataclass(frozen=True)
+class Scan:
+    """What came of holding a machine file against its own geometry.
+
+    Attributes:
+        hidden: Seen and not written.
+        doubts: Written and not seen, where both ends have geometry.
+        agreed: Seen, and it holds.
+        unjudged: Needs of the file of which one end has no geometry.
+        inside: Pairs of parts that lie inside each other as fitted.
+        bare: Parts without any room given.
+    """
+
+    machine: Machine
+    room: Solids
+    hidden: tuple[Seen, ...]
+    doubts: tuple[Doubt, ...]
+    agreed: tuple[Agreed, ...]
+    unjudged: int
+    inside: tuple[tuple[str, str], ...]
+    bare: tuple[str, ...]
+
+
+def scan(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Scan:
+    """Hold what ``machine`` says of what is in the way against where its things are.
+
+    Raises:
+        SequencerError: A shape can't be read.
+    """
+    room = solids(machine, tolerance_mm)
+    return compare(machine, room, see(machine, room))
+
+
+def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
+    """Sort what was ``seen``, and what is written, into what agrees and what doesn't."""
+    seen = tuple(seen)
+    graph = derive(machine)
+    answered = _answered(machine, room, seen)
+    hidden, agreed = [], []
+    for one in seen:
+        written = _written(machine, one) or answered.get(one)
+        if written is not None or _follows(graph, one):
+            agreed.append(Agreed(one, written))
+        else:
+            hidden.append(one)
+    doubts, unjudged = _doubts(machine, room, seen)
+    bare = tuple(part for part in machine.parts if part not in room.bodies)
+    inside = inside_each_other(room)
+    return Scan(machine, room, tuple(hidden), doubts, tuple(agreed), unjudged, inside, bare)
+
+
+def own_needs(
+    machine: Machine, part: str, joint: str | None, move: str = "off"
+) -> Iterator[tuple[str, str, Need]]:
+    """The needs that hold for a move, as written: (holder, key, need); for a part those of its joints too."""
+    whole = machine.parts[part]
+    yield from ((part, "behind", need) for need in whole.behind)
+    if joint is not None:
+        yield from ((f"{part}/{joint}", "behind", need) for need in whole.joints[joint].behind)
+    elif move == "off":
+        yield from ((part, "trapped_by", need) for need in whole.trapped_by)
+        for one in whole.joints.values():
+            yield from ((one.path, "behind", need) for need in one.behind)
+
+
+def _written(machine: Machine, seen: Seen) -> Place | None:
+    """Where the holder's own needs say as much as was seen."""
+    for _, _, need in own_needs(machine, seen.part, seen.joint, seen.move):
+        if all(any(_enough(machine, atom, wanted) for wanted in seen.any_of) for atom in need.any_of):
+            return need.place
+    return None
+
+
+def _answered(machine: Machine, room: Solids, seen: tuple[Seen, ...]) -> dict[Seen, Place]:
+    """Where the author said in other words how one obstacle gets out of the way of one move.
+
+    A need answers for one obstacle at the most: for the first of its alternatives that is seen in the way.
+    """
+    found: dict[Seen, Place] = {}
+    moves: dict[tuple[str, str | None, str], list[Seen]] = {}
+    for one in seen:
+        if len({hit.obstacle for hit in one.hits}) == 1:
+            moves.setdefault((one.part, one.joint, one.move), []).append(one)
+    for (part, joint, move), obstacles in moves.items():
+        for _, _, need in own_needs(machine, part, joint, move):
+            alone = len(need.any_of) == 1
+            pairs = ((atom, one) for atom in need.any_of for one in obstacles)
+            met = (one for atom, one in pairs if _answers(machine, room, atom, one.hits[0].clears[0], alone))
+            first = next(met, None)
+            if first is not None:
+                found.setdefault(first, need.place)
+    return found
+
+
+def _enough(machine: Machine, atom: Atom, wanted: Atom) -> bool:
+    """Whether ``atom`` clear means ``wanted`` clear."""
+    if atom.part != wanted.part:
+        return False
+    if wanted.joint is None:
+        return atom.joint is None and atom.state >= wanted.state
+    return atom.joint == wanted.joint or (atom.joint is None and wanted.joint in _undone(machine, atom))
+
+
+def _undone(machine: Machine, atom: Atom) -> tuple[str, ...]:
+    """The joints that are undone once a part is in a state."""
+    part = machine.parts[atom.part]
+    if atom.state is State.OFF:
+        return tuple(part.joints)
+    return part.aside.joints if part.aside and atom.state is State.ASIDE else ()
+
+
+def _answers(machine: Machine, room: Solids, atom: Atom, gone: Atom, alone: bool) -> bool:
+    """Whether a need for ``atom`` speaks of the obstacle that ``gone`` takes away, and asks for enough.
+
+    A body may be said to be out of the way once one end of it is undone (a hose, a strap): boxes don't bend,
+    so the author's word holds; not so if the joint has a room of its own, and the need is about that
+    ``alone``. Of a state of which the file doesn't say where the part goes, the author's word holds too.
+    """
+    if atom.part != gone.part:
+        return False
+    if gone.joint is not None:
+        return atom.joint == gone.joint
+    if atom.joint is not None:
+        return not (alone and f"{atom.part}/{atom.joint}" in room.joints)
+    part = machine.parts[atom.part]
+    freedom = part.loose if atom.state is State.LOOSE else part.aside if atom.state is State.ASIDE else None
+    return atom.state >= gone.state or (freedom is not None and freedom.by is None)
+
+
+def _follows(graph: OperationGraph, seen: Seen) -> bool:
+    """Whether the move can't be done in any order before one of ``any_of`` is clear.
+
+    Needs are monotone: it follows exactly if the move is out of reach once what would clear them is struck
+    out.
+    """
+    move = f"{_DOES[seen.move].value} {seen.holder}"
+    clearing = {name for atom in seen.any_of for name in graph.reaching(atom)}
+    needs = {name: clauses for name, clauses in graph.needs.items() if name not in clearing}
+    return move not in possible(needs)
+
+
+def _doubts(machine: Machine, room: Solids, seen: tuple[Seen, ...]) -> tuple[tuple[Doubt, ...], int]:
+    """Written and not seen; and how many needs can't be judged."""
+    doubts, unjudged = [], 0
+    for holder, key, part, joint, need in _all_needs(machine):
+        about = [one for one in seen if one.part == part.name and (joint is None or one.joint == joint.name)]
+        if key == "trapped_by":
+            about = [one for one in about if one.move == "off"]
+        if not _judged(room, key, part, joint) or not any(_has_room(room, atom) for atom in need.any_of):
+            unjudged += 1
+            continue
+        met = [hit for one in about for hit in one.hits if any(_speaks_of(atom, hit) for atom in need.any_of)]
+        less = _less(machine, need, [hit.clears for hit in met])
+        if not met or less:
+            free = free_ways(part, room) if joint is None and part.out and part.name in room.bodies else ()
+            doubts.append(Doubt(holder, key, need, free, less))
+    return tuple(doubts), unjudged
+
+
+def _all_needs(machine: Machine) -> Iterator[tuple[str, str, Part, Joint | None, Need]]:
+    for part in machine.parts.values():
+        for key, needs in (("behind", part.behind), ("trapped_by", part.trapped_by)):
+            yield from ((part.name, key, part, None, need) for need in needs)
+        for joint in part.joints.values():
+            yield from ((joint.path, "behind", part, joint, need) for need in joint.behind)
+
+
+def _judged(room: Solids, key: str, part: Part, joint: Joint | None) -> bool:
+    """Whether there is geometry of how the holder moves or is reached."""
+    leaves = part.name in room.bodies and bool(part.out)
+    if key == "trapped_by":
+        return leaves
+    joints = part.joints.values() if joint is None else (joint,)
+    reached = any(one.spots and one.axis and (one.reach or one.swing or one.draw) for one in joints)
+    return reached or (joint is None and leaves)
+
+
+def _has_room(room: Solids, atom: Atom) -> bool:
+    return atom.part in room.bodies if atom.joint is None else f"{atom.part}/{atom.joint}" in room.joints
+
+
+def _speaks_of(atom: Atom, hit: Hit) -> bool:
+    """Whether a need is about this obstacle: the part or any of its joints, or the joint itself."""
+    part, _, joint = hit.obstacle.partition("/")
+    return atom.part == part and (atom.joint is None or not joint or atom.joint == joint)
+
+
+def _less(machine: Machine, need: Need, clears: list[tuple[Atom, ...]]) -> Atom | None:
+    """The state that would do where a need asks for its one part off and less is seen to be enough."""
+    if len(need.any_of) > 1 or need.any_of[0].joint is not None or not clears:
+        return None
+    asked = need.any_of[0]
+    best = [max((a for a in one if a.joint is None), key=lambda a: a.state, default=None) for one in clears]
+    least = max((atom.state for atom in best if atom is not None), default=None)
+    if least is None or any(atom is None for atom in best) or least >= asked.state:
+        return None
+    return Atom(asked.part, least) if least in machine.parts[asked.part].states() else None

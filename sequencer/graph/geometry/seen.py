@@ -1,0 +1,235 @@
+"""What is in the way of what, as the boxes show it: parts that leave or move, tools, fasteners.
+
+Removability by translation, one way at a time, is a row of the directional blocking graph of Wilson &
+Latombe, "Geometric reasoning about mechanical assembly", Artificial Intelligence 71 (1994) 371-396: for a
+way, an arc from each part to those that a sweep along it runs into.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+import numpy.typing as npt
+
+from sequencer.graph.geometry.solids import Solid, Solids, units
+from sequencer.graph.geometry.sweep import (
+    UNITS,
+    Ints,
+    circle_hits,
+    hit_on_a_move,
+    hit_on_the_way_out,
+    line_hits,
+    overlapping,
+)
+from sequencer.machine.frame import WAYS
+from sequencer.machine.model import Atom, Joint, Machine, Part
+
+MOST_CLAUSES = 200
+"""Combinations that are kept for one part with several ways out; more say nothing to a person."""
+
+Hits = Callable[[Solid, Ints, Ints], bool]
+"""Whether something, which now has its boxes there, is in the way."""
+
+
+@dataclass(frozen=True)
+class Hit:
+    """One thing in the way of one move.
+
+    Attributes:
+        what: ``out``, ``loose``, ``aside`` (a part moves), ``reach``, ``swing``, ``draw`` (at a joint).
+        way: The way along the axes; for ``loose`` and ``aside`` empty.
+        obstacle: What is in the way, ``part`` or ``part/joint``.
+        clears: What would take it out of this way, the least of its part first; one of them is enough.
+    """
+
+    what: str
+    way: str
+    obstacle: str
+    clears: tuple[Atom, ...]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A relation that the boxes show: ``part`` (or its ``joint``) waits until one of ``any_of`` is clear.
+
+    Attributes:
+        move: What waits: ``off``, ``loose`` or ``aside`` of the part, ``undo`` of the joint.
+        hits: What was hit; with several ways out, what bars each of them.
+    """
+
+    part: str
+    joint: str | None
+    move: str
+    any_of: tuple[Atom, ...]
+    hits: tuple[Hit, ...]
+
+    @property
+    def holder(self) -> str:
+        """As the file names it: ``part``, or ``part/joint``."""
+        return self.part if self.joint is None else f"{self.part}/{self.joint}"
+
+    @property
+    def key(self) -> str:
+        """The key of the holder under which a file would write the relation."""
+        return "trapped_by" if self.move == "off" else "behind"
+
+
+def see(machine: Machine, room: Solids) -> tuple[Seen, ...]:
+    """Every relation that the boxes show, in the order of the file."""
+    found: dict[tuple[str, str, tuple[Atom, ...]], Seen] = {}
+    for part in machine.parts.values():
+        for seen in (*_leaving(part, room), *_moving(part, room), *_reaching(part, room)):
+            key = seen.holder, seen.move, seen.any_of
+            known = found.get(key)
+            hits = tuple(dict.fromkeys((*known.hits, *seen.hits))) if known else seen.hits
+            found[key] = Seen(seen.part, seen.joint, seen.move, seen.any_of, hits)
+    return tuple(found.values())
+
+
+def inside_each_other(room: Solids) -> tuple[tuple[str, str], ...]:
+    """Pairs of parts whose boxes overlap as they are fitted: too rough to tell which bars which."""
+    bodies = list(room.bodies.values())
+    return tuple(
+        (one.part, other.part)
+        for number, one in enumerate(bodies)
+        for other in bodies[number + 1 :]
+        if overlapping(one.low, one.high, other.low, other.high).any()
+    )
+
+
+def free_ways(part: Part, room: Solids) -> tuple[str, ...]:
+    """Those of the part's ways out that nothing bars."""
+    return tuple(way for way in part.out if not _on_the_way(room.bodies[part.name], way, room))
+
+
+def way_of(word: str) -> tuple[int, int]:
+    """The axis of a way (0, 1, 2) and its sign."""
+    along = [int(step) for step in WAYS[word]]
+    axis = next(number for number, step in enumerate(along) if step)
+    return axis, along[axis]
+
+
+def _leaving(part: Part, room: Solids) -> Iterator[Seen]:
+    """What bars a part's way out; with several ways, what has to be clear of each combination."""
+    if part.name not in room.bodies or not part.out:
+        return
+    body = room.bodies[part.name]
+    ways = [_on_the_way(body, way, room) for way in part.out]
+    if not all(ways):
+        return
+    if len(ways) == 1:
+        yield from (Seen(part.name, None, "off", hit.clears, (hit,)) for hit in ways[0])
+        return
+    everything = tuple(hit for way in ways for hit in way)
+    for clause in _combined([[hit.clears for hit in way] for way in ways]):
+        parts = {(atom.part, atom.joint) for atom in clause}
+        hits = tuple(hit for hit in everything if any((a.part, a.joint) in parts for a in hit.clears))
+        yield Seen(part.name, None, "off", clause, hits)
+
+
+def _on_the_way(body: Solid, way: str, room: Solids) -> list[Hit]:
+    axis, sign = way_of(way)
+
+    def hits(solid: Solid, low: Ints, high: Ints) -> bool:
+        return _any(body, solid, hit_on_the_way_out(body.low, body.high, low, high, axis, sign))
+
+    return list(_hits("out", way, hits, _others(body.part, None, room)))
+
+
+def _moving(part: Part, room: Solids) -> Iterator[Seen]:
+    """What bars a part from where it goes when it is loosened or moved aside."""
+    body = room.bodies.get(part.name)
+    if body is None:
+        return
+    for state, shift in body.moved.items():
+
+        def hits(solid: Solid, low: Ints, high: Ints, shift: tuple[int, int, int] = shift) -> bool:
+            return _any(body, solid, hit_on_a_move(body.low, body.high, low, high, shift))
+
+        for hit in _hits(state.word, "", hits, _others(part.name, None, room)):
+            yield Seen(part.name, None, state.word, hit.clears, (hit,))
+
+
+def _any(body: Solid, solid: Solid, hit: npt.NDArray[np.bool_]) -> bool:
+    """Whether any box hits any other, but for pairs that overlap as fitted: they are too rough to tell."""
+    return bool((hit & ~overlapping(body.low, body.high, solid.low, solid.high)).any())
+
+
+def _reaching(part: Part, room: Solids) -> Iterator[Seen]:
+    """What bars the tools and fasteners of a part's joints."""
+    for joint in part.joints.values():
+        if joint.axis is None:
+            continue
+        others = _others(part.name, joint.name, room)
+        for what, hits in _tests(joint):
+            for hit in _hits(what, joint.axis, hits, others, part.name):
+                yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
+
+
+def _tests(joint: Joint) -> Iterator[tuple[str, Hits]]:
+    """What is tried at each fastener of a joint: the tool's way in, its own way out, the handle's turn."""
+    assert joint.axis is not None
+    axis, sign = way_of(joint.axis)
+    for spot in (units(point) for point in joint.spots):
+        for what, length in (("reach", joint.reach), ("draw", joint.draw)):
+            if length is not None:
+                yield what, _line(spot, axis, sign, length * UNITS)
+        if joint.swing is not None:
+            along = Fraction(spot[axis] + sign * (joint.reach or 0) * UNITS)
+            yield "swing", _circle(spot, axis, along, joint.swing * UNITS)
+
+
+def _line(spot: tuple[int, int, int], axis: int, sign: int, length: Fraction) -> Hits:
+    return lambda _, low, high: bool(line_hits(spot, axis, sign, length, low, high).any())
+
+
+def _circle(spot: tuple[int, int, int], axis: int, along: Fraction, radius: Fraction) -> Hits:
+    about = (axis + 1) % 3, (axis + 2) % 3, axis
+    centre = spot[about[0]], spot[about[1]], along
+    return lambda _, low, high: bool(circle_hits(centre, about, radius, low, high).any())
+
+
+def _others(part: str, joint: str | None, room: Solids) -> list[Solid]:
+    """What may be in the way of a part or of a joint of it: its own body never is, its other joints are."""
+    return [
+        solid
+        for solid in room.all
+        if solid.part != part or (joint is not None and solid.joint not in (None, joint))
+    ]
+
+
+def _hits(what: str, way: str, hits: Hits, others: Iterable[Solid], own: str | None = None) -> Iterator[Hit]:
+    for solid in others:
+        if not hits(solid, solid.low, solid.high):
+            continue
+        moves = solid.moved if solid.part != own else ()  # a part takes its own joints along
+        aside = [state for state in moves if not hits(solid, *solid.at(state))]
+        clears = [Atom(solid.part, min(aside))] if aside else []
+        if solid.joint is not None or not aside:
+            clears = [solid.gone, *clears]
+        yield Hit(what, way, solid.path, tuple(clears))
+
+
+def _combined(ways: list[list[tuple[Atom, ...]]]) -> list[tuple[Atom, ...]]:
+    """What has to be clear so that one way is free: of each way one thing, in all combinations, the least."""
+    clauses: list[tuple[Atom, ...]] = [()]
+    for way in ways:
+        made = [_least((*clause, *more)) for clause in clauses for more in way]
+        clauses = []
+        for clause in sorted(dict.fromkeys(made), key=len):
+            if len(clauses) < MOST_CLAUSES and not any(set(known) <= set(clause) for known in clauses):
+                clauses.append(clause)
+    return clauses
+
+
+def _least(atoms: tuple[Atom, ...]) -> tuple[Atom, ...]:
+    """Of the states of one part that would do, the lowest; the rest as it is."""
+    found: dict[tuple[str, str | None], Atom] = {}
+    for atom in atoms:
+        key = atom.part, atom.joint
+        if key not in found or atom.state < found[key].state:
+            found[key] = atom
+    return tuple(found.values())

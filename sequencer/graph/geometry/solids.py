@@ -1,0 +1,112 @@
+"""The room that parts and joints take, as boxes of whole units, and where they are once a part has moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+
+from sequencer.graph.geometry.sweep import UNITS, Ints
+from sequencer.machine.frame import Box, Vector
+from sequencer.machine.model import Atom, Freedom, Machine, Part, State
+
+TOLERANCE_MM = 5.0
+"""How closely boxes follow a shape from a file, unless something else is asked for."""
+
+
+def units(point: Vector) -> tuple[int, int, int]:
+    """A point of the frame in whole units; nothing is lost, since a file writes at most six decimals."""
+    x, y, z = (int(along * UNITS) for along in point)
+    return x, y, z
+
+
+@dataclass(frozen=True)
+class Solid:
+    """What may be in the way: a part's body, or (with ``joint``) what a joint takes as long as it is done up.
+
+    Attributes:
+        low: The low corners of its boxes, in units, one row each; ``high`` the other ones.
+        moved: How far it has moved in each state that it can be in short of off, where the file says so.
+        unsaid: The states short of off of which the file doesn't say where it goes.
+    """
+
+    part: str
+    joint: str | None
+    low: Ints
+    high: Ints
+    moved: Mapping[State, tuple[int, int, int]] = field(default_factory=dict)
+    unsaid: tuple[State, ...] = ()
+
+    @property
+    def path(self) -> str:
+        """As the file names it: ``part``, or ``part/joint``."""
+        return self.part if self.joint is None else f"{self.part}/{self.joint}"
+
+    @property
+    def gone(self) -> Atom:
+        """What takes it out of every way: the part off, the joint undone."""
+        return Atom(self.part, State.OFF, self.joint)
+
+    def at(self, state: State) -> tuple[Ints, Ints]:
+        """Its boxes once its part is in ``state``."""
+        by = np.array(self.moved[state], dtype=np.int64)
+        return self.low + by, self.high + by
+
+
+@dataclass(frozen=True)
+class Solids:
+    """All that a machine file gives room to.
+
+    Attributes:
+        bodies: The parts' own room, by part.
+        joints: The room of joints, by ``part/joint``.
+        meshes: The shapes that were read, by part, with the number of boxes of each.
+        tolerance_mm: How closely boxes follow a shape.
+    """
+
+    bodies: Mapping[str, Solid]
+    joints: Mapping[str, Solid]
+    meshes: Mapping[str, int]
+    tolerance_mm: float = TOLERANCE_MM
+
+    @cached_property
+    def all(self) -> tuple[Solid, ...]:
+        """Bodies first, each kind in the order of the file."""
+        return (*self.bodies.values(), *self.joints.values())
+
+
+def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
+    """The room that the parts and joints of ``machine`` take.
+
+    Raises:
+        SequencerError: A shape can't be read; see ``boxes_of_mesh``.
+    """
+    bodies, joints, meshes = {}, {}, {}
+    for part in machine.parts.values():
+        if part.mesh is not None:
+            from sequencer.graph.geometry.meshes import boxes_of_mesh
+
+            low, high = boxes_of_mesh(Path(machine.file).parent / part.mesh, tolerance_mm, part.place)
+            meshes[part.name] = len(low)
+            bodies[part.name] = Solid(part.name, None, low, high, *_moves(part))
+        elif part.boxes:
+            bodies[part.name] = Solid(part.name, None, *_corners(part.boxes), *_moves(part))
+        for joint in part.joints.values():
+            if joint.boxes:
+                joints[joint.path] = Solid(part.name, joint.name, *_corners(joint.boxes), *_moves(part))
+    return Solids(bodies, joints, meshes, tolerance_mm)
+
+
+def _corners(boxes: Iterable[Box]) -> tuple[Ints, Ints]:
+    boxes = tuple(boxes)
+    low = np.array([units(box.at) for box in boxes], dtype=np.int64)
+    return low, np.array([units(box.end) for box in boxes], dtype=np.int64)
+
+
+def _moves(part: Part) -> tuple[dict[State, tuple[int, int, int]], tuple[State, ...]]:
+    given: dict[State, Freedom | None] = {State.LOOSE: part.loose, State.ASIDE: part.aside}
+    moved = {state: units(one.by) for state, one in given.items() if one is not None and one.by is not None}
+    return moved, tuple(state for state, one in given.items() if one is not None and one.by is None)
