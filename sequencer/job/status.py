@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from sequencer.graph.operations import Kind
@@ -12,7 +12,7 @@ from sequencer.job.state import Tick
 from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
-from sequencer.plan.stops import Loose, stops
+from sequencer.plan.stops import Loose, Stop, stops
 
 ENOUGH_SECONDS = 300
 """Planned seconds of a person's own ticks before a pace is told from them."""
@@ -37,14 +37,16 @@ class Leaving:
 
     Attributes:
         loose: What is in a state of its own; those that are ``unsafe`` should not be walked away from.
-        better: The number of the next step after which the machine may safely be left; None: there is none
-            before the end, or it is safe now.
+        better: The number of the next step after which the machine may safely be left, or, where no place
+            ahead is safe, of the one after which least is left to mind; None: it is best to leave it now.
         seconds: Planned time until then.
+        better_is_safe: Whether the machine may safely be left after that step.
     """
 
     loose: tuple[Loose, ...]
     better: int | None
     seconds: float
+    better_is_safe: bool = True
 
     @property
     def safe(self) -> bool:
@@ -146,13 +148,24 @@ def leaving(moment: Moment) -> Leaving:
         before = replay(moment.whole, gone, Changes.of(moment.machine))
         found = stops(replace(plan, steps=(*before, *plan.steps)))
         here, later = found[len(before)], found[len(before) + 1 :]
-    better, seconds = None, 0.0
-    for step, stop in zip(plan.steps, later, strict=True):
-        seconds += float(step.seconds + step.change_seconds)
-        if not here.safe and stop.safe:
-            better = step.number
-            break
-    return Leaving(here.loose, better, seconds if better else 0.0)
+    best = None if here.safe else _better(here, later)
+    if best is None:
+        return Leaving(here.loose, None, 0.0)
+    until = plan.steps[: best + 1]
+    seconds = sum(float(step.seconds + step.change_seconds) for step in until)
+    return Leaving(here.loose, until[-1].number, seconds, later[best].safe)
+
+
+def _better(here: Stop, later: Sequence[Stop]) -> int | None:
+    """The first of ``later`` that is safe; else the one that weighs least, if less than ``here``."""
+    safe = next((place for place, stop in enumerate(later) if stop.safe), None)
+    if safe is not None:
+        return safe
+    open_ones = [place for place, stop in enumerate(later) if not stop.forbidden]
+    lightest = min(open_ones, key=lambda place: (later[place].weight, place), default=None)
+    if lightest is None or (later[lightest].weight >= here.weight and not here.forbidden):
+        return None
+    return lightest
 
 
 def _cleared(moment: Moment) -> tuple[str, ...]:

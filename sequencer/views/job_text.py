@@ -59,7 +59,7 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full."""
     stations = cards_of(moment)
     if not stations:
-        hanging(console, f"Done: {aims_of(moment.plan)}.", style="bold")
+        _print_end(moment, console)
         return
     for station in stations[:ahead]:
         print_station(station, console)
@@ -70,6 +70,15 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     if moment.state.running is None:
         verb = "go on" if moment.state.started else "start the clock"
         hanging(console, f"The clock stands. To {verb}: sequencer resume", style="dim")
+
+
+def _print_end(moment: Moment, console: Console) -> None:
+    """Nothing is left: the way in leads to the way back, and that to the end."""
+    if isinstance(moment.plan, Refit):
+        hanging(console, f"All is back together: {moment.card.title}.", style="bold")
+        return
+    hanging(console, f"Done: {aims_of(moment.plan)}.", style="bold")
+    hanging(console, "When it goes back together: sequencer turn", style="dim")
 
 
 def cards_of(moment: Moment) -> list[StationCard]:
@@ -95,6 +104,8 @@ def _own(moment: Moment, step: StepCard) -> StepCard:
         lines.append(f"label both sides {label.mark} first: {label.why}")
     if kind == "undo" and bag:
         lines.append(f"into bag {bag.number}")
+    if kind == "fasten" and bag:
+        lines.append(f"from bag {bag.number}")
     noted = [
         clean(str(one.event.body["text"]))
         for one in moment.state.of(EventKind.NOTE)
@@ -172,11 +183,14 @@ def print_leaving(told: Leaving, machine: Machine, console: Console) -> None:
     if told.safe:
         hanging(console, "Safe to leave here.", style="bold")
     else:
-        better = (
-            f" Better after step {told.better}, {duration(told.seconds)} from here."
-            if told.better is not None
-            else ""
-        )
+        better = ""
+        if told.better is not None:
+            when = f"step {told.better}, {duration(told.seconds)} from here"
+            better = (
+                f" Better after {when}."
+                if told.better_is_safe
+                else f" None ahead is; least is left open after {when}."
+            )
         hanging(console, f"Not a safe place to leave the machine.{better}", style="bold yellow")
     for line in left_words(machine, told.loose):
         hanging(console, line, lead="  ")

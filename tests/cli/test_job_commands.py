@@ -88,7 +88,8 @@ def test_status_and_stop_say_how_the_machine_may_be_left(sequencer, job):
     ):
         assert f"{line}\n" in shown
     assert re.search(
-        r"Not a safe place to leave the machine\. Better after step 14, \d+ \w+ from here\.", shown
+        r"Not a safe place to leave the machine\. None ahead is; least is left open after step 14, \d+ min",
+        shown,
     )
     stopped = sequencer("stop", "lunch").out
     assert stopped.startswith("Stopped.\n\nNot a safe place")

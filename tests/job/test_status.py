@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from sequencer.graph.operations import Kind
 from sequencer.job.chapters import chapters, film_start
 from sequencer.job.desk import By
 from sequencer.job.status import leaving, pace_of, status
@@ -43,15 +44,44 @@ def test_a_bag_keeps_its_number_however_the_work_went(desk):
 
 
 def test_what_hangs_half_out_is_no_place_to_stop_and_a_better_one_is_named(desk):
+    desk.done("1-2")
+    told = leaving(desk.moment())
+    assert (told.safe, told.better, told.better_is_safe) == (False, 3, True)
+    assert [(one.left, one.subject) for one in told.loose] == [(Left.HALF_OUT_LIGHT, "guard")]
+    desk.done("3")
+    assert leaving(desk.moment()).safe
+
+
+def test_where_no_place_ahead_is_safe_the_one_that_leaves_least_open_is_named(desk):
     desk.done("1-10")
     told = leaving(desk.moment())
-    assert not told.safe
-    assert {one.left for one in told.loose if one.unsafe} <= {
-        Left.HALF_OUT, Left.HALF_OUT_LIGHT, Left.FLUID_HALF_OPEN, Left.HELD_UP,
-    }  # fmt: skip
-    if told.better is not None:
-        desk.done(f"11-{told.better}")
-        assert leaving(desk.moment()).safe
+    assert (told.safe, told.better, told.better_is_safe) == (False, 14, False)
+    assert [(one.left, one.subject) for one in told.loose if one.unsafe] == [
+        (Left.HALF_OUT_LIGHT, "outlet-pipe"),
+        (Left.HALF_OUT_LIGHT, "bracket"),
+        (Left.FLUID_HALF_OPEN, "water"),
+        (Left.HELD_UP, "wedge"),
+    ]
+    steps = [step for step in desk.plan().steps if step.number <= 14]
+    assert told.seconds == sum(float(step.seconds + step.change_seconds) for step in steps)
+    desk.done("11-14")
+    assert leaving(desk.moment()).better is None
+
+
+def test_a_whole_job_there_and_back_ends_with_nothing_open(desk):
+    while desk.station() is not None:
+        desk.done()
+    assert desk.turn().ops == ()
+    assert len(status(desk.moment()).gates) == 5
+    while (station := desk.station()) is not None:
+        for step in station.steps:
+            joint = desk.machine.parts[step.operation.part].joints if step.operation.part else {}
+            gate = step.operation.kind is Kind.TORQUE
+            asked = joint[step.operation.joint].torque.stages[-1] if gate else None
+            desk.done(step.number, torque=asked)
+    told = status(desk.moment())
+    assert (told.off, told.moved, told.fluids, told.openings, told.bags, told.gates) == ((),) * 6
+    assert told.leaving.safe
 
 
 def test_what_was_skipped_and_what_was_done_anyway_stays_in_sight(desk):
