@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
+from sequencer.views.bidi import kept_apart
 from sequencer.views.lines import clean
 
 FAINT = "#8a8a8a"
@@ -99,7 +100,7 @@ def wrapped(words: str, wrap: int = WRAP, between: str = "") -> str:
 def escaped(words: str) -> str:
     """Words as HTML-like text on one line."""
     # DOT reads a backslash in a label, an HTML-like one too, as the beginning of a sign of its own.
-    return escape(clean(words)).replace("\\", "\\\\")
+    return escape(kept_apart(clean(words))).replace("\\", "\\\\")
 
 
 def _lines(words: str, wrap: int) -> list[str]:

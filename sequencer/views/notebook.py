@@ -1,7 +1,6 @@
 """A plan in a notebook: import this, and a plan that stands at the end of a cell shows itself.
 
-from sequencer.views import notebook
-notebook.plan("models/delivery-van.yaml", "head")
+Example: ``notebook.plan("models/delivery-van.yaml", "head")``
 """
 
 from __future__ import annotations

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from sequencer.plan.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
+from sequencer.views.bidi import kept_apart
 from sequencer.views.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.views.export.as_data import way_of
 from sequencer.views.lines import clean
@@ -105,4 +106,4 @@ def _table(listing: Listing) -> list[str]:
 
 def plain(text: str) -> str:
     """Text that Markdown shows as it is."""
-    return _MARKUP.sub(r"\\\1", clean(text))
+    return _MARKUP.sub(r"\\\1", kept_apart(clean(text)))

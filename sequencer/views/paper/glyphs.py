@@ -14,13 +14,17 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
+from sequencer.views.bidi import kept_apart
 from sequencer.views.lines import clean
 
 FAMILIES = ("Libertinus Serif", "DejaVu Sans Mono")
 """Fonts that come inside the typesetter: pages look alike on every machine."""
 
 LONGEST = 24
-"""Letters of a word after which it may be broken all the same."""
+"""Letters of a word that must not be broken."""
+
+PIECE = 8
+"""Letters after which a longer word may be broken all the same."""
 
 _NOBODY_HAS = "\U0010ffff"
 _PROBE = (
@@ -38,6 +42,7 @@ class Glyphs:
 
     Attributes:
         system_fonts: Whether the machine's own fonts are needed beside those of the typesetter.
+        missing: The signs that none of them can show.
     """
 
     def __init__(self, texts: Iterable[str]) -> None:
@@ -48,7 +53,7 @@ class Glyphs:
             found = _missing(missing, system_fonts=True)
             self.system_fonts = found != missing
             missing = found
-        self.missing = missing
+        self.missing = missing | frozenset(sign for sign in signs if _means_nothing(sign))
 
     def shown(self, text: str) -> str:
         """``text`` on one line, with what no font can show spelt out: ``[U+1F697 automobile]``."""
@@ -63,6 +68,11 @@ class Glyphs:
                 run = []
             pieces.append(sign)
         return "".join(pieces)
+
+
+def _means_nothing(sign: str) -> bool:
+    """Whether a sign is for private use or not assigned: what a font shows for it says nothing."""
+    return any(unicodedata.category(one) in {"Co", "Cn", "Cs"} for one in sign)
 
 
 def spelt(signs: str) -> str:
@@ -86,13 +96,15 @@ def legible(data: Mapping[str, Any], untouched: frozenset[str] = frozenset()) ->
 
     _walk(data, untouched, note)
     glyphs = Glyphs(texts)
-    return _walk(data, untouched, lambda text: breakable(glyphs.shown(text))), glyphs.system_fonts
+    return _walk(data, untouched, lambda text: kept_apart(breakable(glyphs.shown(text)))), glyphs.system_fonts
 
 
 def breakable(text: str) -> str:
     """``text`` with places where an overlong word may be broken (U+200B)."""
     return " ".join(
-        "\u200b".join(word[start : start + LONGEST] for start in range(0, len(word), LONGEST))
+        "\u200b".join(word[start : start + PIECE] for start in range(0, len(word), PIECE))
+        if len(word) > LONGEST
+        else word
         for word in text.split(" ")
     )
 

@@ -7,22 +7,20 @@ from collections.abc import Sequence
 from datetime import date
 
 from sequencer.plan.cautions import notice
-from sequencer.views.paper.glyphs import FAMILIES, Glyphs
+from sequencer.views.paper.drawn import drawn
+from sequencer.views.paper.glyphs import Glyphs
 from sequencer.views.paper.typeset import typeset
 from sequencer.views.render import render
 
-_FONT = re.compile(r'font-family="[^"]*"')
-_SIZE = re.compile(r'font-size="([\d.]+)"')
-_SIZES = re.compile(r'width="([\d.]+)pt" height="([\d.]+)pt"')
 _BOX = re.compile(r'size="([\d.]+),([\d.]+)"')
-
-NARROWER = 0.96
-"""What letters are drawn at: bold ones are wider than those reckoned with, and stay in their boxes so."""
 
 SMALLEST = 7.0
 """Points below which a picture can't be read on paper."""
 
 _LETTERS = 12.0
+
+NARROWER = 0.96
+"""What letters are set at: bold ones are wider than those reckoned with, and stay in their boxes so."""
 
 
 def paper_svg(dot: str) -> str:
@@ -38,8 +36,7 @@ def paper_svg(dot: str) -> str:
     if turned != dot:
         other = render(turned, "svg").decode()
         svg = max(svg, other, key=scale_of)
-    svg = _FONT.sub(f'font-family="{FAMILIES[0]}"', svg)
-    return _SIZE.sub(lambda found: f'font-size="{float(found[1]) * NARROWER:.2f}"', svg)
+    return svg
 
 
 def _turned(dot: str) -> str:
@@ -68,13 +65,7 @@ def pictures(svgs: Sequence[str], job: str, on: date, form: str, paper: str = "a
         "paper": paper,
         "job": job,
         "notice": notice(),
-        "signs": "".join(sorted({sign for svg in svgs for sign in svg if not sign.isascii()})),
-        "pictures": [{"svg": svg, "lying": is_lying(svg)} for svg in svgs],
+        "narrower": NARROWER,
+        "pictures": [drawn(svg) for svg in svgs],
     }
     return typeset("pictures", data, on, "png" if form == "png" else "pdf")
-
-
-def is_lying(svg: str) -> bool:
-    """Whether a picture is wider than high."""
-    found = _SIZES.search(svg)
-    return found is None or float(found[1]) > float(found[2])

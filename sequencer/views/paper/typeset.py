@@ -21,6 +21,9 @@ PICTURES = frozenset({"svg", "url"})
 
 PPI = 150
 
+LONGEST = 80
+"""Letters of a job's name that the head of a page has room for; a longer one ends in three dots."""
+
 
 def typeset(
     template: str, data: Mapping[str, Any], on: date, form: Literal["pdf", "svg", "png"] = "pdf"
@@ -38,7 +41,7 @@ def typeset(
     """
     import typst
 
-    fit, system_fonts = legible(data, PICTURES)
+    fit, system_fonts = legible({**data, "job": _short(str(data["job"]))}, PICTURES)
     fit["paper"] = _TYPST_NAMES.get(str(data.get("paper", "a4")), "a4")
     fit["on"] = [on.year, on.month, on.day]
     files = resources.files("sequencer.views.paper")
@@ -57,3 +60,7 @@ def typeset(
     except typst.TypstError as fault:
         raise SequencerError(f"the page could not be set: {fault.message}", "please report this") from fault
     return made if isinstance(made, list) else [made]
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LONGEST else name[: LONGEST - 1].rstrip() + "…"

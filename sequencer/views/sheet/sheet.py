@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sequencer.plan.cautions import notice
-from sequencer.views.paper.pictures import is_lying
+from sequencer.views.paper.drawn import drawn
+from sequencer.views.paper.pictures import NARROWER
 from sequencer.views.paper.typeset import typeset
 from sequencer.views.sheet.cover import cover_data
 from sequencer.views.sheet.job import Job
@@ -29,6 +30,7 @@ def sheet_pdf(job: Job, pictures: Sequence[str] = (), paper: str = "a4") -> byte
         "notice": notice(),
         "cover": cover_data(job),
         "ways": [way_data(job, plan) for plan in job.ways],
-        "pictures": [{"svg": svg, "lying": is_lying(svg)} for svg in pictures],
+        "narrower": NARROWER,
+        "pictures": [drawn(svg) for svg in pictures],
     }
     return typeset("sheet", data, job.on)[0]

@@ -1,0 +1,128 @@
+"""Jobs that several tests print: planned once in a run."""
+
+from datetime import date
+from fractions import Fraction
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+import pdfplumber
+
+from sequencer.engine.problem import Limits
+from sequencer.graph.targets import parse_targets
+from sequencer.job.bags import numbered
+from sequencer.machine.reading import load, read_text
+from sequencer.plan.plan import Teardown
+from sequencer.plan.refit import plan_refit
+from sequencer.plan.sessions import sittings_of_length
+from sequencer.plan.teardown import plan_teardown
+from sequencer.views.sheet.job import Job
+from sequencer.views.sheet.sheet import sheet_pdf
+from sequencer.views.sketches import for_sheet
+
+ROOT = Path(__file__).resolve().parents[2]
+DAY = date(2026, 12, 5)
+FEW = Limits(states=20_000)
+"""A good order is enough here: what is printed does not depend on its proof."""
+
+
+def job(machine, *off, minutes=None, on=DAY):
+    into = plan_teardown(machine, parse_targets(machine, list(off)), limits=FEW)
+    return job_of_plan(into, minutes, on)
+
+
+def job_of_plan(into: Teardown, minutes=None, on=DAY):
+    back = plan_refit(into, limits=FEW)
+    length = Fraction(minutes * 60) if minutes else None
+    cut_in = sittings_of_length(into, length) if length else ()
+    cut_back = sittings_of_length(back, length) if length else ()
+    bags = {}
+    for path, bag in numbered(into.machine, [op.name for op in into.operations]).items():
+        bags[f"undo {path}"] = bags[f"fasten {path}"] = f"Bag {bag.number}"
+    return Job(into, back, on, cut_in, cut_back, bags=bags)
+
+
+@cache
+def van():
+    return job(load(ROOT / "models/delivery-van.yaml"), "head")
+
+
+@cache
+def van_in_sittings():
+    return job_of_plan(van().into, 90)
+
+
+@cache
+def pump(minutes=None):
+    return job(load(ROOT / "examples/bench-pump.yaml"), "seal", minutes=minutes)
+
+
+@cache
+def van_sheet():
+    return sheet_pdf(van(), for_sheet(van().into, ()))
+
+
+NAMES = {
+    "markup": "*b* _i_ #panic() $x$ <b>x</b> [l](u) `r` \\ & ] @a // c",
+    "long": "w" * 120,
+    "words": "quite a long name for a part " * 4 + "end",
+    "hebrew": "מנוע קל",
+    "arabic": "مضخة المياه",
+    "thai": "ปั๊มน้ำ",
+    "chinese": "水泵轴承",
+    "emoji": "🚗 🛠️ 👩‍🔧",
+    "private": "a\ue000b",
+    "formula": "=1+2",
+}
+
+
+@cache
+def odd(which):
+    """A small job whose every name is one of ``NAMES``."""
+    import json
+
+    name = json.dumps(NAMES[which], ensure_ascii=False)
+    reading = read_text(
+        f"""
+machine: {name}
+about: {name}
+positions: {{here: {{label: {name}, caution: {name}}}}}
+fluids: {{f: {{label: {name}, volume: 2 L}}}}
+tasks: {{t: {{label: {name}, undo: {{label: {name}}}, before: [p]}}}}
+tools: {{own: {{label: {name}}}}}
+parts:
+  p:
+    label: {name}
+    wet: [f]
+    note: {name}
+    renew: [{{item: {name}, count: 3, price: 2}}]
+    joints:
+      j: {{kind: bolt, head: 10, count: 4, label: {name}, torque: {{value: 9 N.m, source: {name}, pattern: cross}}}}
+      c: {{kind: connector, label: {name}, count: 2}}
+  inner: {{behind: [p], joints: {{b: {{kind: clip, tool: own}}}}}}
+"""
+    )
+    assert reading.machine is not None, [str(fault) for fault in reading.faults]
+    return job(reading.machine, "inner", minutes=5)
+
+
+def pages_of(pdf):
+    return pdfplumber.open(BytesIO(pdf)).pages
+
+
+def flat(text):
+    """Text without blanks and places where a line may break: what is left of it on any page."""
+    return "".join(text.replace("\u200b", "").split())
+
+
+def columns(page):
+    """The text of a page, the left column before the right."""
+    middle = page.width / 2
+    left = page.crop((0, 0, middle + 3, page.height)).extract_text() or ""
+    right = page.crop((middle + 3, 0, page.width, page.height)).extract_text() or ""
+    return f"{left}\n{right}"
+
+
+def glyphs_in(pdf):
+    """Every sign on the pages; a glyph that no font has comes out as U+FFFD or by its number."""
+    return [char["text"] for page in pages_of(pdf) for char in page.chars]
