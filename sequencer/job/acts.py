@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from sequencer.errors import SequencerError
@@ -15,6 +15,10 @@ from sequencer.job.gates import back_faults, gate_faults, the_gate
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.present import Direction
+
+
+LONG_HOURS = 4
+"""Nobody is at one step for so long: the clock was forgotten."""
 
 
 class RefusedError(SequencerError):
@@ -78,14 +82,25 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
             draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
             draft.ops = fresh
             draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
-            if moment.state.running is None:
-                draft.words.append("the clock was not running: it runs from now on")
+            draft.words += _of_the_clock(moment, by)
         if told := _readings(readings):
             draft.add(EventKind.MEASURED, {"op": the_gate(moment, wanted) or wanted[-1], **told})
             draft.words.append(f"kept {', '.join(f'{what} {value}' for what, value in told.items())}")
         return draft
 
     return act
+
+
+def _of_the_clock(moment: Moment, by: By) -> list[str]:
+    """What the person should know of the time that this tick comes to."""
+    state = moment.state
+    if state.running is None:
+        return ["the clock was not running: it runs from now on"]
+    own = [spell.ended for spell in state.spells if spell.person == by.person]
+    hours = ((by.time or datetime.now(UTC)) - max([state.running, *own])).total_seconds() / 3600
+    if hours < LONG_HOURS:
+        return []
+    return [f"the clock ran for {hours:.0f} h before this: a forgotten stop does not count for your pace"]
 
 
 def skip(selection: Selection, why: str) -> Act:

@@ -215,6 +215,16 @@ def test_a_clock_that_was_set_back_is_told(desk):
     )
 
 
+def test_a_clock_that_ran_all_night_is_told(desk):
+    evening = datetime.now(UTC)
+    desk.resume(by=By("Ann", "laptop", evening))
+    said = desk.done("1", by=By("Ann", "laptop", evening + timedelta(hours=14)))
+    assert (
+        said.words[1] == "the clock ran for 14 h before this: a forgotten stop does not count for your pace"
+    )
+    assert len(desk.done("2", by=By("Ann", "laptop", evening + timedelta(hours=15))).words) == 1
+
+
 def test_readings_are_kept_with_the_step(desk):
     desk.done("1", torque="9 N.m", wear="0.2 mm")
     (reading,) = desk.state().of(EventKind.MEASURED)
