@@ -16,7 +16,6 @@ from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.present import Direction
 
-
 LONG_HOURS = 4
 """Nobody is at one step for so long: the clock was forgotten."""
 
