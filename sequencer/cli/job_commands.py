@@ -4,7 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sequencer.cli import done, log, new, next, note, resume, skip, status, stop, undo  # noqa: A004
+from sequencer.cli import (
+    also,
+    done,
+    found,
+    log,
+    new,
+    next,  # noqa: A004
+    note,
+    record,
+    resume,
+    skip,
+    status,
+    stop,
+    trouble,
+    turn,
+    undo,
+    where,
+)
 
 JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "new": new.new,
@@ -17,4 +34,10 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "log": log.log,
     "stop": stop.stop,
     "resume": resume.resume,
+    "found": found.found,
+    "trouble": trouble.trouble,
+    "also": also.also,
+    "turn": turn.turn,
+    "where": where.where,
+    "record": record.record,
 }

@@ -1,0 +1,122 @@
+"""``sequencer found``: something that nobody had drawn."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, said_json
+from sequencer.cli.toolbox import today
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from sequencer.job.desk import Desk, Said
+
+Reshuffle = Annotated[
+    str | None,
+    typer.Option(
+        "--reshuffle",
+        metavar="TIME",
+        help="Give up the known order where another saves more than this: 5 min. Left out: 2 min.",
+        show_default=False,
+    ),
+]
+
+
+def found(
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[WHAT]",
+            help="What it is, in your words; or a part of the file. Left out: you are asked step by step.",
+            show_default=False,
+        ),
+    ] = None,
+    blocks: Annotated[
+        list[str],
+        typer.Option(
+            "--blocks", metavar="PART", help="A part or PART/JOINT that can't be reached before it is off."
+        ),
+    ] = [],  # noqa: B006 - typer copies it
+    traps: Annotated[
+        list[str],
+        typer.Option("--traps", metavar="PART", help="A part that can be reached and can't come away."),
+    ] = [],  # noqa: B006
+    held: Annotated[
+        list[str],
+        typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
+    ] = [],  # noqa: B006
+    behind: Annotated[
+        list[str],
+        typer.Option("--behind", metavar="PART", help="What must be off before it can be reached."),
+    ] = [],  # noqa: B006
+    on: Annotated[
+        str | None,
+        typer.Option(
+            "--on", metavar="PART", help="No new part: one more joint of this one.", show_default=False
+        ),
+    ] = None,
+    position: Annotated[
+        str | None,
+        typer.Option("--from", metavar="POSITION", help="Where one stands for it.", show_default=False),
+    ] = None,
+    time: Annotated[
+        str | None,
+        typer.Option("--time", metavar="TIME", help="Taking it away once it is free.", show_default=False),
+    ] = None,
+    reshuffle: Reshuffle = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Add what you found to this job's machine file, and plan the rest anew from where you stand.
+
+    Example: sequencer found "upper radiator stay" --blocks alternator --held "bolt 10 x2" --from left
+    """
+    from sequencer.errors import SequencerError
+    from sequencer.job.finding import Find, asked
+
+    if what is None and not sys.stdin.isatty():
+        raise SequencerError("nothing says what was found", 'say it: found "upper stay" --blocks alternator')
+    find = (
+        asked(_ask)
+        if what is None
+        else Find(what, tuple(blocks), tuple(traps), tuple(held), on, tuple(behind), position, time)
+    )
+    with desk(job, person, device) as opened:
+        said = opened.found(find, today(), seconds_of(reshuffle))
+        tell_change(said, opened, as_json=as_json)
+
+
+def seconds_of(reshuffle: str | None) -> Fraction | None:
+    """The time after ``--reshuffle``; None where none was given."""
+    from sequencer.quantities import parse_seconds
+
+    return None if reshuffle is None else parse_seconds(reshuffle)
+
+
+def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
+    """Say in three lines what a new plan changes, then what else there is to say."""
+    from sequencer.cli.output import console, print_json
+    from sequencer.views.changed import last_change, print_change
+    from sequencer.views.job_text import print_next, print_words
+
+    moment = opened.moment()
+    change = None if said.repeated else last_change(moment)
+    if as_json:
+        kept = {key: value for key, value in (change or {}).items() if key != "steps"}
+        print_json({**said_json(said), "change": kept})
+        return
+    out = console()
+    if change is not None:
+        print_change(moment, change, out)
+    print_words(said.words, out)
+    print_next(moment, out)
+
+
+def _ask(question: str, example: str) -> str:
+    return str(typer.prompt(f"{question} ({example})", default="", show_default=False)).strip()

@@ -1,0 +1,36 @@
+"""``sequencer record``: the torque record."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.job_options import JobJson, JobOption, desk
+from sequencer.cli.toolbox import read_toolbox_file, today
+
+
+def record(
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV instead of text.")] = False,
+    job: JobOption = None,
+    as_json: JobJson = False,
+) -> None:
+    """Print the torque record: each joint, asked and read, who, when, wrench; what is open on top.
+
+    Example: sequencer record --csv
+    """
+    from sequencer.cli.output import console, print_json
+    from sequencer.job.record import torque_record
+    from sequencer.views import record as views
+
+    with desk(job) as opened:
+        moment = opened.moment()
+        box = read_toolbox_file(opened.folder.toolbox)
+        entries = torque_record(moment, views.wrenches_for(moment, box, today()))
+        if as_json:
+            print_json(views.record_json(entries))
+        elif as_csv:
+            sys.stdout.write(views.record_csv(entries))
+        else:
+            views.print_record(moment, entries, console())

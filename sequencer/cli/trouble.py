@@ -1,0 +1,61 @@
+"""``sequencer trouble``: a joint that does not come undone as it should."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.found import Reshuffle, seconds_of, tell_change
+from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk
+from sequencer.cli.toolbox import today
+
+
+def trouble(
+    joint: Annotated[str, typer.Argument(metavar="PART/JOINT", help="The joint.", show_default=False)],
+    state: Annotated[
+        str,
+        typer.Argument(
+            metavar="STATE",
+            help="What is wrong: seized, rounded, broken, stripped, cross-threaded, stuck.",
+            show_default=False,
+        ),
+    ],
+    way: Annotated[
+        str | None,
+        typer.Option(
+            "--way",
+            metavar="NAME",
+            help="Take this way out. Left out: the gentlest not yet tried.",
+            show_default=False,
+        ),
+    ] = None,
+    ways: Annotated[
+        bool, typer.Option("--ways", help="Only show the usual ways out, and write nothing.")
+    ] = False,
+    reshuffle: Reshuffle = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Put the next usual way out of a seized, rounded or broken fastener into the plan, with its caution.
+
+    Example: sequencer trouble alternator/lower seized
+    """
+    with desk(job, person, device) as opened:
+        if ways:
+            from sequencer.cli.output import console, print_json
+            from sequencer.job.trouble import ways_out
+            from sequencer.job.troubled import joint_named
+            from sequencer.views.trouble import print_ways, ways_json
+
+            machine = opened.machine
+            found = ways_out(machine, joint_named(machine, joint), state)
+            if as_json:
+                print_json(ways_json(found))
+            else:
+                print_ways(found, console())
+            return
+        said = opened.trouble(joint, state, today(), way=way, reshuffle=seconds_of(reshuffle))
+        tell_change(said, opened, as_json=as_json)

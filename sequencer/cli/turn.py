@@ -1,0 +1,27 @@
+"""``sequencer turn``: from taking apart to putting together."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+
+
+def turn(
+    apart: Annotated[
+        bool,
+        typer.Option("--apart", help="The other way: take apart again in the middle of the reassembly."),
+    ] = False,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Begin the reassembly, planned from what was really taken apart and how it really stands.
+
+    Example: sequencer turn
+    """
+    with desk(job, person, device) as opened:
+        tell(opened.turn(apart=apart), opened, as_json=as_json, then_next=True)

@@ -1,0 +1,115 @@
+"""Where something is: the bag of its fasteners, the step at which it came off, its labels, its photos."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from sequencer.errors import SequencerError
+from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment
+from sequencer.job.state import Tick
+from sequencer.machine.faults import nearest
+from sequencer.machine.model import Joint, Machine
+
+_STATES = {"remove": "off", "move-aside": "aside", "loosen": "loose"}
+_BACK = {"fit": "fitted again", "move-back": "moved back", "seat": "seated again"}
+
+
+@dataclass(frozen=True)
+class Whereabouts:
+    """What is known of a part or joint.
+
+    Attributes:
+        thing: A part, or ``part/joint``.
+        state: In a word: ``fitted``, ``off``, ``undone``, ``fastened again`` …
+        bag: The number of the bag with its fasteners.
+        label: The mark of its pair of labels.
+        ticks: What was done to it, in order.
+        photos: Files in the photo folder, in order.
+        notes: What was noted at its steps.
+        planned: The number of the next step that is about it; None: none is left.
+    """
+
+    thing: str
+    state: str
+    bag: int | None
+    label: str | None
+    ticks: tuple[Tick, ...]
+    photos: tuple[str, ...]
+    notes: tuple[str, ...]
+    planned: int | None
+
+
+def where(moment: Moment, words: str) -> tuple[Whereabouts, ...]:
+    """Everything whose name has all of ``words`` in it, joints before parts, in the order of the file.
+
+    Raises:
+        SequencerError: The machine has nothing of that name.
+    """
+    asked = _words(words)
+    if not asked:
+        raise SequencerError("nothing was asked for", 'say it like this: where "lower bolts"')
+    exact = [name for name in _things(moment.machine) if name == words.strip()]
+    found = exact or [name for name, said in _things(moment.machine).items() if asked <= said]
+    if not found:
+        known = [*moment.machine.parts, *_things(moment.machine)]
+        near = nearest(words.strip(), known)
+        raise SequencerError(
+            f"the machine has nothing called {words.strip()!r}",
+            f"did you mean {near!r}?" if near else "use words from the steps: a part, a joint, or both",
+        )
+    return tuple(_of(moment, name) for name in found)
+
+
+def _things(machine: Machine) -> dict[str, set[str]]:
+    """Every joint and part with the words that it goes by."""
+    found: dict[str, set[str]] = {}
+    for part in machine.parts.values():
+        own = _words(f"{part.name} {part.label or ''}")
+        for joint in part.joints.values():
+            found[joint.path] = own | _words(f"{joint.name} {joint.label or ''} {_fastened(joint)}")
+    for part in machine.parts.values():
+        found[part.name] = _words(f"{part.name} {part.label or ''}")
+    return found
+
+
+def _fastened(joint: Joint) -> str:
+    kind = joint.kind
+    return f"{kind} {kind}s {joint.thread or ''}"
+
+
+def _words(text: str) -> set[str]:
+    return {word for word in re.split(r"[\W_]+", text.casefold()) if word}
+
+
+def _of(moment: Moment, thing: str) -> Whereabouts:
+    state = moment.state
+    ticks = tuple(tick for op, tick in state.ticks.items() if op.partition(" ")[2] == thing)
+    ops = {tick.op for tick in ticks} | {op for _, op in state.steps if op.partition(" ")[2] == thing}
+    bag, label = moment.bags.get(thing), moment.labels.get(thing)
+    photos = [one.event.body for one in state.of(EventKind.PHOTO)]
+    notes = [one.event.body for one in state.of(EventKind.NOTE)]
+    return Whereabouts(
+        thing=thing,
+        state=_state(thing, ticks),
+        bag=bag.number if bag else None,
+        label=label.mark if label else None,
+        ticks=ticks,
+        photos=tuple(str(body["file"]) for body in photos if body.get("op") in ops),
+        notes=tuple(str(body["text"]) for body in notes if body.get("op") in ops),
+        planned=next((number for number, op in state.left if op.partition(" ")[2] == thing), None),
+    )
+
+
+def _state(thing: str, ticks: tuple[Tick, ...]) -> str:
+    kinds = [tick.op.partition(" ")[0] for tick in ticks]
+    if "/" in thing:
+        if "torque" in kinds:
+            return "at its torque"
+        if "fasten" in kinds or "retighten" in kinds:
+            return "fastened again"
+        word = next((kind for kind in ("undo", "slacken", "crack") if kind in kinds), None)
+        return {"undo": "undone", "slacken": "slack", "crack": "cracked", None: "as it was"}[word]
+    back = next((_BACK[kind] for kind in _BACK if kind in kinds), None)
+    return back or next((_STATES[kind] for kind in _STATES if kind in kinds), "fitted")
