@@ -87,7 +87,8 @@ def title(words: str, legend: str, staying: str) -> str:
     small = [wrapped(text, 150).removesuffix(end) for text in (legend, staying) if text]
     colours = (BLACK, FAINT)
     notes = (f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False))
-    return f"<<b>{escaped(words)}</b>{end}{end.join(notes)}{end}>"
+    head = end.join(f"<b>{line}</b>" for line in wrapped(words, 110).removesuffix(end).split(end))
+    return f"<{head}{end}{end.join(notes)}{end}>"
 
 
 def wrapped(words: str, wrap: int = WRAP, between: str = "") -> str:

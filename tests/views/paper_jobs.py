@@ -62,6 +62,11 @@ def van_sheet():
     return sheet_pdf(van(), for_sheet(van().into, ()))
 
 
+@cache
+def van_pages():
+    return pages_of(van_sheet())
+
+
 NAMES = {
     "markup": "*b* _i_ #panic() $x$ <b>x</b> [l](u) `r` \\ & ] @a // c",
     "long": "w" * 120,
