@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import PurePath
 
 from fastapi import APIRouter, HTTPException, Request
 from markupsafe import Markup
@@ -14,6 +15,7 @@ from sequencer.bench.picture import picture_of
 from sequencer.bench.showing import Showing
 from sequencer.graph.operations import Kind
 from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
 from sequencer.job.status import status
 from sequencer.views.job_log import event_text
@@ -79,7 +81,7 @@ def part(request: Request, name: str) -> HTMLResponse:
         if op.name in left or op.name in moment.state.ticks
     ]
     waits = {
-        reason.text: f"{reason.place}"
+        reason.text: _short(str(reason.place), moment)
         for op in touching
         for clause in graph.needs[op.name]
         if (reason := clause.reason).text and op.kind is not Kind.CRACK
@@ -113,7 +115,12 @@ def _why(request: Request, name: str) -> list[str]:
     order = [op for op in order if op in moment.whole.operations]
     chain = why(moment.whole, goals(moment.whole, moment.targets), order, name)
     view = Showing(moment)
-    return [f"{view.words(link.later)}: {link.reason}" for link in chain]
+    return [f"{view.words(link.later)}: {_short(str(link.reason), moment)}" for link in chain]
+
+
+def _short(text: str, moment: Moment) -> str:
+    """A place in the job's machine file without the folder that it lies in."""
+    return text.replace(moment.machine.file, PurePath(moment.machine.file).name)
 
 
 @router.get("/log")

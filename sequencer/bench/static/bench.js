@@ -192,6 +192,9 @@
       const whole = svg.viewBox.baseVal;
       const start = [whole.x, whole.y, whole.width, whole.height];
       let view = [...start];
+      // On a small screen letters come first: it opens at a size that can be read, at the upper left.
+      const wide = box.clientWidth / 0.85;
+      if (view[2] > wide) view = [view[0], view[1], wide, wide * (box.clientHeight / box.clientWidth)];
       const show = () => svg.setAttribute("viewBox", view.join(" "));
       const zoom = (factor, cx = 0.5, cy = 0.5) => {
         const width = Math.min(Math.max(view[2] * factor, start[2] / 40), start[2] * 1.5);
@@ -200,6 +203,7 @@
         show();
       };
       const pan = (dx, dy) => { view[0] += dx * view[2]; view[1] += dy * view[3]; show(); };
+      show();
       const fingers = new Map();
       let moved = 0;
       box.addEventListener("pointerdown", (e) => { fingers.set(e.pointerId, e); moved = 0; });

@@ -1,0 +1,227 @@
+"""The page in a real browser: one thumb, no script, no connection, two devices, a keyboard."""
+
+import re
+
+import pytest
+
+from sequencer.job.desk import By
+
+TICKS = ".station:not([hidden]) li:not(.is-done) button.tick"
+PATHS = ["/", "/overview", "/diagram", "/log", "/devices", "/part/cover", "/step/undo%20guard/screws"]
+
+
+def tick_first(page, times=1):
+    """Tap the first open box; a script, or the form's own answer, brings the next."""
+    for _ in range(times):
+        before = page.locator(TICKS).first.get_attribute("aria-label")
+        page.locator(TICKS).first.tap()
+        page.wait_for_function(
+            "before => document.querySelector('.station:not([hidden]) li:not(.is-done) button.tick')"
+            "?.getAttribute('aria-label') !== before",
+            arg=before,
+        )
+
+
+def wait_for_ticks(device, count):
+    for _ in range(100):
+        if len(device.ticked()) >= count:
+            break
+        device.page.wait_for_timeout(50)
+    assert len(device.ticked()) == count
+
+
+def test_an_invitation_is_taken_once_with_a_name(device, served):
+    phone = device(paired=False)
+    link = served.invite()
+    phone.page.goto(link)
+    phone.page.fill("#person", "Ada <b>")
+    phone.page.fill("#device", "old phone")
+    phone.page.locator("button.main").tap()
+    phone.page.wait_for_url(served.url + "/")
+    assert [(one.person, one.device) for one in served.sessions.devices()] == [("Ada <b>", "old phone")]
+    assert "not paired" in device(paired=False).context.new_page().goto(link).text()
+
+
+def test_one_tap_ticks_a_step_and_one_takes_it_back(device):
+    phone = device()
+    page = phone.open()
+    tick_first(page)
+    wait_for_ticks(phone, 1)
+    page.locator("#undo").tap()
+    wait_for_ticks(phone, 0)
+
+
+def test_a_second_line_ticks_the_whole_station(device, served):
+    phone = device()
+    page = phone.open()
+    while not page.locator(".station:not([hidden]) .tick-all").count():
+        tick_first(page)
+    size = int(re.search(r"\d+", page.locator(".station:not([hidden]) .tick-all").inner_text()).group())
+    before = len(phone.ticked())
+    page.locator(".station:not([hidden]) .tick-all").tap()
+    wait_for_ticks(phone, before + size)
+
+
+def test_without_a_script_forms_do_the_same(device):
+    phone = device(java_script_enabled=False)
+    page = phone.open()
+    with page.expect_navigation():
+        page.locator(TICKS).first.tap()
+    assert len(phone.ticked()) == 1
+    assert "Ticked step 1" in page.locator(".said").inner_text()
+    with page.expect_navigation():
+        page.locator("#undo").tap()
+    assert phone.ticked() == []
+    with page.expect_navigation():
+        page.locator(".station a.more").first.tap()
+    page.fill("#note", "the left one <script>alert(1)</script> is worn")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Keep the note").tap()
+    assert "Noted at step 1" in page.locator(".said").inner_text()
+    assert "<script>alert(1)</script> is worn" in phone.open("/overview").inner_text("main")
+
+
+def test_two_devices_show_the_same_within_two_seconds(device):
+    one, two = device("phone"), device("tablet")
+    one.open()
+    page = two.open()
+    first = page.locator(TICKS).first.get_attribute("aria-label")
+    tick_first(one.page)
+    page.wait_for_function(
+        f"first => document.querySelector('{TICKS}').getAttribute('aria-label') !== first",
+        arg=first,
+        timeout=2000,
+    )
+    assert "1 of" in page.locator("#head").inner_text()
+
+
+def test_ten_ticks_without_a_connection_are_sent_once_and_in_order(device, served):
+    one, two = device("phone"), device("tablet")
+    page = one.open()
+    two.open()
+    one.context.set_offline(True)
+    order = [op for _, op in served.desk.state().left]
+    tick_first(page, 10)
+    page.wait_for_function("() => document.getElementById('link-state').textContent.includes('10 entries wait')")
+    assert one.ticked() == []
+    one.context.set_offline(False)
+    wait_for_ticks(one, 10)
+    page.wait_for_function("() => !document.getElementById('link-state').textContent", timeout=10_000)
+    assert one.ticked() == order[:10]
+    assert len([e for e in served.desk.log() if e.event.kind.value == "done"]) == 10
+    for each in (one.page, two.page):
+        each.wait_for_function("() => document.getElementById('head').innerText.includes('10 of')", timeout=5000)
+    assert (
+        one.page.locator("main").inner_text().partition("Just done")[0]
+        == two.page.locator("main").inner_text().partition("Just done")[0]
+    )
+
+
+def test_a_reload_without_a_connection_loses_no_tick(device, served):
+    phone = device()
+    page = phone.open()
+    phone.context.set_offline(True)
+    tick_first(page, 3)
+    phone.context.set_offline(False)
+    phone.open("/log")  # another page, opened before the queue was sent: it sends it
+    wait_for_ticks(phone, 3)
+
+
+def test_a_tick_that_the_machine_does_not_allow_is_refused_with_the_reason(device, served):
+    phone = device(java_script_enabled=False)
+    phone.open("/step/undo%20guard/screws")
+    with phone.page.expect_navigation():
+        phone.page.get_by_role("button", name="Tick it", exact=True).tap()
+    assert "can't be done yet" in phone.page.locator("#complaint").inner_text()
+    assert phone.ticked() == []
+
+
+def test_the_keyboard_alone_does_a_whole_station(device):
+    phone = device(has_touch=False, viewport={"width": 820, "height": 1180})
+    page = phone.open()
+    for done in range(1, 4):
+        for _ in range(60):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.matches('.station:not([hidden]) button.tick')"):
+                break
+        page.keyboard.press("Enter")
+        wait_for_ticks(phone, done)
+        page.wait_for_function(f"() => document.getElementById('head').innerText.includes('{done} of')")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("path", PATHS)
+def test_no_page_has_a_finding_of_accessibility(device, path, scheme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    phone = device(color_scheme=scheme, bypass_csp=True)
+    found = Axe().run(phone.open(path)).response["violations"]
+    assert [
+        (one["id"], [node["html"] for node in one["nodes"]])
+        for one in found
+        if one["impact"] in ("serious", "critical")
+    ] == []
+
+
+TOO_SMALL = """() => [...document.querySelectorAll('a, button, input, select, textarea, summary')]
+  .filter(e => e.offsetParent && e.type !== 'hidden' && !e.closest('svg') && !e.matches('.skip'))
+  .map(e => [e, (e.closest('label.choice') || e).getBoundingClientRect()])
+  .filter(([e, r]) => r.height < 44 || r.width < 44)
+  .map(([e, r]) => `${e.outerHTML.slice(0, 80)} ${r.width}×${r.height}`)"""
+SMALL_TEXT = """() => [...document.querySelectorAll('body *')]
+  .filter(e => !e.closest('svg') && [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()))
+  .filter(e => e.offsetParent && parseFloat(getComputedStyle(e).fontSize) < 16)
+  .map(e => e.outerHTML.slice(0, 80))"""
+
+
+@pytest.mark.parametrize("width", [360, 820, 1280])
+@pytest.mark.parametrize("path", PATHS)
+def test_every_target_can_be_hit_every_text_read_and_nothing_runs_out_of_the_screen(device, path, width):
+    phone = device(viewport={"width": width, "height": 800})
+    page = phone.open(path)
+    assert page.evaluate(TOO_SMALL) == []
+    assert page.evaluate(SMALL_TEXT) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_page_weighs_less_than_150_kb_without_photos(device):
+    phone = device()
+    sizes = []
+    phone.page.on(
+        "response", lambda answer: sizes.append(len(answer.body())) if "/events" not in answer.url else None
+    )
+    for path in PATHS:
+        sizes.clear()
+        phone.open(path)
+        assert 0 < sum(sizes) < 150_000, path
+
+
+def test_a_photo_of_a_step_stands_beside_it_and_is_never_a_page(device, served, tmp_path):
+    from PIL import Image
+
+    file = tmp_path / "photo.html.jpg"
+    Image.new("RGB", (400, 300), "red").save(file, exif=b"")
+    phone = device()
+    phone.open("/step/undo%20guard/screws").set_input_files("#photo", str(file))
+    phone.page.wait_for_selector(".photos img")
+    source = phone.page.locator(".photos img").get_attribute("src")
+    answer = phone.context.request.get(served.url + source)
+    assert answer.headers["content-type"] == "image/jpeg"
+    assert "sandbox" in answer.headers["content-security-policy"]
+    assert phone.open().locator("li[data-op='undo guard/screws'] .thumb").count() == 1
+
+
+@pytest.mark.parametrize(
+    "path", ["/photo/..%2Fjob.yaml", "/photo/%2e%2e%2fjob.yaml", "/static/..%2Fapp.py", "/photo/x.html"]
+)
+def test_no_path_leads_out_of_the_folder(device, path, served):
+    answer = device().context.request.get(served.url + path)
+    assert answer.status == 404
+
+
+def test_another_devices_words_are_text(device, served):
+    served.desk.note('<img src=x onerror="alert(1)"> & "quotes"', by=By("<i>Eve</i>", "<u>x</u>"))
+    page = device().open("/overview")
+    assert '<img src=x onerror="alert(1)"> & "quotes"' in page.inner_text("main")
+    assert page.locator("main img, main i, main u").count() == 0
+    assert "<i>Eve</i>" in device("two").open("/log").inner_text("main")
