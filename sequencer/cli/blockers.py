@@ -1,0 +1,107 @@
+"""``sequencer blockers``: what is in the way of a target, and what it would be worth to be rid of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.options import AsJson, MachineFile, Off, Reach, TimeLimit, read_job
+
+if TYPE_CHECKING:
+    from sequencer.machine.model import Machine
+    from sequencer.plan.blockers import InTheWay
+
+Why = Annotated[
+    str | None,
+    typer.Option(
+        "--why", metavar="PART", help="Only why this part has to move: the shortest reason and what binds.",
+        show_default=False,
+    ),
+]  # fmt: skip
+Without = Annotated[
+    list[str],
+    typer.Option(
+        "--without",
+        metavar="PART",
+        help="What the way in would take if this part need not move. May be given several times.",
+        show_default=False,
+    ),
+]
+PriceAll = Annotated[
+    bool, typer.Option("--price-all", help="The same for every part in the way: what is worth a tool.")
+]
+
+
+def blockers(
+    machine: MachineFile,
+    off: Off = [],  # noqa: B006 - typer copies it
+    reach: Reach = [],  # noqa: B006
+    why: Why = None,
+    without: Without = [],  # noqa: B006
+    price_all: PriceAll = False,
+    time_limit: TimeLimit = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what has to move for a target, what of it one would not expect, and why.
+
+    Example: sequencer blockers models/delivery-van.yaml --off head
+    """
+    from sequencer.cli.counting import counted, workers
+    from sequencer.cli.output import console, print_json
+    from sequencer.cli.solving import limits, live_line
+    from sequencer.plan.blockers import in_the_way
+
+    read, targets = read_job(machine, off, reach)
+    asked = [known_part(read, part, "--without") for part in without]
+    explained = known_part(read, why, "--why") if why else None
+    with live_line() as watch, counted("priced") as told:
+        found = in_the_way(
+            read,
+            targets,
+            limits(time_limit, 0.0),
+            watch,
+            price=None if price_all else asked,
+            workers=workers(),
+            told=told,
+            ways=as_json or not (asked or explained or price_all),
+        )
+    if as_json:
+        from sequencer.views.blockers_json import blockers_json
+
+        print_json(blockers_json(found, explained))
+        return
+    from sequencer.views.blockers import print_blockers, print_savings, print_without
+
+    if explained:
+        _explain(found, explained)
+    elif price_all:
+        print_savings(found, console())
+    elif asked:
+        print_without(found, console())
+    else:
+        print_blockers(found, console())
+
+
+def known_part(machine: Machine, text: str, option: str) -> str:
+    """The part that an option names."""
+    from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_targets
+
+    try:
+        return parse_targets(machine, [], [text])[0].part
+    except SequencerError as fault:
+        raise SequencerError(fault.problem.replace("--reach", option, 1), fault.remedy) from None
+
+
+def _explain(found: InTheWay, part: str) -> None:
+    from sequencer.cli.output import console
+    from sequencer.errors import SequencerError
+    from sequencer.plan.blockers import reasons
+    from sequencer.views.blockers import print_why
+    from sequencer.views.words import part_words
+
+    if part not in found.tree.things:
+        label = part_words(found.machine, part)
+        raise SequencerError(f"--why {part}: this job leaves {label} alone", "ask about a part that moves")
+    print_why(found, part, *reasons(found, part), console())

@@ -1,0 +1,52 @@
+"""``sequencer extras``: what else to do while the job is open."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.options import AsJson, MachineFile, Off, Reach, TimeLimit, read_job
+
+BothWays = Annotated[
+    bool,
+    typer.Option("--both-ways", help="Count the way back too: minutes on a large machine, not seconds."),
+]
+
+
+def extras(
+    machine: MachineFile,
+    off: Off = [],  # noqa: B006 - typer copies it
+    reach: Reach = [],  # noqa: B006
+    both_ways: BothWays = False,
+    time_limit: TimeLimit = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what every other part would add to a job, against doing it another day.
+
+    Example: sequencer extras models/delivery-van.yaml --off head
+    """
+    from sequencer.cli.counting import counted, workers
+    from sequencer.cli.output import console, print_json
+    from sequencer.cli.solving import limits, live_line
+    from sequencer.plan import extras as plan
+
+    read, targets = read_job(machine, off, reach)
+    with live_line() as watch, counted("priced") as told:
+        found = plan.extras(
+            read,
+            targets,
+            limits(time_limit, 0.0),
+            watch,
+            both_ways=both_ways,
+            workers=workers(),
+            told=told,
+        )
+    if as_json:
+        from sequencer.views.extras import extras_json
+
+        print_json(extras_json(found))
+        return
+    from sequencer.views.extras import print_extras
+
+    print_extras(found, console())

@@ -1,0 +1,382 @@
+"""What is in the way, on the terminal: one screen of what is least expected, then the whole tree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from sequencer.graph.blockers import Call, Thing, Way, subject
+from sequencer.graph.blockers_surprise import Surprise
+from sequencer.graph.chain import Link
+from sequencer.graph.operations import Because, Kind
+from sequencer.machine.model import Machine, Place, State
+from sequencer.plan.blockers import InTheWay, OtherWay, Saved, also_stay
+from sequencer.views.lines import NARROWEST, clean, hanging
+from sequencer.views.words import (
+    duration,
+    fluid_words,
+    joint_words,
+    listing,
+    name_of,
+    part_words,
+    plural,
+    sentence,
+    subject_words,
+    target_words,
+)
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+MOST_SURPRISES = 10
+"""Named on the first screen; the tree has all."""
+
+MOST_NAMED = 2
+"""Others that are named beside a thing which several wait for; the rest is counted."""
+
+_DONE = {
+    State.OFF: "off",
+    State.ASIDE: "aside",
+    State.LOOSE: "loose",
+}
+
+
+def print_blockers(found: InTheWay, console: Console) -> None:
+    """Print the first screen and the tree."""
+    _head(found, console)
+    if not found.order:
+        hanging(console, "Nothing has to move: the target is clear as it stands.")
+        return
+    _surprises(found, console)
+    _other_ways(found, console)
+    _interrupted(found, console)
+    console.print()
+    hanging(console, f"What waits for what; the lines are those of {found.machine.file}", style="bold")
+    for target in found.tree.targets:
+        _tree(found, target, console)
+
+
+def print_savings(found: InTheWay, console: Console) -> None:
+    """Print what each part in the way would save if it need not move, the most first."""
+    _head(found, console)
+    if not found.saved:
+        return
+    console.print()
+    hanging(console, "Worth a tool or a trick: what the way in would save if it need not move", style="bold")
+    for saved in found.saved:
+        hanging(console, _stays_words(found, saved), lead=f"  {saved_words(found, saved):<14}")
+    _interrupted(found, console)
+
+
+def _interrupted(found: InTheWay, console: Console) -> None:
+    if found.interrupted:
+        prices = [*(one.price for one in found.saved), *(one.price for one in found.others)]
+        console.print()
+        hanging(console, f"Interrupted: {plural(prices.count(None), 'price')} not worked out.", style="bold")
+
+
+def _head(found: InTheWay, console: Console) -> None:
+    aims = listing(target_words(found.machine, target) for target in found.targets)
+    hanging(console, found.machine.name, style="bold")
+    hanging(console, f"{aims}: what is in the way", style="bold")
+    if not found.order:
+        return
+    parts = found.tree.in_the_way
+    off = sum(part.state is State.OFF for part in parts)
+    eased = sum(part.state in (State.LOOSE, State.ASIDE) for part in parts)
+    only = len(parts) - off - eased
+    told = [
+        f"{off} to come off" if off else "",
+        f"{eased} only to be loosened or moved aside" if eased else "",
+        f"{only} with only a joint to open" if only else "",
+    ]
+    proven = "proven" if found.proven else f"not proven; at least {duration(found.bound_seconds)}"
+    moving = f"{plural(len(parts), 'part')} besides: {listing(word for word in told if word)}"
+    hanging(
+        console, f"{moving if parts else 'No other part'}. {duration(found.totals.seconds)} in all, {proven}."
+    )
+
+
+# ---- Surprises ----
+
+
+def _surprises(found: InTheWay, console: Console) -> None:
+    if not found.surprise:
+        return
+    console.print()
+    hanging(console, "Least expected first", style="bold")
+    things = found.tree.things
+    shown = [
+        (name, seen) for name, seen in found.surprise.items() if seen.points or len(found.surprise) <= 3
+    ][:MOST_SURPRISES]
+    for name, seen in shown:
+        words = surprise_words(found.machine, seen)
+        line = Text(clean(thing_words(found.machine, things[name])))
+        line.append(f"  {duration(found.seconds[name])}", style="dim")
+        if words:
+            line.append(f": {clean('; '.join(words))}")
+        hanging(console, line, lead="  ", hang=6)
+    left = len(found.surprise) - len(shown)
+    if left:
+        hanging(console, f"and {left} more, nearer at hand: see the tree below", lead="  ", style="dim")
+
+
+def surprise_words(machine: Machine, seen: Surprise) -> list[str]:
+    """Why one would not expect it, each reason in a few words."""
+    words = []
+    if seen.fluids:
+        words.append(f"draws in {listing(fluid_words(machine, fluid) for fluid in seen.fluids)}")
+    if seen.links > 2:
+        words.append(f"{seen.links} links away")
+    elif seen.not_joined:
+        words.append("not joined to it")
+    if seen.positions:
+        words.append(f"from elsewhere ({listing(machine.positions[p].label for p in seen.positions)})")
+    if seen.subsystem:
+        words.append(f"belongs to the {name_of(seen.subsystem, None)}")
+    if seen.only_eased:
+        words.append("need not come off")
+    return words
+
+
+def thing_words(machine: Machine, thing: Thing) -> str:
+    """A thing and how far it has to come: ``Under-tray aside``, ``Earth strap: head end undone``."""
+    if not thing.is_part:
+        operation = thing.operations[0]
+        return sentence(machine, operation)
+    if thing.state is not State.FITTED:
+        return f"{part_words(machine, thing.name)} {_DONE[thing.state]}"
+    if not thing.operations:
+        return f"{part_words(machine, thing.name)} within reach"
+    kinds = {op.kind for op in thing.operations}
+    verb = "undone" if Kind.UNDO in kinds else "slackened" if Kind.SLACKEN in kinds else "cracked"
+    names = [name_of(name, machine.joint(thing.name, name).label) for name in thing.joints]
+    return f"{part_words(machine, thing.name)}: {' and '.join(names)} {verb}"
+
+
+# ---- Ways not taken, and savings ----
+
+
+def _other_ways(found: InTheWay, console: Console) -> None:
+    if not found.others:
+        return
+    console.print()
+    hanging(console, "Either way will do", style="bold")
+    for other in found.others:
+        hanging(console, other_words(found, other), lead="  ", hang=6)
+
+
+def other_words(found: InTheWay, other: OtherWay) -> str:
+    """``Fuel rail: feed undone, or Fuel rail aside: 2 min more``."""
+    taken, way = way_words(found, other.taken), way_words(found, other.way)
+    return f"{taken} (taken), or {way}: {_extra_words(found, other)} ({where(other.fork.reason.place)})"
+
+
+def _extra_words(found: InTheWay, other: OtherWay) -> str:
+    if other.price is None:
+        return "price not worked out"
+    saving = found.saving(other.price)
+    if saving is None:
+        return "not possible in this job"
+    about = "" if other.price.proven and found.proven else "about "
+    if saving == 0:
+        return f"{about}the same time"
+    return f"{about}{duration(abs(saving))} {'more' if saving < 0 else 'less'}"
+
+
+def way_words(found: InTheWay, way: Way) -> str:
+    """The least of what a way asks for: ``Motor loose``, ``Earth strap: body end undone``."""
+    assert found.desk is not None
+    operation = found.desk.whole.operations[way.operations[0]]
+    if operation.joint is not None and operation.part is not None:
+        return f"{joint_words(found.machine, operation.part, operation.joint)} undone"
+    state = {Kind.LOOSEN: "loose", Kind.MOVE_ASIDE: "aside"}.get(operation.kind, "off")
+    return f"{part_words(found.machine, subject(operation))} {state}"
+
+
+def saved_words(found: InTheWay, saved: Saved) -> str:
+    """``19 min``, ``about 19 min``, ``not possible``."""
+    if saved.price is None:
+        return "not known"
+    saving = found.saving(saved.price)
+    if saving is None:
+        return "not possible"
+    return f"{'' if saved.price.proven and found.proven else 'about '}{duration(saving)}"
+
+
+def _stays_words(found: InTheWay, saved: Saved) -> str:
+    """``Inlet manifold; then neither need Under-tray move``."""
+    label = part_words(found.machine, saved.part)
+    also = [] if saved.price is None else also_stay(found, saved.price)
+    names = [part_words(found.machine, thing.name) for thing in also if thing.name != saved.part]
+    return f"{label}; with it stays {listing(names, MOST_NAMED)}" if names else label
+
+
+def print_without(found: InTheWay, console: Console) -> None:
+    """What the job would take if the parts asked about need not move."""
+    _head(found, console)
+    console.print()
+    for saved in found.saved:
+        label = part_words(found.machine, saved.part)
+        price = saved.price
+        saving = None if price is None else found.saving(price)
+        if price is None or price.seconds is None or saving is None:
+            hanging(
+                console, f"{label}: {'interrupted, not worked out' if price is None else 'not possible'}."
+            )
+            continue
+        if saved.part not in found.tree.things:
+            hanging(console, f"{label} does not move in this job: nothing to save.")
+            continue
+        proven = "proven" if price.proven and found.proven else "not proven"
+        hanging(
+            console,
+            f"If {label} need not move: {duration(price.seconds)} instead of "
+            f"{duration(found.totals.seconds)}; it saves {duration(saving)} ({proven}).",
+        )
+        _told_besides(found, saved, console)
+
+
+def _told_besides(found: InTheWay, saved: Saved, console: Console) -> None:
+    assert saved.price is not None
+    assert found.desk is not None
+    also = [part_words(found.machine, t.name) for t in also_stay(found, saved.price) if t.name != saved.part]
+    if also:
+        hanging(console, f"Then these need not move either: {listing(also)}.", lead="  ")
+    touched = (found.desk.whole.operations[name].part for name in saved.price.order)
+    instead = dict.fromkeys(part for part in touched if part and part not in found.tree.things)
+    if instead:
+        names = listing(part_words(found.machine, part) for part in instead)
+        hanging(console, f"Instead these move: {names}.", lead="  ")
+
+
+# ---- The tree ----
+
+
+def _tree(found: InTheWay, target: Thing, console: Console) -> None:
+    """A target, and below it all that waits under it, each branch drawn with lines."""
+    console.print()
+    hanging(console, thing_words(found.machine, target), style="bold")
+    _grow(found, target, "", console)
+
+
+def _grow(found: InTheWay, above: Thing, indent: str, console: Console) -> None:
+    below = found.tree.under(above.name)
+    for thing in below:
+        last = thing is below[-1]
+        _branch(_leaf(found, thing), indent, console, last=last)
+        _grow(found, thing, indent + ("    " if last else "│   "), console)
+
+
+def _branch(words: Text, indent: str, console: Console, *, last: bool) -> None:
+    room = max(NARROWEST, console.width - len(indent) - 4)
+    lead, then = ("└── ", "    ") if last else ("├── ", "│   ")
+    for number, line in enumerate(words.wrap(console, room, overflow="fold")):
+        line.rstrip()
+        start = indent + (then if number else lead)
+        console.print(Text.assemble((start, "dim"), line), soft_wrap=True)
+
+
+def _leaf(found: InTheWay, thing: Thing) -> Text:
+    first = thing.calls[0]
+    line = Text(clean(thing_words(found.machine, thing)))
+    line.append(f" {duration(found.seconds[thing.name])}", style="dim")
+    line.append(f": {clean(call_words(found, first, thing))}")
+    line.append(f" ({clean(where(first.reason.place))})", style="dim")
+    others = _others(found, thing)
+    if others:
+        line.append(f"; also for {clean(listing(others, MOST_NAMED))}", style="dim")
+    return line
+
+
+def where(place: Place) -> str:
+    """File and line, the file without its folder: there is only one."""
+    return f"{Path(place.file).name}:{place.line}"
+
+
+def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
+    """Why a thing is asked for: ``before Cam cover can be reached``."""
+    machine = found.machine
+    assert found.desk is not None
+    if call.later is None:
+        return f"before {part_words(machine, thing.parent or '')} can be reached"
+    later = found.desk.whole.operations[call.later]
+    what = subject_words(machine, later, volume=False)
+    match call.reason.kind:
+        case Because.FIRST:
+            return "comes before everything else"
+        case Because.TASK:
+            return f"before work on {what}"
+        case Because.WET:
+            return f"opening {what} would spill it"
+        case Because.TRAPPED:
+            return f"before {what} can come away"
+        case _:
+            able = {Kind.TASK: "done", Kind.DRAIN: "drained"}.get(later.kind, "reached")
+            return f"before {what} can be {able}"
+
+
+def _others(found: InTheWay, thing: Thing) -> list[str]:
+    """What else waits for it, by name; a task that is first of all is not waited for by name."""
+    if thing.calls[0].reason.kind is Because.FIRST:
+        return []
+    assert found.desk is not None
+    later = (found.desk.whole.operations[call.later] for call in thing.calls[1:] if call.later)
+    names = dict.fromkeys(subject(operation) for operation in later)
+    return [
+        part_words(found.machine, name)
+        if name in found.machine.parts
+        else next(subject_words(found.machine, op, volume=False) for op in found.tree.things[name].operations)
+        for name in names
+        if name != thing.parent
+    ]
+
+
+# ---- One part ----
+
+
+def print_why(
+    found: InTheWay, part: str, chain: Sequence[Link], bound: Sequence[Link], console: Console
+) -> None:
+    """The shortest reason for which a part has to move, and the one that binds."""
+    label = part_words(found.machine, part)
+    if part in {target.part for target in found.targets}:
+        hanging(console, f"{label} is what the job is for.")
+        return
+    thing = found.tree.things[part]
+    seen = found.surprise.get(part)
+    hanging(console, f"{thing_words(found.machine, thing)}: why", style="bold")
+    if seen:
+        words = surprise_words(found.machine, seen)
+        hanging(console, f"{duration(found.seconds[part])} by itself; {listing(words) or 'close at hand'}.")
+    console.print()
+    hanging(console, "The shortest reason", style="bold")
+    for link in chain:
+        hanging(console, link_words(found, link), lead="  ", hang=4)
+    if not chain:
+        hanging(console, "the way to the target leads past it", lead="  ")
+    console.print()
+    hanging(console, "What binds", style="bold")
+    for line in binding_words(thing, bound):
+        hanging(console, line, lead="  ", hang=4)
+
+
+def link_words(found: InTheWay, link: Link) -> str:
+    """``Take off Cam cover waits for: Take off Coil pack, since ... (file:line)``."""
+    assert found.desk is not None
+    operations = found.desk.whole.operations
+    later, earlier = (sentence(found.machine, operations[name]) for name in (link.later, link.earlier))
+    return f"{later} waits for: {earlier}, since {link.reason}."
+
+
+def binding_words(thing: Thing, bound: Sequence[Link]) -> Iterable[str]:
+    """The one relation without which the job would leave the part alone; or that there is no single one."""
+    if bound:
+        yield f"{bound[0].reason}. Without this one relation the job would leave it alone."
+        return
+    yield "No single relation; each of these asks for it, or for what waits for it:"
+    for call in thing.calls:
+        yield f"{call.reason}"
