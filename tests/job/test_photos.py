@@ -5,8 +5,8 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from sequencer.job.photos import LONGEST_SIDE, reencoded
 from sequencer.errors import SequencerError
+from sequencer.job.photos import LONGEST_SIDE, reencoded
 
 
 def picture(kind="JPEG", size=(3000, 2000), exif=None):
