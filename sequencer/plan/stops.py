@@ -168,7 +168,9 @@ def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
         if op.kind is Kind.FILL and number.get(f"{Kind.LEAK_CHECK.value} {op.subject}", 0) > after:
             yield _loose(Left.FILLED_UNCHECKED, op.subject)
     for gate in plan.gates:
-        if gate.first_step <= after < gate.step:
+        names = (f"{kind.value} {gate.joint}" for kind in (Kind.FASTEN, Kind.TIGHTEN))
+        run_down = min((number[name] for name in names if name in number), default=gate.first_step - 1)
+        if run_down <= after < gate.step:
             yield _loose(Left.SNUG, gate.joint)
 
 

@@ -110,7 +110,7 @@ def test_no_letter_is_set_over_the_edge_of_a_page():
 
 
 def test_no_station_is_torn_by_a_page_or_column():
-    """A column begins with a heading in bold, or with the list of cautions: never in the middle of a station."""
+    """A column begins with a heading in bold: never in the middle of a station."""
     pages = van_pages()[2:-1]
     for page in pages:
         for left in (0, page.width / 2 + 3):

@@ -15,8 +15,8 @@ from sequencer.views.sheet.job import Job
 from sequencer.views.tags.stock import Stock
 from sequencer.views.words import joint_words, listing
 
-LONGEST = 160
-"""Letters of a name that a tag has room for; a longer one ends in three dots."""
+LONGEST = 90
+"""Letters of a line that a small tag has room for; a longer one ends in three dots."""
 
 
 @dataclass(frozen=True)
