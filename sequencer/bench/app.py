@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from fastapi import Depends, FastAPI
 
-from sequencer.bench import devices, gates, look, static, stream, work
+from sequencer.bench import devices, found, gates, look, static, stream, work
 from sequencer.bench.answers import answer_faults
 from sequencer.bench.csrf import checked
 from sequencer.bench.desk import Bench
@@ -30,7 +30,7 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     """
     app = FastAPI(title="The bench page", docs_url=None, redoc_url=None, dependencies=[Depends(checked)])
     app.state.bench = Bench(Desk.open(folder), sessions, where)
-    for part in (static, devices, work, gates, look, stream):
+    for part in (static, devices, work, gates, found, look, stream):
         app.include_router(part.router)
     answer_faults(app)
     return Guard(app, sessions, where.names)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections import OrderedDict
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cache
 from typing import cast
 
@@ -21,6 +21,10 @@ from sequencer.errors import SequencerError
 from sequencer.job.desk import By, Desk
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
+from sequencer.plan.plan import Refit
+from sequencer.torque.toolbox import Toolbox
+from sequencer.views.cards import StationCard, StepCard
+from sequencer.views.job_text import cards_of
 from sequencer.views.words import duration, plural
 
 MOST_WAITING = 200
@@ -61,6 +65,32 @@ class Bench:
         self._waiting[session.key] = (problem, words)
         while len(self._waiting) > MOST_WAITING:
             self._waiting.popitem(last=False)
+
+    def toolbox(self) -> Toolbox | None:
+        """The person's toolbox, where the job names one.
+
+        Raises:
+            ToolboxError: The file has faults.
+        """
+        from sequencer.plan.toolbox import load_toolbox
+
+        path = self.desk.folder.toolbox
+        return load_toolbox(path) if path else None
+
+    def cards(self, moment: Moment) -> list[StationCard]:
+        """The stations that are left; on the way back with the wrench for each gate, and its setting."""
+        from sequencer.plan.toolbox import equipment
+
+        box = self.toolbox() if isinstance(moment.plan, Refit) else None
+        return cards_of(moment, equipment(moment.plan, box, date.today()) if box else None)
+
+    def card(self, moment: Moment, operation: str) -> tuple[StationCard, StepCard] | None:
+        """The card of one step that is left, with its station's."""
+        for station in self.cards(moment):
+            for step in station.steps:
+                if step.operation == operation:
+                    return station, step
+        return None
 
     def head(self, moment: Moment, session: Session) -> Head:
         """The head of a page."""

@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse, Response
 
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
-from sequencer.bench.showing import Showing, card_of
+from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, Op, Time, Words
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
@@ -26,7 +26,7 @@ def gate(request: Request, operation: str) -> HTMLResponse:
     """The gate of one joint: value, stages, order, wrench, and the keypad."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    joint, found = _joint(moment, operation), card_of(moment, operation)
+    joint, found = _joint(moment, operation), bench.card(moment, operation)
     asked = asked_of(joint) if joint else None
     if joint is None or asked is None or found is None:
         raise HTTPException(404, "There is no gate here.")

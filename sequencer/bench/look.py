@@ -95,7 +95,9 @@ def part(request: Request, name: str) -> HTMLResponse:
         steps=steps,
         why=_why(request, name),
         waits=waits,
-        joints=[joint_words(machine, name, joint) for joint in found.joints],
+        joints=[(f"{name}/{joint}", joint_words(machine, name, joint)) for joint in found.joints],
+        part=name,
+        can_add=not moment.state.turned and f"{Kind.REMOVE.value} {name}" not in {*left, *moment.state.ticks},
         view=Showing(moment),
         op=f"{Kind.REMOVE.value} {name}",
     )
@@ -121,6 +123,17 @@ def _why(request: Request, name: str) -> list[str]:
 def _short(text: str, moment: Moment) -> str:
     """A place in the job's machine file without the folder that it lies in."""
     return text.replace(moment.machine.file, PurePath(moment.machine.file).name)
+
+
+@router.get("/record")
+def record(request: Request) -> HTMLResponse:
+    """Every joint with a torque: asked, read, by whom, with what is open on top."""
+    from sequencer.job.record import torque_record
+
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    entries = [(joint_words(moment.machine, *one.joint.split("/", 1)), one) for one in torque_record(moment)]
+    return bench.show(request, "record.html", moment, here="record", entries=entries)
 
 
 @router.get("/log")

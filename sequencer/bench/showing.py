@@ -10,8 +10,6 @@ from sequencer.graph.operations import Operation
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
-from sequencer.views.cards import StationCard, StepCard
-from sequencer.views.job_text import cards_of
 from sequencer.views.lines import clean
 from sequencer.views.words import sentence
 
@@ -74,15 +72,6 @@ class Showing:
 def operation_words(machine: Machine, operation: Operation | None, name: str) -> str:
     """An operation in words, or its bare name where the machine has none like it."""
     return clean(sentence(machine, operation)) if operation is not None else clean(name)
-
-
-def card_of(moment: Moment, operation: str) -> tuple[StationCard, StepCard] | None:
-    """The card of one step that is left, with its station's."""
-    for station in cards_of(moment):
-        for step in station.steps:
-            if step.operation == operation:
-                return station, step
-    return None
 
 
 def _subject(operation: str) -> str:

@@ -9,10 +9,9 @@ from starlette.responses import HTMLResponse, Response
 
 from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
-from sequencer.bench.showing import Showing, card_of
+from sequencer.bench.showing import Showing
 from sequencer.job.choosing import chosen
 from sequencer.job.status import leaving
-from sequencer.views.job_text import cards_of
 from sequencer.views.sittings import left_words
 
 router = APIRouter()
@@ -37,7 +36,7 @@ def now(request: Request) -> HTMLResponse:
         "now.html",
         moment,
         here="now",
-        stations=cards_of(moment),
+        stations=bench.cards(moment),
         view=Showing(moment),
         just_done=list(reversed(ticks)),
         leaving=left,
@@ -52,7 +51,7 @@ def step(request: Request, operation: str) -> HTMLResponse:
     moment = bench.desk.moment()
     if operation not in moment.whole.operations and moment.state.number(operation) is None:
         raise HTTPException(404, "There is no such step.")
-    found = card_of(moment, operation)
+    found = bench.card(moment, operation)
     return bench.show(
         request,
         "step.html",

@@ -23,6 +23,9 @@ from sequencer.machine.model import Machine
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 from sequencer.quantities import QuantityError, parse_seconds, parse_stage
 
+STATES = ("off", "aside", "loose")
+"""How far a thing may have to move, the farthest first."""
+
 
 @dataclass(frozen=True)
 class Find:
@@ -37,6 +40,7 @@ class Find:
         behind: What has to be off before it can be reached.
         position: Where one stands for it; None: the file's first position.
         seconds: The time of taking it away, as written; None: the usual one.
+        state: How far it has to move: ``off``, ``aside`` or ``loose``.
     """
 
     what: str
@@ -48,6 +52,7 @@ class Find:
     position: str | None = None
     seconds: str | None = None
     note: str = ""
+    state: str = "off"
 
 
 def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:
@@ -59,7 +64,7 @@ def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECO
     def act(moment: Moment, _by: By) -> Draft:
         edits = edits_for(moment.machine, find, on)
         draft = Draft()
-        sight, text = sight_after(path, edits)
+        sight, text, draft.content = sight_after(path, edits)
         draft.add(
             EventKind.FOUND,
             {
@@ -75,8 +80,8 @@ def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECO
     return act
 
 
-def sight_after(path: Path, edits: Iterable[Edit]) -> tuple[Sight, str]:
-    """The machine as it will be with these changes, and the lines that they change.
+def sight_after(path: Path, edits: Iterable[Edit]) -> tuple[Sight, str, bytes]:
+    """The machine as it will be with these changes, the lines that they change, and the whole file.
 
     Raises:
         MachineFileError: The file would have faults with them; nothing is written.
@@ -86,7 +91,8 @@ def sight_after(path: Path, edits: Iterable[Edit]) -> tuple[Sight, str]:
     reading = editor.read()
     if reading.machine is None:
         raise MachineFileError(reading.faults)
-    return Sight(reading.machine, hashlib.sha256(editor.content).hexdigest()), editor.diff()
+    content = editor.content
+    return Sight(reading.machine, hashlib.sha256(content).hexdigest()), editor.diff(), content
 
 
 def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
@@ -95,6 +101,8 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     Raises:
         RefusedError: It says nothing, or names what the machine does not have.
     """
+    if find.state not in STATES:
+        raise _unknown("state", find.state, STATES)
     for name in (*find.traps, *((find.on,) if find.on else ())):
         _known(machine, name, joints=False)
     for name in (*find.blocks, *find.behind):
@@ -113,11 +121,12 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     name = given if given in machine.parts else _free_name(machine, given)
     edits: list[Edit] = []
     if name not in machine.parts:
-        edits.append(["add", ["parts", name], _part(machine, find, name, joints, on), comment])
+        edits.append(["add", ["parts", name], _part(machine, find, name, joints, on), None])
     elif joints:
         raise RefusedError(f"{name} is in the file already", f"for another joint of it: --on {name}")
     for key, places in (("behind", find.blocks), ("trapped_by", find.traps)):
-        edits += [["entry", [*owner_path(where), key], name, comment] for where in places]
+        need = name if find.state == "off" else {name: find.state}
+        edits += [["entry", [*owner_path(where), key], need, comment] for where in places]
     if name in machine.parts:
         edits += [["entry", ["parts", name, "behind"], other, comment] for other in find.behind]
     if not edits:
@@ -141,6 +150,8 @@ def _part(machine: Machine, find: Find, name: str, joints: dict[str, Any], on: d
     if find.seconds is not None:
         parse_seconds(find.seconds)
         fields["time"] = find.seconds
+    if find.state != "off":
+        fields[find.state] = {"joints": list(joints)} if joints else "yes"
     fields["found"] = on.isoformat()
     if joints:
         fields["joints"] = joints

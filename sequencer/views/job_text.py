@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
     from sequencer.job.state import Tick
     from sequencer.machine.model import Machine
+    from sequencer.plan.toolbox import Equipment
 
 
 def print_words(words: Iterable[str], console: Console) -> None:
@@ -81,11 +82,11 @@ def _print_end(moment: Moment, console: Console) -> None:
     hanging(console, "When it goes back together: sequencer turn", style="dim")
 
 
-def cards_of(moment: Moment) -> list[StationCard]:
+def cards_of(moment: Moment, kit: Equipment | None = None) -> list[StationCard]:
     """The stations that are left, in words: as in the plan, with bags and this job's own notes."""
     plan = moment.plan
     stations = (
-        refit_cards(plan)
+        refit_cards(plan, kit=kit)
         if isinstance(plan, Refit)
         else teardown_cards(plan)
         if isinstance(plan, Teardown)

@@ -1,0 +1,190 @@
+"""What a plan meets: something in the way, a fastener in trouble, one more target, the turn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Form, HTTPException, Request
+from starlette.responses import HTMLResponse, Response
+
+from sequencer.bench.answers import answer
+from sequencer.bench.desk import bench_of, by
+from sequencer.bench.work import Id, Op, Time, Words
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
+from sequencer.job.desk import By, Said
+from sequencer.job.finding import STATES, Find
+from sequencer.job.moment import Moment
+from sequencer.machine.model import Machine, Part
+from sequencer.views.changed import last_change, three_lines
+from sequencer.views.words import joint_words, part_words
+
+router = APIRouter()
+Name = Annotated[str, Form(max_length=200)]
+NEAR = 8
+"""Parts that are offered before one has to be named."""
+
+
+@router.get("/found")
+def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
+    """Ask what is in the way, from the step (or the part) that it is in the way of."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    where, _, joint = (op.partition(" ")[2] or part).partition("/")
+    if where not in moment.machine.parts:
+        where = joint = ""
+    blocked = f"{where}/{joint}" if joint else where
+    return bench.show(
+        request,
+        "found.html",
+        moment,
+        here="found",
+        op=op,
+        blocked=blocked,
+        where=where,
+        words=_named(moment.machine, blocked) if blocked else "",
+        part_words=part_words(moment.machine, where) if where else "",
+        near=[(name, part_words(moment.machine, name)) for name in near(moment, where)],
+        parts=sorted((part_words(moment.machine, name), name) for name in moment.machine.parts),
+        positions=[(name, place.label) for name, place in moment.machine.positions.items()],
+        stands=_stands(moment, op),
+        states=STATES,
+    )
+
+
+@router.post("/found")
+def add_found(
+    request: Request,
+    blocks: Name,
+    known: Name = "",
+    what: Name = "",
+    how: Name = "blocks",
+    state: Name = "off",
+    held: Words = "",
+    position: Name = "",
+    note: Words = "",
+    id: Id = "",  # noqa: A002 - the form's field
+    time: Time = "",
+) -> Response:
+    """Put it into this job's machine file, and plan the rest anew."""
+    desk = bench_of(request).desk
+    said = by(request, id, time)
+    thing = known or what
+    if not thing.strip():
+        raise SequencerError("nothing says what is in the way", "pick a part, or name it in a few words")
+    traps = how == "traps"
+    find = Find(
+        thing,
+        blocks=() if traps else (blocks,),
+        traps=(blocks.partition("/")[0],) if traps else (),
+        held=() if known else tuple(_pieces(held)),
+        position=position or None,
+        note=note,
+        state=state,
+    )
+    return answer(request, lambda: _with_lines(request, desk.found(find, _day(said), by=said)))
+
+
+@router.get("/trouble")
+def trouble(request: Request, joint: str) -> HTMLResponse:
+    """What is wrong with a fastener, and the usual ways out."""
+    from sequencer.job.trouble import states
+
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    part, _, name = joint.partition("/")
+    if part not in moment.machine.parts or name not in moment.machine.parts[part].joints:
+        raise HTTPException(404, "There is no such joint.")
+    words = joint_words(moment.machine, part, name)
+    return bench.show(
+        request, "trouble.html", moment, here="trouble", joint=joint, words=words, states=states()
+    )
+
+
+@router.post("/trouble")
+def add_trouble(
+    request: Request,
+    joint: Name,
+    state: Name,
+    id: Id = "",  # noqa: A002
+    time: Time = "",
+) -> Response:
+    """Put the next way out into the plan."""
+    desk = bench_of(request).desk
+    said = by(request, id, time)
+    return answer(request, lambda: _with_lines(request, desk.trouble(joint, state, _day(said), by=said)))
+
+
+@router.post("/also")
+def also(request: Request, part: Name, id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """One target more."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: _with_lines(request, desk.also([part], by=by(request, id, time))))
+
+
+@router.post("/turn")
+def turn(request: Request, apart: Op = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Begin the reassembly, or take apart again."""
+    desk = bench_of(request).desk
+    return answer(request, lambda: desk.turn(apart=bool(apart), by=by(request, id, time)))
+
+
+def near(moment: Moment, part: str) -> list[str]:
+    """The parts that are likeliest in the way of ``part`` unseen: the nearest that the file has no word of."""
+    if not part:
+        return []
+    machine, own = moment.machine, moment.machine.parts[part]
+    written = {atom.part for need in (*own.behind, *own.trapped_by) for atom in need.any_of}
+    gone = {op.partition(" ")[2] for op in moment.state.done if op.startswith(f"{Kind.REMOVE.value} ")}
+    others = [one for name, one in machine.parts.items() if name not in {part, *written, *gone}]
+    return [one.name for one in sorted(others, key=lambda one: _distance(own, one))][:NEAR]
+
+
+def _distance(one: Part, other: Part) -> tuple[float, bool, bool]:
+    """How far apart two parts are: by their boxes in mm where they have some, then by place and subsystem."""
+    gaps = [
+        sum(
+            max(
+                float(b.at[axis] - a.at[axis] - a.size[axis]),
+                float(a.at[axis] - b.at[axis] - b.size[axis]),
+                0.0,
+            )
+            for axis in range(3)
+        )
+        for a in one.boxes
+        for b in other.boxes
+    ]
+    return min(gaps, default=0.0), one.position != other.position, one.subsystem != other.subsystem
+
+
+def _with_lines(request: Request, said: Said) -> Said:
+    """What changed, in three lines, before the other words."""
+    moment = bench_of(request).desk.moment()
+    change = None if said.repeated else last_change(moment)
+    if change is None:
+        return said
+    lines = (
+        f"{word}: {line}"
+        for word, line in zip(("new", "costs", "moved"), three_lines(moment, change), strict=True)
+    )
+    return Said(said.events, (*lines, *said.words), said.ops, said.repeated)
+
+
+def _day(said: By) -> date:
+    return (said.time or datetime.now().astimezone()).date()
+
+
+def _pieces(text: str) -> Iterator[str]:
+    return (piece.strip() for piece in text.replace("\n", ",").split(",") if piece.strip())
+
+
+def _named(machine: Machine, path: str) -> str:
+    part, _, joint = path.partition("/")
+    return joint_words(machine, part, joint) if joint else part_words(machine, part)
+
+
+def _stands(moment: Moment, op: str) -> str:
+    operation = moment.whole.operations.get(op)
+    return operation.position if operation else ""
