@@ -81,7 +81,7 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
     hidden, agreed = [], []
     for one in seen:
         written = _written(machine, one) or answered.get(one)
-        if written is not None or _follows(graph, one):
+        if written is not None or follows(graph, one):
             agreed.append(Agreed(one, written))
         else:
             hidden.append(one)
@@ -169,16 +169,20 @@ def _answers(machine: Machine, room: Solids, atom: Atom, gone: Atom, alone: bool
     return atom.state >= gone.state or (freedom is not None and freedom.by is None)
 
 
-def _follows(graph: OperationGraph, seen: Seen) -> bool:
+def operation_of(seen: Seen) -> str:
+    """The operation that a relation is about, as a plan names it."""
+    return f"{_DOES[seen.move].value} {seen.holder}"
+
+
+def follows(graph: OperationGraph, seen: Seen) -> bool:
     """Whether the move can't be done in any order before one of ``any_of`` is clear.
 
     Needs are monotone: it follows exactly if the move is out of reach once what would clear them is struck
     out.
     """
-    move = f"{_DOES[seen.move].value} {seen.holder}"
     clearing = {name for atom in seen.any_of for name in graph.reaching(atom)}
     needs = {name: clauses for name, clauses in graph.needs.items() if name not in clearing}
-    return move not in possible(needs)
+    return operation_of(seen) not in possible(needs)
 
 
 def _doubts(machine: Machine, room: Solids, seen: tuple[Seen, ...]) -> tuple[tuple[Doubt, ...], int]:

@@ -1,0 +1,98 @@
+"""``sequencer scan``: what the boxes of a machine show to be in the way, against what its file says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.options import AsJson, MachineFile, Off, load_machine
+
+if TYPE_CHECKING:
+    from sequencer.graph.geometry import Scan
+
+Picture = Annotated[
+    Path | None,
+    typer.Option(
+        "--draw", metavar="FILE", help="Draw plan and elevation of what was found (.svg).", show_default=False
+    ),
+]
+Write = Annotated[
+    bool, typer.Option("--write", help="Add what is seen and not written to the file, each with a comment.")
+]
+Whole = Annotated[bool, typer.Option("--all", help="Show every entry, and what follows from other lines.")]
+Tolerance = Annotated[
+    float,
+    typer.Option("--tolerance", metavar="MM", min=0.01, max=1000, help="How closely boxes follow a mesh."),
+]
+
+
+def scan(
+    machine: MachineFile,
+    off: Off = [],  # noqa: B006 - typer copies it
+    draw: Picture = None,
+    write: Write = False,
+    whole: Whole = False,
+    tolerance: Tolerance = 5.0,
+    as_json: AsJson = False,
+) -> None:
+    """See from the boxes in a file what is in the way of what, and hold it against what the file says.
+
+    With --off only what a job for these parts may touch. Findings are no fault: the exit code stays 0.
+
+    Example: sequencer scan models/delivery-van.yaml
+    """
+    from sequencer.cli.output import console, print_json
+    from sequencer.errors import SequencerError
+    from sequencer.graph.geometry import scan as look
+    from sequencer.views.scan_text import print_scan, scan_json
+
+    if draw is not None and draw.suffix.lower() != ".svg":
+        raise SequencerError(f"{draw}: plan and elevation come as SVG only", "end the name in .svg")
+    read = load_machine(machine)
+    found = look(read, tolerance)
+    if off:
+        from sequencer.graph.geometry.added import within
+        from sequencer.graph.targets import parse_targets
+
+        found = within(found, parse_targets(read, off))
+    if as_json:
+        print_json(scan_json(found))
+    else:
+        print_scan(found, console(), whole=whole)
+    if draw is not None:
+        from sequencer.cli.output import write_atomically
+        from sequencer.views.scan_picture import scan_picture
+
+        write_atomically(draw, scan_picture(found).encode())
+    if write:
+        _write(found)
+
+
+def _write(found: Scan) -> None:
+    """Add the hidden relations to the file, less those that follow from others added before."""
+    from sequencer.cli.output import complain
+    from sequencer.graph.geometry.added import to_write
+    from sequencer.machine.edit import Editor
+    from sequencer.machine.model import Need
+    from sequencer.views.scan_text import comment_words
+    from sequencer.views.scan_words import as_written
+    from sequencer.views.words import plural
+
+    wanted, refused = to_write(found)
+    for seen in refused:
+        complain(
+            f"not written: {seen.holder}: {seen.key}: [{as_written(seen)}]; with it a "
+            "part could never come off: look at the boxes and the ways out again"
+        )
+    path = Path(found.machine.file)
+    if not wanted:
+        complain(f"{path}: nothing to write")
+        return
+    editor = Editor(path)
+    for seen in wanted:
+        need = Need(seen.any_of, found.machine.parts[seen.part].place)
+        editor.add_need(seen.holder, seen.key, need, comment=comment_words(found, seen))
+    editor.save()
+    complain(f"{path}: {plural(len(wanted), 'relation')} written")

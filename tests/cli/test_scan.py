@@ -1,0 +1,106 @@
+"""`sequencer scan`: report, JSON, drawing, and writing into a file that stays its author's."""
+
+import json
+
+import pytest
+
+from sequencer.machine import load
+
+GUIDE = "examples/guide/hidden.yaml"
+
+
+@pytest.fixture
+def file(tmp_path):
+    from tests.cli.conftest import ROOT
+
+    path = tmp_path / "pump.yaml"
+    path.write_text((ROOT / GUIDE).read_text("utf-8"), "utf-8")
+    return path
+
+
+def test_findings_are_no_fault(sequencer):
+    ran = sequencer("scan", GUIDE)
+    assert (ran.code, ran.err) == (0, "")
+    assert "3 not written" in ran.out
+
+
+def test_the_report_of_the_van_fits_a_screen(sequencer):
+    ran = sequencer("scan", "models/delivery-van.yaml")
+    assert ran.code == 0
+    assert "0 not written, 156 agree" in ran.out
+    assert len(ran.out.splitlines()) < 24
+
+
+def test_json_has_every_relation_with_what_became_of_it(sequencer):
+    data = json.loads(sequencer("scan", GUIDE, "--json").out)
+    assert [(one["holder"], one["key"], one["need"]) for one in data["hidden"]] == [
+        ("pump", "trapped_by", "{cable-duct: aside}"),
+        ("pump", "trapped_by", "sensor"),
+        ("pump/bolts", "behind", "sensor"),
+    ]
+    assert [one["how"] for one in data["agrees"]] == ["written"]
+    van = json.loads(sequencer("scan", "models/delivery-van.yaml", "--json").out)
+    assert {one["how"] for one in van["agrees"]} == {"written", "follows"}
+    assert (van["hidden"], van["doubts"]) == ([], [])
+
+
+def test_off_leaves_only_what_the_job_may_touch(sequencer):
+    assert "0 not written" in sequencer("scan", GUIDE, "--off", "cover").out
+    assert "3 not written" in sequencer("scan", GUIDE, "--off", "pump").out
+    ran = sequencer("scan", GUIDE, "--off", "pmup")
+    assert ran.code == 2
+    assert "did you mean pump?" in ran.err
+
+
+def test_all_shows_what_follows(sequencer):
+    assert "follows from other lines" not in sequencer("scan", "models/delivery-van.yaml").out
+    assert "follows from other lines" in sequencer("scan", "models/delivery-van.yaml", "--all").out
+
+
+def test_write_adds_each_with_a_comment_keeps_the_rest_and_then_nothing_is_hidden(sequencer, file):
+    before = file.read_text("utf-8").splitlines()
+    ran = sequencer("scan", file, "--write")
+    assert (ran.code, ran.err) == (0, f"{file}: 2 relations written\n")
+    after = file.read_text("utf-8").splitlines()
+    assert (
+        "    trapped_by: [{cable-duct: aside}]  # seen in the boxes: the way out +z runs into cable duct"
+        in after
+    )
+    assert sum(line not in after for line in before) <= 1  # the joint's line goes on
+    found = load(file)
+    assert [str(need) for need in found.parts["pump"].joints["bolts"].behind] == ["sensor"]
+    again = sequencer("scan", file, "--write")
+    assert "0 not written" in again.out
+    assert again.err == f"{file}: nothing to write\n"
+
+
+def test_what_would_shut_a_part_in_is_not_written(sequencer, tmp_path):
+    path = tmp_path / "m.yaml"
+    box = "box: {at: [0, 0, %s], size: [9, 9, 9]}, out: %s, joints: {a: {kind: clip}}"
+    low, lid = box % (0, "+z"), box % (20, "-z")
+    path.write_text(f"machine: m\nparts:\n  low: {{{low}}}\n  lid: {{{lid}}}\n", "utf-8")
+    ran = sequencer("scan", path, "--write")
+    assert ran.code == 0
+    assert "not written: lid: trapped_by: [low]; with it a part could never come off" in ran.err
+    assert "1 relation written" in ran.err
+
+
+def test_draw_writes_an_svg_and_refuses_another_kind(sequencer, tmp_path):
+    assert sequencer("scan", GUIDE, "--draw", tmp_path / "x.svg").code == 0
+    assert (tmp_path / "x.svg").read_text("utf-8").startswith("<svg")
+    ran = sequencer("scan", GUIDE, "--draw", tmp_path / "x.png")
+    assert ran.code == 2
+    assert "end the name in .svg" in ran.err
+
+
+def test_a_mesh_says_its_tolerance(sequencer, tmp_path):
+    trimesh = pytest.importorskip("trimesh")
+    trimesh.creation.box(extents=(40, 30, 20)).export(tmp_path / "a.stl")
+    path = tmp_path / "m.yaml"
+    path.write_text("machine: m\nparts:\n  a: {mesh: a.stl, out: +z, joints: {b: {kind: clip}}}\n", "utf-8")
+    ran = sequencer("scan", path, "--tolerance", "8")
+    assert "a: a shape, to 8 mm, in " in ran.out
+    (tmp_path / "a.stl").write_text("rubbish", "utf-8")
+    ran = sequencer("scan", path)
+    assert ran.code == 2
+    assert f"{path}:3:3: a.stl" in ran.err
