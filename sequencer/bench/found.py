@@ -132,7 +132,7 @@ def turn(request: Request, apart: Op = "", id: Id = "", time: Time = "") -> Resp
 
 
 def near(moment: Moment, part: str) -> list[str]:
-    """The parts that are likeliest in the way of ``part`` unseen: the nearest that the file has no word of."""
+    """The parts that are likeliest in its way unseen: the nearest that the file has no word of."""
     if not part:
         return []
     machine, own = moment.machine, moment.machine.parts[part]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import PurePath
 
 from fastapi import APIRouter, HTTPException, Request
@@ -129,10 +130,14 @@ def _short(text: str, moment: Moment) -> str:
 def record(request: Request) -> HTMLResponse:
     """Every joint with a torque: asked, read, by whom, with what is open on top."""
     from sequencer.job.record import torque_record
+    from sequencer.views.record import wrenches_for
 
     bench = bench_of(request)
     moment = bench.desk.moment()
-    entries = [(joint_words(moment.machine, *one.joint.split("/", 1)), one) for one in torque_record(moment)]
+    entries = [
+        (joint_words(moment.machine, *one.joint.split("/", 1)), one)
+        for one in torque_record(moment, wrenches_for(moment, bench.toolbox(), date.today()))
+    ]
     return bench.show(request, "record.html", moment, here="record", entries=entries)
 
 

@@ -6,8 +6,10 @@ from collections.abc import Callable
 
 from sequencer.cli import (
     also,
+    bench,
     done,
     found,
+    learn,
     log,
     new,
     next,  # noqa: A004
@@ -40,4 +42,6 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "turn": turn.turn,
     "where": where.where,
     "record": record.record,
+    "learn": learn.learn,
+    "bench": bench.bench,
 }

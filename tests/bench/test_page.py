@@ -225,3 +225,71 @@ def test_another_devices_words_are_text(device, served):
     assert '<img src=x onerror="alert(1)"> & "quotes"' in page.inner_text("main")
     assert page.locator("main img, main i, main u").count() == 0
     assert "<i>Eve</i>" in device("two").open("/log").inner_text("main")
+
+
+def tap(page, locator):
+    with page.expect_navigation():
+        locator.tap()
+
+
+def test_a_whole_job_by_taps_with_a_discovery_an_undo_and_a_refused_gate(device, served):
+    phone = device(java_script_enabled=False)
+    page = phone.open()
+    tap(page, page.get_by_role("button", name="Begin"))
+    for _ in range(6):
+        tap(page, page.locator(TICKS).first)
+    tap(page, page.locator("#undo"))
+    assert len(phone.ticked()) == 5
+    discover(page)
+    assert "Upper stay" in page.locator(".said").inner_text()
+    tick_all(page)
+    assert "undo upper-stay/bolts" in phone.ticked()
+    tap(page, page.get_by_role("button", name="Turn"))
+    refused = tick_all(page, close_gate)
+    assert refused > 0
+    assert "All is back" in page.inner_text("main")
+    phone.open("/record")
+    record = page.inner_text("main")
+    assert "open" not in record
+    state = served.desk.state()
+    assert not state.left
+
+
+def discover(page):
+    """Two taps from a step, a few words, and what holds it."""
+    tap(page, page.locator("li[data-op='undo bracket/bolts'] a.more, .station a.more").first)
+    page.fill("#what", "Upper stay")
+    page.fill("#held", "bolt 10 x2")
+    tap(page, page.get_by_role("button", name="Plan it in"))
+
+
+def tick_all(page, gate=None, most=120):
+    """Work down the page to the end; how many gates refused their first reading."""
+    refused = 0
+    for _ in range(most):
+        station = page.locator(".station:not([hidden])")
+        boxes = station.locator("button.tick, a.tick")
+        if not boxes.count():
+            return refused
+        box = boxes.first
+        if box.evaluate_handle("e => e.tagName").json_value() == "A":
+            tap(page, box)
+            refused += gate(page)
+        else:
+            tap(page, box)
+        assert not page.locator("#complaint").is_visible(), page.locator("#complaint").inner_text()
+    raise AssertionError("there was no end")
+
+
+def close_gate(page):
+    """Far too much first, which is refused and says why; then what is asked."""
+    asked = page.locator(".gate p").first.inner_text()
+    value = re.findall(r"(\d+(?:\.\d+)?) N\.m", asked)[-1]
+    page.fill("#value", str(float(value) * 3))
+    tap(page, page.get_by_role("button", name="Close the gate"))
+    assert "is above what is asked" in page.locator("#complaint").inner_text()
+    page.fill("#value", value)
+    if page.locator("input[name=angle]").count():
+        page.locator("input[name=angle]").check()
+    tap(page, page.get_by_role("button", name="Close the gate"))
+    return 1
