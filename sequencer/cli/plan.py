@@ -13,6 +13,7 @@ from sequencer.cli.options import (
     TimeLimit,
     read_job,
 )
+from sequencer.cli.pacing import PaceFile, at_own_pace
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 
@@ -22,6 +23,7 @@ def plan(
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
     toolbox: ToolboxFile = None,
+    pace: PaceFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
     people: People = 1,
@@ -40,6 +42,7 @@ def plan(
 
     check_options(people, handles, draw)
     read, targets = read_job(machine, off, reach)
+    read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
         found = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)

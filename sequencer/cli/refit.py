@@ -16,6 +16,7 @@ from sequencer.cli.options import (
     TimeLimit,
     read_job,
 )
+from sequencer.cli.pacing import PaceFile, at_own_pace
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ def refit(
     torque_unit: TorqueUnit = None,
     gates: Gates = False,
     toolbox: ToolboxFile = None,
+    pace: PaceFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
@@ -65,6 +67,7 @@ def refit(
 
     unit = torque_unit_named(torque_unit) if torque_unit else None
     read, targets = read_job(machine, off, reach)
+    read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
         way_in = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)

@@ -30,6 +30,9 @@ def trouble(
             show_default=False,
         ),
     ] = None,
+    count: Annotated[
+        int, typer.Option("--count", metavar="COUNT", min=1, help="How many of its fasteners.")
+    ] = 1,
     ways: Annotated[
         bool, typer.Option("--ways", help="Only show the usual ways out, and write nothing.")
     ] = False,
@@ -51,11 +54,11 @@ def trouble(
             from sequencer.views.trouble import print_ways, ways_json
 
             machine = opened.machine
-            found = ways_out(machine, joint_named(machine, joint), state)
+            found = ways_out(machine, joint_named(machine, joint), state, count)
             if as_json:
                 print_json(ways_json(found))
             else:
                 print_ways(found, console())
             return
-        said = opened.trouble(joint, state, today(), way=way, reshuffle=seconds_of(reshuffle))
+        said = opened.trouble(joint, state, today(), way=way, count=count, reshuffle=seconds_of(reshuffle))
         tell_change(said, opened, as_json=as_json)

@@ -53,11 +53,15 @@ class Said:
 
 @dataclass
 class Draft:
-    """The events of an act before they are written, and what to say of it."""
+    """The events of an act before they are written, and what to say of it.
+
+    ``content`` is the machine file as it is once they are written; None: it stays.
+    """
 
     events: list[tuple[EventKind, Mapping[str, Any]]] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
     ops: tuple[str, ...] = ()
+    content: bytes | None = None
 
     def add(self, kind: EventKind, body: Mapping[str, Any]) -> None:
         """Put down one more event; what is None or empty in its body is left out."""

@@ -170,6 +170,7 @@ class Desk:
         on: date,
         *,
         way: str | None = None,
+        count: int = 1,
         reshuffle: Fraction | None = None,
         by: By | None = None,
     ) -> Said:
@@ -182,7 +183,8 @@ class Desk:
         from sequencer.plan.resume import RESHUFFLE_SECONDS
 
         saves = RESHUFFLE_SECONDS if reshuffle is None else reshuffle
-        return self.write(trouble(joint, state, self.folder.machine, on, way=way, reshuffle=saves), by)
+        act = trouble(joint, state, self.folder.machine, on, way=way, count=count, reshuffle=saves)
+        return self.write(act, by)
 
     def also(
         self,
@@ -218,7 +220,7 @@ class Desk:
         """
         by = by or self.by
         identity = acts.identity_of(by)
-        self._look()  # reading the file takes a while: not while others wait for the pen
+        sight = self._look()  # reading the file takes a while: not while others wait for the pen
         with self._lock, self._journal.writing() as pen:
             self._replay.take(pen.since(self._replay.seq))
             before = self._replay.state()
@@ -227,7 +229,9 @@ class Desk:
             draft = act(self._at(before), by)
             made = _events(draft, by, identity)
             pen.add(made)
-            self._replay.take(pen.since(self._replay.seq))
+        # Only now are the events on the disk: what they say may be followed.
+        self.state()
+        self._put(draft.content, sight)
         self._follow()
         return self._said(draft, made, before)
 
@@ -241,6 +245,13 @@ class Desk:
             for gone in fresh
         )
         return Said(tuple(event.id for event in made), (*draft.words, *clocks), draft.ops)
+
+    def _put(self, content: bytes | None, sight: Sight) -> None:
+        """The machine file as an act has made it, if it is still the one that the act saw."""
+        if content is not None and self._look().digest == sight.digest:
+            from sequencer.machine.edit import replace_file
+
+            replace_file(self.folder.machine, content)
 
     def _follow(self) -> None:
         """Bring the machine file to what the journal says, where a change has not reached it.

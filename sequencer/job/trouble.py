@@ -30,7 +30,7 @@ class Way:
 
     Attributes:
         label: What is done, with the joint's name in it.
-        seconds: The work, for all fasteners of the joint.
+        seconds: The work, for as many fasteners as are in trouble.
         wait_seconds: What it has to act; other steps go on meanwhile.
         spoils: The fastener or the part is not fit for use afterwards: a new one goes back in.
         cautions: Its own, and that of every hazard near the joint.
@@ -53,8 +53,8 @@ def states() -> dict[str, str]:
     return dict(_table()["states"])
 
 
-def ways_out(machine: Machine, joint: Joint, state: str) -> tuple[Way, ...]:
-    """The usual ways out, the gentlest first; those that are barred here come last.
+def ways_out(machine: Machine, joint: Joint, state: str, count: int = 1) -> tuple[Way, ...]:
+    """The usual ways out for so many fasteners of a joint, the gentlest first; what is barred comes last.
 
     Raises:
         SequencerError: There is no such state.
@@ -63,7 +63,9 @@ def ways_out(machine: Machine, joint: Joint, state: str) -> tuple[Way, ...]:
     if state not in known:
         raise SequencerError(f"there is no trouble called {state!r}", f"it can be {', '.join(known)}")
     hazards = tuple(_hazards(machine, joint))
-    found = [_way(entry, joint, hazards) for entry in _table()["way"] if _fits(entry, joint, state)]
+    found = [
+        _way(machine, entry, joint, hazards, count) for entry in _table()["way"] if _fits(entry, joint, state)
+    ]
     return tuple(sorted(found, key=lambda way: way.barred is not None))
 
 
@@ -81,12 +83,14 @@ def _fits(entry: dict[str, Any], joint: Joint, state: str) -> bool:
     return state in entry["for"] and mine
 
 
-def _way(entry: dict[str, Any], joint: Joint, hazards: Sequence[str]) -> Way:
+def _way(machine: Machine, entry: dict[str, Any], joint: Joint, hazards: Sequence[str], count: int) -> Way:
+    part = machine.parts[joint.part]
+    what = f"{part.label or part.name.replace('-', ' ')}: {joint.label or joint.name.replace('-', ' ')}"
     heats = bool(entry.get("heat"))
     return Way(
         name=entry["name"],
-        label=entry["label"].format(what=joint.path),
-        seconds=parse_seconds(entry["time"]) * joint.count,
+        label=entry["label"].format(what=what),
+        seconds=parse_seconds(entry["time"]) * count,
         wait_seconds=parse_seconds(entry.get("wait", "0 s")),
         tools=tuple(entry["tools"]),
         cautions=(entry["caution"], *(hazards if heats or entry["name"] == "shock" else ())),

@@ -27,6 +27,7 @@ def trouble(
     on: date,
     *,
     way: str | None = None,
+    count: int = 1,
     reshuffle: Fraction = RESHUFFLE_SECONDS,
 ) -> Act:
     """Keep what is wrong with a joint, and put the next way out of it into file and plan.
@@ -37,17 +38,22 @@ def trouble(
         path: This job's machine file.
         on: The day.
         way: The way out that is wanted; None: the gentlest that has not been tried.
+        count: How many of the joint's fasteners are in trouble.
         reshuffle: As for a new plan.
     """
 
     def act(moment: Moment, _by: By) -> Draft:
         joint = joint_named(moment.machine, where)
-        ways = ways_out(moment.machine, joint, state)
+        if not 1 <= count <= joint.count:
+            raise RefusedError(
+                f"{joint.path} has {joint.count} of them, not {count}", "leave --count out for one"
+            )
+        ways = ways_out(moment.machine, joint, state, count)
         tried = tried_on(moment, joint.path)
         chosen = _chosen(ways, tried, way, joint, state)
-        edits = _edits(moment.machine, joint, chosen, state, on)
-        sight, text = sight_after(path, edits)
+        edits = _edits(moment.machine, joint, chosen, state, on, count)
         draft = Draft()
+        sight, text, draft.content = sight_after(path, edits)
         draft.add(
             EventKind.TROUBLE,
             {
@@ -117,7 +123,7 @@ def _task_name(machine: Machine, joint: Joint, way: Way) -> str:
     return name if name not in machine.parts else f"{name}-work"
 
 
-def _edits(machine: Machine, joint: Joint, way: Way, state: str, on: date) -> list[Edit]:
+def _edits(machine: Machine, joint: Joint, way: Way, state: str, on: date, count: int) -> list[Edit]:
     """The way out as a task before the joint; and, where it spoils the fastener, a new one."""
     part = machine.parts[joint.part]
     wait = f"; leave it {float(way.wait_seconds / 60):g} min, go on elsewhere" if way.wait_seconds else ""
@@ -137,7 +143,7 @@ def _edits(machine: Machine, joint: Joint, way: Way, state: str, on: date) -> li
     if way.spoils:
         item = {
             "item": f"{joint.kind.capitalize()} for {joint.path}: the old one is spoilt",
-            "count": joint.count,
+            "count": count,
         }
         edits.append(["entry", ["parts", joint.part, "renew"], item, comment])
     return edits
@@ -156,10 +162,10 @@ def _as_written(need: Need) -> Any:  # noqa: ANN401 - as a machine file has it
 
 
 def _words(chosen: Way, ways: Sequence[Way], tried: Sequence[str]) -> list[str]:
-    words = [f"caution: {text}" for text in chosen.cautions]
+    words = [f"caution: {text.rstrip('.')}" for text in chosen.cautions]
     after = next_way(ways, [*tried, chosen.name])
     if after is not None:
         words.append(f"if that does not help, say it again; next is {after.name}: {after.label}")
-    words += [f"not here: {way.name}. {way.barred}" for way in ways if way.barred][:1]
+    words += [f"not here: {way.name}. {str(way.barred).rstrip('.')}" for way in ways if way.barred][:1]
     words.append(f"the ways out are {SOURCE}; the maker's manual comes first")
     return words

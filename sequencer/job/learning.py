@@ -1,0 +1,191 @@
+"""What a job has taught: relations to write back into the file it came from, and the person's own pace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from statistics import median
+from typing import TYPE_CHECKING, Any
+
+from sequencer.errors import SequencerError
+from sequencer.job.edits import EDITS, Edit, make
+from sequencer.job.events import EventKind
+from sequencer.job.moment import Moment
+from sequencer.job.pace import FARTHEST, KindPace, Pace, Sample, kind_name, learned, samples_of
+from sequencer.machine.model import Machine
+from sequencer.plan.replay import replay
+from sequencer.plan.setups import Changes
+
+if TYPE_CHECKING:
+    from sequencer.machine.edit import Editor
+
+MUCH = Fraction(3, 2)
+"""A joint that took this many times what the file says, or as little a share of it, is worth a new time."""
+
+LEAST_SECONDS = 30
+"""And only where it is off by so many seconds at the least."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One thing that could be written into the machine file that the job's copy came from.
+
+    Attributes:
+        words: What it says, in one line.
+        why: Where it is from: found when, or measured how often.
+        edits: The changes that say it.
+    """
+
+    words: str
+    why: str
+    edits: tuple[Edit, ...]
+
+
+def offers(moment: Moment, person: str, origin: Path) -> tuple[Offer, ...]:
+    """What was found and timed on this job and is not in the file at ``origin``, relation by relation.
+
+    Raises:
+        MachineFileError: That file can't be read.
+    """
+    from sequencer.machine.edit import Editor
+
+    editor = Editor(origin)
+    found = [*_found(moment), *_timed(moment, person)]
+    return tuple(offer for offer in found if _is_new(editor, offer))
+
+
+def write(origin: Path, chosen: Iterable[Offer]) -> str:
+    """Write offers into the file at ``origin``; returns the changed lines.
+
+    Raises:
+        MachineFileError: It would have faults with them; it is left alone then.
+        EditError: One of them finds no place in it.
+    """
+    from sequencer.machine.edit import Editor
+
+    editor = Editor(origin)
+    for offer in chosen:
+        for edit in offer.edits:
+            make(editor, edit)
+    text = editor.diff()
+    editor.save()
+    return text
+
+
+def _is_new(editor: Editor, offer: Offer) -> bool:
+    for what, path, value, _ in offer.edits:
+        there = editor.value(tuple(path))
+        entries = there if isinstance(there, list) else [there]
+        if (what == "add" and there is None) or (what == "entry" and value not in entries):
+            return True
+        if what == "set" and there != value:
+            return True
+    return False
+
+
+def _found(moment: Moment) -> Iterator[Offer]:
+    for one in moment.state.of(EventKind.FOUND):
+        when = f"found {one.event.time.astimezone():%Y-%m-%d}"
+        who = f" by {one.event.person}" if one.event.person else ""
+        for edit in one.event.body.get(EDITS, ()):
+            yield Offer(_words(edit), when + who, (edit,))
+
+
+def _words(edit: Edit) -> str:
+    what, path, value, _ = edit
+    if what == "entry":
+        where = "/".join(str(step) for step in path[1:-1] if step != "joints")
+        word = {"behind": "is behind", "trapped_by": "is trapped by"}.get(str(path[-1]), str(path[-1]))
+        return f"{where} {word} {value}"
+    name = "/".join(str(step) for step in path[1:] if step != "joints")
+    joints = value.get("joints", {}) if isinstance(value, dict) else {}
+    held = ", ".join(_held(joint) for joint in joints.values())
+    return f"new {'joint' if len(path) > 2 else 'part'} {name}{f', held by {held}' if held else ''}"
+
+
+def _held(joint: dict[str, Any]) -> str:
+    count = f"{joint['count']} × " if joint.get("count", 1) > 1 else ""
+    head = f" head {joint['head']}" if "head" in joint else ""
+    return f"{count}{joint['kind']}{head}"
+
+
+def _timed(moment: Moment, person: str) -> Iterator[Offer]:
+    """New times for joints that were done by themselves and took far more or less than the file says."""
+    taken: dict[str, list[Fraction]] = {}
+    for spell in moment.state.spells:
+        if spell.person == person and spell.seconds and len(spell.ops) == 1:
+            word, _, path = spell.ops[0].partition(" ")
+            if word == "undo":
+                taken.setdefault(path, []).append(Fraction(spell.seconds))
+    changes = _changes_before(moment)
+    for path, seconds in taken.items():
+        part, _, name = path.partition("/")
+        if part not in moment.machine.parts or name not in moment.machine.parts[part].joints:
+            continue
+        joint = moment.machine.joint(part, name)
+        own = max(median(seconds) - changes.get(f"undo {path}", Fraction(0)), Fraction(1))
+        share = own / joint.seconds if joint.seconds else FARTHEST
+        if abs(own - joint.seconds) < LEAST_SECONDS or 1 / MUCH < share < MUCH or share > FARTHEST:
+            continue
+        times = "once" if len(seconds) == 1 else f"{len(seconds)} times"
+        yield Offer(
+            f"{path} takes {round(own)} s; the file has {round(joint.seconds)} s ({joint.seconds_from})",
+            f"measured {times}, {person or 'somebody'}",
+            (["set", ["parts", part, "joints", name, "time"], f"{round(own)} s", None],),
+        )
+
+
+def _changes_before(moment: Moment) -> dict[str, Fraction]:
+    """What the way to each step and its tool takes by the plan, in the order in which they were done."""
+    return {op: change for op, (_, change) in _planned(moment).items()}
+
+
+def _planned(moment: Moment) -> dict[str, tuple[Fraction, Fraction]]:
+    """Planned seconds of each step that was done on the way in: its own, and the changes before it."""
+    order = [op for op in moment.state.done if op in moment.whole.operations]
+    steps = replay(moment.whole, order, Changes.of(moment.machine))
+    return {step.operation.name: (step.seconds, step.change_seconds) for step in steps}
+
+
+def pace_samples(moment: Moment, person: str) -> list[Sample]:
+    """What this job tells of a person's pace: each joint that they undid, with what it took."""
+    planned = _planned(moment)
+    spells: list[tuple[Sequence[tuple[str, Fraction]], Fraction]] = []
+    for spell in moment.state.spells:
+        if spell.person != person or not spell.seconds:
+            continue
+        steps: list[tuple[str, Fraction]] = []
+        for op in spell.ops:
+            own, change = planned.get(op, (Fraction(0), Fraction(0)))
+            steps += [(_kind(moment.machine, op), own), ("", change)]
+        spells.append((steps, Fraction(spell.seconds)))
+    return samples_of(spells)
+
+
+def _kind(machine: Machine, op: str) -> str:
+    part, slash, name = op.partition(" ")[2].partition("/")
+    own = machine.parts.get(part)
+    return kind_name(own.joints[name]) if own and slash and name in own.joints else ""
+
+
+def new_pace(moment: Moment, person: str, former: Pace) -> dict[str, KindPace]:
+    """The person's pace with this job in it: only what the job says something new about."""
+    whole = learned(pace_samples(moment, person), former)
+    return {kind: pace for kind, pace in whole.items() if former.get(kind) != pace}
+
+
+def origin_of(moment: Moment) -> Path:
+    """The file that the job's copy came from.
+
+    Raises:
+        SequencerError: The job does not say, or it is not there any more.
+    """
+    origin = Path(moment.card.origin) if moment.card.origin else None
+    if origin is None or not origin.is_file():
+        raise SequencerError(
+            f"the file that this job's copy came from is not there: {origin or 'job.yaml names none'}",
+            "name it: learn --into FILE",
+        )
+    return origin
