@@ -46,6 +46,9 @@ WIDTHS = (1_000, 10_000, 100_000)
 STATES = 6
 """States along a good order that prices are set for."""
 
+NEARLY = 0.015
+"""Gap below which the next wave is more likely to find what there is to find than a local search."""
+
 WIDE = 1 << 50
 """Costs in parts of a unit stay below this, so that machine words and doubles hold them exactly."""
 
@@ -95,7 +98,7 @@ class _Methods:
         self.budget = budget
         self.prices = prices or memory.prices(job.costs, job.setups)
         self.order = start if start is not None and job.valid(start) else None
-        self.cutoff = 0
+        self.cutoff = self.bound = 0
         self.memory = memory
 
     def rounds(self, cutoff: int) -> Iterator[Found]:
@@ -114,6 +117,7 @@ class _Methods:
 
     def _take(self, found: Found) -> Found:
         self.order, self.cutoff = found.order or self.order, found.cost
+        self.bound = max(self.bound, found.bound)
         return found
 
     def _waves(self) -> Iterator[Found]:
@@ -137,6 +141,8 @@ class _Methods:
         states_a_round = STATES_A_ROUND // 20 if alone(job) else STATES_A_ROUND
         for width in (*WIDTHS, self._most):
             yield from self._widening(prices, (width,))
+            if close_enough(self.cutoff, self.bound, NEARLY):
+                continue
             if windows is not None:
                 order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
                 yield self._local((order, job.cost(order)))
