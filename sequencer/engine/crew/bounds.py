@@ -1,6 +1,7 @@
 """What no timetable for so many people can fall short of, in closed form.
 
-* The needs: the longest way through them, with as many hands as one likes.
+* The needs: the longest way through them, where what has to be done between two operations takes its time
+  with so many hands (``energy``).
 * The load: every person is at work or on the way for at most the length L, so people × L is at least all
   durations (once for each person that an operation takes) plus all changes. Each set-up that
   occurs is entered by somebody, from nothing or from another set-up: all routes together hold a
@@ -21,6 +22,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sequencer.engine.costs import Costs
+from sequencer.engine.crew.arborescence import arborescence, least_total
+from sequencer.engine.crew.energy import sharpened
 from sequencer.engine.crew.paths import Paths
 from sequencer.engine.crew.problem import CrewProblem
 
@@ -29,73 +32,33 @@ def lower_bound(problem: CrewProblem, paths: Paths) -> int:
     """The best of the closed bounds; 0 without operations."""
     if not problem.durations:
         return 0
-    return max(_needs(problem, paths), _load(problem), *_resources(problem, paths), 0)
+    heads, tails = sharpened(problem, paths.before, paths.heads, paths.tails)
+    every = range(len(problem.durations))
+    chain = max(heads[op] + problem.durations[op] + tails[op] for op in every)
+    return max(chain, _load(problem), *_resources(problem, heads, tails), 0)
 
 
 def least_changes(problem: CrewProblem) -> int:
     """The cheapest arborescence over the set-ups that occur, from the start."""
     setups = sorted({setup for roles in problem.roles for setup in roles})
-    costs = [[0, *(problem.starts[s] for s in setups)]]
-    costs += [[0, *(problem.changes[a][b] for b in setups)] for a in setups]
-    return arborescence(costs)
-
-
-def arborescence(costs: Sequence[Sequence[int]]) -> int:
-    """The least total of one arc into every node but 0, all of them reached from node 0.
-
-    ``costs[a][b]`` is the arc from a to b. Chu & Liu's contraction, circle by circle.
-    """
-    size = len(costs)
-    if size <= 1:
-        return 0
-    into = [0] * size
-    for b in range(1, size):
-        into[b] = min((a for a in range(size) if a != b), key=lambda a: costs[a][b])
-    circle = _circle(into)
-    if circle is None:
-        return sum(costs[into[b]][b] for b in range(1, size))
-    paid = sum(costs[into[b]][b] for b in circle)
-    kept = [node for node in range(size) if node not in circle]
-    smaller = [[costs[a][b] for b in kept] for a in kept]
-    for row, a in zip(smaller, kept, strict=True):
-        row.append(min(costs[a][b] - costs[into[b]][b] for b in circle))
-    smaller.append([*(min(costs[a][b] for a in circle) for b in kept), 0])
-    return paid + arborescence(smaller)
-
-
-def _circle(into: Sequence[int]) -> set[int] | None:
-    done = {0}
-    for node in range(1, len(into)):
-        path: list[int] = []
-        while node not in done and node not in path:
-            path.append(node)
-            node = into[node]  # noqa: PLW2901 - the walk back to the root
-        if node in path:
-            return set(path[path.index(node) :])
-        done.update(path)
-    return None
-
-
-def _needs(problem: CrewProblem, paths: Paths) -> int:
-    every = range(len(problem.durations))
-    return max(paths.heads[op] + problem.durations[op] + paths.tails[op] for op in every)
+    return least_total(Costs(problem.changes, problem.starts), setups)
 
 
 def _load(problem: CrewProblem) -> int:
     return -(-(problem.work + least_changes(problem)) // problem.people)
 
 
-def _resources(problem: CrewProblem, paths: Paths) -> list[int]:
+def _resources(problem: CrewProblem, heads: Sequence[int], tails: Sequence[int]) -> list[int]:
     found = []
     for r, resource in enumerate(problem.resources):
-        used = {op: _amount(problem, op, r) for op in range(len(problem.durations))}
+        used = {op: problem.amount(op, r) for op in range(len(problem.durations))}
         ops = [op for op, amount in used.items() if amount]
         if ops:
             total = sum(problem.durations[op] * used[op] for op in ops)
             span = -(-total // resource.capacity)
             if resource.capacity == 1:
                 span += _passing_on(problem, r)
-            found.append(min(paths.heads[op] for op in ops) + span + min(paths.tails[op] for op in ops))
+            found.append(min(heads[op] for op in ops) + span + min(tails[op] for op in ops))
     return found
 
 
@@ -113,8 +76,3 @@ def _passing_on(problem: CrewProblem, resource: int) -> int:
         arborescence([[0, *(0 if n == first else c for n, c in enumerate(costs[0][1:]))], *costs[1:]])
         for first in range(len(setups))
     )
-
-
-def _amount(problem: CrewProblem, op: int, resource: int) -> int:
-    held = sum(resource in problem.holds[setup] for setup in problem.roles[op]) if problem.holds else 0
-    return held + sum(amount for r, amount in problem.using(op) if r == resource)

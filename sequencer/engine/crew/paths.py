@@ -11,7 +11,7 @@ class Paths:
     """Longest ways through the needs of a problem.
 
     Attributes:
-        heads: No operation can start before this, with any number of people.
+        heads: No operation can start before this.
         tails: At least this passes from the end of each operation to the end of the work.
         before: For each operation, as a bit set, those that must have ended before it starts.
         order: The operations so that every need can be met by an earlier one.
@@ -20,8 +20,8 @@ class Paths:
     def __init__(self, problem: CrewProblem) -> None:
         self.problem = problem
         self.order = self._order()
-        self.heads = self._heads()
         self.before = self._before()
+        self.heads = self._heads()
         self.tails = self._tails()
 
     def _order(self) -> tuple[int, ...]:

@@ -67,6 +67,11 @@ class CrewProblem:
         """The (resource, amount) that an operation uses while it lasts."""
         return self.demands[op] if self.demands else ()
 
+    def amount(self, op: int, resource: int) -> int:
+        """How much of a resource an operation has in use while it lasts, held by its people or by itself."""
+        held = sum(resource in self.holds[setup] for setup in self.roles[op]) if self.holds else 0
+        return held + sum(amount for r, amount in self.using(op) if r == resource)
+
     @cached_property
     def work(self) -> int:
         """The durations of all operations, once for each person that they take."""

@@ -6,7 +6,8 @@ import pytest
 
 from sequencer.engine import Limits, Problem, ProblemError, Status, solve
 from sequencer.engine.crew import CrewLimits, CrewProblem, Resource, Turn, schedule
-from sequencer.engine.crew.bounds import arborescence, lower_bound
+from sequencer.engine.crew.arborescence import arborescence
+from sequencer.engine.crew.bounds import lower_bound
 from sequencer.engine.crew.dispatch import list_schedules
 from sequencer.engine.crew.floor import Floor
 from sequencer.engine.crew.paths import Paths
@@ -191,3 +192,11 @@ def test_numbers_that_do_not_fit_are_refused(change, message):
 def test_limits_that_cannot_be_kept_are_refused(limits):
     with pytest.raises(ProblemError):
         schedule(random_problem(1, 3), limits=limits)
+
+
+def test_what_everything_leads_up_to_leaves_the_others_idle():
+    """Three tens before a last ten: the load alone says 20, but the three take 15 for two people."""
+    needs = ((), (), (), ((0,), (1,), (2,)))
+    problem = CrewProblem(2, (10,) * 4, ((0,),) * 4, ((0,),), (0,), needs)
+    assert lower_bound(problem, Paths(problem)) == 25
+    assert schedule(problem).timetable.length == 30
