@@ -51,7 +51,7 @@ def sheet(
 
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
-    drawn = for_sheet(job.into, job.sittings_in) if job.into.steps else ()
+    drawn = for_sheet(job.into, job.sittings_in, paper) if job.into.steps else ()
     write_atomically(output, sheet_pdf(job, drawn, paper))
     typer.echo(f"{output}: {job.name}")
     for word, plan in zip(("way in", "way back"), job.ways, strict=False):

@@ -81,14 +81,14 @@ _THIN = '<font point-size="5">&#160;</font>'
 """A thin blank that keeps words off the rules; DOT has no padding for two sides alone."""
 
 
-def title(words: str, legend: str, staying: str) -> str:
+def title(words: str, legend: str, staying: str, wrap: int = 150) -> str:
     """The drawing's label: a line in bold, in small what its signs mean, and faded what is not drawn."""
     end = '<br align="left"/>'
-    small = [wrapped(text, 150).removesuffix(end) for text in (legend, staying) if text]
+    small = [wrapped(text, wrap).removesuffix(end) for text in (legend, staying) if text]
     colours = (BLACK, FAINT)
-    notes = (f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False))
-    head = end.join(f"<b>{line}</b>" for line in wrapped(words, 110).removesuffix(end).split(end))
-    return f"<{head}{end}{end.join(notes)}{end}>"
+    head = [f"<b>{line}</b>" for line in wrapped(words, 110).removesuffix(end).split(end)] if words else []
+    notes = [f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False)]
+    return f"<{end.join([*head, *notes])}{end}>"
 
 
 def wrapped(words: str, wrap: int = WRAP, between: str = "") -> str:

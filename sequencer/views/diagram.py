@@ -21,6 +21,12 @@ FONT = "Helvetica"
 PAPER_FONT = "Times-Roman"
 """The same for paper, where the letters are those of ``views/paper``, which are about as wide."""
 
+NARROW, WIDE = 150, 210
+"""Letters to a line of what stands at the head of a drawing."""
+
+FULL = 30
+"""Boxes from which on a drawing is as wide as its sheet."""
+
 LIST_WRAP = 130
 """Letters to a line of the work that is named under a position."""
 
@@ -48,7 +54,9 @@ def dot_of(drawing: Drawing, extract: Extract | None = None, font: str = FONT) -
     """A drawing, or one page of it, as DOT text for letters of ``font``."""
     import graphviz
 
-    head = extract.title if extract else drawing.title()
+    # On paper the head of the page says what it is, and a page that is full is wide enough for longer lines.
+    alone, full = extract is None and font == PAPER_FONT, len(drawing.by_key()) > FULL
+    head = extract.title if extract else "" if alone else drawing.title()
     legend = f"{READING} {NUMBERS}" if drawing.plan else READING
     graph = graphviz.Digraph("machine")
     graph.attr(
@@ -62,8 +70,8 @@ def dot_of(drawing: Drawing, extract: Extract | None = None, font: str = FONT) -
         ranksep=".05",
         labelloc="t",
         labeljust="l",
-        label=title(head, legend, drawing.staying()),
-        margin="0.1",
+        label=title(head, legend, drawing.staying(), WIDE if alone and full else NARROW),
+        margin="0" if font == PAPER_FONT else "0.1",
     )
     graph.attr("node", fontname=font, fontsize="12", shape="plain")
     graph.attr("edge", fontname=font, fontsize="12", arrowsize="0.55", color="#303030")

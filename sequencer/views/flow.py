@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from sequencer.graph.operations import Kind
 from sequencer.plan.plan import Refit, Step
 from sequencer.views.boxes import BLACK, SIZE, escaped, table, title, wrapped
-from sequencer.views.diagram import FONT
+from sequencer.views.diagram import FONT, PAPER_FONT
 from sequencer.views.text import aims_of
 from sequencer.views.torques import stages_words
 from sequencer.views.words import duration, joint_words, part_words, sentence
@@ -86,7 +86,8 @@ def _dot(plan: Refit, bands: Sequence[str], number: int, pages: int, font: str) 
         head += f", page {number} of {pages}"
     graph.attr(
         "graph", rankdir="TB", fontname=font, fontsize="14", size="7.5,10.4", nodesep=".1", ranksep=".16",
-        labelloc="t", labeljust="l", label=title(head, LEGEND, ""), margin="0.1",
+        labelloc="t", labeljust="l", label=title(head, LEGEND, ""),
+        margin="0" if font == PAPER_FONT else "0.1",
     )  # fmt: skip
     graph.attr("node", fontname=font, fontsize=str(SIZE), shape="plain")
     graph.attr("edge", arrowsize="0.6", penwidth="1.5", color="#303030")

@@ -80,25 +80,25 @@ def sketch_back(plan: Refit, form: str, title: str, on: date, paper: str = "a4")
     return [render(dot, form) for dot in flow(plan)]
 
 
-def for_sheet(plan: Teardown, sittings: Sequence[Sitting]) -> list[str]:
+def for_sheet(plan: Teardown, sittings: Sequence[Sitting], paper: str = "a4") -> list[str]:
     """The pictures of a sheet as SVG for print: one for each sitting, or of the whole job."""
     drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
     if sittings:
-        return _legible(drawing, lambda most: by_sitting(drawing, sittings, most))
-    return _legible(drawing, lambda most: by_position(drawing, most) or [None])
+        return _legible(drawing, lambda most: by_sitting(drawing, sittings, most), paper)
+    return _legible(drawing, lambda most: by_position(drawing, most) or [None], paper)
 
 
 def _sketched(drawing: Drawing, cut: Cut, form: str, title: str, on: date, paper: str) -> list[bytes]:
     if form in _ON_PAPER:
-        return pictures(_legible(drawing, cut), title, on, form, paper)
+        return pictures(_legible(drawing, cut, paper), title, on, form, paper)
     return [render(dot_of(drawing, page, FONT), form) for page in cut(ABOUT)]
 
 
-def _legible(drawing: Drawing, cut: Cut) -> list[str]:
+def _legible(drawing: Drawing, cut: Cut, paper: str) -> list[str]:
     """Pages as SVG, with fewer boxes on each while any has letters that are too small to print."""
     most = ABOUT
     while True:
         svgs = [paper_svg(dot_of(drawing, page, PAPER_FONT)) for page in cut(most)]
-        if most <= FEWEST or all(smallest_text(svg) >= SMALLEST for svg in svgs):
+        if most <= FEWEST or all(smallest_text(svg, paper) >= SMALLEST for svg in svgs):
             return svgs
         most -= 8

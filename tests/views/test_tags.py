@@ -96,7 +96,7 @@ def test_cut_marks_point_at_the_corners_of_each_tag():
 @pytest.mark.parametrize("which", ["long", "words"])
 def test_nothing_is_set_beyond_its_label(stock, which):
     size = stock_named(stock)
-    tags, pdf = sheet(odd(which), stock)
+    _, pdf = sheet(odd(which), stock)
     boxes = [(x * MM, y * MM, (x + size.label[0]) * MM, (y + size.label[1]) * MM) for x, y in size.places]
     for page in pages_of(pdf):
         for char in page.chars:

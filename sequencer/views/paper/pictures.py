@@ -17,6 +17,9 @@ _BOX = re.compile(r'size="([\d.]+),([\d.]+)"')
 SMALLEST = 7.0
 """Points below which a picture can't be read on paper."""
 
+ROOM = {"a4": (545.6, 792.2), "letter": (562.3, 742.4)}
+"""Points for a drawing on a sheet, upright or on its side, within the margins of ``common.typ``."""
+
 _LETTERS = 12.0
 
 NARROWER = 0.96
@@ -50,9 +53,12 @@ def scale_of(svg: str) -> float:
     return float(found[1]) if found else 1.0
 
 
-def smallest_text(svg: str) -> float:
-    """The size in points of the smallest letters of a drawing, as it is printed."""
-    return scale_of(svg) * _LETTERS * NARROWER
+def smallest_text(svg: str, paper: str = "a4") -> float:
+    """The size in points of the smallest letters of a drawing, as it is printed on a sheet of ``paper``."""
+    page = drawn(svg)
+    sides: list[float] = sorted((page["width"], page["height"]))
+    fit = min(room / side for room, side in zip(ROOM[paper], sides, strict=True))
+    return scale_of(svg) * fit * _LETTERS * NARROWER
 
 
 def pictures(svgs: Sequence[str], job: str, on: date, form: str, paper: str = "a4") -> list[bytes]:

@@ -1,0 +1,176 @@
+"""A job for other programs: whole, valid by its schema and by the standards, the same every time."""
+
+import csv
+import io
+import json
+import re
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import jsonschema
+import pytest
+from icalendar import Calendar
+from markdown_it import MarkdownIt
+
+from sequencer.errors import SequencerError
+from sequencer.views.export.as_data import job_json, job_schema
+from sequencer.views.export.as_text import job_csv, job_markdown
+from sequencer.views.export.calendar import calendar, starts_from
+from sequencer.views.lists.tools import tools_needed
+from sequencer.views.sheet.job import Job
+from tests.views.paper_jobs import NAMES, flat, odd, pump, van, van_in_sittings
+from tests.views.test_lists import with_toolbox
+
+JOBS = {
+    "van": van,
+    "van in sittings": van_in_sittings,
+    "pump": lambda: pump(8),
+    "pump and toolbox": lambda: with_toolbox(pump(8)),
+    "no way back": lambda: Job(pump().into, None, pump().on),
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_json_is_valid_by_its_schema(name):
+    data = json.loads(json.dumps(job_json(JOBS[name]())))
+    jsonschema.Draft202012Validator.check_schema(job_schema())
+    jsonschema.Draft202012Validator(job_schema()).validate(data)
+
+
+@pytest.mark.parametrize("which", NAMES)
+def test_the_json_keeps_names_to_the_letter_and_is_valid(which):
+    data = json.loads(json.dumps(job_json(odd(which)), ensure_ascii=False))
+    jsonschema.Draft202012Validator(job_schema()).validate(data)
+    assert data["teardown"]["machine"] == NAMES[which]
+
+
+def test_the_schema_knows_every_key_that_is_written():
+    """A schema that forbids all other keys is still met: nothing is written that it does not describe."""
+    strict = json.loads(json.dumps(job_schema()))
+
+    def close(part):
+        if isinstance(part, dict):
+            if "properties" in part and "additionalProperties" not in part:
+                part["additionalProperties"] = False
+            for value in part.values():
+                close(value)
+
+    close(strict)
+    for name in ("van in sittings", "pump"):
+        jsonschema.Draft202012Validator(strict).validate(json.loads(json.dumps(job_json(JOBS[name]()))))
+
+
+def test_a_wrong_version_is_not_valid():
+    data = job_json(pump()) | {"version": 2}
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.Draft202012Validator(job_schema()).validate(data)
+
+
+def test_every_step_is_in_the_json_and_the_csv():
+    job = van_in_sittings()
+    rows = list(csv.DictReader(io.StringIO(job_csv(job))))
+    steps = [("in", s) for s in job.into.steps] + [("back", s) for s in job.back.steps]
+    assert [(row["way"], int(row["number"]), row["operation"]) for row in rows] == [
+        (way, step.number, step.operation.name) for way, step in steps
+    ]
+    assert {row["sitting"] for row in rows} == {str(number) for number, _, _ in job.sittings}
+    assert sum(float(row["seconds"]) + float(row["change_seconds"]) for row in rows) == pytest.approx(
+        float(job.into.totals.seconds + job.back.totals.seconds), rel=1e-4
+    )
+    assert sum(bool(row["gate"]) for row in rows) == len(job.back.gates)
+
+
+@pytest.mark.parametrize("which", NAMES)
+def test_the_csv_has_as_many_cells_in_every_row(which):
+    rows = list(csv.reader(io.StringIO(job_csv(odd(which)))))
+    assert {len(row) for row in rows} == {15}
+    assert not any(cell[:1] in tuple("=+@") for row in rows for cell in row)
+
+
+def rendered(markdown):
+    """The words that a reader of the Markdown sees."""
+    html = MarkdownIt("commonmark").enable("table").render(markdown)
+    from html import unescape
+
+    return unescape(re.sub(r"<[^>]+>", "", html)), html
+
+
+@pytest.mark.parametrize("which", ["markup", "long", "words", "formula", "hebrew", "emoji"])
+def test_markdown_shows_names_as_they_are(which):
+    words, html = rendered(job_markdown(odd(which)))
+    assert flat(words.replace("\u200e", "")).count(flat(NAMES[which])) >= 8
+    assert "<b>x</b>" not in html
+    assert "<em>i</em>" not in html
+
+
+def test_markdown_has_every_step_with_a_box_to_tick_and_every_gate():
+    text = job_markdown(van())
+    assert text.count("\n- [ ] ") == len(van().into.steps) + len(van().back.steps)
+    assert text.count("**GATE ") == len(van().back.gates)
+    assert "260.50" in text
+
+
+START = datetime(2026, 12, 5, 9)
+
+
+def events(job, *starts):
+    return Calendar.from_ical(calendar(job, starts or (START,))).walk("VEVENT")
+
+
+def test_every_sitting_is_an_event_a_day_after_the_one_before():
+    job = van_in_sittings()
+    found = events(job)
+    assert len(found) == len(job.sittings)
+    for place, (event, (_, _, sitting)) in enumerate(zip(found, job.sittings, strict=True)):
+        assert event.decoded("dtstart") == START + timedelta(days=place)
+        took = event.decoded("dtend") - event.decoded("dtstart")
+        assert took.total_seconds() == pytest.approx(float(sitting.seconds), abs=1)
+
+
+def test_sittings_begin_when_they_are_told_to():
+    later = datetime(2026, 12, 9, 18, tzinfo=UTC)
+    found = events(van_in_sittings(), START, later)
+    assert [event.decoded("dtstart") for event in found[:3]] == [START, later, later + timedelta(days=1)]
+
+
+def test_uids_are_stable_and_differ():
+    first, again = ([str(event["uid"]) for event in events(van_in_sittings())] for _ in range(2))
+    moved = [str(event["uid"]) for event in events(van_in_sittings(), datetime(2027, 1, 1, 8))]
+    assert first == again == moved
+    assert len(set(first)) == len(first)
+
+
+def test_the_calendar_is_the_same_on_the_same_day():
+    assert calendar(pump(8), [START]) == calendar(pump(8), [START])
+
+
+def test_an_event_says_what_to_have_ready_and_how_the_machine_is_left():
+    text = " ".join(str(event["description"]) for event in events(van_in_sittings()))
+    assert "have ready: 1 Cylinder-head gasket" in text
+    assert "Not a safe place to leave a machine" in text
+
+
+def test_a_job_that_is_not_cut_has_an_event_for_each_way():
+    assert len(events(pump())) == 2
+
+
+@pytest.mark.parametrize("which", NAMES)
+def test_names_survive_in_the_calendar(which):
+    assert any(NAMES[which] in str(event["summary"]) for event in events(odd(which)))
+
+
+def test_a_calendar_without_a_start_and_a_start_that_is_none_are_refused():
+    with pytest.raises(SequencerError, match="--start 2026-12-05T09:00"):
+        calendar(pump(), [])
+    with pytest.raises(SequencerError, match="no date and time"):
+        starts_from(["tomorrow"])
+
+
+def test_the_schema_is_shipped_beside_the_code():
+    import sequencer.views.export as room
+
+    assert (Path(room.__file__).parent / "job.schema.json").is_file()
+
+
+def test_tools_in_the_json_are_those_of_the_list():
+    assert [tool["tool"] for tool in job_json(van())["tools"]] == [need.tool for need in tools_needed(van())]
