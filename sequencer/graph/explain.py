@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
-from sequencer.graph.operations import REACHES, Because, Clause, OperationGraph, Reason
+from sequencer.graph.openings import Link, openings
+from sequencer.graph.operations import Clause, OperationGraph, Reason
 from sequencer.graph.reach import possible, relevant, rounds
-from sequencer.machine.model import Atom, Freedom, Machine, Need, Place, State
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -39,7 +38,7 @@ class UnreachableError(SequencerError):
 
     Attributes:
         circle: The shortest circle of waiting, first link first.
-        openings: What would open it, each a plain sentence.
+        openings: The smallest changes that open it, each tried and a plain sentence, the best first.
     """
 
     def __init__(self, circle: Sequence[Wait], openings: Sequence[str]) -> None:
@@ -47,15 +46,18 @@ class UnreachableError(SequencerError):
         self.openings = tuple(openings)
         lines = "".join(f"\n  {wait}" for wait in circle)
         remedy = (
-            "; or ".join(openings)
+            "; or ".join(self.openings)
             if openings
-            else "look at these lines again: one of the relations can't be so"
+            else "no single change opens it: more than one of these relations can't be so"
         )
         ring = f"each of {len(circle)} operations waits for the next, in a circle"
         super().__init__(f"this can't be reached: {ring}:{lines}\n", remedy)
 
     def __str__(self) -> str:
-        return f"{self.problem}{self.remedy}"
+        if len(self.openings) < 2:
+            return f"{self.problem}{self.remedy}"
+        lines = "".join(f"\n  {opening}" for opening in self.openings)
+        return f"{self.problem}any one of these would open it, tried one by one, the best first:{lines}"
 
 
 def check_reachable(graph: OperationGraph, goals: Sequence[Clause]) -> None:
@@ -120,7 +122,11 @@ def _unreachable(
     extra: Mapping[str, Sequence[Clause]],
 ) -> UnreachableError:
     circle = _shortest_circle(graph, failing, done, extra)
-    return UnreachableError(circle, _openings(graph, circle, goals))
+    tried = circle[:MOST_LINKS_TRIED]
+    links = [Link(graph.operations[wait.waits_for], wait.reason) for wait in tried]
+    return UnreachableError(
+        circle, openings(graph.machine, links, lambda machine: _reaches(derive(machine), goals))
+    )
 
 
 def _shortest_circle(
@@ -188,64 +194,8 @@ def _stuck_graph(
     return waits
 
 
-def _openings(graph: OperationGraph, circle: Sequence[Wait], goals: Sequence[Clause]) -> list[str]:
-    """States that a part in the circle lacks and that would, if it had them, bring the goals within reach."""
-    found: dict[str, None] = {}
-    for wait in circle[:MOST_LINKS_TRIED]:
-        operation = graph.operations[wait.waits_for]
-        asked = operation.part
-        if asked is None or operation.kind not in REACHES or wait.reason.kind not in _MOVABLE:
-            continue
-        for state, verb in ((State.LOOSE, "swung aside"), (State.ASIDE, "moved aside")):
-            if state in graph.machine.parts[asked].states():
-                continue
-            if _opens(_with_state(graph.machine, wait.reason.place, asked, state), goals):
-                found[
-                    f"is {asked!r} free to be {verb}? give it `{state.word}` and ask only for "
-                    f"`{{{asked}: {state.word}}}` at {wait.reason.place}"
-                ] = None
-            break  # a state with nothing to undo is the same try for both
-    return list(found)
-
-
-_MOVABLE = {Because.BEHIND, Because.TRAPPED}
-
-
-def _with_state(machine: Machine, place: Place, part: str, state: State) -> Machine:
-    """The machine whose ``part`` has ``state``, with nothing to undo for it; ``place`` asks for no more."""
-
-    def eased(needs: tuple[Need, ...]) -> tuple[Need, ...]:
-        return tuple(
-            Need(
-                tuple(Atom(part, state) if a.part == part and a.joint is None else a for a in need.any_of),
-                need.place,
-            )
-            if need.place == place
-            else need
-            for need in needs
-        )
-
-    parts = {}
-    for name, old in machine.parts.items():
-        joints = {key: replace(joint, behind=eased(joint.behind)) for key, joint in old.joints.items()}
-        parts[name] = replace(old, joints=joints, behind=eased(old.behind), trapped_by=eased(old.trapped_by))
-    freedom = Freedom((), Fraction(0), place)
-    eased_part = parts[part]
-    if state is State.LOOSE:
-        parts[part] = replace(eased_part, loose=freedom)
-    else:
-        parts[part] = replace(eased_part, aside=freedom)
-    tasks = {name: replace(task, behind=eased(task.behind)) for name, task in machine.tasks.items()}
-    fluids = {
-        name: replace(fluid, drain=replace(fluid.drain, behind=eased(fluid.drain.behind)))
-        for name, fluid in machine.fluids.items()
-    }
-    return replace(machine, parts=parts, tasks=tasks, fluids=fluids)
-
-
-def _opens(machine: Machine, goals: Sequence[Clause]) -> bool:
+def _reaches(graph: OperationGraph, goals: Sequence[Clause]) -> bool:
     """Whether one choice of operations reaches the goals, with cracks and states in order as well."""
-    graph = derive(machine)
     able = possible(graph.needs)
     if any(able.isdisjoint(goal.any_of) for goal in goals):
         return False
