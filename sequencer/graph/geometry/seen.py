@@ -2,7 +2,8 @@
 
 Removability by translation, one way at a time, is a row of the directional blocking graph of Wilson &
 Latombe, "Geometric reasoning about mechanical assembly", Artificial Intelligence 71 (1994) 371-396: for a
-way, an arc from each part to those that a sweep along it runs into.
+way, an arc from each part to those that a sweep along it runs into. A way is free where the inside of the
+part, moved along it to infinity, overlaps the inside of no other (Latombe's course CS 326, Stanford 1998).
 """
 
 from __future__ import annotations
@@ -29,6 +30,12 @@ from sequencer.machine.model import Atom, Joint, Machine, Part
 
 MOST_CLAUSES = 200
 """Combinations that are kept for one part with several ways out; more say nothing to a person."""
+
+MOST_PAIRS = 1_000_000
+"""Pairs of boxes that are tried at once."""
+
+Test = Callable[[Ints, Ints, Ints, Ints], npt.NDArray[np.bool_]]
+"""Which of some boxes, on their way, hit which of some others."""
 
 Hits = Callable[[Solid, Ints, Ints], bool]
 """Whether something, which now has its boxes there, is in the way."""
@@ -96,7 +103,17 @@ def inside_each_other(room: Solids) -> tuple[tuple[str, str], ...]:
         (one.part, other.part)
         for number, one in enumerate(bodies)
         for other in bodies[number + 1 :]
-        if overlapping(one.low, one.high, other.low, other.high).any()
+        if _overlap(one, other)
+    )
+
+
+def _overlap(one: Solid, other: Solid) -> bool:
+    step = max(1, MOST_PAIRS // len(other.low))
+    around = overlapping(one.low, one.high, other.low.min(axis=0)[None], other.high.max(axis=0)[None])[:, 0]
+    low, high = one.low[around], one.high[around]
+    return any(
+        overlapping(low[n : n + step], high[n : n + step], other.low, other.high).any()
+        for n in range(0, len(low), step)
     )
 
 
@@ -134,7 +151,7 @@ def _on_the_way(body: Solid, way: str, room: Solids) -> list[Hit]:
     axis, sign = way_of(way)
 
     def hits(solid: Solid, low: Ints, high: Ints) -> bool:
-        return _any(body, solid, hit_on_the_way_out(body.low, body.high, low, high, axis, sign))
+        return _any(body, low, high, solid, lambda a, b, c, d: hit_on_the_way_out(a, b, c, d, axis, sign))
 
     return list(_hits("out", way, hits, _others(body.part, None, room)))
 
@@ -147,15 +164,31 @@ def _moving(part: Part, room: Solids) -> Iterator[Seen]:
     for state, shift in body.moved.items():
 
         def hits(solid: Solid, low: Ints, high: Ints, shift: tuple[int, int, int] = shift) -> bool:
-            return _any(body, solid, hit_on_a_move(body.low, body.high, low, high, shift))
+            return _any(body, low, high, solid, lambda a, b, c, d: hit_on_a_move(a, b, c, d, shift))
 
         for hit in _hits(state.word, "", hits, _others(part.name, None, room)):
             yield Seen(part.name, None, state.word, hit.clears, (hit,))
 
 
-def _any(body: Solid, solid: Solid, hit: npt.NDArray[np.bool_]) -> bool:
-    """Whether any box hits any other, but for pairs that overlap as fitted: they are too rough to tell."""
-    return bool((hit & ~overlapping(body.low, body.high, solid.low, solid.high)).any())
+def _any(body: Solid, low: Ints, high: Ints, solid: Solid, test: Test) -> bool:
+    """Whether any box hits any other, but for pairs that overlap as fitted: they are too rough to tell.
+
+    ``low`` and ``high`` are where the boxes of ``solid`` are now. Shapes from files have thousands of boxes:
+    those that miss the box around all the others are left out first, and the rest is tried in pieces.
+    """
+    ours = test(body.low, body.high, low.min(axis=0, keepdims=True), high.max(axis=0, keepdims=True))[:, 0]
+    mine_low, mine_high = body.low[ours], body.high[ours]
+    if not len(mine_low):
+        return False
+    theirs = test(mine_low.min(axis=0, keepdims=True), mine_high.max(axis=0, keepdims=True), low, high)[0]
+    low, high, fitted_low, fitted_high = low[theirs], high[theirs], solid.low[theirs], solid.high[theirs]
+    step = max(1, MOST_PAIRS // max(1, len(low)))
+    for start in range(0, len(mine_low), step):
+        some = mine_low[start : start + step], mine_high[start : start + step]
+        hit = test(*some, low, high)
+        if (hit & ~overlapping(*some, fitted_low, fitted_high)).any():
+            return True
+    return False
 
 
 def _reaching(part: Part, room: Solids) -> Iterator[Seen]:
