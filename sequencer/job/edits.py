@@ -11,6 +11,7 @@ how the file is afterwards, so that making it twice is making it once.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
 Edit = Sequence[Any]
 EDITS = "edits"
 """The key of an event's body that holds its changes."""
+
+DIFF = "text"
+"""The key that holds the lines which they changed when they were made."""
 
 
 def owner_path(where: str) -> list[str]:
@@ -95,21 +99,43 @@ def brought_up(path: Path, events: Sequence[tuple[Event, bool]]) -> bool:
         path: The job's copy of the machine file.
         events: The events that carry changes, in order, each with whether it still stands.
     """
-    from sequencer.machine.edit import Editor
+    from sequencer.machine.edit import Editor, replace_file
 
+    taken_back = [event for event, stands in reversed(events) if not stands]
+    before = path.read_bytes().decode("utf-8", errors="surrogateescape")
+    text = before
+    for event in taken_back:
+        text = without(text, str(event.body.get(DIFF, "")))
+    if text != before:
+        replace_file(path, text.encode("utf-8", errors="surrogateescape"))
     editor = Editor(path)
-    for event, stands in reversed(events):
-        if not stands:
-            for edit in reversed(event.body[EDITS]):
-                take_back(editor, edit)
+    for event in taken_back:
+        for edit in reversed(event.body[EDITS]):
+            take_back(editor, edit)
     for event, stands in events:
         if stands:
             for edit in event.body[EDITS]:
                 make(editor, edit)
     if editor.changed:
         editor.save()
-        return True
-    return False
+    return editor.changed or text != before
+
+
+def without(text: str, diff: str) -> str:
+    """``text`` as it was before a unified diff without context, comments and blanks included.
+
+    Where the lines that the diff put in do not stand where it put them, the text is returned as it is.
+    """
+    lines = text.split("\n")
+    hunks = re.findall(r"^@@ -\S+ \+(\d+)(?:,(\d+))? @@\n((?:[-+].*(?:\n|\Z))*)", diff, re.MULTILINE)
+    for start, count, body in reversed(hunks):
+        old = [line[1:] for line in body.splitlines() if line.startswith("-")]
+        new = [line[1:] for line in body.splitlines() if line.startswith("+")]
+        first = int(start) - (1 if int(count or 1) else 0)
+        if lines[first : first + len(new)] != new:
+            return text
+        lines[first : first + len(new)] = old
+    return "\n".join(lines)
 
 
 def _entries(value: object) -> list[Any]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
 from sequencer.job.choosing import chosen
+from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.state import ACTS, ALONG
@@ -20,6 +21,7 @@ def undo(which: str | int | None) -> Act:
         target, ops = _to_undo(moment, which, by)
         gone = ops or tuple(target.event.body.get("ops", ()))
         _check_nothing_rests_on(moment, gone)
+        _check_not_worked_on(moment, target)
         draft = Draft()
         draft.add(EventKind.UNDONE, {"event": target.event.id, "ops": list(ops) or None})
         draft.ops = gone
@@ -74,3 +76,17 @@ def _check_nothing_rests_on(moment: Moment, gone: Sequence[str]) -> None:
                 f"take that back first: undo {state.number(op) or op}",
             )
         present = present.after(moment.whole, op)
+
+
+def _check_not_worked_on(moment: Moment, target: Recorded) -> None:
+    """Refuse to take a find back once work was done on what was found."""
+    added = {str(path[-1]): path for what, path, _, _ in target.event.body.get(EDITS, ()) if what == "add"}
+    for op in moment.state.ticks:
+        word, _, subject = op.partition(" ")
+        part, _, joint = subject.partition("/")
+        found = added.get(joint) or added.get(part)
+        if found is not None and (found[:2] == ["parts", part] or word == "task"):
+            raise RefusedError(
+                f"{steps_text(moment, (op,))}, rests on it",
+                f"take that back first: undo {moment.state.number(op) or op}",
+            )

@@ -1,0 +1,172 @@
+"""The way back at the desk: what was really done, gates closed by readings, and the torque record."""
+
+from datetime import date
+
+import pytest
+
+from sequencer.errors import SequencerError
+from sequencer.job.desk import Desk, RefusedError
+from sequencer.job.events import EventKind
+from sequencer.job.finding import Find
+from sequencer.job.record import torque_record
+from sequencer.plan.plan import Refit
+from sequencer.views.record import record_csv, record_json
+from tests.job.conftest import ANN, begin_job
+
+
+@pytest.fixture
+def back(desk):
+    """The job turned after all of its teardown."""
+    desk.done([step.operation.name for step in desk.plan().steps])
+    desk.turn()
+    return desk
+
+
+def gates(desk):
+    return [step for step in desk.plan().steps if step.operation.name.startswith("torque ")]
+
+
+def do_until(desk, name):
+    """Do every step before ``name``, each gate with the reading that it asks for."""
+    for step in desk.plan().steps:
+        if step.operation.name == name:
+            return step
+        close(desk, step)
+    raise AssertionError(name)
+
+
+def close(desk, step):
+    joint = step.operation.joint and desk.machine.joint(step.operation.part, step.operation.joint)
+    if step.operation.name.startswith("torque "):
+        desk.done(step.number, torque=joint.torque.stages[-1])
+    else:
+        desk.done(step.number)
+
+
+def test_the_way_back_answers_to_what_was_done_and_goes_on_counting(back):
+    plan = back.plan()
+    assert isinstance(plan, Refit)
+    assert plan.steps[0].number == 18
+    assert {"fit impeller", "restore isolate", "fill water"} <= {s.operation.name for s in plan.steps}
+    assert [gate.joint for gate in plan.gates] == [s.operation.subject for s in gates(back)]
+
+
+def test_a_part_that_was_only_moved_aside_is_only_moved_back(tmp_path):
+    desk = Desk(begin_job(tmp_path / "j"), ANN)
+    desk.done("1-6")
+    desk.turn()
+    names = [step.operation.name for step in desk.plan().steps]
+    done = desk.state().done
+    assert not [name for name in names if name.startswith("fit ") and f"remove {name[4:]}" not in done]
+    desk.close()
+
+
+def test_a_gate_takes_no_tick_without_a_reading(back):
+    step = do_until(back, gates(back)[0].operation.name)
+    with pytest.raises(RefusedError, match="the gate stays open") as said:
+        back.done(step.number)
+    assert "--torque" in str(said.value)
+    assert step.operation.name not in back.state().ticks
+
+
+def test_a_reading_outside_the_tolerance_is_refused_and_one_inside_closes(back):
+    step = do_until(back, gates(back)[0].operation.name)
+    asked = back.machine.joint(step.operation.part, step.operation.joint).torque.stages[-1]
+    value = float(asked.split()[0])
+    with pytest.raises(RefusedError, match="below what is asked"):
+        back.done(step.number, torque=f"{value * 0.94:.2f} N.m")
+    with pytest.raises(RefusedError, match="above what is asked"):
+        back.done(step.number, torque=f"{value * 1.06:.2f} N.m")
+    back.done(step.number, torque=f"{value * 1.04:.2f} N.m")
+    entry = next(e for e in torque_record(back.moment()) if e.joint == step.operation.subject)
+    assert (entry.state, entry.who, entry.read) == ("closed", "Ann", f"{value * 1.04:.2f} N.m")
+
+
+def test_an_override_closes_a_gate_and_its_reason_stays_in_the_record(back):
+    step = do_until(back, gates(back)[0].operation.name)
+    back.done(step.number, anyway="wrench broke; tightened by feel")
+    record = torque_record(back.moment())
+    entry = next(e for e in record if e.joint == step.operation.subject)
+    assert entry.state == "overridden"
+    assert "by feel" in entry.why
+    assert [e.state for e in record] == sorted(
+        (e.state for e in record), key=["open", "overridden", "closed"].index
+    )
+    assert "by feel" in record_csv(record)
+
+
+def test_a_step_that_would_close_off_an_open_gate_is_refused(back):
+    plan = back.plan()
+    gate = next(gate for gate in plan.gates if gate.last_step is not None)
+    closer = next(step for step in plan.steps if step.number == gate.last_step)
+    do_until(back, f"torque {gate.joint}")
+    while True:  # everything but the gate that can be done without it
+        free = [
+            step
+            for step in back.plan().steps
+            if not step.operation.name.startswith("torque ")
+            and step.number != closer.number
+            and not back.moment().why_not(step.operation.name, back.moment().present)
+        ]
+        if not free:
+            break
+        back.done(free[0].number)
+    with pytest.raises(RefusedError, match="close off the open gate"):
+        back.done(closer.number)
+
+
+def test_one_reading_is_for_one_joint(back):
+    two = [step.number for step in gates(back)][:2]
+    if len(two) == 2:
+        with pytest.raises(SequencerError):
+            back.done([str(number) for number in two], torque="10 N.m")
+
+
+def test_at_the_end_nothing_is_left_open(back):
+    for step in back.plan().steps:
+        close(back, step)
+    record = torque_record(back.moment())
+    assert record
+    assert {entry.state for entry in record} == {"closed"}
+    assert record_json(record)["open"] == 0
+    assert back.plan().steps == ()
+
+
+def test_before_the_turn_every_touched_joint_is_open(desk):
+    desk.done([step.operation.name for step in desk.plan().steps])
+    assert {entry.state for entry in torque_record(desk.moment())} == {"open"}
+
+
+def test_taking_apart_again_asks_anew_for_what_was_put_back_and_keeps_what_lacks_its_torque(back):
+    step = do_until(back, gates(back)[0].operation.name)
+    said = back.turn(apart=True)
+    assert back.moment().present.owed == (step.operation.subject,)
+    assert any(step.operation.subject in word for word in said.words)
+    back.turn()
+    names = [s.operation.name for s in back.plan().steps]
+    assert step.operation.name in names
+    for each in back.plan().steps:
+        close(back, each)
+    assert {entry.state for entry in torque_record(back.moment())} == {"closed"}
+
+
+def test_something_found_on_the_way_back_keeps_the_order_of_the_rest(back):
+    before = [step.operation.name for step in back.plan().steps]
+    back.done(back.plan().steps[0].number)
+    back.found(Find("rear stay", blocks=("guard",), held=("bolt 10",)), date(2026, 11, 25))
+    after = [step.operation.name for step in back.plan().steps]
+    assert after == before[1:]
+
+
+def test_nothing_is_turned_before_anything_was_done(desk):
+    with pytest.raises(RefusedError, match="nothing has been taken apart"):
+        desk.turn()
+
+
+def test_turning_is_taken_back_like_anything_else(desk):
+    desk.done("1-5")
+    left = [step.number for step in desk.plan().steps]
+    desk.turn()
+    desk.undo()
+    assert [step.number for step in desk.plan().steps] == left
+    assert desk.state().of(EventKind.TURNED) == ()
