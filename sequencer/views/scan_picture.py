@@ -31,10 +31,12 @@ _TALLEST = 230.0
 _LETTERS = 70
 """Letters of size 11.5 to a line, at 0.55 of the size each."""
 _MOST_BOXES = 150
+_SMALL = 36.0
 _VIEWS = (("From above: x to the right, y up", 0, 1), ("From the front: x to the right, z up", 0, 2))
 
 _HEAD = """\
-<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" font-family="sans-serif">
+<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}"
+ style="max-width:100%;height:auto" font-family="sans-serif">
 <title>{title}</title>
 <defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
 <rect width="6" height="6" fill="#fff3e6"/><line y2="6" stroke="#8a4b00" stroke-width="1.6"/></pattern></defs>
@@ -212,11 +214,11 @@ def _draw(view: _View, scene: _Scene) -> Iterator[str]:
     yield from _tool(view, scene)
     meeting = _meeting(scene)
     if meeting is not None:
-        yield _cross(*view.middle(meeting))
-    if len(scene.mover):
+        yield _cross(*view.middle(meeting[1]))
+    if len(scene.spots):
+        yield _letter("A", *_beside(view, scene.spots[meeting[0] if meeting else 0]))
+    else:
         yield _letter("A", *_corner(view, scene.mover, low=True))
-    elif len(scene.spots):
-        yield _letter("A", *_beside(view, scene.spots[0]))
     yield _letter("B", *_corner(view, scene.obstacle))
 
 
@@ -236,18 +238,18 @@ def _tool(view: _View, scene: _Scene) -> Iterator[str]:
             yield f'<circle cx="{u:.1f}" cy="{v:.1f}" r="{r:.1f}" fill="none" {line}/>'
 
 
-def _meeting(scene: _Scene) -> np.ndarray | None:
-    """Where what moves and what is in the way meet: the room that the first such pair has in common."""
+def _meeting(scene: _Scene) -> tuple[int, np.ndarray] | None:
+    """The first box or fastener that meets what is in the way, and the room that the two have in common."""
     ways = scene.swept
     if len(scene.spots):
         ends = scene.spots.reshape(-1, 2, 3)
         wide = np.where(np.arange(3) == scene.axis, 0.0, max(scene.circle, 0.01))
         ways = np.hstack([ends.min(axis=1) - wide, ends.max(axis=1) + wide])
-    for way in ways:
+    for number, way in enumerate(ways):
         for other in scene.obstacle:
             low, high = np.maximum(way[:3], other[:3]), np.minimum(way[3:], other[3:])
             if (low <= high).all():
-                return np.concatenate([low, high])
+                return number, np.concatenate([low, high])
     return None
 
 
@@ -256,12 +258,14 @@ def _corner(view: _View, rows: np.ndarray, *, low: bool = False) -> tuple[float,
     area = (rows[:, 3 + view.across] - rows[:, view.across]) * (rows[:, 3 + view.up] - rows[:, view.up])
     row = rows[int(area.argmax())]
     x, y = view.point(float(row[view.across]), float(row[view.up if low else 3 + view.up]))
+    if float(row[3 + view.across] - row[view.across]) * view.scale < _SMALL:
+        x = view.point(float(row[3 + view.across]), 0)[0]  # a letter would hide it: beside it, then
     return x + 9, y - 9 if low else y + 9
 
 
 def _beside(view: _View, row: np.ndarray) -> tuple[float, float]:
     x, y = view.point(float(row[view.across]), float(row[view.up]))
-    return x - 11, y
+    return x - 13, y + 10
 
 
 def _letter(letter: str, x: float, y: float) -> str:
