@@ -10,7 +10,10 @@ import typer
 from sequencer.cli.options import AsJson, MachineFile, Off, load_machine
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sequencer.graph.geometry import Scan
+    from sequencer.plan.scan import Surprise
 
 Picture = Annotated[
     Path | None,
@@ -51,16 +54,13 @@ def scan(
     if draw is not None and draw.suffix.lower() != ".svg":
         raise SequencerError(f"{draw}: plan and elevation come as SVG only", "end the name in .svg")
     read = load_machine(machine)
-    found = look(read, tolerance)
+    found, cost = look(read, tolerance), None
     if off:
-        from sequencer.graph.geometry.added import within
-        from sequencer.graph.targets import parse_targets
-
-        found = within(found, parse_targets(read, off))
+        found, cost = _for_a_job(found, off)
     if as_json:
-        print_json(scan_json(found))
+        print_json(scan_json(found, cost))
     else:
-        print_scan(found, console(), whole=whole)
+        print_scan(found, console(), cost, whole=whole)
     if draw is not None:
         from sequencer.cli.output import write_atomically
         from sequencer.views.scan_picture import scan_picture
@@ -68,6 +68,19 @@ def scan(
         write_atomically(draw, scan_picture(found).encode())
     if write:
         _write(found)
+
+
+def _for_a_job(found: Scan, off: Sequence[str]) -> tuple[Scan, Surprise | None]:
+    """What concerns a job, and what it costs there."""
+    from sequencer.cli.solving import limits, live_line
+    from sequencer.graph.geometry.added import within
+    from sequencer.graph.targets import parse_targets
+    from sequencer.plan.scan import surprise
+
+    targets = parse_targets(found.machine, off)
+    cut = within(found, targets)
+    with live_line() as watch:
+        return cut, surprise(cut, targets, limits(None, 0.0), watch)
 
 
 def _write(found: Scan) -> None:

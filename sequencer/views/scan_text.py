@@ -8,17 +8,19 @@ from sequencer.graph.geometry import Scan, Seen
 from sequencer.graph.geometry.added import to_write
 from sequencer.views.lines import clean, hanging
 from sequencer.views.scan_words import as_written, doubt_words, hit_words, path_words, waits_words
-from sequencer.views.words import listing, plural
+from sequencer.views.words import duration, listing, plural
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from sequencer.plan.scan import Surprise
 
 MOST = 8
 """Entries of each kind that are shown unless all are asked for."""
 
 
-def print_scan(scan: Scan, out: Console, *, whole: bool = False) -> None:
-    """Print the report; ``whole`` shows every entry, and what follows from other lines."""
+def print_scan(scan: Scan, out: Console, cost: Surprise | None = None, *, whole: bool = False) -> None:
+    """Print the report, and what the findings ``cost`` a job; ``whole`` shows every entry."""
     machine = scan.machine
     placed = len(machine.parts) - len(scan.bare)
     hanging(out, machine.name, style="bold")
@@ -29,6 +31,8 @@ def print_scan(scan: Scan, out: Console, *, whole: bool = False) -> None:
         f"{len(scan.hidden)} not written, {len(scan.agreed)} agree; "
         f"{len(scan.doubts)} written and not seen, {scan.unjudged} can't be judged",
     )
+    if cost is not None:
+        hanging(out, _cost_words(cost))
     for part, boxes in scan.room.meshes.items():
         hanging(
             out, f"{path_words(machine, part)}: a shape, to {scan.room.tolerance_mm:g} mm, in {boxes} boxes"
@@ -44,6 +48,15 @@ def print_scan(scan: Scan, out: Console, *, whole: bool = False) -> None:
         _list(out, pairs, whole=whole)
     if whole:
         _following(scan, out)
+
+
+def _cost_words(cost: Surprise) -> str:
+    """What hidden blockers cost a job, in words."""
+    about = "" if cost.proven else "about "
+    if cost.seen == cost.written:
+        return f"With what is not written the job takes no longer: {about}{duration(cost.seen)}"
+    more = f"{about}{duration(cost.seen)} instead of {duration(cost.written)}"
+    return f"With what is not written the job takes {more}, {plural(len(cost.added), 'operation')} more"
 
 
 def _hidden(scan: Scan, out: Console, *, whole: bool) -> None:
@@ -99,7 +112,7 @@ def comment_words(scan: Scan, seen: Seen) -> str:
     return clean(f"seen in the boxes: {next(iter(hits))}")
 
 
-def scan_json(scan: Scan) -> dict[str, Any]:
+def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
     """A scan as plain data. Every relation that was seen is there, with what became of it."""
     return {
         "machine": scan.machine.name,
@@ -125,6 +138,14 @@ def scan_json(scan: Scan) -> dict[str, Any]:
             }
             for one in scan.agreed
         ],
+        "job": None
+        if cost is None
+        else {
+            "seconds_as_written": float(cost.written),
+            "seconds_as_seen": float(cost.seen),
+            "added": list(cost.added),
+            "proven": cost.proven,
+        },
         "unjudged": scan.unjudged,
         "inside_each_other": [list(pair) for pair in scan.inside],
         "without_place": list(scan.bare),
