@@ -66,10 +66,10 @@ def _table(found: Extras, extras: list[Extra], console: Console) -> None:
 
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
     table.add_column("", no_wrap=True)
-    table.add_column("part", ratio=3)
+    table.add_column("part", ratio=3, overflow="fold")
     for head in ("now", "another day", "saved"):
         table.add_column(head, justify="right", no_wrap=True)
-    table.add_column("to renew", ratio=3)
+    table.add_column("to renew", ratio=3, overflow="fold")
     for extra in extras:
         table.add_row(
             MARK if extra.worth_doing else "",
