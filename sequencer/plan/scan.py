@@ -41,9 +41,8 @@ def surprise(
     for seen in wanted:
         machine = with_need(machine, seen)
     try:
-        before, after = (
-            plan_teardown(one, targets, Prefer.TIME, limits, watch) for one in (scan.machine, machine)
-        )
+        before = plan_teardown(scan.machine, targets, Prefer.TIME, limits, watch)
+        after = plan_teardown(machine, targets, Prefer.TIME, limits, watch)
     except UnreachableError:
         return None
     known = {operation.name for operation in before.operations}

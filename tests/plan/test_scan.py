@@ -1,4 +1,4 @@
-"""What hidden blockers cost a job: two whole plans subtracted, the second on the file as the boxes would have it."""
+"""What hidden blockers cost a job: two whole plans subtracted, the second as the boxes would have it."""
 
 from fractions import Fraction
 
