@@ -50,7 +50,7 @@ def answer_faults(app: FastAPI) -> None:
     async def refused(request: Request, fault: Exception) -> Response:
         if wants_data(request):
             return JSONResponse({"problem": str(fault)}, 409)
-        if request.method == "POST":
+        if request.method == "POST" and hasattr(request.app.state, "bench"):
             bench_of(request).say(session_of(request), problem=str(fault))
             return RedirectResponse(_came_from(request), 303)
         return PlainTextResponse(f"{fault}\n", 409)

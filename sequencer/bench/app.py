@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from fastapi import Depends, FastAPI
 
-from sequencer.bench import devices, found, gates, look, static, stream, work
+from sequencer.bench import describe, devices, found, gates, look, static, stream, work
 from sequencer.bench.answers import answer_faults
 from sequencer.bench.csrf import checked
 from sequencer.bench.desk import Bench
@@ -28,9 +28,30 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
         NoJobError: There is no job in the folder.
         JournalError: Its journal can't be read.
     """
-    app = FastAPI(title="The bench page", docs_url=None, redoc_url=None, dependencies=[Depends(checked)])
+    app = _behind_the_door("The bench page", sessions)
     app.state.bench = Bench(Desk.open(folder), sessions, where)
-    for part in (static, devices, work, gates, found, look, stream):
+    for part in (devices, work, gates, found, look, stream):
         app.include_router(part.router)
-    answer_faults(app)
     return Guard(app, sessions, where.names)
+
+
+def survey_page(machine: Path, sessions: Sessions, where: Address) -> ASGIApp:
+    """The page that describes a machine into the file ``machine``, behind the same door.
+
+    Raises:
+        SurveyError: A machine file is there that no survey wrote, or its answers can't be read.
+    """
+    app = _behind_the_door("Describe a machine", sessions)
+    app.state.describing = describe.Describing(machine)
+    app.include_router(describe.router)
+    return Guard(app, sessions, where.names)
+
+
+def _behind_the_door(title: str, sessions: Sessions) -> FastAPI:
+    """What every page has: its files, the taking of invitations, tokens in its forms, answers to faults."""
+    app = FastAPI(title=title, docs_url=None, redoc_url=None, dependencies=[Depends(checked)])
+    app.state.sessions = sessions
+    app.include_router(static.router)
+    app.include_router(devices.invitations)
+    answer_faults(app)
+    return app

@@ -7,8 +7,7 @@ import hmac
 from fastapi import HTTPException, Request
 from starlette.datastructures import FormData
 
-from sequencer.bench.guard import PAIR
-from sequencer.bench.pairing import Session
+from sequencer.bench.pairing import PAIR, Session
 
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")

@@ -8,14 +8,15 @@ from fastapi import APIRouter, Form, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from sequencer.bench.desk import bench_of, session_of, template
-from sequencer.bench.guard import COOKIE, PAIR
-from sequencer.bench.pairing import SESSION_SECONDS
+from sequencer.bench.guard import COOKIE
+from sequencer.bench.pairing import PAIR, SESSION_SECONDS, Sessions
 
 router = APIRouter()
+invitations = APIRouter()
 Name = Annotated[str, Form(max_length=80)]
 
 
-@router.get(PAIR + "{token}", include_in_schema=False)
+@invitations.get(PAIR + "{token}", include_in_schema=False)
 def invitation(request: Request, token: str) -> HTMLResponse:
     """Ask before the invitation is used up: a preview of the link must not spend it."""
     agent = request.headers.get("user-agent", "")
@@ -26,10 +27,10 @@ def invitation(request: Request, token: str) -> HTMLResponse:
     return HTMLResponse(template("pair.html", token=token, guess=kind))
 
 
-@router.post(PAIR + "{token}", include_in_schema=False)
+@invitations.post(PAIR + "{token}", include_in_schema=False)
 def pair(request: Request, token: str, person: Name = "", device: Name = "") -> Response:
     """Take the invitation."""
-    sessions = bench_of(request).sessions
+    sessions: Sessions = request.app.state.sessions
     taken = {one.device for one in sessions.devices()}
     cookie = sessions.pair(token, _fresh(_one_line(device) or "device", taken), _one_line(person))
     if cookie is None:

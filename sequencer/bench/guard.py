@@ -14,13 +14,14 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 
+from sequencer.bench.pairing import PAIR
+
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
     from sequencer.bench.pairing import Sessions
 
 COOKIE = "sequencer-bench"
-PAIR = "/pair/"
 BODY_AT_MOST = 64 * 1024
 PHOTO_AT_MOST = 20 * 1024 * 1024
 """A phone's picture is 3 to 12 MB."""

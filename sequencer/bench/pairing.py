@@ -16,6 +16,8 @@ from dataclasses import asdict, dataclass
 from hashlib import sha256
 from pathlib import Path
 
+PAIR = "/pair/"
+"""Where invitations are taken: ``/pair/TOKEN``."""
 INVITATION_SECONDS = 10 * 60
 SESSION_SECONDS = 30 * 24 * 60 * 60
 SESSIONS_AT_MOST = 50

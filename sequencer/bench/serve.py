@@ -7,8 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.errors import SequencerError
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp
 
 LOOPBACK = "127.0.0.1"
 PORT = 8765
@@ -83,23 +88,40 @@ def serve(folder: Path, where: Address, say: Callable[[str], None]) -> None:
     """Serve the page of a job folder until Ctrl-C.
 
     Raises:
-        SequencerError: The port is taken.
+        SequencerError: The port is taken, or there is no job that can be opened.
     """
-    import uvicorn
-
     from sequencer.bench.app import page
-    from sequencer.bench.guard import PAIR
-    from sequencer.bench.pairing import Sessions
 
     sessions = Sessions(folder / SESSIONS_FILE)
+    _serve(lambda: page(folder, sessions, where), sessions, where, say)
+
+
+def serve_survey(machine: Path, where: Address, say: Callable[[str], None]) -> None:
+    """Serve the page that describes a machine into the file ``machine``, until Ctrl-C.
+
+    Raises:
+        SequencerError: The port is taken, or the survey can't be opened.
+    """
+    from sequencer.bench.app import survey_page
+
+    sessions = Sessions(machine.parent / SESSIONS_FILE)
+    _serve(lambda: survey_page(machine, sessions, where), sessions, where, say)
+
+
+def _serve(
+    made: Callable[[], ASGIApp], sessions: Sessions, where: Address, say: Callable[[str], None]
+) -> None:
+    import uvicorn
+
+    app = made()
     listening = _listen(where)
     link = f"{where.url}{PAIR}{sessions.invite()}"
     if where.shown != LOOPBACK:
         say(qr_for_terminal(link))
         say("Whoever is in this network and has the link can see and change the job.")
-    say(f"Open this once on the device that is to see the job (it works for ten minutes):\n\n    {link}\n")
-    say("More devices are invited from the page. Ctrl-C ends.")
-    config = uvicorn.Config(page(folder, sessions, where), log_level="warning", server_header=False)
+    say(f"Open this once on the device that is to see it (it works for ten minutes):\n\n    {link}\n")
+    say("Ctrl-C ends.")
+    config = uvicorn.Config(app, log_level="warning", server_header=False, timeout_graceful_shutdown=1)
     uvicorn.Server(config).run(sockets=[listening])
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from fastapi import APIRouter, HTTPException, Response
 
-from sequencer.bench.guard import PAIR
+from sequencer.bench.pairing import PAIR
 
 router = APIRouter()
 FILES = {

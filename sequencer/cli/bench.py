@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -17,13 +18,25 @@ def bench(
     port: Annotated[
         int, typer.Option("--port", metavar="PORT", min=1, max=65535, help="The port of the page.")
     ] = 8765,
+    describe: Annotated[
+        Path | None,
+        typer.Option(
+            "--describe",
+            metavar="FILE",
+            help="Instead of a job: describe a machine by answering questions, into this machine file.",
+            show_default=False,
+        ),
+    ] = None,
     job: JobOption = None,
 ) -> None:
     """Serve the job as a page for a phone or tablet, until Ctrl-C.
 
     Example: sequencer bench --lan
     """
-    from sequencer.bench.serve import address, serve
+    from sequencer.bench.serve import address, serve, serve_survey
     from sequencer.job.folder import find_job
 
+    if describe is not None:
+        serve_survey(describe, address(lan=lan, port=port), typer.echo)
+        return
     serve(find_job(job).path, address(lan=lan, port=port), typer.echo)

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 import uvicorn
 
-from sequencer.bench.app import page
-from sequencer.bench.guard import COOKIE, PAIR
-from sequencer.bench.pairing import Sessions
+from sequencer.bench.app import page, survey_page
+from sequencer.bench.guard import COOKIE
+from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.bench.serve import address
 from sequencer.graph.targets import parse_targets
 from sequencer.job.begin import begin
@@ -49,21 +49,29 @@ def make_job(folder, machine=PUMP, off=("seal",)):
     return begin(folder, plan, machine, By("Ada", "test"), title="Shaft seal", off=off, reach=())
 
 
-def serve(folder):
+def free_port():
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    where = address(lan=False, port=port)
-    sessions = Sessions(folder / ".bench-devices.json")
-    app = page(folder, sessions, where)
+        return probe.getsockname()[1]
+
+
+def run(app, where):
+    """The server of ``app`` in a thread of its own, once it answers."""
     server = uvicorn.Server(
-        uvicorn.Config(app, host=where.host, port=port, log_level="error", timeout_graceful_shutdown=1)
+        uvicorn.Config(app, host=where.host, port=where.port, log_level="error", timeout_graceful_shutdown=1)
     )
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:
         assert thread.is_alive()
         time.sleep(0.01)
+    return server, thread
+
+
+def serve(folder):
+    where = address(lan=False, port=free_port())
+    sessions = Sessions(folder / ".bench-devices.json")
+    server, thread = run(page(folder, sessions, where), where)
     return Served(where.url, folder, Desk.open(folder), sessions), server, thread
 
 
@@ -107,6 +115,7 @@ class Device:
             cookie = served.sessions.pair(served.sessions.invite(), name, name.title())
             self.context.add_cookies([{"name": COOKIE, "value": cookie, "url": served.url}])
         self.page = self.context.new_page()
+        self.page.set_default_timeout(10_000)
         self.page.on("pageerror", lambda fault: self.complaints.append(str(fault)))
         self.page.on(
             "console",
@@ -124,15 +133,26 @@ class Device:
 
 
 @pytest.fixture
-def device(chromium, served):
+def device(chromium, request):
     """Makes devices; each must end without an error of its script or its content policy."""
     made = []
 
-    def make(*args, **options):
-        made.append(Device(chromium, served, *args, **options))
+    def make(*args, served=None, **options):
+        made.append(Device(chromium, served or request.getfixturevalue("served"), *args, **options))
         return made[-1]
 
     yield make
     for one in made:
         one.context.close()
         assert one.complaints == []
+
+
+@pytest.fixture
+def described(tmp_path):
+    """A machine that is being described, on a server of its own."""
+    where = address(lan=False, port=free_port())
+    sessions = Sessions(tmp_path / ".bench-devices.json")
+    server, thread = run(survey_page(tmp_path / "van.yaml", sessions, where), where)
+    yield Served(where.url, tmp_path, None, sessions)
+    server.should_exit = True
+    thread.join(timeout=10)

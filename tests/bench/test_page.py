@@ -22,6 +22,14 @@ def tick_first(page, times=1):
         )
 
 
+def wait_for_text(page, where, text):
+    page.wait_for_function(
+        "([where, text]) => document.getElementById(where).textContent.includes(text)",
+        arg=[where, text],
+        timeout=5000,
+    )
+
+
 def wait_for_ticks(device, count):
     for _ in range(100):
         if len(device.ticked()) >= count:
@@ -46,7 +54,7 @@ def test_one_tap_ticks_a_step_and_one_takes_it_back(device):
     phone = device()
     page = phone.open()
     tick_first(page)
-    wait_for_ticks(phone, 1)
+    wait_for_text(page, "head", "1 of")
     page.locator("#undo").tap()
     wait_for_ticks(phone, 0)
 
@@ -102,7 +110,9 @@ def test_ten_ticks_without_a_connection_are_sent_once_and_in_order(device, serve
     one.context.set_offline(True)
     order = [op for _, op in served.desk.state().left]
     tick_first(page, 10)
-    page.wait_for_function("() => document.getElementById('link-state').textContent.includes('10 entries wait')")
+    page.wait_for_function(
+        "() => document.getElementById('link-state').textContent.includes('10 entries wait')"
+    )
     assert one.ticked() == []
     one.context.set_offline(False)
     wait_for_ticks(one, 10)
@@ -110,7 +120,9 @@ def test_ten_ticks_without_a_connection_are_sent_once_and_in_order(device, serve
     assert one.ticked() == order[:10]
     assert len([e for e in served.desk.log() if e.event.kind.value == "done"]) == 10
     for each in (one.page, two.page):
-        each.wait_for_function("() => document.getElementById('head').innerText.includes('10 of')", timeout=5000)
+        each.wait_for_function(
+            "() => document.getElementById('head').innerText.includes('10 of')", timeout=5000
+        )
     assert (
         one.page.locator("main").inner_text().partition("Just done")[0]
         == two.page.locator("main").inner_text().partition("Just done")[0]
@@ -146,7 +158,7 @@ def test_the_keyboard_alone_does_a_whole_station(device):
                 break
         page.keyboard.press("Enter")
         wait_for_ticks(phone, done)
-        page.wait_for_function(f"() => document.getElementById('head').innerText.includes('{done} of')")
+        wait_for_text(page, "head", f"{done} of")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

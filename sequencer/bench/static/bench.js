@@ -133,7 +133,7 @@
       for (const id of ["main", "head", "always"]) {
         const fresh = page.getElementById(id);
         const old = document.getElementById(id);
-        if (fresh && old && fresh.innerHTML !== old.innerHTML) {
+        if (fresh && old && shown(fresh) !== shown(old)) {
           const focus = document.activeElement && document.activeElement.id;
           old.innerHTML = fresh.innerHTML;
           if (focus) document.getElementById(focus)?.focus();
@@ -143,6 +143,9 @@
       ready();
     } catch { online = false; } finally { refreshing = false; say(); }
   };
+
+  // Each form has a fresh id in it every time: that alone is no reason to put a new page under a thumb.
+  const shown = (part) => part.innerHTML.replace(/ name="id" value="[^"]*"/g, "");
 
   const typing = () => {
     const at = document.activeElement;

@@ -1,0 +1,142 @@
+"""Describing a machine from the page: the conversation of ``sequencer survey``, a tap or a line an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from threading import Lock
+from typing import Annotated, cast
+from urllib.parse import quote
+
+from fastapi import APIRouter, Form, Request
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+
+from sequencer.bench.answers import wants_data
+from sequencer.bench.desk import session_of, template
+from sequencer.errors import SequencerError
+from sequencer.machine.survey import DONT_KNOW, Survey, SurveyError
+
+router = APIRouter()
+Words = Annotated[str, Form(max_length=2000)]
+
+
+class Describing:
+    """A survey that several devices may answer; one answer at a time."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._lock = Lock()
+        self._survey = Survey.open(path)
+        self._said: dict[str, str] = {}
+
+    def answer(self, key: str, question: str, text: str) -> None:
+        """Take an answer, and keep how it was understood for that device's next page.
+
+        Raises:
+            AnswerError: It was not understood; nothing has changed.
+        """
+        with self._lock:
+            self._said[key] = self._current().answer(question, text)
+
+    def undo(self, key: str) -> None:
+        """Take back the last answer."""
+        with self._lock:
+            gone = self._current().undo()
+            self._said[key] = f"taken back: {gone.text}" if gone else "there is nothing to take back"
+
+    def save(self, key: str) -> None:
+        """Write the machine file.
+
+        Raises:
+            SurveyError: It was changed by hand since.
+        """
+        with self._lock:
+            self._current().save()
+            self._said[key] = f"written: {self.path.name}"
+
+    def said(self, key: str, text: str | None = None) -> str:
+        """Words for a device's next page; told once."""
+        if text is not None:
+            self._said[key] = text
+            return ""
+        return self._said.pop(key, "")
+
+    def now(self) -> Survey:
+        """The survey as it is, answers from a terminal included."""
+        with self._lock:
+            return self._current()
+
+    def _current(self) -> Survey:
+        fresh = Survey.open(self.path) if self._survey.changed_elsewhere else self._survey
+        self._survey = fresh
+        return fresh
+
+
+def describing_of(request: Request) -> Describing:
+    """The survey that a request is about."""
+    return cast("Describing", request.app.state.describing)
+
+
+@router.get("/")
+def question(request: Request, ask: str = "") -> HTMLResponse:
+    """The next question, or the one that was picked from those that are open."""
+    at = describing_of(request)
+    survey, session = at.now(), session_of(request)
+    left = survey.open_questions
+    asked = next((one for one in left if one.id == ask), survey.question or (left[0] if left else None))
+    return HTMLResponse(
+        template(
+            "survey.html",
+            csrf=session.csrf,
+            question=asked,
+            choices=[choice for choice in (asked.choices if asked else ()) if choice != DONT_KNOW],
+            dont_know=DONT_KNOW,
+            left=left,
+            answers=len(survey.answers),
+            last=survey.answers[-1].text if survey.answers else "",
+            parts=survey.parts,
+            said=at.said(session.key),
+            file=at.path.name,
+            can_save=bool(survey.parts),
+        )
+    )
+
+
+@router.post("/answer")
+def answer(request: Request, question: Words, text: Words = "", choice: Words = "") -> Response:
+    """One answer: a tap, or a line."""
+    again = f"/?ask={quote(question)}"
+    return _done(request, lambda at, key: at.answer(key, question, choice or text), again)
+
+
+@router.post("/undo")
+def undo(request: Request) -> Response:
+    """Take back the last answer."""
+    return _done(request, lambda at, key: at.undo(key))
+
+
+@router.post("/save")
+def save(request: Request) -> Response:
+    """Write the machine file."""
+    return _done(request, lambda at, key: at.save(key))
+
+
+@router.get("/file")
+def file(request: Request) -> PlainTextResponse:
+    """The machine file as it would be written now."""
+    try:
+        return PlainTextResponse(describing_of(request).now().machine_text())
+    except SurveyError as why:
+        return PlainTextResponse(f"{why}\n", 409)
+
+
+def _done(request: Request, act: Callable[[Describing, str], None], again: str = "/") -> Response:
+    at, key = describing_of(request), session_of(request).key
+    try:
+        act(at, key)
+    except SequencerError as why:
+        if wants_data(request):
+            raise
+        at.said(key, str(why))
+        return RedirectResponse(again, 303)
+    return RedirectResponse("/", 303)
