@@ -1,4 +1,281 @@
-"""What a plan rests on without anyone having looked, which look is worth its minute, and what to check before a lift.
+"""What a plan rests on without anyone having looked, and which looks are worth their minute.
 
-The chances are by kind of part (``data/looks.toml``, our own judgement, common practice) until the person's own record replaces them.
+A look at a part is worth what it saves on average: the chance that something unseen holds the part, times what
+it costs to find that late less what it costs to know it early.
+
+*Late* is at the part's own move: one stands there with the part half out, searches for what still holds it
+(``search`` in ``data/looks.toml``), goes to it with the tool that it takes, comes back and takes up the tool
+again. *Early* is before the work begins: the same joint is undone on the way, wherever going there costs least
+between the look and the part's move. Its own time falls due either way and cancels out. Where it is and what tool
+it takes nobody knows; it is taken to be like the joints that the plan undoes, each of them as likely. So both
+costs are means over the plan's own set-ups, computed to the second from the walks and the pace of the file. What
+would have to be put back to get at it late is not counted, nor what breaks: the values are low rather than high.
+
+A look from a place at which nobody can work before some task is done (the van on its stands) waits until the
+plan first goes there. All other looks come before the first step, in the order that walks least.
 """
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from sequencer.graph.operations import REACHES, Kind
+from sequencer.machine.model import HAND, Machine, Part, Place
+from sequencer.plan.looks_kinds import (
+    Chance,
+    Count,
+    Record,
+    chance_of,
+    is_behind,
+    is_hidden,
+    seconds_of,
+)
+from sequencer.plan.looks_lift import Check, before_you_pull, nobody_looked, sides_left
+from sequencer.plan.looks_round import Round, best_round
+from sequencer.plan.plan import Teardown
+from sequencer.plan.setups import Changes, Setup
+
+__all__ = [
+    "BORESCOPE", "MIRROR", "Chance", "Check", "Count", "Look", "LookFirst", "Record", "Round", "before_you_pull",
+    "look_first",
+]  # fmt: skip
+
+MIRROR = "mirror"
+"""A mirror and a torch: for far sides, and for what is worked on from below or behind."""
+
+BORESCOPE = "borescope"
+"""A camera on a stalk: for what is behind something that is still in place."""
+
+MOVES = frozenset(REACHES)
+"""The operations by which a part leaves its place."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """A part of the plan at which nobody has looked, and what a look at it would be worth.
+
+    Attributes:
+        part: The part; ``place`` is where the file speaks of it.
+        sides: The sides that nobody has seen; empty: nobody has said that they looked at it at all.
+        behind: What stands in front of it: parts that have to move before it can be reached.
+        position: Where to look from; ``tool``: ``hand`` (by eye), ``mirror`` or ``borescope``.
+        after: The look comes after this step; 0: before the first.
+        shows: The step at which something unseen would show.
+        late: Mean seconds of finding it there; ``early``: of knowing it from the look on.
+        checks: What to look for: what the file does not say about the part.
+    """
+
+    part: str
+    place: Place
+    sides: tuple[str, ...]
+    behind: tuple[str, ...]
+    position: str
+    tool: str
+    after: int
+    shows: int
+    chance: Chance
+    late: Fraction
+    early: Fraction
+    seconds: Fraction
+    checks: tuple[Check, ...]
+
+    @property
+    def setup(self) -> Setup:
+        """Where to stand, and what to hold."""
+        return Setup(self.position, self.tool)
+
+    @property
+    def saves(self) -> Fraction:
+        """Seconds that it saves on average, its own not taken off."""
+        return self.chance.share * (self.late - self.early)
+
+
+@dataclass(frozen=True)
+class LookFirst:
+    """A plan, and the looks that are worth making before it.
+
+    Attributes:
+        unseen: All that the plan rests on and nobody has looked at, what a look would save most first.
+        rounds: The looks worth making, those before the first step first.
+        lifts: By step number of each lift: what to check before the part is pulled.
+    """
+
+    plan: Teardown
+    unseen: tuple[Look, ...]
+    rounds: tuple[Round[Look], ...]
+    lifts: Mapping[int, tuple[Check, ...]]
+
+    @property
+    def looks(self) -> tuple[Look, ...]:
+        """The looks worth making, in order."""
+        return tuple(look for one in self.rounds for look in one.looks)
+
+    @property
+    def seconds(self) -> Fraction:
+        """What they take, the ways there and the tools included."""
+        return sum((one.seconds for one in self.rounds), Fraction(0))
+
+    @property
+    def saves(self) -> Fraction:
+        """What they save on average."""
+        return sum((look.saves for look in self.looks), Fraction(0))
+
+
+def look_first(plan: Teardown, record: Record | None = None) -> LookFirst:
+    """What ``plan`` rests on unseen, the looks worth making, and what to check before each lift.
+
+    Args:
+        plan: The way in. It is not changed.
+        record: The person's own record, which takes over from the table of chances.
+    """
+    unseen = sorted(_unseen(plan, record or {}), key=lambda look: -look.saves)
+    changes = looking(plan.machine)
+    rounds = []
+    for after in sorted({look.after for look in unseen}):
+        here = [look for look in unseen if look.after == after]
+        best = best_round(here, *_around(plan, after), changes)
+        if best is not None:
+            rounds.append(best)
+    return LookFirst(plan, tuple(unseen), tuple(rounds), _lifts(plan))
+
+
+def looking(machine: Machine) -> Changes:
+    """The changes of set-up, the tools to look with included."""
+    return Changes.of(machine, {MIRROR: None, BORESCOPE: None})
+
+
+def _lifts(plan: Teardown) -> dict[int, tuple[Check, ...]]:
+    gone: set[str] = set()
+    found = {}
+    for step in plan.steps:
+        part = step.operation.part
+        if part is not None and step.operation.kind in (Kind.MOVE_ASIDE, Kind.REMOVE):
+            checks = before_you_pull(plan.machine, part, gone)
+            if checks:
+                found[step.number] = checks
+            if step.operation.kind is Kind.REMOVE:
+                gone.add(part)
+    return found
+
+
+def _around(plan: Teardown, after: int) -> tuple[Setup, Setup]:
+    """The set-ups before and after the gap that follows step ``after``."""
+    setups = [Setup(op.position, op.tool) for op in plan.operations]
+    start = Changes.of(plan.machine).start(setups[0].position)
+    return (setups[after - 1] if after else start), setups[after]
+
+
+# ---- What nobody has looked at ----
+
+
+def _unseen(plan: Teardown, record: Record) -> list[Look]:
+    machine = plan.machine
+    detours = _Detours.of(plan)
+    opens = _opens(plan)
+    found = []
+    for name in dict.fromkeys(op.part for op in plan.operations if op.part is not None):
+        part = machine.parts[name]
+        sides = sides_left(part)
+        if not sides and not nobody_looked(part):
+            continue
+        shows = _shows(plan, name)
+        position = plan.operations[shows - 1].position
+        hidden = is_hidden(machine, part, position)
+        behind = _in_front(part)
+        after = opens[position]
+        late, early = detours.late(shows), detours.early(after, shows)
+        found.append(
+            Look(
+                name,
+                part.place,
+                sides,
+                behind,
+                position,
+                _tool(part, hidden=hidden),
+                after,
+                shows,
+                chance_of(part, hidden=hidden, partly=bool(sides), record=record),
+                seconds_of("search") + late,
+                early,
+                seconds_of("time"),
+                before_you_pull(machine, name),
+            )
+        )
+    return found
+
+
+def _shows(plan: Teardown, part: str) -> int:
+    """The number of the step at which something unseen would show: the part's first move, or first joint."""
+    own = [step for step in plan.steps if step.operation.part == part]
+    moves = [step.number for step in own if step.operation.kind in MOVES]
+    return moves[0] if moves else own[0].number
+
+
+def _in_front(part: Part) -> tuple[str, ...]:
+    needs = (*part.behind, *(need for joint in part.joints.values() for need in joint.behind))
+    others = (atom.part for need in needs for atom in need.any_of)
+    return tuple(dict.fromkeys(other for other in others if other != part.name)) if is_behind(part) else ()
+
+
+def _tool(part: Part, *, hidden: bool) -> str:
+    if is_behind(part):
+        return BORESCOPE
+    return MIRROR if hidden or part.seen else HAND
+
+
+def _opens(plan: Teardown) -> dict[str, int]:
+    """For each position of the plan, the step after which one can look from there: 0, or just before its first.
+
+    A task that everything at a position waits for, by what the file says, makes the place fit to work at. What
+    comes first in any job (``first``) holds nobody off from looking.
+    """
+    chosen = plan.graph.restricted(op.name for op in plan.operations)
+    before: dict[str, set[str]] = {}
+    for operation in plan.operations:
+        waits = (clause.any_of for clause in chosen.needs[operation.name])
+        direct = {name for any_of in waits if len(any_of) == 1 for name in any_of}
+        before[operation.name] = direct.union(*(before.get(name, set()) for name in direct))
+    found: dict[str, int] = {}
+    for position in dict.fromkeys(op.position for op in plan.operations):
+        there = [op for op in plan.operations if op.position == position]
+        common = set.intersection(*(before[op.name] | {op.name} for op in there))
+        tasks = {
+            op.subject for op in plan.operations if op.name in common and op.kind is Kind.TASK
+        } - set(plan.machine.first)  # fmt: skip
+        elsewhere = any(plan.machine.tasks[task].position != position for task in tasks)
+        first = next(step.number for step in plan.steps if step.operation is there[0])
+        found[position] = first - 1 if elsewhere else 0
+    return found
+
+
+@dataclass(frozen=True)
+class _Detours:
+    """Mean cost of going to some joint of the plan in each gap before a step: ``gaps[set-up][gap]``."""
+
+    gaps: tuple[tuple[Fraction, ...], ...]
+
+    @classmethod
+    def of(cls, plan: Teardown) -> _Detours:
+        changes = Changes.of(plan.machine)
+        setups = [Setup(op.position, op.tool) for op in plan.operations]
+        undone = [Setup(op.position, op.tool) for op in plan.operations if op.kind is Kind.UNDO] or setups
+        line = [changes.start(setups[0].position), *setups] if setups else []
+        direct = [changes.seconds(a, b) for a, b in zip(line, line[1:], strict=False)]
+        rows = {
+            there: tuple(
+                changes.seconds(a, there) + changes.seconds(there, b) - straight
+                for a, b, straight in zip(line, line[1:], direct, strict=False)
+            )
+            for there in dict.fromkeys(undone)
+        }
+        return cls(tuple(rows[there] for there in undone))
+
+    def late(self, step: int) -> Fraction:
+        """Going there just before step number ``step``."""
+        return sum((row[step - 1] for row in self.gaps), Fraction(0)) / len(self.gaps)
+
+    def early(self, after: int, step: int) -> Fraction:
+        """Going there wherever it costs least after step ``after`` and before step ``step``."""
+        return sum((min(row[after:step]) for row in self.gaps), Fraction(0)) / len(self.gaps)
