@@ -38,7 +38,9 @@ def counted(done: str) -> Iterator[Told | None]:
     bar = progress.add_task(done, total=None)
 
     def told(answered: int, asked: int) -> None:
-        progress.start()  # not before: until now another line may be live
+        if not progress.live.is_started:
+            sys.stderr.write("\r\x1b[2K")  # until now another line was live there
+            progress.start()
         progress.update(bar, completed=answered, total=asked)
 
     try:

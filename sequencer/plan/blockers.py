@@ -49,7 +49,7 @@ class InTheWay:
         surprise: For each part in the way, most surprising first.
         others: The ways not taken, in the order of the job.
         saved: For the parts that were asked about, what they would save; the most first.
-        interrupted: Some prices are missing.
+        interrupted: The prices were interrupted; ``missing`` says how many were asked for in vain.
     """
 
     machine: Machine
@@ -64,6 +64,7 @@ class InTheWay:
     others: tuple[OtherWay, ...] = ()
     saved: tuple[Saved, ...] = ()
     interrupted: bool = False
+    missing: int = 0
     desk: Desk | None = field(default=None, repr=False, compare=False)
 
     def saving(self, price: Price) -> Fraction | None:
@@ -118,6 +119,7 @@ def in_the_way(
     questions: list[Change] = [*through, *map(Stays, parts)]
     moving = {thing.name for thing in tree.in_the_way}
     prices = price_all(desk, [q for q in questions if not _is_idle(q, moving)], workers, told)
+    missing = prices.missing
     for part in parts:
         if part not in moving:
             prices.known[Stays(part)] = Price(
@@ -136,6 +138,7 @@ def in_the_way(
         tuple(OtherWay(f, taken, way, prices.known.get(Through(f, way))) for f, taken, way in others),
         _ranked(parts, prices),
         prices.interrupted,
+        missing,
         desk,
     )
 

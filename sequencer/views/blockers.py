@@ -73,9 +73,9 @@ def print_savings(found: InTheWay, console: Console) -> None:
 
 def _interrupted(found: InTheWay, console: Console) -> None:
     if found.interrupted:
-        prices = [*(one.price for one in found.saved), *(one.price for one in found.others)]
         console.print()
-        hanging(console, f"Interrupted: {plural(prices.count(None), 'price')} not worked out.", style="bold")
+        words = f"Interrupted: {plural(found.missing, 'price')} not worked out."
+        hanging(console, words, style="bold")
 
 
 def _head(found: InTheWay, console: Console) -> None:
