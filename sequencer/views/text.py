@@ -46,7 +46,7 @@ def print_teardown(plan: Teardown, console: Console, kit: Equipment | None = Non
     if not plan.steps:
         hanging(console, "Nothing has to move: the target is clear as it stands.")
         return
-    _compared(plan, console)
+    compared(plan, console)
     lead_in(plan, console, kit)
     for station in teardown_cards(plan):
         print_station(station, console)
@@ -94,7 +94,8 @@ def worth(plan: Plan) -> str:
     )
 
 
-def _compared(plan: Teardown, console: Console) -> None:
+def compared(plan: Teardown, console: Console) -> None:
+    """What the order of the file itself would cost, against the plan."""
     other = plan.top_to_bottom
     saved = other.seconds - plan.totals.seconds
     if saved:
