@@ -9,6 +9,7 @@ job once some of it is done costs at least the whole less what was spent.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from sequencer.engine.costs import Costs
@@ -84,19 +85,12 @@ def _spent_on_the_way(former: Problem, result: Result, problem: Problem) -> int 
         return None
     if problem.starts != former.changes[former.setups[begun[-1]]]:
         return None
-    same = (former.durations, former.setups, former.changes, former.needs, former.goals)
-    if same != (problem.durations, problem.setups, problem.changes, problem.needs, problem.goals):
-        return None
-    rules = (former.orders, former.triggers, former.savings)
-    if rules != (problem.orders, problem.triggers, problem.savings):
-        return None
     # what was done may not be called for by the rest: then it must be no gain to have done it
-    if not _monotone(former):
+    if former != replace(problem, done=former.done, starts=former.starts) or not _monotone(former):
         return None
     # an order rule whose second is done binds no longer: the rest may be cheaper than it was
-    if any(b in fresh and a not in problem.done for a, b in problem.orders):
-        return None
-    return spent(former, begun)
+    loosened = any(b in fresh and a not in problem.done for a, b in problem.orders)
+    return None if loosened else spent(former, begun)
 
 
 def spent(problem: Problem, begun: Sequence[int]) -> int:

@@ -18,6 +18,7 @@ from sequencer.engine.trace import in_sequence, moves
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Prices
     from sequencer.engine.local import SegmentExchange
+    from sequencer.engine.pricing import Pricing
 
 FIRST_WIDTH, FIRST_STATES = 10, 1_500
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
@@ -122,7 +123,7 @@ class _Methods:
 
     def _waves(self) -> Iterator[Found]:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
-        from sequencer.engine.pricing import prices_for
+        from sequencer.engine.pricing import ROUNDS, Pricing, prices_for
         from sequencer.engine.window import Windows
 
         job = self.job
@@ -135,12 +136,13 @@ class _Methods:
         if self.prices is None:
             soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
-        prices = prices_for(job, along(job, self.order))
+        pricing = Pricing(job, along(job, self.order), sorted({*job.setups}))
+        prices = pricing.run(ROUNDS)
         self.memory.price(job.costs, prices)
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
         states_a_round = STATES_A_ROUND // 20 if alone(job) else STATES_A_ROUND
         for width in (*WIDTHS, self._most):
-            yield from self._widening(prices, (width,))
+            yield from self._widening(prices, (width,), pricing)
             if close_enough(self.cutoff, self.bound, NEARLY):
                 continue
             if windows is not None:
@@ -154,14 +156,18 @@ class _Methods:
         """The width that memory allows."""
         return max(1, self.budget.limits.memory_states // MOVES)
 
-    def _widening(self, prices: Prices, widths: Iterable[int]) -> Iterator[Found]:
-        """Waves with these prices, each wider than the one before."""
+    def _widening(
+        self, prices: Prices, widths: Iterable[int], pricing: Pricing | None = None
+    ) -> Iterator[Found]:
+        """Waves with these prices, each wider than the one before; with a program, prices follow them."""
         from sequencer.engine.packed import Packed
+        from sequencer.engine.sharper import Sharper
         from sequencer.engine.wave import waves
 
         packed = Packed(self.job, prices.on(self.job))
         for width in widths:
-            yield self._take(waves(packed, min(width, self._most), self.cutoff, self.budget))
+            sharper = None if pricing is None else Sharper(self.job, pricing, packed)
+            yield self._take(waves(packed, min(width, self._most), self.cutoff, self.budget, sharper))
 
     def _exchange(self) -> SegmentExchange | None:
         """The local search, where no clause has a choice."""

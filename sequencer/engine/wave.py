@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sequencer.engine.packed import Words
+    from sequencer.engine.sharper import Sharper
     from sequencer.engine.stop import Budget
 
 CHUNK = 1 << 15
@@ -64,8 +65,11 @@ class Wave:
 class Waves:
     """One run over all waves."""
 
-    def __init__(self, packed: Packed, width: int, cutoff: int, budget: Budget) -> None:
+    def __init__(
+        self, packed: Packed, width: int, cutoff: int, budget: Budget, sharper: Sharper | None = None
+    ) -> None:
         self.packed = packed
+        self.sharper = sharper
         self.job = packed.job
         self.width = width
         self.budget = budget
@@ -78,6 +82,7 @@ class Waves:
         """The best order below the cutoff that survives, and the bound."""
         wave = self._beginning()
         while len(wave):
+            wave = self._sharpened(wave)
             wave = self._narrowed(wave)
             if not len(wave):
                 break
@@ -95,6 +100,18 @@ class Waves:
         none = np.zeros(1, dtype=np.int64)
         done = [np.zeros(1, dtype=np.uint64) for _ in range(self.packed.words)]
         return Wave(done, np.full(1, -1, dtype=np.int16), none, none, none.astype(np.int32))
+
+    def _sharpened(self, wave: Wave) -> Wave:
+        """The same with keys by prices that suit these states, now and then; none behind the best."""
+        if self.sharper is None or not self.sharper.due(len(wave), self.width):
+            return wave
+        least = int(wave.key.min())
+        bound = self.sharper.bound(wave.done, wave.setup.astype(np.int64), wave.key)
+        wave.key = np.maximum(wave.key, wave.cost + bound)
+        self.packed = self.sharper.packed
+        left = wave.take(np.flatnonzero(wave.key < self.best))
+        self.sharper.note(len(wave), len(left), int(left.key.min()) - least if len(left) else 0)
+        return left
 
     def _narrowed(self, wave: Wave) -> Wave:
         """The states that may still lead to something better; the most promising ``width`` of them."""
@@ -147,7 +164,7 @@ class Waves:
         ]
         present = np.repeat(np.array(packed.targets, dtype=np.int16), counts)
         spent = cost[origin] + packed.table[setup[origin], present]
-        key = spent + packed.bound(words, present)
+        key = np.maximum(wave.key[origin + begin], spent + packed.bound(words, present))
         parents = (origin + begin).astype(np.int32)
         found = Wave(words, present, spent, key, parents)
         return self._unfinished(found.take(np.flatnonzero(key < self.best)))
@@ -259,6 +276,6 @@ def _join(pieces: list[Wave]) -> Wave:
     )
 
 
-def waves(packed: Packed, width: int, cutoff: int, budget: Budget) -> Found:
+def waves(packed: Packed, width: int, cutoff: int, budget: Budget, sharper: Sharper | None = None) -> Found:
     """The best order found with ``width`` states kept a visit; proven when its bound is its cost."""
-    return Waves(packed, width, cutoff, budget).run()
+    return Waves(packed, width, cutoff, budget, sharper).run()

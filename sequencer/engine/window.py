@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 LENGTHS = (16, 36)
 """Visits in a window, from and to."""
 
+PATIENCE = 80
+"""Windows without any gain after which the search ends."""
+
 
 class Windows:
     """Improves orders of one job whose costs are closed."""
@@ -38,9 +41,11 @@ class Windows:
     def search(self, order: Sequence[int], count: int, width: int, budget: Budget) -> list[int]:
         """The order after ``count`` windows, each searched with ``width`` states a visit."""
         best = self._early(order)
+        idle = 0
         for _ in range(count):
-            if budget.over or budget.late:
+            if budget.over or budget.late or idle == PATIENCE:
                 break
+            idle += 1
             visits = self._visits(best)
             length = min(len(visits), self._random.randint(*LENGTHS))
             begin = self._random.randint(0, len(visits) - length)
@@ -50,6 +55,7 @@ class Windows:
             better = self._again(before, inner, after, width, budget)
             if better is not None:
                 best = self._early([*before, *better, *after])
+                idle = 0
         return best
 
     def _visits(self, order: Sequence[int]) -> list[list[int]]:
