@@ -72,7 +72,9 @@ def test_a_file_that_can_not_be_written_is_said(sequencer, tmp_path):
 
 
 def test_tags_writes_label_sheets(sequencer, tmp_path):
-    ran = sequencer("tags", *JOB, "-o", tmp_path / "tags.pdf", "--stock", "a4-24", "--base-url", "http://x:1/")
+    ran = sequencer(
+        "tags", *JOB, "-o", tmp_path / "tags.pdf", "--stock", "a4-24", "--base-url", "http://x:1/"
+    )
     assert (ran.code, ran.err) == (0, "")
     assert "bag tags" in ran.out
     assert "BAG1" in text_of(tmp_path / "tags.pdf")
@@ -200,7 +202,9 @@ def test_all_of_them_work_inside_a_job_folder(sequencer, job_folder, monkeypatch
         ran = sequencer(*arguments)
         assert (ran.code, ran.err) == (0, ""), arguments
     assert "Thepumpintheshed" in text_of(job_folder / "job.pdf")
-    assert json.loads((job_folder / "job.json").read_text(encoding="utf-8"))["title"] == "The pump in the shed"
+    assert (
+        json.loads((job_folder / "job.json").read_text(encoding="utf-8"))["title"] == "The pump in the shed"
+    )
 
 
 def test_a_job_folder_may_be_named(sequencer, job_folder):

@@ -17,6 +17,9 @@ from sequencer.views.text import aims_of, worth
 from sequencer.views.toolbox_text import toolbox_rows
 from sequencer.views.words import duration, fluid_words, name_of, part_words, plural, tool_words
 
+MARKED = "Missing"
+"""The row of the toolbox that the list of tools says already, tool by tool."""
+
 
 def cover_data(job: Job) -> dict[str, Any]:
     """All of the cover and of the page that follows it, as the template reads it."""
@@ -29,7 +32,10 @@ def cover_data(job: Job) -> dict[str, Any]:
         "cautions": _cautions(job),
         "tools": _tools(job),
         "toolbox": [
-            [word, text] for plan, kit in _kits(job) for word, text in toolbox_rows(plan, kit).items()
+            [word, text]
+            for plan, kit in _kits(job)
+            for word, text in toolbox_rows(plan, kit).items()
+            if word != MARKED
         ],
         "fluids": _fluids(job),
         "renew": _renew(job),
