@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sequencer.cli.crew import DrawChart, Handles, People, check_options, share_out, show
+from sequencer.cli.looks import Looked, LookFirst, check_look_first, show_look_first
 from sequencer.cli.options import (
     AsJson,
     GapLimit,
@@ -29,6 +30,8 @@ def plan(
     people: People = 1,
     handles: Handles = None,
     draw: DrawChart = None,
+    look_first: LookFirst = False,
+    looked: Looked = None,
     as_json: AsJson = False,
 ) -> None:
     """Plan how to take a part off, in the quickest order.
@@ -41,6 +44,7 @@ def plan(
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)
+    check_look_first(look_first, people)
     read, targets = read_job(machine, off, reach)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
@@ -49,6 +53,9 @@ def plan(
     kit = held_against(found, box)
     if people > 1:
         show(share_out(found, people, handles, time_limit, gap), kit, draw, as_json=as_json)
+        return
+    if look_first:
+        show_look_first(found, kit, looked, as_json=as_json)
         return
     if as_json:
         from sequencer.views.as_json import teardown_json

@@ -1,18 +1,20 @@
 """What a plan rests on without anyone having looked, and which looks are worth their minute.
 
-A look at a part is worth what it saves on average: the chance that something unseen holds the part, times what
-it costs to find that late less what it costs to know it early.
+A look at a part is worth what it saves on average: the chance that something unseen holds the part, times
+what it costs to find that late less what it costs to know it early.
 
 *Late* is at the part's own move: one stands there with the part half out, searches for what still holds it
-(``search`` in ``data/looks.toml``), goes to it with the tool that it takes, comes back and takes up the tool
-again. *Early* is before the work begins: the same joint is undone on the way, wherever going there costs least
-between the look and the part's move. Its own time falls due either way and cancels out. Where it is and what tool
-it takes nobody knows; it is taken to be like the joints that the plan undoes, each of them as likely. So both
-costs are means over the plan's own set-ups, computed to the second from the walks and the pace of the file. What
-would have to be put back to get at it late is not counted, nor what breaks: the values are low rather than high.
+(``search`` in ``data/looks.toml``), goes to it with the tool that it takes, comes back and takes up the
+tool again. *Early* is before the work begins: the same joint is undone on the way, wherever going there
+costs least between the look and the part's move. Its own time falls due either way and cancels out. Where
+it is and what tool it takes nobody knows; it is taken to be like the joints that the plan undoes, each of
+them as likely. So both costs are means over the plan's own set-ups, computed to the second from the walks
+and the pace of the file. What would have to be put back to get at it late is not counted, nor what breaks:
+the values are low rather than high.
 
-A look from a place at which nobody can work before some task is done (the van on its stands) waits until the
-plan first goes there. All other looks come before the first step, in the order that walks least.
+A look from a place at which nobody can work before some task is done (the van on its stands) waits until
+the plan first goes there. All other looks come before the first step, in the order that walks least. A look
+is proposed only where there is something to look for (``looks_lift``).
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from sequencer.graph.operations import REACHES, Kind
 from sequencer.machine.model import HAND, Machine, Part, Place
@@ -30,7 +33,8 @@ from sequencer.plan.looks_kinds import (
     chance_of,
     is_behind,
     is_hidden,
-    seconds_of,
+    look_seconds,
+    search_seconds,
 )
 from sequencer.plan.looks_lift import Check, before_you_pull, nobody_looked, sides_left
 from sequencer.plan.looks_round import Round, best_round
@@ -38,8 +42,8 @@ from sequencer.plan.plan import Teardown
 from sequencer.plan.setups import Changes, Setup
 
 __all__ = [
-    "BORESCOPE", "MIRROR", "Chance", "Check", "Count", "Look", "LookFirst", "Record", "Round", "before_you_pull",
-    "look_first",
+    "BORESCOPE", "MIRROR", "Chance", "Check", "Count", "Look", "LookFirst", "Record", "Round",
+    "before_you_pull", "look_first",
 ]  # fmt: skip
 
 MIRROR = "mirror"
@@ -134,7 +138,7 @@ def look_first(plan: Teardown, record: Record | None = None) -> LookFirst:
     changes = looking(plan.machine)
     rounds = []
     for after in sorted({look.after for look in unseen}):
-        here = [look for look in unseen if look.after == after]
+        here = [look for look in unseen if look.after == after and look.checks]
         best = best_round(here, *_around(plan, after), changes)
         if best is not None:
             rounds.append(best)
@@ -197,9 +201,9 @@ def _unseen(plan: Teardown, record: Record) -> list[Look]:
                 after,
                 shows,
                 chance_of(part, hidden=hidden, partly=bool(sides), record=record),
-                seconds_of("search") + late,
+                search_seconds(part) + late,
                 early,
-                seconds_of("time"),
+                look_seconds(),
                 before_you_pull(machine, name),
             )
         )
@@ -226,10 +230,10 @@ def _tool(part: Part, *, hidden: bool) -> str:
 
 
 def _opens(plan: Teardown) -> dict[str, int]:
-    """For each position of the plan, the step after which one can look from there: 0, or just before its first.
+    """The step after which one can look from each position of the plan: 0, or just before its first there.
 
-    A task that everything at a position waits for, by what the file says, makes the place fit to work at. What
-    comes first in any job (``first``) holds nobody off from looking.
+    A task that everything at a position waits for, by what the file says, makes the place fit to work at.
+    What comes first in any job (``first``) holds nobody off from looking.
     """
     chosen = plan.graph.restricted(op.name for op in plan.operations)
     before: dict[str, set[str]] = {}
@@ -262,11 +266,11 @@ class _Detours:
         setups = [Setup(op.position, op.tool) for op in plan.operations]
         undone = [Setup(op.position, op.tool) for op in plan.operations if op.kind is Kind.UNDO] or setups
         line = [changes.start(setups[0].position), *setups] if setups else []
-        direct = [changes.seconds(a, b) for a, b in zip(line, line[1:], strict=False)]
+        direct = [changes.seconds(a, b) for a, b in pairwise(line)]
         rows = {
             there: tuple(
                 changes.seconds(a, there) + changes.seconds(there, b) - straight
-                for a, b, straight in zip(line, line[1:], direct, strict=False)
+                for a, b, straight in zip(line[:-1], line[1:], direct, strict=True)
             )
             for there in dict.fromkeys(undone)
         }

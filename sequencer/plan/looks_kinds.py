@@ -63,7 +63,7 @@ def chance_of(part: Part, *, hidden: bool, partly: bool = False, record: Record 
     rule = _rule_of(part)
     table = Fraction(str(rule["hidden" if hidden else "open"]))
     name = f"{rule['name']}{' out of sight' if hidden else ''}"
-    label = f"{rule['label']}{' out of sight' if hidden else ''}"
+    label = f"{rule['label']}{', out of sight' if hidden else ''}"
     look = looks_table()["look"]
     own = (record or {}).get(name, Count(0, 0))
     share = posterior_mean(table, Fraction(str(look["weight"])), own)
@@ -89,9 +89,21 @@ def kind_names() -> tuple[str, ...]:
     return tuple(name + end for name in names for end in ("", " out of sight"))
 
 
-def seconds_of(key: str) -> Fraction:
-    """``time`` of one look, or ``search`` beside a part that is half out; in seconds."""
-    return parse_seconds(looks_table()["look"][key])
+def look_seconds() -> Fraction:
+    """What one look takes, the way there left out."""
+    return parse_seconds(looks_table()["look"]["time"])
+
+
+def search_seconds(part: Part) -> Fraction:
+    """Standing with ``part`` half out until one knows what still holds it."""
+    look = looks_table()["look"]
+    heavy = (part.weight_kg or 0) >= look["heavy_kg"]
+    return parse_seconds(look["heavy_search" if heavy else "search"])
+
+
+def caution() -> str:
+    """What to mind while looking (common practice)."""
+    return str(looks_table()["look"]["caution"])
 
 
 def _rule_of(part: Part) -> Mapping[str, Any]:

@@ -1,8 +1,8 @@
 """What to check before a part is pulled: all that the file does not say about it and might.
 
-Nothing here is a fixed list. An item is asked of a part for a reason that stands in the file (it holds a fluid,
-it weighs 31 kg, its name speaks of a motor), and is gone as soon as the file answers it: by a joint of the kind,
-by a word about the part, by ``seen``.
+Nothing here is a fixed list. An item is asked of a part for a reason that stands in the file (it holds a
+fluid, it weighs 31 kg, its name speaks of a motor), and is gone as soon as the file answers it: by a joint
+of the kind, by a word about the part, by ``seen``.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class Check:
     """One thing to check before a part is pulled.
 
     Attributes:
-        what: What to look for, as the table of looks names it; ``neighbours`` for parts that stand against it.
+        what: What to look for, as the table names it; ``neighbours`` for parts that stand against it.
         why: The reason, and ``facts`` what it rests on: fluids, sides, parts, the weight.
         place: Where the file speaks of the part.
     """
@@ -82,8 +82,8 @@ def before_you_pull(machine: Machine, part: str, gone: Collection[str] = ()) -> 
 def sides_left(part: Part) -> tuple[str, ...]:
     """The sides that matter of a part that somebody has looked at: those opposite to where it was seen from.
 
-    A way out (``out``) counts as a side to be seen from behind, where ``seen`` speaks of ways too. Empty for a
-    part that was seen from both sides, or of which nobody has said anything.
+    A way out (``out``) is a side that asks for its opposite as well, where ``seen`` speaks of ways too. Empty
+    for a part that was seen from both sides, or of which nobody has said anything.
     """
     seen = words_of(*(part.seen or ()))
     table = looks_table()

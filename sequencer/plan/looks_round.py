@@ -1,8 +1,9 @@
 """Which looks are worth making in one gap of a plan, and in which order of places and tools.
 
 Looks from one place with one tool stand together, since the way there is paid once. Of every choice of such
-groups the one that gains most is taken, by dynamic programming over (groups visited, the last of them): Held and
-Karp, A dynamic programming approach to sequencing problems, J. SIAM 10 (1962), with a prize for each group.
+groups the one that gains most is taken, by dynamic programming over (groups visited, the last of them):
+Held and Karp, A dynamic programming approach to sequencing problems, J. SIAM 10 (1962), with a prize for
+each group.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import Generic, Protocol, TypeVar
 from sequencer.plan.setups import Changes, Setup
 
 MOST_GROUPS = 9
-"""Groups tried against each other; beyond that those that gain least, the way there left out, are passed over."""
+"""Groups tried against each other; beyond that those that gain least, ways left out, are passed over."""
 
 
 class Worthwhile(Protocol):
@@ -66,14 +67,13 @@ class Round(Generic[L]):
         return sum((look.saves for look in self.looks), Fraction(0)) - self.seconds
 
 
-def best_round(
-    looks: Sequence[L], before: Setup, after: Setup, changes: Changes
-) -> Round[L] | None:
+def best_round(looks: Sequence[L], before: Setup, after: Setup, changes: Changes) -> Round[L] | None:
     """The looks between two set-ups of a plan that gain most; None where none is worth its time.
 
     Args:
         looks: All that could be made in this gap.
-        before: The set-up in which the gap is entered; ``after`` is the one in which the plan goes on.
+        before: The set-up in which the gap is entered.
+        after: The set-up in which the plan goes on.
         changes: What changes of set-up cost, the tools to look with included.
     """
     groups = _groups(looks)

@@ -1,0 +1,80 @@
+"""``--look-first``: the looks worth making before a plan, and what to check before each lift."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.output import complain
+
+if TYPE_CHECKING:
+    from sequencer.plan.looks import Record
+    from sequencer.plan.plan import Teardown
+    from sequencer.plan.toolbox import Equipment
+
+LookFirst = Annotated[
+    bool,
+    typer.Option(
+        "--look-first",
+        help="Begin with the looks worth making; before each lift say what to check.",
+    ),
+]
+Looked = Annotated[
+    Path | None,
+    typer.Option(
+        "--looked",
+        metavar="FILE",
+        envvar="SEQUENCER_LOOKED",
+        help="With --look-first: your own record of what was held by something unseen, as learn writes it.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+
+
+def check_look_first(look_first: bool, people: int) -> None:
+    """Refuse what means nothing, before anything is planned.
+
+    Raises:
+        SequencerError: Several people: looks are put into one person's plan.
+    """
+    from sequencer.errors import SequencerError
+
+    if look_first and people > 1:
+        raise SequencerError(
+            "--look-first is for one person's plan", "leave --people away, and look together"
+        )
+
+
+def own_record(path: Path | None) -> Record:
+    """The person's own record, which is said on the error stream; empty without a file.
+
+    Raises:
+        SequencerError: The file can't be read, or is no such record.
+    """
+    if path is None:
+        return {}
+    from sequencer.job.looked import read_looked, summed
+
+    jobs = read_looked(path)
+    record = summed(jobs)
+    moved, held = (sum(count[at] for count in record.values()) for at in (0, 1))
+    complain(f"chances by {path}: {held} of {moved} parts were held by something unseen, {len(jobs)} job(s)")
+    return record
+
+
+def show_look_first(found: Teardown, kit: Equipment | None, looked: Path | None, *, as_json: bool) -> None:
+    """Print a plan with its looks."""
+    from sequencer.cli.output import console, print_json
+    from sequencer.plan.looks import look_first
+    from sequencer.views.looks import looks_json, print_look_first
+
+    looks = look_first(found, own_record(looked))
+    if as_json:
+        from sequencer.views.as_json import teardown_json
+
+        print_json({**teardown_json(found, kit), **looks_json(looks)})
+        return
+    print_look_first(looks, console(), kit)
