@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tests.views.paper_jobs import columns, flat, pages_of
+from tests.views.paper_jobs import pages_of, text_in
 
 PUMP = "examples/bench-pump.yaml"
 JOB = (PUMP, "--off", "seal")
@@ -18,7 +18,7 @@ def one_day(monkeypatch):
 
 
 def text_of(path):
-    return flat(" ".join(columns(page) for page in pages_of(path.read_bytes())))
+    return text_in(path.read_bytes())
 
 
 def test_sheet_writes_a_pdf_and_says_how_good_the_order_is(sequencer, tmp_path):

@@ -61,7 +61,7 @@ def cheapest(plan, length, number=None):
 
 
 @pytest.mark.parametrize("plan", ALL)
-@pytest.mark.parametrize("minutes", [4, 8, 12])
+@pytest.mark.parametrize("minutes", [8])
 def test_no_way_of_cutting_is_cheaper(plan, minutes):
     length = Fraction(minutes * 60)
     found = sittings_of_length(plan, length)

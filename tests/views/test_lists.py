@@ -15,7 +15,19 @@ from sequencer.plan.toolbox import equipment, load_toolbox
 from sequencer.views.lists.parts import parts_list, supplies
 from sequencer.views.lists.rows import as_csv, listing_pdf, print_listing
 from sequencer.views.lists.tools import tools_list, tools_needed
-from tests.views.paper_jobs import DAY, NAMES, ROOT, flat, job, odd, pages_of, pump, van, van_in_sittings
+from tests.views.paper_jobs import (
+    DAY,
+    NAMES,
+    ROOT,
+    flat,
+    job,
+    odd,
+    pages_of,
+    pump,
+    text_in,
+    van,
+    van_in_sittings,
+)
 from tests.views.test_text import printed
 
 
@@ -110,7 +122,7 @@ def test_a_spreadsheet_gets_no_formula():
 
 def test_the_page_has_every_row():
     listing = parts_list(van())
-    text = flat(" ".join(page.extract_text() for page in pages_of(listing_pdf(van(), listing, "letter"))))
+    text = text_in(listing_pdf(van(), listing, "letter"))
     for row in listing.rows:
         assert flat(row[1]) in text
     assert "260.50" in text

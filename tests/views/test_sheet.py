@@ -20,6 +20,7 @@ from tests.views.paper_jobs import (
     odd,
     pages_of,
     pump,
+    text_in,
     van,
     van_in_sittings,
     van_pages,
@@ -125,13 +126,13 @@ def test_a_station_taller_than_a_page_is_still_printed():
 
     joints = ", ".join(f"j{n}: {{kind: clip, label: Clip number {n}}}" for n in range(130))
     machine = read_text(f"machine: m\nparts: {{a: {{joints: {{{joints}}}}}}}").machine
-    text = flat(" ".join(columns(page) for page in pages_of(sheet_pdf(job(machine, "a")))))
+    text = text_in(sheet_pdf(job(machine, "a")))
     assert all(f"{n + 1}Undoa:Clipnumber{n}" in text for n in range(130))
 
 
 def test_sittings_end_with_a_word_on_how_the_machine_is_left():
     job = van_in_sittings()
-    text = flat(" ".join(columns(page) for page in pages_of(sheet_pdf(job))))
+    text = text_in(sheet_pdf(job))
     for number, _, _ in job.sittings:
         assert f"Endofsitting{number}(" in text
     assert text.count(flat("Not a safe place to leave a machine")) >= 1
@@ -153,7 +154,7 @@ def test_the_day_is_the_one_that_is_given():
 
 
 def test_without_the_way_back_there_are_no_gates():
-    text = flat(" ".join(columns(p) for p in pages_of(sheet_pdf(Job(pump().into, None, date(2026, 1, 1))))))
+    text = text_in(sheet_pdf(Job(pump().into, None, date(2026, 1, 1))))
     assert "Thewayback" not in text
     assert "GATE" not in text
 
@@ -161,7 +162,7 @@ def test_without_the_way_back_there_are_no_gates():
 @pytest.mark.parametrize("which", ["markup", "long", "words", "formula"])
 def test_names_come_out_to_the_letter(which):
     job = odd(which)
-    text = flat(" ".join(columns(page) for page in pages_of(sheet_pdf(job))))
+    text = text_in(sheet_pdf(job))
     assert text.count(flat(NAMES[which])) >= 8
 
 
