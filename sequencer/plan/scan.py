@@ -33,7 +33,7 @@ class Surprise:
 def surprise(
     scan: Scan, targets: Sequence[Target], limits: Limits, watch: Watch | None = None
 ) -> Surprise | None:
-    """Price the hidden relations of ``scan``; None where there are none, or a target is out of reach anyway."""
+    """Price the hidden relations of ``scan``; None where there are none, or a target is out of reach."""
     wanted, _ = to_write(scan)
     if not wanted:
         return None
