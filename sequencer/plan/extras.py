@@ -114,7 +114,8 @@ def extras(
     done = set(desk.answer.order)
     anyway = {part for part in others if comes_off(part) in done}
     changes: list[Change] = [Also(part) for part in others if part not in anyway]
-    prices = price_all(desk, [*changes, *map(Alone, others)], workers, told)
+    # The jobs alone are soon solved: they come first, so that an interruption leaves something to read.
+    prices = price_all(desk, [*map(Alone, others), *changes], workers, told)
     found = [_extra(desk, part, prices, anyway=part in anyway) for part in others]
     base = desk.base
     assert base.seconds is not None

@@ -40,7 +40,7 @@ def print_extras(found: Extras, console: Console) -> None:
         hanging(console, "Off anyway, at no extra work", style="bold")
         for extra in anyway:
             _off_anyway(found, extra, console)
-    rest = [extra for extra in found.extras if not extra.comes_off_anyway]
+    rest = [extra for extra in found.extras if not extra.comes_off_anyway and _is_told(extra)]
     if rest:
         console.print()
         hanging(console, "Not yet off: what it would add, the most worthwhile first", style="bold")
@@ -51,6 +51,11 @@ def print_extras(found: Extras, console: Console) -> None:
     if found.interrupted:
         missing = sum(extra.possible and extra.share_saved is None for extra in found.extras)
         hanging(console, f"Interrupted: {missing} of {len(found.extras)} not worked out.", style="bold")
+
+
+def _is_told(extra: Extra) -> bool:
+    """Whether there is anything to say of it; after an interruption there may not be."""
+    return not extra.possible or extra.now is not None or extra.alone is not None
 
 
 def _off_anyway(found: Extras, extra: Extra, console: Console) -> None:

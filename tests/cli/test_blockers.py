@@ -94,6 +94,21 @@ def test_extras_as_json_are_those_of_the_text_in_the_same_order(sequencer):
     assert shares == sorted(shares, reverse=True)
 
 
+SHUT = """
+machine: Shut
+positions: {bench: }
+parts:
+  lid: {joints: {a: {kind: clip, tool: hand, time: 5}}}
+  a: {behind: [b], joints: {a: {kind: clip, tool: hand, time: 5}}}
+  b: {behind: [a], joints: {a: {kind: clip, tool: hand, time: 5}}}
+"""
+
+
+def test_an_extra_that_can_never_come_off_is_said_to_be_impossible(sequencer, write):
+    ran = sequencer("extras", write(SHUT), "--off", "lid")
+    assert ran.out.count("not possible") == 2
+
+
 NARROW = """
 machine: "Narrow [bold]"
 positions: {bench: {label: "Bench [blink]"}}
