@@ -27,7 +27,7 @@ CELL = 150
 ROWS = 24
 """Rows and bars on a page: with what a bar says, about forty boxes."""
 
-_BLANK = "&#160;"
+_BLANK = "&#160;&#160;"
 
 LEGEND = (
     "Rows read from left to right. Go over a bar only when every torque on it is given. Numbers are the "
