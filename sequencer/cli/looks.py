@@ -10,6 +10,8 @@ import typer
 from sequencer.cli.output import complain
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sequencer.plan.looks import Record
     from sequencer.plan.plan import Teardown
     from sequencer.plan.toolbox import Equipment
@@ -22,12 +24,12 @@ LookFirst = Annotated[
     ),
 ]
 Looked = Annotated[
-    Path | None,
+    list[Path],
     typer.Option(
         "--looked",
-        metavar="FILE",
+        metavar="PATH",
         envvar="SEQUENCER_LOOKED",
-        help="With --look-first: your own record of what was held by something unseen, as learn writes it.",
+        help="With --look-first: your own record: a job's folder, your jobs' folder, or a file of counts.",
         show_default=False,
         show_envvar=False,
     ),
@@ -48,24 +50,25 @@ def check_look_first(look_first: bool, people: int) -> None:
         )
 
 
-def own_record(path: Path | None) -> Record:
-    """The person's own record, which is said on the error stream; empty without a file.
+def own_record(paths: Sequence[Path]) -> Record:
+    """The person's own record, which is said on the error stream; empty without a path.
 
     Raises:
-        SequencerError: The file can't be read, or is no such record.
+        SequencerError: One of them holds no record, or can't be read.
     """
-    if path is None:
+    if not paths:
         return {}
-    from sequencer.job.looked import read_looked, summed
+    from sequencer.job.looked import record_at, summed
 
-    jobs = read_looked(path)
+    jobs = {f"{path}: {job}": counts for path in paths for job, counts in record_at(path).items()}
     record = summed(jobs)
     moved, held = (sum(count[at] for count in record.values()) for at in (0, 1))
-    complain(f"chances by {path}: {held} of {moved} parts were held by something unseen, {len(jobs)} job(s)")
+    told = f"{len(jobs)} job{'' if len(jobs) == 1 else 's'}"
+    complain(f"chances by your own record too: of {moved} parts in {told} something unseen held {held}")
     return record
 
 
-def show_look_first(found: Teardown, kit: Equipment | None, looked: Path | None, *, as_json: bool) -> None:
+def show_look_first(found: Teardown, kit: Equipment | None, looked: Sequence[Path], *, as_json: bool) -> None:
     """Print a plan with its looks."""
     from sequencer.cli.output import console, print_json
     from sequencer.plan.looks import look_first

@@ -31,7 +31,7 @@ def plan(
     handles: Handles = None,
     draw: DrawChart = None,
     look_first: LookFirst = False,
-    looked: Looked = None,
+    looked: Looked = [],  # noqa: B006
     as_json: AsJson = False,
 ) -> None:
     """Plan how to take a part off, in the quickest order.

@@ -1,7 +1,7 @@
 """A person's own record of what came away freely and what something unseen held, by kind of part.
 
-Kept job by job, so that a job that is learned from twice counts once. The kinds are those of the table of
-looks.
+Told from the journals of their jobs, so that it is never behind them and counts nothing twice; or kept by
+hand in a file, for jobs that were never on a computer. The kinds are those of the table of looks.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from pathlib import Path
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import REACHES
+from sequencer.job.card import CARD
+from sequencer.job.desk import Desk
 from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
@@ -22,11 +24,31 @@ from sequencer.plan.looks_kinds import Count, chance_of, is_hidden, kind_names
 Jobs = Mapping[str, Mapping[str, Count]]
 """By the id of a job: its counts by kind of part."""
 
-_HEAD = """\
-# What came of pulling parts, job by job: kind = [parts that were moved, those that something unseen held].
-# `plan --look-first --looked` takes it in place of the table of chances. Written by `sequencer learn`; may be
-# changed by hand.
-"""
+
+def record_at(path: Path) -> dict[str, dict[str, Count]]:
+    """The record at a path: a job's folder, a folder of such folders, or a record file.
+
+    Raises:
+        SequencerError: There is none, it can't be read, or has counts that can't be.
+    """
+    if not path.is_dir():
+        return read_looked(path)
+    if (path / CARD).is_file():
+        return {path.name: _of_job(path)}
+    found = {inside.parent.name: _of_job(inside.parent) for inside in sorted(path.glob(f"*/{CARD}"))}
+    if not found:
+        raise SequencerError(
+            f"{path} holds no job", "name a job's folder, or the folder that your jobs are in"
+        )
+    return found
+
+
+def _of_job(folder: Path) -> dict[str, Count]:
+    desk = Desk.open(folder)
+    try:
+        return counted(desk.moment())
+    finally:
+        desk.close()
 
 
 def counted(moment: Moment) -> dict[str, Count]:
@@ -100,18 +122,8 @@ def summed(jobs: Jobs) -> dict[str, Count]:
     return found
 
 
-def looked_text(person: str, jobs: Jobs) -> str:
-    """The record file."""
-    lines = [_HEAD, f"person = {_quoted(person)}", ""]
-    for job in sorted(jobs):
-        lines.append(f"[jobs.{_quoted(job)}]")
-        lines += [f"{_quoted(kind)} = [{n.looked}, {n.blocked}]" for kind, n in sorted(jobs[job].items())]
-        lines.append("")
-    return "\n".join(lines)
-
-
 def read_looked(path: Path) -> dict[str, dict[str, Count]]:
-    """Read a record file.
+    """Read a record file: under ``[jobs.NAME]`` lines of ``kind = [parts moved, those that were held]``.
 
     Raises:
         SequencerError: It can't be read, is no such file, or has counts that can't be.
@@ -121,7 +133,9 @@ def read_looked(path: Path) -> dict[str, dict[str, Count]]:
     except OSError as fault:
         raise SequencerError(f"{path} can't be read: {fault.strerror}", "check the path") from fault
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
-        raise SequencerError(f"{path} is no record of looks: {fault}", "mend it, or learn it anew") from fault
+        raise SequencerError(
+            f"{path} is no record of looks: {fault}", "name a job's folder, or a TOML file of counts"
+        ) from fault
     jobs = data.get("jobs", {})
     if not isinstance(jobs, dict):
         raise SequencerError(f"{path}: jobs is no table", 'write [jobs."name of a job"]')
@@ -145,15 +159,3 @@ def _counts(path: Path, job: str, about: object) -> dict[str, Count]:
             )
         found[kind] = Count(*pair)
     return found
-
-
-def own_looked_file(pace_file: Path) -> Path:
-    """Where a person's record is kept: beside their pace file."""
-    name = pace_file.name.removeprefix("pace-")
-    return pace_file.with_name(f"looked-{name}")
-
-
-def _quoted(text: str) -> str:
-    import json
-
-    return json.dumps(text)

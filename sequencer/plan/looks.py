@@ -241,17 +241,25 @@ def _opens(plan: Teardown) -> dict[str, int]:
         waits = (clause.any_of for clause in chosen.needs[operation.name])
         direct = {name for any_of in waits if len(any_of) == 1 for name in any_of}
         before[operation.name] = direct.union(*(before.get(name, set()) for name in direct))
-    found: dict[str, int] = {}
-    for position in dict.fromkeys(op.position for op in plan.operations):
-        there = [op for op in plan.operations if op.position == position]
-        common = set.intersection(*(before[op.name] | {op.name} for op in there))
-        tasks = {
-            op.subject for op in plan.operations if op.name in common and op.kind is Kind.TASK
-        } - set(plan.machine.first)  # fmt: skip
-        elsewhere = any(plan.machine.tasks[task].position != position for task in tasks)
-        first = next(step.number for step in plan.steps if step.operation is there[0])
-        found[position] = first - 1 if elsewhere else 0
-    return found
+    return {
+        position: _fit_after(plan, position, before)
+        for position in dict.fromkeys(op.position for op in plan.operations)
+    }
+
+
+def _fit_after(plan: Teardown, position: str, before: Mapping[str, set[str]]) -> int:
+    there = [step for step in plan.steps if step.operation.position == position]
+    common = set.intersection(*(before[step.operation.name] | {step.operation.name} for step in there))
+    tasks = [
+        step
+        for step in plan.steps
+        if step.operation.name in common
+        and step.operation.kind is Kind.TASK
+        and step.operation.subject not in plan.machine.first
+    ]
+    if not tasks:
+        return 0
+    return max(tasks[-1].number if tasks[-1] in there else 0, there[0].number - 1)
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
@@ -16,7 +16,7 @@ from sequencer.plan.looks import BORESCOPE, MIRROR, Check, Look, LookFirst
 from sequencer.plan.looks_kinds import caution
 from sequencer.plan.looks_lift import Why
 from sequencer.plan.setups import Setup
-from sequencer.views.cards import StationCard, teardown_cards
+from sequencer.views.cards import StationCard, StepCard, teardown_cards
 from sequencer.views.lines import clean, hanging
 from sequencer.views.text import (
     INDENT,
@@ -54,7 +54,7 @@ def print_look_first(found: LookFirst, console: Console, kit: Equipment | None =
     _summary(found, console)
     numbers = {look.part: number for number, look in enumerate(found.looks, start=1)}
     rounds = {one.after: one for one in found.rounds}
-    for station in cards_with_checks(found, teardown_cards(plan)):
+    for station in _cut(cards_with_checks(found, teardown_cards(plan)), rounds):
         here = rounds.get(station.steps[0].number - 1)
         if here is not None:
             _print_looks(found, here.looks, numbers, console)
@@ -77,6 +77,18 @@ def cards_with_checks(found: LookFirst, cards: Iterable[StationCard]) -> list[St
         )
         for station in cards
     ]
+
+
+def _cut(stations: Iterable[StationCard], after: Collection[int]) -> Iterator[StationCard]:
+    """The stations, cut in two where looks come in between two steps of one."""
+    for station in stations:
+        piece: list[StepCard] = []
+        for step in station.steps:
+            if piece and step.number - 1 in after:
+                yield replace(station, steps=tuple(piece))
+                piece = []
+            piece.append(step)
+        yield replace(station, steps=tuple(piece))
 
 
 def lift_words(machine: Machine, checks: Sequence[Check]) -> str:
