@@ -29,6 +29,8 @@ from sequencer.views.words import duration, plural
 
 MOST_WAITING = 200
 """Words kept for pages that have not been shown yet."""
+NEWEST = 3
+"""Notes of a step that stand under it among the other steps; its own page has all of them."""
 
 
 @dataclass(frozen=True)
@@ -77,16 +79,19 @@ class Bench:
         path = self.desk.folder.toolbox
         return load_toolbox(path) if path else None
 
-    def cards(self, moment: Moment) -> list[StationCard]:
-        """The stations that are left; on the way back with the wrench for each gate, and its setting."""
+    def cards(self, moment: Moment, newest: int | None = NEWEST) -> list[StationCard]:
+        """The stations that are left; on the way back with the wrench for each gate, and its setting.
+
+        Each step has the ``newest`` of its notes, or all of them (None).
+        """
         from sequencer.plan.toolbox import equipment
 
         box = self.toolbox() if isinstance(moment.plan, Refit) else None
-        return cards_of(moment, equipment(moment.plan, box, date.today()) if box else None)
+        return cards_of(moment, equipment(moment.plan, box, date.today()) if box else None, newest)
 
     def card(self, moment: Moment, operation: str) -> tuple[StationCard, StepCard] | None:
         """The card of one step that is left, with its station's."""
-        for station in self.cards(moment):
+        for station in self.cards(moment, newest=None):
             for step in station.steps:
                 if step.operation == operation:
                     return station, step

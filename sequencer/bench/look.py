@@ -25,6 +25,7 @@ from sequencer.views.words import joint_words, name_of, part_words, sentence
 
 router = APIRouter()
 LOG_AT_ONCE = 100
+NOTES_AT_ONCE = 20
 _PHOTO = re.compile(r"[0-9a-f-]{36}\.jpg")
 
 
@@ -34,6 +35,7 @@ def overview(request: Request) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     told = status(moment, session_of(request).person)
+    noted = moment.state.of(EventKind.NOTE)
     machine = moment.machine
 
     def joints(paths: tuple[str, ...]) -> list[str]:
@@ -52,7 +54,8 @@ def overview(request: Request) -> HTMLResponse:
         gates=joints(told.gates),
         bags=[(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
         mind=left_words(machine, told.leaving.loose),
-        notes=[one.event for one in moment.state.of(EventKind.NOTE)],
+        notes=[one.event for one in noted[-NOTES_AT_ONCE:]],
+        notes_before=max(len(noted) - NOTES_AT_ONCE, 0),
         view=Showing(moment),
     )
 

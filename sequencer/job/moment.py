@@ -157,6 +157,14 @@ class Moment:
         return {path: Bag(number, path) for path, number in self._numbers(self.state.done, known).items()}
 
     @cached_property
+    def notes(self) -> dict[str, list[str]]:
+        """What was noted at each operation, the oldest first; under no name what is about the whole job."""
+        found: dict[str, list[str]] = {}
+        for one in self.state.of(EventKind.NOTE):
+            found.setdefault(str(one.event.body.get("op", "")), []).append(str(one.event.body["text"]))
+        return found
+
+    @cached_property
     def labels(self) -> dict[str, Label]:
         """The pairs of labels of joints that could be confused, by joint path; marks are kept like bags."""
         known: dict[str, str] = {}

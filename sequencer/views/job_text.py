@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sequencer.job.events import EventKind
 from sequencer.job.folder import JobFolder
 from sequencer.job.moment import Moment
 from sequencer.job.status import Leaving, Status
@@ -82,8 +81,11 @@ def _print_end(moment: Moment, console: Console) -> None:
     hanging(console, "When it goes back together: sequencer turn", style="dim")
 
 
-def cards_of(moment: Moment, kit: Equipment | None = None) -> list[StationCard]:
-    """The stations that are left, in words: as in the plan, with bags and this job's own notes."""
+def cards_of(moment: Moment, kit: Equipment | None = None, newest: int | None = None) -> list[StationCard]:
+    """The stations that are left, in words: as in the plan, with bags and this job's own notes.
+
+    Where ``newest`` is given, a step has at most so many of this job's notes, and says how many came before.
+    """
     plan = moment.plan
     stations = (
         refit_cards(plan, kit=kit)
@@ -93,11 +95,12 @@ def cards_of(moment: Moment, kit: Equipment | None = None) -> list[StationCard]:
         else []
     )
     return [
-        replace(station, steps=tuple(_own(moment, step) for step in station.steps)) for station in stations
+        replace(station, steps=tuple(_own(moment, step, newest) for step in station.steps))
+        for station in stations
     ]
 
 
-def _own(moment: Moment, step: StepCard) -> StepCard:
+def _own(moment: Moment, step: StepCard, newest: int | None) -> StepCard:
     kind, _, path = step.operation.partition(" ")
     bag, label = moment.bags.get(path), moment.labels.get(path)
     lines = list(step.lines)
@@ -107,11 +110,10 @@ def _own(moment: Moment, step: StepCard) -> StepCard:
         lines.append(f"into bag {bag.number}")
     if kind == "fasten" and bag:
         lines.append(f"from bag {bag.number}")
-    noted = [
-        clean(str(one.event.body["text"]))
-        for one in moment.state.of(EventKind.NOTE)
-        if one.event.body.get("op") == step.operation
-    ]
+    noted = moment.notes.get(step.operation, [])
+    earlier = max(len(noted) - newest, 0) if newest is not None else 0
+    told = [f"{earlier} more before these"] if earlier else []
+    noted = [*told, *map(clean, noted[earlier:])]
     return replace(step, lines=tuple(lines), notes=(*step.notes, *noted))
 
 
