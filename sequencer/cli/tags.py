@@ -9,6 +9,7 @@ import typer
 
 from sequencer.cli.jobs import MachineOrJob, Wish, job_of
 from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+from sequencer.views.tags.stock import DEFAULT
 
 TagsFile = Annotated[
     Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
@@ -35,7 +36,7 @@ def tags(
     machine: MachineOrJob = None,
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
-    stock: StockName = "plain-a4",
+    stock: StockName = DEFAULT,
     kind: Kind = "all",
     base_url: BaseUrl = "http://bench.local:8000",
     prefer: PreferOption = "time",

@@ -8,10 +8,6 @@ thin grey one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from sequencer.machine.model import Machine
-from sequencer.plan.plan import Teardown
 from sequencer.views.boxes import BLACK, encoded, escaped, plain, table, title, wrapped
 from sequencer.views.drawing import Drawing, Extract
 
@@ -38,16 +34,6 @@ NUMBERS = (
     "Numbers are the steps of the plan: c cracks, s slackens. Thick frame: what the job is for. Dashed "
     "frame: only moved. Grey: stays fitted."
 )
-
-
-def diagram(machine: Machine, plan: Teardown | None = None, only: Iterable[str] | None = None) -> str:
-    """The diagram as DOT text.
-
-    With a plan, its step numbers stand in the boxes and what it leaves fitted is faded; without one the whole
-    machine is drawn. ``only`` keeps the named parts alone (a chain that explains one of them).
-    """
-    kept = set(machine.parts) if only is None else set(only)
-    return dot_of(Drawing(machine, plan, kept))
 
 
 def dot_of(drawing: Drawing, extract: Extract | None = None, font: str = FONT) -> str:

@@ -11,10 +11,10 @@ from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from sequencer.views.as_json import refit_json, teardown_json
 from sequencer.views.boxes import node_key
-from sequencer.views.diagram import diagram
 from sequencer.views.lines import clean
 from sequencer.views.refit_text import print_refit
 from sequencer.views.render import render
+from sequencer.views.sketches import sketches
 from sequencer.views.text import print_teardown
 from tests.views.test_text import printed
 
@@ -87,7 +87,7 @@ def test_json_keeps_them_to_the_letter(planned):
 
 def test_the_picture_is_well_formed_and_shows_them(planned):
     name, plan = planned
-    root = ET.fromstring(render(diagram(plan.machine, plan), "svg"))
+    root = ET.fromstring(render(sketches(plan.machine, plan)[0], "svg"))
     texts = ["".join(e.itertext()).strip("\xa0 ") for e in root.iter("{http://www.w3.org/2000/svg}text")]
     shown = "".join("".join(texts).split())
     assert shown.count("".join(name.split())) >= 4

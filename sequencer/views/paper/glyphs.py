@@ -17,9 +17,6 @@ from typing import Any
 from sequencer.views.bidi import kept_apart
 from sequencer.views.lines import clean
 
-FAMILIES = ("Libertinus Serif", "DejaVu Sans Mono")
-"""Fonts that come inside the typesetter: pages look alike on every machine."""
-
 LONGEST = 24
 """Letters of a word that must not be broken."""
 
@@ -27,6 +24,7 @@ PIECE = 8
 """Letters after which a longer word may be broken all the same."""
 
 _NOBODY_HAS = "\U0010ffff"
+# The fonts are those of common.typ; they come inside the typesetter, so that pages look alike everywhere.
 _PROBE = (
     '#set page(width: auto, height: auto)\n#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"))\n'
     "#for sign in json(bytes(sys.inputs.signs)) [#page[#sign]]"

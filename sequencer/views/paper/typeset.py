@@ -11,9 +11,7 @@ from typing import Any, Literal
 from sequencer.errors import SequencerError
 from sequencer.views.paper.glyphs import legible
 
-PAPERS = ("a4", "letter")
-"""Sheets by the names that options take: ISO 216 A4, 210 × 297 mm, and Letter, 8.5 × 11 in."""
-
+# Sheets by the names that options take: ISO 216 A4, 210 × 297 mm, and Letter, 8.5 × 11 in.
 _TYPST_NAMES = {"a4": "a4", "letter": "us-letter"}
 
 PICTURES = frozenset({"svg", "url"})
