@@ -71,7 +71,8 @@ def blockers(
 
         print_json(blockers_json(found, explained))
         return
-    from sequencer.views.blockers import print_blockers, print_savings, print_without
+    from sequencer.views.blockers import print_blockers, print_savings
+    from sequencer.views.blockers_one import print_without
 
     if explained:
         _explain(found, explained)
@@ -98,7 +99,7 @@ def _explain(found: InTheWay, part: str) -> None:
     from sequencer.cli.output import console
     from sequencer.errors import SequencerError
     from sequencer.plan.blockers import reasons
-    from sequencer.views.blockers import print_why
+    from sequencer.views.blockers_one import print_why
     from sequencer.views.words import part_words
 
     if part not in found.tree.things:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,6 @@ from rich.text import Text
 
 from sequencer.graph.blockers import Call, Thing, Way, subject
 from sequencer.graph.blockers_surprise import Surprise
-from sequencer.graph.chain import Link
 from sequencer.graph.operations import Because, Kind
 from sequencer.machine.model import Machine, Place, State
 from sequencer.plan.blockers import InTheWay, OtherWay, Saved, also_stay
@@ -46,7 +44,7 @@ _DONE = {
 
 def print_blockers(found: InTheWay, console: Console) -> None:
     """Print the first screen and the tree."""
-    _head(found, console)
+    head(found, console)
     if not found.order:
         hanging(console, "Nothing has to move: the target is clear as it stands.")
         return
@@ -61,7 +59,7 @@ def print_blockers(found: InTheWay, console: Console) -> None:
 
 def print_savings(found: InTheWay, console: Console) -> None:
     """Print what each part in the way would save if it need not move, the most first."""
-    _head(found, console)
+    head(found, console)
     if not found.saved:
         return
     console.print()
@@ -78,7 +76,8 @@ def _interrupted(found: InTheWay, console: Console) -> None:
         hanging(console, words, style="bold")
 
 
-def _head(found: InTheWay, console: Console) -> None:
+def head(found: InTheWay, console: Console) -> None:
+    """The machine, the target, and how much has to move."""
     aims = listing(target_words(found.machine, target) for target in found.targets)
     hanging(console, found.machine.name, style="bold")
     hanging(console, f"{aims}: what is in the way", style="bold")
@@ -215,44 +214,6 @@ def _stays_words(found: InTheWay, saved: Saved) -> str:
     return f"{label}; with it stays {listing(names, MOST_NAMED)}" if names else label
 
 
-def print_without(found: InTheWay, console: Console) -> None:
-    """What the job would take if the parts asked about need not move."""
-    _head(found, console)
-    console.print()
-    for saved in found.saved:
-        label = part_words(found.machine, saved.part)
-        price = saved.price
-        saving = None if price is None else found.saving(price)
-        if price is None or price.seconds is None or saving is None:
-            hanging(
-                console, f"{label}: {'interrupted, not worked out' if price is None else 'not possible'}."
-            )
-            continue
-        if saved.part not in found.tree.things:
-            hanging(console, f"{label} does not move in this job: nothing to save.")
-            continue
-        proven = "proven" if price.proven and found.proven else "not proven"
-        hanging(
-            console,
-            f"If {label} need not move: {duration(price.seconds)} instead of "
-            f"{duration(found.totals.seconds)}; it saves {duration(saving)} ({proven}).",
-        )
-        _told_besides(found, saved, console)
-
-
-def _told_besides(found: InTheWay, saved: Saved, console: Console) -> None:
-    assert saved.price is not None
-    assert found.desk is not None
-    also = [part_words(found.machine, t.name) for t in also_stay(found, saved.price) if t.name != saved.part]
-    if also:
-        hanging(console, f"Then these need not move either: {listing(also)}.", lead="  ")
-    touched = (found.desk.whole.operations[name].part for name in saved.price.order)
-    instead = dict.fromkeys(part for part in touched if part and part not in found.tree.things)
-    if instead:
-        names = listing(part_words(found.machine, part) for part in instead)
-        hanging(console, f"Instead these move: {names}.", lead="  ")
-
-
 # ---- The tree ----
 
 
@@ -333,50 +294,3 @@ def _others(found: InTheWay, thing: Thing) -> list[str]:
         for name in names
         if name != thing.parent
     ]
-
-
-# ---- One part ----
-
-
-def print_why(
-    found: InTheWay, part: str, chain: Sequence[Link], bound: Sequence[Link], console: Console
-) -> None:
-    """The shortest reason for which a part has to move, and the one that binds."""
-    label = part_words(found.machine, part)
-    if part in {target.part for target in found.targets}:
-        hanging(console, f"{label} is what the job is for.")
-        return
-    thing = found.tree.things[part]
-    seen = found.surprise.get(part)
-    hanging(console, f"{thing_words(found.machine, thing)}: why", style="bold")
-    if seen:
-        words = surprise_words(found.machine, seen)
-        hanging(console, f"{duration(found.seconds[part])} by itself; {listing(words) or 'close at hand'}.")
-    console.print()
-    hanging(console, "The shortest reason", style="bold")
-    for link in chain:
-        hanging(console, link_words(found, link), lead="  ", hang=4)
-    if not chain:
-        hanging(console, "the way to the target leads past it", lead="  ")
-    console.print()
-    hanging(console, "What binds", style="bold")
-    for line in binding_words(thing, bound):
-        hanging(console, line, lead="  ", hang=4)
-
-
-def link_words(found: InTheWay, link: Link) -> str:
-    """``Take off Cam cover waits for: Take off Coil pack, since ... (file:line)``."""
-    assert found.desk is not None
-    operations = found.desk.whole.operations
-    later, earlier = (sentence(found.machine, operations[name]) for name in (link.later, link.earlier))
-    return f"{later} waits for: {earlier}, since {link.reason}."
-
-
-def binding_words(thing: Thing, bound: Sequence[Link]) -> Iterable[str]:
-    """The one relation without which the job would leave the part alone; or that there is no single one."""
-    if bound:
-        yield f"{bound[0].reason}. Without this one relation the job would leave it alone."
-        return
-    yield "No single relation; each of these asks for it, or for what waits for it:"
-    for call in thing.calls:
-        yield f"{call.reason}"
