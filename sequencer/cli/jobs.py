@@ -74,7 +74,7 @@ class _Asked:
     prefer: str
     toolbox: Path | None
     title: str
-    length: Fraction | None
+    lengths: tuple[Fraction, ...]
     order: tuple[tuple[int, str], ...]
     bags: Mapping[str, int]
 
@@ -102,12 +102,13 @@ def job_of(wish: Wish) -> Job:
         back: Refit | None = None
         if not wish.no_refit:
             back = plan_refit(into, prefer, _back_limits(wish), watch)
+    sittings_in = _sittings(wish, into, asked.lengths, 0)
     return Job(
         into=into,
         back=back,
         on=today(),
-        sittings_in=_sittings(wish, into, asked.length),
-        sittings_back=_sittings(wish, back, asked.length) if back is not None else (),
+        sittings_in=sittings_in,
+        sittings_back=_sittings(wish, back, asked.lengths, len(sittings_in)) if back is not None else (),
         unit=unit,
         kit_in=held_against(into, box),
         kit_back=held_against(back, box) if back is not None else None,
@@ -138,7 +139,7 @@ def _asked(wish: Wish) -> _Asked:
     if not wish.off and not wish.reach:
         raise SequencerError("nothing is asked for", "add --off PART, or stand in a job folder")
     machine, targets = read_job(wish.machine, wish.off, wish.reach)
-    return _Asked(machine, targets, wish.prefer, wish.toolbox, "", None, (), {})
+    return _Asked(machine, targets, wish.prefer, wish.toolbox, "", (), (), {})
 
 
 def _from_folder(wish: Wish, path: Path | None) -> _Asked:
@@ -154,9 +155,9 @@ def _from_folder(wish: Wish, path: Path | None) -> _Asked:
         whole = moment.whole.operations
         order = tuple((number, op) for number, op in moment.state.steps if op in whole)
         bags = {path: bag.number for path, bag in moment.bags.items()}
-        length = Fraction(card.sessions[0] * 60) if card.sessions else None
+        lengths = tuple(Fraction(minutes * 60) for minutes in card.sessions)
         toolbox = wish.toolbox or desk.folder.toolbox
-        return _Asked(moment.machine, moment.targets, card.prefer, toolbox, card.title, length, order, bags)
+        return _Asked(moment.machine, moment.targets, card.prefer, toolbox, card.title, lengths, order, bags)
     finally:
         desk.close()
 
@@ -179,9 +180,10 @@ def _as_begun(fresh: Teardown, order: tuple[tuple[int, str], ...]) -> Teardown:
     return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=False)
 
 
-def _sittings(wish: Wish, plan: Plan, length: Fraction | None) -> tuple[Sitting, ...]:
+def _sittings(wish: Wish, plan: Plan, lengths: tuple[Fraction, ...], before: int) -> tuple[Sitting, ...]:
+    """A plan in sittings as the options ask for them, or else as the job does; none where neither asks."""
     from sequencer.errors import SequencerError
-    from sequencer.plan.sessions import sittings_by_number, sittings_of_length
+    from sequencer.plan.sessions import sittings_by_number, sittings_of_lengths
     from sequencer.quantities import QuantityError, parse_seconds
 
     if wish.sessions is not None and wish.session_length is not None:
@@ -190,10 +192,10 @@ def _sittings(wish: Wish, plan: Plan, length: Fraction | None) -> tuple[Sitting,
         return sittings_by_number(plan, wish.sessions)
     if wish.session_length is not None:
         try:
-            length = parse_seconds(wish.session_length)
+            lengths = (parse_seconds(wish.session_length),)
         except QuantityError as fault:
             raise SequencerError(f"--session-length: {fault.problem}", fault.remedy) from fault
-    return sittings_of_length(plan, length) if length is not None else ()
+    return sittings_of_lengths(plan, lengths, before) if lengths else ()
 
 
 def _bags(into: Teardown, known: Mapping[str, int]) -> dict[str, str]:

@@ -57,15 +57,29 @@ class Sitting:
         return self.steps[-1].number
 
 
+def sittings_of_lengths(plan: Plan, lengths: Sequence[Fraction], before: int = 0) -> tuple[Sitting, ...]:
+    """Cut a plan into sittings of about these lengths at most, at the least cost.
+
+    Args:
+        plan: The plan.
+        lengths: Seconds for each sitting of the job in turn; the last holds for all that follow.
+        before: So many sittings of the job came before this plan.
+
+    Raises:
+        SequencerError: A length is not more than nothing.
+    """
+    if min(lengths) <= 0:
+        raise SequencerError("a sitting has to take some time", "give it as 90 min, or 2 h")
+    return _cut(plan, (*lengths[before:], lengths[-1]), None)
+
+
 def sittings_of_length(plan: Plan, length: Fraction) -> tuple[Sitting, ...]:
     """Cut a plan into sittings of about ``length`` seconds at most, at the least cost.
 
     Raises:
         SequencerError: The length is not more than nothing.
     """
-    if length <= 0:
-        raise SequencerError("a sitting has to take some time", "give it as 90 min, or 2 h")
-    return _cut(plan, length, None)
+    return sittings_of_lengths(plan, (length,))
 
 
 def sittings_by_number(plan: Plan, number: int) -> tuple[Sitting, ...]:
@@ -78,63 +92,64 @@ def sittings_by_number(plan: Plan, number: int) -> tuple[Sitting, ...]:
         raise SequencerError(f"a job can't be cut into {number} sittings", f"ask for 1 to {MOST}")
     number = min(number, max(1, len(plan.steps)))
     for wanted in range(number, 0, -1):
-        found = _cut(plan, plan.totals.seconds / wanted, wanted)
+        found = _cut(plan, (plan.totals.seconds / wanted,), wanted)
         if found or not plan.steps:
             return found
     raise AssertionError("the whole plan is one sitting")
 
 
-def _cut(plan: Plan, length: Fraction, number: int | None) -> tuple[Sitting, ...]:
+def _cut(plan: Plan, lengths: Sequence[Fraction], number: int | None) -> tuple[Sitting, ...]:
     """The cheapest way of cutting, into ``number`` sittings or as many as are best; empty if none is."""
     if not plan.steps:
         return ()
-    at, cost = stops(plan), _Cost(plan, length)
+    at, cost = stops(plan), _Cost(plan, lengths)
     last = len(plan.steps)
     weights = [stop.weight if stop.after < last else Fraction(0) for stop in at]
     ends = [j for j in range(1, last + 1) if j == last or not at[j].forbidden]
-    cuts = _few(cost, weights, ends) if number is None else _exactly(cost, weights, ends, number)
+    cuts = _cheapest(cost, weights, ends, number)
     return tuple(
-        Sitting(
-            count, plan.steps[i:j], cost.seconds(i, j), at[j], max(Fraction(0), cost.seconds(i, j) - length)
-        )
-        for count, (i, j) in enumerate(pairwise(cuts), start=1)
+        Sitting(k, plan.steps[i:j], cost.seconds(i, j), at[j], cost.over(i, j, k))
+        for k, (i, j) in enumerate(pairwise(cuts), start=1)
     )
 
 
-def _few(cost: _Cost, weights: Sequence[Fraction], ends: Sequence[int]) -> list[int]:
-    """The stops of the cheapest way, after the start: ``best[j]`` is the cheapest of ``j`` steps."""
-    best: dict[int, tuple[Fraction, int]] = {0: (Fraction(0), -1)}
+def _cheapest(cost: _Cost, weights: Sequence[Fraction], ends: Sequence[int], number: int | None) -> list[int]:
+    """The stops of the cheapest way, the start before them; empty where no way has ``number`` sittings.
+
+    ``rows[k][j]`` is the cheapest way of the first ``j`` steps in ``k`` sittings, where its last one begins,
+    and the row of the way up to there. Without a number the last row stands for ``k`` sittings and more:
+    they all have the same wished length.
+    """
+    count = number or len(cost.lengths)
+    rows: list[dict[int, tuple[Fraction, int, int]]] = [{} for _ in range(count + 1)]
+    rows[0][0] = (Fraction(0), -1, -1)
     for j in ends:
-        best[j] = min((so_far + cost.of(i, j) + weights[j], i) for i, (so_far, _) in best.items())
-    cuts = [ends[-1]]
-    while cuts[-1] > 0:
-        cuts.append(best[cuts[-1]][1])
-    return cuts[::-1]
-
-
-def _exactly(cost: _Cost, weights: Sequence[Fraction], ends: Sequence[int], number: int) -> list[int]:
-    """The same for so many sittings: ``rows[k][j]`` is the cheapest of ``j`` steps in ``k`` sittings."""
-    rows: list[dict[int, tuple[Fraction, int]]] = [{0: (Fraction(0), -1)}]
-    for _ in range(number):
-        row = {}
-        for j in ends:
-            ways = [(so_far + cost.of(i, j) + weights[j], i) for i, (so_far, _) in rows[-1].items() if i < j]
+        for k in range(1, count + 1):
+            from_rows = (k - 1, k) if number is None and k == count else (k - 1,)
+            ways = [
+                (paid + cost.of(i, j, k) + weights[j], i, row)
+                for row in from_rows
+                for i, (paid, _, _) in rows[row].items()
+                if i < j
+            ]
             if ways:
-                row[j] = min(ways)
-        rows.append(row)
-    if ends[-1] not in rows[-1]:
-        return []
-    cuts = [ends[-1]]
-    for row in reversed(rows[1:]):
-        cuts.append(row[cuts[-1]][1])
+                rows[k][j] = min(ways)
+    whole = ends[-1]
+    complete = [(rows[k][whole][0], k) for k in range(1, count + 1) if whole in rows[k]]
+    if number is not None:
+        complete = [one for one in complete if one[1] == number]
+    cuts, row = ([whole], min(complete)[1]) if complete else ([], 0)
+    while row > 0:
+        _, begin, row = rows[row][cuts[-1]]
+        cuts.append(begin)
     return cuts[::-1]
 
 
 class _Cost:
-    """What a sitting of the steps after the ``i``-th up to the ``j``-th takes, and what it costs."""
+    """What the ``k``-th sitting takes and costs, with the steps after the ``i``-th up to the ``j``-th."""
 
-    def __init__(self, plan: Plan, length: Fraction) -> None:
-        self.length = length
+    def __init__(self, plan: Plan, lengths: Sequence[Fraction]) -> None:
+        self.lengths = lengths
         self.before = list(
             accumulate((s.seconds + s.change_seconds for s in plan.steps), initial=Fraction(0))
         )
@@ -149,10 +164,11 @@ class _Cost:
         """How long it takes, from the start with empty hands."""
         return self.before[j] - self.before[i] + self.again[i]
 
-    def of(self, i: int, j: int) -> Fraction:
+    def of(self, i: int, j: int, k: int) -> Fraction:
         """What it costs, its stop left out."""
-        return sitting_seconds() + over_factor() * self.over(i, j) + self.again[i]
+        return sitting_seconds() + over_factor() * self.over(i, j, k) + self.again[i]
 
-    def over(self, i: int, j: int) -> Fraction:
+    def over(self, i: int, j: int, k: int) -> Fraction:
         """By how much it is longer than was wished."""
-        return max(Fraction(0), self.seconds(i, j) - self.length)
+        wished = self.lengths[min(k, len(self.lengths)) - 1]
+        return max(Fraction(0), self.seconds(i, j) - wished)

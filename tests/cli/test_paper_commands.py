@@ -231,3 +231,13 @@ def test_outside_of_a_job_it_is_said_how_to_name_one(sequencer, tmp_path, monkey
     ran = sequencer("parts")
     assert ran.code == 2
     assert "job" in ran.err
+
+
+def test_sittings_are_those_of_the_job(sequencer, tmp_path):
+    folder = tmp_path / "job"
+    lengths = ("--session", "4", "--session", "9")
+    assert sequencer("new", folder, "--machine", PUMP, "--off", "seal", *lengths).code == 0
+    found = json.loads(sequencer("export", folder).out)["sittings"]
+    assert len(found) > 2
+    assert found[0]["over_seconds"] == max(0, found[0]["seconds"] - 240)
+    assert all(one["over_seconds"] == max(0, one["seconds"] - 540) for one in found[1:])

@@ -7,7 +7,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.machine.reading import load
-from sequencer.plan.sessions import MOST, sittings_by_number, sittings_of_length
+from sequencer.plan.sessions import MOST, sittings_by_number, sittings_of_length, sittings_of_lengths
 from sequencer.plan.setups import Changes, Setup
 from sequencer.plan.stops import over_factor, sitting_seconds, stops
 from tests.plan.test_stops import COVERED, WET, plans
@@ -128,3 +128,13 @@ def test_the_van_is_never_left_with_a_filling_unchecked():
         for minutes in (45, 90, 180):
             found = sittings_of_length(plan, Fraction(minutes * 60))
             assert not any(one.stop.forbidden for one in found[:-1])
+
+
+def test_sittings_may_differ_and_the_last_length_holds_for_the_rest():
+    plan = pump().into
+    lengths = [Fraction(240), Fraction(480)]
+    found = sittings_of_lengths(plan, lengths)
+    assert found[0].over == max(0, found[0].seconds - 240)
+    assert all(one.over == max(0, one.seconds - 480) for one in found[1:])
+    assert sittings_of_lengths(plan, lengths, before=1) == sittings_of_length(plan, Fraction(480))
+    assert sittings_of_lengths(plan, lengths, before=7) == sittings_of_length(plan, Fraction(480))
