@@ -28,7 +28,7 @@ def gate(request: Request, operation: str) -> HTMLResponse:
     moment = bench.desk.moment()
     joint, found = _joint(moment, operation), bench.card(moment, operation)
     asked = asked_of(joint) if joint else None
-    if joint is None or asked is None or found is None:
+    if joint is None or asked is None or found is None or not found[1].gate:
         raise HTTPException(404, "There is no gate here.")
     return bench.show(
         request,
