@@ -11,6 +11,7 @@ from urllib.parse import quote
 from sequencer.job.moment import Moment
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.views.boxes import node_key
+from sequencer.views.text import aims_of
 
 _KEPT: OrderedDict[tuple[str, tuple[object, ...]], str] = OrderedDict()
 _LOCK = Lock()
@@ -35,13 +36,24 @@ def picture_of(moment: Moment) -> str:
 
 
 def _drawn(moment: Moment) -> str:
-    from sequencer.views.diagram import diagram
+    from sequencer.views.diagram import dot_of
+    from sequencer.views.drawing import Drawing
     from sequencer.views.render import render
+
+    class Left(Drawing):
+        """What is left of a job: that it was proven is no longer said of it, nor that it was not."""
+
+        def title(self) -> str:
+            """The machine, and what is left to be done for what."""
+            return f"{self.machine.name}: what is left of it, for {aims_of(way_in)}"
 
     plan = moment.plan
     way_in = plan.teardown if isinstance(plan, Refit) else plan
     assert isinstance(way_in, Teardown)
-    svg = render(diagram(moment.machine, way_in if way_in.steps else None), "svg").decode()
+    drawing = (Left if way_in.steps else Drawing)(
+        moment.machine, way_in if way_in.steps else None, set(moment.machine.parts)
+    )
+    svg = render(dot_of(drawing), "svg").decode()
     return linked(svg[svg.index("<svg") :], moment)
 
 
