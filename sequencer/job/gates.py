@@ -70,7 +70,8 @@ def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:
     for op in ops:
         if op not in moment.home.back.graph.operations and op not in planned:
             raise SequencerError(f"nothing was undone that {op!r} would put back", "see next for the steps")
-        faults += [f"{op}: {reason}" for reason in moment.why_not(op, present)]
+        reasons = map(str, moment.why_not(op, present))
+        faults += [reason if reason.startswith(op) else f"{op}: {reason}" for reason in reasons]
         seal = f"{Kind.SEAL.value} {op.partition(' ')[2]}"
         before = [name for _, name in moment.state.left]
         if (
