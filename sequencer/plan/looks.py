@@ -12,9 +12,10 @@ them as likely. So both costs are means over the plan's own set-ups, computed to
 and the pace of the file. What would have to be put back to get at it late is not counted, nor what breaks:
 the values are low rather than high.
 
-A look from a place at which nobody can work before some task is done (the van on its stands) waits until
-the plan first goes there. All other looks come before the first step, in the order that walks least. A look
-is proposed only where there is something to look for (``looks_lift``).
+What comes first in any job (the supply locked off, the battery off) comes before all looks. A look from a
+place at which nobody can work before some other task is done (the van on its stands) waits until the plan
+first goes there. All others follow at once, in the order that walks least. A look is proposed only where
+there is something to look for (``looks_lift``).
 """
 
 from __future__ import annotations
@@ -65,7 +66,7 @@ class Look:
         sides: The sides that nobody has seen; empty: nobody has said that they looked at it at all.
         behind: What stands in front of it: parts that have to move before it can be reached.
         position: Where to look from; ``tool``: ``hand`` (by eye), ``mirror`` or ``borescope``.
-        after: The look comes after this step; 0: before the first.
+        after: The look comes after this step; 0: before any.
         shows: The step at which something unseen would show.
         late: Mean seconds of finding it there; ``early``: of knowing it from the look on.
         checks: What to look for: what the file does not say about the part.
@@ -230,10 +231,10 @@ def _tool(part: Part, *, hidden: bool) -> str:
 
 
 def _opens(plan: Teardown) -> dict[str, int]:
-    """The step after which one can look from each position of the plan: 0, or just before its first there.
+    """The step after which one can look from each position of the plan.
 
-    A task that everything at a position waits for, by what the file says, makes the place fit to work at.
-    What comes first in any job (``first``) holds nobody off from looking.
+    That is once what comes first in any job is done; and where everything at a position waits for some other
+    task, by what the file says, not before the plan goes there with that done.
     """
     chosen = plan.graph.restricted(op.name for op in plan.operations)
     before: dict[str, set[str]] = {}
@@ -248,18 +249,17 @@ def _opens(plan: Teardown) -> dict[str, int]:
 
 
 def _fit_after(plan: Teardown, position: str, before: Mapping[str, set[str]]) -> int:
-    there = [step for step in plan.steps if step.operation.position == position]
+    tasks = [step for step in plan.steps if step.operation.kind is Kind.TASK]
+    first = max((step.number for step in tasks if step.operation.subject in plan.machine.first), default=0)
+    there = [step for step in plan.steps if step.operation.position == position and step.number > first]
+    if not there:
+        return first
     common = set.intersection(*(before[step.operation.name] | {step.operation.name} for step in there))
-    tasks = [
-        step
-        for step in plan.steps
-        if step.operation.name in common
-        and step.operation.kind is Kind.TASK
-        and step.operation.subject not in plan.machine.first
-    ]
-    if not tasks:
-        return 0
-    return max(tasks[-1].number if tasks[-1] in there else 0, there[0].number - 1)
+    readying = [step.number for step in tasks if step.operation.name in common and step.number > first]
+    if not readying:
+        return first
+    own = [step.number for step in there if step.number in readying]
+    return max((there[0].number - 1, *own))
 
 
 @dataclass(frozen=True)

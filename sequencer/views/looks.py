@@ -141,19 +141,23 @@ def _summary(found: LookFirst, console: Console) -> None:
         hanging(
             console,
             f"Look first: {plural(len(looks), 'look')}, {duration(found.seconds)} on top of the plan; "
-            f"on average they save {duration(found.saves)}.",
+            f"on average {'it saves' if len(looks) == 1 else 'they save'} {duration(found.saves)}.",
             style="bold",
         )
         tools = dict.fromkeys(TOOLS[look.tool] for look in looks if look.tool != HAND)
         if tools:
-            hanging(console, listing(tools), lead=f"{INDENT}have ready: ")
+            hanging(console, f"have ready: {listing(tools)}", lead=INDENT)
         hanging(console, caution(), lead=f"{INDENT}{MARK} ", style="bold yellow")
     else:
         hanging(console, "Look first: by the chances no look is worth its minute.", style="bold")
     sources = dict.fromkeys(look.chance.source for look in found.unseen)
-    hanging(console, listing(sources), lead=f"{INDENT}chances by kind of part: ", hang=len(INDENT) + 2)
+    hanging(console, f"chances by kind of part: {listing(sources)}", lead=INDENT)
     many = plural(len(found.unseen), "part")
-    hanging(console, f"nobody has looked all round {many} of this plan: the rest is at its end", lead=INDENT)
+    hanging(
+        console,
+        f"nobody has looked all round {many} of this plan; those not here are at its end",
+        lead=INDENT,
+    )
 
 
 def _print_looks(
