@@ -116,9 +116,14 @@ def check_words(machine: Machine, check: Check) -> str:
         Why.UNSEEN: "nobody has looked at it, and it is out of sight",
         Why.FAR_SIDE: f"nobody has seen it from {facts}",
         Why.NOTHING_HOLDS: "the file has no joint for it",
-        Why.NEIGHBOUR: "the file says nothing of what stands against it",
+        Why.NEIGHBOUR: f"{_parts(machine, check)} against it, and the file says nothing of the two",
     }[check.why]
     return f"{check.what}: {because}"
+
+
+def _parts(machine: Machine, check: Check) -> str:
+    names = check.facts if check.why is Why.NEIGHBOUR else ()
+    return f"{listing(part_words(machine, name) for name in names)} {'stand' if len(names) > 1 else 'stands'}"
 
 
 def _fluids(machine: Machine, check: Check) -> str:

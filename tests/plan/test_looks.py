@@ -1,5 +1,6 @@
 """What a plan rests on unseen, what a look is worth, which looks are made, what is checked before a lift."""
 
+import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
@@ -441,3 +442,13 @@ def test_every_lift_of_a_plan_is_asked_what_the_file_leaves_open_once_what_is_of
             assert step.number not in found.lifts
         if op.kind is Kind.REMOVE:
             gone.add(op.part)
+
+
+def test_the_guide_has_the_chances_of_the_table():
+    page = (Path(__file__).parents[2] / "examples" / "guide" / "looks.md").read_text("utf-8")
+    rows = re.findall(r"^\| `([\w-]+)`[^|]*\| (\d+) \| (\d+) \|$", page, re.MULTILINE)
+    table = [
+        (rule["name"], str(round(rule["open"] * 100)), str(round(rule["hidden"] * 100)))
+        for rule in looks_table()["kind"]
+    ]
+    assert rows == table
