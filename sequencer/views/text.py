@@ -12,6 +12,7 @@ from sequencer.plan.plan import Plan, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 from sequencer.views.cards import USUAL, StationCard, StepCard, teardown_cards
+from sequencer.views.compared import compared_words
 from sequencer.views.lines import hanging
 from sequencer.views.notes import usual
 from sequencer.views.toolbox_text import toolbox_rows
@@ -96,18 +97,7 @@ def worth(plan: Plan) -> str:
 
 def compared(plan: Teardown, console: Console) -> None:
     """What the order of the file itself would cost, against the plan."""
-    other = plan.top_to_bottom
-    saved = other.seconds - plan.totals.seconds
-    if saved:
-        verdict = f"this order {'saves' if saved > 0 else 'costs'} {duration(abs(saved))}"
-    else:
-        verdict = "this order takes the same time"
-    hanging(
-        console,
-        f"Taking the file from top to bottom: {duration(other.seconds)}, "
-        f"{plural(other.tool_changes, 'tool change')}, "
-        f"{plural(other.reach_arounds, 'reach-around')}; {verdict}.",
-    )
+    hanging(console, compared_words(plan))
 
 
 def lead_in(plan: Plan, console: Console, kit: Equipment | None = None) -> None:
@@ -158,8 +148,8 @@ def _print_step(step: StepCard, console: Console) -> None:
     """One numbered line, its cautions above it and all that belongs to it below."""
     for caution in step.cautions:
         hanging(console, caution, lead=f"{INDENT}{MARK} ", style="bold yellow")
-    line = Text(f"{step.words}  ({step.details})" if step.details else step.words)
-    hanging(console, line, lead=f"{step.number:>4}  ")
+    words = Text(f"{step.words}  ({step.details})" if step.details else step.words)
+    hanging(console, words, lead=f"{step.number:>4}  ")
     for line in step.lines:
         hanging(console, line, lead=INDENT)
     if step.frees:

@@ -103,7 +103,8 @@ parts:
     note: {name}
     renew: [{{item: {name}, count: 3, price: 2}}]
     joints:
-      j: {{kind: bolt, head: 10, count: 4, label: {name}, torque: {{value: 9 N.m, source: {name}, pattern: cross}}}}
+      j: {{kind: bolt, head: 10, count: 4, label: {name},
+          torque: {{value: 9 N.m, source: {name}, pattern: cross}}}}
       c: {{kind: connector, label: {name}, count: 2}}
   inner: {{behind: [p], joints: {{b: {{kind: clip, tool: own}}}}}}
 """

@@ -10,7 +10,7 @@ from sequencer.views.sketches import for_sheet
 from tests.views.paper_jobs import DAY, NAMES, flat, glyphs_in, odd, pages_of, van_pages
 
 NO_GLYPH = {"(cid:0)", "\ufffd"}
-"""How the text of a PDF shows a glyph that stands for none (glyph 0 of every font, by the OpenType standard)."""
+"""How the text of a PDF shows a glyph that stands for none (glyph 0 of every font, by OpenType)."""
 
 
 @pytest.fixture
