@@ -22,16 +22,19 @@ if TYPE_CHECKING:
     from sequencer.engine.job import Job
     from sequencer.engine.stop import Budget
 
-KICKS = 4
-"""Random exchanges between two descents."""
+KICKS = (2, 4)
+"""Random exchanges between two descents, from and to."""
 
-RETURN = 150
-"""Descents without a better order after which the search goes back to the best."""
+RETURN, FAR_OFF = 300, 30
+"""Descents without a better order after which the search begins anew, so many exchanges off the best."""
 
-ALLOW = 0.003
+ALLOW = 0.02
 """How much dearer the next order to start from may be, as a share of the best cost."""
 
-LONGEST = 50
+FAR = -(1 << 60)
+"""Less than any gain."""
+
+LONGEST = 30
 """The longest segment in a random exchange."""
 
 
@@ -44,103 +47,124 @@ class SegmentExchange:
         setups = np.array(job.setups)
         matrix = np.array(job.costs.changes, dtype=np.int64)
         # places 0 and n + 1 stand for the beginning and the end
-        self._cost = np.zeros((n + 2, n + 2), dtype=np.int64)
-        self._cost[1 : n + 1, 1 : n + 1] = matrix[setups[:, None], setups[None, :]]
-        self._cost[0, 1 : n + 1] = np.array(job.costs.starts, dtype=np.int64)[setups]
-        self._before = np.zeros((n + 2, n + 2), dtype=bool)
+        self.costs = np.zeros((n + 2, n + 2), dtype=np.int64)
+        self.costs[1 : n + 1, 1 : n + 1] = matrix[setups[:, None], setups[None, :]]
+        self.costs[0, 1 : n + 1] = np.array(job.costs.starts, dtype=np.int64)[setups]
+        self.before = np.zeros((n + 2, n + 2), dtype=bool)
         for op, ancestors in enumerate(job.ancestors):
             for other in members(ancestors):
-                self._before[other + 1, op + 1] = True
+                self.before[other + 1, op + 1] = True
+        self.later = np.tri(n + 2, k=-1, dtype=bool)
         self._random = random.Random(1)  # noqa: S311
 
     def search(self, order: Sequence[int], rounds: int, budget: Budget) -> tuple[list[int], int]:
         """The best order found in so many descents, and its cost; one round counts as its size in states."""
-        best = current = self._descend(self._placed(order))
-        cost = known = self._of(best)
-        since = 0
+        start = _Way(self, np.array([0, *(op + 1 for op in order), self._size + 1]))
+        best = since_best = current = self._descended(start, list(range(self._size + 1)))
+        idle = 0
         for _ in range(rounds):
             if budget.spend(self._size):
                 break
-            trial = self._descend(self._kicked(current))
-            worth = self._of(trial)
-            if worth <= known + ALLOW * cost * self._random.random() ** 2:
-                current, known = trial, worth
-            if worth < cost:
-                best, cost, since = trial, worth, 0
-            since += 1
-            if since % RETURN == 0:
-                current, known = best, cost
-        return [int(place) - 1 for place in best[1:-1]], int(cost)
+            idle += 1
+            if idle == RETURN:
+                current = since_best = self._descended(*self._kicked(best, FAR_OFF))
+                idle = 0
+            trial = self._descended(*self._kicked(current, self._random.randint(*KICKS)))
+            if trial.worth <= current.worth + ALLOW * best.worth * self._random.random() ** 2:
+                current = trial
+            if trial.worth < since_best.worth:
+                since_best, idle = trial, 0
+                best = min(best, trial, key=lambda way: way.worth)
+        return [int(place) - 1 for place in best.sequence[1:-1]], best.worth
 
-    def _placed(self, order: Sequence[int]) -> np.ndarray:
-        return np.array([0, *(op + 1 for op in order), self._size + 1])
+    def _descended(self, way: _Way, fresh: list[int]) -> _Way:
+        """Make exchanges that gain, at ``fresh`` nodes and at what is fresh by that, until none is left."""
+        while fresh:
+            node = fresh.pop()
+            gain, i, j, k = way.best_at(int(way.place[node]))
+            if gain > 0:
+                way, ends = self._exchanged(way, i, j, k)
+                fresh = [other for other in fresh if other not in ends] + [node] * (node not in ends) + ends
+        return way
 
-    def _of(self, sequence: np.ndarray) -> int:
-        return int(self._cost[sequence[:-1], sequence[1:]].sum())
+    def _exchanged(self, way: _Way, i: int, j: int, k: int) -> tuple[_Way, list[int]]:
+        """After the exchange, and the nodes whose next one is another now."""
+        s = way.sequence
+        sequence = np.concatenate((s[: i + 1], s[j + 1 : k + 1], s[i + 1 : j + 1], s[k + 1 :]))
+        return _Way(self, sequence), [int(sequence[i]), int(sequence[i + k - j]), int(sequence[k])]
 
-    def _barred(self, sequence: np.ndarray) -> np.ndarray:
-        """[a, j]: the first place after j that what is at a has to precede; past the end if none."""
-        n = len(sequence)
-        place = np.where(self._before[np.ix_(sequence, sequence)], np.arange(n)[None, :], n)
-        first = np.full((n, n), n, dtype=np.int64)
-        first[:, :-1] = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1][:, 1:]
-        return first
-
-    def _descend(self, sequence: np.ndarray) -> np.ndarray:
-        """Make the best exchange until none makes the order cheaper."""
-        while True:
-            gain, i, j, k = self._best(sequence)
-            if gain <= 0:
-                return sequence
-            sequence = _exchanged(sequence, i, j, k)
-
-    def _best(self, sequence: np.ndarray) -> tuple[int, int, int, int]:
-        """The exchange of places i + 1 … j with j + 1 … k that gains most."""
-        n = len(sequence)
-        cost = self._cost[np.ix_(sequence, sequence)]
-        step = np.append(cost[np.arange(n - 1), np.arange(1, n)], 0)
-        barred = self._barred(sequence)
-        limit = np.full(n, n, dtype=np.int64)
-        places = np.arange(n)
-        follows = np.roll(cost, -1, axis=1)  # [j, k]: from place j to place k + 1
-        best = (0, 0, 0, 0)
-        for i in range(n - 4, -1, -1):
-            limit = np.minimum(limit, barred[i + 1])
-            rows = slice(i + 1, n - 2)
-            gain = (
-                (step[i] + step[rows] - np.roll(cost[i], -1)[rows])[:, None]
-                + (step - cost[:, i + 1])[None, :]
-                - follows[rows]
-            )
-            allowed = (places[None, :] > places[rows, None]) & (places[None, :] < limit[rows, None])
-            allowed[:, n - 1] = False
-            gain = np.where(allowed, gain, 0)
-            at = int(np.argmax(gain))
-            value = int(gain.flat[at])
-            if value > best[0]:
-                best = (value, i, i + 1 + at // n, at % n)
-        return best
-
-    def _kicked(self, sequence: np.ndarray) -> np.ndarray:
+    def _kicked(self, way: _Way, kicks: int) -> tuple[_Way, list[int]]:
         """After some random exchanges that keep every precedence."""
+        fresh: list[int] = []
+        n = self._size + 2
         made = 0
-        for _ in range(20 * KICKS):
-            n = len(sequence)
+        for _ in range(20 * kicks):
             i = self._random.randrange(0, max(1, n - 3))
             j = min(n - 3, i + self._random.randint(1, LONGEST))
             k = min(n - 2, j + self._random.randint(1, LONGEST))
-            if not i < j < k:
-                continue
-            first, second = sequence[i + 1 : j + 1], sequence[j + 1 : k + 1]
-            if not self._before[np.ix_(first, second)].any():
-                sequence = _exchanged(sequence, i, j, k)
+            if i < j < k < way.limit[i + 1, j]:
+                way, ends = self._exchanged(way, i, j, k)
+                fresh += ends
                 made += 1
-                if made == KICKS:
+                if made == kicks:
                     break
-        return sequence
+        return way, fresh
 
 
-def _exchanged(sequence: np.ndarray, i: int, j: int, k: int) -> np.ndarray:
-    return np.concatenate(
-        (sequence[: i + 1], sequence[j + 1 : k + 1], sequence[i + 1 : j + 1], sequence[k + 1 :])
-    )
+class _Way:
+    """An order with all that is needed to price its exchanges; ``limit[i + 1, j]``: k has to stay below."""
+
+    def __init__(self, search: SegmentExchange, sequence: np.ndarray) -> None:
+        n = len(sequence)
+        self.sequence = sequence
+        self.cost = search.costs[sequence[:, None], sequence]
+        self.step = np.zeros(n, dtype=np.int64)
+        self.step[:-1] = self.cost.diagonal(1)
+        self.worth = int(self.step.sum())
+        self.place = np.empty(n, dtype=np.int64)
+        self.place[sequence] = np.arange(n)
+        # [a, b]: b where what is at a has to precede what is at b, else n
+        after = np.where(search.before[sequence[:, None], sequence], np.arange(n), n)
+        # [a, j]: the first place beyond j that what is at a has to precede
+        barred = np.full((n, n), n, dtype=np.int64)
+        barred[:, :-1] = np.minimum.accumulate(after[:, ::-1], axis=1)[:, ::-1][:, 1:]
+        barred[search.later] = n
+        self.limit = np.minimum.accumulate(barred[::-1], axis=0)[::-1]
+
+    def best_at(self, e: int) -> tuple[int, int, int, int]:
+        """The best exchange of places i + 1 … j with j + 1 … k where i, j or k is ``e``: (gain, i, j, k)."""
+        n = len(self.step)
+        step, cost, limit = self.step, self.cost, self.limit
+        best = (0, 0, 0, 0)
+        places = np.arange(n)
+        if e < n - 3:  # i = e; rows j, columns k
+            rows, columns = slice(e + 1, n - 2), slice(e + 2, n - 1)
+            gain = (step[rows] - cost[e, e + 2 : n - 1])[:, None] - cost[rows, e + 3 : n]
+            gain += step[columns] - cost[columns, e + 1]
+            allowed = (places[columns] > places[rows, None]) & (places[columns] < limit[e + 1, rows, None])
+            value, j, k = _greatest(gain, allowed)
+            if value + step[e] > best[0]:
+                best = (int(value + step[e]), e, e + 1 + j, e + 2 + k)
+        if 0 < e < n - 2:  # j = e; rows i, columns k
+            columns = slice(e + 1, n - 1)
+            gain = (step[:e] - cost[:e, e + 1])[:, None] - cost[columns, 1 : e + 1].T
+            gain += step[columns] - cost[e, e + 2 : n]
+            value, i, k = _greatest(gain, places[columns] < limit[1 : e + 1, e, None])
+            if value + step[e] > best[0]:
+                best = (int(value + step[e]), i, e, e + 1 + k)
+        if 1 < e < n - 1:  # k = e; rows i, columns j
+            rows, columns = slice(0, e - 1), slice(1, e)
+            gain = (step[rows] - cost[e, 1:e])[:, None] - cost[rows, 2 : e + 1]
+            gain += step[columns] - cost[columns, e + 1]
+            allowed = (limit[1:e, columns] > e) & (places[columns] > places[rows, None])
+            value, i, j = _greatest(gain, allowed)
+            if value + step[e] > best[0]:
+                best = (int(value + step[e]), i, 1 + j, e)
+        return best
+
+
+def _greatest(gain: np.ndarray, allowed: np.ndarray) -> tuple[int, int, int]:
+    """The greatest entry that is allowed, and where; far below nothing if none is."""
+    gain[~allowed] = FAR
+    row, column = divmod(int(gain.argmax()), gain.shape[1])
+    return int(gain[row, column]), row, column

@@ -35,8 +35,9 @@ LARGE, STATES_A_WINDOW, WINDOW_WIDTH = 90, 10, 300
 FIRST_PRICING = 3
 """Rounds of pricing before the first wave: many jobs need no better bound."""
 
-FIRST_ROUNDS = 300
-"""Descents before the first wave where every operation has a set-up of its own."""
+DESCENTS, MANY_DESCENTS, MANY_ALONE = (300, 1_000, 4_000, 20_000, 50_000), 12_000, 45
+"""Descents where each operation has a set-up of its own: before the first wave and after each; before the
+first where there are so many operations that prices take long and waves prove little."""
 
 FEW = 100
 """States tried so where strong prices are at hand, and numpy with them."""
@@ -132,7 +133,7 @@ class _Methods:
         search = self._exchange()
         self.order = self.order or greedy(job)
         if search is not None and alone(job):
-            yield self._local(search.search(self.order, FIRST_ROUNDS, self.budget))
+            yield self._local(search.search(self.order, self._descents(0), self.budget))
         if self.prices is None:
             soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
@@ -140,8 +141,7 @@ class _Methods:
         prices = pricing.run(ROUNDS)
         self.memory.price(job.costs, prices)
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
-        states_a_round = STATES_A_ROUND // 20 if alone(job) else STATES_A_ROUND
-        for width in (*WIDTHS, self._most):
+        for number, width in enumerate((*WIDTHS, self._most), start=1):
             yield from self._widening(prices, (width,), pricing)
             if close_enough(self.cutoff, self.bound, NEARLY):
                 continue
@@ -149,7 +149,12 @@ class _Methods:
                 order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
                 yield self._local((order, job.cost(order)))
             elif search is not None:
-                yield self._local(search.search(self.order, width // states_a_round, self.budget))
+                rounds = self._descents(number) if alone(job) else width // STATES_A_ROUND
+                yield self._local(search.search(self.order, rounds, self.budget))
+
+    def _descents(self, number: int) -> int:
+        """How many descents after so many waves, where each operation has a set-up of its own."""
+        return MANY_DESCENTS if not number and self.job.size > MANY_ALONE else DESCENTS[number]
 
     @property
     def _most(self) -> int:
