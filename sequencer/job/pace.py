@@ -127,14 +127,19 @@ def read_pace(path: Path) -> dict[str, KindPace]:
         raise SequencerError(f"{path} can't be read: {fault.strerror}", "check the path") from fault
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
         raise SequencerError(f"{path} is no pace file: {fault}", "mend it, or learn it anew") from fault
+    kinds = data.get("kinds", {})
+    if not isinstance(kinds, dict):
+        raise SequencerError(
+            f"{path} is no pace file: `kinds` is no table", "write [kinds.bolt], factor = 1.2"
+        )
     found: dict[str, KindPace] = {}
-    for kind, about in data.get("kinds", {}).items():
+    for kind, about in kinds.items():
         factor = about.get("factor") if isinstance(about, dict) else None
         if isinstance(factor, bool) or not isinstance(factor, int | float) or not 0 < factor < 100:
             raise SequencerError(
                 f"{path}: kinds.{kind} has no factor between 0 and 100", "write factor = 1.2"
             )
-        found[kind] = KindPace(Fraction(str(factor)), int(about.get("samples", FEWEST)))
+        found[kind] = KindPace(Fraction(str(factor)), _count(about.get("samples")))
     return found
 
 
@@ -161,3 +166,7 @@ def _quoted(text: str) -> str:
     import json
 
     return json.dumps(text)
+
+
+def _count(value: object) -> int:
+    return value if isinstance(value, int) and not isinstance(value, bool) and value > 0 else FEWEST
