@@ -22,15 +22,15 @@ def record(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.job.record import torque_record
-    from sequencer.views import record as views
+    from sequencer.record import print_record, record_csv, record_json, wrenches_for
 
     with desk(job) as opened:
         moment = opened.moment()
         box = read_toolbox_file(opened.folder.toolbox)
-        entries = torque_record(moment, views.wrenches_for(moment, box, today()))
+        entries = torque_record(moment, wrenches_for(moment, box, today()))
         if as_json:
-            print_json(views.record_json(entries))
+            print_json(record_json(entries))
         elif as_csv:
-            sys.stdout.write(views.record_csv(entries))
+            sys.stdout.write(record_csv(entries))
         else:
-            views.print_record(moment, entries, console())
+            print_record(moment, entries, console())
