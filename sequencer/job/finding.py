@@ -152,6 +152,8 @@ def _part(machine: Machine, find: Find, name: str, joints: dict[str, Any], on: d
         fields["time"] = find.seconds
     if find.state != "off":
         fields[find.state] = {"joints": list(joints)} if joints else "yes"
+    if note := find.note.strip():
+        fields["note"] = note
     fields["found"] = on.isoformat()
     if joints:
         fields["joints"] = joints

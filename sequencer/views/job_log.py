@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 COLUMNS = ("seq", "time", "recorded", "person", "device", "kind", "ops", "text", "undone", "id")
 
 
-_TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "file")
+_TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "file", "note")
 """The keys of a body that hold what a person said or read."""
 
 
@@ -32,11 +32,7 @@ def event_text(moment: Moment, event: Event) -> str:
     body = event.body
     ops = [str(op) for op in body.get("ops", ())] or ([str(body["op"])] if body.get("op") else [])
     said = "; ".join(_says(moment, op) for op in ops)
-    told = [
-        str(body[key])
-        for key in ("text", "why", "anyway", "torque", "angle", "wear", "file")
-        if body.get(key)
-    ]
+    told = [str(body[key]) for key in _TOLD if body.get(key)]
     match event.kind:
         case EventKind.CHANGED | EventKind.TURNED:
             return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
