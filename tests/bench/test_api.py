@@ -1,0 +1,307 @@
+"""Whatever is sent to the page, it never breaks down; what is kept as text comes out as text."""
+
+import asyncio
+import io
+from collections import Counter
+from html.parser import HTMLParser
+from urllib.parse import quote
+
+import httpx
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, Phase, given, note, settings
+from hypothesis import strategies as st
+
+from sequencer.bench.app import page, survey_page
+from sequencer.bench.guard import COOKIE
+from sequencer.bench.pairing import Sessions
+from sequencer.bench.serve import address
+from sequencer.job.desk import Desk
+from sequencer.job.events import EventKind
+from tests.bench.conftest import make_job
+
+CASES, SURVEY_CASES = 2000, 200
+HERE = address(lan=False, port=8765)
+
+
+class Door:
+    """A page without a socket, and one paired device that asks it."""
+
+    def __init__(self, app, sessions):
+        self.sessions = sessions
+        self.loop = asyncio.new_event_loop()
+        self.cookie = sessions.pair(sessions.invite(), "phone", "Ada")
+        self.csrf = sessions.of(self.cookie).csrf
+        self.client = httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=HERE.url)
+        self.schema = self.ask("GET", "/openapi.json").json()
+
+    def ask(self, method, path, *, cookie="", **more):
+        """Ask as the paired device, or with another cookie (None: with none)."""
+        given = self.cookie if cookie == "" else cookie
+        headers = {**({"Cookie": f"{COOKIE}={given}"} if given else {}), **more.pop("headers", {})}
+        self.client.cookies.clear()
+        return self.loop.run_until_complete(self.client.request(method, path, headers=headers, **more))
+
+    def post(self, path, fields, **more):
+        return self.ask("POST", path, data={"csrf": self.csrf, **fields}, **more)
+
+    def operations(self):
+        return [
+            (method.upper(), path) for path, methods in self.schema["paths"].items() for method in methods
+        ]
+
+    def close(self):
+        self.loop.run_until_complete(self.client.aclose())
+        self.loop.run_until_complete(self.loop.shutdown_default_executor())
+        self.loop.close()
+
+
+@pytest.fixture
+def desk(tmp_path):
+    """A throw-away job on the invented pump."""
+    make_job(tmp_path / "job")
+    opened = Desk.open(tmp_path / "job")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def door(desk, tmp_path):
+    sessions = Sessions(tmp_path / "devices.json")
+    made = Door(page(tmp_path / "job", sessions, HERE), sessions)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def survey_door(tmp_path):
+    sessions = Sessions(tmp_path / "devices.json")
+    made = Door(survey_page(tmp_path / "machine.yaml", sessions, HERE), sessions)
+    yield made
+    made.close()
+
+
+def picture():
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.new("RGB", (40, 30), "red").save(out, "PNG")
+    return out.getvalue()
+
+
+def true_words(desk):
+    """What a field may truly say on this job: random text alone would be refused at the first look."""
+    machine = desk.machine
+    ops = [op for _, op in desk.state().steps]
+    joints = [joint.path for part in machine.parts.values() for joint in part.joints.values()]
+    parts = list(machine.parts)
+    return {
+        "op": ops, "operation": ops, "name": parts, "part": parts, "known": ["", *parts], "joint": joints,
+        "blocks": [*parts, *joints], "what": ["Stay <b>", "Hose"], "how": ["blocks", "traps"],
+        "state": ["off", "aside", "loose", "seized", "broken"], "held": ["", "bolt 10 x2", "bolt"],
+        "position": ["", *machine.positions], "apart": ["", "yes"], "value": ["24.5", "8"], "unit": ["N.m"],
+        "time": ["", "2026-11-25T10:02:15Z"], "id": [""], "anyway": ["", "it was off"], "photo": [picture()],
+    }  # fmt: skip
+
+
+def sent(door, case, true, draw):
+    """Send ``case``; every second one, and half of the others' fields, get words that mean something."""
+    wholly = draw(st.booleans())
+
+    def one_of(words):  # a draw of one shape, however many words there are now
+        return words[draw(st.integers(0, 9999)) % len(words)]
+
+    def known(name, value):
+        return one_of(true[name]) if name in true and (wholly or draw(st.booleans())) else value
+
+    path = case.path
+    for name, value in (case.path_parameters or {}).items():
+        path = path.replace(f"{{{name}}}", quote(str(known(name, value)), safe=""))
+    query = {name: known(name, value) for name, value in (case.query or {}).items()}
+    accept = draw(st.sampled_from(["text/html", "application/json"]))
+    more = {"params": query, "headers": {"Accept": accept}}
+    if case.method.upper() == "GET":
+        return door.ask("GET", path, **more)
+    media = case.media_type or "application/x-www-form-urlencoded"
+    if not isinstance(case.body, dict):
+        more["headers"]["Content-Type"] = "application/x-www-form-urlencoded"
+        raw = f"csrf={door.csrf}&{case.body}"
+        return door.ask(case.method, path, content=raw.encode("utf-8", "surrogatepass"), **more)
+    body = {str(name): known(name, value) for name, value in case.body.items()}
+    if media.startswith("multipart"):
+        photo = body.pop("photo", b"")
+        content = photo if isinstance(photo, bytes) else str(photo).encode("utf-8", "surrogatepass")
+        more["files"] = {"photo": ("a.jpg", content)}
+    return door.ask(case.method, path, data={**fields(body), "csrf": door.csrf}, **more)
+
+
+def fields(body):
+    """Values as a form can carry them."""
+    return {
+        name: [plain(one) for one in value] if isinstance(value, list) else plain(value)
+        for name, value in body.items()
+    }
+
+
+def plain(value):
+    return (value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")).decode(
+        "utf-8", "replace"
+    )
+
+
+def tried(door, cases, true, following=list):
+    """Every operation of the page's own OpenAPI, with what fits it and with what doesn't; the statuses.
+
+    The steps that are ``following`` now come up more often than others: so the job gets somewhere.
+    """
+    schema = schemathesis.openapi.from_dict(door.schema)
+    modes = list(schemathesis.GenerationMode)
+    every = [found.ok() for found in schema.get_all_operations()]
+    seen, reached = Counter(), set()
+
+    # One job lives through all of it, so a failure is told by its first case and not made smaller.
+    @settings(
+        max_examples=cases, derandomize=True, database=None, deadline=None, phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )  # fmt: skip
+    @given(st.data())
+    def run(data):
+        operation = data.draw(st.sampled_from(every))
+        case = data.draw(operation.as_strategy(generation_mode=data.draw(st.sampled_from(modes))))
+        note(f"{operation.label} {case.path_parameters} {case.query} {case.body!r}")
+        ops = [*following() * 5, *true.get("op", ())]
+        answer = sent(door, case, {**true, "op": ops} if ops else true, data.draw)
+        seen[answer.status_code] += 1
+        reached.add(operation.label)
+        assert answer.status_code < 500, (case, answer.text)
+
+    run()
+    assert reached == {operation.label for operation in every}
+    return seen
+
+
+@pytest.mark.parametrize("turned", [False, True], ids=["way in", "way back"])
+def test_two_thousand_requests_of_every_kind_and_no_breakdown(door, desk, turned):
+    if turned:
+        desk.done([op for _, op in desk.state().left])
+        desk.turn()
+    true, before = true_words(desk), desk.state().seq
+    seen = tried(door, CASES // 2, true, lambda: [op for _, op in desk.state().left[:3]])
+    assert sum(seen.values()) >= CASES // 2
+    assert seen[200] > CASES / 20, seen  # it got farther than the first refusal
+    assert seen[303] > CASES / 40, seen
+    kinds = {one.event.kind for one in desk.log()[before:]}
+    assert {EventKind.DONE, EventKind.UNDONE, EventKind.NOTE, EventKind.PHOTO} < kinds
+
+
+def test_a_survey_takes_anything_without_a_breakdown(survey_door):
+    seen = tried(survey_door, SURVEY_CASES, {})
+    assert sum(seen.values()) >= SURVEY_CASES
+
+
+class Elements(HTMLParser):
+    """Every element of a page with its attributes, and all that is text."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.made, self.text = [], []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        self.made.append((tag, dict(attrs)))
+        self.text += [value or "" for name, value in attrs if name in ("value", "aria-label", "alt")]
+
+    def handle_data(self, data):
+        self.text.append(data)
+
+
+def markup(field):
+    """Text that would make an element, or an attribute, wherever it stood unescaped."""
+    return f"{field}<x-made a='1'>\"><x-made x-made=1>' x-made=2 </script></title><x-made>&lt;x-made&gt;"
+
+
+def every_page(desk):
+    """Each page that the job has, each of its steps, parts and joints included."""
+    machine = desk.machine
+    ops = list(dict.fromkeys([*(op for _, op in desk.state().steps), *desk.state().ticks]))
+    yield from ("/", "/overview", "/diagram", "/record", "/log", "/devices", "/found")
+    for op in ops:
+        yield from (f"/step/{quote(op)}", f"/gate/{quote(op)}", f"/found?op={quote(op)}")
+    for part in machine.parts.values():
+        yield from (f"/part/{quote(part.name, safe='')}", f"/found?part={quote(part.name, safe='')}")
+        yield from (f"/trouble?joint={quote(joint.path, safe='')}" for joint in part.joints.values())
+
+
+def put_everywhere(door, desk):
+    """Markup through every field that keeps text; yields the fields in turn."""
+    first, second, third = [op for _, op in desk.state().left][:3]
+    later = desk.state().left[-4][1]
+    yield "note of the job", door.post("/note", {"text": markup("note of the job")})
+    yield "note of a step", door.post("/note", {"text": markup("note of a step"), "op": second})
+    yield (
+        "photo",
+        door.ask(
+            "POST",
+            "/photo",
+            data={"csrf": door.csrf, "op": second, "text": markup("photo")},
+            files={"photo": ("a.jpg", picture())},
+        ),
+    )
+    yield "skip", door.post("/skip", {"op": third, "why": markup("skip")})
+    yield "anyway", door.post("/tick", {"op": later, "anyway": markup("anyway")})
+    part = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("remove "))
+    told = {"blocks": part, "what": markup("what")[:80], "note": markup("found note"), "held": "bolt 10 x2"}
+    yield "found note", door.post("/found", told)
+    yield "tick", door.post("/tick", {"op": first})
+    yield "stop", door.post("/stop", {"why": markup("stop")})
+
+
+def test_markup_in_every_field_comes_out_as_text_on_every_page(door, desk):
+    token = door.sessions.invite()
+    names = {"person": markup("person")[:79], "device": markup("device")[:79]}
+    paired = door.ask("POST", f"/pair/{token}", cookie=None, data=names)
+    door.cookie = paired.headers["set-cookie"].partition("=")[2].partition(";")[0]
+    door.csrf = door.sessions.of(door.cookie).csrf
+    seen = []
+    stored = ["person", "device", "what"]
+    for field, answer in put_everywhere(door, desk):
+        assert answer.status_code == 303, (field, answer.text)
+        shown = door.ask("GET", "/")
+        assert 'id="complaint" role="alert" hidden' in shown.text, (field, shown.text)
+        seen.append(Elements(shown.text))
+        stored.append(field)
+    for path in every_page(desk):
+        answer = door.ask("GET", path)
+        assert answer.status_code in (200, 404), (path, answer.text)
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        if answer.headers["content-type"].startswith("text/html"):
+            seen.append(Elements(answer.text))
+    for found in seen:
+        assert [one for one in found.made if one[0] == "x-made" or "x-made" in one[1]] == []
+    text = "\n".join(piece for found in seen for piece in found.text)
+    for field in set(stored) - {"tick"}:
+        assert f"{field}<x-made a='1'>" in text, field
+
+
+def test_no_field_at_all_can_break_a_refusal(door, desk):
+    """What is refused is said back, often with the very words that were sent."""
+    for fields in ({"op": markup("op")}, {"op": markup("op"), "anyway": "x"}):
+        assert door.post("/tick", fields).status_code == 303
+        shown = Elements(door.ask("GET", "/").text)
+        assert "x-made" in "".join(shown.text)
+        assert [one for one in shown.made if one[0] == "x-made" or "x-made" in one[1]] == []
+
+
+def test_a_step_shows_its_newest_notes_and_its_own_page_all_of_them(door, desk):
+    op = desk.state().left[0][1]
+    for number in range(1, 26):
+        desk.note(f"remark {number}.", [op])
+    assert "22 more before these" in (now := door.ask("GET", "/").text)
+    assert "remark 25." in now
+    assert "remark 22." not in now
+    assert "remark 1." in door.ask("GET", f"/step/{quote(op)}").text
+    overview = door.ask("GET", "/overview").text
+    assert "5 more before these" in overview
+    assert "remark 6." in overview
+    assert "remark 5." not in overview
