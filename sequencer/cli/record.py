@@ -22,7 +22,7 @@ def record(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.job.record import torque_record
-    from sequencer.record import print_record, record_csv, record_json, wrenches_for
+    from sequencer.views.record import print_record, record_csv, record_json, wrenches_for
 
     with desk(job) as opened:
         moment = opened.moment()
