@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -12,10 +12,10 @@ from sequencer.graph.targets import Target
 from sequencer.job.acts import Draft
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
-from sequencer.plan.plan import Refit
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction
+from sequencer.plan.present import Direction, remaining
 from sequencer.plan.resume import RESHUFFLE_SECONDS, Difference, replan
+from sequencer.plan.soak import acting
 from sequencer.plan.turned import Homeward, plan_back
 
 
@@ -27,7 +27,7 @@ def add_new_plan(
     sight: Sight | None = None,
     targets: Sequence[Target] | None = None,
     reshuffle: Fraction = RESHUFFLE_SECONDS,
-    first: str | None = None,
+    soak: Soak | None = None,
 ) -> Difference:
     """Plan what is left from the present state, and put the plan down as a ``changed`` event.
 
@@ -38,7 +38,7 @@ def add_new_plan(
         sight: The machine as it is known now; None: as before.
         targets: The targets now; None: as before.
         reshuffle: Seconds that another order has to save before the known one is given up.
-        first: An operation that comes first if it can be done now.
+        soak: Something that comes first if it can be done now, and has to act before some steps.
 
     Raises:
         SequencerError: A target can't be reached with what is known now; it says why.
@@ -58,15 +58,34 @@ def add_new_plan(
         )
         order = tuple(op.name for op in found.plan.operations)
         difference = found.difference
-    if first in order and _may_come_first(moment, sight, str(first)):
-        order = (str(first), *(op for op in order if op != first))
+    if soak is not None and soak.task in order:
+        order = _with_soak(draft, replace(moment, sight=sight), order, soak)
     draft.add(EventKind.CHANGED, {**body(moment, order, why, sight.digest), **told(difference)})
     return difference
 
 
-def _may_come_first(moment: Moment, sight: Sight, op: str) -> bool:
-    after = replace(moment, sight=sight)
-    return not after.why_not(op, moment.present)
+@dataclass(frozen=True)
+class Soak:
+    """A task that is to come at once, and what should wait until it has acted for so long."""
+
+    task: str
+    waiting: tuple[str, ...]
+    seconds: Fraction
+
+
+def _with_soak(draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak) -> tuple[str, ...]:
+    """The order with the task at once where that can be, and other steps while it acts."""
+    if moment.present.direction is Direction.TOGETHER:
+        return order
+    if not moment.why_not(soak.task, moment.present):
+        order = (soak.task, *(op for op in order if op != soak.task))
+    if not soak.seconds:
+        return order
+    graph, changes = remaining(moment.whole, moment.present), moment.present.changes(moment.machine)
+    order, idle = acting(graph, order, changes, soak.task, soak.waiting, soak.seconds)
+    if idle:
+        draft.words.append(f"there is too little else to do meanwhile: wait {float(idle / 60):.0f} min")
+    return order
 
 
 def _way_back(moment: Moment, sight: Sight) -> tuple[Difference, tuple[str, ...]]:
@@ -130,8 +149,3 @@ def told(difference: Difference) -> Mapping[str, Any]:
         "saving": float(difference.saving),
         "reshuffled": difference.reshuffled,
     }
-
-
-def gates_in(refit: Refit) -> int:
-    """How many joints get their torque at a step of their own."""
-    return len(refit.gates)

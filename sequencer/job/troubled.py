@@ -13,7 +13,7 @@ from sequencer.job.edits import EDITS, Edit
 from sequencer.job.events import EventKind
 from sequencer.job.finding import sight_after
 from sequencer.job.moment import Moment
-from sequencer.job.replanning import add_new_plan
+from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
 from sequencer.machine.faults import nearest
 from sequencer.machine.model import Joint, Machine, Need, State
@@ -65,8 +65,12 @@ def trouble(
                 "text": text,
             },
         )
-        task = f"task {_task_name(moment.machine, joint, chosen)}"
-        add_new_plan(draft, moment, f"{joint.path} is {state}", sight=sight, reshuffle=reshuffle, first=task)
+        soak = Soak(
+            f"task {_task_name(moment.machine, joint, chosen)}",
+            tuple(f"{kind} {joint.path}" for kind in ("crack", "slacken", "undo")),
+            chosen.wait_seconds,
+        )
+        add_new_plan(draft, moment, f"{joint.path} is {state}", sight=sight, reshuffle=reshuffle, soak=soak)
         draft.words += _words(chosen, ways, tried)
         return draft
 
@@ -114,7 +118,9 @@ def _chosen(ways: Sequence[Way], tried: Sequence[str], wanted: str | None, joint
         )
     found = ways[names.index(wanted)]
     if found.barred is not None:
-        raise RefusedError(f"{wanted} on {joint.path}: {found.barred}", "take a way without heat and sparks")
+        raise RefusedError(
+            f"{wanted} on {joint.path}: {found.barred.rstrip('.')}", "take a way without heat and sparks"
+        )
     return found
 
 
