@@ -208,8 +208,8 @@ def worth_words(look: Look) -> str:
     """What a look is worth: the chance, and what it saves."""
     own = f"; {plural(look.chance.looked, 'part')} of your own" if look.chance.looked else ""
     return (
-        f"{chance_words(look.chance.share)} ({look.chance.label}{own}); found at step {look.shows} "
-        f"it costs {duration(look.late - look.early)}: saves {duration(look.saves)} on average"
+        f"{chance_words(look.chance.share)} ({look.chance.label}{own}); "
+        f"{duration(look.late - look.early)} if found at step {look.shows}: saves {duration(look.saves)}"
     )
 
 
