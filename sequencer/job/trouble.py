@@ -18,7 +18,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.kinds import kind_of_joint
-from sequencer.machine.model import Joint, Machine
+from sequencer.machine.model import HAND, Joint, Machine
 from sequencer.quantities import parse_seconds
 
 SOURCE = "common practice"
@@ -78,7 +78,7 @@ def next_way(ways: Sequence[Way], tried: Iterable[str]) -> Way | None:
 def _fits(entry: dict[str, Any], joint: Joint, state: str) -> bool:
     kind = kind_of_joint(joint.kind)
     kinds = entry.get("kinds")
-    by_hand = kind is not None and kind.by_hand
+    by_hand = joint.tool == HAND
     mine = kind is not None and kind.name in kinds if kinds else not by_hand or entry["name"] == "penetrant"
     return state in entry["for"] and mine
 

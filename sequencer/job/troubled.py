@@ -17,6 +17,7 @@ from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
 from sequencer.machine.faults import nearest
 from sequencer.machine.model import Joint, Machine, Need, State
+from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 
 
@@ -44,6 +45,10 @@ def trouble(
 
     def act(moment: Moment, _by: By) -> Draft:
         joint = joint_named(moment.machine, where)
+        if moment.present.direction is Direction.APART and f"undo {joint.path}" in moment.present.done:
+            raise RefusedError(
+                f"{joint.path} is undone already", "what comes to light on the way back: say it after turn"
+            )
         if not 1 <= count <= joint.count:
             raise RefusedError(
                 f"{joint.path} has {joint.count} of them, not {count}", "leave --count out for one"

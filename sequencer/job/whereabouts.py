@@ -50,7 +50,10 @@ def where(moment: Moment, words: str) -> tuple[Whereabouts, ...]:
     asked = _words(words)
     if not asked:
         raise SequencerError("nothing was asked for", 'say it like this: where "lower bolts"')
-    exact = [name for name in _things(moment.machine) if name == words.strip()]
+    given = words.strip()
+    exact = [given] if "/" in given and given in _things(moment.machine) else []
+    if given in moment.machine.parts:
+        exact = [*(joint.path for joint in moment.machine.parts[given].joints.values()), given]
     found = exact or [name for name, said in _things(moment.machine).items() if asked <= said]
     if not found:
         known = [*moment.machine.parts, *_things(moment.machine)]

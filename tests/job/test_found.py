@@ -170,6 +170,12 @@ def test_a_seized_joint_gets_the_gentlest_way_first_and_the_next_one_when_that_f
     assert ways == ["penetrant", "shock"]
 
 
+def test_a_joint_that_is_undone_gives_no_trouble_in_coming_undone(desk):
+    desk.done("1-2")
+    with pytest.raises(RefusedError, match="undone already"):
+        desk.trouble("guard/screws", "seized", ON)
+
+
 def test_a_spoilt_fastener_is_renewed_on_the_way_back(desk):
     desk.trouble("cover/bolts", "broken", ON, way="extract")
     assert any("spoilt" in item.item for item in desk.machine.parts["cover"].renew)
