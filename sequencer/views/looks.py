@@ -160,7 +160,7 @@ def _summary(found: LookFirst, console: Console) -> None:
     many = plural(len(found.unseen), "part")
     hanging(
         console,
-        f"nobody has looked all round {many} of this plan; those not here are at its end",
+        f"of {many} the file does not say that anyone looked all round; the rest is at the end",
         lead=INDENT,
     )
 
