@@ -125,7 +125,8 @@ def _problem(asked: Asked, read: TorqueQuantity | None, angle: str | None) -> st
         low, high = (asked.torque.newton_metres * (1 + sign * asked.tolerance) for sign in (-1, 1))
         if not low <= read.newton_metres <= high:
             word = "below" if read.newton_metres < low else "above"
-            return f"{read.text} is {word} what is asked: {asked.torque.text} ±{float(asked.tolerance * 100):g} %"
+            share = f"±{float(asked.tolerance * 100):g} %"
+            return f"{read.text} is {word} what is asked: {asked.torque.text} {share}"
     if asked.degrees is not None:
         return _angle_problem(asked.degrees, asked.tolerance, angle)
     return None
