@@ -6,12 +6,17 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from sequencer.bench.answers import step_path
-from sequencer.graph.operations import Operation
+from sequencer.graph.operations import Kind, Operation
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
+from sequencer.plan.looks import Check, before_you_pull
 from sequencer.views.lines import clean
+from sequencer.views.looks import check_words, lift_words
 from sequencer.views.words import sentence
+
+
+LIFTS = frozenset({Kind.REMOVE, Kind.MOVE_ASIDE})
 
 
 @dataclass(frozen=True)
@@ -55,6 +60,23 @@ class Showing:
     def general_photos(self) -> list[Photo]:
         """Photos of the job as a whole."""
         return self._photos.get("", [])
+
+    def before_you_pull(self, operation: str) -> tuple[Check, ...]:
+        """What to check before a part comes away: what the file does not say of it; empty for other steps."""
+        found = self._moment.whole.operations.get(operation)
+        if found is None or found.kind not in LIFTS or found.part is None or self._moment.state.turned:
+            return ()
+        off = {op.partition(" ")[2] for op in self._moment.state.done if op.startswith(Kind.REMOVE.value)}
+        return before_you_pull(self._moment.machine, found.part, off)
+
+    def lift_line(self, operation: str) -> str:
+        """The same in one line."""
+        checks = self.before_you_pull(operation)
+        return clean(lift_words(self._moment.machine, checks)) if checks else ""
+
+    def lift_reasons(self, operation: str) -> list[str]:
+        """The same with why each is asked."""
+        return [clean(check_words(self._moment.machine, one)) for one in self.before_you_pull(operation)]
 
     def words(self, operation: str) -> str:
         """A step as one says it, also where it is in no plan any more."""
