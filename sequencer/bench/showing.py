@@ -15,7 +15,6 @@ from sequencer.views.lines import clean
 from sequencer.views.looks import check_words, lift_words
 from sequencer.views.words import sentence
 
-
 LIFTS = frozenset({Kind.REMOVE, Kind.MOVE_ASIDE})
 
 
