@@ -1,0 +1,206 @@
+"""Taking an answer: what it means for what is known of the machine, and how it was understood."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from sequencer.machine.kinds import kind_of_joint, kind_words
+from sequencer.machine.survey.joint_line import parse_joints, shown
+from sequencer.machine.survey.said import Fluid, Joint, Part, Said
+from sequencer.machine.survey.spills import hear_drain, hear_spills, hear_torques
+from sequencer.machine.survey.way import hear_way, part_named
+from sequencer.machine.survey.words import (
+    AnswerError,
+    is_later,
+    is_nothing,
+    key_of,
+    known,
+    label_of,
+    listed,
+    pieces,
+    small,
+    unused,
+)
+
+_SEATED = re.compile(
+    r"\b(?:lifts? (?:off|out|away)|just sits|sits in place|falls? (?:off|out)|pulls? off)\b", re.IGNORECASE
+)
+
+
+def hear(said: Said, question: str, text: str) -> str:
+    """Put an answer into what was said, and return how it was understood.
+
+    Raises:
+        AnswerError: It was not understood, or contradicts what was said before.
+    """
+    answer = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+    if not answer:
+        raise AnswerError("there is no answer on this line", "type one, or: don't know yet")
+    if len(answer) > 500:
+        raise AnswerError("this is too long for one answer", "say it shorter")
+    if is_later(answer):
+        said.later.pop(question, None)
+        said.later[question] = None
+        return "left open for later"
+    echo = _handler(question)(said, question.split("/"), answer)
+    said.later.pop(question, None)
+    return echo
+
+
+def _handler(question: str) -> Callable[[Said, list[str], str], str]:
+    steps = question.split("/")
+    if steps[0] == "parts":
+        return _OF_A_PART[steps[-1]]
+    return _OF_THE_MACHINE[steps[0]]
+
+
+def _machine(said: Said, steps: list[str], answer: str) -> str:
+    del steps
+    said.machine = answer
+    return f"the machine is called {answer}"
+
+
+def _off(said: Said, steps: list[str], answer: str) -> str:
+    del steps
+    for piece in pieces(answer):
+        said.targets.append(part_named(said, piece, why=""))
+    said.targets = list(dict.fromkeys(said.targets))
+    if not said.targets:
+        raise AnswerError("no part was named", "write like: water pump")
+    return f"wanted off: {listed(said.parts[one].label for one in said.targets)}"
+
+
+def _held(said: Said, steps: list[str], answer: str) -> str:
+    part = said.parts[steps[1]]
+    if is_nothing(answer) or _SEATED.search(answer):
+        part.joints = {"seat": Joint("seat", "sits in place", "fit", hand=True)}
+        return "nothing holds it: it lifts off by hand"
+    joints = parse_joints(answer)
+    for joint in joints:
+        joint.position = place_named(said, joint.position) if joint.position else None
+    if joints[0].position and all(joint.position == joints[0].position for joint in joints):
+        part.position = joints[0].position
+        for joint in joints:
+            joint.position = None
+    part.joints = {joint.key: joint for joint in joints}
+    where = f"; worked on from: {small(said.positions[part.position])}" if part.position else ""
+    return f"held by {listed(shown(one, said.positions.get(one.position or '')) for one in joints)}{where}"
+
+
+def place_named(said: Said, name: str) -> str:
+    """The key of a position, which is new if no known one is meant."""
+    name = re.sub(r"^from\s+", "", name.strip(), flags=re.IGNORECASE)
+    found = known(name, said.positions)
+    if found is not None:
+        return found
+    key = key_of(re.sub(r"^(?:at|on|in)\s+", "", name, flags=re.IGNORECASE))
+    if not key:
+        raise AnswerError("no place was named", "write like: at the front, under it")
+    key = unused(key, said.positions)
+    said.positions[key] = label_of(name)
+    return key
+
+
+def _from(said: Said, steps: list[str], answer: str) -> str:
+    part = said.parts[steps[1]]
+    part.position = place_named(said, answer)
+    return f"worked on from: {small(said.positions[part.position])}"
+
+
+def _kind(said: Said, steps: list[str], answer: str) -> str:
+    joint = _joint(said, steps)
+    kind = kind_of_joint(answer) or kind_of_joint(answer.removesuffix("s"))
+    if kind is None:
+        raise AnswerError(
+            f"`{answer}` is not a kind of fixing that is known here",
+            f"use one of: {', '.join(kind_words()[:20])}",
+        )
+    joint.kind = kind.name
+    return f"{joint.words}: {kind.name}"
+
+
+def _head(said: Said, steps: list[str], answer: str) -> str:
+    joint = _joint(said, steps)
+    if answer.casefold() in ("by hand", "hand", "no tool"):
+        joint.hand = True
+        return f"{joint.words}: by hand"
+    (understood,) = parse_joints(f"bolt {answer}")[:1]
+    if understood.head is None:
+        raise AnswerError(
+            f"`{answer}` is no size or head", "write like: 10 mm, T25, allen 6, E10, 1/2 in; or: by hand"
+        )
+    joint.head = understood.head
+    joint.torque, joint.thread = understood.torque or joint.torque, understood.thread or joint.thread
+    return shown(joint)
+
+
+def _freedom(said: Said, steps: list[str], answer: str) -> str:
+    part, state = said.parts[steps[1]], steps[-1]
+    joints = part.joints or {}
+    if answer.casefold() in ("all of them", "all", "both"):
+        chosen = list(joints)
+    elif is_nothing(answer) or answer.casefold() == "none of them":
+        chosen = []
+    else:
+        words = {key: joint.words for key, joint in joints.items()}
+        found = [known(piece, words) for piece in pieces(answer)]
+        if None in found:
+            raise AnswerError(
+                "that is none of its joints", f"choose among: {', '.join(words.values())}; or: all of them"
+            )
+        chosen = [one for one in found if one is not None]
+    part.freedoms[state] = chosen
+    verb = "slackened" if state == "loose" else "undone"
+    return f"{verb} for that: {listed(joints[one].words for one in chosen) or 'nothing'}"
+
+
+def _isolate(said: Said, steps: list[str], answer: str) -> str:
+    del steps
+    word = answer.casefold().split()[0].strip(",.")
+    if word not in ("yes", "y", "no", "n"):
+        raise AnswerError(f"`{answer}` is neither yes nor no", "write yes or no")
+    said.isolate = word in ("yes", "y")
+    return "it is cut off before everything else" if said.isolate else "nothing to cut off"
+
+
+def _spills(said: Said, steps: list[str], answer: str) -> str:
+    return hear_spills(said, said.parts[steps[1]], answer)
+
+
+def _way(said: Said, steps: list[str], answer: str) -> str:
+    return hear_way(said, said.parts[steps[1]], answer)
+
+
+def _drain(said: Said, steps: list[str], answer: str) -> str:
+    fluid: Fluid = said.fluids[steps[1]]
+    return hear_drain(said, fluid, answer, place_named)
+
+
+def _torques(said: Said, steps: list[str], answer: str) -> str:
+    del steps
+    return hear_torques(said, answer)
+
+
+def _joint(said: Said, steps: list[str]) -> Joint:
+    part: Part = said.parts[steps[1]]
+    return (part.joints or {})[steps[3]]
+
+
+_OF_THE_MACHINE = {
+    "machine": _machine,
+    "off": _off,
+    "fluids": _drain,
+    "isolate": _isolate,
+    "torques": _torques,
+}
+_OF_A_PART = {
+    "held": _held,
+    "from": _from,
+    "way": _way,
+    "kind": _kind,
+    "head": _head,
+    "loose": _freedom,
+    "aside": _freedom,
+    "spills": _spills,
+}

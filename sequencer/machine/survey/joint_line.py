@@ -1,0 +1,263 @@
+"""A line that says what holds a part: ``5 bolts 10 mm, connector, hose clamp from under, 3 x T25 screws``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from sequencer.machine.heads import no_tool, tool_for
+from sequencer.machine.kinds import Kind, kind_of_joint, kind_words
+from sequencer.machine.survey.said import Joint
+from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
+
+_COUNTS = {
+    word: number
+    for number, words in enumerate(
+        (
+            "",
+            "one a an single",
+            "two pair both",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+        )
+    )
+    for word in words.split()
+} | {"eleven": 11, "twelve": 12, "dozen": 12}
+
+_FILLERS = frozenset(
+    [
+        "the",
+        "a",
+        "an",
+        "of",
+        "its",
+        "it",
+        "with",
+        "on",
+        "by",
+        "in",
+        "is",
+        "are",
+        "held",
+        "size",
+        "head",
+        "hex",
+        "each",
+        "x",
+        "off",
+        "at",
+        "through",
+        "and",
+        "or",
+        "some",
+        "mm",
+        "fixing",
+        "type",
+    ]
+)
+
+# How a head is said, and how a machine file writes it; the first that fits. What it assumes is shown.
+_HEADS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
+    (re.compile(pattern, re.IGNORECASE), written)
+    for pattern, written in (
+        (r"\b(\d+(?:\.\d+)?) ?(?:mm )?(?:allen|hex key|hex socket|socket head|cap head)\b", r"allen \1"),
+        (r"\b(?:allen|hex key|hex socket|hex bit)(?: key)? ?(\d+(?:\.\d+)?)(?: ?mm)?\b", r"allen \1"),
+        (r"\b(?:torx|tx) ?t?(\d+)\b", r"T\1"),
+        (r"\bT(\d+)\b(?: torx)?", r"T\1"),
+        (r"\bE-?(\d+)\b(?: torx)?", r"E\1"),
+        (r"\bP(H|Z) ?(\d)\b", r"P\1\2"),
+        (r"\b(?:spline|triple[- ]square|xzn) ?M?(\d+)\b", r"spline \1"),
+        (r"\b(?:12[- ]?(?:pt|point)|bihex) (\d+)(?: ?mm)?\b", r"12pt \1"),
+        (r"\b(\d+[ -]\d+/\d+|\d+/\d+)(?: ?(?:inch(?:es)?|in\b|\"))(?: AF)?", r"\1 in"),
+        (r"\b(\d+(?:\.\d+)?) ?mm\b(?: (?:socket|spanner|hex|head))?", r"\1"),
+        (r"\b(?:phillips|cross[- ]?head(?:ed)?|cross[- ]?recess(?:ed)?)\b", "PH2"),
+        (r"\b(?:slot(?:ted)?|flat[- ]?(?:head|blade|screwdriver))\b", "slot"),
+        (r"\b(?:screwdriver)\b", "slot"),
+    )
+)
+_TORQUE = re.compile(
+    r"\b(\d+(?:\.\d+)?) ?"
+    r"(N\.?m|newton ?met(?:re|er)s?|lbf?[.·-]?ft|ft[.·-]?lbf?|in[.·-]?lbf?|lbf?[.·-]?in)\b",
+    re.IGNORECASE,
+)
+_THREAD = re.compile(r"\bM(\d+(?:\.\d+)?)(?: ?x ?(\d\.\d+|1|2|3))?\b", re.IGNORECASE)
+_CLASS = re.compile(r"\b(?:class )?(8\.8|10\.9|12\.9)\b")
+_FROM = re.compile(r"\b(?:all )?from (?:the )?(.+)$", re.IGNORECASE)
+_BELOW = re.compile(r"\b(?:from )?(?:underneath|below|beneath)$", re.IGNORECASE)
+_HAND = re.compile(r"\bby hand\b|\bhand[- ]tight\b|\bno tools?\b", re.IGNORECASE)
+_LEADING = re.compile(r"^(\d{1,3}) ?(?:[x×*] ?|off )?(?=\S)(?!\s*(?:mm|in\b|inch|\"|/|\.))", re.IGNORECASE)
+_TRAILING = re.compile(
+    r"(?:^|\s)[x×*] ?(\d{1,3})\b|\((\d{1,3})\)|\b(\d{1,3}) ?(?:off|pcs|of them)\b", re.IGNORECASE
+)
+_BARE = re.compile(r"(?:^|\s)(\d{1,2}(?:\.5)?)(?=\s|$)")
+
+_ALSO = {
+    "wiring": "connector",
+    "wire": "connector",
+    "harness": "connector",
+    "wiring plug": "connector",
+    "electrical plug": "connector",
+    "push-fit": "coupling",
+    "jointing": "seal",
+    "allen bolt": "bolt",
+    "torx": "screw",
+    "peg": "clip",
+    "stud bolt": "stud",
+}
+"""Words for a kind that a file should not have, but a person says."""
+
+
+def parse_joints(line: str) -> list[Joint]:
+    """Each joint of a line, in its order, with a key of its own.
+
+    Raises:
+        AnswerError: A head that no tool fits, or an empty line.
+    """
+    joints: list[Joint] = []
+    for piece in pieces(line):
+        position = re.fullmatch(
+            r"(?:all|everything|both) (?:of (?:it|them) )?from (?:the )?(.+)", piece, re.IGNORECASE
+        )
+        if position:
+            for one in joints:
+                one.position = one.position or position[1]
+            continue
+        joint = _joint(piece)
+        joint.key = unused(joint.key, [one.key for one in joints])
+        joints.append(joint)
+    if not joints:
+        raise AnswerError(
+            "nothing that holds it was named", "write like: 5 bolts 10 mm, connector; or: nothing"
+        )
+    return joints
+
+
+class _Rest:
+    """What is left of a piece while one thing after another is taken out of it."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
+        found = pattern.search(self.text)
+        if found:
+            self.text = " ".join(f"{self.text[: found.start()]} {self.text[found.end() :]}".split())
+        return found
+
+    def group(self, pattern: re.Pattern[str], read: Callable[[re.Match[str]], str]) -> str | None:
+        found = self.take(pattern)
+        return read(found) if found else None
+
+
+def _joint(piece: str) -> Joint:
+    rest = _Rest(re.sub(r"(?<=\d),(?=\d)", ".", piece))
+    position = rest.group(_FROM, lambda found: found[1])
+    if position is None and rest.take(_BELOW):
+        position = "under"
+    torque = rest.group(_TORQUE, lambda found: f"{found[1]} {_unit(found[2])}")
+    thread = rest.group(_THREAD, lambda found: f"M{found[1]}" + (f"x{found[2]}" if found[2] else ""))
+    grade = rest.group(_CLASS, lambda found: found[1])
+    hand = rest.take(_HAND) is not None
+    count = _count(rest)
+    head = next((written for pattern, form in _HEADS if (written := _head(rest, pattern, form))), None)
+    kind, word = _kind(rest)
+    if head is None and (kind is None or not kind.by_hand):
+        head = rest.group(_BARE, lambda found: found[1])
+    if head is not None and tool_for(head) is None:
+        raise AnswerError(*no_tool(head))
+    if (
+        kind is not None
+        and kind.name == "plug"
+        and head is None
+        and word == "plug"
+        and not _special(rest.text)
+    ):
+        kind, word = kind_of_joint("connector"), "connector"
+    extra = " ".join(one for one in rest.text.split() if one.casefold() not in _FILLERS)
+    extra = extra.replace("(", "").replace(")", "").strip(" .-")
+    words = " ".join((extra, _plural(word, count) if word else "")).strip()
+    words = words or _plural("fixing", count)
+    joint = Joint(key_of(words) or "joint", words, kind.name if kind else None, count, head, hand)
+    joint.thread, joint.property_class, joint.torque, joint.position = thread, grade, torque, position
+    return joint
+
+
+def _usual_word(head: str) -> str:
+    """What a head alone stands for: crosses, slots and stars are mostly on screws, hexagons on bolts."""
+    return "screw" if re.match(r"T\d|P[HZ]|slot", head) else "bolt"
+
+
+def _special(text: str) -> bool:
+    return bool(re.search(r"\b(?:drain|spark|glow|sump|oil)\b", text, re.IGNORECASE))
+
+
+def _unit(said: str) -> str:
+    letters = re.sub(r"[^a-z]", "", said.casefold())
+    if letters.startswith(("nm", "newton")):
+        return "N.m"
+    return "lbf.in" if "in" in letters else "lbf.ft"
+
+
+def _head(rest: _Rest, pattern: re.Pattern[str], form: str) -> str | None:
+    found = rest.take(pattern)
+    return found.expand(form).replace("Ph", "PH").replace("Pz", "PZ") if found else None
+
+
+def _count(rest: _Rest) -> int:
+    found = rest.take(_LEADING) or rest.take(_TRAILING)
+    if found:
+        return max(1, int(next(one for one in found.groups() if one)))
+    first, _, others = rest.text.partition(" ")
+    if others and first.casefold() in _COUNTS:
+        rest.text = re.sub(r"^(?:of|pair of) ", "", others)
+        return _COUNTS[first.casefold()] if rest.text == others or first.casefold() != "a" else 2
+    return 1
+
+
+def _kind(rest: _Rest) -> tuple[Kind | None, str]:
+    """The kind that a piece names, and its word; the clamp, where a hose and its clamp are named."""
+    text = rest.text.casefold()
+    words = [*kind_words(), *_ALSO]
+    found = [word for word in words if re.search(rf"\b{re.escape(word)}(?:e?s)?\b", text)]
+    if not found:
+        return None, ""
+    clamps = [word for word in found if _kind_of(word).name == "clamp"]
+    word = max(clamps or found, key=len)
+    rest.take(re.compile(rf"\b{re.escape(word)}(?:e?s)?\b", re.IGNORECASE))
+    kind = _kind_of(word)
+    return kind, _singular(word)
+
+
+def _kind_of(word: str) -> Kind:
+    kind = kind_of_joint(_ALSO.get(word, word))
+    assert kind is not None
+    return kind
+
+
+def _singular(word: str) -> str:
+    return next((one for one in kind_words() if word in (f"{one}s", f"{one}es")), word)
+
+
+def _plural(word: str, count: int) -> str:
+    if count == 1 or word.endswith("s"):
+        return word
+    return f"{word}es" if word.endswith(("ch", "x", "sh")) else f"{word}s"
+
+
+def shown(joint: Joint, position: str | None = None) -> str:
+    """A joint as it was understood: ``5 bolts (10 mm socket), from under``."""
+    many = f"{joint.count} {joint.words}" if joint.count > 1 else joint.words
+    notes = [
+        tool.label if joint.head and (tool := tool_for(joint.head)) else "",
+        joint.thread or "",
+        joint.torque or "",
+    ]
+    said = ", ".join(note for note in notes if note)
+    where = f" from {position or joint.position}" if position or joint.position else ""
+    return many + (f" ({said})" if said else "") + where

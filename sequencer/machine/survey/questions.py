@@ -1,0 +1,208 @@
+"""What is still to be asked: a question for all that was named and not told of, in a sensible order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.survey.words import DONT_KNOW, listed, small
+from sequencer.machine.tables import table
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question.
+
+    Attributes:
+        id: Names it in ``Survey.answer``; it stays the same from run to run.
+        text: The question, in a sentence.
+        choices: Answers that one tap gives; anything else may be typed. ``don't know yet`` is always there.
+        hint: How an answer can be written.
+        kind: ``choice`` where a tap usually answers it, ``list`` where a line has several entries, or ``text``.
+        about: The part that it is about, for a heading; empty for the machine.
+        later: It was put off.
+    """
+
+    id: str
+    text: str
+    choices: tuple[str, ...] = ()
+    hint: str = ""
+    kind: Literal["text", "choice", "list"] = "text"
+    about: str = ""
+    later: bool = False
+
+
+_HELD = "one line for all of it, like: 5 bolts 10 mm, connector, hose clamp from under, 3 x T25 screws"
+_WAY = (
+    "parts, like: belt, hose aside. `bolts: bracket` where only those bolts are behind it; "
+    "`traps: belt` where it can be undone but not come away; `left or right` where either will do"
+)
+_LIKELY_HEADS = ("10", "13", "8", "T25", "PH2")
+
+
+def open_questions(said: Said) -> list[Question]:
+    """Every question that has no answer, those that were put off last."""
+    asked = [
+        replace(one, later=one.id in said.later, choices=tuple(dict.fromkeys((*one.choices, DONT_KNOW))))
+        for one in _all(said)
+    ]
+    return sorted(asked, key=lambda one: list(said.later).index(one.id) + 1 if one.later else 0)
+
+
+def _all(said: Said) -> Iterator[Question]:
+    if said.machine is None:
+        yield Question(
+            "machine", "What machine is it?", hint="a name for the file: Delivery van, two-litre petrol"
+        )
+    if not said.targets:
+        hint = "the part, or several: water pump, thermostat"
+        yield Question("off", "What do you want off?", hint=hint, kind="list")
+        return
+    for part in said.parts.values():
+        yield from _of_part(said, part)
+    for fluid in said.fluids.values():
+        if fluid.drain is None:
+            yield Question(
+                f"fluids/{fluid.key}",
+                f"How is the {fluid.label.lower()} drained?",
+                tuple(f"from {small(label)}" for label in said.positions.values()),
+                "like: from under, plug 13 mm, behind under-tray, 7.5 L",
+                "choice",
+            )
+    if said.isolate is None and _electrical(said):
+        text = "Is there a battery or a supply to cut off before everything else?"
+        yield Question("isolate", text, ("yes", "no"), "", "choice")
+    yield from _of_torques(said)
+
+
+def _of_part(said: Said, part: Part) -> Iterator[Question]:
+    name, base = _the(part.label), f"parts/{part.key}"
+    if part.joints is None:
+        yield Question(
+            f"{base}/held", f"What holds {name}?", ("nothing, it lifts off",), _HELD, "list", part.label
+        )
+    for joint in (part.joints or {}).values():
+        yield from _of_joint(said, part, joint)
+    if part.position is None:
+        where = tuple(_places(said, part))
+        hint = "where you stand, kneel or lie: at the front, under it, left side"
+        yield Question(
+            f"{base}/from", f"From where do you work at {name}?", where, hint, "choice", part.label
+        )
+    if part.behind is None:
+        waiting = _waiting_for(said, part)
+        near = tuple(other.label for other in said.parts.values() if other.key not in waiting)
+        text = f"What is in the way of reaching {name}?"
+        yield Question(f"{base}/way", text, ("nothing", *near), _WAY, "list", part.label)
+    for state, joints in part.freedoms.items():
+        if joints is None and part.joints:
+            verb = "slackened to loosen" if state == "loose" else "undone to move aside"
+            choices = ("all of them", "none of them", *(joint.words for joint in part.joints.values()))
+            yield Question(
+                f"{base}/{state}", f"Which joints are {verb} {name}?", choices, "", "choice", part.label
+            )
+    if part.wet is None and part.joints is not None:
+        fluids, hazards = expected(part)
+        fluids = fluids or (list(said.fluids) if _opens(part) else [])
+        if fluids or hazards or _opens(part):
+            likely = (", ".join((*fluids, *hazards)), *fluids, *hazards)
+            others = (*said.fluids, "coolant", "oil", "fuel", "spring", "pressure", "hot", "heavy")
+            choices = tuple(dict.fromkeys(one for one in ("nothing", *likely, *others) if one))
+            choices = (*(one for one in choices[1:] if one in likely), "nothing", *choices[1:])
+            hint = "fluids and dangers, like: coolant, hot; or heavy 14 kg"
+            text = f"Does anything spill, or can anything hurt, at {name}?"
+            yield Question(f"{base}/spills", text, tuple(dict.fromkeys(choices)), hint, "choice", part.label)
+
+
+def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
+    base, name = f"parts/{part.key}/joints/{joint.key}", _the(part.label)
+    if joint.kind is None:
+        text = f"`{joint.words}` at {name}: what kind of fixing is that?"
+        kinds = ("bolt", "nut", "screw", "clip", "clamp", "connector", "hose", "pin", "seal", "press fit")
+        yield Question(f"{base}/kind", text, kinds, "", "choice", part.label)
+        return
+    kind = kind_of_joint(joint.kind)
+    if kind is not None and not kind.by_hand and joint.head is None and not joint.hand:
+        used = dict.fromkeys(
+            one.head for other in said.parts.values() for one in (other.joints or {}).values() if one.head
+        )
+        choices = (*list(dict.fromkeys((*used, *_LIKELY_HEADS)))[:8], "by hand")
+        text = f"What size or head {'have' if joint.count > 1 else 'has'} the {joint.words} of {name}?"
+        yield Question(
+            f"{base}/head", text, choices, "like: 10 mm, T25, allen 6, E10, 1/2 in", "choice", part.label
+        )
+
+
+def _of_torques(said: Said) -> Iterator[Question]:
+    open_ones = [f"{part.label}: {joint.words}" for part, joint in threaded(said) if joint.torque is None]
+    finished = all(part.joints is not None and part.behind is not None for part in said.parts.values())
+    if open_ones and finished and not said.torques_asked:
+        shown = listed(open_ones[:12]) + (" …" if len(open_ones) > 12 else "")
+        text = "Which tightening torques do you know from the maker's manual?"
+        yield Question(
+            "torques", text, ("none",), f"like: water pump bolts 9 N.m. Not known: {shown}", "list"
+        )
+
+
+def threaded(said: Said) -> Iterator[tuple[Part, Joint]]:
+    """Joints that are tightened to a torque."""
+    for part in said.parts.values():
+        for joint in (part.joints or {}).values():
+            if joint.kind in ("bolt", "nut", "stud", "union", "banjo", "plug"):
+                yield part, joint
+
+
+def expected(part: Part) -> tuple[list[str], list[str]]:
+    """The fluids and the hazards that the words of a part let one expect."""
+    words = " ".join(
+        (part.label, *(f"{one.words} {one.kind}" for one in (part.joints or {}).values()))
+    ).casefold()
+    data = table("survey")
+    found: dict[str, list[str]] = {
+        section: [name for name, entry in data[section].items() if _mentions(words, entry)]
+        for section in ("fluid", "hazard")
+    }
+    return found["fluid"], found["hazard"]
+
+
+def _mentions(words: str, entry: dict[str, Any]) -> bool:
+    padded = f" {words.replace('-', ' ')} "
+    return any(f" {word} " in padded or f" {word}s " in padded for word in entry["words"])
+
+
+def _opens(part: Part) -> bool:
+    return any(joint.kind in table("survey")["opens"] for joint in (part.joints or {}).values())
+
+
+def _electrical(said: Said) -> bool:
+    kinds = {joint.kind for part in said.parts.values() for joint in (part.joints or {}).values()}
+    hazards = {one for part in said.parts.values() for one in part.hazards}
+    return bool(kinds & {"connector", "terminal"} or hazards & {"battery", "airbag"} or "fuel" in said.fluids)
+
+
+def _places(said: Said, part: Part) -> list[str]:
+    """Positions named so far, that of the part for which this one has to go first."""
+    owner = said.parts.get(part.why)
+    first = said.positions.get(owner.position or "") if owner else None
+    return [*([first] if first else []), *(one for one in said.positions.values() if one != first)]
+
+
+def _waiting_for(said: Said, part: Part) -> set[str]:
+    """The part, and the parts for which it has to be off first, directly or not."""
+    found = {part.key}
+    while True:
+        more = {
+            one.key
+            for one in said.parts.values()
+            if one.key not in found and any(isinstance(n, str) and n in found for n in one.behind or [])
+        }
+        if not more:
+            return found
+        found |= more
+
+
+def _the(label: str) -> str:
+    return f"the {small(label)}"

@@ -1,0 +1,86 @@
+"""What has been said of a machine so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+Need = str | dict[str, Any]
+"""A need as a machine file writes it: ``guard``, ``{motor: loose}``, ``{any: [...]}``."""
+
+
+@dataclass
+class Joint:
+    """What was said of one thing that holds a part.
+
+    Attributes:
+        key: Its key under the part's ``joints``.
+        words: What it was called, less its count and size.
+        kind: Its kind; ``None`` until that is known.
+        head: Its head; ``None`` where nothing needs one, or until it is known.
+        hand: It was said to need no tool.
+        behind: What only this joint is behind.
+    """
+
+    key: str
+    words: str
+    kind: str | None = None
+    count: int = 1
+    head: str | None = None
+    hand: bool = False
+    thread: str | None = None
+    property_class: str | None = None
+    torque: str | None = None
+    position: str | None = None
+    behind: list[Need] = field(default_factory=list)
+
+
+@dataclass
+class Part:
+    """What was said of a part. ``None`` where nobody has said it yet."""
+
+    key: str
+    label: str
+    why: str = ""
+    joints: dict[str, Joint] | None = None
+    position: str | None = None
+    behind: list[Need] | None = None
+    trapped_by: list[Need] = field(default_factory=list)
+    wet: list[str] | None = None
+    hazards: list[str] = field(default_factory=list)
+    weight: str | None = None
+    freedoms: dict[str, list[str] | None] = field(default_factory=dict)
+
+
+@dataclass
+class Fluid:
+    """A fluid, and how it is drained. ``drain`` is ``None`` until that was answered."""
+
+    key: str
+    label: str
+    volume: str | None = None
+    drain: dict[str, Any] | None = None
+
+
+@dataclass
+class Said:
+    """All that was said.
+
+    Attributes:
+        later: Questions that were put off.
+        isolate: A battery or supply is cut off first; ``None`` until that is known.
+        torques_asked: The question about torques was answered.
+    """
+
+    machine: str | None = None
+    targets: list[str] = field(default_factory=list)
+    positions: dict[str, str] = field(default_factory=dict)
+    parts: dict[str, Part] = field(default_factory=dict)
+    fluids: dict[str, Fluid] = field(default_factory=dict)
+    isolate: bool | None = None
+    torques_asked: bool = False
+    later: dict[str, None] = field(default_factory=dict)
+
+    def labels(self) -> dict[str, str]:
+        """What each part is called."""
+        return {key: part.label for key, part in self.parts.items()}

@@ -1,0 +1,145 @@
+"""Fluids, dangers and torques: what is asked only where it matters."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from sequencer.machine.heads import tool_for
+from sequencer.machine.survey.joint_line import parse_joints
+from sequencer.machine.survey.questions import threaded
+from sequencer.machine.survey.said import Fluid, Part, Said
+from sequencer.machine.survey.way import part_named
+from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small
+from sequencer.machine.tables import table
+from sequencer.quantities import QuantityError, parse_kilograms, parse_litres
+from sequencer.quantities.torque import parse_torque
+
+_KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
+_LITRES = re.compile(r"\b\d+(?:\.\d+)? ?(?:l|ml|cl|litres?|liters?)\b", re.IGNORECASE)
+_TORQUE = re.compile(
+    r"\d+(?:\.\d+)? ?(?:N\.?m|lbf?[.·-]?ft|ft[.·-]?lbf?|in[.·-]?lbf?|lbf?[.·-]?in)\b", re.IGNORECASE
+)
+
+
+def hear_spills(said: Said, part: Part, answer: str) -> str:
+    """What spills and what can hurt at a part."""
+    wet: dict[str, None] = {}
+    hazards: dict[str, None] = {}
+    if not is_nothing(answer):
+        for piece in pieces(answer):
+            _spill(said, part, piece, wet, hazards)
+    part.wet, part.hazards = list(wet), list(hazards)
+    drained = (
+        f"drained first: {listed(said.fluids[one].label.lower() for one in wet)}" if wet else "nothing spills"
+    )
+    heavy = f" ({part.weight})" if part.weight else ""
+    return drained + (f"; care: {listed(hazards)}{heavy}" if hazards else "")
+
+
+def _spill(said: Said, part: Part, piece: str, wet: dict[str, None], hazards: dict[str, None]) -> None:
+    data = table("survey")
+    weight = _KILOS.search(piece)
+    if weight:
+        part.weight = _measure(weight[0].replace("kilos", "kg").replace("kilo", "kg"), parse_kilograms)
+        piece = piece.replace(weight[0], "").strip() or "heavy"
+    key = key_of(piece)
+    hazard = next(
+        (name for name, one in data["hazard"].items() if key == name or piece.casefold() in one["words"]),
+        None,
+    )
+    # A word may stand for a fluid and a danger (fuel tank): the fluid is asked for by its own name.
+    if key not in data["fluid"] and key not in said.fluids and hazard is not None:
+        hazards[hazard] = None
+    elif key:
+        fluid = next(
+            (one for one in (*said.fluids, *data["fluid"]) if one == key or key.endswith(f"-{one}")), key
+        )
+        label = data["fluid"].get(fluid, {}).get("label", label_of(piece))
+        said.fluids.setdefault(fluid, Fluid(fluid, label))
+        wet[fluid] = None
+    else:
+        raise AnswerError(f"`{piece}` was not understood", "write like: coolant, hot; or: nothing")
+
+
+def _measure(text: str, parse: Callable[[str], object]) -> str:
+    try:
+        parse(text)
+    except QuantityError as why:
+        raise AnswerError(why.problem, why.remedy) from why
+    return text
+
+
+def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
+    """Where a fluid is drained, with what, what is in the way there, and how much it is."""
+    drain: dict[str, object] = {}
+    text = re.sub(r"(?<=\d),(?=\d)", ".", answer)
+    volume = _LITRES.search(text)
+    if volume:
+        fluid.volume = _measure(volume[0], parse_litres)
+        text = text.replace(volume[0], "")
+    behind: list[object] = []
+    last = ""
+    for piece in pieces(text):
+        if re.fullmatch(r"(?:by )?hand|(?:a |the )?(?:cock|tap)", piece, re.IGNORECASE):
+            continue
+        word, _, rest = piece.partition(" ")
+        if word.casefold() in ("behind", "under") and rest:
+            last = "behind"
+            behind.append(part_named(said, rest, why=""))
+        elif last == "behind" and word.casefold() != "from" and not _tool(piece):
+            behind.append(part_named(said, piece, why=""))
+        elif tool := _tool(piece):
+            drain["tool"] = tool
+        else:
+            drain["from"] = place_named(said, piece)
+    if behind:
+        drain["behind"] = behind
+    fluid.drain = drain
+    where = said.positions.get(str(drain.get("from")), "")
+    notes = [
+        f"from {small(where)}" if where else "",
+        f"with {drain['tool']}" if "tool" in drain else "by hand",
+    ]
+    notes += [f"after {listed(said.parts[str(one)].label for one in behind)}"] if behind else []
+    return f"{fluid.label} is drained {', '.join(note for note in (*notes, fluid.volume or '') if note)}"
+
+
+def _tool(piece: str) -> str | None:
+    """The head that a piece like ``plug 13 mm`` tells."""
+    try:
+        (joint,) = parse_joints(piece)
+    except (AnswerError, ValueError):
+        return None
+    return joint.head if joint.head and tool_for(joint.head) else None
+
+
+def hear_torques(said: Said, answer: str) -> str:
+    """Torques that are known, each with the words of its part or joint."""
+    said.torques_asked = True
+    if is_nothing(answer):
+        return "no torques: the reassembly will ask for the maker's manual"
+    echoes = []
+    for piece in pieces(re.sub(r"(?<=\d),(?=\d)", ".", answer)):
+        found = _TORQUE.search(piece)
+        if not found:
+            raise AnswerError(
+                f"there is no torque in `{piece}`", "write like: water pump bolts 9 N.m; or: none"
+            )
+        torque = _measure(found[0], parse_torque)
+        words = set(key_of(piece.replace(found[0], " ")).split("-")) - {""}
+        meant = [(part, joint) for part, joint in threaded(said) if words <= _words(part.label, joint.words)]
+        if len(meant) != 1 or not words:
+            names = ", ".join(f"{part.label} {joint.words}" for part, joint in meant or threaded(said))
+            raise AnswerError(
+                f"`{piece}` may mean {'several joints' if meant else 'none of the joints'}",
+                f"name one of: {names}",
+            )
+        meant[0][1].torque = torque
+        echoes.append(f"{meant[0][0].label}, {meant[0][1].words}: {torque}")
+    return "; ".join(echoes)
+
+
+def _words(*names: str) -> set[str]:
+    words = {word for name in names for word in key_of(name).split("-")}
+    return words | {word.removesuffix("s") for word in words} | {f"{word}s" for word in words}

@@ -1,0 +1,137 @@
+"""An ordinary machine file out of what was said, with a comment wherever something is not known yet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sequencer.machine.edit.emit import block, comment_lines, plain
+from sequencer.machine.survey.questions import open_questions
+from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.tables import table
+
+_HEAD = (
+    "Described by looking at the machine and answering questions (`sequencer survey`). It is an ordinary",
+    "machine file: correct it and add to it. Times are the usual ones of the trade. Torques, dangers and",
+    "procedures are for the maker's manual to say; it wins wherever the two differ.",
+)
+_AS_ANSWERED = "as answered"
+_GROUND = "Never under anything that only a jack holds: rated stands on firm ground; rock it first."
+
+
+def machine_text(said: Said) -> str:
+    """The file as text."""
+    lines = [f"# {line}" for line in _HEAD]
+    opened = [one for one in open_questions(said) if one.id != "torques"]
+    if opened:
+        lines += ["#", "# Not yet known:"]
+        lines += [line for one in opened for line in comment_lines(f"  {one.text}", 0)]
+    about = "Described by looking at it, to take off: " + ", ".join(
+        said.parts[one].label for one in said.targets
+    )
+    lines += [
+        "",
+        *block("machine", said.machine or "Machine without a name yet", 0),
+        *block("about", about, 0),
+    ]
+    lines += _section("positions", {key: _position(key, label) for key, label in said.positions.items()})
+    lines += _section("fluids", {key: _fluid(said, key) for key in said.fluids})
+    if said.isolate:
+        lines += _section("tasks", {"isolate": _ISOLATE})
+        lines += ["first: [isolate]"]
+    lines += ["", "parts:"]
+    for part in said.parts.values():
+        lines += _part(said, part)
+    return "\n".join(lines) + "\n"
+
+
+_ISOLATE = {
+    "label": "Cut off the battery or supply, and see that it stays off",
+    "undo": {"label": "Connect the battery or supply again"},
+    "caution": "In the order that the maker's manual gives; near airbags, wait first as long as it says.",
+}
+
+
+def _section(name: str, entries: dict[str, Any]) -> list[str]:
+    if not entries:
+        return []
+    lines = ["", f"{name}:"]
+    for key, entry in entries.items():
+        lines += block(key, plain(entry), 2)
+    return lines
+
+
+def _position(key: str, label: str) -> dict[str, Any]:
+    low = {"under", "underneath", "below", "beneath", "creeper", "pit"} & {
+        *key.split("-"),
+        *label.casefold().split(),
+    }
+    return {"label": label} | ({"caution": _GROUND} if low else {})
+
+
+def _fluid(said: Said, key: str) -> dict[str, Any]:
+    fluid, known = said.fluids[key], table("survey")["fluid"].get(key, {})
+    entry: dict[str, Any] = {"label": fluid.label}
+    if fluid.volume:
+        entry["volume"] = fluid.volume
+    if fluid.drain:
+        entry["drain"] = fluid.drain
+    caution = known.get(
+        "caution", "Catch all of it. What it does to skin and ground is for its maker to say."
+    )
+    return entry | {"caution": caution}
+
+
+def _part(said: Said, part: Part) -> list[str]:
+    body = _fields(said, part)
+    lines = block(part.key, body, 2, spread=True)
+    unknown = [
+        words
+        for words, missing in (
+            ("what holds it", part.joints is None),
+            ("what is in its way", part.behind is None),
+            ("from where it is worked on", part.position is None),
+        )
+        if missing
+    ]
+    if part.key in said.targets:
+        lines[:0] = ["  # wanted off"]
+    if unknown:
+        lines += [f"    # not yet known: {', '.join(unknown)}"]
+    return lines
+
+
+def _fields(said: Said, part: Part) -> dict[str, Any]:
+    hazards = table("survey")["hazard"]
+    fields = {
+        "label": part.label,
+        "from": part.position if part.position != next(iter(said.positions), None) else None,
+        "weight": part.weight,
+        "behind": part.behind,
+        "trapped_by": part.trapped_by,
+        "wet": part.wet,
+        "joints": {key: _joint(one) for key, one in (part.joints or {}).items()},
+        **{state: {"joints": joints} if joints else {} for state, joints in part.freedoms.items()},
+        "caution": [hazards[one]["caution"] for one in part.hazards],
+    }
+    kept = {key: plain(value) for key, value in fields.items() if value or key in part.freedoms}
+    if len(part.hazards) == 1:
+        kept["caution"] = kept["caution"][0]
+    return kept
+
+
+def _joint(joint: Joint) -> dict[str, Any]:
+    usual = joint.words in (joint.kind, f"{joint.kind}s", f"{joint.kind}es")
+    fields = {
+        "kind": joint.kind,
+        "label": None if usual else joint.words,
+        "head": joint.head or ("hand" if joint.hand and joint.kind != "fit" else None),
+        "count": joint.count if joint.count > 1 else None,
+        "from": joint.position,
+        "thread": joint.thread,
+        "class": joint.property_class,
+        "time": "5 s" if joint.key == "seat" else None,
+        "torque": joint.torque,
+        "source": _AS_ANSWERED if joint.torque else None,
+        "behind": joint.behind or None,
+    }
+    return {key: value for key, value in fields.items() if value is not None}
