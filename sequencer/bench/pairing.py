@@ -42,8 +42,8 @@ class Session:
 
     @property
     def csrf(self) -> str:
-        """The token that its forms carry: derived, so that it needs no keeping."""
-        return hmac.new(self.key.encode(), b"csrf", sha256).hexdigest()
+        """The token that its forms carry, 128 bits: derived, so that it needs no keeping."""
+        return hmac.new(self.key.encode(), b"csrf", sha256).hexdigest()[:32]
 
 
 class Sessions:

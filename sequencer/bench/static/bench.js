@@ -88,7 +88,7 @@
       if (ops.includes(item.dataset.op)) {
         item.classList.add("is-done", "waiting");
         const button = item.querySelector(".tick");
-        if (button) { button.disabled = true; button.setAttribute("aria-label", `${item.dataset.words}: ticked, not sent yet`); }
+        if (button) { button.disabled = true; button.setAttribute("aria-label", `${button.getAttribute("aria-label").replace("Tick: ", "")}: ticked, not sent yet`); }
       }
     }
     showStation();
