@@ -63,7 +63,7 @@ class Appraisal:
         number = {op: index for index, op in enumerate(ops)}
         clauses: list[list[int]] = []
         for op in ops:
-            own = [1 << number[other] for other in members(partial.before[op])]
+            own = [1 << number[other] for other in _latest(partial.before, op)]
             own += [
                 mask_of(number[other] for other in members(clause & chosen))
                 for clause in rules.clauses[op]
@@ -129,3 +129,13 @@ class Appraisal:
 
     def _used(self) -> list[int]:
         return sorted({self._setups[op] for op in members(self.rules.open)})
+
+
+def _latest(before: Sequence[int], op: int) -> list[int]:
+    """Of what comes before ``op`` what implies the rest, least numbers last; little if these go by time."""
+    latest, left = [], before[op]
+    while left:
+        other = left.bit_length() - 1
+        latest.append(other)
+        left &= ~(before[other] | 1 << other)
+    return latest

@@ -51,6 +51,8 @@ class _Fusion:
         self.order = [[op] for op in range(job.size)]
         self.before = list(job.ancestors)
         self.users = [mask_of(users) for users in job.users]
+        self.choosy = mask_of(op for op, ors in enumerate(job.ors) if ors)
+        self.heads = (1 << job.size) - 1
 
     def run(self) -> Merged:
         heads = [list(members(ops)) for ops in self.job.in_setup]
@@ -85,7 +87,7 @@ class _Fusion:
         return any(
             clause & self.block[b]
             for a, b in ((i, j), (j, i))
-            for op in members(self.block[a])
+            for op in members(self.block[a] & self.choosy)
             for clause in self.job.ors[op]
         )
 
@@ -100,7 +102,9 @@ class _Fusion:
 
     def _implied(self, clause: int, before: int) -> bool:
         """Whether one of ``before`` has itself waited for one of ``clause``."""
-        return any(not other & ~clause for op in members(before) for other in self.job.ors[op])
+        return any(
+            not other & ~clause for op in members(before & self.choosy) for other in self.job.ors[op]
+        )
 
     def _delay(self, i: int, j: int) -> bool:
         """Whether all that may wait for i waits for j as well."""
@@ -117,8 +121,9 @@ class _Fusion:
         self.order[i] += self.order[j]
         self.users[i] |= self.users[j]
         self.before[i] = before
-        for op in range(self.job.size):
-            if self.before[op] & both and self.head[op] == op:
+        self.heads &= ~(1 << j)
+        for op in members(self.heads):
+            if self.before[op] & both:
                 self.before[op] |= both | before
 
     def _merged(self) -> Merged:
