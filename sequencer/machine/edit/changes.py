@@ -6,6 +6,7 @@ for the caller to see (``editor``).
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from sequencer.errors import SequencerError
@@ -17,6 +18,8 @@ from sequencer.machine.yaml_tree import Path
 class EditError(SequencerError):
     """A change that can't be made to this text; the text stays as it was."""
 
+
+_COMMA = re.compile(r"\s*,")
 
 SHORT = {"loose": "joints", "aside": "joints", "crack": "while", "torque": "value", "sealant": "kind"}
 """Keys that can be written short, and the key that the short value stands for."""
@@ -229,7 +232,8 @@ def _out_of_braces(layout: Layout, holder: Node, number: int) -> str:
         return _splice(text, ends[number - 1], end, "")
     if number + 1 < len(starts) and "\n" not in text[end : starts[number + 1]]:
         return _splice(text, start, starts[number + 1], "")
-    comma = text.find(",", end, starts[number + 1]) + 1 if number + 1 < len(starts) else end
+    trailing = _COMMA.match(text, end)
+    comma = trailing.end() if trailing and (number + 1 < len(starts) or number == 0) else end
     if number > 0 and not text[comma : layout.line_end(comma)].strip():
         # It had a line to itself: the line goes, and the comma above it may stay.
         return text[: layout.line_start(start)] + text[layout.next_line(comma) :]

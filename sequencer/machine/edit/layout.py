@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from ruamel.yaml import YAML
 from ruamel.yaml.events import (
     AliasEvent,
     Event,
@@ -22,7 +21,7 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.yaml_tree import Path, events_of
 
 _COLON = re.compile(r"[ \t]*:")
 _DASH = re.compile(r"^[ \-]*-(?=\s|$)", re.MULTILINE)
@@ -84,7 +83,7 @@ class Layout:
 
     def __init__(self, text: str) -> None:
         self.text = text
-        self._events: Iterator[Event] = iter(YAML(typ="safe", pure=True).parse(text))
+        self._events = events_of(text)
         self.root = next(
             (self._node(event) for event in self._events if _begins(event)),
             Node("text", len(text), len(text)),
@@ -112,7 +111,7 @@ class Layout:
         return node
 
     def _place_nothing(self, holder: Node) -> None:
-        """The parser puts a value that is not there behind later comments; it belongs behind its colon or dash."""
+        """The parser puts what is not there behind later comments; it belongs behind its colon or dash."""
         nothing = holder.values[-1]
         if holder.kind == "map":
             after = holder.keys[-1].end
@@ -189,7 +188,7 @@ class Layout:
         return index - self.line_start(index)
 
     def past(self, end: int, column: int) -> int:
-        """The first index after a block entry ending at ``end``; comments deeper than ``column`` are its own."""
+        """The first index after an entry that ends at ``end``, and after comments deeper than ``column``."""
         here = found = self.next_line(end)
         while here < len(self.text):
             line = self.text[here : self.line_end(here)]

@@ -21,7 +21,7 @@ class Question:
         text: The question, in a sentence.
         choices: Answers that one tap gives; anything else may be typed. ``don't know yet`` is always there.
         hint: How an answer can be written.
-        kind: ``choice`` where a tap usually answers it, ``list`` where a line has several entries, or ``text``.
+        kind: ``choice`` where a tap usually answers it, ``list`` where a line has several, or ``text``.
         about: The part that it is about, for a heading; empty for the machine.
         later: It was put off.
     """

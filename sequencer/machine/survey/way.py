@@ -114,7 +114,7 @@ def _refuse_circle(said: Said, part: Part, key: str) -> None:
                 label = said.parts[key].label
                 raise AnswerError(
                     f"{part.label} was said to be in the way of {label}, so {label} can't be in its way",
-                    "one may only need to be loose or aside, or trap the other; else take back the first answer",
+                    "one may only need to be loose or aside, or trap the other; else take back that answer",
                 )
             if isinstance(need, str) and need in said.parts and need not in seen:
                 seen.add(need)
