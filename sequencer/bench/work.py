@@ -12,6 +12,7 @@ from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
 from sequencer.job.choosing import chosen
 from sequencer.job.status import leaving
+from sequencer.views.cards import StationCard
 from sequencer.views.sittings import left_words
 
 router = APIRouter()
@@ -20,13 +21,15 @@ Ops = Annotated[list[str], Form(max_length=400)]
 Id = Annotated[str, Form(max_length=40)]
 Time = Annotated[str, Form(max_length=40)]
 Words = Annotated[str, Form(max_length=4000)]
+AHEAD = 60
+"""Steps that a device can tick without a connection; the page of a job of any length stays light."""
 JUST_DONE = 4
 """Ticks that are shown under the station, to be taken back."""
 
 
 @router.get("/")
 def now(request: Request) -> HTMLResponse:
-    """The present station; those after it are on the page too, for when the connection is away."""
+    """The present station; many of those after it are on the page too, for when the connection is away."""
     bench = bench_of(request)
     moment = bench.desk.moment()
     ticks = list(moment.state.ticks.values())[-JUST_DONE:]
@@ -36,7 +39,7 @@ def now(request: Request) -> HTMLResponse:
         "now.html",
         moment,
         here="now",
-        stations=bench.cards(moment),
+        stations=_ahead(bench.cards(moment)),
         view=Showing(moment),
         just_done=list(reversed(ticks)),
         leaving=left,
@@ -135,6 +138,17 @@ def resume(request: Request, id: Id = "", time: Time = "") -> Response:  # noqa:
     """Start the clock, or go on."""
     desk = bench_of(request).desk
     return answer(request, lambda: desk.resume(by=by(request, id, time)))
+
+
+def _ahead(stations: list[StationCard]) -> list[StationCard]:
+    """The present station, the next, and more until there is enough to do without a connection."""
+    shown, steps = stations[:2], sum(len(one.steps) for one in stations[:2])
+    for one in stations[2:]:
+        if steps >= AHEAD:
+            break
+        shown.append(one)
+        steps += len(one.steps)
+    return shown
 
 
 def _back(op: str) -> str:

@@ -16,9 +16,10 @@ from sequencer.bench.app import page, survey_page
 from sequencer.bench.guard import COOKIE
 from sequencer.bench.pairing import Sessions
 from sequencer.bench.serve import address
+from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
-from tests.bench.conftest import make_job
+from tests.bench.conftest import ROOT, make_job
 
 CASES, SURVEY_CASES = 2000, 200
 HERE = address(lan=False, port=8765)
@@ -305,3 +306,22 @@ def test_a_step_shows_its_newest_notes_and_its_own_page_all_of_them(door, desk):
     assert "5 more before these" in overview
     assert "remark 6." in overview
     assert "remark 5." not in overview
+
+
+@pytest.mark.parametrize("turned", [False, True], ids=["way in", "way back"])
+def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_connection(tmp_path, turned):
+    make_job(tmp_path / "job", ROOT / "models" / "delivery-van.yaml", ("head",))
+    desk = Desk.open(tmp_path / "job")
+    if turned:
+        desk.done([op for _, op in desk.state().left])
+        desk.turn()
+    sessions = Sessions(tmp_path / "devices.json")
+    door = Door(page(tmp_path / "job", sessions, HERE), sessions)
+    shown = door.ask("GET", "/")
+    files = [door.ask("GET", f"/static/{name}") for name in FILES]
+    held = [dict(attrs)["data-op"] for tag, attrs in Elements(shown.text).made if "data-op" in attrs]
+    assert sum(len(one.content) for one in (shown, *files)) < 150_000
+    assert len(held) >= 60
+    assert held == [op for _, op in desk.state().left][: len(held)]
+    door.close()
+    desk.close()
