@@ -20,6 +20,7 @@ from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from tests.bench.conftest import ROOT, make_job
+from tests.benchmarks.bench_page import two_devices
 
 CASES, SURVEY_CASES = 2000, 200
 HERE = address(lan=False, port=8765)
@@ -325,3 +326,9 @@ def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_c
     assert held == [op for _, op in desk.state().left][: len(held)]
     door.close()
     desk.close()
+
+
+def test_two_devices_end_equal_when_one_was_away_and_both_ticked(device, served):
+    """A short time here; the benchmark of the page takes a minute, on the van's job."""
+    met = two_devices(device("one"), device("two"), away=3, ticks=5, meanwhile=2)
+    assert (met.lost, met.doubled, met.equal) == ([], [], True)

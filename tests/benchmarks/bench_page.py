@@ -10,12 +10,16 @@ project's own: a tick in under 50 ms (median) with 50,000 events, first paint un
 import argparse
 import itertools
 import os
+import shutil
 import statistics
 import sys
 import tempfile
 import time
+from collections import Counter
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import quote
 
 import httpx
 
@@ -117,18 +121,166 @@ def answered(folder, machine, off, events):
     return good
 
 
-def main():
-    options = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+PAINT = """() => new Promise(done => {
+  const said = () => performance.getEntriesByType('paint').find(one => one.name === 'first-contentful-paint');
+  const look = () => said() ? done(said().startTime) : setTimeout(look, 20);
+  look();
+})"""
+
+
+def opened(device):
+    """Open the station: milliseconds until it is painted, and bytes of all that was fetched for it."""
+    sizes = []
+    device.page.on(
+        "response", lambda one: sizes.append(len(one.body())) if "/events" not in one.url else None
     )
+    paint = device.open().evaluate(PAINT)
+    device.page.wait_for_load_state("load")
+    device.context.close()
+    return paint, sum(sizes)
+
+
+def painted(folder, browser):
+    """First paint of the station on a phone that has never seen the page, and what the page weighs."""
+    times, weights = [], []
+    with serving(folder, VAN, ("head",)) as served:
+        for number in range(12):
+            paint, weight = opened(bench.Device(browser, served, f"phone {number}"))
+            times.append(paint)
+            weights.append(weight)
+    print("\nthe van's station in Chromium, each time on a device of its own; milliseconds")
+    print(f"{'':<44} {'median':>9} {'95 %':>9} {'worst':>9} {'n':>5}")
+    good = row("first contentful paint", times, PAINT_MS)
+    light = max(weights) < WEIGHT
+    met = "met" if light else "NOT met"
+    print(f"weight, all files: {max(weights) / 1000:.1f} kB; bar {WEIGHT // 1000} kB: {met}")
+    return good and light
+
+
+def apart(folder, browser, away):
+    """One device without a connection ticks ten steps while the other ticks others: both end equal."""
+    with serving(folder, VAN, ("head",)) as served:
+        one, two = (bench.Device(browser, served, name) for name in ("one", "two"))
+        told = two_devices(one, two, away)
+        one.context.close()
+        two.context.close()
+    print(f"\ntwo devices, one away for {away:g} s: {told}")
+    return told.equal and not told.lost and not told.doubled
+
+
+@dataclass(frozen=True)
+class Met:
+    """What two devices came to after one had been away."""
+
+    away: int
+    here: int
+    lost: list
+    doubled: list
+    equal: bool
+    seconds_until_equal: float
+
+    def __str__(self):
+        return (
+            f"{self.away} ticks kept and {self.here} made meanwhile, {len(self.lost)} lost, "
+            f"{len(self.doubled)} doubled, both the same {'yes' if self.equal else 'NO'}, "
+            f"{self.seconds_until_equal:.1f} s after the connection was back"
+        )
+
+
+def two_devices(one, two, away, ticks=10, meanwhile=5):
+    """Take ``one`` away for so many seconds; it ticks what comes first, ``two`` what can be done besides."""
+    desk = one.served.desk
+    while True:  # the first steps of a job come one after the other: nothing can be done besides
+        first = [op for _, op in desk.state().left][:ticks]
+        others = besides(desk, first, meanwhile)
+        if len(others) == meanwhile:
+            break
+        desk.done(first[0])
+    before = len(desk.state().ticks)
+    one.open()
+    two.open()
+    one.context.set_offline(True)
+    began = time.monotonic()
+    for number, op in enumerate(first):
+        one.page.locator(f"li[data-op='{op}'] button.tick").tap()
+        if number < len(others):
+            two.page.goto(f"{two.served.url}/step/{quote(others[number])}")
+            two.page.get_by_role("button", name="Tick it", exact=True).tap()
+            two.page.wait_for_function("() => !document.getElementById('link-state').textContent")
+            wait_until(lambda number=number: others[number] in desk.state().ticks)
+    two.open()
+    while time.monotonic() - began < away:
+        two.page.wait_for_timeout(200)
+    assert not set(first) & set(desk.state().ticks), "it was not away"
+    one.context.set_offline(False)
+    back = time.monotonic()
+    wait_until(lambda: len(desk.state().ticks) == before + len(first) + len(others))
+    same = wait_until(lambda: shown(one.page) == shown(two.page) != "", must=False)
+    seconds = time.monotonic() - back
+    said = Counter(op for one in desk.log() for op in one.event.body.get("ops", ()))
+    wanted = [*first, *others]
+    order = [op for op in desk.state().ticks if op in first]
+    return Met(
+        len(first),
+        len(others),
+        [op for op in wanted if op not in said],
+        [op for op in said if said[op] != 1],
+        same and order == first and len(said) == before + len(wanted),
+        seconds,
+    )
+
+
+def besides(desk, first, count):
+    """Steps that the machine allows now and that are none of ``first``, nor wait for them."""
+    moment, found = desk.moment(), []
+    present = moment.present
+    for _, op in moment.state.left:
+        if op not in first and len(found) < count and not moment.why_not(op, present):
+            found.append(op)
+            present = present.after(moment.whole, op)
+    return found
+
+
+def shown(page):
+    """What a device shows of the job; who ticked last, and when, is written in minutes only."""
+    return page.locator("#head").inner_text() + page.locator("main").inner_text()
+
+
+def wait_until(so, seconds=20, must=True):
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if so():
+            return True
+        time.sleep(0.05)
+    assert not must, "that did not come about"
+    return False
+
+
+def main():
+    options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--events", type=int, default=50_000)
     options.add_argument("--away", type=float, default=60, help="seconds without a connection")
     asked = options.parse_args()
     good = []
     with tempfile.TemporaryDirectory() as name:
-        good.append(answered(Path(name) / "van", VAN, ("head",), asked.events))
+        folder = Path(name)
+        good.append(answered(folder / "van", VAN, ("head",), asked.events))
+        with browsing() as browser:
+            good.append(painted(folder / "paint", browser))
+            good.append(apart(folder / "apart", browser, asked.away))
     print(f"\n{'all bars met' if all(good) else 'NOT all bars met'} ({os.cpu_count()} cores)")
     sys.exit(not all(good))
+
+
+@contextmanager
+def browsing():
+    from playwright.sync_api import sync_playwright
+
+    program = next(filter(None, map(shutil.which, bench.BROWSERS)))
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield browser
+        browser.close()
 
 
 if __name__ == "__main__":
