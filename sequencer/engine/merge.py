@@ -102,9 +102,7 @@ class _Fusion:
 
     def _implied(self, clause: int, before: int) -> bool:
         """Whether one of ``before`` has itself waited for one of ``clause``."""
-        return any(
-            not other & ~clause for op in members(before & self.choosy) for other in self.job.ors[op]
-        )
+        return any(not other & ~clause for op in members(before & self.choosy) for other in self.job.ors[op])
 
     def _delay(self, i: int, j: int) -> bool:
         """Whether all that may wait for i waits for j as well."""

@@ -12,8 +12,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from sequencer.engine.bits import members
 from sequencer.engine.costs import Costs
 from sequencer.engine.problem import Clause, Problem, Result, Status
+from sequencer.engine.selection import Rules, conclude
 
 
 def floor(former: Problem, result: Result, problem: Problem) -> int | None:
@@ -26,7 +28,9 @@ def floor(former: Problem, result: Result, problem: Problem) -> int | None:
     if former == problem:
         return result.bound
     if former.done == problem.done and former.starts == problem.starts:
-        return result.bound if _as_strict(former, problem) and _monotone(problem) else None
+        if not (_as_strict(former, problem) and _monotone(problem)):
+            return None
+        return result.bound + _more_for_certain(former, problem)
     spent = _spent_on_the_way(former, result, problem)
     return None if spent is None else max(0, result.bound - spent)
 
@@ -75,6 +79,20 @@ def _monotone(problem: Problem) -> bool:
             saved[op] += saving.amount
     enough = all(s <= d for s, d in zip(saved, problem.durations, strict=True))
     return enough and Costs(problem.changes, problem.starts).closed
+
+
+def _more_for_certain(former: Problem, problem: Problem) -> int:
+    """What the operations take that ``problem`` can't do without and ``former`` never calls for.
+
+    They are among those that are left out of an answer to come to one of ``former``.
+    """
+    rules, known = Rules.of(problem), Rules.of(former)
+    root = conclude(rules, 0, rules.open)
+    if root is None:
+        return 0
+    more = set(members(root.chosen & ~known.called(known.open)))
+    saved = sum(s.amount * len({s.first, s.second} & more) for s in problem.savings)
+    return sum(problem.durations[op] for op in more) - saved
 
 
 def _spent_on_the_way(former: Problem, result: Result, problem: Problem) -> int | None:

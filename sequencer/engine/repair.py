@@ -7,13 +7,20 @@ between what it waits for and what waits for it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from sequencer.engine.appraisal import Appraisal
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.complete import met
 from sequencer.engine.costs import Costs
 from sequencer.engine.job import Job
+from sequencer.engine.problem import Limits
+from sequencer.engine.search import best_first
 from sequencer.engine.selection import Partial
+from sequencer.engine.stop import Budget
+
+MOST_STATES = 400
+"""States searched for the cheapest places of what is new."""
 
 
 def repaired(appraisal: Appraisal, root: Partial, former: Sequence[int]) -> list[int] | None:
@@ -27,7 +34,33 @@ def repaired(appraisal: Appraisal, root: Partial, former: Sequence[int]) -> list
     ops = list(members(whole.chosen))
     number = {op: index for index, op in enumerate(ops)}
     kept = [number[op] for op in former if op in number]
-    return [ops[index] for index in inserted(job, Costs(appraisal.costs.changes, job.costs.starts), kept)]
+    order = inserted(job, appraisal.costs, kept)
+    if job.costs.closed:
+        order = best_inserted(job, kept, job.cost(order)) or order
+    return [ops[index] for index in order]
+
+
+def best_inserted(job: Job, kept: Sequence[int], cutoff: int) -> list[int] | None:
+    """The cheapest order below ``cutoff`` that keeps the sequence ``kept``, if it is found soon.
+
+    What is left of the former way is a bound on what is left of any that keeps it.
+    """
+    chained = list(job.clauses)
+    for earlier, later in pairwise(kept):
+        chained[later] = (*chained[later], 1 << earlier)
+    chain = Job(job.setups, tuple(chained), job.costs)
+    if not chain.feasible:
+        return None
+    setups, changes, old = [job.setups[op] for op in kept], job.costs.changes, mask_of(kept)
+    left = [0] * (len(kept) + 1)
+    for place in range(len(kept) - 2, -1, -1):
+        left[place] = left[place + 1] + changes[setups[place]][setups[place + 1]]
+
+    def guide(done: int, setup: int) -> int:
+        place = (done & old).bit_count()
+        return left[place] + changes[setup][setups[place]] if place < len(kept) else 0
+
+    return best_first(chain, guide, cutoff, Budget(Limits()), MOST_STATES).order
 
 
 def inserted(job: Job, costs: Costs, kept: Sequence[int]) -> list[int]:
