@@ -2,6 +2,7 @@
 
 import asyncio
 import io
+import threading
 from collections import Counter
 from html.parser import HTMLParser
 from urllib.parse import quote
@@ -20,7 +21,6 @@ from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from tests.bench.conftest import ROOT, make_job
-from tests.benchmarks.bench_page import two_devices
 
 CASES, SURVEY_CASES = 2000, 200
 HERE = address(lan=False, port=8765)
@@ -31,7 +31,10 @@ class Door:
 
     def __init__(self, app, sessions):
         self.sessions = sessions
+        # A thread of its own: a browser's tests leave a loop running in the one that runs the tests.
         self.loop = asyncio.new_event_loop()
+        self.thread = threading.Thread(target=self.loop.run_forever, daemon=True)
+        self.thread.start()
         self.cookie = sessions.pair(sessions.invite(), "phone", "Ada")
         self.csrf = sessions.of(self.cookie).csrf
         self.client = httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=HERE.url)
@@ -42,7 +45,7 @@ class Door:
         given = self.cookie if cookie == "" else cookie
         headers = {**({"Cookie": f"{COOKIE}={given}"} if given else {}), **more.pop("headers", {})}
         self.client.cookies.clear()
-        return self.loop.run_until_complete(self.client.request(method, path, headers=headers, **more))
+        return self._wait(self.client.request(method, path, headers=headers, **more))
 
     def post(self, path, fields, **more):
         return self.ask("POST", path, data={"csrf": self.csrf, **fields}, **more)
@@ -52,9 +55,14 @@ class Door:
             (method.upper(), path) for path, methods in self.schema["paths"].items() for method in methods
         ]
 
+    def _wait(self, what):
+        return asyncio.run_coroutine_threadsafe(what, self.loop).result(timeout=60)
+
     def close(self):
-        self.loop.run_until_complete(self.client.aclose())
-        self.loop.run_until_complete(self.loop.shutdown_default_executor())
+        self._wait(self.client.aclose())
+        self._wait(self.loop.shutdown_default_executor())
+        self.loop.call_soon_threadsafe(self.loop.stop)
+        self.thread.join(timeout=10)
         self.loop.close()
 
 
@@ -326,9 +334,3 @@ def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_c
     assert held == [op for _, op in desk.state().left][: len(held)]
     door.close()
     desk.close()
-
-
-def test_two_devices_end_equal_when_one_was_away_and_both_ticked(device, served):
-    """A short time here; the benchmark of the page takes a minute, on the van's job."""
-    met = two_devices(device("one"), device("two"), away=3, ticks=5, meanwhile=2)
-    assert (met.lost, met.doubled, met.equal) == ([], [], True)

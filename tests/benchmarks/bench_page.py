@@ -130,14 +130,14 @@ PAINT = """() => new Promise(done => {
 
 def opened(device):
     """Open the station: milliseconds until it is painted, and bytes of all that was fetched for it."""
-    sizes = []
-    device.page.on(
-        "response", lambda one: sizes.append(len(one.body())) if "/events" not in one.url else None
-    )
+    answers = []
+    device.page.on("response", answers.append)
     paint = device.open().evaluate(PAINT)
     device.page.wait_for_load_state("load")
+    weight = sum(len(one.body()) for one in answers if "/events" not in one.url)
+    assert len(answers) >= 3, "the page comes with a style and a script"
     device.context.close()
-    return paint, sum(sizes)
+    return paint, weight
 
 
 def painted(folder, browser):
