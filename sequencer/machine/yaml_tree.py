@@ -87,6 +87,30 @@ class Tree:
         return value
 
 
+_last: tuple[str, list[Event]] = ("", [])
+
+
+def events_of(text: str) -> Iterator[Event]:
+    """What the parser makes of a text.
+
+    Parsing takes nearly all the time of reading, and a change looks at the same text several times: where
+    things stand in it, what it says, what machine it is. So the last text that was parsed to its end is kept.
+
+    Raises:
+        MarkedYAMLError: It is not YAML; what stands before the fault comes first.
+    """
+    global _last  # noqa: PLW0603 - replaced as a whole: no thread sees half of it
+    known, events = _last
+    if text == known:
+        yield from events
+        return
+    events = []
+    for event in YAML(typ="safe", pure=True).parse(text):
+        events.append(event)
+        yield event
+    _last = (text, events)
+
+
 class _StopError(Exception):
     """The rest of the file is not worth reading; the fault is noted."""
 
@@ -96,7 +120,7 @@ def compose(text: str, file: str, faults: Faults) -> Tree:
     tree = Tree(file)
     composer = _Composer(tree, faults)
     try:
-        composer.document(YAML(typ="safe", pure=True).parse(text))
+        composer.document(events_of(text))
     except _StopError:
         pass
     except MarkedYAMLError as why:

@@ -117,6 +117,32 @@ def annotate(layout: Layout, path: Path, comment: str, *, above: bool = False) -
     return _insert_lines(layout, head, lines)
 
 
+def with_comment(former: str, text: str, comment: str, *, above: bool) -> str | None:
+    """A changed text with a comment on the change, where its lines alone show the place; else ``None``.
+
+    It saves a look at where everything stands. Whether the text still says the same is to be checked.
+    """
+    before, after = former.splitlines(keepends=True), text.splitlines(keepends=True)
+    most = min(len(before), len(after))
+    first = next((n for n in range(most) if before[n] != after[n]), most)
+    tail = next((n for n in range(most - first) if before[-1 - n] != after[-1 - n]), most - first)
+    new = after[first : len(after) - tail]
+    if above:
+        first += next((n for n, line in enumerate(new) if line.strip()), 0)
+        line = after[first] if new else ""
+        if not new or len(before) != len(after) - len(new) or not line.endswith("\n"):
+            return None
+        end = "\r\n" if line.endswith("\r\n") else "\n"
+        lines = comment_lines(comment, len(line) - len(line.lstrip(" ")))
+        return "".join((*after[:first], *(one + end for one in lines), *after[first:]))
+    short = end_comment(comment)
+    line = new[0].rstrip() if len(new) == 1 else "#"
+    whole = sum(map(line.count, "[{")) == sum(map(line.count, "]}"))
+    if short is None or "#" in line or not whole or len(line) + len(short) > WIDTH:
+        return None
+    return "".join((*after[:first], line, short, new[0][len(line) :].lstrip(" \t"), *after[first + 1 :]))
+
+
 def _head(layout: Layout, path: Path) -> int:
     """Where the line begins that the innermost entry around ``path`` begins, on a line that is its own."""
     for length in range(len(path), 0, -1):

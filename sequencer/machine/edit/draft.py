@@ -7,7 +7,7 @@ import difflib
 from collections.abc import Callable
 from typing import Any
 
-from sequencer.machine.edit.changes import EditError, annotate, append, put, remove, replace
+from sequencer.machine.edit.changes import EditError, annotate, append, put, remove, replace, with_comment
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
@@ -161,6 +161,13 @@ class Draft:
         data = copy.deepcopy(self._layout.root.data())
         data = {} if data is None else data
         expected(data)
+        if comment and (noted := with_comment(self.text, text, comment, above=above)):
+            try:
+                self._layout = self._verified(noted, data)
+            except EditError:
+                pass
+            else:
+                return
         self._layout = self._verified(text, data)
         if comment:
             self._comment(at, comment, above=above)
