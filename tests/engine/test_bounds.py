@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from sequencer.engine.bounds import RunBound, beginning
-from sequencer.engine.pricing import prices_for
 from sequencer.engine.job import Job
 from sequencer.engine.packed import Packed
+from sequencer.engine.pricing import Pricing, prices_for
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.trace import moves
 from tests.engine.jobs import cost_to_go, random_job
@@ -70,3 +70,16 @@ def test_words_say_the_same_as_single_states(seed: int) -> None:
         ready = [sum(1 << op for op in range(10) if not d >> op & 1 and job.ready(d, op)) for d, _ in found]
         singles = [job.exhaust(d, r, target)[0] for (d, _), r in zip(found, ready, strict=True)]
         assert after == singles
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_prices_set_again_for_other_states_never_exceed_blind_search(seed: int) -> None:
+    rng = random.Random(seed)
+    job = random_job(rng, 8, setups=5, closed=seed % 3 > 0)
+    pricing = Pricing(job, along(job, greedy(job)), sorted(set(job.setups)))
+    pricing.run(6)
+    found = states(job)
+    for _ in range(3):
+        cuts = pricing.again(rng.sample(found, min(4, len(found))), 3).on(job)
+        for done, setup in found:
+            assert cuts(done, setup) <= cost_to_go(job, done, setup)

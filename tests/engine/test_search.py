@@ -4,12 +4,14 @@ import random
 
 import pytest
 
+import sequencer.engine.sharper as sharpening
 from sequencer.engine.beam import beam
 from sequencer.engine.bounds import RunBound
-from sequencer.engine.pricing import prices_for
 from sequencer.engine.local import SegmentExchange
 from sequencer.engine.packed import Packed
+from sequencer.engine.pricing import Pricing, prices_for
 from sequencer.engine.problem import Limits
+from sequencer.engine.repair import best_inserted, inserted
 from sequencer.engine.search import best_first
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.stop import Budget
@@ -51,3 +53,33 @@ def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
     again = windows.search(order, 5, 50, budget)
     assert job.valid(again)
     assert job.cost(again) <= job.cost(order)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, value in (("WORK", 1), ("LEAST", 1), ("MOST", 1), ("SAMPLE", 2)):
+        monkeypatch.setattr(sharpening, name, value)
+    job = random_job(random.Random(seed), 10, setups=5)
+    least = cost_to_go(job, 0, -1)
+    pricing = Pricing(job, along(job, greedy(job)), sorted(set(job.setups)))
+    packed = Packed(job, pricing.run(1).on(job))
+    for width in (2, 10**6):
+        sharper = sharpening.Sharper(job, pricing, packed)
+        found = waves(packed, width, FAR, Budget(Limits()), sharper)
+        assert found.bound <= least <= found.cost
+    assert found.cost == least == found.bound
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_what_is_new_goes_into_a_kept_sequence(seed: int) -> None:
+    rng = random.Random(seed)
+    job = random_job(rng, 10)
+    whole = greedy(job)
+    kept = [op for op in whole if rng.random() < 0.6]
+    order = inserted(job, job.costs, kept)
+    assert job.valid(order)
+    better = best_inserted(job, kept, job.cost(order))
+    if better is not None:
+        assert job.valid(better)
+        assert job.cost(better) < job.cost(order)
+        assert [op for op in better if op in kept] == kept
