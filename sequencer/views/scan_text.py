@@ -22,14 +22,14 @@ MOST = 8
 def print_scan(scan: Scan, out: Console, cost: Surprise | None = None, *, whole: bool = False) -> None:
     """Print the report, and what the findings ``cost`` a job; ``whole`` shows every entry."""
     machine = scan.machine
-    placed = len(machine.parts) - len(scan.bare)
+    placed = sum(part in scan.room.bodies for part in machine.parts)
     hanging(out, machine.name, style="bold")
     seen = len(scan.hidden) + len(scan.agreed)
     hanging(
         out,
         f"{placed} of {plural(len(machine.parts), 'part')} placed; {plural(seen, 'relation')} seen: "
         f"{len(scan.hidden)} not written, {len(scan.agreed)} agree; "
-        f"{len(scan.doubts)} written and not seen, {scan.unjudged} can't be judged",
+        f"{len(scan.doubts)} written and not seen, {len(scan.unjudged)} can't be judged",
     )
     if cost is not None:
         hanging(out, _cost_words(cost))
@@ -40,6 +40,8 @@ def print_scan(scan: Scan, out: Console, cost: Surprise | None = None, *, whole:
     if scan.bare:
         names = listing([path_words(machine, part) for part in scan.bare], None if whole else MOST)
         hanging(out, f"Without a place, so nothing is seen of them: {names}")
+    if not placed:
+        hanging(out, "Give parts a box: {at: [x, y, z], size: [a, b, c]}, in millimetres, and out: +z")
     _hidden(scan, out, whole=whole)
     _doubts(scan, out, whole=whole)
     if scan.inside:
@@ -146,7 +148,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
             "added": list(cost.added),
             "proven": cost.proven,
         },
-        "unjudged": scan.unjudged,
+        "unjudged": len(scan.unjudged),
         "inside_each_other": [list(pair) for pair in scan.inside],
         "without_place": list(scan.bare),
         "shapes": {"tolerance_mm": scan.room.tolerance_mm, "boxes": dict(scan.room.meshes)},

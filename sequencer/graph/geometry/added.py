@@ -57,11 +57,16 @@ def within(scan: Scan, targets: Iterable[Target]) -> Scan:
     touched = relevant(graph, goals(graph, targets))
     parts = {graph.operations[name].part for name in touched}
     joints = {name.partition(" ")[2] for name in touched}
+
+    def concerns(holder: str) -> bool:
+        return holder in (joints if "/" in holder else parts)
+
     return replace(
         scan,
         hidden=tuple(one for one in scan.hidden if operation_of(one) in touched),
         agreed=tuple(one for one in scan.agreed if operation_of(one.seen) in touched),
-        doubts=tuple(one for one in scan.doubts if one.holder in (joints if "/" in one.holder else parts)),
+        doubts=tuple(one for one in scan.doubts if concerns(one.holder)),
+        unjudged=tuple(holder for holder in scan.unjudged if concerns(holder)),
         inside=tuple(pair for pair in scan.inside if not parts.isdisjoint(pair)),
         bare=tuple(part for part in scan.bare if part in parts),
     )

@@ -48,7 +48,7 @@ class Scan:
         hidden: Seen and not written.
         doubts: Written and not seen, where both ends have geometry.
         agreed: Seen, and it holds.
-        unjudged: Needs of the file of which one end has no geometry.
+        unjudged: What waits, as the file names it, for each need of which one end has no geometry.
         inside: Pairs of parts that lie inside each other as fitted.
         bare: Parts without any room given.
     """
@@ -58,7 +58,7 @@ class Scan:
     hidden: tuple[Seen, ...]
     doubts: tuple[Doubt, ...]
     agreed: tuple[Agreed, ...]
-    unjudged: int
+    unjudged: tuple[str, ...]
     inside: tuple[tuple[str, str], ...]
     bare: tuple[str, ...]
 
@@ -185,22 +185,24 @@ def follows(graph: OperationGraph, seen: Seen) -> bool:
     return operation_of(seen) not in possible(needs)
 
 
-def _doubts(machine: Machine, room: Solids, seen: tuple[Seen, ...]) -> tuple[tuple[Doubt, ...], int]:
-    """Written and not seen; and how many needs can't be judged."""
-    doubts, unjudged = [], 0
+def _doubts(
+    machine: Machine, room: Solids, seen: tuple[Seen, ...]
+) -> tuple[tuple[Doubt, ...], tuple[str, ...]]:
+    """Written and not seen; and what waits for each need that can't be judged."""
+    doubts, unjudged = [], []
     for holder, key, part, joint, need in _all_needs(machine):
         about = [one for one in seen if one.part == part.name and (joint is None or one.joint == joint.name)]
         if key == "trapped_by":
             about = [one for one in about if one.move == "off"]
         if not _judged(room, key, part, joint) or not any(_has_room(room, atom) for atom in need.any_of):
-            unjudged += 1
+            unjudged.append(holder)
             continue
         met = [hit for one in about for hit in one.hits if any(_speaks_of(atom, hit) for atom in need.any_of)]
         less = _less(machine, need, [hit.clears for hit in met])
         if not met or less:
             free = free_ways(part, room) if joint is None and part.out and part.name in room.bodies else ()
             doubts.append(Doubt(holder, key, need, free, less))
-    return tuple(doubts), unjudged
+    return tuple(doubts), tuple(unjudged)
 
 
 def _all_needs(machine: Machine) -> Iterator[tuple[str, str, Part, Joint | None, Need]]:
