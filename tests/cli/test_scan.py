@@ -94,6 +94,29 @@ def test_what_would_shut_a_part_in_is_not_written(sequencer, tmp_path):
     assert "1 relation written" in ran.err
 
 
+def test_a_write_protected_file_is_left_alone(sequencer, file):
+    before = file.read_bytes()
+    file.chmod(0o444)
+    ran = sequencer("scan", file, "--write")
+    assert (ran.code, file.read_bytes()) == (2, before)
+    assert "is write-protected; take the protection away, or work on a copy" in ran.err
+
+
+def test_a_file_without_boxes_says_what_to_add_and_counts_all_its_parts(sequencer, tmp_path):
+    path = tmp_path / "bare.yaml"
+    clip = "joints: {c: {kind: clip}}"
+    parts = f"  a: {{behind: [b], {clip}}}\n  b: {{{clip}}}\n  c: {{trapped_by: [b], {clip}}}\n"
+    path.write_text(f"machine: m\nparts:\n{parts}", "utf-8")
+    ran = sequencer("scan", path)
+    assert ran.code == 0
+    assert "0 of 3 parts placed" in ran.out
+    assert "2 can't be judged" in " ".join(ran.out.split())
+    assert "box: {at: [x, y, z], size: [a, b, c]}" in ran.out
+    job = " ".join(sequencer("scan", path, "--off", "c").out.split())
+    assert "0 of 3 parts placed" in job
+    assert "1 can't be judged" in job
+
+
 def test_draw_writes_an_svg_and_refuses_another_kind(sequencer, tmp_path):
     assert sequencer("scan", GUIDE, "--draw", tmp_path / "x.svg").code == 0
     assert (tmp_path / "x.svg").read_text("utf-8").startswith("<svg")

@@ -13,11 +13,13 @@ def replace_file(path: Path, content: bytes) -> None:
     """Write ``content`` to ``path``: beside it first, then in its place. Links are followed, rights are kept.
 
     Raises:
-        SequencerError: The folder is missing, or may not be written to.
+        SequencerError: The folder is missing, or may not be written to; the file is write-protected.
     """
     real = Path(os.path.realpath(path))
     try:
         mode = real.stat().st_mode & 0o7777 if real.exists() else _usual_mode()
+        if not mode & 0o222 and real.exists():  # whoever owns the folder could still replace it
+            raise SequencerError(f"{path} is write-protected", "take the protection away, or work on a copy")
         handle, name = tempfile.mkstemp(dir=real.parent, prefix=f".{real.name}.")
         try:
             with os.fdopen(handle, "wb") as stream:
