@@ -26,7 +26,7 @@ WORTH = Fraction(1, 2)
 
 @dataclass(frozen=True)
 class Extra:
-    """One part that could come off as well.
+    """One part that could come off as well; a target that is only eased is one, too.
 
     Attributes:
         comes_off_anyway: The job takes it off already.
@@ -109,9 +109,9 @@ def extras(
         UnreachableError: No order of work reaches the targets.
     """
     desk = Desk(machine, targets, limits, watch, both_ways=both_ways)
-    aims = {target.part for target in targets if target.state is not None}
-    others = [part for part in machine.parts if part not in aims]
     done = set(desk.answer.order)
+    aims = {target.part for target in targets if target.state is not None and comes_off(target.part) in done}
+    others = [part for part in machine.parts if part not in aims]
     anyway = {part for part in others if comes_off(part) in done}
     changes: list[Change] = [Also(part) for part in others if part not in anyway]
     # The jobs alone are soon solved: they come first, so that an interruption leaves something to read.

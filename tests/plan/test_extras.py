@@ -98,3 +98,10 @@ def test_an_interruption_leaves_what_is_missing_unknown():
     assert found.interrupted
     assert sum(extra.share_saved is None for extra in found.extras) >= 2
     assert found.extras[-1].share_saved is None
+
+
+def test_a_target_that_is_only_eased_could_come_off_as_well():
+    eased = OPEN.replace("motor: {behind", "motor: {loose: {joints: [a]}, behind")
+    machine = machine_of(eased)
+    found = extras(machine, own_targets(machine, [("off", "motor=loose")]))
+    assert by_name(found)["motor"].now == 40  # the two thirds of its bolt that slackening left
