@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.graph.blockers import Thing
@@ -36,9 +37,16 @@ def print_without(found: InTheWay, console: Console) -> None:
         hanging(
             console,
             f"If {label} need not move: {duration(price.seconds)} instead of "
-            f"{duration(found.totals.seconds)}; it saves {duration(saving)} ({proven}).",
+            f"{duration(found.totals.seconds)}; it saves {to_the_second(saving)} ({proven}).",
         )
         _told_besides(found, saved, console)
+
+
+def to_the_second(seconds: Fraction) -> str:
+    """``43 s``, ``1 min 43 s``: a saving stands beside two times whose minutes are rounded."""
+    minutes, rest = divmod(round(seconds), 60)
+    words = [f"{minutes} min"] * bool(minutes) + [f"{rest} s"] * bool(rest or not minutes)
+    return " ".join(words)
 
 
 def _told_besides(found: InTheWay, saved: Saved, console: Console) -> None:
