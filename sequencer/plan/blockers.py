@@ -104,17 +104,7 @@ def in_the_way(
     tree = blockers(desk.graph, targets, answer.order)
     parts = [thing.name for thing in tree.in_the_way] if price is None else list(price)
     _refuse_targets(machine, targets, parts)
-    steps = replay(desk.graph, answer.order, desk.changes)
-    seconds: dict[str, Fraction] = {}
-    for step in steps:
-        name = subject(step.operation)
-        seconds[name] = seconds.get(name, Fraction(0)) + step.seconds
-    others = [
-        (fork, next(way for way in fork.ways if way.taken), way)
-        for fork in forks(desk.graph, desk.wanted, answer.order)
-        for way in fork.ways
-        if not way.taken
-    ]
+    others = _ways_not_taken(desk)
     through = [Through(fork, way) for fork, _, way in others] if ways else []
     questions: list[Change] = [*through, *map(Stays, parts)]
     moving = {thing.name for thing in tree.in_the_way}
@@ -133,7 +123,7 @@ def in_the_way(
         answer.proven,
         answer.order,
         tree,
-        seconds,
+        _own_seconds(desk),
         surprises(desk.graph, tree),
         tuple(OtherWay(f, taken, way, prices.known.get(Through(f, way))) for f, taken, way in others),
         _ranked(parts, prices),
@@ -141,6 +131,25 @@ def in_the_way(
         missing,
         desk,
     )
+
+
+def _own_seconds(desk: Desk) -> dict[str, Fraction]:
+    """What each thing of the job takes by itself."""
+    seconds: dict[str, Fraction] = {}
+    for step in replay(desk.graph, desk.answer.order, desk.changes):
+        name = subject(step.operation)
+        seconds[name] = seconds.get(name, Fraction(0)) + step.seconds
+    return seconds
+
+
+def _ways_not_taken(desk: Desk) -> list[tuple[Fork, Way, Way]]:
+    """(need, way taken, other way), in the order of the job."""
+    return [
+        (fork, next(way for way in fork.ways if way.taken), way)
+        for fork in forks(desk.graph, desk.wanted, desk.answer.order)
+        for way in fork.ways
+        if not way.taken
+    ]
 
 
 def _is_idle(question: object, moving: set[str]) -> bool:
