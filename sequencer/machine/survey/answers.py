@@ -43,9 +43,22 @@ def hear(said: Said, question: str, text: str) -> str:
         said.later.pop(question, None)
         said.later[question] = None
         return "left open for later"
+    if (
+        answer.replace(",", "").replace(" ", "").isdecimal()
+        and not is_nothing(answer)
+        and _wants_words(question)
+    ):
+        raise AnswerError(
+            f"`{answer}` alone says too little", "write a word with it; or choose what is offered"
+        )
     echo = _handler(question)(said, question.split("/"), answer)
     said.later.pop(question, None)
     return echo
+
+
+def _wants_words(question: str) -> bool:
+    """A number is no answer to it. A machine may be called by one, and a size is one."""
+    return question != "machine" and not question.endswith("/head")
 
 
 def _handler(question: str) -> Callable[[Said, list[str], str], str]:

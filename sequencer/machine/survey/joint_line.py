@@ -122,9 +122,9 @@ def parse_joints(line: str) -> list[Joint]:
     joints: list[Joint] = []
     for piece in pieces(line):
         position = re.fullmatch(
-            r"(?:all|everything|both) (?:of (?:it|them) )?from (?:the )?(.+)", piece, re.IGNORECASE
+            r"(?:(?:all|everything|both) (?:of (?:it|them) )?)?from (?:the )?(.+)", piece, re.IGNORECASE
         )
-        if position:
+        if position and joints:
             for one in joints:
                 one.position = one.position or position[1]
             continue
@@ -254,6 +254,7 @@ def shown(joint: Joint, position: str | None = None) -> str:
     """A joint as it was understood: ``5 bolts (10 mm socket), from under``."""
     many = f"{joint.count} {joint.words}" if joint.count > 1 else joint.words
     notes = [
+        "" if joint.kind else "what kind it is comes later",
         tool.label if joint.head and (tool := tool_for(joint.head)) else "",
         joint.thread or "",
         joint.torque or "",

@@ -99,10 +99,15 @@ def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Sai
     where = said.positions.get(str(drain.get("from")), "")
     notes = [
         f"from {small(where)}" if where else "",
-        f"with {drain['tool']}" if "tool" in drain else "by hand",
+        _with(str(drain["tool"])) if "tool" in drain else "by hand",
     ]
-    notes += [f"after {listed(said.parts[str(one)].label for one in behind)}"] if behind else []
+    notes += [f"after {listed(small(said.parts[str(one)].label) for one in behind)}"] if behind else []
     return f"{fluid.label} is drained {', '.join(note for note in (*notes, fluid.volume or '') if note)}"
+
+
+def _with(head: str) -> str:
+    tool = tool_for(head)
+    return f"with a {tool.label if tool else head}"
 
 
 def _tool(piece: str) -> str | None:

@@ -77,7 +77,7 @@ def _list_for(part: Part, scope: str) -> tuple[list[Need], str]:
             f"its joints: {names}; write `traps: belt` for what keeps it from coming away",
         )
     assert part.joints is not None
-    return part.joints[joint].behind, f" of its {words[joint]}"
+    return part.joints[joint].behind, f" (for its {words[joint]} only)"
 
 
 def _need(said: Said, part: Part, piece: str) -> Need:

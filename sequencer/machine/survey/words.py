@@ -12,32 +12,9 @@ _SPLIT = re.compile(r"\s*(?:,(?!\d)|(?<!\d),|;|\s\+\s|&|\band\b|\bplus\b|\n)\s*"
 _ARTICLES = re.compile(r"^(?:(?:the|a|an|its|my|our|this|that|new:?)\s+)+", re.IGNORECASE)
 
 NOTHING = frozenset(
-    [
-        "nothing",
-        "none",
-        "no",
-        "nowt",
-        "nil",
-        "-",
-        "0",
-        "free",
-        "clear",
-        "n/a",
-        "nothing",
-        "else",
-        "not",
-        "in",
-        "the",
-        "way",
-        "it",
-        "is",
-        "free",
-        "nothing",
-        "in",
-        "the",
-        "way",
-    ]
-) | {"nothing else", "nothing in the way", "no one", "not any"}
+    ("nothing", "none", "no", "nope", "nil", "-", "0", "free", "clear", "n/a", "nothing else", "not any")
+    + ("nothing in the way", "nothing is in the way", "it is free", "none of them", "nothing spills")
+)
 LATER = frozenset(
     {"?", "??", "don't know yet", "dont know yet", "don't know", "dont know", "not yet", "later", "unknown"}
 )

@@ -93,6 +93,9 @@ def _part(said: Said, part: Part) -> list[str]:
         )
         if missing
     ]
+    unknown += [
+        f"what kind of fixing `{one.words}` is" for one in (part.joints or {}).values() if not one.kind
+    ]
     if part.key in said.targets:
         lines[:0] = ["  # wanted off"]
     if unknown:

@@ -1,0 +1,255 @@
+"""``sequencer survey``: a machine described by answering questions on the terminal."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import textwrap
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.output import complain
+from sequencer.errors import SequencerError
+
+if TYPE_CHECKING:
+    from sequencer.machine.survey import Question, Survey
+
+_COMMANDS = (
+    ("?", "the open questions, to take another one first"),
+    ("later", "leave this one open for now (don't know yet)"),
+    ("undo", "take back the last answer"),
+    ("file", "the machine file as it would be now"),
+    ("quit", "leave; all answers are kept"),
+    ("help", "these words"),
+)
+_OFTEN = 12
+"""Most choices that are shown; the others can be typed all the same."""
+
+
+class _Leave(Exception):  # noqa: N818 - it ends the conversation, and is no fault
+    """The person leaves."""
+
+
+def survey(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The machine file to write; answers are kept beside it.")
+    ],
+    off: Annotated[
+        str | None,
+        typer.Option("--off", metavar="PART", help="What you want off, in your words.", show_default=False),
+    ] = None,
+) -> None:
+    """Describe a machine by answering questions, and write its machine file.
+
+    Example: sequencer survey pump.yaml --off "water pump"
+    """
+    from sequencer.machine.survey import Survey
+
+    talk = _Talk(Survey.open(file))
+    try:
+        talk.begin(off)
+        talk.go_on()
+    except (_Leave, EOFError, KeyboardInterrupt):
+        talk.leave()
+
+
+class _Talk:
+    """One sitting: questions out, answers in."""
+
+    def __init__(self, known: Survey) -> None:
+        self.survey = known
+        assert known.path is not None
+        self.file = known.path
+        self._asked: str | None = None
+
+    def begin(self, off: str | None) -> None:
+        """Say where the survey stands, and what words it takes."""
+        said = len(self.survey.answers)
+        if said:
+            _say(f"Going on with {self.file.name}: {_many(said, 'answer')} so far.")
+        else:
+            _say("A choice by its number, or a short line in your words. `help` lists the commands.")
+        if off is None:
+            return
+        if any(one.id == "off" for one in self.survey.open_questions):
+            _say(f"  = {self.survey.answer('off', off)}")
+        elif off.casefold() not in [one.casefold() for pair in self.survey.parts.items() for one in pair]:
+            first = next(iter(self.survey.parts.values()))
+            raise SequencerError(
+                f"{self.file} was begun to get the {first} off", "leave --off out, or name another file"
+            )
+
+    def go_on(self) -> None:
+        """Ask until nothing is open, or the rest is to stay open; then write the file."""
+        while (question := self._next()) is not None:
+            self._ask(question)
+        self._write()
+
+    def _next(self) -> Question | None:
+        left = self.survey.open_questions
+        picked = next((one for one in left if one.id == self._asked), None)
+        if picked or self.survey.question or not left:
+            return picked or self.survey.question
+        _say("")
+        _say(f"All is answered but what you put off ({len(left)}):")
+        return self._pick("Which one now? Its number; Enter leaves them open and writes the file.")
+
+    def _ask(self, question: Question) -> None:
+        choices = _choices(question)
+        _show(question, choices, len(self.survey.answers), len(self.survey.open_questions))
+        while True:
+            line = _read("> ")
+            if not line:
+                continue
+            if line.casefold() in _words():
+                if self._command(line.casefold()):
+                    return
+                continue
+            try:
+                _say(f"  = {self.survey.answer(question.id, _picked(line, choices, question))}")
+            except SequencerError as why:
+                if self.survey.changed_elsewhere:
+                    raise
+                _say(f"  ! {why}")
+                continue
+            self._asked = None
+            return
+
+    def _command(self, word: str) -> bool:
+        """Do what a word asks; whether a question has to be asked afresh."""
+        if word in ("quit", "exit"):
+            raise _Leave
+        if word == "undo":
+            gone = self.survey.undo()
+            _say(f"  = taken back: {gone.text}" if gone else "  = there is nothing to take back")
+            self._asked = gone.id if gone else None
+            return True
+        if word == "?":
+            picked = self._pick("Which one? Its number; Enter goes on.")
+            self._asked = picked.id if picked else self._asked
+            return True
+        if word == "help":
+            for name, meaning in _COMMANDS:
+                _say(f"  {name:6} {meaning}")
+            return False
+        try:
+            typer.echo(self.survey.machine_text())
+        except SequencerError as why:
+            _say(f"  ! {why}")
+        return False
+
+    def _pick(self, prompt: str) -> Question | None:
+        left = self.survey.open_questions
+        for number, one in enumerate(left, start=1):
+            _say(f"  {number:2}  {one.text}{'  (put off)' if one.later else ''}", "      ")
+        _say(prompt)
+        while line := _read("> "):
+            if line.isdecimal() and 1 <= int(line) <= len(left):
+                return left[int(line) - 1]
+            if line.casefold() in ("quit", "exit"):
+                raise _Leave
+            _say(f"  ! a number from 1 to {len(left)}, or Enter")
+        return None
+
+    def _write(self) -> None:
+        reading = self.survey.save()
+        for fault in reading.faults:
+            complain(str(fault))
+        open_still = len(self.survey.open_questions)
+        still = f"; {_many(open_still, 'question')} left open, marked in it" if open_still else ""
+        machine = reading.machine
+        parts = _many(len(machine.parts), "part") if machine else "nothing that can be read"
+        _say("")
+        _say(f"Written: {self.file}: {parts}, {_many(len(self.survey.answers), 'answer')}{still}.")
+        target = next(iter(self.survey.parts))
+        _say("Go on with:")
+        typer.echo(f"  sequencer check {self.file}")
+        typer.echo(f"  sequencer plan {self.file} --off {target}")
+
+    def leave(self) -> None:
+        """Say that all is kept, and how to resume."""
+        typer.echo("")
+        said, left = len(self.survey.answers), len(self.survey.open_questions)
+        if not said:
+            _say("Nothing was answered, nothing is kept.")
+            return
+        _say(f"All is kept: {_many(said, 'answer')}, {left} still open. Go on at any time with:")
+        typer.echo(f"  sequencer survey {self.file}")
+
+
+def _words() -> set[str]:
+    return {name for name, _ in _COMMANDS} - {"later"} | {"exit"}
+
+
+def _choices(question: Question) -> list[str]:
+    from sequencer.machine.survey import DONT_KNOW
+
+    return [one for one in question.choices if one != DONT_KNOW][:_OFTEN]
+
+
+def _numbered(choices: list[str]) -> bool:
+    """Sizes are numbers themselves: where one is among the choices, a number is an answer, not a place."""
+    return not any(one.isdecimal() for one in choices)
+
+
+def _show(question: Question, choices: list[str], answered: int, left: int) -> None:
+    _say("")
+    _say(f"[{answered} answered, {left} open]")
+    _say(question.text)
+    if choices and _numbered(choices):
+        row = "   ".join(f"{number} {one}" for number, one in enumerate(choices, start=1))
+        if len(row) + 4 <= _width():
+            _say(f"    {row}")
+        else:
+            _columns(choices)
+    elif choices:
+        _say(f"    often: {', '.join(choices)}")
+    if question.hint:
+        _say(f"    ({question.hint})", "     ")
+
+
+def _columns(choices: list[str]) -> None:
+    """Choices in as many columns as the width holds."""
+    entries = [f"{number:2} {one}" for number, one in enumerate(choices, start=1)]
+    wide = max(len(one) for one in entries) + 3
+    many = max(1, (_width() - 4) // wide)
+    for start in range(0, len(entries), many):
+        _say("    " + "".join(one.ljust(wide) for one in entries[start : start + many]).rstrip(), "       ")
+
+
+def _picked(line: str, choices: list[str], question: Question) -> str:
+    """The answer that a line gives: itself, or the choices that its numbers stand for."""
+    if not _numbered(choices):
+        return line
+    numbers = line.replace(",", " ").split()
+    if not numbers or not all(one.isdecimal() and 1 <= int(one) <= len(choices) for one in numbers):
+        return line
+    if len(numbers) > 1 and question.kind == "text":
+        return line
+    return ", ".join(choices[int(one) - 1] for one in numbers)
+
+
+def _read(prompt: str) -> str:
+    line = input(prompt)
+    if not sys.stdin.isatty():
+        # A terminal shows what is typed; of a pipe, the record would lack the answers.
+        typer.echo(line)
+    return line.strip()
+
+
+def _width() -> int:
+    return min(100, max(40, shutil.get_terminal_size().columns)) - 1
+
+
+def _say(text: str, indent: str | None = None) -> None:
+    margin = "    " if indent is None and text.startswith("  ") else indent or ""
+    lines = textwrap.wrap(
+        text, _width(), subsequent_indent=margin, break_on_hyphens=False, replace_whitespace=False
+    )
+    typer.echo("\n".join(lines))
+
+
+def _many(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -1,0 +1,118 @@
+"""`sequencer survey`: a conversation through a pipe, its commands, leaving and going on."""
+
+import io
+
+import pytest
+
+from sequencer.machine import load
+
+BOX = ["Invented box", "4 screws T25", "at the bench", "nothing"]
+
+
+@pytest.fixture
+def talk(sequencer, monkeypatch, tmp_path):
+    """Give lines to the survey of a file of its own; returns how it ended."""
+
+    def talk(*lines, off=None):
+        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+        return sequencer("survey", tmp_path / "box.yaml", *(["--off", off] if off else []))
+
+    return talk
+
+
+def test_a_box_is_described_shown_as_understood_and_written_with_how_to_go_on(talk, tmp_path):
+    ran = talk(*BOX, off="lid")
+    assert (ran.code, ran.err) == (0, "")
+    assert "  = wanted off: Lid\n" in ran.out
+    assert "What holds the lid?\n" in ran.out
+    assert "> 4 screws T25\n  = held by 4 screws (T25 bit)\n" in ran.out
+    assert f"  sequencer check {tmp_path}/box.yaml\n" in ran.out
+    assert f"  sequencer plan {tmp_path}/box.yaml --off lid\n" in ran.out
+    assert load(tmp_path / "box.yaml").parts["lid"].joints["screws"].count == 4
+
+
+def test_what_it_says_to_go_on_with_works(talk, sequencer, tmp_path):
+    talk(*BOX, off="lid")
+    assert ": good: Invented box" in sequencer("check", tmp_path / "box.yaml").out
+    assert sequencer("plan", tmp_path / "box.yaml", "--off", "lid").code == 0
+
+
+def test_choices_are_taken_by_their_numbers_and_several_at_once(talk, tmp_path):
+    ran = talk("Box", "1", "front", "strap, hook", "2 clips", "1", "1", "1", off="lid")
+    assert "  = nothing holds it: it lifts off by hand\n" in ran.out
+    assert ran.out.count("  = worked on from: front\n") == 2
+    two = talk("quit").out
+    assert "Which" not in two.splitlines()[0]
+
+
+def test_the_end_of_the_input_keeps_all_and_says_how_to_resume(talk, tmp_path):
+    ran = talk(*BOX[:2], off="lid")
+    assert (ran.code, ran.err) == (0, "")
+    assert f"Go on at any time with:\n  sequencer survey {tmp_path}/box.yaml\n" in ran.out
+    assert not (tmp_path / "box.yaml").exists()
+    again = talk(*BOX[2:])
+    assert again.out.startswith("Going on with box.yaml: 3 answers so far.\n")
+    assert "Written: " in again.out
+
+
+def test_ctrl_c_leaves_like_the_end_of_the_input(talk, monkeypatch):
+    def interrupt(prompt):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("builtins.input", interrupt)
+    ran = talk(off="lid")
+    assert (ran.code, ran.err) == (0, "")
+    assert "All is kept: 1 answer, " in ran.out
+
+
+def test_nothing_answered_leaves_nothing_behind(talk, tmp_path):
+    assert "Nothing was answered, nothing is kept." in talk("quit").out
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_answer_that_is_not_understood_is_asked_again(talk):
+    ran = talk("Box", "4", "  ", "4 screws T25", off="lid")
+    assert "  ! `4` alone says too little" in ran.out
+    assert ran.out.index("too little") < ran.out.index("= held by 4 screws")
+
+
+def test_undo_takes_back_and_asks_that_question_again(talk, tmp_path):
+    ran = talk("Box", "9 nails", "undo", *BOX[1:], off="lid")
+    assert "  = taken back: 9 nails\n" in ran.out
+    assert [one.count for one in load(tmp_path / "box.yaml").parts["lid"].joints.values()] == [4]
+
+
+def test_open_questions_are_listed_and_another_one_taken_first(talk):
+    ran = talk("?", "3", "from behind", "quit", off="lid")
+    assert "   3  From where do you work at the lid?\n" in ran.out
+    assert "  = worked on from: behind\n" in ran.out
+
+
+def test_what_was_put_off_is_offered_at_the_end_and_may_stay_open(talk, tmp_path):
+    ran = talk("Box", "later", *BOX[2:], "", off="lid")
+    assert "All is answered but what you put off (1):\n" in ran.out
+    assert "1 question left open, marked in it." in ran.out
+    assert "# Not yet known:" in (tmp_path / "box.yaml").read_text("utf-8")
+    assert "= held by 4 screws" in talk("1", BOX[1]).out
+
+
+def test_the_commands_are_explained_and_the_file_can_be_seen_on_the_way(talk):
+    ran = talk("help", "file", off="lid")
+    assert "  undo   take back the last answer\n" in ran.out
+    assert "    label: Lid\n" in ran.out
+
+
+def test_another_part_than_the_survey_was_begun_for_is_refused(talk):
+    talk("Box", off="lid")
+    ran = talk(off="motor")
+    assert ran.code == 2
+    assert "was begun to get the Lid off" in ran.err
+    assert talk("quit", off="LID").code == 0
+
+
+def test_a_file_that_no_survey_wrote_is_left_alone(talk, tmp_path):
+    (tmp_path / "box.yaml").write_text("machine: mine\n", "utf-8")
+    ran = talk(off="lid")
+    assert ran.code == 2
+    assert "no survey wrote it" in ran.err
+    assert (tmp_path / "box.yaml").read_text("utf-8") == "machine: mine\n"
