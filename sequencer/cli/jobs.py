@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.toolbox import held_against, read_toolbox_file, today
+from sequencer.machine.model import HAND
 
 if TYPE_CHECKING:
     from sequencer.engine.problem import Limits
     from sequencer.graph.targets import Target
+    from sequencer.job.moment import Moment
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Plan, Refit, Teardown
     from sequencer.plan.sessions import Sitting
@@ -44,8 +46,9 @@ SessionLength = Annotated[
     ),
 ]
 NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave the way back out.")]
-BACK_STATES = 200_000
-"""Search states for the way back: seconds of work, not a minute; what could still be saved is printed."""
+BACK_STATES = 600_000
+"""Search states for the way back: seconds of work, not a minute, and enough to prove that of the van, of 129
+steps; where they are not enough, what could still be saved is printed."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,7 @@ class _Asked:
     lengths: tuple[Fraction, ...]
     order: tuple[tuple[int, str], ...]
     bags: Mapping[str, int]
+    moment: Moment | None = None
 
 
 def job_of(wish: Wish) -> Job:
@@ -96,12 +100,18 @@ def job_of(wish: Wish) -> Job:
     asked = _asked(wish)
     box = read_toolbox_file(asked.toolbox)
     prefer = Prefer(asked.prefer)
-    with live_line() as watch:
-        into = plan_teardown(asked.machine, asked.targets, prefer, limits(wish.time_limit, wish.gap), watch)
-        into = _as_begun(into, asked.order)
-        back: Refit | None = None
-        if not wish.no_refit:
-            back = plan_refit(into, prefer, _back_limits(wish), watch)
+    moment = asked.moment
+    back: Refit | None = None
+    if moment is not None and moment.state.turned:
+        into, back = _as_turned(moment)
+        back = None if wish.no_refit else back
+    else:
+        with live_line() as watch:
+            bound = limits(wish.time_limit, wish.gap)
+            into = plan_teardown(asked.machine, asked.targets, prefer, bound, watch)
+            into = _as_begun(into, asked.order)
+            if not wish.no_refit:
+                back = plan_refit(into, prefer, _back_limits(wish), watch)
     sittings_in = _sittings(wish, into, asked.lengths, 0)
     return Job(
         into=into,
@@ -114,6 +124,7 @@ def job_of(wish: Wish) -> Job:
         kit_back=held_against(back, box) if back is not None else None,
         bags=_bags(into, asked.bags),
         title=asked.title,
+        ticked=_ticked(moment) if moment is not None else {},
     )
 
 
@@ -157,7 +168,9 @@ def _from_folder(wish: Wish, path: Path | None) -> _Asked:
         bags = {path: bag.number for path, bag in moment.bags.items()}
         lengths = tuple(Fraction(minutes * 60) for minutes in card.sessions)
         toolbox = wish.toolbox or desk.folder.toolbox
-        return _Asked(moment.machine, moment.targets, card.prefer, toolbox, card.title, lengths, order, bags)
+        return _Asked(
+            moment.machine, moment.targets, card.prefer, toolbox, card.title, lengths, order, bags, moment
+        )
     finally:
         desk.close()
 
@@ -177,7 +190,30 @@ def _as_begun(fresh: Teardown, order: tuple[tuple[int, str], ...]) -> Teardown:
     steps = tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
     totals = Totals.of(steps)
     bound = min(fresh.bound_seconds, totals.seconds)
-    return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=False)
+    proven = fresh.proven and totals == fresh.totals
+    return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=proven)
+
+
+def _as_turned(moment: Moment) -> tuple[Teardown, Refit]:
+    """What was really taken apart, and the way back that the job goes by, what is done of it included."""
+    from sequencer.plan.turned import as_planned, renumbered
+
+    start = replace(moment.present, back=(), tool=HAND, position=None)
+    order = [op for _, op in moment.state.steps]
+    back = as_planned(moment.machine, moment.targets, start, order).refit
+    back = renumbered(back, {op: number for number, op in moment.state.steps})
+    known = {op: tick.number for op, tick in moment.state.ticks.items()}
+    steps = back.teardown.steps
+    numbers = [known.get(step.operation.name) for step in steps]
+    if None not in numbers and len(set(numbers)) == len(numbers):
+        steps = tuple(replace(step, number=n or 0) for step, n in zip(steps, numbers, strict=True))
+    return replace(back.teardown, steps=steps), back
+
+
+def _ticked(moment: Moment) -> dict[str, str]:
+    """What is done of a job and what was left out, by operation."""
+    state = moment.state
+    return {**dict.fromkeys(state.ticks, "done"), **dict.fromkeys(state.skipped, "skipped")}
 
 
 def _sittings(wish: Wish, plan: Plan, lengths: tuple[Fraction, ...], before: int) -> tuple[Sitting, ...]:

@@ -47,7 +47,6 @@ def sheet(
     from sequencer.cli.output import write_atomically
     from sequencer.views.sheet.sheet import sheet_pdf
     from sequencer.views.sketches import for_sheet
-    from sequencer.views.text import worth
 
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
@@ -55,4 +54,4 @@ def sheet(
     write_atomically(output, sheet_pdf(job, drawn, paper))
     typer.echo(f"{output}: {job.name}")
     for word, plan in zip(("way in", "way back"), job.ways, strict=False):
-        typer.echo(f"{word}: {worth(plan)}")
+        typer.echo(f"{word}: {job.worth(plan)}")

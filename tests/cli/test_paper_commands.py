@@ -241,3 +241,50 @@ def test_sittings_are_those_of_the_job(sequencer, tmp_path):
     assert len(found) > 2
     for one, minutes in zip(found, [4, *[9] * len(found)], strict=False):
         assert one["over_seconds"] == pytest.approx(max(0, one["seconds"] - 60 * minutes))
+
+
+# ---- A job that is under way ----
+
+
+def crosses(path):
+    """Crossed boxes: two heavy strokes each, as long as the box is wide inside."""
+    strokes = [
+        line
+        for page in pages_of(path.read_bytes())
+        for line in page.lines
+        if line["linewidth"] == pytest.approx(1.2) and line["width"] == pytest.approx(6.8, abs=0.2)
+    ]
+    return len(strokes) / 2
+
+
+def test_what_is_done_is_crossed_on_the_sheet_and_told_by_the_exports(sequencer, job_folder, monkeypatch):
+    monkeypatch.chdir(job_folder)
+    assert sequencer("sheet", "-o", "fresh.pdf").code == 0
+    assert crosses(job_folder / "fresh.pdf") == 0
+    assert sequencer("done", "1-5").code == 0
+    assert sequencer("skip", "6", "It was slack when I came.").code == 0
+    assert sequencer("sheet", "-o", "job.pdf").code == 0
+    assert crosses(job_folder / "job.pdf") == 5
+    text = text_of(job_folder / "job.pdf")
+    assert "Wayin:5of24stepsdone,1skipped" in text
+    assert "(skipped)" in text
+    rows = list(csv.DictReader(io.StringIO(sequencer("export", "--format", "csv").out)))
+    assert [row["ticked"] for row in rows[:7]] == [*["done"] * 5, "skipped", ""]
+    assert sequencer("export", "--format", "md").out.count("- [x] ") == 5
+    assert list(json.loads(sequencer("export").out)["ticked"].values()) == [*["done"] * 5, "skipped"]
+
+
+def test_a_turned_job_goes_back_as_it_has_planned_it(sequencer, job_folder, monkeypatch):
+    monkeypatch.chdir(job_folder)
+    assert sequencer("done", "1-24").code == 0
+    assert sequencer("turn").code == 0
+    assert sequencer("done", "25-27").code == 0
+    ran = sequencer("sheet", "-o", "job.pdf")
+    assert (ran.code, ran.err) == (0, "")
+    assert "way in: This is how it was done." in ran.out
+    assert "way back: The order and the numbers that the job goes by" in ran.out
+    assert crosses(job_folder / "job.pdf") == 27
+    rows = list(csv.DictReader(io.StringIO(sequencer("export", "--format", "csv").out)))
+    assert [int(row["number"]) for row in rows] == list(range(1, 55))
+    assert {row["ticked"] for row in rows[:27]} == {"done"}
+    assert {row["ticked"] for row in rows[27:]} == {""}

@@ -43,6 +43,7 @@ def job_json(job: Job) -> dict[str, Any]:
             }
             for need in tools_needed(job)
         ],
+        "ticked": dict(job.ticked),
         "bags": {op: mark for op, mark in job.bags.items() if op.startswith("undo ")},
         "labels": {
             label.joint: {"mark": label.mark, "like": list(label.like), "why": label.why}

@@ -16,16 +16,19 @@ from sequencer.views.lists.rows import Listing, as_csv
 from sequencer.views.lists.tools import tools_list
 from sequencer.views.sheet.job import Job
 from sequencer.views.sittings import stop_words
-from sequencer.views.text import aims_of, worth
+from sequencer.views.text import aims_of
 from sequencer.views.words import duration
 
 HEADS = (
     "way", "number", "operation", "says", "details", "position", "tool", "seconds", "change_seconds", "bag",
-    "gate", "closes", "cautions", "notes", "sitting",
+    "gate", "closes", "cautions", "notes", "sitting", "ticked",
 )  # fmt: skip
 
 # What CommonMark, or HTML inside it, would read as markup; a backslash makes each plain (CommonMark 2.4).
 _MARKUP = re.compile(r"([\\`*_\[\]<>|~&#]|^[-+=]|(?<=^\d)[.)](?=\s))")
+
+
+_BOXES = {"": ("[ ]", ""), "done": ("[x]", ""), "skipped": ("[ ]", " *(skipped)*")}
 
 
 def job_csv(job: Job) -> str:
@@ -42,6 +45,7 @@ def _row(job: Job, plan: Plan, step: Step, card: StepCard) -> tuple[str, ...]:
         step.operation.position, step.operation.tool, f"{float(step.seconds):g}",
         f"{float(step.change_seconds):g}", job.bags.get(step.operation.name, ""), " | ".join(card.gate),
         card.closes, " | ".join(card.cautions), " | ".join((*card.lines, *card.notes)), next(sitting, ""),
+        job.ticked.get(step.operation.name, ""),
     )  # fmt: skip
 
 
@@ -65,7 +69,7 @@ def job_markdown(job: Job) -> str:
         lines += _table(listing)
     for plan in job.ways:
         way = "The way back" if isinstance(plan, Refit) else "The way in"
-        lines += [f"## {way}: {duration(plan.totals.seconds)}", "", plain(worth(plan)), ""]
+        lines += [f"## {way}: {duration(plan.totals.seconds)}", "", plain(job.worth(plan)), ""]
         for station in _cards(job, plan):
             lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]
             for card in station.steps:
@@ -79,7 +83,8 @@ def _card(job: Job, card: StepCard) -> Iterator[str]:
         yield f"- **Caution:** {plain(caution)}"
     details = f" ({plain(card.details)})" if card.details else ""
     bag = f" **{plain(job.bags[card.operation])}**" if card.operation in job.bags else ""
-    yield f"- [ ] {card.number} {plain(card.words)}{details}{bag}"
+    box, more = _BOXES[job.ticked.get(card.operation, "")]
+    yield f"- {box} {card.number} {plain(card.words)}{details}{bag}{more}"
     for place, line in enumerate(card.gate):
         yield f"  - **GATE {plain(line)}**" if place == 0 else f"  - {plain(line)}"
     for line in (*card.lines, *card.notes):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from sequencer.graph.operations import Kind
@@ -13,7 +14,7 @@ from sequencer.views.compared import compared_words
 from sequencer.views.sheet.job import Job
 from sequencer.views.sheet.stations import first_needed
 from sequencer.views.sittings import step_range, stop_words
-from sequencer.views.text import aims_of, worth
+from sequencer.views.text import aims_of
 from sequencer.views.toolbox_text import toolbox_rows
 from sequencer.views.words import duration, fluid_words, name_of, part_words, plural, tool_words
 
@@ -27,8 +28,9 @@ def cover_data(job: Job) -> dict[str, Any]:
         "machine": job.machine.name,
         "about": job.machine.about,
         "aims": aims_of(job.into),
-        "totals": [_totals(plan) for plan in job.ways],
-        "compared": compared_words(job.into),
+        "totals": [_totals(job, plan) for plan in job.ways],
+        "compared": "" if job.behind(job.into) else compared_words(job.into),
+        "progress": _progress(job),
         "cautions": _cautions(job),
         "tools": _tools(job),
         "toolbox": [
@@ -50,7 +52,7 @@ def _kits(job: Job) -> list[Any]:
     return [(plan, kit)] if kit is not None else []
 
 
-def _totals(plan: Plan) -> dict[str, str]:
+def _totals(job: Job, plan: Plan) -> dict[str, str]:
     return {
         "way": _way(plan),
         "time": duration(plan.totals.seconds),
@@ -59,8 +61,19 @@ def _totals(plan: Plan) -> dict[str, str]:
         "changes": str(plan.totals.tool_changes),
         "moves": str(plan.totals.reach_arounds),
         "gates": str(len(plan.gates)) if isinstance(plan, Refit) else "",
-        "worth": worth(plan),
+        "worth": job.worth(plan),
     }
+
+
+def _progress(job: Job) -> str:
+    """How far a job is that has begun; empty where nothing is ticked."""
+    told = []
+    for plan in job.ways:
+        states = Counter(job.ticked.get(op.name, "") for op in plan.operations)
+        if states["done"] or states["skipped"]:
+            skipped = f", {states['skipped']} skipped" if states["skipped"] else ""
+            told.append(f"{_way(plan)}: {states['done']} of {plural(len(plan.steps), 'step')} done{skipped}")
+    return "; ".join(told)
 
 
 def _way(plan: Plan) -> str:

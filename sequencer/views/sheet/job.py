@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.sessions import Sitting
-from sequencer.views.text import aims_of
+from sequencer.views.text import aims_of, worth
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment
@@ -27,6 +27,7 @@ class Job:
         unit: Torques are shown in this unit too.
         kit: The toolbox, where one is named: for the way in, and for the way back.
         bags: For an undoing, by the name of its operation, the mark of the bag for its fasteners.
+        ticked: What is done of it already, by operation: ``done``, or ``skipped``.
         title: What the job is called; its machine and target where nobody gave it a name.
     """
 
@@ -40,6 +41,7 @@ class Job:
     kit_back: Equipment | None = None
     bags: Mapping[str, str] = field(default_factory=dict)
     title: str = ""
+    ticked: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def machine(self) -> Machine:
@@ -58,6 +60,18 @@ class Job:
         if self.back is not None:
             pairs += [(self.back, one) for one in self.sittings_back]
         return tuple((number, plan, one) for number, (plan, one) in enumerate(pairs, start=1))
+
+    def behind(self, plan: Plan) -> bool:
+        """Whether all of a way is ticked."""
+        return bool(plan.steps) and all(operation.name in self.ticked for operation in plan.operations)
+
+    def worth(self, plan: Plan) -> str:
+        """How good the order of a way is; of one that a job has behind it, or goes by, just that."""
+        if self.behind(plan):
+            return "This is how it was done."
+        if self.ticked and not plan.bound_seconds:
+            return "The order and the numbers that the job goes by; no shorter order was looked for here."
+        return worth(plan)
 
     @property
     def ways(self) -> tuple[Plan, ...]:

@@ -67,18 +67,21 @@ def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
         "lines": list(card.lines),
         "notes": list(card.notes),
         "bag": job.bags.get(card.operation, ""),
+        "ticked": job.ticked.get(card.operation, ""),
         "stop": _stop(job, plan, card.number),
     }
     if isinstance(plan, Refit):
-        data["closes"] = [_closing(plan, gate) for gate in plan.closing_off(card.number)]
+        data["closes"] = [_closing(job, plan, gate) for gate in plan.closing_off(card.number)]
         gate = next((gate for gate in plan.gates if gate.step == card.number), None)
         data["gate"] = _gate(job, plan, gate, card) if gate else None
     return data
 
 
-def _closing(plan: Refit, gate: Gate) -> str:
+def _closing(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
     part, _, name = gate.joint.partition("/")
-    return f"{joint_words(plan.machine, part, name)} (step {gate.step})"
+    operation = next(step.operation.name for step in plan.steps if step.number == gate.step)
+    says = f"{joint_words(plan.machine, part, name)} (step {gate.step})"
+    return {"says": says, "done": job.ticked.get(operation) == "done"}
 
 
 def _gate(job: Job, plan: Refit, gate: Gate, card: StepCard) -> dict[str, Any]:
