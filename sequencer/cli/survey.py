@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import shutil
 import sys
 import textwrap
@@ -22,7 +23,7 @@ _COMMANDS = (
     ("undo", "take back the last answer"),
     ("file", "the machine file as it would be now"),
     ("quit", "leave; all answers are kept"),
-    ("help", "these words"),
+    ("help", "these words, and how this answer can be written"),
 )
 _OFTEN = 12
 """Most choices that are shown; the others can be typed all the same."""
@@ -63,6 +64,7 @@ class _Talk:
         assert known.path is not None
         self.file = known.path
         self._asked: str | None = None
+        self._hinted: set[str] = set()
 
     def begin(self, off: str | None) -> None:
         """Say where the survey stands, and what words it takes."""
@@ -70,7 +72,7 @@ class _Talk:
         if said:
             _say(f"Going on with {self.file.name}: {_many(said, 'answer')} so far.")
         else:
-            _say("A choice by its number, or a short line in your words. `help` lists the commands.")
+            _say("A choice by its number, or a short line in your words. `help` says more.")
         if off is None:
             return
         if any(one.id == "off" for one in self.survey.open_questions):
@@ -99,12 +101,16 @@ class _Talk:
     def _ask(self, question: Question) -> None:
         choices = _choices(question)
         _show(question, choices, len(self.survey.answers), len(self.survey.open_questions))
+        kind = question.id.rpartition("/")[2] if question.about else question.id
+        if kind not in self._hinted:
+            self._hint(question)
+        self._hinted.add(kind)
         while True:
             line = _read("> ")
             if not line:
                 continue
             if line.casefold() in _words():
-                if self._command(line.casefold()):
+                if self._command(line.casefold(), question):
                     return
                 continue
             try:
@@ -117,7 +123,13 @@ class _Talk:
             self._asked = None
             return
 
-    def _command(self, word: str) -> bool:
+    @staticmethod
+    def _hint(question: Question) -> None:
+        """How an answer can be written: told once for each kind of question, and on ``help``."""
+        if question.hint:
+            _say(f"    ({question.hint})", "     ")
+
+    def _command(self, word: str, question: Question) -> bool:
         """Do what a word asks; whether a question has to be asked afresh."""
         if word in ("quit", "exit"):
             raise _Leave
@@ -133,6 +145,7 @@ class _Talk:
         if word == "help":
             for name, meaning in _COMMANDS:
                 _say(f"  {name:6} {meaning}")
+            self._hint(question)
             return False
         try:
             typer.echo(self.survey.machine_text())
@@ -162,11 +175,11 @@ class _Talk:
         machine = reading.machine
         parts = _many(len(machine.parts), "part") if machine else "nothing that can be read"
         _say("")
-        _say(f"Written: {self.file}: {parts}, {_many(len(self.survey.answers), 'answer')}{still}.")
-        target = next(iter(self.survey.parts))
+        _say(f"Written: {self.file.name}: {parts}, {_many(len(self.survey.answers), 'answer')}{still}.")
+        target, shell = next(iter(self.survey.parts)), shlex.quote(str(self.file))
         _say("Go on with:")
-        typer.echo(f"  sequencer check {self.file}")
-        typer.echo(f"  sequencer plan {self.file} --off {target}")
+        typer.echo(f"  sequencer check {shell}")
+        typer.echo(f"  sequencer plan {shell} --off {shlex.quote(target)}")
 
     def leave(self) -> None:
         """Say that all is kept, and how to resume."""
@@ -176,7 +189,7 @@ class _Talk:
             _say("Nothing was answered, nothing is kept.")
             return
         _say(f"All is kept: {_many(said, 'answer')}, {left} still open. Go on at any time with:")
-        typer.echo(f"  sequencer survey {self.file}")
+        typer.echo(f"  sequencer survey {shlex.quote(str(self.file))}")
 
 
 def _words() -> set[str]:
@@ -199,20 +212,18 @@ def _show(question: Question, choices: list[str], answered: int, left: int) -> N
     _say(f"[{answered} answered, {left} open]")
     _say(question.text)
     if choices and _numbered(choices):
-        row = "   ".join(f"{number} {one}" for number, one in enumerate(choices, start=1))
+        row = "   ".join(f"{number}) {one}" for number, one in enumerate(choices, start=1))
         if len(row) + 4 <= _width():
             _say(f"    {row}")
         else:
             _columns(choices)
     elif choices:
         _say(f"    often: {', '.join(choices)}")
-    if question.hint:
-        _say(f"    ({question.hint})", "     ")
 
 
 def _columns(choices: list[str]) -> None:
     """Choices in as many columns as the width holds."""
-    entries = [f"{number:2} {one}" for number, one in enumerate(choices, start=1)]
+    entries = [f"{number:2}) {one}" for number, one in enumerate(choices, start=1)]
     wide = max(len(one) for one in entries) + 3
     many = max(1, (_width() - 4) // wide)
     for start in range(0, len(entries), many):

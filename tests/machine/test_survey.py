@@ -280,7 +280,8 @@ def test_nothing_is_written_before_a_part_is_named(tmp_path):
 
 ODD = """
 4 x T25|any|7|0 bolts 10 mm|999 bolts|bolts: a, b|traps:|a or b|either|loose|aside|a loose|/|a/b|lid
-lid/bolts|{x}|[|- -|#|: |&a *b|!!x|1/0 in|1e9 N.m|0 N.m|5 N.m|plug|from|from from|all from|水泵|Öl|'"|null|~|on|12:30|new: x
+lid/bolts|{x}|[|- -|#|: |&a *b|!!x|1/0 in|1e9 N.m|0 N.m|5 N.m
+plug|from|from from|all from|水泵|Öl|'"|null|~|on|12:30|new: x
 x x 3|T999|M0|behind|0 L|-1 kg|1e400 kg|yes|no|all of them|³ bolts|٣ nuts|5 bolts ³ mm|x ² kg
 """
 SNIPPETS = st.sampled_from([*PUMP.values(), *re.split(r"[|\n]", ODD.strip()), "\u202eabc", "\x00", "\ud800"])

@@ -12,9 +12,8 @@ _SPLIT = re.compile(r"\s*(?:,(?!\d)|(?<!\d),|;|\s\+\s|&|\band\b|\bplus\b|\n)\s*"
 _ARTICLES = re.compile(r"^(?:(?:the|a|an|its|my|our|this|that|new:?)\s+)+", re.IGNORECASE)
 
 NOTHING = frozenset(
-    ("nothing", "none", "no", "nope", "nil", "-", "0", "free", "clear", "n/a", "nothing else", "not any")
-    + ("nothing in the way", "nothing is in the way", "it is free", "none of them", "nothing spills")
-)
+    ["nothing", "none", "no", "nope", "nil", "-", "0", "free", "clear", "n/a", "nothing else", "not any"]
+) | {"nothing in the way", "nothing is in the way", "it is free", "none of them", "nothing spills"}
 LATER = frozenset(
     {"?", "??", "don't know yet", "dont know yet", "don't know", "dont know", "not yet", "later", "unknown"}
 )
