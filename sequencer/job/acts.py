@@ -300,7 +300,8 @@ def _check_gates(
         number = moment.state.number(the_gate(moment, ops) or faults[0].partition(":")[0])
         raise RefusedError(
             f"the gate stays open: {'; '.join(faults)}",
-            f"read it off and say it: done {number} --torque 24.5N.m; or close it with --anyway and a reason",
+            f"say what was read, with its unit: done {number} --torque READING; or close it with --anyway "
+            "and a reason",
         )
 
 

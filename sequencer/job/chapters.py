@@ -48,7 +48,7 @@ def film_start(text: str, moment: Moment) -> datetime:
 
 def chapters(moment: Moment, start: datetime) -> tuple[Chapter, ...]:
     """The stations in the order in which they were worked at; what began before ``start`` is left out."""
-    operations = moment.whole.operations
+    operations = moment.operations
     found: list[tuple[datetime, str, str, list[str]]] = []
     for spell in moment.state.spells:
         for op, began in _begins(spell, operations):

@@ -113,7 +113,7 @@ def explained(why: SQLAlchemyError, where: str) -> JournalError:
         return JournalError(
             f"{where} may not be written", "give yourself the right to write in the job folder"
         )
-    if "CORRUPT" in name or "NOTADB" in name:
+    if "CORRUPT" in name or "NOTADB" in name or "no such table" in text:
         return JournalError(
             f"{where} is damaged ({text})",
             "put back a copy of the whole job folder; the damaged file stays as it is",

@@ -19,7 +19,7 @@ from sequencer.errors import SequencerError
 from sequencer.job import acts, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
-from sequencer.job.edits import EDITS, brought_up
+from sequencer.job.edits import EDITS, brought_up, from_here
 from sequencer.job.events import Event, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.moment import Moment, Sight
@@ -300,8 +300,7 @@ def _given(reshuffle: Fraction | None) -> tuple[Fraction, ...]:
 def _load(path: Path) -> Machine:
     from sequencer.machine.reading import load
 
-    here = Path.cwd()
-    return load(path.relative_to(here) if path.is_relative_to(here) else path)
+    return load(from_here(path))
 
 
 def _events(draft: Draft, by: By, identity: str) -> list[Event]:

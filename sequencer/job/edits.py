@@ -86,10 +86,16 @@ def changed(path: Path, edits: Iterable[Edit]) -> Editor:
     """
     from sequencer.machine.edit import Editor
 
-    editor = Editor(path)
+    editor = Editor(from_here(path))
     for edit in edits:
         make(editor, edit)
     return editor
+
+
+def from_here(path: Path) -> Path:
+    """A path as messages call it: from the working folder on, where it lies in that."""
+    here = Path.cwd()
+    return path.relative_to(here) if path.is_relative_to(here) else path
 
 
 def brought_up(path: Path, events: Sequence[tuple[Event, bool]]) -> bool:

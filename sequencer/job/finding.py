@@ -74,7 +74,11 @@ def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECO
                 "note": find.note,
             },
         )
-        add_new_plan(draft, moment, f"found: {find.what.strip()}", sight=sight, reshuffle=reshuffle)
+        change = add_new_plan(draft, moment, f"found: {find.what.strip()}", sight=sight, reshuffle=reshuffle)
+        if not change.new and any(what == "add" for what, *_ in edits):
+            draft.words.append(
+                "nothing that is left to do needs it away: it is in the file, and no step comes of it"
+            )
         return draft
 
     return act

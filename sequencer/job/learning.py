@@ -27,6 +27,9 @@ MUCH = Fraction(3, 2)
 LEAST_SECONDS = 30
 """And only where it is off by so many seconds at the least."""
 
+_FROM = {"file": "the file has", "default": "usual are"}
+"""Where the time that a joint has is from."""
+
 
 @dataclass(frozen=True)
 class Offer:
@@ -127,11 +130,13 @@ def _timed(moment: Moment, person: str) -> Iterator[Offer]:
         joint = moment.machine.joint(part, name)
         own = max(median(seconds) - changes.get(f"undo {path}", Fraction(0)), Fraction(1))
         share = own / joint.seconds if joint.seconds else FARTHEST
-        if abs(own - joint.seconds) < LEAST_SECONDS or 1 / MUCH < share < MUCH or share > FARTHEST:
+        if abs(own - joint.seconds) < LEAST_SECONDS or 1 / MUCH < share < MUCH:
+            continue
+        if not 1 / FARTHEST <= share <= FARTHEST:
             continue
         times = "once" if len(seconds) == 1 else f"{len(seconds)} times"
         yield Offer(
-            f"{path} takes {round(own)} s; the file has {round(joint.seconds)} s ({joint.seconds_from})",
+            f"{path} takes {round(own)} s; {_FROM[joint.seconds_from]} {round(joint.seconds)} s",
             f"measured {times}, {person or 'somebody'}",
             (["set", ["parts", part, "joints", name, "time"], f"{round(own)} s", None],),
         )

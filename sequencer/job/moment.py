@@ -9,7 +9,7 @@ from functools import cached_property
 
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
-from sequencer.graph.operations import OperationGraph, Reason
+from sequencer.graph.operations import Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target, parse_targets
 from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
@@ -83,6 +83,15 @@ class Moment:
             position=here.position if here else None,
             direction=Direction.TOGETHER if self.state.turned else Direction.APART,
         )
+
+    @cached_property
+    def operations(self) -> dict[str, Operation]:
+        """Everything that has a name in this job, by it: the way in, and after a turn the way back, too."""
+        known = dict(self.whole.operations)
+        if self.present.direction is Direction.TOGETHER:
+            known |= self.home.back.graph.operations
+            known |= {step.operation.name: step.operation for step in self.home.refit.steps}
+        return known
 
     def _last_setup(self) -> Setup | None:
         """Where the last tick leaves the person, and with what in hand."""

@@ -75,7 +75,13 @@ def trouble(
             tuple(f"{kind} {joint.path}" for kind in ("crack", "slacken", "undo")),
             chosen.wait_seconds,
         )
-        add_new_plan(draft, moment, f"{joint.path} is {state}", sight=sight, reshuffle=reshuffle, soak=soak)
+        change = add_new_plan(
+            draft, moment, f"{joint.path} is {state}", sight=sight, reshuffle=reshuffle, soak=soak
+        )
+        if soak.task not in change.new:
+            draft.words.append(
+                f"nothing that is left to do needs {joint.path} undone: this is kept, and no step comes of it"
+            )
         draft.words += _words(chosen, ways, tried)
         return draft
 

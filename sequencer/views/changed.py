@@ -44,7 +44,7 @@ def last_change(moment: Moment) -> Mapping[str, Any] | None:
 
 def _new(moment: Moment, operations: Mapping[str, Operation], body: Mapping[str, Any]) -> str:
     new = _said(moment, operations, body["new"])
-    text = new or "no step; only what waits for what"
+    text = new or "no step"
     if body["dropped"]:
         text += f"; no longer needed: {_said(moment, operations, body['dropped'])}"
     return text

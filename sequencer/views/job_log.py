@@ -36,6 +36,13 @@ def event_text(moment: Moment, event: Event) -> str:
     match event.kind:
         case EventKind.CHANGED | EventKind.TURNED:
             return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
+        case EventKind.FOUND:
+            return "; ".join(str(body[key]) for key in ("what", "note") if body.get(key))
+        case EventKind.TROUBLE:
+            return f"{body.get('joint', '')} {body.get('state', '')}; way out: {body.get('way', '')}"
+        case EventKind.TARGET:
+            reach = [f"{one} within reach" for one in body.get("reach", ())]
+            return ", ".join([*(_off(str(one)) for one in body.get("off", ())), *reach])
         case EventKind.UNDONE:
             return f"{str(body['event'])[:8]}{f': {said}' if said else ''}"
     if not ops and not told:
@@ -43,8 +50,13 @@ def event_text(moment: Moment, event: Event) -> str:
     return ": ".join(piece for piece in (said, "; ".join(told)) if piece)
 
 
+def _off(target: str) -> str:
+    part, _, state = target.partition("=")
+    return f"{part} {state or 'off'}"
+
+
 def _says(moment: Moment, op: str) -> str:
-    operation = moment.whole.operations.get(op)
+    operation = moment.operations.get(op)
     says = sentence(moment.machine, operation) if operation else op
     number = moment.state.number(op)
     return f"{number} {says}" if number is not None else says
@@ -117,7 +129,7 @@ def print_chapters(moment: Moment, found: Sequence[Chapter], console: Console) -
     """A time code and a title for each station, ready to paste under a film."""
     machine = moment.machine
     for chapter in found:
-        first = moment.whole.operations[chapter.ops[0]]
+        first = moment.operations[chapter.ops[0]]
         more = f" and {len(chapter.ops) - 1} more" if len(chapter.ops) > 1 else ""
         where = clean(machine.positions[chapter.position].label)
         says = clean(sentence(machine, first, volume=False))

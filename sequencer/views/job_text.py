@@ -175,7 +175,7 @@ def _joints(machine: Machine, paths: Sequence[str]) -> list[str]:
 
 
 def _said(moment: Moment, tick: Tick) -> str:
-    operation = moment.whole.operations.get(tick.op)
+    operation = moment.operations.get(tick.op)
     says = sentence(moment.machine, operation) if operation else tick.op
     return f"{tick.number}  {says}" if tick.number is not None else says
 

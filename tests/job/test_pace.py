@@ -85,3 +85,12 @@ def test_what_was_found_and_timed_is_offered_relation_by_relation_and_written_ba
     assert origin.read_text("utf-8").startswith(PUMP.read_text("utf-8")[:200])
     assert learning.offers(desk.moment(), "Ann", origin) == offers[2:]
     desk.close()
+
+
+def test_a_tick_that_was_caught_up_on_is_no_new_time_for_the_file(tmp_path):
+    began = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+    desk = Desk(begin_job(tmp_path / "job"), By("Ann", "phone"))
+    desk.done("task isolate", by=By("Ann", "phone", began))
+    desk.done("undo guard/screws", by=By("Ann", "phone", began + timedelta(seconds=2)))
+    assert learning.offers(desk.moment(), "Ann", PUMP) == ()
+    desk.close()

@@ -1,0 +1,59 @@
+"""What the journal says of each event, in words; and chapters of both ways."""
+
+from datetime import UTC, date, datetime, timedelta
+
+from sequencer.job.acts import By
+from sequencer.job.chapters import chapters
+from sequencer.job.events import EventKind
+from sequencer.job.finding import Find
+from sequencer.views.job_log import event_text
+
+START = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+ON = date(2026, 11, 25)
+
+
+def at(minute):
+    return By("Ann", "laptop", START + timedelta(minutes=minute))
+
+
+def texts(desk, kind):
+    moment = desk.moment()
+    return [event_text(moment, one.event) for one in desk.log() if one.event.kind is kind]
+
+
+def test_discoveries_are_told_in_words_and_not_as_lines_of_a_file(desk):
+    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",), note="rusty"), ON)
+    desk.trouble("cover/bolts", "seized", ON)
+    desk.also(["belt"], ["motor/feet"])
+    assert texts(desk, EventKind.FOUND) == ["upper stay; rusty"]
+    assert texts(desk, EventKind.TROUBLE) == ["cover/bolts seized; way out: penetrant"]
+    assert texts(desk, EventKind.TARGET) == ["belt off, motor/feet within reach"]
+
+
+def test_steps_of_the_way_back_are_told_like_those_of_the_way_in(desk):
+    desk.done([step.operation.name for step in desk.plan().steps])
+    desk.turn()
+    desk.done("18-19")
+    assert texts(desk, EventKind.DONE)[-1] == "18 Fit Impeller; 19 Fasten Impeller: nut"
+
+
+def test_a_film_of_the_way_back_has_chapters_too(desk):
+    desk.resume(by=at(0))
+    desk.done([step.operation.name for step in desk.plan().steps], by=at(20))
+    desk.turn(by=at(21))
+    desk.done("18", by=at(23))
+    desk.done("19", by=at(25))
+    found = chapters(desk.moment(), START)
+    assert [(chapter.start, chapter.ops) for chapter in found][-1] == (
+        timedelta(minutes=23), ("fasten impeller/nut",),
+    )  # fmt: skip
+    assert found[-2].ops[-1] == "fit impeller"
+
+
+def test_trouble_that_is_in_nobodys_way_says_that_no_step_comes_of_it(desk):
+    steps = desk.state().left
+    said = desk.trouble("pulley/bolts", "seized", ON)
+    assert any("nothing that is left to do needs pulley/bolts undone" in word for word in said.words)
+    assert desk.state().left == steps
+    needed = desk.trouble("cover/bolts", "seized", ON)
+    assert not any("nothing that is left" in word for word in needed.words)
