@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.toolbox import held_against, read_toolbox_file, today
-from sequencer.machine.model import HAND
 
 if TYPE_CHECKING:
     from sequencer.engine.problem import Limits
@@ -196,6 +195,7 @@ def _as_begun(fresh: Teardown, order: tuple[tuple[int, str], ...]) -> Teardown:
 
 def _as_turned(moment: Moment) -> tuple[Teardown, Refit]:
     """What was really taken apart, and the way back that the job goes by, what is done of it included."""
+    from sequencer.machine.model import HAND
     from sequencer.plan.turned import as_planned, renumbered
 
     start = replace(moment.present, back=(), tool=HAND, position=None)
