@@ -92,7 +92,7 @@ def test_what_is_in_the_way_may_be_new_loose_aside_either_of_two_or_only_before_
     survey.answer("parts/lid/held", "4 bolts 10 mm, clip")
     echo = survey.answer("parts/lid/way", "cover, left or right, strap loose; bolts: hose aside; traps: rail")
     assert echo == (
-        "in its way: cover, left or right, strap loose, hose aside (for its bolts only) and rail before it "
+        "in its way: cover, left or right, strap (loose), hose (aside) for its bolts only and rail before it "
         "comes away; new, and asked about later: cover, left, right, strap, hose and rail"
     )
     text = survey.machine_text()

@@ -77,7 +77,7 @@ def _list_for(part: Part, scope: str) -> tuple[list[Need], str]:
             f"its joints: {names}; write `traps: belt` for what keeps it from coming away",
         )
     assert part.joints is not None
-    return part.joints[joint].behind, f" (for its {words[joint]} only)"
+    return part.joints[joint].behind, f" for its {words[joint]} only"
 
 
 def _need(said: Said, part: Part, piece: str) -> Need:
@@ -127,4 +127,4 @@ def _shown(said: Said, need: Need) -> str:
     ((key, value),) = need.items()
     if key == "any":
         return listed((_shown(said, one) for one in value), "or")
-    return f"{small(said.parts[key].label)} {value}"
+    return f"{small(said.parts[key].label)} ({value})"
