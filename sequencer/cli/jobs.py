@@ -162,8 +162,7 @@ def _from_folder(wish: Wish, path: Path | None) -> _Asked:
         card = desk.folder.card
         load_machine(desk.folder.machine)
         moment = desk.moment()
-        whole = moment.whole.operations
-        order = tuple((number, op) for number, op in moment.state.steps if op in whole)
+        order = _order(moment)
         bags = {path: bag.number for path, bag in moment.bags.items()}
         lengths = tuple(Fraction(minutes * 60) for minutes in card.sessions)
         toolbox = wish.toolbox or desk.folder.toolbox
@@ -172,6 +171,20 @@ def _from_folder(wish: Wish, path: Path | None) -> _Asked:
         )
     finally:
         desk.close()
+
+
+def _order(moment: Moment) -> tuple[tuple[int, str], ...]:
+    """The steps of the way in under their numbers: those behind the present plan, then the plan's own.
+
+    A plan that was made in the middle of a job begins there; what was done before it stands in front.
+    """
+    state, whole = moment.state, moment.whole.operations
+    planned = {op for _, op in state.steps}
+    ticks = [tick for tick in (*state.ticks.values(), *state.skipped.values()) if not tick.back]
+    behind = sorted((tick for tick in ticks if tick.op not in planned), key=lambda tick: tick.time)
+    free = max((number for number, _ in state.steps), default=0) + 1
+    order = [(free + n if tick.number is None else tick.number, tick.op) for n, tick in enumerate(behind)]
+    return tuple((number, op) for number, op in (*order, *state.steps) if op in whole)
 
 
 def _as_begun(fresh: Teardown, order: tuple[tuple[int, str], ...]) -> Teardown:

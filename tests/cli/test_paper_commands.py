@@ -288,3 +288,15 @@ def test_a_turned_job_goes_back_as_it_has_planned_it(sequencer, job_folder, monk
     assert [int(row["number"]) for row in rows] == list(range(1, 55))
     assert {row["ticked"] for row in rows[:27]} == {"done"}
     assert {row["ticked"] for row in rows[27:]} == {""}
+
+
+def test_a_job_that_is_taken_apart_again_still_shows_what_was_done_before(sequencer, job_folder, monkeypatch):
+    monkeypatch.chdir(job_folder)
+    for act in (("done", "1-7"), ("turn",), ("turn", "--apart")):
+        assert sequencer(*act).code == 0
+    ran = sequencer("sheet", "-o", "job.pdf")
+    assert (ran.code, ran.err) == (0, "")
+    assert crosses(job_folder / "job.pdf") == 7
+    rows = list(csv.DictReader(io.StringIO(sequencer("export", "--format", "csv").out)))
+    assert [row["number"] for row in rows[:7]] == list("1234567")
+    assert [row["ticked"] for row in rows[:8]] == [*["done"] * 7, ""]
