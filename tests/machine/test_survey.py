@@ -65,7 +65,7 @@ def test_a_place_said_last_is_where_all_of_it_is_worked_on():
 
 def test_what_is_no_known_kind_of_fixing_is_said_to_be_so_asked_and_marked_in_the_file():
     survey = begun()
-    assert "what kind it is comes later" in survey.answer("parts/lid/held", "4 of whatever that is")
+    assert "kind not known yet" in survey.answer("parts/lid/held", "4 of whatever that is")
     (asked,) = [one for one in survey.open_questions if one.id.endswith("/kind")]
     assert "what kind of fixing is that?" in asked.text
     survey.answer(asked.id, DONT_KNOW)
@@ -212,6 +212,15 @@ def test_a_survey_goes_on_where_it_was_left(tmp_path):
     assert not path.exists()
     survey.undo()
     assert Survey.open(path).answers == survey.answers
+
+
+@pytest.mark.parametrize("sign", ["\udcff", "\u2028", "\x85", "\x0c", "\0", "\r", "水"])
+def test_an_answer_with_any_sign_in_it_is_kept_and_read_again(tmp_path, sign):
+    survey = Survey.open(tmp_path / "m.yaml")
+    survey.answer("machine", f"My{sign}pump")
+    survey.answer("off", f"li{sign}d")
+    survey.save()
+    assert Survey.open(tmp_path / "m.yaml").machine_text() == survey.machine_text()
 
 
 @pytest.mark.parametrize(

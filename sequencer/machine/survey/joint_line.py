@@ -254,7 +254,7 @@ def shown(joint: Joint, position: str | None = None) -> str:
     """A joint as it was understood: ``5 bolts (10 mm socket), from under``."""
     many = f"{joint.count} {joint.words}" if joint.count > 1 else joint.words
     notes = [
-        "" if joint.kind else "what kind it is comes later",
+        "" if joint.kind else "kind not known yet",
         tool.label if joint.head and (tool := tool_for(joint.head)) else "",
         joint.thread or "",
         joint.torque or "",

@@ -117,7 +117,8 @@ class Survey:
             SurveyError: The answers were changed elsewhere; look again.
         """
         before = self._said
-        echo = self._take(Answer(id, text))
+        # What a terminal could not decode has no place in a file.
+        echo = self._take(Answer(id, text.encode("utf-8", "replace").decode("utf-8")))
         try:
             self._store()
         except SequencerError:
@@ -225,7 +226,9 @@ def _stored(path: Path) -> bytes | None:
 def _parse(content: bytes, path: Path) -> tuple[list[Answer], str | None]:
     answers: list[Answer] = []
     written = None
-    for number, line in enumerate(content.decode("utf-8", errors="replace").splitlines(), start=1):
+    # Not splitlines: an answer may have a sign that counts as the end of a line elsewhere.
+    lines = content.decode("utf-8", errors="replace").removesuffix("\n").split("\n") if content else []
+    for number, line in enumerate(lines, start=1):
         try:
             data = json.loads(line)
             if number == 1 and data["survey"] == _VERSION:
