@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -47,7 +48,7 @@ def _sqlite(path: Path, *, create: bool) -> Engine:
         raise JournalError(
             f"the journal {path} is missing", "put it back where it was, with the files beside it"
         )
-    mode = "rwc" if create else "rw"
+    mode = "rwc" if create else _mode(path)
 
     def connect() -> sqlite3.Connection:
         # No transaction of the driver's own making: each begins with the words below.
@@ -78,6 +79,17 @@ def _sqlite(path: Path, *, create: bool) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def _mode(path: Path) -> str:
+    """How to open the file: a journal that may not be written, and that nobody writes, can still be read.
+
+    SQLite reads a file in WAL mode without a right to write only if told that it does not change
+    (sqlite.org/wal.html#readonly); what is not in the file yet would be missed, so not beside a log with entries.
+    """
+    log = path.with_name(f"{path.name}-wal")
+    may_write = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+    return "rw" if may_write or (log.exists() and log.stat().st_size) else "ro&immutable=1"
 
 
 def _by_url(database: str) -> Engine:

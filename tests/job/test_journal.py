@@ -14,9 +14,11 @@ from pathlib import Path
 import pytest
 
 from sequencer.job.database import JournalError
+from sequencer.job.desk import Desk
 from sequencer.job.events import Event, EventError, EventKind
 from sequencer.job.journal import Journal
 from tests.job import killing
+from tests.job.conftest import ANN
 
 
 @pytest.fixture
@@ -238,3 +240,15 @@ def test_a_writer_stopped_in_the_middle_holds_nobody_up_for_ever(where):
     journal.append([note("free")])
     assert texts(journal) == ["free"]
     journal.close()
+
+
+def test_a_journal_that_may_not_be_written_can_still_be_read(desk, job, monkeypatch):
+    desk.done("1")
+    desk.close()
+    # As on a copy that is write-protected; root, as whom tests may run, would be let in.
+    monkeypatch.setattr("sequencer.job.database.os.access", lambda _path, mode: not mode & os.W_OK)
+    reader = Desk(job, ANN)
+    assert reader.state().done == ("task isolate",)
+    with pytest.raises(JournalError, match="may not be written"):
+        reader.done("2")
+    reader.close()
