@@ -63,8 +63,7 @@ def test_hands_days_tolerances_and_intervals_are_read():
     assert (a.tolerance, a.found) == (Fraction(1, 25), "2026-02-28")
     text = SMALL.replace("bench: {}", "bench: {room: 2}").replace("prop: {}", "prop: {people: 2}")
     found = machine(
-        text.replace("{drive: none}", "{count: 3}")
-        + "  x: {joints: {a: {tool: long-bar, kind: clip}}}\n"
+        text.replace("{drive: none}", "{count: 3}") + "  x: {joints: {a: {tool: long-bar, kind: clip}}}\n"
     )
     assert (found.positions["bench"].room, found.tasks["prop"].people) == (2, 2)
     assert found.tools["long-bar"].count == 3
