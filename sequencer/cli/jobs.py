@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sequencer.job.moment import Moment
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Plan, Refit, Teardown
+    from sequencer.plan.prefer import Prefer
     from sequencer.plan.sessions import Sitting
     from sequencer.views.lists.rows import Listing
     from sequencer.views.sheet.job import Job
@@ -109,7 +110,9 @@ def job_of(wish: Wish) -> Job:
             bound = limits(wish.time_limit, wish.gap)
             into = plan_teardown(asked.machine, asked.targets, prefer, bound, watch)
             into = _as_begun(into, asked.order)
-            if not wish.no_refit:
+            if not wish.no_refit and moment is not None and _against_the_file(moment):
+                back = _as_it_stands(moment, asked.order, prefer, _back_limits(wish))
+            elif not wish.no_refit:
                 back = plan_refit(into, prefer, _back_limits(wish), watch)
     sittings_in = _sittings(wish, into, asked.lengths, 0)
     return Job(
@@ -204,6 +207,23 @@ def _as_begun(fresh: Teardown, order: tuple[tuple[int, str], ...]) -> Teardown:
     bound = min(fresh.bound_seconds, totals.seconds)
     proven = fresh.proven and totals == fresh.totals
     return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=proven)
+
+
+def _against_the_file(moment: Moment) -> bool:
+    """Whether something was done that the file does not allow, so that the reverse is no way back by it."""
+    return any(tick.anyway for tick in moment.state.ticks.values())
+
+
+def _as_it_stands(
+    moment: Moment, order: tuple[tuple[int, str], ...], prefer: Prefer, limits: Limits
+) -> Refit:
+    """The way back from where a job will stand when all of its way in is done."""
+    from sequencer.machine.model import HAND
+    from sequencer.plan.turned import plan_back
+
+    done = tuple(op for _, op in order if op not in moment.state.skipped)
+    there = replace(moment.present, done=done, back=(), tool=HAND, position=None)
+    return plan_back(moment.machine, moment.targets, there, prefer, limits).refit
 
 
 def _as_turned(moment: Moment) -> tuple[Teardown, Refit]:

@@ -300,3 +300,17 @@ def test_a_job_that_is_taken_apart_again_still_shows_what_was_done_before(sequen
     rows = list(csv.DictReader(io.StringIO(sequencer("export", "--format", "csv").out)))
     assert [row["number"] for row in rows[:7]] == list("1234567")
     assert [row["ticked"] for row in rows[:8]] == [*["done"] * 7, ""]
+
+
+def test_what_was_done_against_the_file_leaves_a_way_back_on_the_sheet(sequencer, job_folder, monkeypatch):
+    monkeypatch.chdir(job_folder)
+    for act in (
+        ("done", "20", "--anyway", "It fell off."),
+        ("skip", "13", "The belt is off."),
+        ("also", "--off", "motor"),
+        ("sheet", "-o", "job.pdf"),
+    ):
+        ran = sequencer(*act)
+        assert ran.code == 0, ran.err
+    assert crosses(job_folder / "job.pdf") == 1
+    assert "Thewayback" in text_of(job_folder / "job.pdf")
