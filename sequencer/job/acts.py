@@ -259,8 +259,10 @@ def _not_yet(moment: Moment, wanted: Sequence[str], draft: Draft) -> tuple[str, 
 
 
 def who_when(tick: Tick) -> str:
-    """``by Ann at 10:02``, in the local time of whoever reads it."""
-    return f"{f'by {tick.person} ' if tick.person else ''}at {tick.time.astimezone():%H:%M}"
+    """``by Ann at 10:02``, in the local time of whoever reads it; another day than today with its date."""
+    time = tick.time.astimezone()
+    day = "" if time.date() == datetime.now().astimezone().date() else f"on {time:%Y-%m-%d} "
+    return f"{f'by {tick.person} ' if tick.person else ''}{day}at {time:%H:%M}"
 
 
 def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> None:

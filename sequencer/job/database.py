@@ -85,7 +85,7 @@ def _mode(path: Path) -> str:
     """How to open the file: a journal that may not be written, and that nobody writes, can still be read.
 
     SQLite reads a file in WAL mode without a right to write only if told that it does not change
-    (sqlite.org/wal.html#readonly); what is not in the file yet would be missed, so not beside a log with entries.
+    (sqlite.org/wal.html#readonly). What is in the log beside it would be missed then: so only without one.
     """
     log = path.with_name(f"{path.name}-wal")
     may_write = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)

@@ -57,3 +57,12 @@ def test_trouble_that_is_in_nobodys_way_says_that_no_step_comes_of_it(desk):
     assert desk.state().left == steps
     needed = desk.trouble("cover/bolts", "seized", ON)
     assert not any("nothing that is left" in word for word in needed.words)
+
+
+def test_who_ticked_first_is_told_with_the_day_when_that_was_another(desk):
+    long_ago = datetime.now(UTC) - timedelta(days=10)
+    desk.done("1", by=By("Ann", "laptop", long_ago))
+    said = desk.done("1", by=By("Bo", "phone"))
+    assert f"by Ann on {long_ago.astimezone():%Y-%m-%d} at {long_ago.astimezone():%H:%M}" in said.words[0]
+    desk.done("2", by=By("Ann", "laptop"))
+    assert " on " not in desk.done("2", by=By("Bo", "phone")).words[0]
