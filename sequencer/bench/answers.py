@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from urllib.parse import quote, urlsplit
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
 
-from sequencer.bench.desk import bench_of, session_of
+from sequencer.bench.desk import bench_of, session_of, template
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Said
 
@@ -44,16 +45,36 @@ def answer(request: Request, act: Callable[[], Said], back: str = "/") -> Respon
     return RedirectResponse(here(back), 303)
 
 
+_TERMINAL = (
+    (r"say so with --anyway and the reason", "say so under “Note, photo, more”, with the reason"),
+    (
+        r"read it off and say it: done \S+ --torque \S+; or close it with --anyway and a reason",
+        "read it again, or close it without a reading and say why",
+    ),
+    (r"take that back first: undo \S.*", "take that back first"),
+)
+
+
+def _for_a_thumb(fault: SequencerError) -> str:
+    """The fault, without what only a terminal can be told."""
+    text = str(fault)
+    for command, words in _TERMINAL:
+        text = re.sub(command, words, text)
+    return text
+
+
 def answer_faults(app: FastAPI) -> None:
     """Make every refusal one clear message, as a page, as data, or as plain text."""
 
     async def refused(request: Request, fault: Exception) -> Response:
+        assert isinstance(fault, SequencerError)
+        text = _for_a_thumb(fault)
         if wants_data(request):
-            return JSONResponse({"problem": str(fault)}, 409)
+            return JSONResponse({"problem": text}, 409)
         if request.method == "POST" and hasattr(request.app.state, "bench"):
-            bench_of(request).say(session_of(request), problem=str(fault))
+            bench_of(request).say(session_of(request), problem=text)
             return RedirectResponse(_came_from(request), 303)
-        return PlainTextResponse(f"{fault}\n", 409)
+        return HTMLResponse(template("fault.html", text=text), 409)
 
     async def malformed(request: Request, fault: Exception) -> Response:
         assert isinstance(fault, RequestValidationError)

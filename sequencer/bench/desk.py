@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 import uuid
 from collections import OrderedDict
 from dataclasses import dataclass
@@ -135,6 +136,7 @@ class Bench:
                 session=session,
                 problem=more.pop("problem", "") or problem,
                 said=said,
+                now=round(time.time() * 1000),
                 hidden=lambda: _hidden(session),
                 moment=moment,
                 **more,
@@ -182,7 +184,7 @@ def session_of(request: Request) -> Session:
     return cast("Session", request.state.session)
 
 
-def by(request: Request, identity: str, time: str = "") -> By:
+def by(request: Request, identity: str, told: str = "") -> By:
     """Who says it, when (by the device's own clock), and under which id.
 
     Raises:
@@ -190,10 +192,10 @@ def by(request: Request, identity: str, time: str = "") -> By:
     """
     session = session_of(request)
     try:
-        when = datetime.fromisoformat(time) if time else None
+        when = datetime.fromisoformat(told) if told else None
     except ValueError:
         when = None
-    if time and (when is None or when.tzinfo is None):
+    if told and (when is None or when.tzinfo is None):
         raise SequencerError(
             "the time of this entry is none", "give it as 2026-11-25T10:02:15Z, or leave it out"
         )

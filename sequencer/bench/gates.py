@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
 
 from fastapi import APIRouter, Form, HTTPException, Request
 from markupsafe import Markup
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import RedirectResponse, Response
 
-from sequencer.bench.answers import answer
+from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, Op, Time, Words
@@ -22,13 +23,15 @@ Number = Annotated[str, Form(max_length=40)]
 
 
 @router.get("/gate/{operation:path}")
-def gate(request: Request, operation: str) -> HTMLResponse:
+def gate(request: Request, operation: str) -> Response:
     """The gate of one joint: value, stages, order, wrench, and the keypad."""
     bench = bench_of(request)
     moment = bench.desk.moment()
     joint, found = _joint(moment, operation), bench.card(moment, operation)
     asked = asked_of(joint) if joint else None
     if joint is None or asked is None or found is None or not found[1].gate:
+        if operation in moment.state.ticks:
+            return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
         raise HTTPException(404, "There is no gate here.")
     return bench.show(
         request,
@@ -58,12 +61,17 @@ def reading(
 ) -> Response:
     """Close a gate by a reading, or say why it is closed without one."""
     bench = bench_of(request)
-    torque = f"{value.strip()} {unit}" if value.strip() else None
+    torque = f"{_pointed(value)} {unit}" if value.strip() else None
     said = by(request, id, time)
     return answer(
         request,
         lambda: bench.desk.done([op], torque=torque, angle=angle or None, anyway=anyway or None, by=said),
     )
+
+
+def _pointed(value: str) -> str:
+    """A reading as half the world writes it: ``24,5`` is 24.5; ``1,000`` stays, as it may be either."""
+    return re.sub(r"^(\d+),(\d{1,2})$", r"\1.\2", value.strip())
 
 
 def _joint(moment: Moment, operation: str) -> Joint | None:

@@ -104,6 +104,8 @@ def serve_survey(machine: Path, where: Address, say: Callable[[str], None]) -> N
     """
     from sequencer.bench.app import survey_page
 
+    if not machine.parent.is_dir():
+        raise SequencerError(f"there is no folder {machine.parent}", "make it, or name a file in another")
     sessions = Sessions(machine.parent / SESSIONS_FILE)
     _serve(lambda: survey_page(machine, sessions, where), sessions, where, say)
 

@@ -30,6 +30,8 @@
   };
 
   let online = true;
+  // A phone's clock may be a day off: the journal's times are the server's.
+  const skew = Number(document.body.dataset.now || Date.now()) - Date.now();
   let sending = false;
 
   const say = () => {
@@ -58,6 +60,7 @@
     body.set("csrf", document.body.dataset.csrf);
     const answer = await fetch(entry.url, {
       method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual",
+      signal: AbortSignal.timeout(8000), // out of reach is often silence; each entry has an id, so trying again is safe
     });
     if (answer.status >= 500) throw new Error("the server is in trouble");
     return answer;
@@ -66,16 +69,20 @@
   const flush = async () => {
     if (sending) return;
     sending = true;
+    const refused = [];
     try {
       for (let entries = queue.read(); entries.length; entries = queue.read()) {
         let answer;
         try { answer = await post(entries[0]); } catch { online = false; break; }
         online = true;
+        // Not the entry's fault: it is kept until the device is paired again, or its page is loaded anew.
         if (answer.status === 401) { complain("This device is no longer paired. What you ticked is kept here until it is."); break; }
+        if (answer.status === 403 || answer.status === 421) { complain("This page is out of date. What you ticked is kept here: load the page again."); break; }
         const said = await answer.json().catch(() => ({}));
         queue.write(queue.read().filter((one) => one.id !== entries[0].id));
-        if (!answer.ok && answer.type !== "opaqueredirect") complain(said.problem || said.detail || "That was refused.");
-        else complain("");
+        if (!answer.ok && answer.type !== "opaqueredirect") refused.push(said.problem || said.detail || "That was refused.");
+        // What was refused stays to be read while the rest is sent; the next tap that is taken clears it.
+        complain(refused.join(" — "));
       }
     } finally { sending = false; }
     say();
@@ -91,6 +98,8 @@
         if (button) { button.disabled = true; button.setAttribute("aria-label", `${button.getAttribute("aria-label").replace("Tick: ", "")}: ticked, not sent yet`); }
       }
     }
+    const undo = document.getElementById("undo");
+    if (undo) undo.disabled = false;
     showStation();
   };
 
@@ -104,13 +113,18 @@
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (!form.matches("form[data-queue]")) return;
+    if (!form.matches("form[data-queue]")) {
+      if (online && navigator.onLine) return;
+      event.preventDefault(); // the browser's own answer would be an error page, and what was typed or taken gone
+      complain("No connection: this was not sent. It stays here; send it again when the connection is back.");
+      return;
+    }
     event.preventDefault();
     const data = new FormData(form, event.submitter);
     data.delete("csrf");
     const id = newId();
     data.set("id", id);
-    data.set("time", new Date().toISOString());
+    data.set("time", new Date(Date.now() + skew).toISOString());
     const fields = [...data.entries()].filter(([, value]) => typeof value === "string");
     queue.write([...queue.read(), { id, url: form.getAttribute("action"), fields }]);
     if (form.dataset.queue === "tick") showTicked(data.getAll("op"));
@@ -162,11 +176,16 @@
       if (queue.read().length) flush();
       else if (event.data !== document.body.dataset.seq) refresh();
     });
-    stream.addEventListener("error", () => { online = false; say(); });
+    stream.addEventListener("error", async () => {
+      if (stream.readyState !== EventSource.CLOSED) { online = false; say(); return; } // it tries again by itself
+      const answer = await fetch("/static/icon.svg", { cache: "no-store" }).catch(() => null);
+      if (answer && answer.status === 401) complain("This device is no longer paired. What you tick is kept here until it is.");
+      else setTimeout(listen, 3000);
+    });
     addEventListener("pagehide", () => stream.close());
-    addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
   };
-  addEventListener("online", flush);
+  addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
+  addEventListener("online", () => { online = true; say(); flush(); });
   addEventListener("offline", () => { online = false; say(); });
   setInterval(() => { if (queue.read().length) flush(); }, 3000);
 
