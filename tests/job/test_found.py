@@ -11,6 +11,7 @@ from sequencer.job import edits
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find, held
+from sequencer.machine import yaml_tree
 from tests.job.conftest import ANN, PUMP, begin_job
 
 ON = date(2026, 11, 25)
@@ -210,3 +211,19 @@ def test_a_job_of_several_devices_sees_a_find_at_once(tmp_path, database):
     assert "remove upper-stay" in ops(other)
     one.close()
     other.close()
+
+
+def test_no_text_of_the_file_is_parsed_twice_for_a_find(desk, monkeypatch):
+    desk.moment()
+    parsed = []
+    parse = yaml_tree.YAML.parse
+
+    def counted(parser, text):
+        parsed.append(text)
+        return parse(parser, text)
+
+    monkeypatch.setattr(yaml_tree.YAML, "parse", counted)
+    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",)), ON)
+    texts = [text for text in parsed if "parts:" in text and "positions:" in text]
+    assert len(texts) == len(set(texts))
+    assert 2 <= len(texts) <= 3  # as it was, with the part, with the part and what it blocks
