@@ -30,7 +30,7 @@ def gate(request: Request, operation: str) -> Response:
     joint, found = _joint(moment, operation), bench.card(moment, operation)
     asked = asked_of(joint) if joint else None
     if joint is None or asked is None or found is None or not found[1].gate:
-        if operation in moment.state.ticks:
+        if asked is not None and operation.startswith("torque ") and operation in moment.state.ticks:
             return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
         raise HTTPException(404, "There is no gate here.")
     return bench.show(
