@@ -10,6 +10,9 @@ TICKS = ".station:not([hidden]) li:not(.is-done) button.tick"
 PATHS = ["/", "/overview", "/diagram", "/log", "/devices", "/part/cover", "/step/undo%20guard/screws"]
 
 
+BETWEEN_TAPS = 400  # milliseconds: two taps that are closer count as one
+
+
 def tick_first(page, times=1):
     """Tap the first open box; a script, or the form's own answer, brings the next."""
     for _ in range(times):
@@ -20,6 +23,7 @@ def tick_first(page, times=1):
             "?.getAttribute('aria-label') !== before",
             arg=before,
         )
+        page.wait_for_timeout(BETWEEN_TAPS)
 
 
 def wait_for_text(page, where, text):
@@ -303,3 +307,28 @@ def close_gate(page):
         page.locator("input[name=angle]").check()
     tap(page, page.get_by_role("button", name="Close the gate"))
     return 1
+
+
+def test_a_tap_that_bounces_ticks_one_step_only(device):
+    phone = device()
+    page = phone.open()
+    box = page.locator(TICKS).first.bounding_box()
+    for _ in range(2):
+        page.touchscreen.tap(box["x"] + 20, box["y"] + 20)
+    wait_for_text(page, "head", "1 of")
+    page.wait_for_timeout(1000)
+    assert len(phone.ticked()) == 1
+
+
+def test_an_undo_without_a_connection_takes_back_the_tick_that_waits(device):
+    phone = device()
+    page = phone.open()
+    tick_first(page)
+    wait_for_text(page, "head", "1 of")
+    phone.context.set_offline(True)
+    tick_first(page)
+    page.locator("#undo").tap()
+    page.wait_for_function("() => !document.getElementById('link-state').textContent.includes('waits')")
+    phone.context.set_offline(False)
+    page.wait_for_timeout(1500)
+    assert len(phone.ticked()) == 1

@@ -8,6 +8,9 @@
   const KEY = `sequencer-queue-${job}`;
   document.documentElement.classList.remove("no-script");
 
+  const STILL = 700; // milliseconds after a touch in which the page is not redrawn
+  const TWICE = 350; // milliseconds within which a second tap is the same one
+
   // ---- The queue: kept in the device's storage, so that a reload or an empty battery loses nothing.
   let unsaved = null; // a device that may not store keeps the queue as long as the page is open
   const queue = {
@@ -111,6 +114,39 @@
     for (const one of stations) one.hidden = one !== open;
   };
 
+  const showUnticked = (ops) => {
+    for (const item of document.querySelectorAll(".steps > li[data-op].waiting")) {
+      if (ops.includes(item.dataset.op)) {
+        item.classList.remove("is-done", "waiting");
+        const button = item.querySelector(".tick");
+        if (button) { button.disabled = false; button.setAttribute("aria-label", `Tick: ${button.getAttribute("aria-label").replace(": ticked, not sent yet", "")}`); }
+      }
+    }
+    showStation();
+  };
+
+  // An undo of a tick that has not left the device takes it out of the queue: sent after a tick that is
+  // refused, it would take back an earlier one.
+  const takenOut = () => {
+    const entries = queue.read();
+    const last = entries[entries.length - 1];
+    if (!last || last.url !== "/tick" || (sending && entries.length === 1)) return false;
+    queue.write(entries.slice(0, -1));
+    showUnticked(last.fields.filter(([name]) => name === "op").map(([, op]) => op));
+    say();
+    return true;
+  };
+
+  let touched = 0; // when a thumb last came down: nothing moves under it for a moment
+  let ticked = 0;
+  document.addEventListener("pointerdown", () => { touched = Date.now(); }, true);
+  const still = async () => {
+    for (let wait = STILL; wait > 0; wait = touched + STILL - Date.now()) {
+      if (touched + STILL <= Date.now()) return;
+      await new Promise((done) => setTimeout(done, wait));
+    }
+  };
+
   document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!form.matches("form[data-queue]")) {
@@ -120,6 +156,11 @@
       return;
     }
     event.preventDefault();
+    if (form.dataset.queue === "tick") {
+      if (touched >= ticked && Date.now() - ticked < TWICE) return; // a tap that bounced: the step under it is another by now
+      ticked = Date.now();
+    }
+    if (form.getAttribute("action") === "/undo" && takenOut()) return;
     const data = new FormData(form, event.submitter);
     data.delete("csrf");
     const id = newId();
@@ -143,7 +184,8 @@
       const answer = await fetch(location.href, { headers: { "X-Part": "main" } });
       if (!answer.ok) return;
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      if (queue.read().length) return; // a tick came in between: its own answer will bring the page
+      await still();
+      if (queue.read().length || typing()) return; // a tick came in between: its own answer will bring the page
       for (const id of ["main", "head", "always"]) {
         const fresh = page.getElementById(id);
         const old = document.getElementById(id);
@@ -170,7 +212,14 @@
   const listen = () => {
     if (!document.querySelector("main[data-live]")) return;
     const stream = new EventSource("/events");
+    let heard = Date.now();
+    // The server speaks every ten seconds: silence is a lost connection that nobody has told of.
+    const watch = setInterval(() => {
+      if (stream.readyState === EventSource.CLOSED) clearInterval(watch);
+      else if (Date.now() - heard > 25000) { clearInterval(watch); stream.close(); online = false; say(); listen(); }
+    }, 5000);
     stream.addEventListener("seq", (event) => {
+      heard = Date.now();
       online = true;
       say();
       if (queue.read().length) flush();
@@ -214,9 +263,10 @@
       const whole = svg.viewBox.baseVal;
       const start = [whole.x, whole.y, whole.width, whole.height];
       let view = [...start];
-      // On a small screen letters come first: it opens at a size that can be read, at the upper left.
-      const wide = box.clientWidth / 0.85;
-      if (view[2] > wide) view = [view[0], view[1], wide, wide * (box.clientHeight / box.clientWidth)];
+      // On a small screen letters come first: it opens at a size that can be read.
+      const letters = [...svg.querySelectorAll("text")].map((one) => parseFloat(one.getAttribute("font-size") || "14") * one.getScreenCTM().a);
+      const near = Math.min(1, Math.min(...letters) / 14);
+      if (near < 1) view = [view[0], view[1] + view[3] * (1 - near) / 2, view[2] * near, view[3] * near];
       const show = () => svg.setAttribute("viewBox", view.join(" "));
       const zoom = (factor, cx = 0.5, cy = 0.5) => {
         const width = Math.min(Math.max(view[2] * factor, start[2] / 40), start[2] * 1.5);
