@@ -16,7 +16,7 @@ from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices import Change, Desk, Price, Stays, Through
-from sequencer.plan.prices_many import Prices, Told, price_all
+from sequencer.plan.prices_many import Prices, Told, price_all, with_others
 from sequencer.plan.replay import replay
 
 
@@ -99,7 +99,8 @@ def in_the_way(
         UnreachableError: No order of work reaches the targets.
         SequencerError: A part to be priced is itself a target.
     """
-    desk = Desk(machine, targets, limits, watch)
+    ahead = workers if price is None else 1
+    desk, hands = with_others(ahead, lambda: Desk(machine, targets, limits, watch))
     answer = desk.answer
     tree = blockers(desk.graph, targets, answer.order)
     parts = [thing.name for thing in tree.in_the_way] if price is None else list(price)
@@ -108,7 +109,7 @@ def in_the_way(
     through = [Through(fork, way) for fork, _, way in others] if ways else []
     questions: list[Change] = [*through, *map(Stays, parts)]
     moving = {thing.name for thing in tree.in_the_way}
-    prices = price_all(desk, [q for q in questions if not _is_idle(q, moving)], workers, told)
+    prices = price_all(desk, [q for q in questions if not _is_idle(q, moving)], workers, told, hands)
     missing = prices.missing
     for part in parts:
         if part not in moving:

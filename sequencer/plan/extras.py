@@ -18,7 +18,7 @@ from sequencer.machine.model import Machine, Renewal
 from sequencer.plan.answer import Watch
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices import Alone, Also, Change, Desk, Price
-from sequencer.plan.prices_many import Prices, Told, price_all
+from sequencer.plan.prices_many import Prices, Told, price_all, with_others
 
 WORTH = Fraction(1, 2)
 """A renewal is called worth doing from this share saved on (common practice: our own judgement)."""
@@ -108,14 +108,14 @@ def extras(
     Raises:
         UnreachableError: No order of work reaches the targets.
     """
-    desk = Desk(machine, targets, limits, watch, both_ways=both_ways)
+    desk, hands = with_others(workers, lambda: Desk(machine, targets, limits, watch, both_ways=both_ways))
     done = set(desk.answer.order)
     aims = {target.part for target in targets if target.state is not None and comes_off(target.part) in done}
     others = [part for part in machine.parts if part not in aims]
     anyway = {part for part in others if comes_off(part) in done}
     changes: list[Change] = [Also(part) for part in others if part not in anyway]
     # The jobs alone are soon solved: they come first, so that an interruption leaves something to read.
-    prices = price_all(desk, [*map(Alone, others), *changes], workers, told)
+    prices = price_all(desk, [*map(Alone, others), *changes], workers, told, hands)
     found = [_extra(desk, part, prices, anyway=part in anyway) for part in others]
     base = desk.base
     assert base.seconds is not None

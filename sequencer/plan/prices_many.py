@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
+import pickle
 import signal
 import threading
 from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import Self
 
 from sequencer.plan.prices import Change, Desk, Price
-
-if TYPE_CHECKING:
-    from multiprocessing.process import BaseProcess
 
 Told = Callable[[int, int], None]
 """Called with (answered, asked) after each answer."""
@@ -36,7 +35,13 @@ class Prices:
         return self.asked - len(self.known)
 
 
-def price_all(desk: Desk, changes: Sequence[Change], workers: int = 1, told: Told | None = None) -> Prices:
+def price_all(
+    desk: Desk,
+    changes: Sequence[Change],
+    workers: int = 1,
+    told: Told | None = None,
+    others: Others | None = None,
+) -> Prices:
     """The price of each change; the same as asking ``desk`` one by one.
 
     An interruption from the keyboard ends it with what is known so far.
@@ -46,13 +51,15 @@ def price_all(desk: Desk, changes: Sequence[Change], workers: int = 1, told: Tol
         changes: What is asked.
         workers: Processes to share the work; more than one needs a main module that can be imported.
         told: Told at the start and after each answer.
+        others: Processes that have been begun already, instead of ``workers`` fresh ones; ended at the end.
     """
     changes = tuple(dict.fromkeys(changes))
     prices = Prices(asked=len(changes))
     if told is not None and changes:
         told(0, len(changes))
-    shared = workers > 1 and len(changes) > FEW
-    answers = _by_others(desk, changes, workers) if shared else _by_ourselves(desk, changes)
+    if others is None and workers > 1 and len(changes) > FEW:
+        others = Others(min(workers, len(changes)))
+    answers = _by_others(others, desk, changes) if others else _by_ourselves(desk, changes)
     try:
         for change, price in answers:
             prices.known[change] = price
@@ -95,47 +102,80 @@ def _interruption() -> Iterator[threading.Event]:
         signal.signal(signal.SIGINT, before)
 
 
-def _by_others(
-    desk: Desk, changes: Sequence[Change], workers: int
-) -> Generator[tuple[Change, Price], None, None]:
-    """As they come, from processes that are ended when nobody waits for them any more."""
-    from concurrent.futures import ProcessPoolExecutor, as_completed
+class Others:
+    """Processes that share many questions; begun early, they load what they need while the job is solved.
 
-    others = set(multiprocessing.active_children())
-    pool = ProcessPoolExecutor(
-        max_workers=min(workers, len(changes)),
-        mp_context=multiprocessing.get_context("spawn"),
-        initializer=_begin,
-        initargs=(desk,),
-    )
-    done = False
-    try:
-        asked = {pool.submit(_price, change): change for change in changes}
+    Ended as a context, without waiting for what nobody will hear any more.
+    """
+
+    def __init__(self, workers: int) -> None:
+        from concurrent.futures import ProcessPoolExecutor
+
+        self._before = set(multiprocessing.active_children())
+        self._pool = ProcessPoolExecutor(
+            max_workers=workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begin
+        )
+        self._done = True
+        for _ in range(workers):
+            self._pool.submit(_load)
+
+    def __enter__(self) -> Self:
+        """The processes themselves."""
+        return self
+
+    def __exit__(self, *_fault: object) -> None:
+        """End them."""
+        self._pool.shutdown(wait=self._done, cancel_futures=True)
+        if not self._done:
+            for process in set(multiprocessing.active_children()) - self._before:
+                process.terminate()
+
+    def answers(self, desk: Desk, changes: Sequence[Change]) -> Generator[tuple[Change, Price], None, None]:
+        """Each answer as it comes."""
+        from concurrent.futures import as_completed
+
+        self._done = False
+        packed = pickle.dumps(desk)
+        asked = {self._pool.submit(_price, packed, change): change for change in changes}
         for answer in as_completed(asked):
             yield asked[answer], answer.result()
-        done = True
-    finally:
-        pool.shutdown(wait=done, cancel_futures=True)
-        if not done:
-            _end(set(multiprocessing.active_children()) - others)
+        self._done = True
 
 
-def _end(processes: set[BaseProcess]) -> None:
-    for process in processes:
-        process.terminate()
+def with_others(workers: int, solve: Callable[[], Desk]) -> tuple[Desk, Others | None]:
+    """The job, and the processes that were begun before it was solved; none for one worker."""
+    others = Others(workers) if workers > 1 else None
+    try:
+        return solve(), others
+    except BaseException:
+        if others is not None:
+            others.__exit__()
+        raise
 
 
-_desk: Desk | None = None
-"""In a process of the pool: the job that it is asked about."""
+def _by_others(
+    others: Others, desk: Desk, changes: Sequence[Change]
+) -> Generator[tuple[Change, Price], None, None]:
+    with others:
+        yield from others.answers(desk, changes)
 
 
-def _begin(desk: Desk) -> None:
-    """Take the job; the keyboard is the main process's business."""
-    global _desk  # noqa: PLW0603 - set once in a process of its own
+_known: tuple[bytes, Desk] | None = None
+"""In a process of the pool: the job that it was asked about last."""
+
+
+def _begin() -> None:
+    """The keyboard is the main process's business; and such a process is over before its rubbish counts."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _desk = desk
+    gc.disable()
 
 
-def _price(change: Change) -> Price:
-    assert _desk is not None
-    return _desk.price(change)
+def _load() -> None:
+    """Load what a question needs."""
+
+
+def _price(packed: bytes, change: Change) -> Price:
+    global _known  # noqa: PLW0603 - a process of its own keeps what it was sent
+    if _known is None or _known[0] != packed:
+        _known = (packed, pickle.loads(packed))  # noqa: S301 - from our own main process
+    return _known[1].price(change)
