@@ -21,6 +21,8 @@ _HEAD = """\
 # may be changed at any time. `machine` is this job's own copy; `origin` is the file that it was copied from.
 """
 
+_BREAKS = re.compile("[\x85\u2028\u2029]")
+
 _TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer")
 _LISTS = ("off", "reach", "people", "sessions")
 _MUST = ("title", "id", "machine")
@@ -73,8 +75,17 @@ def card_text(card: Card) -> str:
     yaml = YAML()
     yaml.width = 4096
     stream = StringIO()
-    yaml.dump(kept, stream)
+    yaml.dump({key: _quoted(value) for key, value in kept.items()}, stream)
     return _HEAD + stream.getvalue()
+
+
+def _quoted(value: Any) -> Any:  # noqa: ANN401 - whatever a card holds
+    """With the breaks that YAML reads as blanks (NEL, and Unicode's own two) in quotes, so that they stay."""
+    from ruamel.yaml.scalarstring import DoubleQuotedScalarString
+
+    if isinstance(value, list):
+        return [_quoted(one) for one in value]
+    return DoubleQuotedScalarString(value) if isinstance(value, str) and _BREAKS.search(value) else value
 
 
 def read_card(path: Path) -> Card:
