@@ -131,19 +131,40 @@ def levels_of(
     job: Job, group: int, forward: list[tuple[int, list[int]]]
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """The operations from which a chain enters ``group`` so often; while it is absent, and present."""
-    runs = [0] * job.size
-    inside = [group >> setup & 1 for setup in job.setups]
+    # Entries from an operation on, its own counted and not; plain comparisons, since most of a bound is here.
+    runs, rest = [0] * job.size, [0] * job.size
+    entering, staying = [0], [0]
+    setups = job.setups
     for op, after in forward:
-        if inside[op]:
-            runs[op] = max((runs[d] + 1 - inside[d] for d in after), default=1)
+        most = 0
+        if group >> setups[op] & 1:
+            for other in after:
+                if rest[other] > most:  # noqa: PLR1730 - see above
+                    most = rest[other]
+            rest[op] = most
+            most += 1
         else:
-            runs[op] = max((runs[d] for d in after), default=0)
-    most = max(runs, default=0)
-    enter = tuple(mask_of(op for op in range(job.size) if runs[op] >= k) for k in range(1, most + 1))
-    stay = tuple(
-        mask_of(op for op in range(job.size) if runs[op] - inside[op] >= k) for k in range(1, most + 1)
-    )
-    return enter, tuple(level for level in stay if level)
+            for other in after:
+                if runs[other] > most:  # noqa: PLR1730 - see above
+                    most = runs[other]
+            rest[op] = most
+        runs[op] = most
+        if most >= len(entering):
+            entering.append(0)
+            staying.append(0)
+        entering[most] |= 1 << op
+        staying[rest[op]] |= 1 << op
+    return _at_least(entering), _at_least(staying)
+
+
+def _at_least(exactly: Sequence[int]) -> tuple[int, ...]:
+    """From the sets with just 0, 1, 2 … the sets with at least 1, 2 …, as far as there are any."""
+    found = []
+    sofar = 0
+    for ops in reversed(exactly[1:]):
+        sofar |= ops
+        found.append(sofar)
+    return tuple(level for level in reversed(found) if level)
 
 
 def _prices(
