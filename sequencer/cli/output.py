@@ -6,7 +6,6 @@ import json
 import os
 import re
 import sys
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -55,19 +54,10 @@ def write_atomically(path: Path, content: bytes) -> None:
         SequencerError: The folder is missing or can't be written.
     """
     from sequencer.errors import SequencerError
+    from sequencer.machine.edit.atomic import put_in_place, usual_mode
 
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(content)
-            mask = os.umask(0)
-            os.umask(mask)
-            Path(name).chmod(0o666 & ~mask)
-            Path(name).replace(path)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        put_in_place(path, content, usual_mode())
     except OSError as fault:
         raise SequencerError(
             f"{path} can't be written: {fault.strerror}", "name a file in a folder that you may write to"

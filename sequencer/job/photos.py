@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from io import BytesIO
 from pathlib import Path
 
 from sequencer.errors import SequencerError
+from sequencer.machine.edit.atomic import put_in_place
 
 LONGEST_SIDE = 1600
 """Pixels: enough to read a part number off a photo of a hand's breadth."""
@@ -51,17 +50,7 @@ def keep_photo(folder: Path, name: str, data: bytes) -> str:
     file = f"{name}.jpg"
     try:
         folder.mkdir(exist_ok=True)
-        handle, made = tempfile.mkstemp(dir=folder, prefix=".photo-")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(content)
-                stream.flush()
-                os.fsync(stream.fileno())
-            Path(made).chmod(0o644)
-            Path(made).replace(folder / file)
-        except BaseException:
-            Path(made).unlink(missing_ok=True)
-            raise
+        put_in_place(folder / file, content, 0o644)
     except OSError as fault:
         raise SequencerError(
             f"the photo can't be kept: {fault.strerror or fault}",

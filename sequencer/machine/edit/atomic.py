@@ -17,28 +17,38 @@ def replace_file(path: Path, content: bytes) -> None:
     """
     real = Path(os.path.realpath(path))
     try:
-        mode = real.stat().st_mode & 0o7777 if real.exists() else _usual_mode()
+        mode = real.stat().st_mode & 0o7777 if real.exists() else usual_mode()
         if not mode & 0o222 and real.exists():  # whoever owns the folder could still replace it
             raise SequencerError(f"{path} is write-protected", "take the protection away, or work on a copy")
-        handle, name = tempfile.mkstemp(dir=real.parent, prefix=f".{real.name}.")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(content)
-                os.fchmod(stream.fileno(), mode)
-                stream.flush()
-                os.fsync(stream.fileno())
-            Path(name).replace(real)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-        _sync_folder(real.parent)
+        put_in_place(real, content, mode)
     except OSError as why:
         raise SequencerError(
             f"{path} can't be written: {why.strerror}", "check the folder and your rights there"
         ) from why
 
 
-def _usual_mode() -> int:
+def put_in_place(path: Path, content: bytes, mode: int) -> None:
+    """Write ``content`` beside ``path`` and then in its place, on the disk, whole or not at all.
+
+    Raises:
+        OSError: It can't be written; what stood there before still does, and nothing is left beside it.
+    """
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            os.fchmod(stream.fileno(), mode)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
+def usual_mode() -> int:
+    """The rights of a new file, as this process gives them."""
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
