@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
 LOOPBACK = "127.0.0.1"
-PORT = 8765
 SESSIONS_FILE = ".bench-devices.json"
 
 

@@ -31,6 +31,7 @@ class Showing:
 
     def __init__(self, moment: Moment) -> None:
         self._moment = moment
+        self._off = {op.partition(" ")[2] for op in moment.state.done if op.startswith(Kind.REMOVE.value)}
         self._photos: dict[str, list[Photo]] = defaultdict(list)
         for one in moment.state.of(EventKind.PHOTO):
             op = str(one.event.body.get("op", ""))
@@ -65,8 +66,7 @@ class Showing:
         found = self._moment.whole.operations.get(operation)
         if found is None or found.kind not in LIFTS or found.part is None or self._moment.state.turned:
             return ()
-        off = {op.partition(" ")[2] for op in self._moment.state.done if op.startswith(Kind.REMOVE.value)}
-        return before_you_pull(self._moment.machine, found.part, off)
+        return before_you_pull(self._moment.machine, found.part, self._off)
 
     def lift_line(self, operation: str) -> str:
         """The same in one line."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -147,11 +147,6 @@ def words_of(*texts: str | None) -> set[str]:
     """The words in some texts, in lower case; a word with dashes counts whole and in its pieces."""
     said = set(re.findall(r"[\w+-]+", " ".join(text for text in texts if text).casefold()))
     return said | {piece for word in said for piece in word.split("-") if piece}
-
-
-def mentions(words: Iterable[str], *texts: str | None) -> bool:
-    """Whether any of ``words`` stands in the texts."""
-    return not words_of(*texts).isdisjoint(words)
 
 
 @cache

@@ -9,7 +9,6 @@ from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Torque
 from sequencer.quantities import (
     AngleQuantity,
-    QuantityError,
     TorqueQuantity,
     parse_angle,
     parse_stage,
@@ -140,16 +139,4 @@ def _angle_problem(asked: Fraction, tolerance: Fraction, angle: str | None) -> s
     turned = parse_angle(angle)
     if abs(turned - asked) > asked * tolerance:
         return f"{angle} is not what is asked: {float(asked):g} deg ±{float(tolerance * 100):g} %"
-    return None
-
-
-def readable(torque: str | None, angle: str | None) -> str | None:
-    """What is wrong with the words of a reading; None when they can be read."""
-    try:
-        if torque is not None:
-            parse_torque(torque)
-        if angle is not None and angle.strip().casefold() not in CONFIRMED:
-            parse_angle(angle)
-    except QuantityError as fault:
-        return str(fault)
     return None

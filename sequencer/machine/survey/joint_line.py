@@ -188,11 +188,6 @@ def _joint(piece: str) -> Joint:
     return joint
 
 
-def _usual_word(head: str) -> str:
-    """What a head alone stands for: crosses, slots and stars are mostly on screws, hexagons on bolts."""
-    return "screw" if re.match(r"T\d|P[HZ]|slot", head) else "bolt"
-
-
 def _special(text: str) -> bool:
     return bool(re.search(r"\b(?:drain|spark|glow|sump|oil)\b", text, re.IGNORECASE))
 
