@@ -90,9 +90,10 @@ class Completer:
         if prices is None or not packable(job, cutoff):
             return beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
         from sequencer.engine.packed import Packed
+        from sequencer.engine.tables import PackedCuts
         from sequencer.engine.wave import waves
 
-        return waves(Packed(job, prices.on(job)), WIDER, cutoff, self.budget)
+        return waves(Packed(job, PackedCuts(prices.on(job), job.size)), WIDER, cutoff, self.budget)
 
 
 def met(appraisal: Appraisal, partial: Partial, wanted: int) -> Partial | None:

@@ -6,53 +6,43 @@ approximate: the numbers are the same as those of ``Job.exhaust`` and of the bou
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
 from sequencer.engine.bits import mask_of, members
-from sequencer.engine.tables import Tables
+from sequencer.engine.words import WORD, parts, split
 
 if TYPE_CHECKING:
-    from sequencer.engine.cuts import Cuts
     from sequencer.engine.job import Job
+    from sequencer.engine.words import Parts, Words
 
-    Words = list[np.ndarray]
-    """One array for each 64 operations, one entry for each state."""
 
-    Parts = list[tuple[int, np.uint64]]
-    """The words of a set that hold anything, by number."""
+class Bound(Protocol):
+    """What a bound says of a batch of states."""
 
-WORD = 64
-FULL = (1 << WORD) - 1
+    def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
+        """At most the changes to come, for every state; ``present`` holds the set-ups."""
 
 
 class Packed:
-    """The moves and the bound of one job for batches of states; every set-up is exhausted."""
+    """The moves and the bound of one job for batches of states; every set-up is exhausted.
 
-    def __init__(self, job: Job, cuts: Cuts) -> None:
+    The bound is the greatest of those given; there must be one at least.
+    """
 
+    def __init__(self, job: Job, *bounds: Bound) -> None:
         self.job = job
+        self._bounds = bounds
         self.words = max(1, -(-job.size // WORD))
         self.targets = [setup for setup, _ in job.visited]
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
-        self._cuts = cuts
-        self._potentials = np.array(cuts.potentials, dtype=np.int64)
-        self._tables = Tables(cuts, job.size)
         self.unsafe = mask_of(op for op, setup in enumerate(job.setups) if not job.costs.safe[setup])
-        self.apart = [np.uint64(part) for part in self.split(self.unsafe)]
+        self.apart = [np.uint64(part) for part in split(self.unsafe, self.words)]
         self.changes = np.array(job.costs.changes, dtype=np.int64)
         self.starts = np.array(job.costs.starts, dtype=np.int64)
         self.table = np.vstack((self.changes, self.starts))
         self.passing = self._passing()
-
-    def split(self, mask: int) -> list[int]:
-        """A set in words."""
-        return [mask >> (WORD * word) & FULL for word in range(self.words)]
-
-    def _parts(self, mask: int) -> Parts:
-        """The words of a set that hold anything."""
-        return [(word, np.uint64(part)) for word, part in enumerate(self.split(mask)) if part]
 
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""
@@ -80,34 +70,10 @@ class Packed:
 
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
         """The bound on the changes to come, for every state of a batch; ``present`` holds the set-ups."""
-        every = self.split(self.job.all)
-        undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
-        total = self._potentials[present]
-        if self._tables.priced:
-            octets = np.ascontiguousarray(np.stack(undone, axis=1), dtype="<u8").view(np.uint8)
-            ends = [*(np.flatnonzero(np.diff(present)) + 1).tolist(), len(present)]
-            begin = 0
-            for end in ends:
-                total[begin:end] += self._tables.entries_priced(octets[begin:end], int(present[begin]))
-                begin = end
-        bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // self._cuts.fine))
-        bound[~self._some(undone, self.job.all)] = 0
+        bound = self._bounds[0].bound(done, present)
+        for other in self._bounds[1:]:
+            np.maximum(bound, other.bound(done, present), out=bound)
         return bound
-
-    def _some(self, undone: Words, mask: int) -> np.ndarray:
-        """Whether any of ``mask`` is undone, for every state."""
-        some = np.zeros(len(undone[0]), dtype=bool)
-        for words, part in zip(undone, self.split(mask), strict=True):
-            if part:
-                some |= (words & np.uint64(part)) != 0
-        return some
-
-    def _last(self, undone: Words) -> np.ndarray:
-        """The greatest potential of a set-up that an order may end in, for every state."""
-        last = np.full(len(undone[0]), self._cuts.lasts[-1][0], dtype=np.int64)
-        for potential, ops in reversed(self._cuts.lasts[:-1]):
-            last[self._some(undone, ops)] = potential
-        return last
 
     def _operations(self, ops: int) -> tuple[list[tuple[int, np.uint64, Parts, list[Parts]]], bool]:
         """The operations of a set-up, what comes earlier first; whether one pass may not be enough."""
@@ -118,8 +84,8 @@ class Packed:
             (
                 op // WORD,
                 np.uint64(1 << op % WORD),
-                self._parts(job.needs[op]),
-                [self._parts(clause) for clause in job.ors[op]],
+                parts(job.needs[op]),
+                [parts(clause) for clause in job.ors[op]],
             )
             for op in order
         ]

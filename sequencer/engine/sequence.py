@@ -125,11 +125,15 @@ class _Methods:
     def _waves(self) -> Iterator[Found]:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
         from sequencer.engine.pricing import ROUNDS, Pricing, prices_for
+        from sequencer.engine.refine import Refinement, refinable
         from sequencer.engine.window import Windows
 
         job = self.job
         if self.prices is not None:
             yield from self._widening(self.prices, WIDTHS[:2])
+        if refinable(job):
+            for found in Refinement(job, self.cutoff, self.budget).run():
+                yield self._take(found)
         search = self._exchange()
         self.order = self.order or greedy(job)
         if search is not None and alone(job):
@@ -167,9 +171,10 @@ class _Methods:
         """Waves with these prices, each wider than the one before; with a program, prices follow them."""
         from sequencer.engine.packed import Packed
         from sequencer.engine.sharper import Sharper
+        from sequencer.engine.tables import PackedCuts
         from sequencer.engine.wave import waves
 
-        packed = Packed(self.job, prices.on(self.job))
+        packed = Packed(self.job, PackedCuts(prices.on(self.job), self.job.size))
         for width in widths:
             sharper = None if pricing is None else Sharper(self.job, pricing, packed)
             yield self._take(waves(packed, min(width, self._most), self.cutoff, self.budget, sharper))

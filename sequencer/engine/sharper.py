@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sequencer.engine.packed import WORD, Packed
+from sequencer.engine.packed import Packed
+from sequencer.engine.tables import PackedCuts
+from sequencer.engine.words import WORD
 
 if TYPE_CHECKING:
     from sequencer.engine.job import Job
-    from sequencer.engine.packed import Words
     from sequencer.engine.pricing import Pricing
+    from sequencer.engine.words import Words
 
 SAMPLE, ROUNDS = 16, 3
 """States that prices are set for; rounds of adding groups for them."""
@@ -53,7 +55,7 @@ class Sharper:
             (sum(int(words[row]) << WORD * number for number, words in enumerate(done)), int(present[row]))
             for row in rows
         ]
-        fresh = Packed(self.job, self.pricing.again(states, ROUNDS).on(self.job))
+        fresh = Packed(self.job, PackedCuts(self.pricing.again(states, ROUNDS).on(self.job), self.job.size))
         before = self.packed.bound([words[rows] for words in done], present[rows]).sum()
         bound = fresh.bound(done, present)
         if bound[rows].sum() >= WORSE * before:

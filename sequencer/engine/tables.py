@@ -1,4 +1,4 @@
-"""How often each priced group is still entered, for thousands of states, by tables of bytes.
+"""The bound of ``cuts`` for thousands of states: how often each priced group is entered, by tables of bytes.
 
 What one undone operation calls for is a row of numbers, one a group; a state calls for the greatest of its
 operations' numbers, group by group. For every eight operations and each of their 256 subsets the greatest
@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.bits import members
+from sequencer.engine.words import parts, split
 
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Cuts
+    from sequencer.engine.words import Words
 
 ROWS = 1024
 """States looked up together: few enough for the processor's cache."""
@@ -75,3 +77,43 @@ class Tables:
             if self._keep:
                 self._known[present] = table
         return table
+
+
+class PackedCuts:
+    """The bound of ``cuts`` for batches of states; the same numbers, state for state."""
+
+    def __init__(self, cuts: Cuts, size: int) -> None:
+        self._cuts = cuts
+        self._potentials = np.array(cuts.potentials, dtype=np.int64)
+        self._tables = Tables(cuts, size)
+
+    def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
+        """The bound on the changes to come, for every state of a batch; ``present`` holds the set-ups."""
+        every = split(self._cuts.all, len(done))
+        undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
+        total = self._potentials[present]
+        if self._tables.priced:
+            octets = np.ascontiguousarray(np.stack(undone, axis=1), dtype="<u8").view(np.uint8)
+            ends = [*(np.flatnonzero(np.diff(present)) + 1).tolist(), len(present)]
+            begin = 0
+            for end in ends:
+                total[begin:end] += self._tables.entries_priced(octets[begin:end], int(present[begin]))
+                begin = end
+        bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // self._cuts.fine))
+        bound[~_some(undone, self._cuts.all)] = 0
+        return bound
+
+    def _last(self, undone: Words) -> np.ndarray:
+        """The greatest potential of a set-up that an order may end in, for every state."""
+        last = np.full(len(undone[0]), self._cuts.lasts[-1][0], dtype=np.int64)
+        for potential, ops in reversed(self._cuts.lasts[:-1]):
+            last[_some(undone, ops)] = potential
+        return last
+
+
+def _some(undone: Words, mask: int) -> np.ndarray:
+    """Whether any of ``mask`` is undone, for every state."""
+    some = np.zeros(len(undone[0]), dtype=bool)
+    for word, part in parts(mask):
+        some |= (undone[word] & part) != 0
+    return some

@@ -14,15 +14,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.beam import Found
-from sequencer.engine.packed import WORD, Packed
+from sequencer.engine.packed import Packed
 from sequencer.engine.trace import in_sequence
+from sequencer.engine.words import WORD, split
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sequencer.engine.packed import Words
     from sequencer.engine.sharper import Sharper
     from sequencer.engine.stop import Budget
+    from sequencer.engine.words import Words
 
 CHUNK = 1 << 15
 """States expanded together: few enough for the processor's cache."""
@@ -182,7 +183,7 @@ class Waves:
     def _unfinished(self, piece: Wave) -> Wave:
         """Without finished orders, the best of which is taken note of."""
         finished = np.ones(len(piece), dtype=bool)
-        for words, mask in zip(piece.done, self.packed.split(self.job.all), strict=True):
+        for words, mask in zip(piece.done, split(self.job.all, self.packed.words), strict=True):
             finished &= words == np.uint64(mask)
         if not finished.any():
             return piece

@@ -10,6 +10,7 @@ from sequencer.engine.job import Job
 from sequencer.engine.packed import Packed
 from sequencer.engine.pricing import Pricing, prices_for
 from sequencer.engine.sequence import along, greedy
+from sequencer.engine.tables import PackedCuts
 from sequencer.engine.trace import moves
 from tests.engine.jobs import cost_to_go, random_job
 
@@ -60,7 +61,7 @@ def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
 def test_words_say_the_same_as_single_states(seed: int) -> None:
     job = random_job(random.Random(seed), 10, setups=5)
     cuts = prices_for(job, along(job, greedy(job))).on(job)
-    packed = Packed(job, cuts)
+    packed = Packed(job, PackedCuts(cuts, job.size))
     found = sorted(states(job), key=lambda state: state[1])
     done = [np.array([d for d, _ in found], dtype=np.uint64)]
     present = np.array([s for _, s in found], dtype=np.int16)

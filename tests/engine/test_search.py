@@ -15,6 +15,7 @@ from sequencer.engine.repair import best_inserted, inserted
 from sequencer.engine.search import best_first
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.stop import Budget
+from sequencer.engine.tables import PackedCuts
 from sequencer.engine.wave import waves
 from sequencer.engine.window import Windows
 from tests.engine.jobs import cost_to_go, random_job
@@ -32,7 +33,7 @@ def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
     exact = best_first(job, RunBound(job), FAR, budget)
     assert exact.cost == least == job.cost(exact.order or [])
     if all(job.costs.safe):
-        packed = Packed(job, prices_for(job, along(job, greedy(job))).on(job))
+        packed = Packed(job, PackedCuts(prices_for(job, along(job, greedy(job))).on(job), job.size))
         one = waves(packed, 1, FAR, budget)
         assert one.bound <= least <= one.cost
         wide = waves(packed, 10**6, FAR, budget)
@@ -62,7 +63,7 @@ def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: py
     job = random_job(random.Random(seed), 10, setups=5)
     least = cost_to_go(job, 0, -1)
     pricing = Pricing(job, along(job, greedy(job)), sorted(set(job.setups)))
-    packed = Packed(job, pricing.run(1).on(job))
+    packed = Packed(job, PackedCuts(pricing.run(1).on(job), job.size))
     for width in (2, 10**6):
         sharper = sharpening.Sharper(job, pricing, packed)
         found = waves(packed, width, FAR, Budget(Limits()), sharper)

@@ -1,0 +1,133 @@
+"""Proof by refinement: a job of few operations, solved exactly, that takes in what its answer lacks.
+
+The best order of the operations kept is found by sweeps (``sweep``); all that it lacks for the others is a
+bound short of the cost, and some of that is taken in before the next sweep. Its cost never falls; when an
+order lacks nothing, or costs as much as the best one known, that is the proof. Orders come from the walks of
+the sweeps, completed, and from narrow waves that the sweep is the bound of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import log
+
+from sequencer.engine.beam import Found
+from sequencer.engine.bits import members
+from sequencer.engine.ideals import MOST, Ideals
+from sequencer.engine.job import Job
+from sequencer.engine.lacking import completed, lacking
+from sequencer.engine.packed import Packed
+from sequencer.engine.stop import Budget
+from sequencer.engine.sweep import NEVER, Left, Sweep
+from sequencer.engine.wave import waves
+
+GROW, SMALL = 1.5, 3_000
+"""By how much a table may grow from one sweep to the next; up to ``SMALL`` ideals, at once."""
+
+STATE_BYTES = 300
+"""What a state of the memory cap stands for."""
+
+FIRST_WAVES, WAVES = 4_000, 50_000
+"""Ideals swept before the first waves, and between two: about as much work as narrow ones."""
+
+SHARE, NARROWEST = 150, 10
+"""States kept a visit: a share of the ideals swept since, and how many at least."""
+
+
+class Refinement:
+    """One job under refinement; its costs are closed and below ``NEVER``."""
+
+    def __init__(self, job: Job, cutoff: int, budget: Budget) -> None:
+        self.job = job
+        self.budget = budget
+        self.ideals = Ideals(job)
+        self.ideals.take_in(longest_chain(job))
+        self.best = Found(None, cutoff, 0)
+        self.sweep: Sweep | None = None
+        columns = len(self.ideals.column)
+        each = 9 * columns + 16 * len(self.ideals.words) + 150
+        self._most = max(1, budget.limits.memory_states * STATE_BYTES // each // 2)
+        self._swept, self._between = 0, FIRST_WAVES
+
+    @property
+    def left(self) -> Left | None:
+        """The bound of the last sweep, for states of the job."""
+        return None if self.sweep is None else Left(self.sweep)
+
+    def run(self) -> Iterator[Found]:
+        """The best order and the bound after each sweep, until the proof or as far as memory allows."""
+        while not self.best.complete:
+            self._swept += len(self.ideals)
+            sweep = Sweep(self.ideals, self.best.cost)
+            if not sweep.run(self.budget):
+                return
+            self._take(None, self.best.cost, sweep.least)
+            if self.best.complete:
+                yield self.best
+                return
+            self.sweep = sweep
+            kept = sweep.walk()
+            order = completed(self.job, kept)
+            self._take(order, self.job.cost(order), 0)
+            if not self.best.complete:
+                self._waves()
+            yield self.best
+            more = self._more(lacking(self.job, kept))
+            if not more:
+                return
+            self.ideals.take_in(more)
+
+    def _take(self, order: list[int] | None, cost: int, bound: int) -> None:
+        best = self.best
+        bound = max(best.bound, bound)
+        if order is not None and cost < best.cost:
+            self.best = Found(order, cost, min(bound, cost))
+        else:
+            self.best = Found(best.order, best.cost, min(bound, best.cost))
+
+    def _waves(self) -> None:
+        """Waves with the sweep as their bound, after enough sweeps since the last."""
+        if self._swept < self._between or self.left is None:
+            return
+        width = max(NARROWEST, self._swept // SHARE)
+        self._swept, self._between = 0, WAVES
+        found = waves(Packed(self.job, self.left), width, self.best.cost, self.budget)
+        self._take(found.order, found.cost, found.bound)
+
+    def _more(self, lack: dict[int, int]) -> list[int]:
+        """What to take in next: what costs most for the ideals that it makes, as much as memory allows."""
+        grown = {op: self.ideals.growth(op) for op in lack}
+        ranked = sorted(lack, key=lambda op: (-lack[op] / log(1 + grown[op] + 1e-9), op))
+        size, chosen = float(len(self.ideals)), []
+        enough = max(SMALL, size * GROW)
+        for op in ranked:
+            if size * (1 + grown[op]) <= self._most:
+                size *= 1 + grown[op]
+                chosen.append(op)
+            if size >= enough:
+                break
+        return chosen
+
+
+def refinable(job: Job) -> bool:
+    """Whether the costs are such that leaving out an operation never makes an order dearer, and small."""
+    dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
+    return bool(job.costs.closed and dearest < NEVER and job.size < MOST)
+
+
+def longest_chain(job: Job) -> list[int]:
+    """Operations each of which waits for the one before, such that going through them costs the most."""
+    worth: list[int] = [0] * job.size
+    before: list[int | None] = [None] * job.size
+    for op in sorted(range(job.size), key=lambda op: (job.ancestors[op].bit_count(), op)):
+        worth[op] = job.costs.starts[job.setups[op]]
+        for other in members(job.ancestors[op]):
+            through = worth[other] + job.costs.changes[job.setups[other]][job.setups[op]]
+            if before[op] is None or through >= worth[op]:
+                worth[op], before[op] = through, other
+    spot: int | None = max(range(job.size), key=lambda op: (worth[op], -op))
+    chain: list[int] = []
+    while spot is not None:
+        chain.append(spot)
+        spot = before[spot]
+    return chain[::-1]
