@@ -30,12 +30,15 @@ STATE_BYTES = 300
 FIRST_WAVES, WAVES = 4_000, 50_000
 """Ideals swept before the first waves, and between two: about as much work as narrow ones."""
 
-SHARE, NARROWEST = 150, 10
+SHARE, NARROWEST = 250, 10
 """States kept a visit: a share of the ideals swept since, and how many at least."""
 
 
 class Refinement:
-    """One job under refinement; its costs are closed and below ``NEVER``."""
+    """One job under refinement, which is ``refinable``.
+
+    Where its costs are not closed, the bound is that of the closed ones.
+    """
 
     def __init__(self, job: Job, cutoff: int, budget: Budget) -> None:
         self.job = job
@@ -46,16 +49,27 @@ class Refinement:
         self.sweep: Sweep | None = None
         columns = len(self.ideals.column)
         each = 9 * columns + 16 * len(self.ideals.words) + 150
-        self._most = max(1, budget.limits.memory_states * STATE_BYTES // each // 2)
+        self.most = max(1, budget.limits.memory_states * STATE_BYTES // each // 2)
         self._swept, self._between = 0, FIRST_WAVES
+        self._tried, self._lowered = 0, False
 
     @property
     def left(self) -> Left | None:
         """The bound of the last sweep, for states of the job."""
         return None if self.sweep is None else Left(self.sweep)
 
-    def run(self) -> Iterator[Found]:
-        """The best order and the bound after each sweep, until the proof or as far as memory allows."""
+    def run(self, most: int | None = None) -> Iterator[Found]:
+        """The best order and the bound after each sweep, until the proof or as far as memory allows.
+
+        Called again, it goes on from where it ended.
+
+        Args:
+            most: Ideals to have at a time, if that is fewer.
+        """
+        most = self.most if most is None else min(most, self.most)
+        if most <= self._tried and not self._lowered:
+            return
+        self._tried, self._lowered = most, False
         while not self.best.complete:
             self._swept += len(self.ideals)
             sweep = Sweep(self.ideals, self.best.cost)
@@ -72,10 +86,16 @@ class Refinement:
             if not self.best.complete:
                 self._waves()
             yield self.best
-            more = self._more(lacking(self.job, kept))
+            more = self._more(lacking(self.job, kept), most)
             if not more:
                 return
             self.ideals.take_in(more)
+
+    def below(self, cutoff: int) -> None:
+        """Orders that cost as much as ``cutoff`` are of no interest any more."""
+        if cutoff < self.best.cost:
+            self._lowered = True
+            self.best = Found(None, cutoff, min(cutoff, self.best.bound))
 
     def _take(self, order: list[int] | None, cost: int, bound: int) -> None:
         best = self.best
@@ -91,17 +111,17 @@ class Refinement:
             return
         width = max(NARROWEST, self._swept // SHARE)
         self._swept, self._between = 0, WAVES
-        found = waves(Packed(self.job, self.left), width, self.best.cost, self.budget)
+        found = waves(Packed(self.job, self.left), width, self.best.cost, self.budget, leading=False)
         self._take(found.order, found.cost, found.bound)
 
-    def _more(self, lack: dict[int, int]) -> list[int]:
+    def _more(self, lack: dict[int, int], most: int) -> list[int]:
         """What to take in next: what costs most for the ideals that it makes, as much as memory allows."""
         grown = {op: self.ideals.growth(op) for op in lack}
         ranked = sorted(lack, key=lambda op: (-lack[op] / log(1 + grown[op] + 1e-9), op))
         size, chosen = float(len(self.ideals)), []
         enough = max(SMALL, size * GROW)
         for op in ranked:
-            if size * (1 + grown[op]) <= self._most:
+            if size * (1 + grown[op]) <= most:
                 size *= 1 + grown[op]
                 chosen.append(op)
             if size >= enough:
@@ -110,9 +130,9 @@ class Refinement:
 
 
 def refinable(job: Job) -> bool:
-    """Whether the costs are such that leaving out an operation never makes an order dearer, and small."""
+    """Whether the costs are within machine words, and the operations within a key."""
     dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
-    return bool(job.costs.closed and dearest < NEVER and job.size < MOST)
+    return dearest < NEVER and job.size < MOST
 
 
 def longest_chain(job: Job) -> list[int]:

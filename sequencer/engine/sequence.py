@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sequencer.engine.cuts import Prices
     from sequencer.engine.local import SegmentExchange
     from sequencer.engine.pricing import Pricing
+    from sequencer.engine.refine import Refinement
 
 FIRST_WIDTH, FIRST_STATES = 10, 1_500
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
@@ -44,6 +45,10 @@ FEW = 100
 
 WIDTHS = (1_000, 10_000, 100_000)
 """States kept a visit in turn; at last as many as memory allows."""
+
+FEW_IDEALS, IDEALS_A_STATE = 30_000, 3
+"""Where each operation has a set-up of its own, the ideals in a table before the local search; after that for
+each state of a wave."""
 
 STATES = 6
 """States along a good order that prices are set for."""
@@ -102,6 +107,7 @@ class _Methods:
         self.order = start if start is not None and job.valid(start) else None
         self.cutoff = self.bound = 0
         self.memory = memory
+        self.refinement: Refinement | None = None
 
     def rounds(self, cutoff: int) -> Iterator[Found]:
         """What each method finds in turn, until the order is proven."""
@@ -130,14 +136,16 @@ class _Methods:
 
         job = self.job
         if self.prices is not None:
-            yield from self._widening(self.prices, WIDTHS[:2])
-        if refinable(job):
-            for found in Refinement(job, self.cutoff, self.budget).run():
-                yield self._take(found)
+            yield from self._widening(self.prices, WIDTHS[:1])
         search = self._exchange()
         self.order = self.order or greedy(job)
-        if search is not None and alone(job):
-            yield self._local(search.search(self.order, self._descents(0), self.budget))
+        single = search is not None and alone(job)
+        if search is not None and single:
+            yield self._local(search.search(self.order, DESCENTS[0], self.budget))
+        self.refinement = Refinement(job, self.cutoff, self.budget) if refinable(job) else None
+        yield from self._refined(FEW_IDEALS if single else None)
+        if search is not None and single and job.size > MANY_ALONE:
+            yield self._local(search.search(self.order, MANY_DESCENTS, self.budget))
         if self.prices is None:
             soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
@@ -147,18 +155,22 @@ class _Methods:
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
         for number, width in enumerate((*WIDTHS, self._most), start=1):
             yield from self._widening(prices, (width,), pricing)
+            yield from self._refined(width * IDEALS_A_STATE)
             if close_enough(self.cutoff, self.bound, NEARLY):
                 continue
             if windows is not None:
                 order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
                 yield self._local((order, job.cost(order)))
             elif search is not None:
-                rounds = self._descents(number) if alone(job) else width // STATES_A_ROUND
+                rounds = DESCENTS[number] if single else width // STATES_A_ROUND
                 yield self._local(search.search(self.order, rounds, self.budget))
 
-    def _descents(self, number: int) -> int:
-        """How many descents after so many waves, where each operation has a set-up of its own."""
-        return MANY_DESCENTS if not number and self.job.size > MANY_ALONE else DESCENTS[number]
+    def _refined(self, most: int | None) -> Iterator[Found]:
+        """What refinement comes to with so many ideals at a time, or as many as memory allows."""
+        if self.refinement is not None:
+            self.refinement.below(self.cutoff)
+            for found in self.refinement.run(most):
+                yield self._take(found)
 
     @property
     def _most(self) -> int:
@@ -174,9 +186,11 @@ class _Methods:
         from sequencer.engine.tables import PackedCuts
         from sequencer.engine.wave import waves
 
-        packed = Packed(self.job, PackedCuts(prices.on(self.job), self.job.size))
+        left = None if self.refinement is None else self.refinement.left
+        others = () if left is None else (left,)
+        packed = Packed(self.job, PackedCuts(prices.on(self.job), self.job.size), *others)
         for width in widths:
-            sharper = None if pricing is None else Sharper(self.job, pricing, packed)
+            sharper = None if pricing is None else Sharper(self.job, pricing, packed, *others)
             yield self._take(waves(packed, min(width, self._most), self.cutoff, self.budget, sharper))
 
     def _exchange(self) -> SegmentExchange | None:

@@ -17,6 +17,7 @@ from sequencer.engine.words import WORD
 
 if TYPE_CHECKING:
     from sequencer.engine.job import Job
+    from sequencer.engine.packed import Bound
     from sequencer.engine.pricing import Pricing
     from sequencer.engine.words import Words
 
@@ -34,12 +35,13 @@ WORSE = 0.995
 
 
 class Sharper:
-    """Keeps one linear program for a job, and the moves and bounds by its latest prices."""
+    """Keeps one linear program for a job, and the moves and bounds by its latest prices and others'."""
 
-    def __init__(self, job: Job, pricing: Pricing, packed: Packed) -> None:
+    def __init__(self, job: Job, pricing: Pricing, packed: Packed, *others: Bound) -> None:
         self.job = job
         self.pricing = pricing
         self.packed = packed
+        self._others = others
         self._between = WORK
         self._done = 0
 

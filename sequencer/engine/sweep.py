@@ -37,7 +37,7 @@ class Sweep:
         self.ideals = ideals
         self.limit = limit
         costs, used = ideals.job.costs.closure, list(ideals.column)
-        dearest = max(max(costs.starts), *(max(row) for row in costs.changes))
+        dearest = max(*costs.starts, *(max(row) for row in costs.changes))
         short = limit + dearest < SHORT
         self._type = np.int16 if short else np.int32
         self.never = SHORT if short else NEVER

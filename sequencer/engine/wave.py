@@ -67,10 +67,17 @@ class Waves:
     """One run over all waves."""
 
     def __init__(
-        self, packed: Packed, width: int, cutoff: int, budget: Budget, sharper: Sharper | None = None
+        self,
+        packed: Packed,
+        width: int,
+        cutoff: int,
+        budget: Budget,
+        sharper: Sharper | None = None,
+        leading: bool = True,
     ) -> None:
         self.packed = packed
         self.sharper = sharper
+        self.leading = leading
         self.job = packed.job
         self.width = width
         self.budget = budget
@@ -225,6 +232,8 @@ class Waves:
         cheap = piece.cost[order] == np.repeat(least, np.diff(np.append(starts, len(piece))))
         rows = np.minimum.reduceat(np.where(cheap, order, len(piece)), starts)
         piece = piece.take(np.sort(rows))
+        if not self.leading:
+            return piece
         return self._leading(piece.take(np.argsort(piece.key, kind="stable")))
 
     def _leading(self, piece: Wave) -> Wave:
@@ -277,6 +286,16 @@ def _join(pieces: list[Wave]) -> Wave:
     )
 
 
-def waves(packed: Packed, width: int, cutoff: int, budget: Budget, sharper: Sharper | None = None) -> Found:
-    """The best order found with ``width`` states kept a visit; proven when its bound is its cost."""
-    return Waves(packed, width, cutoff, budget, sharper).run()
+def waves(
+    packed: Packed,
+    width: int,
+    cutoff: int,
+    budget: Budget,
+    sharper: Sharper | None = None,
+    leading: bool = True,
+) -> Found:
+    """The best order found with ``width`` states kept a visit; proven when its bound is its cost.
+
+    With ``leading`` states are held against the most promising ones, which pays where the bound is weak.
+    """
+    return Waves(packed, width, cutoff, budget, sharper, leading).run()
