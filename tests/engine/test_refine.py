@@ -1,0 +1,186 @@
+"""Refinement: exact for what is kept, never above the whole, and right whatever was dropped on the way."""
+
+import random
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+import sequencer.engine.ideals as ideals_module
+from sequencer.engine.bits import mask_of, members
+from sequencer.engine.ideals import Ideals
+from sequencer.engine.job import Job
+from sequencer.engine.lacking import completed, lacking
+from sequencer.engine.merge import lean
+from sequencer.engine.problem import Limits
+from sequencer.engine.refine import Refinement, longest_chain, refinable
+from sequencer.engine.stop import Budget
+from sequencer.engine.sweep import Left, Sweep
+from sequencer.engine.words import split
+from tests.engine.jobs import cost_to_go, random_job
+
+FAR = 10**6
+
+
+def part_of(job: Job, kept: list[int]) -> Job:
+    """The job of some operations alone, in the sequence of their numbers."""
+    number = {op: index for index, op in enumerate(kept)}
+    clauses = [
+        tuple(1 << number[other] for other in members(job.ancestors[op]) if other in number) for op in kept
+    ]
+    return Job(tuple(job.setups[op] for op in kept), lean(clauses), job.costs.closure)
+
+
+def every_ideal(job: Job, kept: int) -> set[int]:
+    """By trying every subset."""
+    ops = list(members(kept))
+    subsets = (
+        mask_of(op for bit, op in enumerate(ops) if number >> bit & 1) for number in range(1 << len(ops))
+    )
+    return {
+        subset for subset in subsets if all(not job.ancestors[op] & kept & ~subset for op in members(subset))
+    }
+
+
+def rows(ideals: Ideals) -> list[int]:
+    """The ideals of a table as sets."""
+    table = zip(*(words.tolist() for words in ideals.words), strict=True)
+    return [sum(word << 64 * place for place, word in enumerate(row)) for row in table]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_table_holds_every_ideal_once_in_whatever_sequence_operations_come(seed: int) -> None:
+    rng = random.Random(seed)
+    job = random_job(rng, 9)
+    kept = rng.sample(range(9), 6)
+    ideals = Ideals(job)
+    ideals.take_in(kept[:3])
+    expected = len(ideals) * (1 + ideals.growth(kept[3]))
+    ideals.take_in(kept[3:4])
+    assert len(ideals) == pytest.approx(expected)
+    ideals.take_in(kept[4:])
+    found = rows(ideals)
+    assert len(found) == len(set(found))
+    assert set(found) == every_ideal(job, mask_of(kept))
+    assert [row.bit_count() for row in found] == sorted(row.bit_count() for row in found)
+    for op in kept:
+        before, after = ideals.steps(op)
+        assert {found[row] | 1 << op for row in before} == {
+            row for row in found if row >> op & 1 and not job.descendants[op] & mask_of(kept) & row
+        }
+        assert [found[row] | 1 << op for row in before] == [found[row] for row in after]
+
+
+def test_ideals_with_the_same_key_are_told_apart_by_other_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
+    job = random_job(random.Random(3), 9)
+    draws = []
+    real = Ideals._draw
+
+    def wider(self: Ideals) -> None:
+        draws.append(1)
+        monkeypatch.setattr(ideals_module, "DIGITS", len(draws))
+        real(self)
+
+    monkeypatch.setattr(Ideals, "_draw", wider)
+    ideals = Ideals(job)
+    ideals.take_in(list(range(9)))
+    assert len(draws) > 2
+    assert set(rows(ideals)) == every_ideal(job, job.all)
+    assert len(ideals) == len(every_ideal(job, job.all))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_sweep_is_the_cost_of_what_is_kept_and_a_bound_on_the_whole(seed: int) -> None:
+    rng = random.Random(seed)
+    job = random_job(rng, 9, closed=seed % 3 > 0)
+    kept = sorted(rng.sample(range(9), rng.randint(3, 9)))
+    ideals = Ideals(job)
+    ideals.take_in(kept)
+    sweep = Sweep(ideals, FAR)
+    assert sweep.run(Budget(Limits()))
+    alone = part_of(job, kept)
+    assert sweep.least == cost_to_go(alone, 0, -1) <= cost_to_go(job, 0, -1)
+    walk = sweep.walk()
+    assert sorted(walk) == kept
+    assert alone.valid([kept.index(op) for op in walk])
+    assert alone.cost([kept.index(op) for op in walk]) == sweep.least
+    left = Left(sweep)
+    for _ in range(20):
+        done, ready = 0, job.first
+        for _ in range(rng.randint(1, 8)):
+            op = rng.choice(list(members(ready)))
+            done, ready = job.step(done, ready, op)
+        words = [np.array([word], dtype=np.uint64) for word in split(done, len(ideals.words))]
+        bound = int(left.bound(words, np.array([job.setups[op]]))[0])
+        assert bound <= cost_to_go(job, done, job.setups[op])
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_what_is_dropped_is_on_no_order_below_the_limit(seed: int) -> None:
+    rng = random.Random(seed)
+    job = random_job(rng, 9)
+    least = cost_to_go(job, 0, -1)
+    for limit in (least, least + 1, least + rng.randint(2, 30)):
+        ideals = Ideals(job)
+        waiting = rng.sample(range(9), 9)
+        ideals.take_in(waiting[:3])
+        bounds = []
+        while True:
+            sweep = Sweep(ideals, limit)
+            assert sweep.run(Budget(Limits()))
+            bounds.append(sweep.least)
+            if sweep.least >= limit or len(waiting) <= 3:
+                break
+            ideals.take_in([waiting.pop()])
+        assert bounds == sorted(bounds)
+        assert max(bounds) <= least or limit == least
+        if not any(job.ors) and limit > least:
+            assert bounds[-1] == least
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_refinement_proves_the_least_where_no_clause_has_a_choice(seed: int) -> None:
+    job = random_job(random.Random(seed), 9, ors=seed % 4 == 0, closed=seed % 5 > 0)
+    assert refinable(job)
+    least = cost_to_go(job, 0, -1)
+    found = list(Refinement(job, FAR, Budget(Limits())).run())
+    assert [step.bound for step in found] == sorted(step.bound for step in found)
+    for step in found:
+        assert step.bound <= least <= step.cost
+        assert step.order is not None
+        assert job.valid(step.order)
+        assert job.cost(step.order) == step.cost
+    if not any(job.ors) and job.costs.closed:
+        assert found[-1].complete
+    for step in Refinement(job, least, Budget(Limits())).run():
+        assert step.order is None
+        assert step.bound <= least
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_an_order_of_some_is_completed_and_told_what_it_lacks(seed: int) -> None:
+    rng = random.Random(seed)
+    job = random_job(rng, 12)
+    chain = longest_chain(job)
+    assert all(job.ancestors[b] >> a & 1 for a, b in pairwise(chain))
+    order = completed(job, chain)
+    assert job.valid(order)
+    lack = lacking(job, chain)
+    assert not set(lack) & set(chain)
+    if not lack and not any(job.ors):
+        alone = part_of(job, chain)
+        assert job.cost(order) == alone.cost(range(alone.size))
+    whole = completed(job, order)
+    assert job.valid(whole)
+    assert not lacking(job, order)
+
+
+def test_it_ends_where_memory_ends_and_goes_on_with_more() -> None:
+    job = random_job(random.Random(5), 14, ors=False)
+    best = list(Refinement(job, FAR, Budget(Limits())).run())[-1]
+    refinement = Refinement(job, FAR, Budget(Limits()))
+    few = list(refinement.run(most=12))
+    assert len(refinement.ideals) <= 12
+    assert few[-1].bound < best.cost
+    assert not list(refinement.run(most=12))
+    assert list(refinement.run())[-1].cost == best.cost
