@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sequencer.engine.pricing import Pricing
     from sequencer.engine.refine import Refinement
 
-FIRST_WIDTH, FIRST_STATES = 10, 1_500
+FIRST_WIDTH, FIRST_STATES = 10, 300
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
 
 STATES_A_ROUND = 100
