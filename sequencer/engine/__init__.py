@@ -3,6 +3,13 @@
 Arrays in, order and bound out; no word of machines. ``solve`` is the door; the words of its question and its
 answer are in ``problem``.
 
+How an order is found and proven: operations of one set-up are merged where they need never be apart
+(``merge``); small jobs are searched best first (``search``); then a job of few operations is solved exactly
+and takes in what its order lacks, which proves most jobs of some hundred operations in seconds (``refine``);
+where that grows too wide, waves of states with priced cuts as their bound go on (``wave``, ``pricing``), and
+local searches find better orders (``window``, ``local``). Which operations to do at all is chosen above that
+(``choice``).
+
 A question that differs little from one before is asked in a conversation: ``ask`` gives an ``Asked`` with the
 ``problem`` and its ``result``, and ``Asked.again`` takes the changed problem::
 

@@ -8,7 +8,8 @@ the sweeps, completed, and from narrow waves that the sweep is the bound of.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from math import log
 
 from sequencer.engine.beam import Found
@@ -21,7 +22,7 @@ from sequencer.engine.stop import Budget
 from sequencer.engine.sweep import NEVER, Left, Sweep
 from sequencer.engine.wave import waves
 
-GROW, SMALL = 1.5, 3_000
+GROW, SMALL = 2.0, 3_000
 """By how much a table may grow from one sweep to the next; up to ``SMALL`` ideals, at once."""
 
 STATE_BYTES = 300
@@ -30,8 +31,8 @@ STATE_BYTES = 300
 FIRST_WAVES, WAVES = 4_000, 50_000
 """Ideals swept before the first waves, and between two: about as much work as narrow ones."""
 
-SHARE, NARROWEST = 250, 10
-"""States kept a visit: a share of the ideals swept since, and how many at least."""
+SHARE, NARROWEST = 2, 10
+"""Ideals swept since for each state of the waves, and the states kept a visit at the least."""
 
 
 class Refinement:
@@ -52,6 +53,7 @@ class Refinement:
         self.most = max(1, budget.limits.memory_states * STATE_BYTES // each // 2)
         self._swept, self._between = 0, FIRST_WAVES
         self._tried, self._lowered = 0, False
+        self._visits = 1
 
     @property
     def left(self) -> Left | None:
@@ -82,6 +84,7 @@ class Refinement:
             self.sweep = sweep
             kept = sweep.walk()
             order = completed(self.job, kept)
+            self._visits = visits(self.job, order)
             self._take(order, self.job.cost(order), 0)
             if not self.best.complete:
                 self._waves()
@@ -109,7 +112,7 @@ class Refinement:
         """Waves with the sweep as their bound, after enough sweeps since the last."""
         if self._swept < self._between or self.left is None:
             return
-        width = max(NARROWEST, self._swept // SHARE)
+        width = max(NARROWEST, self._swept // (SHARE * self._visits))
         self._swept, self._between = 0, WAVES
         found = waves(Packed(self.job, self.left), width, self.best.cost, self.budget, leading=False)
         self._take(found.order, found.cost, found.bound)
@@ -133,6 +136,11 @@ def refinable(job: Job) -> bool:
     """Whether the costs are within machine words, and the operations within a key."""
     dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
     return dearest < NEVER and job.size < MOST
+
+
+def visits(job: Job, order: Sequence[int]) -> int:
+    """How many times an order goes to a set-up."""
+    return 1 + sum(job.setups[a] != job.setups[b] for a, b in pairwise(order))
 
 
 def longest_chain(job: Job) -> list[int]:

@@ -46,9 +46,11 @@ FEW = 100
 WIDTHS = (1_000, 10_000, 100_000)
 """States kept a visit in turn; at last as many as memory allows."""
 
-FEW_IDEALS, IDEALS_A_STATE = 30_000, 3
-"""Where each operation has a set-up of its own, the ideals in a table before the local search; after that for
-each state of a wave."""
+FEW_IDEALS, SOME_IDEALS = 30_000, 100_000
+"""Ideals in a table before anything else is tried: where each operation has a set-up of its own, and else."""
+
+FEW_A_STATE = 3
+"""Where each operation has a set-up of its own, ideals in a table after waves for each state kept a visit."""
 
 STATES = 6
 """States along a good order that prices are set for."""
@@ -143,10 +145,10 @@ class _Methods:
         if search is not None and single:
             yield self._local(search.search(self.order, DESCENTS[0], self.budget))
         self.refinement = Refinement(job, self.cutoff, self.budget) if refinable(job) else None
-        yield from self._refined(FEW_IDEALS if single else None)
+        yield from self._refined(FEW_IDEALS if single else SOME_IDEALS)
         if search is not None and single and job.size > MANY_ALONE:
             yield self._local(search.search(self.order, MANY_DESCENTS, self.budget))
-        if self.prices is None:
+        if self.prices is None and self.refinement is None:
             soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
         pricing = Pricing(job, along(job, self.order), sorted({*job.setups}))
@@ -154,9 +156,11 @@ class _Methods:
         self.memory.price(job.costs, prices)
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
         for number, width in enumerate((*WIDTHS, self._most), start=1):
-            yield from self._widening(prices, (width,), pricing)
-            yield from self._refined(width * IDEALS_A_STATE)
-            if close_enough(self.cutoff, self.bound, NEARLY):
+            yield from self._widening(prices, (width,), pricing, plain=number == 1)
+            close = close_enough(self.cutoff, self.bound, NEARLY)
+            if not close and (single or self._refines_better()):
+                yield from self._refined(width * FEW_A_STATE if single else None)
+            if close or (number == 1 and not single):
                 continue
             if windows is not None:
                 order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
@@ -165,8 +169,12 @@ class _Methods:
                 rounds = DESCENTS[number] if single else width // STATES_A_ROUND
                 yield self._local(search.search(self.order, rounds, self.budget))
 
+    def _refines_better(self) -> bool:
+        """Whether the bound is refinement's rather than that of waves."""
+        return self.refinement is not None and self.refinement.best.bound >= self.bound
+
     def _refined(self, most: int | None) -> Iterator[Found]:
-        """What refinement comes to with so many ideals at a time, or as many as memory allows."""
+        """What refinement comes to with so many ideals at a time, or as memory allows."""
         if self.refinement is not None:
             self.refinement.below(self.cutoff)
             for found in self.refinement.run(most):
@@ -178,15 +186,18 @@ class _Methods:
         return max(1, self.budget.limits.memory_states // MOVES)
 
     def _widening(
-        self, prices: Prices, widths: Iterable[int], pricing: Pricing | None = None
+        self, prices: Prices, widths: Iterable[int], pricing: Pricing | None = None, plain: bool = True
     ) -> Iterator[Found]:
-        """Waves with these prices, each wider than the one before; with a program, prices follow them."""
+        """Waves with these prices, each wider than the one before; with a program, prices follow them.
+
+        Unless they are ``plain``, what refinement came to is a bound of theirs as well.
+        """
         from sequencer.engine.packed import Packed
         from sequencer.engine.sharper import Sharper
         from sequencer.engine.tables import PackedCuts
         from sequencer.engine.wave import waves
 
-        left = None if self.refinement is None else self.refinement.left
+        left = None if plain or self.refinement is None else self.refinement.left
         others = () if left is None else (left,)
         packed = Packed(self.job, PackedCuts(prices.on(self.job), self.job.size), *others)
         for width in widths:

@@ -24,6 +24,10 @@ SHORT = 1 << 14
 """The same for short words, which take half the time where costs are small."""
 
 
+IDEALS_A_STATE = 4
+"""Ideals that are as much work as a state of a search."""
+
+
 class Sweep:
     """Exact costs of the job of the kept operations, ideal by ideal.
 
@@ -49,11 +53,12 @@ class Sweep:
 
     def run(self, budget: Budget) -> bool:
         """Sweep back, and forth if anything is below the limit; False when time is up first."""
-        if budget.spend(len(self.ideals)) or not self._link(budget) or not self._back(budget):
+        work = 1 + len(self.ideals) // IDEALS_A_STATE
+        if budget.spend(work) or not self._link(budget) or not self._back(budget):
             return False
         first = self._starts + self.left[0].astype(np.int64)
         self.least = min(self.limit, int(first.min()))
-        return self.least >= self.limit or (not budget.spend(len(self.ideals)) and self._forth(budget))
+        return self.least >= self.limit or (not budget.spend(work) and self._forth(budget))
 
     def _link(self, budget: Budget) -> bool:
         """Find for every layer what can be done in it."""
