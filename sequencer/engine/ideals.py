@@ -21,6 +21,8 @@ from sequencer.engine.bits import members
 from sequencer.engine.words import WORD, parts
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sequencer.engine.job import Job
     from sequencer.engine.words import Words
 
@@ -86,16 +88,29 @@ class Ideals:
         both = self.has(before, step) & self.free(after, step)
         return float(both.mean())
 
-    def take_in(self, ops: list[int]) -> None:
-        """Keep these operations as well."""
-        for op in ops:
-            self._take_in(op)
-        self._sort()
+    def take_in(self, ops: Sequence[int], enough: int, most: int) -> int:
+        """Keep operations as well, in this sequence, until there are ``enough`` ideals.
 
-    def _take_in(self, op: int) -> None:
+        One that would make them more than ``most`` is passed by.
+
+        Returns:
+            How many were taken in.
+        """
+        taken = 0
+        for op in ops:
+            taken += self._take_in(op, most)
+            if len(self) >= enough:
+                break
+        if taken:
+            self._sort()
+        return taken
+
+    def _take_in(self, op: int, most: int) -> bool:
         word, bit = op // WORD, np.uint64(1 << op % WORD)
         forced = ~self.free(self.job.descendants[op] & self.kept)
         twice = np.flatnonzero(self.has(self.job.ancestors[op] & self.kept) & ~forced)
+        if len(self) + len(twice) > most:
+            return False
         self.words[word] = self.words[word] | (forced * bit)
         self._keys = self._keys + forced * self.numbers[op]
         more = [words[twice] for words in self.words]
@@ -105,6 +120,7 @@ class Ideals:
         if self.open is not None:
             self.open = np.concatenate((self.open, self.open[twice]))
         self.kept |= 1 << op
+        return True
 
     def keep(self, still: np.ndarray) -> np.ndarray:
         """Drop the ideals that nothing below the limit passes through; the rows that are left."""

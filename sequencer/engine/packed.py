@@ -22,7 +22,7 @@ class Bound(Protocol):
     """What a bound says of a batch of states."""
 
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
-        """At most the changes to come, for every state; ``present`` holds the set-ups."""
+        """At most the changes to come, for every state that matters; ``present`` holds the set-ups."""
 
 
 class Packed:

@@ -22,11 +22,17 @@ from sequencer.engine.stop import Budget
 from sequencer.engine.sweep import NEVER, Left, Sweep
 from sequencer.engine.wave import waves
 
+MOVES = 4
+"""States that memory has to hold for each kept in waves."""
+
 GROW, SMALL = 2.0, 3_000
 """By how much a table may grow from one sweep to the next; up to ``SMALL`` ideals, at once."""
 
-STATE_BYTES = 300
-"""What a state of the memory cap stands for."""
+STATE_BYTES, ROW_BYTES, CELL_BYTES = 300, 250, 11
+"""What a state of the memory cap stands for; what an ideal takes, steps included, and each of its set-ups."""
+
+MOST_IDEALS = 20_000_000
+"""With many more, keys would be the same too often."""
 
 FIRST_WAVES, WAVES = 4_000, 50_000
 """Ideals swept before the first waves, and between two: about as much work as narrow ones."""
@@ -36,7 +42,7 @@ SHARE, NARROWEST = 2, 10
 
 
 class Refinement:
-    """One job under refinement, which is ``refinable``.
+    """One job under refinement, which is ``refinable``, and fit for waves (``sequence.packable``).
 
     Where its costs are not closed, the bound is that of the closed ones.
     """
@@ -45,12 +51,12 @@ class Refinement:
         self.job = job
         self.budget = budget
         self.ideals = Ideals(job)
-        self.ideals.take_in(longest_chain(job))
+        self.ideals.take_in(longest_chain(job), job.size + 1, job.size + 1)
         self.best = Found(None, cutoff, 0)
         self.sweep: Sweep | None = None
         columns = len(self.ideals.column)
-        each = 9 * columns + 16 * len(self.ideals.words) + 150
-        self.most = max(1, budget.limits.memory_states * STATE_BYTES // each // 2)
+        each = ROW_BYTES + 16 * len(self.ideals.words) + CELL_BYTES * columns
+        self.most = max(1, min(MOST_IDEALS, budget.limits.memory_states * STATE_BYTES // each // 2))
         self._swept, self._between = 0, FIRST_WAVES
         self._tried, self._lowered = 0, False
         self._visits = 1
@@ -76,6 +82,8 @@ class Refinement:
             self._swept += len(self.ideals)
             sweep = Sweep(self.ideals, self.best.cost)
             if not sweep.run(self.budget):
+                # the last one no longer fits the table, which has taken more in since
+                self.sweep = None
                 return
             self._take(None, self.best.cost, sweep.least)
             if self.best.complete:
@@ -89,10 +97,8 @@ class Refinement:
             if not self.best.complete:
                 self._waves()
             yield self.best
-            more = self._more(lacking(self.job, kept), most)
-            if not more:
+            if self.best.complete or not self._more(lacking(self.job, kept), most):
                 return
-            self.ideals.take_in(more)
 
     def below(self, cutoff: int) -> None:
         """Orders that cost as much as ``cutoff`` are of no interest any more."""
@@ -113,23 +119,16 @@ class Refinement:
         if self._swept < self._between or self.left is None:
             return
         width = max(NARROWEST, self._swept // (SHARE * self._visits))
+        width = min(width, max(1, self.budget.limits.memory_states // MOVES))
         self._swept, self._between = 0, WAVES
         found = waves(Packed(self.job, self.left), width, self.best.cost, self.budget, leading=False)
         self._take(found.order, found.cost, found.bound)
 
-    def _more(self, lack: dict[int, int], most: int) -> list[int]:
-        """What to take in next: what costs most for the ideals that it makes, as much as memory allows."""
+    def _more(self, lack: dict[int, int], most: int) -> int:
+        """Take in what costs most for the ideals that it makes, as memory allows; how many operations."""
         grown = {op: self.ideals.growth(op) for op in lack}
         ranked = sorted(lack, key=lambda op: (-lack[op] / log(1 + grown[op] + 1e-9), op))
-        size, chosen = float(len(self.ideals)), []
-        enough = max(SMALL, size * GROW)
-        for op in ranked:
-            if size * (1 + grown[op]) <= most:
-                size *= 1 + grown[op]
-                chosen.append(op)
-            if size >= enough:
-                break
-        return chosen
+        return self.ideals.take_in(ranked, int(max(SMALL, len(self.ideals) * GROW)), most)
 
 
 def refinable(job: Job) -> bool:

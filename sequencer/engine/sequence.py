@@ -170,8 +170,10 @@ class _Methods:
                 yield self._local(search.search(self.order, rounds, self.budget))
 
     def _refines_better(self) -> bool:
-        """Whether the bound is refinement's rather than that of waves."""
-        return self.refinement is not None and self.refinement.best.bound >= self.bound
+        """Whether refinement left no more than twice the gap that waves have come to."""
+        if self.refinement is None:
+            return False
+        return self.cutoff - self.refinement.best.bound < 2 * (self.cutoff - self.bound)
 
     def _refined(self, most: int | None) -> Iterator[Found]:
         """What refinement comes to with so many ideals at a time, or as memory allows."""

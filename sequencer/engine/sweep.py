@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 NEVER = 1 << 29
 """More than any cost; twice as much is a machine word still."""
 
-SHORT = 1 << 14
+SHORT = (1 << 14) - 1
 """The same for short words, which take half the time where costs are small."""
 
 
@@ -33,7 +33,7 @@ class Sweep:
 
     Attributes:
         left: For each ideal and present set-up (a column), the least that the changes to come cost; ``never``
-            where nothing below the limit passes.
+            where by earlier sweeps nothing below the limit passes.
         least: The least cost of the whole, or the limit if there is none below it.
     """
 
@@ -58,7 +58,9 @@ class Sweep:
             return False
         first = self._starts + self.left[0].astype(np.int64)
         self.least = min(self.limit, int(first.min()))
-        return self.least >= self.limit or (not budget.spend(work) and self._forth(budget))
+        whole = self.least >= self.limit or (not budget.spend(work) and self._forth(budget))
+        self._layers = []
+        return whole
 
     def _link(self, budget: Budget) -> bool:
         """Find for every layer what can be done in it."""
@@ -138,7 +140,11 @@ class Sweep:
 
 
 class Left:
-    """The bound that a sweep gives for thousands of states of the whole job."""
+    """The bound that a sweep gives for thousands of states of the whole job.
+
+    It is one for states on an order that costs less than the sweep's limit: searches that use it must not
+    look for others. It holds until the table takes in more.
+    """
 
     def __init__(self, sweep: Sweep) -> None:
         ideals = sweep.ideals

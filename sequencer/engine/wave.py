@@ -67,13 +67,7 @@ class Waves:
     """One run over all waves."""
 
     def __init__(
-        self,
-        packed: Packed,
-        width: int,
-        cutoff: int,
-        budget: Budget,
-        sharper: Sharper | None = None,
-        leading: bool = True,
+        self, packed: Packed, width: int, cutoff: int, budget: Budget, sharper: Sharper | None, leading: bool
     ) -> None:
         self.packed = packed
         self.sharper = sharper

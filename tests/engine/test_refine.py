@@ -7,15 +7,20 @@ import numpy as np
 import pytest
 
 import sequencer.engine.ideals as ideals_module
+import sequencer.engine.refine as refine_module
+import sequencer.engine.sweep as sweep_module
 from sequencer.engine.bits import mask_of, members
+from sequencer.engine.costs import Costs
 from sequencer.engine.ideals import Ideals
 from sequencer.engine.job import Job
 from sequencer.engine.lacking import completed, lacking
 from sequencer.engine.merge import lean
+from sequencer.engine.packed import Packed
 from sequencer.engine.problem import Limits
 from sequencer.engine.refine import Refinement, longest_chain, refinable
 from sequencer.engine.stop import Budget
 from sequencer.engine.sweep import Left, Sweep
+from sequencer.engine.wave import waves
 from sequencer.engine.words import split
 from tests.engine.jobs import cost_to_go, random_job
 
@@ -54,11 +59,11 @@ def test_a_table_holds_every_ideal_once_in_whatever_sequence_operations_come(see
     job = random_job(rng, 9)
     kept = rng.sample(range(9), 6)
     ideals = Ideals(job)
-    ideals.take_in(kept[:3])
+    ideals.take_in(kept[:3], FAR, FAR)
     expected = len(ideals) * (1 + ideals.growth(kept[3]))
-    ideals.take_in(kept[3:4])
+    ideals.take_in(kept[3:4], FAR, FAR)
     assert len(ideals) == pytest.approx(expected)
-    ideals.take_in(kept[4:])
+    ideals.take_in(kept[4:], FAR, FAR)
     found = rows(ideals)
     assert len(found) == len(set(found))
     assert set(found) == every_ideal(job, mask_of(kept))
@@ -83,7 +88,7 @@ def test_ideals_with_the_same_key_are_told_apart_by_other_numbers(monkeypatch: p
 
     monkeypatch.setattr(Ideals, "_draw", wider)
     ideals = Ideals(job)
-    ideals.take_in(list(range(9)))
+    ideals.take_in(list(range(9)), FAR, FAR)
     assert len(draws) > 2
     assert set(rows(ideals)) == every_ideal(job, job.all)
     assert len(ideals) == len(every_ideal(job, job.all))
@@ -95,7 +100,7 @@ def test_a_sweep_is_the_cost_of_what_is_kept_and_a_bound_on_the_whole(seed: int)
     job = random_job(rng, 9, closed=seed % 3 > 0)
     kept = sorted(rng.sample(range(9), rng.randint(3, 9)))
     ideals = Ideals(job)
-    ideals.take_in(kept)
+    ideals.take_in(kept, FAR, FAR)
     sweep = Sweep(ideals, FAR)
     assert sweep.run(Budget(Limits()))
     alone = part_of(job, kept)
@@ -123,7 +128,7 @@ def test_what_is_dropped_is_on_no_order_below_the_limit(seed: int) -> None:
     for limit in (least, least + 1, least + rng.randint(2, 30)):
         ideals = Ideals(job)
         waiting = rng.sample(range(9), 9)
-        ideals.take_in(waiting[:3])
+        ideals.take_in(waiting[:3], FAR, FAR)
         bounds = []
         while True:
             sweep = Sweep(ideals, limit)
@@ -131,9 +136,9 @@ def test_what_is_dropped_is_on_no_order_below_the_limit(seed: int) -> None:
             bounds.append(sweep.least)
             if sweep.least >= limit or len(waiting) <= 3:
                 break
-            ideals.take_in([waiting.pop()])
+            ideals.take_in([waiting.pop()], FAR, FAR)
         assert bounds == sorted(bounds)
-        assert max(bounds) <= least or limit == least
+        assert max(bounds) <= least
         if not any(job.ors) and limit > least:
             assert bounds[-1] == least
 
@@ -152,9 +157,13 @@ def test_refinement_proves_the_least_where_no_clause_has_a_choice(seed: int) -> 
         assert job.cost(step.order) == step.cost
     if not any(job.ors) and job.costs.closed:
         assert found[-1].complete
-    for step in Refinement(job, least, Budget(Limits())).run():
+    nothing = list(Refinement(job, least, Budget(Limits())).run())
+    assert nothing or not least
+    for step in nothing:
         assert step.order is None
         assert step.bound <= least
+    if nothing and not any(job.ors) and job.costs.closed:
+        assert nothing[-1].complete
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -184,3 +193,61 @@ def test_it_ends_where_memory_ends_and_goes_on_with_more() -> None:
     assert few[-1].bound < best.cost
     assert not list(refinement.run(most=12))
     assert list(refinement.run())[-1].cost == best.cost
+
+
+def fan(width: int) -> Job:
+    """A chain of ten, and operations that wait for nothing of each other between two of it."""
+    setups = tuple(range(10 + width))
+    clauses = [(), *((1 << op,) for op in range(9)), *((1 << 4,) for _ in range(width))]
+    clauses[5] = (1 << 4, *(1 << 10 + op for op in range(width)))
+    size = len(setups)
+    rows = tuple(tuple(0 if a == b else 5 + (a * b) % 4 for b in range(size)) for a in range(size))
+    return Job(setups, tuple(clauses), Costs(rows, (5,) * size).closure)
+
+
+def test_memory_holds_where_many_operations_part_the_same_ideals() -> None:
+    job = fan(30)
+    refinement = Refinement(job, FAR, Budget(Limits()))
+    for found in refinement.run(most=500):
+        assert len(refinement.ideals) <= 500
+        assert job.valid(found.order or [])
+    assert refinement.ideals.kept.bit_count() < job.size
+
+
+@pytest.mark.parametrize("seed", range(80))
+@pytest.mark.parametrize("short", [True, False])
+def test_waves_bounded_by_sweeps_that_dropped_much_are_exact(
+    seed: int, short: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(refine_module, "SMALL", 2)
+    monkeypatch.setattr(refine_module, "GROW", 1.2)
+    monkeypatch.setattr(refine_module, "WAVES", 0)
+    monkeypatch.setattr(refine_module, "FIRST_WAVES", 0)
+    if not short:
+        monkeypatch.setattr(sweep_module, "SHORT", 0)
+    rng = random.Random(seed)
+    job = random_job(rng, 10, ors=seed % 4 == 0)
+    if not all(job.costs.safe):
+        return
+    least = cost_to_go(job, 0, -1)
+    for cutoff in (FAR if not short else 3_000, least + rng.randint(1, 6)):
+        refinement = Refinement(job, cutoff, Budget(Limits()))
+        for step in refinement.run():
+            assert step.bound <= least
+            assert step.order is None or job.cost(step.order) == step.cost >= least
+            if refinement.left is not None and not step.complete:
+                found = waves(Packed(job, refinement.left), 10**6, step.cost, Budget(Limits()))
+                assert found.cost == least
+        assert step.complete or any(job.ors)
+
+
+def test_a_sweep_cut_short_leaves_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(refine_module, "SMALL", 2)
+    job = random_job(random.Random(5), 14, ors=False)
+    refinement = Refinement(job, FAR, Budget(Limits()))
+    steps = refinement.run()
+    next(steps)
+    assert refinement.left is not None
+    monkeypatch.setattr(Sweep, "_link", lambda *_: False)
+    assert not list(steps)
+    assert refinement.left is None
