@@ -29,6 +29,11 @@ class Found:
         """Whether no order costs less."""
         return self.bound >= self.cost
 
+    def joined(self, other: Found) -> Found:
+        """What both tell of one job: the cheaper order, and the greater bound, up to what that costs."""
+        better = self if other.order is None or other.cost >= self.cost else other
+        return Found(better.order, better.cost, min(better.cost, max(self.bound, other.bound)))
+
 
 def beam(job: Job, guide: Guide, width: int, cutoff: int, budget: Budget) -> Found:
     """The best order found with ``width`` states kept a visit; the least key cut off bounds the rest."""

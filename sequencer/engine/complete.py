@@ -93,7 +93,7 @@ class Completer:
         from sequencer.engine.tables import PackedCuts
         from sequencer.engine.wave import waves
 
-        return waves(Packed(job, PackedCuts(prices.on(job), job.size)), WIDER, cutoff, self.budget)
+        return waves(Packed(job, PackedCuts(prices.on(job))), WIDER, cutoff, self.budget)
 
 
 def met(appraisal: Appraisal, partial: Partial, wanted: int) -> Partial | None:

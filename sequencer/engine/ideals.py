@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.bits import members
-from sequencer.engine.words import WORD, parts
+from sequencer.engine.words import WORD, needed, parts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,7 +56,7 @@ class Ideals:
         """A table of nothing but the empty ideal."""
         self.job = job
         self.kept = 0
-        self.words: Words = [np.zeros(1, dtype=np.uint64) for _ in range(max(1, -(-job.size // WORD)))]
+        self.words: Words = [np.zeros(1, dtype=np.uint64) for _ in range(needed(job.size))]
         self.open: np.ndarray | None = None
         self.column = {setup: number for number, (setup, _) in enumerate(job.visited)}
         self._draws = 0

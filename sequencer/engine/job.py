@@ -88,6 +88,16 @@ class Job:
         return tuple(after)
 
     @cached_property
+    def by_ancestors(self) -> tuple[int, ...]:
+        """The operations, those that few come before first: each after all that come before it."""
+        return tuple(sorted(range(self.size), key=lambda op: self.ancestors[op].bit_count()))
+
+    @cached_property
+    def dearest(self) -> int:
+        """No order costs more."""
+        return max(self.costs.starts) + max(max(row) for row in self.costs.changes) * self.size
+
+    @cached_property
     def feasible(self) -> bool:
         """Whether any order exists."""
         return reachable(self.clauses, self.all) == self.all

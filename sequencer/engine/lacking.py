@@ -52,7 +52,9 @@ def lacking(job: Job, kept: Sequence[int]) -> dict[int, int]:
     held = mask_of(kept)
     soonest = dict(place)
     found: dict[int, int] = {}
-    for op in sorted(members(job.all & ~held), key=lambda op: (job.ancestors[op].bit_count(), op)):
+    for op in job.by_ancestors:
+        if op in place:
+            continue
         first = max((soonest[other] for other in members(job.ancestors[op])), default=0)
         after = job.descendants[op] & held
         last = min((place[other] for other in members(after)), default=len(visits) - 1)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from sequencer.engine.bits import mask_of, members
-from sequencer.engine.words import WORD, parts, split
+from sequencer.engine.bits import mask_of
+from sequencer.engine.words import WORD, needed, parts, split
 
 if TYPE_CHECKING:
     from sequencer.engine.job import Job
@@ -34,7 +34,7 @@ class Packed:
     def __init__(self, job: Job, *bounds: Bound) -> None:
         self.job = job
         self._bounds = bounds
-        self.words = max(1, -(-job.size // WORD))
+        self.words = needed(job.size)
         self.targets = [setup for setup, _ in job.visited]
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
         self.unsafe = mask_of(op for op, setup in enumerate(job.setups) if not job.costs.safe[setup])
@@ -78,8 +78,7 @@ class Packed:
     def _operations(self, ops: int) -> tuple[list[tuple[int, np.uint64, Parts, list[Parts]]], bool]:
         """The operations of a set-up, what comes earlier first; whether one pass may not be enough."""
         job = self.job
-        order = sorted(members(ops), key=lambda op: (job.ancestors[op].bit_count(), op))
-
+        order = [op for op in job.by_ancestors if ops >> op & 1]
         listed = [
             (
                 op // WORD,

@@ -22,9 +22,6 @@ from sequencer.engine.stop import Budget
 from sequencer.engine.sweep import NEVER, Left, Sweep
 from sequencer.engine.wave import waves
 
-MOVES = 4
-"""States that memory has to hold for each kept in waves."""
-
 GROW, SMALL = 2.0, 3_000
 """By how much a table may grow from one sweep to the next; up to ``SMALL`` ideals, at once."""
 
@@ -59,7 +56,6 @@ class Refinement:
         self.most = max(1, min(MOST_IDEALS, budget.limits.memory_states * STATE_BYTES // each // 2))
         self._swept, self._between = 0, FIRST_WAVES
         self._tried, self._lowered = 0, False
-        self._visits = 1
 
     @property
     def left(self) -> Left | None:
@@ -81,21 +77,19 @@ class Refinement:
         while not self.best.complete:
             self._swept += len(self.ideals)
             sweep = Sweep(self.ideals, self.best.cost)
-            if not sweep.run(self.budget):
-                # the last one no longer fits the table, which has taken more in since
-                self.sweep = None
+            # the last one no longer fits the table, which has taken more in since
+            self.sweep = sweep if sweep.run(self.budget) else None
+            if self.sweep is None:
                 return
-            self._take(None, self.best.cost, sweep.least)
+            self.best = self.best.joined(Found(None, self.best.cost, sweep.least))
             if self.best.complete:
                 yield self.best
                 return
-            self.sweep = sweep
             kept = sweep.walk()
             order = completed(self.job, kept)
-            self._visits = visits(self.job, order)
-            self._take(order, self.job.cost(order), 0)
-            if not self.best.complete:
-                self._waves()
+            self.best = self.best.joined(Found(order, self.job.cost(order), 0))
+            if not self.best.complete and self._swept >= self._between:
+                self._waves(Left(sweep), visits(self.job, order))
             yield self.best
             if self.best.complete or not self._more(lacking(self.job, kept), most):
                 return
@@ -106,23 +100,12 @@ class Refinement:
             self._lowered = True
             self.best = Found(None, cutoff, min(cutoff, self.best.bound))
 
-    def _take(self, order: list[int] | None, cost: int, bound: int) -> None:
-        best = self.best
-        bound = max(best.bound, bound)
-        if order is not None and cost < best.cost:
-            self.best = Found(order, cost, min(bound, cost))
-        else:
-            self.best = Found(best.order, best.cost, min(bound, best.cost))
-
-    def _waves(self) -> None:
-        """Waves with the sweep as their bound, after enough sweeps since the last."""
-        if self._swept < self._between or self.left is None:
-            return
-        width = max(NARROWEST, self._swept // (SHARE * self._visits))
-        width = min(width, max(1, self.budget.limits.memory_states // MOVES))
+    def _waves(self, left: Left, visits: int) -> None:
+        """Waves with a sweep as their bound, as wide as is as much work as the sweeps since the last."""
+        width = min(self.budget.widest, max(NARROWEST, self._swept // (SHARE * visits)))
         self._swept, self._between = 0, WAVES
-        found = waves(Packed(self.job, self.left), width, self.best.cost, self.budget, leading=False)
-        self._take(found.order, found.cost, found.bound)
+        found = waves(Packed(self.job, left), width, self.best.cost, self.budget, leading=False)
+        self.best = self.best.joined(found)
 
     def _more(self, lack: dict[int, int], most: int) -> int:
         """Take in what costs most for the ideals that it makes, as memory allows; how many operations."""
@@ -133,8 +116,7 @@ class Refinement:
 
 def refinable(job: Job) -> bool:
     """Whether the costs are within machine words, and the operations within a key."""
-    dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
-    return dearest < NEVER and job.size < MOST
+    return job.dearest < NEVER and job.size < MOST
 
 
 def visits(job: Job, order: Sequence[int]) -> int:
@@ -146,7 +128,7 @@ def longest_chain(job: Job) -> list[int]:
     """Operations each of which waits for the one before, such that going through them costs the most."""
     worth: list[int] = [0] * job.size
     before: list[int | None] = [None] * job.size
-    for op in sorted(range(job.size), key=lambda op: (job.ancestors[op].bit_count(), op)):
+    for op in job.by_ancestors:
         worth[op] = job.costs.starts[job.setups[op]]
         for other in members(job.ancestors[op]):
             through = worth[other] + job.costs.changes[job.setups[other]][job.setups[op]]

@@ -27,9 +27,6 @@ FIRST_WIDTH, FIRST_STATES = 10, 300
 STATES_A_ROUND = 100
 """Width of a wave for each descent of the local search after it."""
 
-MOVES = 4
-"""States that memory has to hold for each kept: its moves, before doubles are dropped."""
-
 LARGE, STATES_A_WINDOW, WINDOW_WIDTH = 90, 10, 300
 """Blocks from which windows of an order are searched again; width of a wave for each; width within."""
 
@@ -141,13 +138,13 @@ class _Methods:
             yield from self._widening(self.prices, WIDTHS[:1])
         search = self._exchange()
         self.order = self.order or greedy(job)
-        single = search is not None and alone(job)
-        if search is not None and single:
-            yield self._local(search.search(self.order, DESCENTS[0], self.budget))
+        single = search if alone(job) else None
+        if single is not None:
+            yield self._local(single.search(self.order, DESCENTS[0], self.budget))
         self.refinement = Refinement(job, self.cutoff, self.budget) if refinable(job) else None
-        yield from self._refined(FEW_IDEALS if single else SOME_IDEALS)
-        if search is not None and single and job.size > MANY_ALONE:
-            yield self._local(search.search(self.order, MANY_DESCENTS, self.budget))
+        yield from self._refined(SOME_IDEALS if single is None else FEW_IDEALS)
+        if single is not None and job.size > MANY_ALONE:
+            yield self._local(single.search(self.order, MANY_DESCENTS, self.budget))
         if self.prices is None and self.refinement is None:
             soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
@@ -155,18 +152,18 @@ class _Methods:
         prices = pricing.run(ROUNDS)
         self.memory.price(job.costs, prices)
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
-        for number, width in enumerate((*WIDTHS, self._most), start=1):
+        for number, width in enumerate((*WIDTHS, self.budget.widest), start=1):
             yield from self._widening(prices, (width,), pricing, plain=number == 1)
             close = close_enough(self.cutoff, self.bound, NEARLY)
-            if not close and (single or self._refines_better()):
-                yield from self._refined(width * FEW_A_STATE if single else None)
-            if close or (number == 1 and not single):
+            if not close and (single is not None or self._refines_better()):
+                yield from self._refined(None if single is None else width * FEW_A_STATE)
+            if close or (number == 1 and single is None):
                 continue
             if windows is not None:
                 order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
                 yield self._local((order, job.cost(order)))
             elif search is not None:
-                rounds = DESCENTS[number] if single else width // STATES_A_ROUND
+                rounds = width // STATES_A_ROUND if single is None else DESCENTS[number]
                 yield self._local(search.search(self.order, rounds, self.budget))
 
     def _refines_better(self) -> bool:
@@ -182,11 +179,6 @@ class _Methods:
             for found in self.refinement.run(most):
                 yield self._take(found)
 
-    @property
-    def _most(self) -> int:
-        """The width that memory allows."""
-        return max(1, self.budget.limits.memory_states // MOVES)
-
     def _widening(
         self, prices: Prices, widths: Iterable[int], pricing: Pricing | None = None, plain: bool = True
     ) -> Iterator[Found]:
@@ -201,10 +193,10 @@ class _Methods:
 
         left = None if plain or self.refinement is None else self.refinement.left
         others = () if left is None else (left,)
-        packed = Packed(self.job, PackedCuts(prices.on(self.job), self.job.size), *others)
+        packed = Packed(self.job, PackedCuts(prices.on(self.job)), *others)
         for width in widths:
             sharper = None if pricing is None else Sharper(self.job, pricing, packed, *others)
-            yield self._take(waves(packed, min(width, self._most), self.cutoff, self.budget, sharper))
+            yield self._take(waves(packed, min(width, self.budget.widest), self.cutoff, self.budget, sharper))
 
     def _exchange(self) -> SegmentExchange | None:
         """The local search, where no clause has a choice."""
@@ -227,9 +219,8 @@ def alone(job: Job) -> bool:
 
 def packable(job: Job, cutoff: int) -> bool:
     """Whether numpy can do it: each set-up safe to exhaust or alone, costs within machine words."""
-    dearest = max(job.costs.starts) + max(max(row) for row in job.costs.changes) * job.size
     single = all(job.costs.safe[setup] or not ops & (ops - 1) for setup, ops in job.visited)
-    return single and 64 * max(dearest, cutoff) < WIDE
+    return single and 64 * max(job.dearest, cutoff) < WIDE
 
 
 def _near(best: Found, budget: Budget) -> bool:

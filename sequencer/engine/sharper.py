@@ -57,7 +57,8 @@ class Sharper:
             (sum(int(words[row]) << WORD * number for number, words in enumerate(done)), int(present[row]))
             for row in rows
         ]
-        fresh = Packed(self.job, PackedCuts(self.pricing.again(states, ROUNDS).on(self.job), self.job.size))
+        cuts = PackedCuts(self.pricing.again(states, ROUNDS).on(self.job))
+        fresh = Packed(self.job, cuts, *self._others)
         before = self.packed.bound([words[rows] for words in done], present[rows]).sum()
         bound = fresh.bound(done, present)
         if bound[rows].sum() >= WORSE * before:

@@ -10,6 +10,9 @@ from sequencer.engine.problem import Limits
 LOOK = 255
 """The clock is looked at when the count of states passes a multiple of this plus one (a power of two)."""
 
+MOVES = 4
+"""States that memory has to hold for each that a wave keeps: its moves, before doubles are dropped."""
+
 
 @dataclass
 class Budget:
@@ -37,6 +40,11 @@ class Budget:
             elif (before | LOOK) < self.states or states > LOOK:
                 self.over = self.late
         return self.over
+
+    @property
+    def widest(self) -> int:
+        """States of a wave that memory allows to keep."""
+        return max(1, self.limits.memory_states // MOVES)
 
     @property
     def late(self) -> bool:

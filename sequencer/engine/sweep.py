@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.bits import members
-from sequencer.engine.words import FULL, WORD, split
+from sequencer.engine.words import WORD, octets, split
 
 if TYPE_CHECKING:
     from sequencer.engine.ideals import Ideals
@@ -22,7 +22,6 @@ NEVER = 1 << 29
 
 SHORT = (1 << 14) - 1
 """The same for short words, which take half the time where costs are small."""
-
 
 IDEALS_A_STATE = 4
 """Ideals that are as much work as a state of a search."""
@@ -121,7 +120,7 @@ class Sweep:
                 if job.ancestors[op] & ideals.kept & ~done:
                     continue
                 setup = job.setups[op]
-                then = (key + int(ideals.numbers[op])) & FULL
+                then = key + int(ideals.numbers[op])
                 row = self._row(done | 1 << op, then)
                 if row < 0:
                     continue
@@ -150,8 +149,7 @@ class Left:
         ideals = sweep.ideals
         self._sweep = sweep
         self._kept = [np.uint64(part) for part in split(ideals.kept, len(ideals.words))]
-        octets = WORD // 8 * len(ideals.words)
-        self._keys = np.zeros((octets, 256), dtype=np.uint64)
+        self._keys = np.zeros((WORD // 8 * len(ideals.words), 256), dtype=np.uint64)
         for op in members(ideals.kept):
             values = np.arange(256) >> op % 8 & 1
             self._keys[op // 8] += values.astype(np.uint64) * ideals.numbers[op]
@@ -163,10 +161,10 @@ class Left:
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
         """A bound on the changes to come, for every state; ``present`` holds the set-ups."""
         kept = [words & mask for words, mask in zip(done, self._kept, strict=True)]
-        octets = np.ascontiguousarray(np.stack(kept, axis=1), dtype="<u8").view(np.uint8)
-        keys = np.zeros(len(octets), dtype=np.uint64)
+        held = octets(kept)
+        keys = np.zeros(len(held), dtype=np.uint64)
         for number, table in enumerate(self._keys):
-            keys += table[octets[:, number]]
+            keys += table[held[:, number]]
         rows = self._sweep.ideals.rows_of(kept, keys)
         bound: np.ndarray = self._sweep.left[rows, self._columns[present]].astype(np.int64)
         bound[rows < 0] = self._sweep.never

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.bits import members
-from sequencer.engine.words import parts, split
+from sequencer.engine.words import octets, parts, split
 
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Cuts
@@ -28,7 +28,7 @@ MOST_KEPT = 64_000_000
 class Tables:
     """The tables of one job and its cuts; with a group present the first run in it is free."""
 
-    def __init__(self, cuts: Cuts, size: int) -> None:
+    def __init__(self, cuts: Cuts) -> None:
         self.priced = len(cuts.priced)
         self._prices = np.array([price for price, *_ in cuts.priced], dtype=float)
         groups = [group for _, group, _, _ in cuts.priced]
@@ -38,19 +38,19 @@ class Tables:
         ).reshape(len(cuts.potentials), self.priced)
         most = max((len(enter) for _, _, enter, _ in cuts.priced), default=0)
         self._small = np.uint8 if most < 256 else np.uint16
-        self._octets = max(1, -(-size // 8))
+        self._octets = max(1, -(-cuts.all.bit_length() // 8))
         self._enter = self._counts([enter for _, _, enter, _ in cuts.priced])
         self._stay = self._counts([stay for _, _, _, stay in cuts.priced])
         self._known: dict[int, np.ndarray] = {}
         each = self._octets * 256 * self.priced * np.dtype(self._small).itemsize
         self._keep = each * len(cuts.potentials) <= MOST_KEPT
 
-    def entries_priced(self, octets: np.ndarray, present: int) -> np.ndarray:
+    def entries_priced(self, undone: np.ndarray, present: int) -> np.ndarray:
         """Σ price × entries for states, given by their undone operations in bytes, all in one set-up."""
         table = self._table(present)
-        total = np.zeros(len(octets), dtype=np.int64)
-        for begin in range(0, len(octets), ROWS):
-            rows = octets[begin : begin + ROWS]
+        total = np.zeros(len(undone), dtype=np.int64)
+        for begin in range(0, len(undone), ROWS):
+            rows = undone[begin : begin + ROWS]
             most = table[0][rows[:, 0]]
             for number in range(1, self._octets):
                 np.maximum(most, table[number][rows[:, number]], out=most)
@@ -82,10 +82,10 @@ class Tables:
 class PackedCuts:
     """The bound of ``cuts`` for batches of states; the same numbers, state for state."""
 
-    def __init__(self, cuts: Cuts, size: int) -> None:
+    def __init__(self, cuts: Cuts) -> None:
         self._cuts = cuts
         self._potentials = np.array(cuts.potentials, dtype=np.int64)
-        self._tables = Tables(cuts, size)
+        self._tables = Tables(cuts)
 
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
         """The bound on the changes to come, for every state of a batch; ``present`` holds the set-ups."""
@@ -93,11 +93,11 @@ class PackedCuts:
         undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
         total = self._potentials[present]
         if self._tables.priced:
-            octets = np.ascontiguousarray(np.stack(undone, axis=1), dtype="<u8").view(np.uint8)
+            rows = octets(undone)
             ends = [*(np.flatnonzero(np.diff(present)) + 1).tolist(), len(present)]
             begin = 0
             for end in ends:
-                total[begin:end] += self._tables.entries_priced(octets[begin:end], int(present[begin]))
+                total[begin:end] += self._tables.entries_priced(rows[begin:end], int(present[begin]))
                 begin = end
         bound: np.ndarray = np.maximum(0, -((self._last(undone) - total) // self._cuts.fine))
         bound[~_some(undone, self._cuts.all)] = 0

@@ -105,7 +105,7 @@ class Windows:
             clauses.append(tuple(1 << index for index in range(len(inner))))
         part = Job(tuple(setups), tuple(clauses), costs)
         now = part.cost(range(part.size))
-        found = waves(Packed(part, PackedCuts(prices.on(part), part.size)), width, now, budget)
+        found = waves(Packed(part, PackedCuts(prices.on(part))), width, now, budget)
         return None if found.order is None else [inner[index] for index in found.order if index < len(inner)]
 
     def _ending(self, starts: tuple[int, ...], following: int) -> tuple[Costs, Prices]:

@@ -17,6 +17,11 @@ WORD = 64
 FULL = (1 << WORD) - 1
 
 
+def needed(size: int) -> int:
+    """How many words a set of so many operations takes; one at the least."""
+    return max(1, -(-size // WORD))
+
+
 def split(mask: int, words: int) -> list[int]:
     """A set in so many words."""
     return [mask >> (WORD * word) & FULL for word in range(words)]
@@ -24,5 +29,10 @@ def split(mask: int, words: int) -> list[int]:
 
 def parts(mask: int) -> Parts:
     """The words of a set that hold anything, by number."""
-    words = -(-mask.bit_length() // WORD)
-    return [(word, np.uint64(part)) for word, part in enumerate(split(mask, words)) if part]
+    words = split(mask, needed(mask.bit_length()))
+    return [(word, np.uint64(part)) for word, part in enumerate(words) if part]
+
+
+def octets(words: Words) -> np.ndarray:
+    """A batch of sets in bytes, one row for each, least first."""
+    return np.ascontiguousarray(np.stack(words, axis=1), dtype="<u8").view(np.uint8)

@@ -61,7 +61,7 @@ def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
 def test_words_say_the_same_as_single_states(seed: int) -> None:
     job = random_job(random.Random(seed), 10, setups=5)
     cuts = prices_for(job, along(job, greedy(job))).on(job)
-    packed = Packed(job, PackedCuts(cuts, job.size))
+    packed = Packed(job, PackedCuts(cuts))
     found = sorted(states(job), key=lambda state: state[1])
     done = [np.array([d for d, _ in found], dtype=np.uint64)]
     present = np.array([s for _, s in found], dtype=np.int16)

@@ -2,6 +2,7 @@
 
 import random
 
+import numpy as np
 import pytest
 
 import sequencer.engine.sharper as sharpening
@@ -33,7 +34,7 @@ def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
     exact = best_first(job, RunBound(job), FAR, budget)
     assert exact.cost == least == job.cost(exact.order or [])
     if all(job.costs.safe):
-        packed = Packed(job, PackedCuts(prices_for(job, along(job, greedy(job))).on(job), job.size))
+        packed = Packed(job, PackedCuts(prices_for(job, along(job, greedy(job))).on(job)))
         one = waves(packed, 1, FAR, budget)
         assert one.bound <= least <= one.cost
         wide = waves(packed, 10**6, FAR, budget)
@@ -63,7 +64,7 @@ def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: py
     job = random_job(random.Random(seed), 10, setups=5)
     least = cost_to_go(job, 0, -1)
     pricing = Pricing(job, along(job, greedy(job)), sorted(set(job.setups)))
-    packed = Packed(job, PackedCuts(pricing.run(1).on(job), job.size))
+    packed = Packed(job, PackedCuts(pricing.run(1).on(job)))
     for width in (2, 10**6):
         sharper = sharpening.Sharper(job, pricing, packed)
         found = waves(packed, width, FAR, Budget(Limits()), sharper)
@@ -84,3 +85,18 @@ def test_what_is_new_goes_into_a_kept_sequence(seed: int) -> None:
         assert job.valid(better)
         assert job.cost(better) < job.cost(order)
         assert [op for op in better if op in kept] == kept
+
+
+def test_prices_set_anew_keep_the_other_bounds() -> None:
+    class Far:
+        def bound(self, done: list[np.ndarray], _: np.ndarray) -> np.ndarray:
+            return np.full(len(done[0]), FAR, dtype=np.int64)
+
+    job = random_job(random.Random(2), 14)
+    pricing = Pricing(job, along(job, greedy(job)), sorted({*job.setups}))
+    cuts = PackedCuts(pricing.run(1).on(job))
+    sharper = sharpening.Sharper(job, pricing, Packed(job, cuts, Far()), Far())
+    done = [np.zeros(20, dtype=np.uint64)]
+    present = np.full(20, job.setups[0])
+    assert (cuts.bound(done, present) < FAR).all()
+    assert (sharper.bound(done, present, np.arange(20)) == FAR).all()
