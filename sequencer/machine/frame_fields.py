@@ -15,7 +15,8 @@ from sequencer.machine.frame import WAYS, Vector
 from sequencer.quantities import QuantityError, parse_millimetres
 
 MOST_PEOPLE = 99
-MOST_TOLERANCE = Fraction(1, 2)
+MOST_TOLERANCE = Fraction(1, 4)
+"""A wider one asks nothing: friction alone spreads preload about as much (common practice)."""
 
 Spot = tuple[float, float] | Vector
 """Where a fastener is: two numbers in the pattern of its joint, or three in the machine's frame."""
@@ -102,8 +103,14 @@ def _share(raw: object) -> Fraction:
         what = f"'{quote(raw)}'" if isinstance(raw, str) else kind_of(raw)
         refuse(f"{what} is not a tolerance", "write it in per cent: 5 %")
     share = Fraction(found[1]) / 100
-    if not 0 < share <= MOST_TOLERANCE:
-        refuse(f"a tolerance of {found[1]} % can't be kept or can't be missed", "write it in per cent: 5 %")
+    if share == 0:
+        refuse("a tolerance of 0 % can't be kept", "write it in per cent: 5 %")
+    if share > MOST_TOLERANCE:
+        most = int(MOST_TOLERANCE * 100)
+        refuse(
+            f"with a tolerance of {found[1]} % nearly any reading would do",
+            f"write what the maker allows, {most} % at the most; left out, it is 5 %",
+        )
     return share
 
 

@@ -143,6 +143,7 @@ class Gate:
         first_step: The step from which on it can be closed: its fastening, or the last that it waits for.
         last_step: The step that closes it off: after that it can't be reached; None if it stays in reach.
         waits_for: Parts that must be back before it (it was cracked while they held it).
+        remark: What the strength guard says of its torque; empty where that is usual, or can't be judged.
     """
 
     step: int
@@ -150,6 +151,7 @@ class Gate:
     first_step: int
     last_step: int | None
     waits_for: tuple[str, ...] = ()
+    remark: str = ""
 
 
 @dataclass(frozen=True)

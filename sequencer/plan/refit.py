@@ -15,6 +15,7 @@ from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
 from sequencer.plan.sealing import sealed
 from sequencer.plan.setups import Changes
+from sequencer.plan.strength import remark_on
 from sequencer.plan.tidy import tidied
 
 
@@ -100,6 +101,7 @@ def gates_of(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
                 max(earlier, default=0) + 1,
                 min(closers, default=None),
                 back.waits.get(name, ()),
+                remark_on(joint),
             )
         )
     return tuple(gates)

@@ -48,6 +48,13 @@ def judgement_of(joint: Joint) -> Judgement:
     )
 
 
+def remark_on(joint: Joint) -> str:
+    """What is odd of a joint's torque: ``high: 50 N.m on M8 8.8 is 147% of its proof load``; else empty."""
+    judgement = judgement_of(joint)
+    usual = judgement.verdict in (Verdict.USUAL, Verdict.NOT_JUDGED)
+    return "" if usual else f"{judgement.verdict}: {judgement.message}"
+
+
 def trusted(joint: Joint) -> Judgement:
     """The judgement of a joint whose torque may be shown: every view asks here before it prints one.
 

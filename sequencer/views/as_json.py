@@ -61,6 +61,7 @@ def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = Non
                 "last_step": gate.last_step,
                 "waits_for": list(gate.waits_for),
                 **torque_json(joint),
+                "remark": gate.remark,
                 "shown": stages_words(joint, unit),
                 **({"wrench": wrench_json(kit.wrenches[joint.path])} if kit else {}),
             }

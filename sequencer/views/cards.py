@@ -16,7 +16,7 @@ from sequencer.views.lines import clean
 from sequencer.views.notes import notes, usual
 from sequencer.views.opens import frees
 from sequencer.views.toolbox_text import wrench_words
-from sequencer.views.torques import computed_words, loosening_words, torque_words
+from sequencer.views.torques import computed_words, gate_words, loosening_words
 from sequencer.views.words import (
     duration,
     fastening,
@@ -204,8 +204,7 @@ def joint_of(plan: Refit, step: Step) -> Joint:
 
 def gate_lines(plan: Refit, gate: Gate, unit: str | None, kit: Equipment | None) -> list[str]:
     """A gate: its torque first, then order, source, wrench, what it waits for and what closes it off."""
-    part, _, name = gate.joint.partition("/")
-    lines = torque_words(plan.machine.joint(part, name), unit)
+    lines = gate_words(plan.machine, gate, unit)
     if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
         lines.append(wrench)
     if gate.waits_for:

@@ -10,7 +10,7 @@ from sequencer.plan.plan import Refit
 from sequencer.views.lines import hanging
 from sequencer.views.text import INDENT, aims_of
 from sequencer.views.toolbox_text import toolbox_json, toolbox_rows, wrench_json, wrench_words
-from sequencer.views.torques import stages_words, torque_json, torque_words
+from sequencer.views.torques import gate_words, stages_words, torque_json
 from sequencer.views.words import duration, joint_words, listing, part_words, plural
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def _print_gate(plan: Refit, one: Missed, console: Console, unit: str | None, ki
     else:
         when += f", possible from step {gate.first_step}, closed off by step {gate.last_step}"
     hanging(console, f"{joint_words(plan.machine, part, name)}: {when}", style="bold")
-    for line in torque_words(plan.machine.joint(part, name), unit):
+    for line in gate_words(plan.machine, gate, unit):
         hanging(console, line, lead=INDENT)
     if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
         hanging(console, wrench, lead=INDENT)
@@ -86,6 +86,7 @@ def gates_json(
                 "last_step": one.gate.last_step,
                 "waits_for": list(one.gate.waits_for),
                 **torque_json(joint),
+                "remark": one.gate.remark,
                 "torque": stages_words(joint, unit),
                 **({"wrench": wrench_json(kit.wrenches[joint.path])} if kit else {}),
                 "missed_seconds": float(one.seconds),

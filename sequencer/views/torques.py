@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.machine.model import Joint, Torque
+from sequencer.machine.model import Joint, Machine, Torque
+from sequencer.plan.plan import Gate
 from sequencer.plan.strength import trusted
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, TorqueQuantity, parse_stage, parse_torque
@@ -88,6 +89,12 @@ def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
     if any(not isinstance(parse_stage(stage), TorqueQuantity) for stage in torque.stages):
         lines.append("tightened by angle: new fasteners, unless the maker says otherwise (common practice)")
     return lines
+
+
+def gate_words(machine: Machine, gate: Gate, unit: str | None = None) -> list[str]:
+    """The lines of a gate's torque, with what the strength guard says of it under the figure."""
+    figure, *rest = torque_words(machine.joint(*gate.joint.split("/", 1)), unit)
+    return [figure, *([gate.remark] if gate.remark else []), *rest]
 
 
 def _all_of(joint: Joint, torque: Torque) -> str:

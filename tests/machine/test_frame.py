@@ -129,7 +129,11 @@ def test_what_a_part_says_of_its_place_must_make_sense(keys, fault):
             "warning: there are 2 places, and the count is 3; write one place",
         ),
         ("tolerance: »5", "'5' is not a tolerance; write it in per cent: 5 %"),
-        ("tolerance: »0 %", "a tolerance of 0 % can't be kept or can't be missed"),
+        ("tolerance: »0 %", "a tolerance of 0 % can't be kept"),
+        (
+            "tolerance: »26 %",
+            "with a tolerance of 26 % nearly any reading would do",
+        ),
         (
             "box: {at: [0, 0, 0], size: »[1, 1]}",
             "a size has three numbers, along x, y and z; write size: [40, 20, 10]",
