@@ -141,7 +141,7 @@ def record(request: Request) -> HTMLResponse:
         (joint_words(moment.machine, *one.joint.split("/", 1)), one)
         for one in torque_record(moment, wrenches_for(moment, bench.toolbox(), date.today()))
     ]
-    return bench.show(request, "record.html", moment, here="record", entries=entries)
+    return bench.show(request, "record.html", moment, here="record", entries=entries, view=Showing(moment))
 
 
 @router.get("/log")

@@ -11,6 +11,7 @@ from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
 from sequencer.plan.looks import Check, before_you_pull
+from sequencer.views.curing import cure_lines
 from sequencer.views.lines import clean
 from sequencer.views.looks import check_words, lift_words
 from sequencer.views.words import sentence
@@ -36,6 +37,10 @@ class Showing:
         for one in moment.state.of(EventKind.PHOTO):
             op = str(one.event.body.get("op", ""))
             self._photos[_subject(op)].append(self._photo(one, op))
+
+    def cures(self) -> list[str]:
+        """What cures until when, and what did not wait for it."""
+        return cure_lines(self._moment)
 
     def step_url(self, operation: str) -> str:
         """The step's own page."""

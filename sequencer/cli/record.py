@@ -21,7 +21,9 @@ def record(
     Example: sequencer record --csv
     """
     from sequencer.cli.output import console, print_json
+    from sequencer.job.curing import cures
     from sequencer.job.record import torque_record
+    from sequencer.views.curing import cures_json
     from sequencer.views.record import print_record, record_csv, record_json, wrenches_for
 
     with desk(job) as opened:
@@ -29,7 +31,7 @@ def record(
         box = read_toolbox_file(opened.folder.toolbox)
         entries = torque_record(moment, wrenches_for(moment, box, today()))
         if as_json:
-            print_json(record_json(entries))
+            print_json({**record_json(entries), "cures": cures_json(cures(moment))})
         elif as_csv:
             sys.stdout.write(record_csv(entries))
         else:

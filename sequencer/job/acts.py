@@ -10,6 +10,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text
+from sequencer.job.curing import check_cured
 from sequencer.job.events import EventKind
 from sequencer.job.gates import back_faults, gate_faults, the_gate
 from sequencer.job.moment import Moment
@@ -80,6 +81,8 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
         draft = Draft()
         fresh = _not_yet(moment, wanted, draft)
         _check_possible(moment, fresh, anyway)
+        if not anyway:
+            check_cured(moment, fresh, by.time or datetime.now(UTC))
         _check_gates(moment, fresh, readings, anyway)
         if fresh:
             draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})

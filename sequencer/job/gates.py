@@ -66,20 +66,10 @@ def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:
     """
     faults: list[str] = []
     present = moment.present
-    planned = {op for _, op in moment.state.steps}
     for op in ops:
-        if op not in moment.home.back.graph.operations and op not in planned:
+        if op not in moment.home.back.graph.operations:
             raise SequencerError(f"nothing was undone that {op!r} would put back", "see next for the steps")
         reasons = map(str, moment.why_not(op, present))
         faults += [reason if reason.startswith(op) else f"{op}: {reason}" for reason in reasons]
-        seal = f"{Kind.SEAL.value} {op.partition(' ')[2]}"
-        before = [name for _, name in moment.state.left]
-        if (
-            seal in before
-            and op in before
-            and before.index(seal) < before.index(op)
-            and seal not in present.back
-        ):
-            faults.append(f"{op}: {seal} comes first")
         present = replace(present, back=(*present.back, op))
     return faults

@@ -90,7 +90,6 @@ class Moment:
         known = dict(self.whole.operations)
         if self.present.direction is Direction.TOGETHER:
             known |= self.home.back.graph.operations
-            known |= {step.operation.name: step.operation for step in self.home.refit.steps}
         return known
 
     def _last_setup(self) -> Setup | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag
+from sequencer.job.curing import Cure, cures
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.plan import Refit
@@ -67,6 +68,7 @@ class Status:
         fluids: Fluids that are drained and not filled.
         openings: Joints and parts that stand open to a drained fluid's system.
         off: Parts that are off; ``moved`` those that are only loose or aside.
+        cures: Sealants that are on, each with when it has cured and what did not wait for it.
     """
 
     title: str
@@ -87,6 +89,7 @@ class Status:
     off: tuple[str, ...]
     moved: tuple[str, ...]
     anyway: tuple[Tick, ...]
+    cures: tuple[Cure, ...]
     leaving: Leaving
 
 
@@ -115,6 +118,7 @@ def status(moment: Moment, person: str = "") -> Status:
         off=tuple(_in_state(moment, Kind.REMOVE)),
         moved=tuple(_in_state(moment, Kind.MOVE_ASIDE, Kind.LOOSEN)),
         anyway=tuple(tick for tick in state.ticks.values() if tick.anyway),
+        cures=cures(moment),
         leaving=leaving(moment),
     )
 

@@ -161,6 +161,7 @@ class Hold:
     Attributes:
         sealed: What was sealed: a part or ``part/joint``.
         label: The sealant, in words.
+        seal_step: The step that puts it on. 0: it is on already.
         after_step: The step that ends the first pass; the sealant cures from there. 0: it is done already.
         before_step: The filling that has to wait; None: the machine must not run before.
         seconds: How long it cures.
@@ -169,6 +170,7 @@ class Hold:
 
     sealed: str
     label: str
+    seal_step: int
     after_step: int
     before_step: int | None
     seconds: Fraction

@@ -45,6 +45,12 @@ def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ..
         return ()
     if name in gone:
         return (Reason(Because.STATE, f"{name} is done already", operation.place),)
+    if operation.kind is Kind.SEAL:  # right before what it is put on for: it waits for what that waits for
+        (clause,) = graph.needs[name]
+        (before,) = clause.any_of
+        if before in gone:
+            return (clause.reason,)
+        return why_not_back(back, replace(present, back=(*present.back, name)), before)
     left = {n for n in graph.operations if n not in gone}
     rest = graph.restricted(left)
     able = possible(rest.needs)

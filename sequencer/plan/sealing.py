@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Clause, Kind, Operation, OperationGraph
+from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
+from sequencer.graph.reverse import WayBack
 from sequencer.machine.faults import Fault
 from sequencer.machine.model import Machine, Place, Sealing
 from sequencer.plan.plan import Hold
@@ -75,18 +76,23 @@ def sealed(
 
 
 def with_seals(
-    graph: OperationGraph, order: Sequence[str], already: Sequence[str] = ()
-) -> tuple[OperationGraph, tuple[Hold, ...]]:
-    """The graph with the sealing operations that stand in ``order``, and what has to wait for any sealant.
+    back: WayBack, order: Sequence[str], already: Sequence[str] = (), skipped: Collection[str] = ()
+) -> tuple[WayBack, tuple[Hold, ...]]:
+    """The way back with its sealing operations as steps like any other, and what has to wait for a sealant.
 
     Args:
-        graph: The whole reversed graph of the job.
+        back: The whole way back of the job.
         order: What is left of a reassembly, in the order of work, its sealing steps among it.
         already: The steps before, which are done.
+        skipped: Steps that were left out; nothing waits for a sealant among them.
     """
+    graph, known = back.graph, {*already, *order, *skipped}
     seals = _seals(graph, [name for name in (*already, *order) if name in graph.operations])
+    seals = [seal for seal in seals if seal.name in known]
     grown = _with_operations(graph, seals)
-    return grown, tuple(_hold(grown, order, seal) for seal in seals)
+    goals = tuple(Clause((seal.name,), grown.needs[seal.name][0].reason) for seal in seals)
+    home = replace(back, graph=grown, goals=(*back.goals, *goals))
+    return home, tuple(_hold(grown, order, seal) for seal in seals if seal.name not in skipped)
 
 
 def unusable_sealants(machine: Machine) -> tuple[Fault, ...]:
@@ -123,7 +129,7 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
             joints = graph.machine.parts[operation.part].joints.values()
             fastened = (f"{kind.value} {joint.path}" for joint in joints for kind in _FIRST_PASS)
             ends = tuple(n for n in fastened if n in done) or ends
-        found[seal] = _Seal(seal, name, ends, _sealant(sealing), sealing.place)
+        found[seal] = _Seal(seal, name, ends, sealant_on(sealing), sealing.place)
     return list(found.values())
 
 
@@ -147,7 +153,12 @@ def _words(sealing: Sealing) -> tuple[str, str | None, str | None]:
     return sealing.kind, words(sealing.assemble_within), words(sealing.cure)
 
 
-def _sealant(sealing: Sealing) -> Sealant:
+def sealant_on(sealing: Sealing) -> Sealant:
+    """The sealant that a file asks for, with its times.
+
+    Raises:
+        SequencerError: It has none, and the file says none.
+    """
     try:
         return sealant_of(*_words(sealing))
     except SequencerError as fault:
@@ -165,7 +176,9 @@ def _with_operations(graph: OperationGraph, seals: Sequence[_Seal]) -> Operation
         if after.part is not None and after.joint is not None:
             seconds = SEAL_EACH_SECONDS * graph.machine.joint(after.part, after.joint).count
         operations[seal.name] = replace(after, kind=Kind.SEAL, seconds=seconds)
-        needs[seal.name] = ()
+        # Needs are in reversed time: in the order of work the sealant comes before what it is put on for.
+        reason = Reason(Because.STATE, f"{seal.name} comes before {seal.before}", seal.place)
+        needs[seal.name] = (Clause((seal.before,), reason),)
     return replace(graph, operations=operations, needs=needs)
 
 
@@ -233,19 +246,24 @@ def _workable(graph: OperationGraph, order: Sequence[str]) -> bool:
 
 def _hold(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> Hold:
     """What has to wait: the first filling of a fluid that wets what was sealed, or else running it."""
-    operation = graph.operations[seal.before]
-    assert operation.part is not None
-    part = graph.machine.parts[operation.part]
-    joints = [part.joints[operation.joint]] if operation.joint else list(part.joints.values())
-    wet = {*part.wet, *(fluid for joint in joints for fluid in joint.wet)}
+    wet = wetted(graph.machine, graph.operations[seal.before].subject)
     number = {name: position for position, name in enumerate(order, start=1)}
     after = max((number[name] for name in seal.ends if name in number), default=0)
     fills = [number[name] for fluid in wet if (name := f"{Kind.FILL.value} {fluid}") in number]
     return Hold(
-        operation.subject,
+        graph.operations[seal.before].subject,
         seal.sealant.label,
+        number.get(seal.name, 0),
         after,
         min((n for n in fills if n > after), default=None),
         seal.sealant.cure,
         seal.sealant.cure_from,
     )
+
+
+def wetted(machine: Machine, sealed_thing: str) -> tuple[str, ...]:
+    """The fluids that wet what was sealed, a part or ``part/joint``."""
+    name, _, joint = sealed_thing.partition("/")
+    part = machine.parts[name]
+    joints = [part.joints[joint]] if joint else list(part.joints.values())
+    return tuple(dict.fromkeys((*part.wet, *(fluid for joint in joints for fluid in joint.wet))))

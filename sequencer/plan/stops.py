@@ -158,19 +158,25 @@ def _fluids(opened: Sequence[_Fact], closed: Sequence[_Fact]) -> Iterator[Loose]
 
 
 def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
-    """Sealants that must not skin over, fillings not yet looked at, joints that are only snug."""
-    number = {step.operation.name: step.number for step in plan.steps}
+    """Sealants that must not skin over, fillings not yet looked at, joints that are only snug.
+
+    What is done and in the plan no more comes before its first step.
+    """
+    place = {step.operation.name: position for position, step in enumerate(plan.steps, start=1)}
+    numbered = {step.number: position for position, step in enumerate(plan.steps, start=1)}
     for hold in plan.holds:
-        if number[f"{Kind.SEAL.value} {hold.sealed}"] <= after < hold.after_step:
+        if numbered.get(hold.seal_step, 0) <= after < numbered.get(hold.after_step, 0):
             yield _loose(Left.SEALANT_WET, hold.sealed)
-    for step in plan.steps[:after]:
-        op = step.operation
-        if op.kind is Kind.FILL and number.get(f"{Kind.LEAK_CHECK.value} {op.subject}", 0) > after:
-            yield _loose(Left.FILLED_UNCHECKED, op.subject)
+    for name, position in place.items():
+        word, _, fluid = name.partition(" ")
+        if word == Kind.LEAK_CHECK.value and place.get(f"{Kind.FILL.value} {fluid}", 0) <= after < position:
+            yield _loose(Left.FILLED_UNCHECKED, fluid)
     for gate in plan.gates:
         names = (f"{kind.value} {gate.joint}" for kind in (Kind.FASTEN, Kind.TIGHTEN))
-        run_down = min((number[name] for name in names if name in number), default=gate.first_step - 1)
-        if run_down <= after < gate.step:
+        run_down = min(
+            (place[name] for name in names if name in place), default=numbered[gate.first_step] - 1
+        )
+        if run_down <= after < numbered[gate.step]:
             yield _loose(Left.SNUG, gate.joint)
 
 

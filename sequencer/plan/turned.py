@@ -41,7 +41,7 @@ class Homeward:
 
     Attributes:
         refit: Its steps; ``refit.teardown`` is what was really done.
-        back: The whole reversed graph, with the steps that are done already.
+        back: The whole reversed graph, with sealants and with the steps that are done already.
         stranded: What can't be reached any more: parts are in front of it that were put back too soon.
         disproved: What the file says and the teardown did without.
     """
@@ -89,7 +89,8 @@ def plan_back(
     if kept is not None:
         return replace(as_planned(machine, targets, present, kept), stranded=stranded)
     refit = ordered(teardown, remaining, changes, prefer, limits, already=gone)
-    return Homeward(refit, back, stranded, disproved)
+    grown, _ = with_seals(back, [op.name for op in refit.operations], present.back, present.skipped)
+    return Homeward(refit, grown, stranded, disproved)
 
 
 def _kept_back(
@@ -112,12 +113,12 @@ def as_planned(
 
     Nothing is solved, so this is quick; and nothing is proven of what is left.
     """
-    back, teardown, disproved = backwards(machine, targets, present)
-    grown, holds = with_seals(back.graph, order, present.back)
-    left = tuple(name for name in order if name in grown.operations)
-    steps = replay(grown, left, present.changes(machine, back.drives))
+    bare, teardown, disproved = backwards(machine, targets, present)
+    back, holds = with_seals(bare, order, present.back, present.skipped)
+    left = tuple(name for name in order if name in back.graph.operations)
+    steps = replay(back.graph, left, present.changes(machine, back.drives))
     totals = Totals.of(steps)
-    rest = replace(back, graph=back.graph.restricted(n for n in left if n in back.graph.operations))
+    rest = replace(back, graph=back.graph.restricted(left))
     refit = Refit(
         machine=machine,
         targets=tuple(targets),
@@ -153,6 +154,7 @@ def renumbered(refit: Refit, numbers: Mapping[str, int]) -> Refit:
         holds=tuple(
             replace(
                 hold,
+                seal_step=new.get(hold.seal_step, 0),
                 after_step=new.get(hold.after_step, 0),
                 before_step=None if hold.before_step is None else new[hold.before_step],
             )

@@ -9,11 +9,13 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from sequencer.job.chapters import Chapter
+from sequencer.job.curing import cures
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
 from sequencer.job.state import ALONG
 from sequencer.job.status import Status
+from sequencer.views.curing import cures_json
 from sequencer.views.lines import clean, hanging
 from sequencer.views.words import sentence, tool_words
 
@@ -177,6 +179,7 @@ def next_json(moment: Moment) -> dict[str, Any]:
         "title": moment.card.title,
         "station": [step.number for step in station.steps] if station else [],
         "running": moment.state.running is not None,
+        "cures": cures_json(cures(moment)),
         "plan": {
             key: data[key] for key in ("kind", "targets", "steps", "stations", "totals", "positions", "tools")
         },
@@ -198,6 +201,7 @@ def status_json(told: Status) -> dict[str, Any]:
         "running": told.running,
         "turned": told.turned,
         "gates": list(told.gates),
+        "cures": cures_json(told.cures),
         "bags": [{"bag": bag.number, "joint": bag.joint} for bag in told.bags],
         "fluids": list(told.fluids),
         "openings": list(told.openings),

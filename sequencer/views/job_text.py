@@ -12,6 +12,7 @@ from sequencer.job.moment import Moment
 from sequencer.job.status import Leaving, Status
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.views.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.views.curing import cure_lines
 from sequencer.views.lines import clean, hanging
 from sequencer.views.sittings import left_words
 from sequencer.views.text import aims_of, print_station
@@ -58,6 +59,8 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
 def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full."""
     stations = cards_of(moment)
+    for line in cure_lines(moment):
+        hanging(console, line, style="bold yellow")
     if not stations:
         _print_end(moment, console)
         return
@@ -128,6 +131,8 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
     console.print()
     for word, text in _rows(told, moment).items():
         hanging(console, text, lead=f"{word:<12}")
+    for line in cure_lines(moment):
+        hanging(console, line, lead=f"{'Cure':<12}", style="bold yellow")
     for tick in told.skipped:
         hanging(console, f"{_said(moment, tick)}: {tick.why}", lead=f"{'Skipped':<12}")
     for tick in told.anyway:

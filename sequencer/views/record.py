@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, OVERRIDDEN, Entry
 from sequencer.job.whereabouts import Whereabouts
+from sequencer.views.curing import cure_lines
 from sequencer.views.lines import hanging
 from sequencer.views.words import joint_words, listing, part_words, plural
 
@@ -45,6 +46,8 @@ def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> 
     """The record, what is open on top."""
     waiting = [entry for entry in entries if entry.state == OPEN]
     hanging(console, f"Torque record: {moment.card.title}", style="bold")
+    for line in cure_lines(moment):
+        hanging(console, line, style="bold yellow")
     if not entries:
         hanging(console, "This job has touched no joint with a torque so far.")
         return
