@@ -6,7 +6,10 @@ how the file is afterwards, so that making it twice is making it once.
 
     ["add", path, value, comment]      a part, a joint, a task: something with a name that is not there yet
     ["entry", path, value, comment]    one more entry of a list, of ``behind`` for example
+    ["instead", path, value, former]   an entry of a list, and the one that it stands instead of
     ["set", path, value, former]       a value, and what stood there before (None: nothing)
+
+A file holds texts where an event has numbers: both are compared as a file would have them.
 """
 
 from __future__ import annotations
@@ -42,19 +45,23 @@ def make(editor: Editor, edit: Edit) -> None:
     Raises:
         EditError: The file has no place for it any more.
     """
+    from sequencer.machine.edit.emit import plain
+
     what, path, value, more = edit
-    where = tuple(path)
+    where, new = tuple(path), plain(value)
     there = editor.value(where)
     if what == "add" and there is None:
         if where[0] == "parts" and len(where) == 2:
             editor.add_part(where[1], value, comment=more)
         else:
             editor.set_value(where, value, more)
-    elif what == "entry" and value not in _entries(there):
+    elif what == "entry" and new not in _entries(there):
         editor.append(where, value, more)
-    elif what == "set" and there != value:
+    elif what == "instead" and new not in _entries(there):
+        _put_instead(editor, where, value, more)
+    elif what == "set" and there != new:
         editor.set_value(where, value)
-    elif what not in ("add", "entry", "set"):
+    elif what not in ("add", "entry", "instead", "set"):
         raise SequencerError(
             f"the journal has a change of an unknown kind, {what!r}", "bring this program up to date"
         )
@@ -62,20 +69,37 @@ def make(editor: Editor, edit: Edit) -> None:
 
 def take_back(editor: Editor, edit: Edit) -> None:
     """Take one change out of the text, if it is there."""
+    from sequencer.machine.edit.emit import plain
+
     what, path, value, more = edit
-    where = tuple(path)
+    where, new = tuple(path), plain(value)
     there = editor.value(where)
     if there is None:
         return
     if what == "add":
         editor.remove(where)
-    elif what == "entry" and value in (entries := _entries(there)):
-        editor.remove(where if len(entries) == 1 else (*where, entries.index(value)))
-    elif what == "set" and there == value:
+    elif what == "entry" and new in (entries := _entries(there)):
+        editor.remove(where if len(entries) == 1 else (*where, entries.index(new)))
+    elif what == "instead" and new in _entries(there):
+        _put_instead(editor, where, more, value)
+    elif what == "set" and there == new:
         if more is None:
             editor.remove(where)
         else:
             editor.set_value(where, more)
+
+
+def _put_instead(editor: Editor, where: tuple[Any, ...], value: object, former: object) -> None:
+    """Put an entry of a list in the place of another; at the end where that is not there."""
+    from sequencer.machine.edit.emit import plain
+
+    entries, old = _entries(editor.value(where)), plain(former)
+    if old not in entries:
+        editor.append(where, value)
+    elif len(entries) == 1:
+        editor.set_value(where, [value])
+    else:
+        editor.set_value((*where, entries.index(old)), value)
 
 
 def changed(path: Path, edits: Iterable[Edit]) -> Editor:

@@ -175,12 +175,12 @@ def _joints(machine: Machine, find: Find, on: date) -> dict[str, dict[str, Any]]
             if find.position is not None and find.position != machine.parts[find.on].position:
                 fields |= {"from": find.position}
             if find.what.strip() and len(find.held) == 1:
-                name = _unique(_slug(find.what), taken)
+                name = free_name(_slug(find.what), taken)
                 found_joints[name] = fields
                 taken.add(name)
                 continue
         base = fields["kind"] + ("s" if fields.get("count", 1) > 1 else "")
-        name = _unique(base.replace(" ", "-"), taken)
+        name = free_name(base.replace(" ", "-"), taken)
         found_joints[name] = fields
         taken.add(name)
     return found_joints
@@ -258,10 +258,11 @@ def _free_name(machine: Machine, words: str) -> str:
     slug = _slug(words)
     if not slug:
         raise RefusedError("what was found has no name", 'say it in a few words: found "upper radiator stay"')
-    return _unique(slug, {*machine.parts, *machine.tasks, *machine.fluids})
+    return free_name(slug, {*machine.parts, *machine.tasks, *machine.fluids})
 
 
-def _unique(name: str, taken: Iterable[str]) -> str:
+def free_name(name: str, taken: Iterable[str]) -> str:
+    """``name``, or with the first number behind it that makes it one that is not taken."""
     gone = set(taken)
     number = 2
     found_name = name

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import count, product
 from string import ascii_uppercase
 
 from sequencer.machine.kinds import kind_of_joint
@@ -124,9 +125,9 @@ def _is_pitch(text: str) -> bool:
 
 
 def _marks(taken: set[str]) -> Iterator[str]:
-    """``A`` to ``Z``, then ``AA``, ``AB`` …, without I and O, which are read as figures."""
+    """``A`` to ``Z``, then ``AA``, ``AB`` … ``AAA`` without end; no I and no O, which are read as figures."""
     letters = [letter for letter in ascii_uppercase if letter not in "IO"]
-    for first in ("", *letters):
-        for letter in letters:
-            if first + letter not in taken:
-                yield first + letter
+    for length in count(1):
+        for spelt in product(letters, repeat=length):
+            if (mark := "".join(spelt)) not in taken:
+                yield mark

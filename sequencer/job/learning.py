@@ -78,12 +78,14 @@ def write(origin: Path, chosen: Iterable[Offer]) -> str:
 
 
 def _is_new(editor: Editor, offer: Offer) -> bool:
+    from sequencer.machine.edit.emit import plain
+
     for what, path, value, _ in offer.edits:
-        there = editor.value(tuple(path))
+        there, new = editor.value(tuple(path)), plain(value)
         entries = there if isinstance(there, list) else [there]
-        if (what == "add" and there is None) or (what == "entry" and value not in entries):
+        if (what == "add" and there is None) or (what == "entry" and new not in entries):
             return True
-        if what == "set" and there != value:
+        if what == "set" and there != new:
             return True
     return False
 

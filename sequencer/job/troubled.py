@@ -11,12 +11,12 @@ from typing import Any
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.edits import EDITS, Edit
 from sequencer.job.events import EventKind
-from sequencer.job.finding import sight_after
+from sequencer.job.finding import free_name, sight_after
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
 from sequencer.machine.faults import nearest
-from sequencer.machine.model import Joint, Machine, Need, State
+from sequencer.machine.model import Joint, Machine, Need, Part, State
 from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 
@@ -56,7 +56,8 @@ def trouble(
         ways = ways_out(moment.machine, joint, state, count)
         tried = tried_on(moment, joint.path)
         chosen = _chosen(ways, tried, way, joint, state)
-        edits = _edits(moment.machine, joint, chosen, state, on, count)
+        task = _task_name(moment, joint, chosen)
+        edits = _edits(moment.machine, joint, chosen, state, on, count, task)
         draft = Draft()
         sight, text, draft.content = sight_after(path, edits)
         draft.add(
@@ -71,7 +72,7 @@ def trouble(
             },
         )
         soak = Soak(
-            f"task {_task_name(moment.machine, joint, chosen)}",
+            f"task {task}",
             tuple(f"{kind} {joint.path}" for kind in ("crack", "slacken", "undo")),
             chosen.wait_seconds,
         )
@@ -135,12 +136,17 @@ def _chosen(ways: Sequence[Way], tried: Sequence[str], wanted: str | None, joint
     return found
 
 
-def _task_name(machine: Machine, joint: Joint, way: Way) -> str:
-    name = f"{way.name}-{joint.part}-{joint.name}"
-    return name if name not in machine.parts else f"{name}-work"
+def _task_name(moment: Moment, joint: Joint, way: Way) -> str:
+    """A name of its own for each time that a way is taken; none that a step of this job has had."""
+    machine = moment.machine
+    ticked = (op.removeprefix("task ") for op in (*moment.state.ticks, *moment.state.skipped))
+    taken = (*machine.parts, *machine.tasks, *machine.fluids, *ticked)
+    return free_name(f"{way.name}-{joint.part}-{joint.name}", taken)
 
 
-def _edits(machine: Machine, joint: Joint, way: Way, state: str, on: date, count: int) -> list[Edit]:
+def _edits(
+    machine: Machine, joint: Joint, way: Way, state: str, on: date, count: int, name: str
+) -> list[Edit]:
     """The way out as a task before the joint; and, where it spoils the fastener, a new one."""
     part = machine.parts[joint.part]
     wait = f"; leave it {float(way.wait_seconds / 60):g} min, go on elsewhere" if way.wait_seconds else ""
@@ -156,14 +162,21 @@ def _edits(machine: Machine, joint: Joint, way: Way, state: str, on: date, count
     if behind:
         task["behind"] = [one for number, one in enumerate(behind) if one not in behind[:number]]
     comment = f"{joint.path} {state} on the job, {on.isoformat()}"
-    edits: list[Edit] = [["add", ["tasks", _task_name(machine, joint, way)], task, comment]]
+    edits: list[Edit] = [["add", ["tasks", name], task, comment]]
     if way.spoils:
-        item = {
-            "item": f"{joint.kind.capitalize()} for {joint.path}: the old one is spoilt",
-            "count": count,
-        }
-        edits.append(["entry", ["parts", joint.part, "renew"], item, comment])
+        edits.append(_renewed(part, joint, count, comment))
     return edits
+
+
+def _renewed(part: Part, joint: Joint, count: int, comment: str) -> Edit:
+    """New fasteners for those that are spoilt: however many ways were tried on them, each is renewed once."""
+    item = f"{joint.kind.capitalize()} for {joint.path}: the old one is spoilt"
+    path = ["parts", joint.part, "renew"]
+    known = next((one.count for one in part.renew if one.item == item), None)
+    whole = {"item": item, "count": max(count, known or 0)}
+    if known is not None and known < count:
+        return ["instead", path, whole, {"item": item, "count": known}]
+    return ["entry", path, whole, comment]
 
 
 def _as_written(need: Need) -> Any:  # noqa: ANN401 - as a machine file has it

@@ -13,6 +13,9 @@ from sequencer.job.moment import Moment
 from sequencer.job.state import ACTS, ALONG
 from sequencer.plan.present import Direction, Present
 
+STEP_NUMBER = re.compile(r"\d{1,6}")
+"""What is a step's number rather than the beginning of an id: ids are shown with eight characters."""
+
 
 def undo(which: str | int | None) -> Act:
     """Take back an act, or a single tick."""
@@ -44,7 +47,7 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
                 "this device has done nothing that could be taken back", "name the step: undo 5"
             )
         return mine[-1], ()
-    if isinstance(which, int) or re.fullmatch(r"\d{1,3}", which.strip()):
+    if isinstance(which, int) or STEP_NUMBER.fullmatch(which.strip()):
         (op,) = chosen(moment, str(which))
         tick = moment.state.ticks.get(op) or moment.state.skipped.get(op)
         if tick is None:

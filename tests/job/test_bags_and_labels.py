@@ -95,3 +95,14 @@ def test_several_ends_in_one_joint_could_be_taken_for_each_other(machine):
     leads = {**part.joints, "pump": replace(part.joints["pump"], count=4)}
     alone = replace(machine, parts={**machine.parts, "loom": replace(part, joints=leads)})
     assert labels(alone, ["undo loom/pump"])["loom/pump"].like == ("loom/pump",)
+
+
+def test_marks_do_not_run_out_and_none_is_given_twice():
+    plugs = "\n".join(f"      plug-{n}: {{kind: connector}}" for n in range(660))
+    machine = machine_of(
+        f"machine: Loom\npositions: {{front: {{label: F}}}}\nparts:\n  loom:\n    joints:\n{plugs}\n"
+    )
+    found = labels(machine, [f"undo loom/plug-{n}" for n in range(660)])
+    marks = [label.mark for label in found.values()]
+    assert len(set(marks)) == 660
+    assert marks[:2] + marks[24:26] + marks[600:601] == ["A", "B", "AA", "AB", "AAA"]

@@ -9,6 +9,7 @@ import pytest
 from PIL import Image
 
 from sequencer.errors import SequencerError
+from sequencer.job.acts import Draft
 from sequencer.job.choosing import ChoiceError
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.events import EventKind
@@ -179,6 +180,18 @@ def test_an_event_is_given_back_by_the_beginning_of_its_id(desk):
     assert desk.state().done == ()
     with pytest.raises(RefusedError, match="no event that stands begins with"):
         desk.undo(tick[:8])
+
+
+def test_step_numbers_of_four_digits_are_numbers_and_ids_are_longer(desk):
+    steps = [[1200, "task isolate"], [1201, "undo guard/screws"]]
+    desk.write(lambda *_: Draft([(EventKind.CHANGED, {"steps": steps, "why": "renumbered"})]))
+    desk.done("1200-1201")
+    desk.undo("1201")
+    assert desk.state().done == ("task isolate",)
+    all_digits = By("Ann", "laptop", id="12345678-0000-4000-8000-000000000000")
+    desk.done("1201", by=all_digits)
+    desk.undo("12345678")
+    assert desk.state().done == ("task isolate",)
 
 
 def test_a_skipped_step_counts_as_clear_and_its_reason_is_kept(desk):

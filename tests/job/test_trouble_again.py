@@ -1,0 +1,108 @@
+"""Trouble that goes on: the same joint again and again, each way and state, clean entries in the file."""
+
+from datetime import date
+
+import pytest
+
+from sequencer.job import edits
+from sequencer.job.desk import Desk, RefusedError
+from sequencer.job.events import EventKind
+from sequencer.job.trouble import states, ways_out
+from sequencer.machine.reading import load
+from sequencer.plan.resume import Difference
+from tests.job.conftest import ANN, PUMP, ROOT, begin_job
+
+ON = date(2026, 11, 25)
+VAN = ROOT / "models" / "delivery-van.yaml"
+
+
+def ways(desk):
+    return [one.event.body["way"] for one in desk.state().of(EventKind.TROUBLE)]
+
+
+def renewed(desk, part):
+    return [(item.item, item.count) for item in desk.machine.parts[part].renew if "spoilt" in item.item]
+
+
+def every_way(machine, joint):
+    """Each usual way that is open at the joint, with a state that it helps with."""
+    found = {
+        way.name: state
+        for state in states()
+        for way in ways_out(machine, machine.joint(*joint.split("/")), state)
+        if way.barred is None
+    }
+    return list(found.items())
+
+
+@pytest.mark.parametrize(
+    ("machine", "off", "joint"),
+    [(PUMP, "impeller", "cover/bolts"), (VAN, "battery", "intake-duct/breather")],
+)
+def test_every_way_can_be_said_twice_in_any_order(tmp_path, monkeypatch, machine, off, joint):
+    monkeypatch.setattr("sequencer.job.troubled.add_new_plan", lambda *_, **__: Difference())
+    job = begin_job(tmp_path / "job", off=(off,), machine=machine)
+    desk = Desk(job, ANN)
+    known = every_way(desk.machine, joint)
+    for way, state in (*known, *reversed(known)):
+        desk.trouble(joint, state, ON, way=way)
+    assert ways(desk) == [way for way, _ in (*known, *reversed(known))]
+    assert len(set(desk.machine.tasks) - set(load(machine).tasks)) == 2 * len(known)
+    assert len(renewed(desk, joint.partition("/")[0])) == 1
+    desk.close()
+
+
+@pytest.mark.parametrize(
+    ("joint", "state"), [("cover/bolts", "rounded"), ("bracket/bolts", "broken"), ("belt/idler", "stripped")]
+)
+def test_the_same_trouble_again_takes_the_next_usual_way(desk, joint, state):
+    machine = desk.machine
+    usual = [way.name for way in ways_out(machine, machine.joint(*joint.split("/")), state) if not way.barred]
+    for _ in usual:
+        desk.trouble(joint, state, ON)
+    assert ways(desk) == usual
+    with pytest.raises(RefusedError, match="no usual way left"):
+        desk.trouble(joint, state, ON)
+    assert len(renewed(desk, joint.partition("/")[0])) == 1
+
+
+def test_a_spoilt_fastener_is_renewed_once_and_more_of_them_are_counted(desk):
+    desk.trouble("cover/bolts", "rounded", ON)
+    desk.trouble("cover/bolts", "rounded", ON)
+    assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 1)]
+    desk.trouble("cover/bolts", "broken", ON, way="extract", count=3)
+    desk.trouble("cover/bolts", "broken", ON, way="drill-out", count=2)
+    assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 3)]
+
+
+def test_trouble_taken_back_leaves_the_machine_as_it_was_whatever_the_order(desk, job):
+    before = edits.changed(job.machine, []).value(())
+    said = [desk.trouble("cover/bolts", "broken", ON, way="extract", count=n).events[0] for n in (1, 2, 2)]
+    desk.undo(said[0])
+    assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 2)]
+    desk.undo(said[2])
+    assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 2)]
+    desk.undo(said[1])
+    assert edits.changed(job.machine, []).value(()) == before
+
+
+def test_a_way_that_was_tried_can_be_taken_again_as_a_step_of_its_own(desk):
+    desk.done("task isolate")
+    desk.trouble("guard/screws", "seized", ON, way="penetrant")
+    desk.done("task penetrant-guard-screws")
+    desk.trouble("guard/screws", "seized", ON, way="penetrant")
+    assert "task penetrant-guard-screws-2" in [step.operation.name for step in desk.plan().steps]
+
+
+def test_an_entry_with_a_number_in_it_is_found_again_in_the_file(tmp_path):
+    path = tmp_path / "pump.yaml"
+    path.write_bytes(PUMP.read_bytes())
+    where = ["parts", "cover", "renew"]
+    one = ["entry", where, {"item": "Bolt", "count": 1}, None]
+    three = ["instead", where, {"item": "Bolt", "count": 3}, {"item": "Bolt", "count": 1}]
+    assert edits.changed(path, [one, one]).text == edits.changed(path, [one]).text
+    editor = edits.changed(path, [one, three, three])
+    assert editor.value(tuple(where))[-1] == {"item": "Bolt", "count": "3"}
+    edits.take_back(editor, three)
+    edits.take_back(editor, one)
+    assert editor.text == PUMP.read_text("utf-8")
