@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import os
 import sys
+from typing import Any
 
 import typer
+from typer.core import TyperCommand
 
 from sequencer.cli import (
     blockers,
@@ -25,8 +26,18 @@ from sequencer.cli import (
     torque,
 )
 from sequencer.cli.job_commands import JOB_COMMANDS
-from sequencer.cli.output import complain
+from sequencer.cli.output import complain, hold_outputs_against, open_streams, say_no_more
 from sequencer.errors import SequencerError
+
+
+class Command(TyperCommand):
+    """A command whose outputs are held against the files that it was given."""
+
+    def invoke(self, ctx: typer.Context) -> Any:  # type: ignore[override]  # noqa: ANN401 - what a command returns
+        """Run it."""
+        hold_outputs_against(ctx.params)
+        return super().invoke(ctx)
+
 
 app = typer.Typer(
     name="sequencer",
@@ -52,10 +63,10 @@ for command in (
     tools.tools,
     export.export,
 ):
-    app.command()(command)
-app.command("torque")(torque.torque_command)
+    app.command(cls=Command)(command)
+app.command("torque", cls=Command)(torque.torque_command)
 for name, job_command in JOB_COMMANDS.items():
-    app.command(name)(job_command)
+    app.command(name, cls=Command)(job_command)
 
 
 @app.callback(invoke_without_command=True)
@@ -72,15 +83,23 @@ def version(
 
 def main() -> None:
     """Run the command line; every fault that the user can mend ends in one message and exit code 2."""
-    for stream in (sys.stdout, sys.stderr):
-        # A terminal that can't show a sign gets it spelt out; no plan fails for that.
-        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    open_streams()
     try:
-        app(prog_name="sequencer")
+        try:
+            app(prog_name="sequencer")
+        finally:
+            sys.stdout.flush()
     except SequencerError as fault:
         complain(str(fault))
         sys.exit(2)
     except BrokenPipeError:
         # The reader has gone (`| head`): nothing more to say, and nothing to say it to.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        say_no_more()
         sys.exit(0)
+    except OSError as fault:
+        # What can't be printed comes without the name of a file: a full disk behind `>`, a terminal gone.
+        from sequencer.machine.edit.atomic import cannot_write
+
+        say_no_more()
+        complain(str(cannot_write(fault.filename or "what this prints", fault)))
+        sys.exit(2)

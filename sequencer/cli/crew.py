@@ -58,13 +58,14 @@ def check_options(people: int, handles: int | None, draw: Path | None) -> None:
     Raises:
         SequencerError: Which option, and what to do.
     """
+    from sequencer.cli.output import kind_of
     from sequencer.errors import SequencerError
 
     if people == 1 and (handles is not None or draw is not None):
         option = "--draw" if draw is not None else "--handles"
         raise SequencerError(f"{option} is for several people", f"say how many: --people 2 {option} …")
-    if draw is not None and draw.suffix.lower() != ".svg":
-        raise SequencerError(f"{draw} is no name for a bar chart", "name a file that ends in .svg")
+    if draw is not None:
+        kind_of(draw, ("svg",), bare="svg")
 
 
 def share_out(
@@ -82,12 +83,12 @@ def share_out(
 
 def show(schedule: Schedule, kit: Equipment | None, draw: Path | None, *, as_json: bool) -> None:
     """Print a schedule, and write its chart where one is asked for."""
-    from sequencer.cli.output import console, print_json, write_atomically
+    from sequencer.cli.output import console, print_json, write_output
 
     if draw is not None:
         from sequencer.views.crew_svg import schedule_svg
 
-        write_atomically(draw, schedule_svg(schedule).encode())
+        write_output(draw, schedule_svg(schedule).encode())
     if as_json:
         from sequencer.views.as_json import teardown_json
         from sequencer.views.crew_json import schedule_json

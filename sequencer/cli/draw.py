@@ -72,9 +72,11 @@ def draw(
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
+    from sequencer.cli.output import kind_of
     from sequencer.errors import SequencerError
+    from sequencer.views.render import FORMATS
 
-    kind = _kind(output, form)
+    kind = kind_of(output, FORMATS, form)
     if machine is not None and machine.suffix and not off and not reach:
         if why or refit or sessions or session_length or session:
             asked = "--why asks" if why else "--refit and sittings ask"
@@ -87,19 +89,6 @@ def draw(
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, None, None, *cuts, not refit, time_limit, gap))
     _a_job(job, output, kind, paper, why, refit=refit, session=session)
-
-
-def _kind(output: Path, form: str | None) -> str:
-    from sequencer.errors import SequencerError
-    from sequencer.views.render import FORMATS
-
-    kind = form or output.suffix.lstrip(".").lower()
-    if kind not in FORMATS:
-        raise SequencerError(
-            f"{output}: can't tell the kind of picture from its name",
-            f"end the name in {', '.join('.' + known for known in FORMATS)}",
-        )
-    return kind
 
 
 def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> None:
@@ -133,15 +122,14 @@ def _a_job(
 
 def _write(output: Path, pages: Sequence[bytes]) -> None:
     """One file, or one for each page: ``plan-1.svg``, ``plan-2.svg``; their names are said then."""
-    from sequencer.cli.output import write_atomically
+    from sequencer.cli.output import write_output
 
     if len(pages) == 1:
-        write_atomically(output, pages[0])
+        write_output(output, pages[0])
         return
     for number, page in enumerate(pages, start=1):
         path = output.with_name(f"{output.stem}-{number}{output.suffix}")
-        write_atomically(path, page)
-        typer.echo(str(path))
+        write_output(path, page, str(path))
 
 
 def _asked(machine: Machine, part: str) -> str:

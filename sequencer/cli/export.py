@@ -65,27 +65,20 @@ def export(
 
     Example: sequencer export models/delivery-van.yaml --off head --session-length "2 h" -o job.json
     """
-    from sequencer.cli.output import print_json, write_atomically
-    from sequencer.errors import SequencerError
+    from sequencer.cli.output import kind_of, print_content, print_json, write_output
     from sequencer.views.export.as_data import job_schema
 
     if schema:
         print_json(job_schema())
         return
-    told = output.suffix.lstrip(".").lower() if output is not None else "json"
-    kind = form or told
-    if kind not in ("json", "csv", "md", "ics"):
-        raise SequencerError(
-            f"{output}: can't tell the kind of file from its name", "end it in .json, .csv, .md or .ics"
-        )
+    kind = (form or "json") if output is None else kind_of(output, ("json", "csv", "md", "ics"), form)
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
     content = _content(job, kind, start)
     if output is None:
-        typer.echo(content.decode(), nl=False)
+        print_content(content)
         return
-    write_atomically(output, content)
-    typer.echo(f"{output}: {job.name}")
+    write_output(output, content, f"{output}: {job.name}")
 
 
 def _content(job: Job, kind: str, start: list[str]) -> bytes:

@@ -284,6 +284,7 @@ ListFile = Annotated[
         "-o", "--output", metavar="FILE", help="Write a file: .csv or .pdf; else print.", show_default=False
     ),
 ]
+LISTS = ("csv", "pdf")
 ListFormat = Annotated[
     Literal["table", "csv", "pdf"] | None,
     typer.Option("--format", help="The kind of list; else told by the file's name.", show_default=False),
@@ -298,22 +299,18 @@ def show_listing(
     Raises:
         SequencerError: The kind of file can't be told, or is not one for the terminal.
     """
-    from sequencer.cli.output import console, write_atomically
+    from sequencer.cli.output import console, kind_of, print_content, write_output
     from sequencer.errors import SequencerError
     from sequencer.views.lists.rows import as_csv, listing_pdf, print_listing
 
-    told = output.suffix.lstrip(".").lower() if output is not None else "table"
-    form = form or ("csv" if told == "csv" else "pdf" if told == "pdf" else "table")
     if output is None:
         if form == "pdf":
             raise SequencerError("a PDF is not for the terminal", "name a file: -o list.pdf")
         if form == "csv":
-            typer.echo(as_csv(listing.heads, listing.rows), nl=False)
+            print_content(as_csv(listing.heads, listing.rows).encode())
         else:
             print_listing(listing, console())
         return
-    if form == "table":
-        raise SequencerError(f"{output}: can't tell the kind of list from its name", "end it in .csv or .pdf")
-    text = as_csv(listing.heads, listing.rows).encode() if form == "csv" else listing_pdf(job, listing, paper)
-    write_atomically(output, text)
-    typer.echo(f"{output}: {listing.title}")
+    kind = kind_of(output, LISTS, form)
+    text = as_csv(listing.heads, listing.rows).encode() if kind == "csv" else listing_pdf(job, listing, paper)
+    write_output(output, text, f"{output}: {listing.title}")

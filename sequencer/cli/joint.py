@@ -61,10 +61,8 @@ def _named(machine: Machine, path: str) -> Joint:
 
 
 def _draw(machine: Machine, joint: Joint, output: Path, *, loosening: bool) -> None:
-    from sequencer.cli.output import write_atomically
-    from sequencer.errors import SequencerError
+    from sequencer.cli.output import kind_of, write_output
     from sequencer.views.joint_picture import joint_picture
 
-    if output.suffix.lower() != ".svg":
-        raise SequencerError(f"{output}: the picture is an SVG", "end the name in .svg")
-    write_atomically(output, joint_picture(machine, joint, loosening=loosening).encode())
+    kind_of(output, ("svg",), bare="svg")
+    write_output(output, joint_picture(machine, joint, loosening=loosening).encode())

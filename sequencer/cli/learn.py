@@ -134,7 +134,7 @@ def _chosen(write: str | None, found: Sequence[Offer], pace: dict[str, KindPace]
 
 
 def _write_pace(kept: Path, who: str, pace: dict[str, KindPace]) -> None:
-    from sequencer.cli.output import write_atomically
+    from sequencer.cli.output import write_output
     from sequencer.errors import SequencerError
     from sequencer.job.pace import pace_text
 
@@ -144,7 +144,7 @@ def _write_pace(kept: Path, who: str, pace: dict[str, KindPace]) -> None:
         raise SequencerError(
             f"{kept.parent} can't be made: {fault.strerror}", "name a file: --pace-file"
         ) from fault
-    write_atomically(kept, pace_text(who, pace).encode())
+    write_output(kept, pace_text(who, pace).encode())
 
 
 def _json(found: Sequence[Offer], pace: dict[str, KindPace], origin: Path, kept: Path) -> dict[str, object]:

@@ -46,13 +46,12 @@ def scan(
 
     Example: sequencer scan models/delivery-van.yaml
     """
-    from sequencer.cli.output import console, print_json
-    from sequencer.errors import SequencerError
+    from sequencer.cli.output import console, kind_of, print_json, write_output
     from sequencer.graph.geometry import scan as look
     from sequencer.views.scan_text import print_scan, scan_json
 
-    if draw is not None and draw.suffix.lower() != ".svg":
-        raise SequencerError(f"{draw}: plan and elevation come as SVG only", "end the name in .svg")
+    if draw is not None:
+        kind_of(draw, ("svg",), bare="svg")
     read = load_machine(machine)
     found, cost = look(read, tolerance), None
     if off:
@@ -62,10 +61,9 @@ def scan(
     else:
         print_scan(found, console(), cost, whole=whole)
     if draw is not None:
-        from sequencer.cli.output import write_atomically
         from sequencer.views.scan_picture import scan_picture
 
-        write_atomically(draw, scan_picture(found).encode())
+        write_output(draw, scan_picture(found).encode())
     if write:
         _write(found)
 

@@ -44,14 +44,15 @@ def sheet(
 
     Example: sequencer sheet models/delivery-van.yaml --off head -o job.pdf
     """
-    from sequencer.cli.output import write_atomically
+    from sequencer.cli.output import kind_of, write_output
     from sequencer.views.sheet.sheet import sheet_pdf
     from sequencer.views.sketches import for_sheet
 
+    kind_of(output, ("pdf",), bare="pdf")
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
     drawn = for_sheet(job.into, job.sittings_in, paper) if job.into.steps else ()
-    write_atomically(output, sheet_pdf(job, drawn, paper))
-    typer.echo(f"{output}: {job.name}")
-    for word, plan in zip(("way in", "way back"), job.ways, strict=False):
-        typer.echo(f"{word}: {job.worth(plan)}")
+    worth = [
+        f"{word}: {job.worth(plan)}" for word, plan in zip(("way in", "way back"), job.ways, strict=False)
+    ]
+    write_output(output, sheet_pdf(job, drawn, paper), f"{output}: {job.name}", *worth)

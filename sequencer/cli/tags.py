@@ -47,12 +47,13 @@ def tags(
 
     Example: sequencer tags models/delivery-van.yaml --off head -o tags.pdf
     """
-    from sequencer.cli.output import write_atomically
+    from sequencer.cli.output import kind_of, write_output
     from sequencer.errors import SequencerError
     from sequencer.views.tags.stock import stock_named
     from sequencer.views.tags.tags import bag_tags, pair_labels, tags_pdf
     from sequencer.views.words import plural
 
+    kind_of(output, ("pdf",), bare="pdf")
     sheet = stock_named(stock)
     wish = Wish(machine, off, reach, prefer, no_refit=True, time_limit=time_limit, gap=gap)
     job = job_of(wish)
@@ -60,7 +61,7 @@ def tags(
     pairs = pair_labels(job, base_url) if kind != "bags" else []
     if not bags and not pairs:
         raise SequencerError("nothing in this job needs a tag", "a job that undoes fasteners does")
-    write_atomically(output, tags_pdf(job, [*bags, *pairs], sheet))
     told = [plural(len(bags), "bag tag")] if bags else []
     told += [plural(len(pairs) // 2, "pair") + " of labels"] if pairs else []
-    typer.echo(f"{output}: {', '.join(told)}, {sheet.title}")
+    words = f"{output}: {', '.join(told)}, {sheet.title}"
+    write_output(output, tags_pdf(job, [*bags, *pairs], sheet), words)

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import contextlib
-import errno
 import os
+import secrets
 import shutil
-import tempfile
 import uuid
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sequencer.errors import SequencerError
-from sequencer.job.card import CARD, Card, card_text, read_card
+from sequencer.job.card import CARD, JOURNAL, Card, card_text, read_card
 from sequencer.job.events import Event
 from sequencer.job.journal import Journal
+from sequencer.machine.edit.atomic import cannot_write, sync_folder
 
 PHOTOS = "photos"
 FOLDER_VARIABLE = "SEQUENCER_JOB"
@@ -80,6 +80,18 @@ def find_job(start: Path | None = None) -> JobFolder:
     )
 
 
+def own_files(path: Path) -> tuple[Path, ...]:
+    """The files that the job in the folder ``path`` lives by; none where no job is."""
+    if not (path / CARD).is_file():
+        return ()
+    try:
+        card = read_card(path / CARD)
+    except SequencerError:  # it is still a job's card, and can be mended
+        return (path / CARD, path / JOURNAL)
+    folder = JobFolder(path, card)
+    return (path / CARD, path / JOURNAL, folder.machine, *([folder.toolbox] if folder.toolbox else []))
+
+
 def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) -> JobFolder:
     """Make a job folder, whole or not at all: it is built beside its place and then takes it.
 
@@ -96,21 +108,19 @@ def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) 
     building: Path | None = None
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        building = Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}.new-"))
+        building = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
+        building.mkdir()
         (building / PHOTOS).mkdir()
         _write(building / card.machine, machine.read_bytes())
         _write(building / CARD, card_text(card).encode())
         journal = Journal.create(card.database, building, card.id)
         journal.append(first)
         journal.close()
-        building.chmod(0o777 & ~_mask())
-        building.rename(target)
-        _sync(target.parent)
+        _take_place(building, target)
     except BaseException as why:
         _clear_up(building, journal)
         if isinstance(why, OSError):
-            remedy = "make room" if why.errno == errno.ENOSPC else "name a folder where you may write"
-            raise SequencerError(f"{target} can't be made: {why.strerror or why}", remedy) from why
+            raise cannot_write(target, why, verb="made") from why
         raise
     return JobFolder(target, card)
 
@@ -146,16 +156,9 @@ def _write(path: Path, content: bytes) -> None:
         os.fsync(stream.fileno())
 
 
-def _sync(folder: Path) -> None:
-    """See to it that the new name is on the disk."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _mask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _take_place(building: Path, target: Path) -> None:
+    """Give the folder its name, for good; Windows renames no folder over an empty one."""
+    if target.is_dir():
+        target.rmdir()
+    building.rename(target)
+    sync_folder(target.parent)

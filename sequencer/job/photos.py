@@ -6,7 +6,7 @@ from io import BytesIO
 from pathlib import Path
 
 from sequencer.errors import SequencerError
-from sequencer.machine.edit.atomic import put_in_place
+from sequencer.machine.edit.atomic import cannot_write, replace_file
 
 LONGEST_SIDE = 1600
 """Pixels: enough to read a part number off a photo of a hand's breadth."""
@@ -50,10 +50,7 @@ def keep_photo(folder: Path, name: str, data: bytes) -> str:
     file = f"{name}.jpg"
     try:
         folder.mkdir(exist_ok=True)
-        put_in_place(folder / file, content, 0o644)
     except OSError as fault:
-        raise SequencerError(
-            f"the photo can't be kept: {fault.strerror or fault}",
-            "make room, or see that you may write there",
-        ) from fault
+        raise cannot_write("the folder for photos", fault, verb="made") from fault
+    replace_file(folder / file, content, "the photo")
     return file

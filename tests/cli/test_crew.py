@@ -46,7 +46,7 @@ def test_the_chart_is_written_as_a_picture(sequencer, tmp_path):
     [
         (("--draw", "bars.svg"), "--draw is for several people"),
         (("--handles", "2"), "--handles is for several people"),
-        (("--people", "2", "--draw", "bars.png"), "name a file that ends in .svg"),
+        (("--people", "2", "--draw", "bars.png"), "end the name in .svg"),
     ],
 )
 def test_what_means_nothing_is_refused(sequencer, options, said):

@@ -111,12 +111,14 @@ def test_a_torque_beyond_proof_with_a_reason_is_shown_with_it(sequencer, write):
 
 def test_a_picture_needs_a_name_that_tells_its_kind(sequencer, tmp_path):
     ran = sequencer("draw", PUMP, "--off", "seal", "-o", tmp_path / "plan.jpg")
-    refused(ran, "plan.jpg: can't tell the kind of picture", "end the name in .svg, .png, .pdf, .dot")
+    refused(ran, "plan.jpg: can't tell the kind of file", "end the name in .svg, .png, .pdf or .dot")
 
 
 def test_a_picture_needs_a_folder_that_is_there(sequencer, tmp_path):
     ran = sequencer("draw", PUMP, "--off", "seal", "-o", tmp_path / "nowhere" / "plan.svg")
-    refused(ran, "plan.svg can't be written: No such file or directory; name a file in a folder")
+    refused(
+        ran, "plan.svg can't be written: No such file or directory; make the folder first, or name another"
+    )
     assert list(tmp_path.iterdir()) == []
 
 

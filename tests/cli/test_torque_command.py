@@ -151,7 +151,7 @@ def test_the_picture_of_a_joint_is_written_as_svg(sequencer, tmp_path, more):
         (("--joint", PUMP, "cover/blots"), "did you mean bolts?"),
         (("--joint", PUMP, "covr/bolts"), "did you mean cover?"),
         (("--joint", PUMP, "cover/bolts", "9 N.m"), "--joint takes everything from the file"),
-        (("--joint", PUMP, "cover/bolts", "-o", "x.png"), "x.png: the picture is an SVG"),
+        (("--joint", PUMP, "cover/bolts", "-o", "x.png"), "x.png: can't tell the kind of file"),
         (("--joint", PUMP, "motor/plug", "-o", "x.svg"), "nothing tells the order of its fasteners"),
         (("9 N.m", "-o", "x.svg"), "a picture is one of a joint in a file; add --joint MACHINE PART/JOINT"),
         (("9 N.m", "--loosening"), "a picture is one of a joint in a file"),
