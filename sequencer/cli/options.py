@@ -92,9 +92,8 @@ def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
     from sequencer.machine import read
     from sequencer.machine.library import find
     from sequencer.plan.sealing import unusable_sealants
-    from sequencer.plan.strength import examine
 
-    reading = read(find(path), examine)
+    reading = read(find(path))
     unusable = unusable_sealants(reading.machine) if reading.machine else ()
     faults = sorted((*reading.faults, *unusable), key=lambda fault: (fault.place.line, fault.place.column))
     return None if unusable else reading.machine, tuple(faults)

@@ -36,14 +36,14 @@ from sequencer.machine.schema import (
     FluidWorkEntry,
     FreedomEntry,
     JointEntry,
-    MachineEntry,
     PartEntry,
     SealantEntry,
     TaskEntry,
 )
-from sequencer.machine.tightening import tightening
+from sequencer.machine.scope import Scope
+from sequencer.machine.tightening import stages_of, tightening
 from sequencer.machine.walks import walk_seconds
-from sequencer.machine.yaml_tree import Path, Tree
+from sequencer.machine.yaml_tree import Path
 
 IMPLICIT_POSITION = "here"
 """The one position of a file that names none."""
@@ -51,9 +51,9 @@ IMPLICIT_POSITION = "here"
 _NONE = Fraction(0)
 
 
-def build(entry: MachineEntry, tree: Tree) -> Machine:
+def build(scope: Scope) -> Machine:
     """The machine that a file describes. The file has been checked and has no errors."""
-    return _Builder(entry, tree).machine()
+    return _Builder(scope).machine()
 
 
 def _once(names: list[Any] | None) -> tuple[str, ...]:
@@ -67,9 +67,10 @@ def _boxes(boxes: list[BoxEntry] | None) -> tuple[Box, ...]:
 class _Builder:
     """Builds one machine; collects the tools as they are met."""
 
-    def __init__(self, entry: MachineEntry, tree: Tree) -> None:
-        self.entry = entry
-        self.tree = tree
+    def __init__(self, scope: Scope) -> None:
+        entry = self.entry = scope.entry
+        self.tree = scope.tree
+        self.judged = scope.judged
         self.positions = {
             name: Position(
                 name, at.label or name, at.enter or _NONE, at.leave or _NONE, _once(at.caution), at.room or 1
@@ -262,6 +263,7 @@ class _Builder:
             thread=joint.thread,
             property_class=joint.class_,
             torque=self._torque(joint, path),
+            judgement=self.judged[path],
             friction=joint.friction,
             engaged_in=joint.engaged_in,
             engagement=joint.engagement,
@@ -297,12 +299,12 @@ class _Builder:
 
     def _torque(self, joint: JointEntry, path: Path) -> Torque | None:
         said = tightening(joint)
-        stages = [said["value"][1]] if "value" in said else said.get("stages", ((), []))[1]
+        stages = stages_of(said)
         if not stages:
             return None
         where = next(said[key][0] for key in ("value", "stages") if key in said)
         return Torque(
-            stages=tuple(" ".join(stage.split()) for stage in stages),
+            stages=stages,
             place=self.tree.place((*path, *where[:1]), key=True),
             order=tuple(said["order"][1]) if "order" in said else (),
             **{key: said[key][1] for key in ("pattern", "source", "override") if key in said},

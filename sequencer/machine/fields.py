@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated, Any, NoReturn
+from typing import Annotated, Any, NoReturn, TypeVar
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
@@ -13,11 +13,15 @@ from pydantic_core import PydanticCustomError
 from sequencer.machine.faults import quote
 from sequencer.quantities import (
     QuantityError,
+    Stage,
     parse_kilograms,
     parse_litres,
     parse_millimetres,
     parse_seconds,
+    parse_stage,
 )
+
+_Read = TypeVar("_Read")
 
 MOST_HOURS = 1000
 MOST_COUNT = 9999
@@ -48,8 +52,8 @@ def _text(raw: object) -> str:
     return raw
 
 
-def _quantity(parse: Callable[[str], Fraction]) -> Callable[[Any], Fraction]:
-    def read(raw: object) -> Fraction:
+def _quantity(parse: Callable[[str], _Read]) -> Callable[[Any], _Read]:
+    def read(raw: object) -> _Read:
         try:
             return parse(_text(raw))
         except QuantityError as why:
@@ -151,7 +155,7 @@ Count = Annotated[
 Price = Annotated[
     Fraction, PlainValidator(_price), WithJsonSchema({"type": ["number", "string"], "minimum": 0})
 ]
-Stage = Annotated[str, BeforeValidator(_text), _with_unit("47 N.m")]
+TorqueStage = Annotated[Stage, PlainValidator(_quantity(parse_stage)), _with_unit("47 N.m")]
 
 # Lists are read entry by entry later, where the names in them are looked up.
 Texts = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_WORD, "Hot.")]
@@ -162,7 +166,7 @@ Needs = Annotated[
     BeforeValidator(one_or_list),
     _list_of({"anyOf": [_PATH, _ANY, _STATE]}, "[guard, {motor: loose}]"),
 ]
-Stages = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
+Stages = Annotated[list[TorqueStage], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
 _WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [_NAME, _NAME, _TIME]}
 
 Walks = Annotated[

@@ -13,6 +13,8 @@ from enum import IntEnum
 from fractions import Fraction
 
 from sequencer.machine.frame import Box, Vector
+from sequencer.quantities import Stage
+from sequencer.torque.judgement import Judgement, not_judged
 
 HAND = "hand"
 """The tool that is no tool: taking it up or putting it down costs nothing of its own."""
@@ -71,17 +73,17 @@ class Need:
 
 @dataclass(frozen=True)
 class Torque:
-    """A tightening as it was written.
+    """A tightening.
 
     Attributes:
-        stages: Each stage as the file has it: ``"20 N.m"``, ``"90 deg"``; at least one.
+        stages: Torques and angles in order, each with its ``text`` as the file has it; at least one.
         order: Bolt labels in tightening order, where the maker gives one.
         pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
         source: Where the figure comes from, in the author's words.
         override: Why a figure beyond the fastener's proof is meant all the same.
     """
 
-    stages: tuple[str, ...]
+    stages: tuple[Stage, ...]
     place: Place
     order: tuple[str, ...] = ()
     pattern: str | None = None
@@ -121,6 +123,9 @@ class Joint:
     radius of its handle at the end of that, ``draw`` how far the fastener comes out. ``boxes`` are the room
     that the joint takes as long as it is done up. ``tolerance`` is the share that a torque reading may be
     off (None: the usual one); ``found`` the day it was found on a job, where the author had not drawn it.
+
+    ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
+    torque that it refuses is in no machine: the file was not read.
     """
 
     name: str
@@ -137,6 +142,7 @@ class Joint:
     thread: str | None = None
     property_class: str | None = None
     torque: Torque | None = None
+    judgement: Judgement = field(default_factory=not_judged)
     friction: str | None = None
     engaged_in: str | None = None
     engagement: str | None = None

@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from sequencer.machine.faults import Fault, Faults, MachineFileError
 from sequencer.machine.model import Machine
 from sequencer.machine.source import check_text, read_source
-
-if TYPE_CHECKING:
-    from sequencer.machine.scope import Examine
 
 
 @dataclass(frozen=True)
@@ -27,21 +23,18 @@ class Reading:
     faults: tuple[Fault, ...]
 
 
-def read(path: Path, examine: Examine | None = None) -> Reading:
-    """Read the machine file at ``path``. Whatever is in it, its faults come back; nothing is raised.
-
-    ``examine`` looks at each torque; reading itself knows nothing of the strength of fasteners.
-    """
+def read(path: Path) -> Reading:
+    """Read the machine file at ``path``. Whatever is in it, its faults come back; nothing is raised."""
     faults = Faults()
     text = read_source(path, faults)
-    return Reading(None, faults.sorted()) if text is None else _read(text, str(path), faults, examine)
+    return Reading(None, faults.sorted()) if text is None else _read(text, str(path), faults)
 
 
-def read_text(text: str, name: str = "machine.yaml", examine: Examine | None = None) -> Reading:
+def read_text(text: str, name: str = "machine.yaml") -> Reading:
     """Read a machine file's text; ``name`` is what messages call it."""
     faults = Faults()
     checked = check_text(text, name, faults)
-    return Reading(None, faults.sorted()) if checked is None else _read(checked, name, faults, examine)
+    return Reading(None, faults.sorted()) if checked is None else _read(checked, name, faults)
 
 
 def load(path: Path) -> Machine:
@@ -56,7 +49,7 @@ def load(path: Path) -> Machine:
     return reading.machine
 
 
-def _read(text: str, name: str, faults: Faults, examine: Examine | None) -> Reading:
+def _read(text: str, name: str, faults: Faults) -> Reading:
     from sequencer.machine.build import build
     from sequencer.machine.checks import check
     from sequencer.machine.scope import Scope
@@ -65,7 +58,8 @@ def _read(text: str, name: str, faults: Faults, examine: Examine | None) -> Read
 
     tree = compose(text, name, faults)
     entry = validate(tree, faults)
-    if entry is not None:
-        check(Scope(entry, tree, faults, examine))
-    machine = build(entry, tree) if entry is not None and not faults.fatal else None
-    return Reading(machine, faults.sorted())
+    if entry is None:
+        return Reading(None, faults.sorted())
+    scope = Scope(entry, tree, faults)
+    check(scope)
+    return Reading(None if faults.fatal else build(scope), faults.sorted())

@@ -24,10 +24,10 @@ from sequencer.machine.fields import (
     Pattern,
     Price,
     Seconds,
-    Stage,
     Stages,
     Text,
     Texts,
+    TorqueStage,
     Walks,
 )
 from sequencer.machine.frame_fields import (
@@ -189,7 +189,7 @@ class TorqueEntry(Entry):
     """How a joint is tightened."""
 
     called = "a torque"
-    value: Stage | None = _key("One torque with its unit: 47 N.m, 35 lbf.ft.")
+    value: TorqueStage | None = _key("One torque with its unit: 47 N.m, 35 lbf.ft.")
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
     pattern: Pattern | None = _key(_PATTERN)
@@ -233,9 +233,9 @@ class JointEntry(Entry):
     each: Seconds | None = _key("Undoing one of `count`.")
     thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
     class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
-    torque: Annotated[TorqueEntry | None, _short(short.torque, TorqueEntry | Stage | list[Stage] | None)] = (
-        _key("One torque with its unit, or how it is tightened in full.")
-    )
+    torque: Annotated[
+        TorqueEntry | None, _short(short.torque, TorqueEntry | TorqueStage | list[TorqueStage] | None)
+    ] = _key("One torque with its unit, or how it is tightened in full.")
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
     pattern: Pattern | None = _key(_PATTERN)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,6 +13,7 @@ from sequencer.machine.items import Item, Spotted, read_item
 from sequencer.machine.model import HAND, Place
 from sequencer.machine.schema import MachineEntry
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
+from sequencer.torque.judgement import Judgement
 
 
 @dataclass(frozen=True)
@@ -32,35 +33,18 @@ _SECTIONS = {
 }
 
 
-@dataclass(frozen=True)
-class TighteningWords:
-    """What a file says of one tightening, in its own words, for whoever knows fasteners."""
-
-    joint: str
-    stages: tuple[str, ...]
-    thread: str | None = None
-    property_class: str | None = None
-    friction: str | None = None
-    engaged_in: str | None = None
-    engagement: str | None = None
-    override: str | None = None
-
-
-Examine = Callable[[TighteningWords], Iterable[tuple[str, str, bool]]]
-"""Looks at a tightening and returns (problem, remedy, whether it is an error) for each fault of it."""
-
-
 class Scope:
-    """A file's names and faults.
+    """A file's names and faults, and what was made of its torques.
 
     Names that are in the file but were taken out for a fault of their own still count as known.
+
+    Attributes:
+        judged: What the strength guard says of each joint, by its path: judged once, here, for everybody.
     """
 
-    def __init__(
-        self, entry: MachineEntry, tree: Tree, faults: Faults, examine: Examine | None = None
-    ) -> None:
+    def __init__(self, entry: MachineEntry, tree: Tree, faults: Faults) -> None:
         self.entry = entry
-        self.examine = examine
+        self.judged: dict[Path, Judgement] = {}
         self.tree = tree
         self.faults = faults
         self._known = {section: self._names((section,)) for section in _SECTIONS}

@@ -6,9 +6,11 @@ from typing import Any
 
 from sequencer.machine.faults import quote
 from sequencer.machine.schema import JointEntry
-from sequencer.machine.scope import Scope, TighteningWords
+from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
-from sequencer.quantities import QuantityError, parse_stage
+from sequencer.quantities import Stage
+from sequencer.torque.guard import judge
+from sequencer.torque.judgement import Verdict
 
 PATTERNS = ("spiral", "cross", "line")
 _KEYS = ("stages", "order", "pattern", "source", "override")
@@ -46,7 +48,10 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             "keep one of them",
             key=True,
         )
-    _check_stages(scope, said, path)
+    if "stages" in said and scope.tree.at((*path, *said["stages"][0])) == []:
+        scope.error(
+            (*path, *said["stages"][0]), "there are no stages", "write stages: [20 N.m, 90 deg]", key=True
+        )
     if "pattern" in said and said["pattern"][1] not in PATTERNS:
         where, pattern = said["pattern"]
         advice = scope.suggest(pattern, PATTERNS, f"the patterns are {', '.join(PATTERNS)}")
@@ -63,8 +68,8 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             "let them agree: each fastener has a place of its own",
             key=True,
         )
-    _examine(scope, said, joint, path)
-    if said and "value" not in said and "stages" not in said:
+    _judge(scope, said, joint, path)
+    if said and not _says_how_tight(scope, path):
         where = (*path, "torque") if joint.torque is not None else (*path, next(iter(said)))
         problem, remedy = (
             "nothing says how tight",
@@ -76,44 +81,42 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             scope.warning(where, problem, remedy, key=True)
 
 
-def _examine(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, path: Path) -> None:
-    """Have whoever knows fasteners look at a torque, once the words of it can be read."""
-    if scope.examine is None or not ("value" in said or "stages" in said):
-        return
-    where, raw = said["value"] if "value" in said else said["stages"]
-    stages = [raw] if "value" in said else list(raw)
-    try:
-        for stage in stages:
-            parse_stage(stage)
-    except (QuantityError, TypeError, AttributeError):
-        return  # said already
-    words = TighteningWords(
-        f"{path[1]}/{path[3]}",
-        tuple(stages),
+def stages_of(said: dict[str, tuple[Path, Any]]) -> tuple[Stage, ...]:
+    """The torques and angles in order; none where nothing says how tight."""
+    if "value" in said:
+        return (said["value"][1],)
+    return tuple(said["stages"][1]) if "stages" in said else ()
+
+
+def _says_how_tight(scope: Scope, path: Path) -> bool:
+    """Whether a torque or stages are written there, be they faulty."""
+    written = scope.tree.at((*path, "torque"))
+    if isinstance(written, dict):
+        return bool({"value", "stages"} & written.keys()) or "stages" in scope.tree.at(path)
+    return written is not None or "stages" in scope.tree.at(path)
+
+
+def _judge(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, path: Path) -> None:
+    """Hold the torque against its fastener, and keep what comes of it for the machine."""
+    judgement = judge(
+        stages_of(said),
         joint.thread,
         joint.class_,
-        joint.friction,
-        joint.engaged_in,
-        joint.engagement,
-        said["override"][1] if "override" in said else None,
+        friction=joint.friction,
+        engaged_in=joint.engaged_in,
+        engagement=joint.engagement,
+        override=said["override"][1] if "override" in said else None,
     )
-    for problem, remedy, severe in scope.examine(words):
-        note = scope.error if severe else scope.warning
-        note((*path, *where[:1]), problem, remedy, key=True)
-
-
-def _check_stages(scope: Scope, said: dict[str, tuple[Path, Any]], path: Path) -> None:
-    stages = [((*path, *said["value"][0]), said["value"][1])] if "value" in said else []
-    if "stages" in said:
-        where, raw = said["stages"]
-        if not raw:
-            scope.error((*path, *where), "there are no stages", "write stages: [20 N.m, 90 deg]", key=True)
-        stages += scope.texts(raw, (*path, *where), twice=True)
-    for where, text in stages:
-        try:
-            parse_stage(text)
-        except QuantityError as why:
-            scope.error(where, why.problem, why.remedy)
+    scope.judged[path] = judgement
+    name = f"`{path[1]}/{path[3]}`"
+    where = next((said[key][0][:1] for key in ("value", "stages") if key in said), None)
+    if where is None:
+        return
+    for problem, remedy in judgement.faults:
+        scope.warning((*path, *where), f"{name}: {problem}", remedy, key=True)
+    if judgement.verdict not in (Verdict.USUAL, Verdict.NOT_JUDGED):
+        note = scope.error if judgement.is_error else scope.warning
+        note((*path, *where), f"{name}: {judgement.message}", judgement.remedy, key=True)
 
 
 def _check_order(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, path: Path) -> None:

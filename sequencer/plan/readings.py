@@ -11,7 +11,6 @@ from sequencer.quantities import (
     AngleQuantity,
     TorqueQuantity,
     parse_angle,
-    parse_stage,
     parse_torque,
 )
 
@@ -87,7 +86,7 @@ def asked_of(joint: Joint) -> Asked | None:
 def _stages(torque: Torque) -> tuple[TorqueQuantity | None, Fraction | None]:
     last: TorqueQuantity | None = None
     degrees: Fraction | None = None
-    for stage in map(parse_stage, torque.stages):
+    for stage in torque.stages:
         if isinstance(stage, AngleQuantity):
             degrees = (degrees or Fraction(0)) + stage.degrees
         else:

@@ -15,7 +15,6 @@ from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
 from sequencer.plan.sealing import sealed
 from sequencer.plan.setups import Changes
-from sequencer.plan.strength import remark_on
 from sequencer.plan.tidy import tidied
 
 
@@ -101,7 +100,7 @@ def gates_of(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
                 max(earlier, default=0) + 1,
                 min(closers, default=None),
                 back.waits.get(name, ()),
-                remark_on(joint),
+                joint.judgement.remark,
             )
         )
     return tuple(gates)

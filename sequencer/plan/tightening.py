@@ -7,7 +7,6 @@ from dataclasses import replace
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint
 from sequencer.plan.plan import Plan
-from sequencer.plan.strength import judgement_of
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.order import BoltOrder, bolt_order
 from sequencer.torque.passes import Pass, tightening_passes
@@ -80,7 +79,7 @@ def computed_ranges(plan: Plan) -> dict[int, SuggestedRange]:
         joint = plan.machine.joint(operation.part, operation.joint)
         if joint.torque is not None or not (joint.thread and joint.property_class):
             continue
-        suggested = judgement_of(joint).suggested
+        suggested = joint.judgement.suggested
         if suggested is not None:
             last[operation.subject] = step.number
             ranges[operation.subject] = suggested

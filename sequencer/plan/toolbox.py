@@ -16,8 +16,7 @@ from sequencer.machine.model import HAND, Joint, Machine
 from sequencer.machine.source import read_source
 from sequencer.machine.yaml_tree import BROKEN, Tree, compose
 from sequencer.plan.plan import Plan
-from sequencer.plan.strength import trusted
-from sequencer.quantities import TorqueQuantity, parse_stage
+from sequencer.quantities import TorqueQuantity
 from sequencer.torque.toolbox import Toolbox, missing_tools
 from sequencer.torque.toolbox_file import ToolboxError, ToolboxFault, read_toolbox
 from sequencer.torque.wrench import Setting, Wrench, calibration, choose_wrench, wrench_setting
@@ -148,14 +147,9 @@ def missing(machine: Machine, operations: Iterable[Operation], box: Toolbox) -> 
 
 
 def wrenches_for(joint: Joint, box: Toolbox, today: date) -> GateWrenches:
-    """The owned wrench for each torque of a joint, one wrench for all of them where one serves.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses.
-    """
-    override = trusted(joint).override
+    """The owned wrench for each torque of a joint, one wrench for all of them where one serves."""
     stages = joint.torque.stages if joint.torque else ()
-    torques = [stage for stage in map(parse_stage, stages) if isinstance(stage, TorqueQuantity)]
+    torques = [stage for stage in stages if isinstance(stage, TorqueQuantity)]
     drives = drives_for(box, joint.tool)
     pool = _all_round(box.wrenches, torques, today, drives) or box.wrenches
     found = []
@@ -164,7 +158,9 @@ def wrenches_for(joint: Joint, box: Toolbox, today: date) -> GateWrenches:
         overdue = choice.setting is not None and calibration(choice.setting.wrench, today).overdue is True
         found.append(StageWrench(torque.shown_in(), choice.setting, choice.message, overdue))
     used = {stage.setting.wrench.drive for stage in found if stage.setting and stage.setting.wrench.drive}
-    return GateWrenches(joint.path, tuple(found), () if used <= {*drives} else drives, override)
+    return GateWrenches(
+        joint.path, tuple(found), () if used <= {*drives} else drives, joint.judgement.override
+    )
 
 
 def _all_round(

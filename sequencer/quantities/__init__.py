@@ -12,6 +12,7 @@ from fractions import Fraction
 from sequencer.quantities.text import QuantityError, total
 from sequencer.quantities.torque import (
     AngleQuantity,
+    Stage,
     TorqueQuantity,
     parse_angle,
     parse_stage,
@@ -24,6 +25,7 @@ __all__ = [
     "TORQUE_UNITS",
     "AngleQuantity",
     "QuantityError",
+    "Stage",
     "TorqueQuantity",
     "parse_angle",
     "parse_kilograms",

@@ -48,6 +48,10 @@ class AngleQuantity:
     text: str
 
 
+Stage = TorqueQuantity | AngleQuantity
+"""One stage of a tightening."""
+
+
 def wrench_round(value: Fraction) -> Fraction:
     """A torque in some unit, rounded to what can be set and read on a wrench; halves go up."""
     if value < Fraction(1, 10):
@@ -105,7 +109,7 @@ def parse_angle(text: str) -> Fraction:
     return degrees
 
 
-def parse_stage(text: str) -> TorqueQuantity | AngleQuantity:
+def parse_stage(text: str) -> Stage:
     """A stage of a tightening: a torque, or an angle on top of the stage before.
 
     Raises:

@@ -12,6 +12,7 @@ from sequencer.quantities import TORQUE_UNITS, QuantityError, TorqueQuantity, pa
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.guard import judge
 from sequencer.torque.judgement import MAKER_FIRST, Judgement
+from sequencer.torque.report import judgement_as_dict, judgement_lines
 from sequencer.torque.show import show_both, show_torque
 from sequencer.torque.wrench import Adapter, Wrench, WrenchChoice, adapter_setting, choose_wrench
 
@@ -61,7 +62,7 @@ class BenchAnswer:
         if self.choice is not None:
             data["wrench"] = _choice_dict(self.choice)
         if self.judgement is not None:
-            data["judgement"] = self.judgement.as_dict()
+            data["judgement"] = judgement_as_dict(self.judgement)
         return data | {"note": MAKER_FIRST}
 
     def lines(self) -> list[str]:
@@ -75,7 +76,7 @@ class BenchAnswer:
             serves = "wrench" if self.choice.served else "no owned wrench serves"
             lines.append(f"{serves}: {self.choice.message}")
             lines += self.choice.setting.cautions if self.choice.setting else ()
-        return [*lines, *(self.judgement.lines() if self.judgement else ())]
+        return [*lines, *(judgement_lines(self.judgement) if self.judgement else ())]
 
     @property
     def _unit(self) -> str:
@@ -136,7 +137,7 @@ def bench(
         )
     judgement = None
     if any(word is not None for word in (thread, property_class, friction, engaged_in, engagement)):
-        stages = [] if torque is None else [torque]
+        stages = [] if read is None else [read]
         judgement = judge(
             stages, thread, property_class, friction=friction, engaged_in=engaged_in, engagement=engagement
         )

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TypeVar
 
-from sequencer.quantities import AngleQuantity, TorqueQuantity, parse_millimetres, parse_stage
+from sequencer.quantities import AngleQuantity, Stage, TorqueQuantity, parse_millimetres
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.friction import Friction, friction_of
 from sequencer.torque.judgement import SINGLE_USE, Bolt, Judgement, Verdict
@@ -36,7 +36,7 @@ _Fault = tuple[str, str]
 
 
 def judge(
-    stages: Sequence[str],
+    stages: Sequence[Stage],
     thread: str | None = None,
     property_class: str | None = None,
     *,
@@ -48,8 +48,7 @@ def judge(
     """Judge the tightening of one joint; all words as a machine file has them.
 
     Args:
-        stages: Torques and angles in order, each with its unit: ``["20 N.m", "90 deg"]``. None at all asks
-            for the computed range alone.
+        stages: Torques and angles in order. None at all asks for the computed range alone.
         thread: ``M8``, ``3/8-16 UNC``; without it nothing is judged.
         property_class: ``8.8``, ``grade 5``; without it nothing is judged.
         friction: ``dry``, ``oiled``, ``moly``, ``plated`` …; left out, a wide range is assumed.
@@ -58,7 +57,7 @@ def judge(
         override: Why a torque beyond proof is meant all the same.
 
     Raises:
-        QuantityError: A stage or length without a unit, or that can't be read.
+        QuantityError: A length without a unit, or that can't be read.
     """
     torque, turned = judged_torque(stages)
     faults: list[_Fault] = []
@@ -83,17 +82,14 @@ def judge(
     )
 
 
-def judged_torque(stages: Sequence[str]) -> tuple[TorqueQuantity | None, bool]:
+def judged_torque(stages: Sequence[Stage]) -> tuple[TorqueQuantity | None, bool]:
     """The torque that a tightening is judged by, and whether it is turned on by an angle, past yield.
 
     The torque is the highest of the stages, or, where there is an angle, the highest before the first angle.
-
-    Raises:
-        QuantityError: A stage without a unit, or that can't be read.
     """
     torques: list[TorqueQuantity] = []
     turned = False
-    for stage in map(parse_stage, stages):
+    for stage in stages:
         if isinstance(stage, AngleQuantity):
             turned = True
         elif not turned:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
 
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.friction import Friction
+from sequencer.torque.friction import Friction, friction_of
 from sequencer.torque.preload import Preload, SuggestedRange
 from sequencer.torque.slips import Slip
 from sequencer.torque.strength import Strength
@@ -90,6 +89,12 @@ class Judgement:
     override: str | None = None
 
     @property
+    def remark(self) -> str:
+        """What is odd of it: ``high: 50 N.m on M8 8.8 is 147% of its proof load``; empty where nothing is."""
+        usual = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
+        return "" if usual else f"{self.verdict}: {self.message}"
+
+    @property
     def refused(self) -> bool:
         """Beyond proof over the whole range of friction, overridden or not."""
         return self.verdict is Verdict.BEYOND_PROOF
@@ -105,14 +110,7 @@ class Judgement:
         fine = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
         return not self.is_error and (not fine or bool(self.faults))
 
-    def as_dict(self) -> dict[str, Any]:
-        """The judgement for JSON: every torque with its unit, every share as a number of which 1 is proof."""
-        from sequencer.torque.report import judgement_as_dict
 
-        return judgement_as_dict(self)
-
-    def lines(self) -> list[str]:
-        """The judgement for a screen or a sheet, the maker's precedence last."""
-        from sequencer.torque.report import judgement_lines
-
-        return judgement_lines(self)
+def not_judged() -> Judgement:
+    """What the guard says where nothing is known."""
+    return Judgement(Verdict.NOT_JUDGED, "nothing is known of it", "", Bolt(None, None, friction_of(None)))

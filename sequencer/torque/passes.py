@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sequencer.quantities import AngleQuantity, TorqueQuantity, parse_stage
+from sequencer.quantities import AngleQuantity, Stage, TorqueQuantity
 from sequencer.torque.order import LOOSENED_IN_ORDER, BoltOrder
 from sequencer.torque.show import decimal, show_torque
 
@@ -41,22 +41,18 @@ class Pass:
     generated: bool
 
 
-def tightening_passes(stages: Sequence[str], order: BoltOrder) -> tuple[Pass, ...]:
-    """The passes for a joint whose tightening reads ``stages``, each with its unit.
+def tightening_passes(stages: Sequence[Stage], order: BoltOrder) -> tuple[Pass, ...]:
+    """The passes for a joint that is tightened in ``stages``.
 
     Several stages are the maker's and kept as they are. A single torque on four bolts or more is led up
     to: snug by hand, from six bolts on 30 and 60 % too, then full. After torques comes a last pass round at
     the full torque, bolt by bolt, since each bolt slackens its neighbours; never after an angle.
-
-    Raises:
-        QuantityError: A stage without a unit, or that can't be read.
     """
-    read = [parse_stage(stage) for stage in stages]
-    if len(read) == 1 and isinstance(read[0], TorqueQuantity):
-        passes = _led_up_to(read[0], order)
+    if len(stages) == 1 and isinstance(stages[0], TorqueQuantity):
+        passes = _led_up_to(stages[0], order)
     else:
-        passes = [_stage(number, stage, order.tighten) for number, stage in enumerate(read, start=1)]
-    last = read[-1] if read else None
+        passes = [_stage(number, stage, order.tighten) for number, stage in enumerate(stages, start=1)]
+    last = stages[-1] if stages else None
     if isinstance(last, TorqueQuantity) and len(order.labels) >= FEWEST:
         setting = last.shown_in()
         passes.append(Pass(LAST_ROUND, setting, last.newton_metres, None, _round(order), generated=True))
@@ -74,7 +70,7 @@ def _led_up_to(full: TorqueQuantity, order: BoltOrder) -> list[Pass]:
     return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, generated=False)]
 
 
-def _stage(number: int, stage: TorqueQuantity | AngleQuantity, order: tuple[str, ...]) -> Pass:
+def _stage(number: int, stage: Stage, order: tuple[str, ...]) -> Pass:
     if isinstance(stage, AngleQuantity):
         return Pass("angle", f"{decimal(stage.degrees)} deg", None, stage.degrees, order, generated=False)
     setting = stage.shown_in()

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from sequencer.machine.model import Joint, Machine
-from sequencer.plan.strength import trusted
 from sequencer.plan.toolbox import GateWrenches
+from sequencer.torque.report import judgement_as_dict, judgement_lines
 from sequencer.views.toolbox_text import wrench_json, wrench_words
 from sequencer.views.torques import stages_words, torque_json, torque_words
 from sequencer.views.words import fastening, joint_words
@@ -16,25 +16,17 @@ from sequencer.views.words import fastening, joint_words
 def joint_lines(
     machine: Machine, joint: Joint, unit: str | None = None, wrenches: GateWrenches | None = None
 ) -> Iterator[str]:
-    """The joint in lines of text; without a torque what is known of its fastener.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses.
-    """
+    """The joint in lines of text; without a torque what is known of its fastener."""
     details = fastening(joint)
     yield joint_words(machine, joint.part, joint.name) + (f"  ({details})" if details else "")
     yield from torque_words(joint, unit) or ["no torque in the file"]
     if wrenches is not None and (words := wrench_words(wrenches, machine)):
         yield words
-    yield from trusted(joint).lines()
+    yield from judgement_lines(joint.judgement)
 
 
 def joint_json(joint: Joint, unit: str | None = None, wrenches: GateWrenches | None = None) -> dict[str, Any]:
-    """The joint as plain data: every torque with its unit.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses.
-    """
+    """The joint as plain data: every torque with its unit."""
     return {
         "joint": joint.path,
         "count": joint.count,
@@ -42,6 +34,6 @@ def joint_json(joint: Joint, unit: str | None = None, wrenches: GateWrenches | N
         "class": joint.property_class,
         **torque_json(joint),
         "shown": stages_words(joint, unit),
-        "judgement": trusted(joint).as_dict(),
+        "judgement": judgement_as_dict(joint.judgement),
         **({"wrench": wrench_json(wrenches)} if wrenches else {}),
     }

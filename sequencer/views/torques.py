@@ -9,9 +9,8 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Machine, Torque
 from sequencer.plan.plan import Gate
-from sequencer.plan.strength import trusted
 from sequencer.plan.tightening import order_of, passes_of
-from sequencer.quantities import TORQUE_UNITS, TorqueQuantity, parse_stage, parse_torque
+from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
 from sequencer.torque.order import BoltOrder
 from sequencer.torque.passes import LAST_ROUND, Pass
 from sequencer.torque.preload import SuggestedRange
@@ -38,18 +37,13 @@ def torque_unit_named(text: str) -> str:
         ) from None
 
 
-def stage_words(stage: str, unit: str | None = None) -> str:
+def stage_words(stage: Stage, unit: str | None = None) -> str:
     """One stage as the reader reads it, with the file's own unit beside it."""
-    quantity = parse_stage(stage)
-    return show_both(quantity, unit) if isinstance(quantity, TorqueQuantity) else f"turn on by {stage}"
+    return show_both(stage, unit) if isinstance(stage, TorqueQuantity) else f"turn on by {stage.text}"
 
 
 def stages_words(joint: Joint, unit: str | None = None) -> str:
-    """All stages of a joint's torque in a row, an override beside them; empty without a torque.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses.
-    """
+    """All stages of a joint's torque in a row, an override beside them; empty without a torque."""
     torque = joint.torque
     if torque is None:
         return ""
@@ -59,24 +53,15 @@ def stages_words(joint: Joint, unit: str | None = None) -> str:
 
 
 def override_words(joint: Joint) -> str:
-    """Why a torque is meant all the same, where the file says so; empty otherwise.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses, and nothing overrides that.
-    """
-    judgement = trusted(joint)
+    """Why a torque is meant all the same, where the file says so; empty otherwise."""
     if joint.torque is None or not joint.torque.override:
         return ""
-    about = "beyond the fastener's proof, meant so" if judgement.refused else "meant so"
+    about = "beyond the fastener's proof, meant so" if joint.judgement.refused else "meant so"
     return f"{about}: {joint.torque.override}"
 
 
 def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
-    """The lines of a gate: the torque first, then order and passes, source and warnings.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses.
-    """
+    """The lines of a gate: the torque first, then order and passes, source and warnings."""
     torque = joint.torque
     if torque is None:
         return []
@@ -86,7 +71,7 @@ def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
         lines.append(f"threads: {joint.friction}")
     if torque.source:
         lines.append(f"figure: {torque.source}")
-    if any(not isinstance(parse_stage(stage), TorqueQuantity) for stage in torque.stages):
+    if any(not isinstance(stage, TorqueQuantity) for stage in torque.stages):
         lines.append("tightened by angle: new fasteners, unless the maker says otherwise (common practice)")
     return lines
 
@@ -150,17 +135,13 @@ def computed_words(joint: Joint, suggested: SuggestedRange, unit: str | None = N
 
 
 def torque_json(joint: Joint) -> dict[str, Any]:
-    """A joint's torque as plain data: stages as written, each with its unit; nothing without a torque.
-
-    Raises:
-        SequencerError: The torque is one that the strength guard refuses.
-    """
+    """A joint's torque as plain data: stages as written, each with its unit; nothing without a torque."""
     torque = joint.torque
     if torque is None:
         return {}
-    judgement, order = trusted(joint), order_of(joint)
+    judgement, order = joint.judgement, order_of(joint)
     return {
-        "stages": list(torque.stages),
+        "stages": [stage.text for stage in torque.stages],
         "order": list(torque.order),
         "pattern": torque.pattern,
         "source": torque.source,

@@ -72,7 +72,7 @@ def test_every_gate_has_its_torque_and_the_step_that_closes_it_off(refit):
     by_number = {step["number"]: step for step in refit["steps"]}
     for gate in refit["gates"]:
         part, _, name = gate["joint"].partition("/")
-        assert gate["stages"] == list(machine.joint(part, name).torque.stages)
+        assert gate["stages"] == [stage.text for stage in machine.joint(part, name).torque.stages]
         assert "lbf.ft (" in gate["shown"]
         if gate["last_step"] is not None:
             assert gate["joint"] in by_number[gate["last_step"]]["closes_off"]

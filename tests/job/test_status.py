@@ -77,7 +77,7 @@ def test_a_whole_job_there_and_back_ends_with_nothing_open(desk):
         for step in station.steps:
             joint = desk.machine.parts[step.operation.part].joints if step.operation.part else {}
             gate = step.operation.kind is Kind.TORQUE
-            asked = joint[step.operation.joint].torque.stages[-1] if gate else None
+            asked = joint[step.operation.joint].torque.stages[-1].text if gate else None
             desk.done(step.number, torque=asked)
     told = status(desk.moment())
     assert (told.off, told.moved, told.fluids, told.openings, told.bags, told.gates) == ((),) * 6

@@ -38,7 +38,7 @@ def do_until(desk, name):
 def close(desk, step):
     joint = step.operation.joint and desk.machine.joint(step.operation.part, step.operation.joint)
     if step.operation.name.startswith("torque "):
-        desk.done(step.number, torque=joint.torque.stages[-1])
+        desk.done(step.number, torque=joint.torque.stages[-1].text)
     else:
         desk.done(step.number)
 
@@ -71,7 +71,7 @@ def test_a_gate_takes_no_tick_without_a_reading(back):
 
 def test_a_reading_outside_the_tolerance_is_refused_and_one_inside_closes(back):
     step = do_until(back, gates(back)[0].operation.name)
-    asked = back.machine.joint(step.operation.part, step.operation.joint).torque.stages[-1]
+    asked = back.machine.joint(step.operation.part, step.operation.joint).torque.stages[-1].text
     value = float(asked.split()[0])
     with pytest.raises(RefusedError, match="below what is asked"):
         back.done(step.number, torque=f"{value * 0.94:.2f} N.m")

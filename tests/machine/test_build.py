@@ -6,6 +6,7 @@ import pytest
 
 from sequencer.machine import read_text
 from sequencer.machine.model import HAND, Atom, Freedom, Renewal, State
+from sequencer.quantities import parse_torque
 from tests.machine.texts import SMALL, joint, machine
 from tests.support.plain_machine import load_machine
 from tests.support.random_machines import random_machine
@@ -116,12 +117,12 @@ def test_what_is_renewed_can_be_written_short(written, expected):
 )
 def test_a_tightening_may_stand_under_torque_or_beside_it(written):
     torque = joint(f"kind: bolt, head: 10, {written}").torque
-    assert (torque.stages, torque.pattern) == (("20 N.m", "90 deg"), "cross")
+    assert ([one.text for one in torque.stages], torque.pattern) == (["20 N.m", "90 deg"], "cross")
     assert (torque.source, torque.override) == ("manual", "I know")
 
 
 def test_a_torque_stays_as_it_was_written():
-    assert joint("kind: bolt, head: 10, torque: 35 ft-lb").torque.stages == ("35 ft-lb",)
+    assert joint("kind: bolt, head: 10, torque: 35 ft-lb").torque.stages == (parse_torque("35 ft-lb"),)
     assert joint("kind: bolt, head: 10, torque: {value: 47 Nm, order: [a, b]}, count: 2").torque.order == (
         "a",
         "b",

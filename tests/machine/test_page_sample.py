@@ -20,6 +20,7 @@ from sequencer.machine.model import (
     Torque,
     Undo,
 )
+from sequencer.quantities import parse_torque
 from tests.machine.texts import PAGE
 
 
@@ -102,7 +103,7 @@ def test_its_needs_are_read(machine):
 def test_its_crack_and_torque_are_read(machine):
     bolts = machine.parts["pulley"].joints["bolts"]
     assert bolts.crack == Crack(("belt",), Fraction(20), at(46, 15))
-    assert bolts.torque == Torque(("10 N.m",), at(45, 71))
+    assert bolts.torque == Torque((parse_torque("10 N.m"),), at(45, 71))
     assert (bolts.thread, bolts.property_class) == ("M6", "8.8")
 
 

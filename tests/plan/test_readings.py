@@ -11,12 +11,13 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Place, Torque
 from sequencer.plan.readings import asked_of, judge
+from sequencer.quantities import parse_stage
 
 PLACE = Place("file", 1, 1)
 
 
 def joint(*stages, tolerance=None):
-    torque = Torque(stages, PLACE) if stages else None
+    torque = Torque(tuple(parse_stage(stage) for stage in stages), PLACE) if stages else None
     return Joint("b", "p", "bolt", "s", "here", Fraction(10), PLACE, torque=torque, tolerance=tolerance)
 
 

@@ -12,12 +12,10 @@ from ruamel.yaml import YAML
 
 from sequencer.cli.output import WIDEST
 from sequencer.engine.problem import Limits
-from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError
 from sequencer.machine import read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.missed import missed_gates
-from sequencer.plan.strength import examine, judgement_of, trusted
 from sequencer.plan.toolbox import equipment
 from sequencer.quantities import TORQUE_UNITS
 from sequencer.torque.toolbox_file import read_toolbox
@@ -38,7 +36,7 @@ TODAY = date(2024, 6, 1)
 
 
 def found(words):
-    reading = read_text(JOINT.format(words=words), "one.yaml", examine)
+    reading = read_text(JOINT.format(words=words), "one.yaml")
     return reading.machine, [str(fault) for fault in reading.faults]
 
 
@@ -94,7 +92,7 @@ def test_a_torque_to_yield_is_judged_by_its_snug_torque_alone():
     assert "before its angle" in faults[0]
     machine, faults = found("thread: M6, class: 8.8, torque: {stages: [5 N.m, 90 deg]}")
     assert faults == []
-    assert judgement_of(machine.joint("lid", "bolts")).single_use
+    assert machine.joint("lid", "bolts").judgement.single_use
 
 
 def test_what_a_file_says_of_friction_and_hole_goes_into_the_judgement():
@@ -102,7 +100,7 @@ def test_what_a_file_says_of_friction_and_hole_goes_into_the_judgement():
     plain, _ = found(words)
     slippery, _ = found(f"{words}, friction: moly")
     shallow, _ = found(f"{words}, engaged_in: aluminium, engagement: 14 mm")
-    judged = [judgement_of(machine.joint("lid", "bolts")) for machine in (plain, slippery, shallow)]
+    judged = [machine.joint("lid", "bolts").judgement for machine in (plain, slippery, shallow)]
     assert judged[0].bolt.friction.name == "unknown"
     assert judged[1].bolt.friction.name == "moly"
     assert judged[1].preload.usual_share > judged[0].preload.usual_share
@@ -122,29 +120,9 @@ def test_slippery_threads_turn_a_high_torque_into_a_refused_one():
 def test_an_override_with_its_reason_lets_the_torque_pass():
     machine, faults = found("thread: M8, class: 8.8, torque: 60 N.m, override: the drawing says so")
     assert faults == [] or all("warning: " in fault for fault in faults)
-    judgement = trusted(machine.joint("lid", "bolts"))
+    judgement = machine.joint("lid", "bolts").judgement
     assert judgement.refused
     assert judgement.override == "the drawing says so"
-
-
-def test_a_machine_read_without_the_guard_still_shows_no_refused_torque():
-    machine = read_text(JOINT.format(words="thread: M8, class: 8.8, torque: 60 N.m")).machine
-    joint = machine.joint("lid", "bolts")
-    way_in = plan_teardown(machine, own_targets(machine, [("off", "lid")]))
-    way_back = plan_refit(way_in)
-    for show in (
-        lambda: printed(print_refit, way_back),
-        lambda: printed(print_gates, way_back, missed_gates(way_back, Limits())),
-        lambda: refit_json(way_back),
-        lambda: gates_json(way_back, missed_gates(way_back, Limits())),
-        lambda: list(joint_lines(machine, joint)),
-        lambda: joint_json(joint),
-        lambda: equipment(way_in, BOX, TODAY),
-    ):
-        with pytest.raises(
-            SequencerError, match=r"machine.yaml:5:\d+: `lid/bolts`: 60 N.m on M8 8.8 is 177%"
-        ):
-            show()
 
 
 # ---- Every way out, for machines by chance ----
@@ -247,7 +225,7 @@ def outputs(machine, targets):
 def jobs(numbers):
     for number in numbers:
         text, targets = armed(number)
-        reading = read_text(text, "armed.yaml", examine)
+        reading = read_text(text, "armed.yaml")
         refused = [
             fault
             for fault in reading.faults
@@ -285,7 +263,7 @@ def beside(machine, texts, data):
     met = 0
     joints = [joint for part in machine.parts.values() for joint in part.joints.values() if joint.torque]
     for joint in joints:
-        if not judgement_of(joint).refused:
+        if not joint.judgement.refused:
             continue
         reason = joint.torque.override
         assert reason

@@ -4,15 +4,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.quantities import TORQUE_UNITS, QuantityError
-from sequencer.torque.guard import judge
+from sequencer.quantities import TORQUE_UNITS, QuantityError, parse_stage
+from sequencer.torque import guard
 from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, Verdict
 from sequencer.torque.preload import torque_nm
+from sequencer.torque.report import judgement_as_dict, judgement_lines
 from sequencer.torque.strength import proof_load_n, strength_of
 from sequencer.torque.threads import parse_thread
 
 SIZES = ("M5", "M6", "M8", "M10", "M12", "M14", "M16")
 CLASSES = ("8.8", "10.9", "12.9")
+
+
+def judge(stages, *words, **more):
+    return guard.judge([parse_stage(stage) for stage in stages], *words, **more)
 
 
 def usual_torque(size, property_class, k=0.2, share=0.75):
@@ -222,10 +227,10 @@ def test_an_override_lets_a_refused_torque_pass_with_its_reason_beside_it():
     assert found.refused
     assert not found.is_error
     assert found.is_warning
-    assert "overridden: Studs of a special steel, drawing 12" in found.lines()
+    assert "overridden: Studs of a special steel, drawing 12" in judgement_lines(found)
     assert found.remedy == "it stands, since the file says override: Studs of a special steel, drawing 12"
-    assert not any(line.startswith("do:") for line in found.lines())
-    assert found.as_dict()["override"] == "Studs of a special steel, drawing 12"
+    assert not any(line.startswith("do:") for line in judgement_lines(found))
+    assert judgement_as_dict(found)["override"] == "Studs of a special steel, drawing 12"
 
 
 def test_too_short_a_thread_in_aluminium_would_strip_and_that_is_a_warning():
@@ -255,7 +260,7 @@ def test_an_engagement_needs_to_know_in_what():
 def test_where_no_torque_is_given_the_computed_range_stands_in_with_its_mark():
     found = judge([], "M8", "8.8")
     assert found.verdict is Verdict.NOT_JUDGED
-    assert "computed, not the maker's: 16.3 to 20.5 N.m" in found.lines()
+    assert "computed, not the maker's: 16.3 to 20.5 N.m" in judgement_lines(found)
     high = judge([f"{found.suggested.high_nm:.3f} N.m"], "M8", "8.8")
     low = judge([f"{found.suggested.low_nm:.3f} N.m"], "M8", "8.8")
     assert high.verdict is low.verdict is Verdict.USUAL
@@ -274,12 +279,12 @@ def test_a_computed_range_is_usual_from_end_to_end(size, property_class, frictio
 
 def test_the_makers_figure_is_put_first_on_every_screen_and_in_json():
     for found in (judge(["25 N.m"], "M8", "8.8"), judge(["25 N.m"]), judge([], "M8", "8.8")):
-        assert found.lines()[-1] == MAKER_FIRST
-        assert found.as_dict()["cautions"][-1] == MAKER_FIRST
+        assert judgement_lines(found)[-1] == MAKER_FIRST
+        assert judgement_as_dict(found)["cautions"][-1] == MAKER_FIRST
 
 
 def test_json_gives_each_torque_its_unit_and_each_share_as_a_number():
-    data = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium").as_dict()
+    data = judgement_as_dict(judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium"))
     assert data["torque"] == {"text": "25 N.m", "value": 25.0, "unit": "N.m", "newton_metres": 25.0}
     assert data["preload"]["share_of_proof"]["usual"] == pytest.approx(0.736, abs=0.001)
     assert data["suggested"] == {"low": "16.3 N.m", "high": "20.5 N.m", "mark": "computed, not the maker's"}

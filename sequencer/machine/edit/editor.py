@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING
 
 from sequencer.machine.edit.atomic import replace_file
 from sequencer.machine.edit.changes import EditError
@@ -14,9 +13,6 @@ from sequencer.machine.faults import Faults, MachineFileError, quote
 from sequencer.machine.reading import Reading, read_text
 from sequencer.machine.source import read_source
 from sequencer.machine.yaml_tree import Path
-
-if TYPE_CHECKING:
-    from sequencer.machine.scope import Examine
 
 _BOM = "\ufeff"
 _NEEDS = ("behind", "trapped_by", "needs", "wet")
@@ -61,9 +57,9 @@ class Editor(Draft):
         """The file as it would be saved."""
         return (self._bom + self.text).encode("utf-8")
 
-    def read(self, examine: Examine | None = None) -> Reading:
+    def read(self) -> Reading:
         """Read what it says now as a machine file, with all its faults."""
-        return read_text(self.text, self._name, examine)
+        return read_text(self.text, self._name)
 
     # ---- Changes ----
 
@@ -148,7 +144,7 @@ class Editor(Draft):
 
     # ---- Saving ----
 
-    def save(self, examine: Examine | None = None) -> Reading:
+    def save(self) -> Reading:
         """Put the text in the file's place in one step, and return how it reads.
 
         A file that was changed since it was opened is left alone, and so is one that would no longer load.
@@ -160,7 +156,7 @@ class Editor(Draft):
         """
         if self.path is None:
             raise TypeError("this text was opened without a path to save it to")
-        reading = self.read(examine)
+        reading = self.read()
         if reading.machine is None:
             raise MachineFileError(reading.faults)
         content = self.content

@@ -12,7 +12,7 @@ from unicodedata import bidirectional
 from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.plan.plan import Gate, Plan, Refit, Teardown
 from sequencer.plan.tightening import order_of, passes_of
-from sequencer.quantities import TorqueQuantity, parse_stage
+from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.views.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.views.sheet.job import Job
 from sequencer.views.sittings import stop_words
@@ -100,12 +100,11 @@ def _gate(job: Job, plan: Refit, gate: Gate, card: StepCard) -> dict[str, Any]:
     }
 
 
-def _box(stage: str, unit: str | None) -> dict[str, str]:
+def _box(stage: Stage, unit: str | None) -> dict[str, str]:
     """A box to write a stage's reading into: what it should be, and the unit of the reading."""
-    quantity = parse_stage(stage)
-    if isinstance(quantity, TorqueQuantity):
-        return {"says": stage_words(stage, unit), "unit": unit or quantity.unit}
-    return {"says": stage, "unit": "done"}
+    if isinstance(stage, TorqueQuantity):
+        return {"says": stage_words(stage, unit), "unit": unit or stage.unit}
+    return {"says": stage.text, "unit": "done"}
 
 
 def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
