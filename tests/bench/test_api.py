@@ -21,8 +21,9 @@ from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from tests.bench.conftest import ROOT, make_job
+from tests.support.profile import counts
 
-CASES, SURVEY_CASES = 2000, 200
+CASES, SURVEY_CASES = counts(quick=(600, 60), nightly=(20_000, 2000))
 HERE = address(lan=False, port=8765)
 
 
@@ -191,7 +192,7 @@ def tried(door, cases, true, following=list):
 
 
 @pytest.mark.parametrize("turned", [False, True], ids=["way in", "way back"])
-def test_two_thousand_requests_of_every_kind_and_no_breakdown(door, desk, turned):
+def test_requests_of_every_kind_and_no_breakdown(door, desk, turned):
     if turned:
         desk.done([op for _, op in desk.state().left])
         desk.turn()

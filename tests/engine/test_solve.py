@@ -9,6 +9,7 @@ from sequencer.engine import Limits, Problem, ProblemError, Status, Trigger, sol
 from tests.engine.plain_model import least_cost
 from tests.engine.reference import blind, cost_of
 from tests.engine.strategies import problems, random_problem
+from tests.support.profile import counts
 
 CHAIN = Problem(
     durations=(3, 4, 5),
@@ -31,7 +32,7 @@ def agrees(problem: Problem) -> None:
         assert cost_of(problem, result.order) == result.cost == result.bound
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=counts(quick=150, nightly=5000))
 @given(problems(most=6))
 def test_the_answer_is_the_least_over_every_order_of_every_choice(problem: Problem) -> None:
     agrees(problem)
@@ -50,7 +51,7 @@ def test_the_waves_give_the_least_too() -> None:
         agrees(random_problem(random.Random(seed), 6, closed=True))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=counts(quick=10, nightly=300))
 @given(st.integers(0, 10_000), st.booleans())
 def test_a_plain_model_for_a_general_solver_finds_the_same_cost(seed: int, closed: bool) -> None:
     problem = random_problem(random.Random(seed), 9, closed=closed)

@@ -10,6 +10,7 @@ from sequencer.graph import derive
 from sequencer.machine import read_text
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 
@@ -143,7 +144,7 @@ def test_every_reason_names_the_line_that_gives_it(graph):
     assert wait.reason.text == "motor has to be loose before bracket/far can be reached"
 
 
-@settings(max_examples=80, deadline=None, derandomize=True)
+@settings(max_examples=counts(quick=40, nightly=2000))
 @given(number=st.integers(0, 10**6), size=st.integers(1, 8))
 def test_random_machines_have_the_operations_that_the_second_reading_derives(number, size):
     text, _ = random_machine(number, size)

@@ -16,6 +16,7 @@ from sequencer.job.journal import Journal
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.source import unprintable
 from tests.job.conftest import PUMP, begin_job
+from tests.support.profile import counts
 
 
 def test_a_new_job_has_its_card_its_own_machine_its_journal_and_a_folder_for_photos(job):
@@ -48,7 +49,7 @@ WORDS = st.text(min_size=1, max_size=30).filter(str.strip)
 
 
 @given(WORDS, st.lists(WORDS, max_size=3))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=counts(quick=50, nightly=5000))
 def test_any_words_on_a_card_are_kept_or_refused_in_words(title, people):
     card = Card(title=title, id="x", machine="m.yaml", people=tuple(people))
     if any(unprintable(word) for word in (title, *people)):

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.journal import Journal
 from sequencer.job.replay import Replay
+from tests.support.profile import counts
 
 START = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 PLAN = {"steps": [[1, "undo a/x"], [2, "remove a"], [3, "undo b/x"], [4, "remove b"]]}
@@ -176,7 +177,7 @@ ACTS = st.lists(
 
 
 @given(ACTS)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=counts(quick=100, nightly=5000))
 def test_whatever_happens_no_time_is_negative_and_every_step_is_in_one_place(acts):
     story = Story()
     ops = [op for _, op in PLAN["steps"]]

@@ -1,7 +1,6 @@
 """A file in any formatting says, after an edit, what it said before plus the change, on the same lines."""
 
 import copy
-import os
 
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
@@ -12,6 +11,7 @@ from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults
 from sequencer.machine.yaml_tree import compose
 from tests.machine.odd_yaml import written
+from tests.support.profile import counts
 
 NAMES = st.sampled_from(
     [
@@ -79,8 +79,7 @@ FILE = st.fixed_dictionaries(
     },
 )
 ODD = settings(
-    deadline=None,
-    max_examples=int(os.environ.get("ODD_EXAMPLES", "40")),
+    max_examples=counts(quick=40, nightly=2000),
     suppress_health_check=list(HealthCheck),
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
 )

@@ -1,4 +1,4 @@
-"""Two thousand damaged and random files: never an exception, always a place, never long."""
+"""Damaged and random files: never an exception, always a place, never long."""
 
 import random
 import re
@@ -9,6 +9,7 @@ import pytest
 
 from sequencer.machine import read_text
 from tests.machine.texts import PAGE, SMALL
+from tests.support.profile import counts
 
 PAGE_TEXT = PAGE.read_text("utf-8")
 SIGNS = "{}[]:,-?&*!|>'\"#%@`~=/\\ \n\té泵0179.Tabc" * 8 + "\0\x1b\u2028\ufeff\ud800"  # the last: in no text
@@ -96,11 +97,11 @@ KINDS = {
     "random trees": random_tree,
     "random trees, damaged": lambda rng: damage_signs(rng, random_tree(rng)),
 }
-EACH = 200
+EACH = counts(quick=100, nightly=2000)
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_two_hundred_damaged_files_of_each_kind_are_read_or_refused_with_a_place(kind):
+def test_damaged_files_of_each_kind_are_read_or_refused_with_a_place(kind):
     outcomes = Counter()
     for seed in range(EACH):
         text = KINDS[kind](random.Random(f"{kind} {seed}"))

@@ -18,6 +18,7 @@ from sequencer.views.as_json import teardown_json
 from sequencer.views.crew_json import schedule_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, teardown
 from tests.support.plain_machine import load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.schedule_checker import check_schedule
 
@@ -50,7 +51,7 @@ def crowded(text: str, seed: int) -> str:
     return out.getvalue()
 
 
-@pytest.mark.parametrize("seed", range(200))
+@pytest.mark.parametrize("seed", range(counts(quick=30, nightly=1000)))
 def test_no_fault_is_found_with_a_schedule(seed):
     text, targets = random_machine(seed, 3 + seed % 6)
     text = crowded(text, seed)

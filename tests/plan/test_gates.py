@@ -22,6 +22,7 @@ from sequencer.views.gates_text import gates_json, print_gates
 from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.plain_machine import load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -137,7 +138,7 @@ def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
     assert moving >= 4
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=counts(quick=20, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 5))
 def test_first_and_last_step_of_every_gate_are_those_of_the_checker(number, size):
     text, targets = random_machine(number, size, torques=True)

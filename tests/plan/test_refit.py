@@ -16,6 +16,7 @@ from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, names, th
 from tests.plan.refit_by_force import least
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.refit_checker import check_refit
 from tests.support.refit_state import Aftermath
@@ -28,7 +29,7 @@ def faults(text, targets, way_in, way_back):
     return check_refit(text, targets, teardown_json(way_in), refit_json(way_back))
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=counts(quick=20, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 5), prefer=st.sampled_from(Prefer))
 def test_every_random_machine_goes_back_together(number, size, prefer):
     text, targets = random_machine(number, size, torques=True)

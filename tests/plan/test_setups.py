@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from sequencer.plan.setups import Changes, Setup
 from tests.plan.jobs import machine_of
+from tests.support.profile import counts
 
 
 def changes_of(head, tools=()):
@@ -40,7 +41,7 @@ def place_file(seed):
     return head, graph
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=counts(quick=20, nightly=500))
 @given(seed=st.integers(0, 10**6))
 def test_every_move_is_the_shortest_route_as_networkx_has_it(seed):
     head, graph = place_file(seed)

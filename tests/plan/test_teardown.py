@@ -15,6 +15,7 @@ from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, names, te
 from tests.support.checker import check_plan
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_count_then_seconds, best_seconds
 
@@ -57,7 +58,7 @@ def held_against_the_reference(text, targets):
             assert plan.bound_seconds <= best[1] or got[0] > best[0]
 
 
-@settings(max_examples=70, deadline=None, derandomize=True)
+@settings(max_examples=counts(quick=20, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 3))
 def test_random_machines_come_apart_as_the_reference_has_it(number, size):
     held_against_the_reference(*random_machine(number, size))
