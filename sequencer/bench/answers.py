@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from urllib.parse import quote, urlsplit
 
@@ -12,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from sequencer.bench.desk import bench_of, session_of, template
+from sequencer.bench.remedies import for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Said
 
@@ -45,30 +45,12 @@ def answer(request: Request, act: Callable[[], Said], back: str = "/") -> Respon
     return RedirectResponse(here(back), 303)
 
 
-_TERMINAL = (
-    (r"say so with --anyway and the reason", "say so under “Note, photo, more”, with the reason"),
-    (
-        r"read it off and say it: done \S+ --torque \S+; or close it with --anyway and a reason",
-        "read it again, or close it without a reading and say why",
-    ),
-    (r"take that back first: undo \S.*", "take that back first"),
-)
-
-
-def _for_a_thumb(fault: SequencerError) -> str:
-    """The fault, without what only a terminal can be told."""
-    text = str(fault)
-    for command, words in _TERMINAL:
-        text = re.sub(command, words, text)
-    return text
-
-
 def answer_faults(app: FastAPI) -> None:
     """Make every refusal one clear message, as a page, as data, or as plain text."""
 
     async def refused(request: Request, fault: Exception) -> Response:
         assert isinstance(fault, SequencerError)
-        text = _for_a_thumb(fault)
+        text = for_a_thumb(fault)
         if wants_data(request):
             return JSONResponse({"problem": text}, 409)
         if request.method == "POST" and hasattr(request.app.state, "bench"):

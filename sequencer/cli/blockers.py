@@ -86,13 +86,9 @@ def blockers(
 
 def known_part(machine: Machine, text: str, option: str) -> str:
     """The part that an option names."""
-    from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_targets
+    from sequencer.graph.targets import parse_reach
 
-    try:
-        return parse_targets(machine, [], [text])[0].part
-    except SequencerError as fault:
-        raise SequencerError(fault.problem.replace("--reach", option, 1), fault.remedy) from None
+    return parse_reach(machine, text, option).part
 
 
 def _explain(found: InTheWay, part: str) -> None:

@@ -102,6 +102,7 @@ def _a_job(
     job: Job, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, session: int | None
 ) -> None:
     from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_reach
     from sequencer.views.sketches import sketch, sketch_back, sketch_sittings
 
     if refit:
@@ -116,7 +117,7 @@ def _a_job(
         pages = sketch_sittings(job.into, job.sittings_in, session, kind, job.name, job.on, paper)
         _write(output, pages)
     else:
-        only = _chain(job.into, _asked(job.machine, why)) if why else None
+        only = _chain(job.into, parse_reach(job.machine, why, "--why").part) if why else None
         _write(output, sketch(job.machine, job.into, kind, job.name, job.on, paper, only))
 
 
@@ -130,17 +131,6 @@ def _write(output: Path, pages: Sequence[bytes]) -> None:
     for number, page in enumerate(pages, start=1):
         path = output.with_name(f"{output.stem}-{number}{output.suffix}")
         write_output(path, page, str(path))
-
-
-def _asked(machine: Machine, part: str) -> str:
-    """The part that --why names."""
-    from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_targets
-
-    try:
-        return parse_targets(machine, [], [part])[0].part
-    except SequencerError as fault:
-        raise SequencerError(fault.problem.replace("--reach", "--why", 1), fault.remedy) from None
 
 
 def _chain(plan: Teardown, asked: str) -> set[str]:

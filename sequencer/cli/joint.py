@@ -46,12 +46,9 @@ def show_joint(
 def _named(machine: Machine, path: str) -> Joint:
     """The joint that --joint names."""
     from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_targets
+    from sequencer.graph.targets import parse_reach
 
-    try:
-        target = parse_targets(machine, [], [path])[0]
-    except SequencerError as fault:
-        raise SequencerError(fault.problem.replace("--reach", "--joint", 1), fault.remedy) from None
+    target = parse_reach(machine, path, "--joint")
     if target.joint is None:
         names = ", ".join(f"{target.part}/{name}" for name in machine.parts[target.part].joints)
         raise SequencerError(

@@ -53,9 +53,10 @@ class UnreachableError(SequencerError):
         ring = f"each of {len(circle)} operations waits for the next, in a circle"
         super().__init__(f"this can't be reached: {ring}:{lines}\n", remedy)
 
-    def __str__(self) -> str:
+    def said(self, at: str, remedy: str) -> str:  # noqa: ARG002 - it is about no file
+        """The circle, and each change that opens it on a line of its own."""
         if len(self.openings) < 2:
-            return f"{self.problem}{self.remedy}"
+            return f"{self.problem}{remedy}"
         lines = "".join(f"\n  {opening}" for opening in self.openings)
         return f"{self.problem}any one of these would open it, tried one by one, the best first:{lines}"
 

@@ -33,9 +33,11 @@ def parse_targets(machine: Machine, off: Iterable[str], reach: Iterable[str] = (
         SequencerError: No target at all, a part or state that the machine doesn't know, or a joint.
     """
     targets = [_parse_off(machine, text) for text in off]
-    targets += [_parse_reach(machine, text) for text in reach]
+    targets += [parse_reach(machine, text) for text in reach]
     if not targets:
-        raise SequencerError("nothing to take off was named", "add --off PART, or --reach PART")
+        raise SequencerError(
+            "nothing to take off was named", "add --off PART, or --reach PART", code="no-target"
+        )
     return tuple(dict.fromkeys(targets))
 
 
@@ -62,7 +64,10 @@ def _parse_off(machine: Machine, text: str) -> Target:
     if "/" in name and name not in machine.parts:
         part = name.partition("/")[0]
         raise SequencerError(
-            f"--off {text}: {name} is a joint", f"--off takes parts: --off {part} takes the whole part off"
+            f"--off {text}: {name} is a joint",
+            f"--off takes parts: --off {part} takes the whole part off",
+            code="whole-part",
+            part=part,
         )
     part = _part(machine, name, "--off")
     if not equals:
@@ -75,9 +80,14 @@ def _parse_off(machine: Machine, text: str) -> Target:
     return Target(part, states[word])
 
 
-def _parse_reach(machine: Machine, text: str) -> Target:
+def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
+    """A part or a joint, as ``option`` names it: ``P`` or ``P/J``.
+
+    Raises:
+        SequencerError: The machine has no such part or joint.
+    """
     name, slash, joint = (piece.strip() for piece in text.partition("/"))
-    part = _part(machine, name, "--reach")
+    part = _part(machine, name, option)
     if not slash:
         return Target(part, None)
     joints = machine.parts[part].joints
@@ -85,7 +95,7 @@ def _parse_reach(machine: Machine, text: str) -> Target:
         near = difflib.get_close_matches(joint, joints, n=1, cutoff=0.5)
         known = f"its joints are {', '.join(joints)}" if joints else "it has none"
         raise SequencerError(
-            f"--reach {text}: {part} has no joint {joint!r}", f"did you mean {near[0]}?" if near else known
+            f"{option} {text}: {part} has no joint {joint!r}", f"did you mean {near[0]}?" if near else known
         )
     return Target(part, None, joint)
 

@@ -114,7 +114,9 @@ def skip(selection: Selection, why: str) -> Act:
 
     def act(moment: Moment, _by: By) -> Draft:
         if not why.strip():
-            raise RefusedError("a step is skipped for a reason", "say why: skip 5 'was not fitted'")
+            raise RefusedError(
+                "a step is skipped for a reason", "say why: skip 5 'was not fitted'", code="no-reason"
+            )
         draft = Draft()
         fresh = _not_yet(moment, chosen(moment, selection), draft)
         if fresh:
@@ -236,7 +238,7 @@ def _whole_station(moment: Moment, by: By) -> tuple[str, ...]:
     """The next station's steps, unless somebody else has ticked since: then it may be another than meant."""
     station = moment.station
     if station is None:
-        raise RefusedError("there is nothing left to tick", "see status")
+        raise RefusedError("there is nothing left to tick", "see status", code="nothing-left")
     ops = tuple(step.operation.name for step in station.steps)
     last = next(reversed(tuple(moment.state.ticks.values())), None)
     if last is not None and last.device != by.device:
@@ -245,6 +247,7 @@ def _whole_station(moment: Moment, by: By) -> tuple[str, ...]:
             f"the last tick came from {last.device or 'another device'} ({last.person or 'somebody'}), "
             f"so the station that you saw may be done; next is {numbers}",
             f"say the numbers: done {numbers}",
+            code="other-device",
         )
     return ops
 
@@ -275,12 +278,16 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
             raise RefusedError(
                 "; ".join(faults),
                 "do that first; if it is really done, say so with --anyway and the reason",
+                code="not-yet",
+                first="that",
             )
         return
     present = moment.present
     for op in ops:
         if op not in moment.whole.operations:
-            raise ChoiceError(f"the machine has nothing like {op!r}", "see next for the steps")
+            raise ChoiceError(
+                f"the machine has nothing like {op!r}", "see next for the steps", code="no-step"
+            )
         if op in present.skipped:
             present = replace(present, skipped={k: v for k, v in present.skipped.items() if k != op})
         reasons = moment.why_not(op, present)
@@ -290,6 +297,8 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
                 f"{steps_text(moment, (op,))}, can't be done yet: {'; '.join(map(str, reasons))}",
                 f"{f'first comes {first}' if first else 'do that first'}; if it is really done, say so with "
                 "--anyway and the reason",
+                code="not-yet",
+                first=first or "that",
             )
         present = present.after(moment.whole, op)
 
@@ -307,6 +316,7 @@ def _check_gates(
             f"the gate stays open: {'; '.join(faults)}",
             f"say what was read, with its unit: done {number} --torque READING; or close it with --anyway "
             "and a reason",
+            code="gate-open",
         )
 
 

@@ -116,7 +116,9 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     if find.on is not None:
         if not joints:
             raise RefusedError(
-                f"nothing says what else holds {find.on}", 'add it like this: --held "bolt 10 x2"'
+                f"nothing says what else holds {find.on}",
+                'add it like this: --held "bolt 10 x2"',
+                code="holds-what",
             )
         return [
             ["add", ["parts", find.on, "joints", name], fields, comment] for name, fields in joints.items()
@@ -127,7 +129,9 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     if name not in machine.parts:
         edits.append(["add", ["parts", name], _part(machine, find, name, joints, on), None])
     elif joints:
-        raise RefusedError(f"{name} is in the file already", f"for another joint of it: --on {name}")
+        raise RefusedError(
+            f"{name} is in the file already", f"for another joint of it: --on {name}", code="known-part"
+        )
     for key, places in (("behind", find.blocks), ("trapped_by", find.traps)):
         need = name if find.state == "off" else {name: find.state}
         edits += [["entry", [*owner_path(where), key], need, comment] for where in places]
@@ -137,6 +141,7 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
         raise RefusedError(
             f"nothing new is said about {name}",
             "say what it blocks (--blocks) or what it is behind (--behind)",
+            code="says-nothing",
         )
     return edits
 
@@ -257,7 +262,11 @@ def _unknown(what: str, name: str, known: Iterable[str]) -> SequencerError:
 def _free_name(machine: Machine, words: str) -> str:
     slug = _slug(words)
     if not slug:
-        raise RefusedError("what was found has no name", 'say it in a few words: found "upper radiator stay"')
+        raise RefusedError(
+            "what was found has no name",
+            'say it in a few words: found "upper radiator stay"',
+            code="no-name",
+        )
     return free_name(slug, {*machine.parts, *machine.tasks, *machine.fluids})
 
 

@@ -41,6 +41,7 @@ def gate_faults(moment: Moment, ops: Sequence[str], readings: Mapping[str, str |
         raise SequencerError(
             "one reading is for one joint, and these steps are several gates",
             f"one at a time: done {moment.state.number(gates[0][0])} --torque …",
+            code="one-reading",
         )
     faults = []
     for op, joint in gates:
@@ -68,7 +69,9 @@ def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:
     present = moment.present
     for op in ops:
         if op not in moment.home.back.graph.operations:
-            raise SequencerError(f"nothing was undone that {op!r} would put back", "see next for the steps")
+            raise SequencerError(
+                f"nothing was undone that {op!r} would put back", "see next for the steps", code="no-step"
+            )
         reasons = map(str, moment.why_not(op, present))
         faults += [reason if reason.startswith(op) else f"{op}: {reason}" for reason in reasons]
         present = replace(present, back=(*present.back, op))

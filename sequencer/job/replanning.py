@@ -114,7 +114,9 @@ def refuse_stranded(home: Homeward) -> None:
     if home.stranded:
         lines = "; ".join(f"{one.operation}: {one.reason}" for one in home.stranded)
         raise SequencerError(
-            f"this can't be reached any more: {lines}", "take off again what is in front: turn --apart"
+            f"this can't be reached any more: {lines}",
+            "take off again what is in front: turn --apart",
+            code="stranded",
         )
 
 

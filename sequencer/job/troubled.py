@@ -51,7 +51,9 @@ def trouble(
             )
         if not 1 <= count <= joint.count:
             raise RefusedError(
-                f"{joint.path} has {joint.count} of them, not {count}", "leave --count out for one"
+                f"{joint.path} has {joint.count} of them, not {count}",
+                "leave --count out for one",
+                code="too-many",
             )
         ways = ways_out(moment.machine, joint, state, count)
         tried = tried_on(moment, joint.path)

@@ -23,9 +23,11 @@ def turn() -> Act:
 
     def act(moment: Moment, _by: By) -> Draft:
         if moment.present.direction is Direction.TOGETHER:
-            raise RefusedError("the reassembly has begun already", "turn --apart takes apart again")
+            raise RefusedError(
+                "the reassembly has begun already", "turn --apart takes apart again", code="turned"
+            )
         if not moment.present.done and not moment.present.owed:
-            raise RefusedError("nothing has been taken apart yet", "see next")
+            raise RefusedError("nothing has been taken apart yet", "see next", code="nothing-off")
         home = plan_back(moment.machine, moment.targets, moment.present, Prefer(moment.card.prefer))
         refuse_stranded(home)
         first = highest(moment) + 1
@@ -59,7 +61,9 @@ def apart() -> Act:
 
     def act(moment: Moment, _by: By) -> Draft:
         if moment.present.direction is Direction.APART:
-            raise RefusedError("the job is being taken apart", "turn begins the reassembly")
+            raise RefusedError(
+                "the job is being taken apart", "turn begins the reassembly", code="not-turned"
+            )
         back, _, _ = backwards(moment.machine, moment.targets, moment.present)
         present = apart_again(back, moment.present)
         found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer))
@@ -105,13 +109,15 @@ def also(off: Sequence[str], reach: Sequence[str], reshuffle: Fraction = RESHUFF
     def act(moment: Moment, _by: By) -> Draft:
         if moment.present.direction is Direction.TOGETHER:
             raise RefusedError(
-                "the job is being put together", "turn --apart first: then more can be taken off"
+                "the job is being put together",
+                "turn --apart first: then more can be taken off",
+                code="apart-first",
             )
         fresh = [
             target for target in parse_targets(moment.machine, off, reach) if target not in moment.targets
         ]
         if not fresh:
-            raise RefusedError("the job has these targets already", "see status")
+            raise RefusedError("the job has these targets already", "see status", code="known-targets")
         draft = Draft()
         draft.add(EventKind.TARGET, {"off": list(off), "reach": list(reach)})
         add_new_plan(

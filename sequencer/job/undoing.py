@@ -44,7 +44,9 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
         mine = [one for one in acts if one.event.device == by.device]
         if not mine:
             raise RefusedError(
-                "this device has done nothing that could be taken back", "name the step: undo 5"
+                "this device has done nothing that could be taken back",
+                "name the step: undo 5",
+                code="nothing-to-undo",
             )
         return mine[-1], ()
     if isinstance(which, int) or STEP_NUMBER.fullmatch(which.strip()):
@@ -77,6 +79,7 @@ def _check_nothing_rests_on(moment: Moment, gone: Sequence[str]) -> None:
             raise RefusedError(
                 f"{steps_text(moment, (op,))}, rests on it",
                 f"take that back first: undo {state.number(op) or op}",
+                code="rests-on-it",
             )
         present = present.after(moment.whole, op)
 
@@ -92,4 +95,5 @@ def _check_not_worked_on(moment: Moment, target: Recorded) -> None:
             raise RefusedError(
                 f"{steps_text(moment, (op,))}, rests on it",
                 f"take that back first: undo {moment.state.number(op) or op}",
+                code="rests-on-it",
             )

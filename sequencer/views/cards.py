@@ -202,17 +202,29 @@ def joint_of(plan: Refit, step: Step) -> Joint:
     return plan.machine.joint(step.operation.part, step.operation.joint)
 
 
-def gate_lines(plan: Refit, gate: Gate, unit: str | None, kit: Equipment | None) -> list[str]:
-    """A gate: its torque first, then order, source, wrench, what it waits for and what closes it off."""
-    lines = gate_words(plan.machine, gate, unit)
+def gate_lines(
+    plan: Refit,
+    gate: Gate,
+    unit: str | None,
+    kit: Equipment | None,
+    *,
+    source_said: str | None = None,
+    closing_said: bool = False,
+) -> list[str]:
+    """A gate: its torque first, then order, source, wrench, what it waits for and what closes it off.
+
+    A medium that says the source ``source_said``, or the closing step, elsewhere has them left out here.
+    """
+    lines = gate_words(plan.machine, gate, unit, source_said)
     if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
         lines.append(wrench)
     if gate.waits_for:
         back = listing(part_words(plan.machine, other) for other in gate.waits_for)
         lines.append(f"only now, with {back} back in place")
-    lines.append(
-        f"step {gate.last_step} closes it off" if gate.last_step else "stays within reach to the end"
-    )
+    if gate.last_step is None:
+        lines.append("stays within reach to the end")
+    elif not closing_said:
+        lines.append(f"step {gate.last_step} closes it off")
     return lines
 
 

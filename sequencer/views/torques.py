@@ -60,8 +60,11 @@ def override_words(joint: Joint) -> str:
     return f"{about}: {joint.torque.override}"
 
 
-def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
-    """The lines of a gate: the torque first, then order and passes, source and warnings."""
+def torque_words(joint: Joint, unit: str | None = None, source_said: str | None = None) -> list[str]:
+    """The lines of a gate: the torque first, then order and passes, source and warnings.
+
+    A source that is ``source_said`` elsewhere is left out.
+    """
     torque = joint.torque
     if torque is None:
         return []
@@ -69,16 +72,18 @@ def torque_words(joint: Joint, unit: str | None = None) -> list[str]:
     lines += [words for words in (order_words(joint), passes_words(joint, unit)) if words]
     if joint.friction:
         lines.append(f"threads: {joint.friction}")
-    if torque.source:
+    if torque.source and torque.source != source_said:
         lines.append(f"figure: {torque.source}")
     if any(not isinstance(stage, TorqueQuantity) for stage in torque.stages):
         lines.append("tightened by angle: new fasteners, unless the maker says otherwise (common practice)")
     return lines
 
 
-def gate_words(machine: Machine, gate: Gate, unit: str | None = None) -> list[str]:
+def gate_words(
+    machine: Machine, gate: Gate, unit: str | None = None, source_said: str | None = None
+) -> list[str]:
     """The lines of a gate's torque, with what the strength guard says of it under the figure."""
-    figure, *rest = torque_words(machine.joint(*gate.joint.split("/", 1)), unit)
+    figure, *rest = torque_words(machine.joint(*gate.joint.split("/", 1)), unit, source_said)
     return [figure, *([gate.remark] if gate.remark else []), *rest]
 
 

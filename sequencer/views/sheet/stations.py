@@ -13,7 +13,8 @@ from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.plan.plan import Gate, Plan, Refit, Teardown
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import Stage, TorqueQuantity
-from sequencer.views.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.views.cards import StationCard, StepCard, gate_lines, refit_cards, teardown_cards
+from sequencer.views.lines import clean
 from sequencer.views.sheet.job import Job
 from sequencer.views.sittings import stop_words
 from sequencer.views.torques import stage_words
@@ -73,7 +74,7 @@ def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
     if isinstance(plan, Refit):
         data["closes"] = [_closing(job, plan, gate) for gate in plan.closing_off(card.number)]
         gate = next((gate for gate in plan.gates if gate.step == card.number), None)
-        data["gate"] = _gate(job, plan, gate, card) if gate else None
+        data["gate"] = _gate(job, plan, gate) if gate else None
     return data
 
 
@@ -84,16 +85,19 @@ def _closing(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
     return {"says": says, "done": job.ticked.get(operation) == "done"}
 
 
-def _gate(job: Job, plan: Refit, gate: Gate, card: StepCard) -> dict[str, Any]:
+def _gate(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
     part, _, name = gate.joint.partition("/")
     joint = plan.machine.joint(part, name)
     assert joint.torque is not None
     stages = joint.torque.stages
     # The heavy rule before the closing step says the one; the head of the way back says the other.
-    said = {f"step {gate.last_step} closes it off", f"figure: {_common_figure(plan)}"}
+    said = _common_figure(plan)
+    torque, *lines = map(
+        clean, gate_lines(plan, gate, job.unit, job.kit_back, source_said=said, closing_said=True)
+    )
     return {
-        "torque": card.gate[0],
-        "lines": [line for line in card.gate[1:] if line not in said],
+        "torque": torque,
+        "lines": lines,
         "boxes": [_box(stage, job.unit) for stage in stages],
         "picture": _picture(plan, part, name),
         "passes": len(passes_of(joint)),

@@ -1,0 +1,37 @@
+"""What to do about a refusal, for somebody with a thumb on the page: buttons and plain words, no commands."""
+
+from __future__ import annotations
+
+from sequencer.errors import SequencerError
+
+REMEDIES = {
+    "not-yet": "do {first} first; if it is really done, say so under “Note, photo, more”, with the reason",
+    "no-step": "load the page again: it shows the steps that there are",
+    "no-reason": "say why in a few words",
+    "nothing-left": "the overview says how the job stands",
+    "other-device": "load the page again, and tick the steps that are done",
+    "gate-open": "read it again, or close it without a reading and say why",
+    "one-reading": "close one gate after the other, each on its own page",
+    "nothing-to-undo": "to take back a step of another device, tap its tick",
+    "rests-on-it": "take that back first",
+    "turned": "",
+    "not-turned": "turn first",
+    "nothing-off": "",
+    "apart-first": "take the machine apart again first: then more can come off",
+    "known-targets": "the overview says how the job stands",
+    "holds-what": "say what holds it, as in “bolt 10 x2”",
+    "known-part": "leave out what holds it",
+    "says-nothing": "say what it is in the way of",
+    "no-name": "say in a few words what it is",
+    "stranded": "what is in front of it has to come off again first",
+    "too-many": "say it of as many as there are",
+    "no-target": "pick a part",
+    "whole-part": "pick the whole part {part}",
+}
+"""By the code of the fault; its facts stand in braces."""
+
+
+def for_a_thumb(fault: SequencerError) -> str:
+    """The fault as the page says it: its own words for what to do, and of a file no more than its name."""
+    remedy = REMEDIES[fault.code].format(**fault.facts) if fault.code in REMEDIES else fault.remedy
+    return fault.said(fault.at.name if fault.at else "", remedy)
