@@ -6,6 +6,7 @@ from sequencer.errors import SequencerError
 
 REMEDIES = {
     "not-yet": "do {first} first; if it is really done, say so under “Note, photo, more”, with the reason",
+    "curing": "do it after {cured}; if it can't wait, say so under “Note, photo, more”, with the reason",
     "no-step": "load the page again: it shows the steps that there are",
     "no-reason": "say why in a few words",
     "nothing-left": "the overview says how the job stands",

@@ -46,7 +46,7 @@ class CuringError(SequencerError):
     """A step that has to wait for a sealant. ``until`` is when it has cured."""
 
     def __init__(self, problem: str, remedy: str, until: datetime) -> None:
-        super().__init__(problem, remedy)
+        super().__init__(problem, remedy, code="curing", cured=local_time(until))
         self.until = until
 
 

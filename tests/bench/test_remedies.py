@@ -16,17 +16,28 @@ PACKAGE = Path(sequencer.__file__).parent
 COMMAND = re.compile(r"--[a-z]|\b(?:undo|done|skip) (?:\d|\{|$)|\bsee (?:next|status|log)\b")
 REACHED = ("job", "graph")
 """The rooms whose refusals a person at the page meets."""
+WITH_A_CODE = ("CuringError",)
+"""Errors that give themselves their code."""
 ELSEWHERE = ("job/folder.py", "job/learning.py", "graph/geometry/")
 """But not these: no page makes a job, learns from it, or scans a shape."""
 
 
-def faults_made(rooms):
-    """Every place where an error is made: its file and line, and the call."""
+def faults_made(rooms, word="Error"):
+    """Every place where an error is made, in files that have ``word``: its file and line, and the call."""
     for room in rooms:
         for path in sorted((PACKAGE / room).rglob("*.py")):
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-                if isinstance(node, ast.Call) and getattr(node.func, "id", "").endswith("Error"):
+            text = path.read_text(encoding="utf-8")
+            for node in ast.walk(ast.parse(text)) if word in text else ():
+                if isinstance(node, ast.Call) and (is_error(node.func) or is_init_of_base(node.func)):
                     yield f"{path.relative_to(PACKAGE)}:{node.lineno}", node
+
+
+def is_error(func):
+    return getattr(func, "id", "").endswith("Error") and func.id not in WITH_A_CODE
+
+
+def is_init_of_base(func):
+    return getattr(func, "attr", "") == "__init__"
 
 
 def text_of(node):
@@ -40,11 +51,12 @@ def text_of(node):
 
 
 def code_of(call):
+    """The code that an error is made with; an error of a kind with a code of its own has that."""
     return next((word.value.value for word in call.keywords if word.arg == "code"), "")
 
 
 def test_every_code_has_words_on_the_page_and_every_word_a_fault():
-    codes = {code_of(call) for _, call in faults_made(["."])} - {""}
+    codes = {code_of(call) for _, call in faults_made(["."], 'code="')} - {""}
     assert codes == set(REMEDIES)
 
 
