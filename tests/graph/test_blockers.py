@@ -105,6 +105,12 @@ def test_a_fork_has_one_way_taken_and_all_its_ways_are_apart(number, size):
         assert len({graph.operations[way.operations[0]].subject for way in fork.ways}) == len(fork.ways)
 
 
+def test_there_are_forks_and_things_in_the_way_to_check():
+    jobs = [job(number, size) for number, size in RANDOM]
+    assert sum(bool(forks(graph, wanted, order)) for _, _, graph, wanted, order in jobs) >= 3
+    assert all(blockers(graph, aims, order).things for _, aims, graph, _, order in jobs)
+
+
 def test_nothing_asks_for_a_part_that_need_not_move():
     for number, size in RANDOM:
         text, targets = random_machine(number, size)

@@ -117,9 +117,9 @@ def test_a_step_that_would_close_off_an_open_gate_is_refused(back):
 
 def test_one_reading_is_for_one_joint(back):
     two = [step.number for step in gates(back)][:2]
-    if len(two) == 2:
-        with pytest.raises(SequencerError):
-            back.done([str(number) for number in two], torque="10 N.m")
+    assert len(two) == 2
+    with pytest.raises(SequencerError):
+        back.done([str(number) for number in two], torque="10 N.m")
 
 
 def test_at_the_end_nothing_is_left_open(back):

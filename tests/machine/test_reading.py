@@ -6,6 +6,7 @@ import time
 
 from sequencer.machine import read, read_text
 from sequencer.machine.library import folder
+from tests.support.some import some
 
 
 def hundred_parts() -> str:
@@ -50,5 +51,5 @@ def test_importing_the_room_loads_no_heavy_library():
 
 
 def test_shipped_machines_have_no_fault_and_no_warning():
-    for path in sorted(folder().glob("*.yaml")):
+    for path in some(sorted(folder().glob("*.yaml"))):
         assert [str(fault) for fault in read(path).faults] == []

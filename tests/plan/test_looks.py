@@ -83,7 +83,7 @@ def test_late_and_early_are_detours_costed_one_by_one(seed):
     try:
         plan = teardown(text, targets)
     except UnreachableError:
-        return  # some of these machines do not come apart
+        pytest.skip("this machine does not come apart")
     changes = Changes.of(plan.machine)
     setups = [Setup(op.position, op.tool) for op in plan.operations]
     undone = [Setup(op.position, op.tool) for op in plan.operations if op.kind is Kind.UNDO] or setups

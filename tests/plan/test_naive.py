@@ -28,6 +28,7 @@ def own_order(text, targets):
 
 @pytest.mark.parametrize("first", range(0, 60, 15))
 def test_the_files_own_order_is_a_plan_that_works(first):
+    worked = 0
     for number in range(first, first + 15):
         text, targets = random_machine(number, 4)
         try:
@@ -41,6 +42,8 @@ def test_the_files_own_order_is_a_plan_that_works(first):
         assert plan.top_to_bottom.seconds == seconds >= plan.bound_seconds
         assert plan.top_to_bottom.tool_changes == sum(step.tool_change for step in steps)
         assert plan.top_to_bottom.reach_arounds == sum(step.reach_around for step in steps)
+        worked += 1
+    assert worked >= 8
 
 
 def test_it_goes_through_the_file_in_the_order_written_each_parts_blockers_first():
@@ -58,7 +61,7 @@ def test_rounds_are_the_topological_generations_of_networkx(number):
     try:
         order, plan = own_order(text, targets)
     except UnreachableError:
-        return
+        pytest.skip("this machine does not come apart")
     chosen = plan.graph.restricted(order)
     rank = {name: at for at, name in enumerate(order)}
     rules = rules_as_clauses(chosen)

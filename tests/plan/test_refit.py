@@ -20,6 +20,7 @@ from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.refit_checker import check_refit
 from tests.support.refit_state import Aftermath
+from tests.support.some import some
 
 ROOT = Path(__file__).parents[2]
 BOTH = [("off", "bracket"), ("off", "pulley")]
@@ -81,7 +82,7 @@ def test_a_gate_says_from_which_step_on_it_can_be_closed():
     way_in, way_back = there_and_back(PAGE, BOTH)
     after = Aftermath(load_machine(PAGE), tuple(names(way_in)))
     steps = names(way_back)
-    for gate in way_back.gates:
+    for gate in some(way_back.gates):
         waits = after.earlier[f"torque {gate.joint}"]
         last = max(number for number, name in enumerate(steps, 1) if name in waits)
         assert gate.first_step == last + 1 <= gate.step

@@ -18,7 +18,7 @@ def test_a_step_opens_the_later_ones_that_could_not_be_done_before_it(number):
     try:
         plan = teardown(text, targets)
     except UnreachableError:
-        return
+        pytest.skip("this machine does not come apart")
     plain = load_machine(text)
     order = names(plan)
     rules = orderings(plain, order)

@@ -13,6 +13,7 @@ from sequencer.views.sheet.sheet import sheet_pdf
 from sequencer.views.sketches import for_sheet
 from sequencer.views.torques import stage_words
 from sequencer.views.words import joint_words
+from tests.support.some import some
 from tests.views.paper_jobs import (
     NAMES,
     columns,
@@ -98,7 +99,7 @@ def test_the_cover_says_what_it_comes_to_and_what_it_was_compared_with(van_texts
 
 
 def test_letters_are_of_ten_points_and_up_but_for_drawings():
-    for page in van_pages()[:-1]:
+    for page in some(van_pages()[:-1]):
         assert min(char["size"] for char in page.chars) >= 9.99
 
 
@@ -112,8 +113,7 @@ def test_no_letter_is_set_over_the_edge_of_a_page():
 
 def test_no_station_is_torn_by_a_page_or_column():
     """A column begins with a heading in bold: never in the middle of a station."""
-    pages = van_pages()[2:-1]
-    for page in pages:
+    for page in some(van_pages()[2:-1]):
         for left in (0, page.width / 2 + 3):
             column = page.crop((left, 40, min(left + page.width / 2, page.width), page.height - 35))
             first = min(column.chars, key=lambda char: (round(char["top"]), char["x0"]))

@@ -14,6 +14,7 @@ from sequencer.views.paper.pictures import paper_svg, pictures, smallest_text
 from sequencer.views.sketches import for_sheet, sketch, sketch_back, sketch_sittings
 from sequencer.views.torques import stages_words
 from sequencer.views.words import joint_words, part_words
+from tests.support.some import some
 from tests.views.paper_jobs import NAMES, flat, odd, pages_of, pump, van, van_in_sittings
 
 DAY = date(2026, 12, 5)
@@ -39,10 +40,9 @@ def test_the_vans_diagram_for_one_target_is_legible_on_a4(van_page):
 
 def test_no_label_of_the_vans_diagram_is_cut(van_page):
     words = flat(van_page.extract_text(use_text_flow=True))
-    for op in van().into.operations:
-        if op.part:
-            assert all(flat(word) in words for word in part_words(van().machine, op.part).split())
-    for char in van_page.chars:
+    for op in some(op for op in van().into.operations if op.part):
+        assert all(flat(word) in words for word in part_words(van().machine, op.part).split())
+    for char in some(van_page.chars):
         assert char["x0"] >= 15
         assert char["x1"] <= van_page.width - 15
 
@@ -82,19 +82,22 @@ def test_each_arrow_between_two_pages_is_said_on_both():
     pages = by_position(drawing)
     home = {key: page for page in pages for key in page.keys}
     beside = {id(page): drawing._beside(page) for page in pages}
+    across = 0
     for arrow in drawing.arrows():
         tail, head = arrow.tail.partition(":")[0], arrow.head.partition(":")[0]
         if home[tail] is home[head]:
             continue
         assert any(line.startswith("clears") for line in beside[id(home[tail])][tail])
         assert any(line.startswith("after") for line in beside[id(home[head])][head])
+        across += 1
+    assert across
 
 
 def test_a_page_for_each_sitting_holds_its_steps():
     job = van_in_sittings()
     drawing = Drawing(job.machine, job.into, set(job.machine.parts))
     pages = by_sitting(drawing, job.sittings_in)
-    for number, sitting in enumerate(job.sittings_in, start=1):
+    for number, sitting in enumerate(some(job.sittings_in), start=1):
         mine = [page for page in pages if f"sitting {number}" in page.title]
         dots = " ".join(dot_of(drawing, page) for page in mine)
         for step in sitting.steps:
@@ -127,13 +130,12 @@ def test_every_drawing_of_the_van_is_legible_on_paper(of):
 def test_the_way_back_has_every_step_and_a_bar_for_every_gate_that_closes():
     job = pump()
     text = " ".join(flow(job.back))
-    for gate in job.back.gates:
-        if gate.last_step:
-            part, _, name = gate.joint.partition("/")
-            assert f"Not on to step {gate.last_step} before" in text
-            plain = flat(re.sub(r"<[^>]*>|&#160;", " ", text))
-            assert flat(f"{gate.step} {joint_words(job.machine, part, name)}") in plain
-            assert flat(stages_words(job.machine.joint(part, name))) in plain
+    plain = flat(re.sub(r"<[^>]*>|&#160;", " ", text))
+    for gate in some(gate for gate in job.back.gates if gate.last_step):
+        part, _, name = gate.joint.partition("/")
+        assert f"Not on to step {gate.last_step} before" in text
+        assert flat(f"{gate.step} {joint_words(job.machine, part, name)}") in plain
+        assert flat(stages_words(job.machine.joint(part, name))) in plain
     numbers = set()
     for first, last in re.findall(r"<b>(?:&#160;)*(\d+)(?:–(\d+))?", text):
         numbers |= set(range(int(first), int(last or first) + 1))
