@@ -11,6 +11,7 @@ from sequencer.engine import Problem, solve
 from sequencer.engine.needless import needless
 from sequencer.engine.selection import Rules
 from tests.engine.strategies import random_problem
+from tests.support.profile import counts
 
 
 def test_a_shorter_way_that_always_serves_stands_in_for_a_longer_one() -> None:
@@ -24,7 +25,7 @@ def test_nothing_stands_in_for_what_also_serves_elsewhere() -> None:
     assert needless(Rules.of(problem), problem.setups) == 0
 
 
-@pytest.mark.parametrize("block", range(10))
+@pytest.mark.parametrize("block", range(counts(quick=2, nightly=10)))
 def test_answers_are_the_same_without_it(block: int, monkeypatch: pytest.MonkeyPatch) -> None:
     fired = 0
     for seed in range(60 * block, 60 * block + 60):

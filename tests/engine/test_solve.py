@@ -47,7 +47,7 @@ def _only_waves(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("_only_waves")
 def test_the_waves_give_the_least_too() -> None:
-    for seed in range(400):
+    for seed in range(counts(quick=100, nightly=2000)):
         agrees(random_problem(random.Random(seed), 6, closed=True))
 
 

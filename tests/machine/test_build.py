@@ -9,6 +9,7 @@ from sequencer.machine.model import HAND, Atom, Freedom, Renewal, State
 from sequencer.quantities import parse_torque
 from tests.machine.texts import SMALL, joint, machine
 from tests.support.plain_machine import load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 CLIP = "joints: {a: {kind: clip}}"
@@ -176,7 +177,7 @@ def test_labels_notes_cautions_and_subsystems_are_kept():
     assert guard.cautions == ("Hot", "Sharp")
 
 
-@pytest.mark.parametrize("seed", range(100))
+@pytest.mark.parametrize("seed", range(counts(quick=30, nightly=1000)))
 def test_random_machines_read_as_an_independent_reading_of_the_page_has_them(seed):
     text, _ = random_machine(seed, 3 + seed % 6)
     found = read_text(text, "random").machine

@@ -53,7 +53,10 @@ def mended(text, path, limits=LIMITS):
 
 @pytest.mark.parametrize(
     ("file", "off"),
-    [(PUMP, "seal"), (PUMP, "impeller"), (PUMP, "motor"), (VAN, "alternator"), (VAN, "exhaust-manifold")],
+    [
+        *((PUMP, "seal"), (PUMP, "impeller"), (PUMP, "motor"), (VAN, "alternator")),
+        *counts(quick=(), nightly=((VAN, "exhaust-manifold"),)),
+    ],
     ids=lambda value: value if isinstance(value, str) else value.stem,
 )
 def test_the_price_of_a_gate_is_that_of_a_plan_from_the_finished_machine(file, off):
@@ -112,7 +115,7 @@ def probed(text, path):
     return out.getvalue()
 
 
-@pytest.mark.parametrize("first", range(0, 60, 20))
+@pytest.mark.parametrize("first", range(0, counts(quick=20, nightly=60), 20))
 def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
     """The way in by enumeration on a machine with a probe at the joint, the way back by enumeration too."""
     asked = moving = 0

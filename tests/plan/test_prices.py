@@ -18,10 +18,11 @@ from sequencer.plan.prices import Alone, Also, Desk, Stays, Through
 from sequencer.plan.prices_floor import extended, least_added
 from sequencer.plan.prices_many import price_all
 from tests.plan.jobs import NO_LIMITS, machine_of, own_targets
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 
-SMALL = [(number, 3) for number in range(40)]
+SMALL = [(number, 3) for number in range(counts(quick=12, nightly=200))]
 LARGER = [(number, size) for size in (5, 7) for number in range(12)]
 
 
@@ -90,7 +91,7 @@ def granted(text, part):
     return out.getvalue()
 
 
-@pytest.mark.parametrize(("number", "size"), SMALL + LARGER)
+@pytest.mark.parametrize(("number", "size"), SMALL + counts(quick=LARGER[::4], nightly=LARGER))
 def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
     text, targets, machine, desk = job(number, size)
     for part in machine.parts:
@@ -98,7 +99,7 @@ def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
         agree(desk.price(Alone(part)), full(text, [("off", part)]))
 
 
-@pytest.mark.parametrize(("number", "size"), SMALL + LARGER)
+@pytest.mark.parametrize(("number", "size"), SMALL + counts(quick=LARGER[::4], nightly=LARGER))
 def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_does(number, size):
     text, targets, machine, desk = job(number, size)
     if any(verb == "reach" for verb, _ in targets):
@@ -107,7 +108,7 @@ def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_doe
         agree(desk.price(Stays(part)), full(granted(text, part), targets))
 
 
-@pytest.mark.parametrize("number", range(25))
+@pytest.mark.parametrize("number", range(counts(quick=10, nightly=200)))
 def test_prices_of_small_machines_are_those_of_the_reference(number):
     text, targets, machine, desk = job(number, 3)
     if desk.changes.machine.pace.swap > machine.pace.put_down + machine.pace.pick_up:

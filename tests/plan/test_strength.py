@@ -25,6 +25,7 @@ from sequencer.views.joint_text import joint_json, joint_lines
 from sequencer.views.refit_text import print_refit
 from sequencer.views.text import print_teardown
 from tests.plan.jobs import own_targets
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 JOINT = "machine: One\nparts:\n  lid:\n    joints:\n      bolts: {{kind: bolt, head: 10, {words}}}\n"
@@ -236,7 +237,7 @@ def jobs(numbers):
             yield number, reading.machine, targets
 
 
-@pytest.mark.parametrize("first", range(0, 120, 40))
+@pytest.mark.parametrize("first", range(0, counts(quick=40, nightly=120), 40))
 def test_no_way_leads_to_a_torque_without_unit_or_a_refused_one_without_its_reason(first):
     seen = overridden = 0
     for number, machine, targets in jobs(range(first, first + 40)):

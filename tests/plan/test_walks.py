@@ -6,13 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.profile import counts
 from tests.support.walk_checker import check_walk
 from tests.support.walks import Walk
 
 # The full 300 are in tests/benchmarks/walks.py.
 
 
-@pytest.mark.parametrize("first", range(0, 40, 10))
+@pytest.mark.parametrize("first", range(0, counts(quick=10, nightly=40), 10))
 def test_every_offered_step_is_possible_no_target_is_lost_and_every_way_back_is_whole(first):
     jobs = 0
     for seed in range(first, first + 10):
