@@ -17,9 +17,10 @@ ALLOWED = {
     "engine": set(),
     "plan": {"graph", "engine"},
     "job": {"plan"},
-    "views": {"plan", "job"},
-    "bench": {"job", "views"},
-    "cli": {"bench", "job", "views"},
+    "document": {"plan", "job"},
+    "render": {"document"},
+    "bench": {"render"},
+    "cli": {"bench"},
 }
 
 

@@ -18,15 +18,15 @@ from starlette.responses import HTMLResponse
 from sequencer.bench.guard import COOKIE
 from sequencer.bench.pairing import Session, Sessions
 from sequencer.bench.serve import Address
+from sequencer.document.cards import StationCard, StepCard
+from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By, Desk
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.plan import Refit
+from sequencer.render.job_text import cards_of
 from sequencer.torque.toolbox import Toolbox
-from sequencer.views.cards import StationCard, StepCard
-from sequencer.views.job_text import cards_of
-from sequencer.views.words import duration, plural
 
 MOST_WAITING = 200
 """Words kept for pages that have not been shown yet."""

@@ -12,14 +12,14 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.work import Id, Op, Time, Words
+from sequencer.document.changed import last_change, three_lines
+from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.desk import By, Said
 from sequencer.job.finding import STATES, Find
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine, Part
-from sequencer.views.changed import last_change, three_lines
-from sequencer.views.words import joint_words, part_words
 
 router = APIRouter()
 Name = Annotated[str, Form(max_length=200)]

@@ -82,7 +82,7 @@ def _joint(moment: Moment, operation: str) -> Joint | None:
 
 def _picture(moment: Moment, joint: Joint) -> Markup | None:
     """The order of tightening as a picture; None where nothing tells one."""
-    from sequencer.views.joint_picture import joint_picture
+    from sequencer.render.pictures.joint import joint_picture
 
     # Every name in it has been escaped where it was drawn.
     return Markup(joint_picture(moment.machine, joint)) if order_of(joint) else None  # noqa: S704

@@ -14,14 +14,14 @@ from sequencer.bench.answers import step_path
 from sequencer.bench.desk import bench_of, session_of
 from sequencer.bench.picture import picture_of
 from sequencer.bench.showing import Showing
+from sequencer.document.sittings import left_words
+from sequencer.document.words import joint_words, name_of, part_words, sentence
 from sequencer.graph.operations import Kind
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
 from sequencer.job.status import status
-from sequencer.views.job_log import event_text
-from sequencer.views.sittings import left_words
-from sequencer.views.words import joint_words, name_of, part_words, sentence
+from sequencer.render.job_log import event_text
 
 router = APIRouter()
 LOG_AT_ONCE = 100
@@ -133,7 +133,7 @@ def _short(text: str, moment: Moment) -> str:
 def record(request: Request) -> HTMLResponse:
     """Every joint with a torque: asked, read, by whom, with what is open on top."""
     from sequencer.job.record import torque_record
-    from sequencer.views.record import wrenches_for
+    from sequencer.render.record import wrenches_for
 
     bench = bench_of(request)
     moment = bench.desk.moment()

@@ -8,10 +8,10 @@ from html import escape
 from threading import Lock
 from urllib.parse import quote
 
+from sequencer.document.plan import aims_of
 from sequencer.job.moment import Moment
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.views.boxes import node_key
-from sequencer.views.text import aims_of
+from sequencer.render.pictures.boxes import node_key
 
 _KEPT: OrderedDict[tuple[str, tuple[object, ...]], str] = OrderedDict()
 _LOCK = Lock()
@@ -36,9 +36,9 @@ def picture_of(moment: Moment) -> str:
 
 
 def _drawn(moment: Moment) -> str:
-    from sequencer.views.diagram import dot_of
-    from sequencer.views.drawing import Drawing
-    from sequencer.views.render import render
+    from sequencer.render.pictures.diagram import dot_of
+    from sequencer.render.pictures.dot import render
+    from sequencer.render.pictures.drawing import Drawing
 
     class Left(Drawing):
         """What is left of a job: that it was proven is no longer said of it, nor that it was not."""

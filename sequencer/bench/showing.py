@@ -6,15 +6,15 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from sequencer.bench.answers import step_path
+from sequencer.document.clean import clean
+from sequencer.document.curing import cure_lines
+from sequencer.document.looks import check_words, lift_words
+from sequencer.document.words import sentence
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
 from sequencer.plan.looks import Check, before_you_pull
-from sequencer.views.curing import cure_lines
-from sequencer.views.lines import clean
-from sequencer.views.looks import check_words, lift_words
-from sequencer.views.words import sentence
 
 LIFTS = frozenset({Kind.REMOVE, Kind.MOVE_ASIDE})
 

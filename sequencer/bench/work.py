@@ -10,10 +10,10 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
+from sequencer.document.cards import StationCard
+from sequencer.document.sittings import left_words
 from sequencer.job.choosing import chosen
 from sequencer.job.status import leaving
-from sequencer.views.cards import StationCard
-from sequencer.views.sittings import left_words
 
 router = APIRouter()
 Op = Annotated[str, Form(max_length=400)]

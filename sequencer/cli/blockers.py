@@ -67,21 +67,22 @@ def blockers(
             ways=as_json or not (asked or explained or price_all),
         )
     if as_json:
-        from sequencer.views.blockers_json import blockers_json
+        from sequencer.render.data.blockers import blockers_json
 
         print_json(blockers_json(found, explained))
         return
-    from sequencer.views.blockers import print_blockers, print_savings
-    from sequencer.views.blockers_one import print_without
+    from sequencer.document.blockers import blockers_document, savings_document
+    from sequencer.document.blockers_one import without_document
+    from sequencer.render.terminal import show
 
     if explained:
         _explain(found, explained)
     elif price_all:
-        print_savings(found, console())
+        show(savings_document(found), console())
     elif asked:
-        print_without(found, console())
+        show(without_document(found), console())
     else:
-        print_blockers(found, console())
+        show(blockers_document(found), console())
 
 
 def known_part(machine: Machine, text: str, option: str) -> str:
@@ -93,12 +94,13 @@ def known_part(machine: Machine, text: str, option: str) -> str:
 
 def _explain(found: InTheWay, part: str) -> None:
     from sequencer.cli.output import console
+    from sequencer.document.blockers_one import why_document
+    from sequencer.document.words import part_words
     from sequencer.errors import SequencerError
     from sequencer.plan.blockers import reasons
-    from sequencer.views.blockers_one import print_why
-    from sequencer.views.words import part_words
+    from sequencer.render.terminal import show
 
     if part not in found.tree.things:
         label = part_words(found.machine, part)
         raise SequencerError(f"--why {part}: this job leaves {label} alone", "ask about a part that moves")
-    print_why(found, part, *reasons(found, part), console())
+    show(why_document(found, part, *reasons(found, part)), console())

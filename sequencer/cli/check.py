@@ -9,7 +9,7 @@ import typer
 
 from sequencer.cli.options import MachineFile, read_machine
 from sequencer.cli.output import complain
-from sequencer.views.words import plural
+from sequencer.document.words import plural
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine

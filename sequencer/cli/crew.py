@@ -86,15 +86,17 @@ def show(schedule: Schedule, kit: Equipment | None, draw: Path | None, *, as_jso
     from sequencer.cli.output import console, print_json, write_output
 
     if draw is not None:
-        from sequencer.views.crew_svg import schedule_svg
+        from sequencer.render.pictures.crew import schedule_svg
 
         write_output(draw, schedule_svg(schedule).encode())
     if as_json:
-        from sequencer.views.as_json import teardown_json
-        from sequencer.views.crew_json import schedule_json
+        from sequencer.render.data.crew import schedule_json
+        from sequencer.render.data.plan import teardown_json
 
         print_json({**teardown_json(schedule.plan, kit), "schedule": schedule_json(schedule)})
         return
-    from sequencer.views.crew_text import print_schedule
+    from sequencer.document.crew import schedule_document
+    from sequencer.render.terminal import show
 
-    print_schedule(schedule, console(), kit)
+    out = console()
+    show(schedule_document(schedule, kit, out.width), out)

@@ -13,9 +13,9 @@ from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit,
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from sequencer.document.both_ways import Job
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Teardown
-    from sequencer.views.sheet.job import Job
 
 Output = Annotated[
     Path,
@@ -74,7 +74,7 @@ def draw(
     """
     from sequencer.cli.output import kind_of
     from sequencer.errors import SequencerError
-    from sequencer.views.render import FORMATS
+    from sequencer.render.pictures.dot import FORMATS
 
     kind = kind_of(output, FORMATS, form)
     if machine is not None and machine.suffix and not off and not reach:
@@ -93,7 +93,7 @@ def draw(
 
 def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> None:
     from sequencer.cli.toolbox import today
-    from sequencer.views.sketches import sketch
+    from sequencer.render.pictures.sketches import sketch
 
     _write(output, sketch(machine, None, kind, machine.name, today(), paper))
 
@@ -103,7 +103,7 @@ def _a_job(
 ) -> None:
     from sequencer.errors import SequencerError
     from sequencer.graph.targets import parse_reach
-    from sequencer.views.sketches import sketch, sketch_back, sketch_sittings
+    from sequencer.render.pictures.sketches import sketch, sketch_back, sketch_sittings
 
     if refit:
         assert job.back is not None
@@ -136,11 +136,11 @@ def _write(output: Path, pages: Sequence[bytes]) -> None:
 def _chain(plan: Teardown, asked: str) -> set[str]:
     """The parts in the chain from a target to ``asked``; the chain itself is printed as sentences."""
     from sequencer.cli.output import console
+    from sequencer.document.words import part_words, sentence
     from sequencer.errors import SequencerError
     from sequencer.graph.chain import why
     from sequencer.graph.targets import goals
-    from sequencer.views.lines import hanging
-    from sequencer.views.words import part_words, sentence
+    from sequencer.render.lines import hanging
 
     operations = {operation.name: operation for operation in plan.operations}
     label = part_words(plan.machine, asked)

@@ -14,7 +14,7 @@ from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.toolbox import ToolboxFile
 
 if TYPE_CHECKING:
-    from sequencer.views.sheet.job import Job
+    from sequencer.document.both_ways import Job
 
 ExportFile = Annotated[
     Path | None,
@@ -66,7 +66,7 @@ def export(
     Example: sequencer export models/delivery-van.yaml --off head --session-length "2 h" -o job.json
     """
     from sequencer.cli.output import kind_of, print_content, print_json, write_output
-    from sequencer.views.export.as_data import job_schema
+    from sequencer.render.export.as_data import job_schema
 
     if schema:
         print_json(job_schema())
@@ -83,13 +83,13 @@ def export(
 
 def _content(job: Job, kind: str, start: list[str]) -> bytes:
     if kind == "ics":
-        from sequencer.views.export.calendar import calendar, starts_from
+        from sequencer.render.export.calendar import calendar, starts_from
 
         return calendar(job, starts_from(start))
     if kind == "json":
-        from sequencer.views.export.as_data import job_json
+        from sequencer.render.export.as_data import job_json
 
         return (json.dumps(job_json(job), ensure_ascii=False, indent=2) + "\n").encode()
-    from sequencer.views.export.as_text import job_csv, job_markdown
+    from sequencer.render.export.as_text import job_csv, job_markdown
 
     return (job_csv(job) if kind == "csv" else job_markdown(job)).encode()

@@ -43,10 +43,11 @@ def extras(
             told=told,
         )
     if as_json:
-        from sequencer.views.extras import extras_json
+        from sequencer.render.data.extras import extras_json
 
         print_json(extras_json(found))
         return
-    from sequencer.views.extras import print_extras
+    from sequencer.document.extras import extras_document
+    from sequencer.render.terminal import show
 
-    print_extras(found, console())
+    show(extras_document(found), console())

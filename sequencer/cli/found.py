@@ -102,8 +102,9 @@ def seconds_of(reshuffle: str | None) -> Fraction | None:
 def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
     """Say in three lines what a new plan changes, then what else there is to say."""
     from sequencer.cli.output import console, print_json
-    from sequencer.views.changed import last_change, print_change
-    from sequencer.views.job_text import print_next, print_words
+    from sequencer.document.changed import change_rows, last_change
+    from sequencer.render.job_text import print_next, print_words
+    from sequencer.render.terminal import show
 
     moment = opened.moment()
     change = None if said.repeated else last_change(moment)
@@ -113,7 +114,7 @@ def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
         return
     out = console()
     if change is not None:
-        print_change(moment, change, out)
+        show([change_rows(moment, change)], out)
     print_words(said.words, out)
     print_next(moment, out)
 

@@ -100,7 +100,7 @@ def tell(said: Said, opened: Desk, *, as_json: bool, then_next: bool = False) ->
     if as_json:
         print_json(said_json(said))
         return
-    from sequencer.views.job_text import print_next, print_words
+    from sequencer.render.job_text import print_next, print_words
 
     out = console()
     print_words(said.words, out)

@@ -13,6 +13,8 @@ import typer
 from sequencer.cli.toolbox import held_against, read_toolbox_file, today
 
 if TYPE_CHECKING:
+    from sequencer.document.both_ways import Job
+    from sequencer.document.lists.rows import Listing
     from sequencer.engine.problem import Limits
     from sequencer.graph.targets import Target
     from sequencer.job.moment import Moment
@@ -20,8 +22,6 @@ if TYPE_CHECKING:
     from sequencer.plan.plan import Plan, Refit, Teardown
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.sessions import Sitting
-    from sequencer.views.lists.rows import Listing
-    from sequencer.views.sheet.job import Job
 
 MachineOrJob = Annotated[
     Path | None,
@@ -90,11 +90,11 @@ def job_of(wish: Wish) -> Job:
         SequencerError: The files have faults, or no order of work reaches the targets.
     """
     from sequencer.cli.solving import limits, live_line
+    from sequencer.document.both_ways import Job
+    from sequencer.document.torques import torque_unit_named
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
-    from sequencer.views.sheet.job import Job
-    from sequencer.views.torques import torque_unit_named
 
     unit = torque_unit_named(wish.unit) if wish.unit else None
     asked = _asked(wish)
@@ -301,7 +301,7 @@ def show_listing(
     """
     from sequencer.cli.output import console, kind_of, print_content, write_output
     from sequencer.errors import SequencerError
-    from sequencer.views.lists.rows import as_csv, listing_pdf, print_listing
+    from sequencer.render.rows import as_csv, listing_pdf, print_listing
 
     if output is None:
         if form == "pdf":

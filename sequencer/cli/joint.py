@@ -24,10 +24,10 @@ def show_joint(
     from sequencer.cli.options import load_machine
     from sequencer.cli.output import console, print_json
     from sequencer.cli.toolbox import today
+    from sequencer.document.joint import joint_json, joint_lines
     from sequencer.plan.toolbox import wrenches_for
+    from sequencer.render.lines import hanging
     from sequencer.torque.calculator import canonical_unit
-    from sequencer.views.joint_text import joint_json, joint_lines
-    from sequencer.views.lines import hanging
 
     unit = None if to is None else canonical_unit(to)
     read = load_machine(Path(machine))
@@ -59,7 +59,7 @@ def _named(machine: Machine, path: str) -> Joint:
 
 def _draw(machine: Machine, joint: Joint, output: Path, *, loosening: bool) -> None:
     from sequencer.cli.output import kind_of, write_output
-    from sequencer.views.joint_picture import joint_picture
+    from sequencer.render.pictures.joint import joint_picture
 
     kind_of(output, ("svg",), bare="svg")
     write_output(output, joint_picture(machine, joint, loosening=loosening).encode())

@@ -93,7 +93,7 @@ def _show(
     who: str,
     out: Console,
 ) -> None:
-    from sequencer.views.lines import hanging
+    from sequencer.render.lines import hanging
 
     if not found and not pace:
         hanging(out, f"Nothing new for {origin.name}, and too little to tell a pace from.")

@@ -37,7 +37,7 @@ def log(
     Example: sequencer log --chapters --from 10:02:15
     """
     from sequencer.cli.output import console, print_json
-    from sequencer.views import job_log
+    from sequencer.render import job_log
 
     if (start is not None) != chapters:
         raise SequencerError("--chapters and --from go together", "log --chapters --from 10:02:15")

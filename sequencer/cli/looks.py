@@ -71,13 +71,15 @@ def own_record(paths: Sequence[Path]) -> Record:
 def show_look_first(found: Teardown, kit: Equipment | None, looked: Sequence[Path], *, as_json: bool) -> None:
     """Print a plan with its looks."""
     from sequencer.cli.output import console, print_json
+    from sequencer.document.looks import looks_document
     from sequencer.plan.looks import look_first
-    from sequencer.views.looks import looks_json, print_look_first
+    from sequencer.render.data.looks import looks_json
+    from sequencer.render.terminal import show
 
     looks = look_first(found, own_record(looked))
     if as_json:
-        from sequencer.views.as_json import teardown_json
+        from sequencer.render.data.plan import teardown_json
 
         print_json({**teardown_json(found, kit), **looks_json(looks)})
         return
-    print_look_first(looks, console(), kit)
+    show(looks_document(looks, kit), console())

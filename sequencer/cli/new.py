@@ -72,14 +72,14 @@ def new(
     """
     from sequencer.cli.output import console
     from sequencer.cli.solving import limits, live_line
+    from sequencer.document.plan import aims_of
     from sequencer.job.begin import begin
     from sequencer.job.desk import By
     from sequencer.job.folder import refuse_taken
     from sequencer.machine.library import find
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
-    from sequencer.views.job_text import print_begun
-    from sequencer.views.text import aims_of
+    from sequencer.render.job_text import print_begun
 
     refuse_taken(folder.absolute())
     read, targets = read_job(machine, off, reach)

@@ -26,10 +26,10 @@ def next_station(
     with desk(job) as opened:
         moment = opened.moment()
         if as_json:
-            from sequencer.views.job_log import next_json
+            from sequencer.render.job_log import next_json
 
             print_json(next_json(moment))
             return
-        from sequencer.views.job_text import print_next
+        from sequencer.render.job_text import print_next
 
         print_next(moment, console(), stations)

@@ -37,7 +37,7 @@ def parts(
 
     Example: sequencer parts models/delivery-van.yaml --off head
     """
-    from sequencer.views.lists.parts import parts_list
+    from sequencer.document.lists.parts import parts_list
 
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, None, *cuts, no_refit, time_limit, gap))

@@ -58,10 +58,11 @@ def plan(
         show_look_first(found, kit, looked, as_json=as_json)
         return
     if as_json:
-        from sequencer.views.as_json import teardown_json
+        from sequencer.render.data.plan import teardown_json
 
         print_json(teardown_json(found, kit))
         return
-    from sequencer.views.text import print_teardown
+    from sequencer.document.plan import teardown_document
+    from sequencer.render.terminal import show as print_out
 
-    print_teardown(found, console(), kit)
+    print_out(teardown_document(found, kit), console())

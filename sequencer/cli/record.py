@@ -21,10 +21,10 @@ def record(
     Example: sequencer record --csv
     """
     from sequencer.cli.output import console, print_json
+    from sequencer.document.curing import cures_json
     from sequencer.job.curing import cures
     from sequencer.job.record import torque_record
-    from sequencer.views.curing import cures_json
-    from sequencer.views.record import print_record, record_csv, record_json, wrenches_for
+    from sequencer.render.record import print_record, record_csv, record_json, wrenches_for
 
     with desk(job) as opened:
         moment = opened.moment()

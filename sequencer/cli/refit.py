@@ -60,10 +60,10 @@ def refit(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import limits, live_line
+    from sequencer.document.torques import torque_unit_named
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
-    from sequencer.views.torques import torque_unit_named
 
     unit = torque_unit_named(torque_unit) if torque_unit else None
     read, targets = read_job(machine, off, reach)
@@ -77,13 +77,14 @@ def refit(
         _gates(found, unit, kit, as_json=as_json)
         return
     if as_json:
-        from sequencer.views.as_json import refit_json
+        from sequencer.render.data.plan import refit_json
 
         print_json(refit_json(found, unit, kit))
         return
-    from sequencer.views.refit_text import print_refit
+    from sequencer.document.plan import refit_document
+    from sequencer.render.terminal import show
 
-    print_refit(found, console(), unit, kit)
+    show(refit_document(found, unit, kit), console())
 
 
 def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bool) -> None:
@@ -92,10 +93,14 @@ def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bo
     from sequencer.cli.solving import SMALL_STATES
     from sequencer.engine.problem import Limits
     from sequencer.plan.missed import missed_gates
-    from sequencer.views.gates_text import gates_json, print_gates
 
     priced = missed_gates(found, Limits(states=SMALL_STATES))
     if as_json:
+        from sequencer.render.data.gates import gates_json
+
         print_json(gates_json(found, priced, unit, kit))
     else:
-        print_gates(found, priced, console(), unit, kit)
+        from sequencer.document.gates import gates_document
+        from sequencer.render.terminal import show
+
+        show(gates_document(found, priced, unit, kit), console())

@@ -48,7 +48,6 @@ def scan(
     """
     from sequencer.cli.output import console, kind_of, print_json, write_output
     from sequencer.graph.geometry import scan as look
-    from sequencer.views.scan_text import print_scan, scan_json
 
     if draw is not None:
         kind_of(draw, ("svg",), bare="svg")
@@ -57,11 +56,16 @@ def scan(
     if off:
         found, cost = _for_a_job(found, off)
     if as_json:
+        from sequencer.render.data.scan import scan_json
+
         print_json(scan_json(found, cost))
     else:
-        print_scan(found, console(), cost, whole=whole)
+        from sequencer.document.scan import scan_document
+        from sequencer.render.terminal import show
+
+        show(scan_document(found, cost, whole=whole), console())
     if draw is not None:
-        from sequencer.views.scan_picture import scan_picture
+        from sequencer.render.pictures.scan import scan_picture
 
         write_output(draw, scan_picture(found).encode())
     if write:
@@ -84,12 +88,12 @@ def _for_a_job(found: Scan, off: Sequence[str]) -> tuple[Scan, Surprise | None]:
 def _write(found: Scan) -> None:
     """Add the hidden relations to the file, less those that follow from others added before."""
     from sequencer.cli.output import complain
+    from sequencer.document.scan import comment_words
+    from sequencer.document.scan_words import as_written
+    from sequencer.document.words import plural
     from sequencer.graph.geometry.added import to_write
     from sequencer.machine.edit import Editor
     from sequencer.machine.model import Need
-    from sequencer.views.scan_text import comment_words
-    from sequencer.views.scan_words import as_written
-    from sequencer.views.words import plural
 
     wanted, refused = to_write(found)
     for seen in refused:

@@ -45,8 +45,8 @@ def sheet(
     Example: sequencer sheet models/delivery-van.yaml --off head -o job.pdf
     """
     from sequencer.cli.output import kind_of, write_output
-    from sequencer.views.sheet.sheet import sheet_pdf
-    from sequencer.views.sketches import for_sheet
+    from sequencer.render.pictures.sketches import for_sheet
+    from sequencer.render.sheet.sheet import sheet_pdf
 
     kind_of(output, ("pdf",), bare="pdf")
     cuts = (sessions, session_length)

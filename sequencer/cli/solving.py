@@ -53,7 +53,7 @@ def live_line() -> Iterator[Watch | None]:
         nonlocal written
         if time.monotonic() - began < QUIET_SECONDS:
             return
-        from sequencer.views.words import duration
+        from sequencer.document.words import duration
 
         gap = float(1 - bound / best) if best else 0.0
         line = f"best {duration(best)}, bound {duration(bound)} ({gap:.1%}); Ctrl-C takes it"

@@ -17,10 +17,10 @@ def status(job: JobOption = None, person: Person = None, as_json: JobJson = Fals
         moment = opened.moment()
         told = status_of(moment, opened.by.person)
         if as_json:
-            from sequencer.views.job_log import status_json
+            from sequencer.render.job_log import status_json
 
             print_json(status_json(told))
             return
-        from sequencer.views.job_text import print_status
+        from sequencer.render.job_text import print_status
 
         print_status(told, moment, console())

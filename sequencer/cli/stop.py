@@ -28,6 +28,6 @@ def stop(
         tell(opened.stop(why), opened, as_json=as_json)
         if not as_json:
             from sequencer.job.status import leaving
-            from sequencer.views.job_text import print_leaving
+            from sequencer.render.job_text import print_leaving
 
             print_leaving(leaving(opened.moment()), opened.machine, console())

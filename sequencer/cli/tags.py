@@ -9,7 +9,7 @@ import typer
 
 from sequencer.cli.jobs import MachineOrJob, Wish, job_of
 from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
-from sequencer.views.tags.stock import DEFAULT
+from sequencer.render.tags.stock import DEFAULT
 
 TagsFile = Annotated[
     Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
@@ -48,10 +48,10 @@ def tags(
     Example: sequencer tags models/delivery-van.yaml --off head -o tags.pdf
     """
     from sequencer.cli.output import kind_of, write_output
+    from sequencer.document.words import plural
     from sequencer.errors import SequencerError
-    from sequencer.views.tags.stock import stock_named
-    from sequencer.views.tags.tags import bag_tags, pair_labels, tags_pdf
-    from sequencer.views.words import plural
+    from sequencer.render.tags.stock import stock_named
+    from sequencer.render.tags.tags import bag_tags, pair_labels, tags_pdf
 
     kind_of(output, ("pdf",), bare="pdf")
     sheet = stock_named(stock)

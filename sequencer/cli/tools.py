@@ -37,7 +37,7 @@ def tools(
 
     Example: sequencer tools models/delivery-van.yaml --off head --toolbox examples/toolbox.yaml
     """
-    from sequencer.views.lists.tools import tools_list
+    from sequencer.document.lists.tools import tools_list
 
     cuts = (sessions, session_length)
     job = job_of(Wish(machine, off, reach, prefer, toolbox, None, *cuts, no_refit, time_limit, gap))

@@ -123,10 +123,10 @@ def torque_command(
     """
     from sequencer.cli.joint import show_joint
     from sequencer.cli.output import print_json
+    from sequencer.document.clean import clean
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
     from sequencer.torque.calculator import Owned, bench
-    from sequencer.views.lines import clean
 
     box = read_toolbox_file(toolbox)
     if joint is not None:

@@ -49,16 +49,18 @@ def trouble(
     with desk(job, person, device) as opened:
         if ways:
             from sequencer.cli.output import console, print_json
+            from sequencer.document.trouble import ways_document
             from sequencer.job.trouble import ways_out
             from sequencer.job.troubled import joint_named
-            from sequencer.views.trouble import print_ways, ways_json
+            from sequencer.render.data.trouble import ways_json
+            from sequencer.render.terminal import show
 
             machine = opened.machine
             found = ways_out(machine, joint_named(machine, joint), state, count)
             if as_json:
                 print_json(ways_json(found))
             else:
-                print_ways(found, console())
+                show(ways_document(found), console())
             return
         said = opened.trouble(joint, state, today(), way=way, count=count, reshuffle=seconds_of(reshuffle))
         tell_change(said, opened, as_json=as_json)

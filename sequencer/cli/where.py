@@ -28,10 +28,10 @@ def where(
         moment = opened.moment()
         found = where_is(moment, what)
         if as_json:
-            from sequencer.views.record import where_json
+            from sequencer.render.record import where_json
 
             print_json(where_json(found))
             return
-        from sequencer.views.record import print_where
+        from sequencer.render.record import print_where
 
         print_where(moment, found, console())

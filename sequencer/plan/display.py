@@ -1,6 +1,6 @@
 """Where a view says how a plan shows itself in a notebook: the plan knows no view, so the view comes here.
 
-Importing ``sequencer.views.notebook`` is enough.
+Importing ``sequencer.render.notebook`` is enough.
 """
 
 from __future__ import annotations

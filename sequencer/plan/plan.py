@@ -106,7 +106,7 @@ class Plan:
         return tuple(step.operation for step in self.steps)
 
     def _repr_html_(self) -> str | None:
-        """What a notebook shows, once a view has said how (``sequencer.views.notebook``)."""
+        """What a notebook shows, once a view has said how (``sequencer.render.notebook``)."""
         return html(self)
 
     @property

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from sequencer.document.words import part_words
 from sequencer.machine.reading import load
-from sequencer.views.words import part_words
 
 PUMP = "examples/bench-pump.yaml"
 SVG = "{http://www.w3.org/2000/svg}"

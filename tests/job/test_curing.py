@@ -5,13 +5,13 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from sequencer.document.curing import cure_lines
 from sequencer.errors import SequencerError
 from sequencer.job.curing import CuringError, cures
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.record import torque_record
 from sequencer.job.status import status
 from sequencer.job.whereabouts import where
-from sequencer.views.curing import cure_lines
 from tests.job.conftest import ANN, ROOT, begin_job
 
 VAN = ROOT / "models" / "delivery-van.yaml"

@@ -6,7 +6,7 @@ from sequencer.job.acts import By
 from sequencer.job.chapters import chapters
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
-from sequencer.views.job_log import event_text
+from sequencer.render.job_log import event_text
 
 START = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 ON = date(2026, 11, 25)

@@ -10,7 +10,7 @@ from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
 from sequencer.job.record import torque_record
 from sequencer.plan.plan import Refit
-from sequencer.views.record import record_csv, record_json
+from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, begin_job
 
 

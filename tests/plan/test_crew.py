@@ -14,8 +14,8 @@ from sequencer.errors import SequencerError
 from sequencer.graph.explain import UnreachableError
 from sequencer.plan.crew import Schedule, plan_schedule
 from sequencer.plan.crew_waits import handings, together, waits
-from sequencer.views.as_json import teardown_json
-from sequencer.views.crew_json import schedule_json
+from sequencer.render.data.crew import schedule_json
+from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, teardown
 from tests.support.plain_machine import load_machine
 from tests.support.profile import counts

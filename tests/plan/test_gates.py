@@ -12,13 +12,15 @@ from hypothesis import strategies as st
 from rich.console import Console
 from ruamel.yaml import YAML
 
+from sequencer.document.gates import gates_document
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine import load, read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.missed import missed_gates
-from sequencer.views.as_json import refit_json, teardown_json
-from sequencer.views.gates_text import gates_json, print_gates
+from sequencer.render.data.gates import gates_json
+from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.terminal import show as render
 from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.plain_machine import load_machine
@@ -209,7 +211,7 @@ def test_a_price_that_is_not_proven_is_said_to_be_at_most_that():
     for proven in (True, False):
         stream = StringIO()
         console = Console(file=stream, width=100, highlight=False, markup=False)
-        print_gates(found, [replace(priced[0], proven=proven)], console)
+        render(gates_document(found, [replace(priced[0], proven=proven)]), console)
         told.append(stream.getvalue())
     assert "missed: 32 min" in told[0]
     assert "missed: at most 32 min" in told[1]

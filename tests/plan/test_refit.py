@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.plan import Prefer
-from sequencer.views.as_json import refit_json, teardown_json
+from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, names, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.page_example import PAGE

@@ -11,6 +11,9 @@ from rich.console import Console
 from ruamel.yaml import YAML
 
 from sequencer.cli.output import WIDEST
+from sequencer.document.gates import gates_document
+from sequencer.document.joint import joint_json, joint_lines
+from sequencer.document.plan import refit_document, teardown_document
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.machine import read_text
@@ -18,12 +21,10 @@ from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.missed import missed_gates
 from sequencer.plan.toolbox import equipment
 from sequencer.quantities import TORQUE_UNITS
+from sequencer.render.data.gates import gates_json
+from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.terminal import show as render
 from sequencer.torque.toolbox_file import read_toolbox
-from sequencer.views.as_json import refit_json, teardown_json
-from sequencer.views.gates_text import gates_json, print_gates
-from sequencer.views.joint_text import joint_json, joint_lines
-from sequencer.views.refit_text import print_refit
-from sequencer.views.text import print_teardown
 from tests.plan.jobs import own_targets
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
@@ -167,7 +168,7 @@ def armed(number):
 def printed(show, *what, **more):
     stream = StringIO()
     console = Console(file=stream, width=10 * WIDEST, highlight=False, markup=False, emoji=False)
-    show(what[0], *what[1:], console, **more)
+    render(show(*what, **more), console)
     return stream.getvalue()
 
 
@@ -209,15 +210,15 @@ def outputs(machine, targets):
     joints = [joint for part in machine.parts.values() for joint in part.joints.values()]
     texts, data = [], []
     for unit in (None, "lbf.ft"):
-        texts += [printed(print_refit, way_back, unit=unit, kit=kit_back)]
-        texts += [printed(print_gates, way_back, priced, unit=unit, kit=kit_back)]
+        texts += [printed(refit_document, way_back, unit=unit, kit=kit_back)]
+        texts += [printed(gates_document, way_back, priced, unit=unit, kit=kit_back)]
         texts += ["\n".join(joint_lines(machine, joint, unit)) for joint in joints]
         data += [
             refit_json(way_back, unit, kit_back),
             gates_json(way_back, priced, unit, kit_back),
         ]
         data += [joint_json(joint, unit) for joint in joints]
-    return [printed(print_teardown, way_in, kit=kit_in), *texts], [
+    return [printed(teardown_document, way_in, kit=kit_in), *texts], [
         teardown_json(way_in, kit_in),
         *data,
     ]
@@ -308,7 +309,7 @@ def test_a_computed_range_is_marked_and_never_a_gate():
         }
         assert without.isdisjoint(gate["joint"] for gate in told["gates"])
         ranges = [step for step in told["steps"] if "computed_range" in step]
-        text = printed(print_refit, way_back)
+        text = printed(refit_document, way_back)
         assert text.count("computed, not the maker's") == len(ranges)
         for step in ranges:
             assert step["kind"] in ("fasten", "tighten", "retighten")

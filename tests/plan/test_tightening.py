@@ -5,12 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from sequencer.document.plan import refit_document, teardown_document
 from sequencer.machine import read_text
 from sequencer.plan.tightening import computed_ranges, loosening, order_of, passes_of
+from sequencer.render.data.plan import refit_json, teardown_json
 from sequencer.torque.order import bolt_order
-from sequencer.views.as_json import refit_json, teardown_json
-from sequencer.views.refit_text import print_refit
-from sequencer.views.text import print_teardown
 from tests.plan.jobs import there_and_back
 from tests.views.test_text import printed
 
@@ -65,14 +64,14 @@ def test_an_order_that_does_not_go_with_the_count_is_shown_as_it_is_and_nothing_
     words = "torque: {value: 9 N.m, order: [a, b, c]}"
     way_in, way_back = job(words)
     assert order_of(joint(words)) is None
-    assert "loosen" not in printed(print_teardown, way_in)
-    assert "order: a b c" in printed(print_refit, way_back)
+    assert "loosen" not in printed(teardown_document, way_in)
+    assert "order: a b c" in printed(refit_document, way_back)
 
 
 @pytest.mark.parametrize(("count", "shown"), [(5, False), (6, True), (12, True)])
 def test_from_six_fasteners_on_the_teardown_shows_the_loosening_order(count, shown):
     way_in, _ = job("torque: {value: 9 N.m, pattern: cross}", count)
-    text = " ".join(printed(print_teardown, way_in).split())
+    text = " ".join(printed(teardown_document, way_in).split())
     row = " ".join(reversed(bolt_order(count, pattern="cross").tighten))
     assert (f"loosen in the order {row} (generated: the tightening backwards" in text) is shown
     steps = [step for step in teardown_json(way_in)["steps"] if "loosening" in step]
@@ -87,7 +86,7 @@ def test_from_six_fasteners_on_the_teardown_shows_the_loosening_order(count, sho
 def test_the_loosening_of_a_makers_order_is_marked_generated_too():
     way_in, way_back = job("torque: {value: 9 N.m, order: [c, d, b, e, a, f]}")
     assert "loosen in the order f a e b d c (generated: the tightening backwards)" in printed(
-        print_teardown, way_in
+        teardown_document, way_in
     )
     (step,) = [step for step in teardown_json(way_in)["steps"] if "loosening" in step]
     assert (step["loosening"]["order"], step["loosening"]["generated"]) == (list("faebdc"), True)
@@ -139,7 +138,7 @@ def test_passes_are_the_makers_stages_or_led_up_to_and_ours_are_marked(words, co
 
 def test_the_text_says_of_the_passes_only_what_the_stages_do_not():
     texts = {
-        words: printed(print_refit, job(words, 8)[1])
+        words: printed(refit_document, job(words, 8)[1])
         for words in (
             "torque: 100 N.m",
             "torque: {stages: [40 N.m, 90 deg]}",
@@ -156,7 +155,7 @@ def test_the_text_says_of_the_passes_only_what_the_stages_do_not():
 
 
 def test_passes_are_shown_in_the_readers_unit_with_the_files_beside_it():
-    text = " ".join(printed(print_refit, job("torque: 100 N.m", 8)[1], unit="lbf.ft").split())
+    text = " ".join(printed(refit_document, job("torque: 100 N.m", 8)[1], unit="lbf.ft").split())
     # 30 N·m is 22.1 lbf·ft, 60 N·m 44.3, 100 N·m 73.8 (SP 811: 1.355 818 N·m).
     assert "first by hand, all seated, 22 lbf.ft (30 N.m), 44.5 lbf.ft (60 N.m); at the end" in text
     assert "round at 74 lbf.ft (100 N.m) (generated)" in text
@@ -175,14 +174,16 @@ def test_thread_and_class_without_a_torque_show_the_computed_range_at_the_last_s
     assert way_back.gates == ()
     # M8 8.8, proof load 21.2 kN (ISO 898-1), zinc K 0.20 (Shigley, table 8-15): half of it takes 17 N·m.
     assert "no torque in the file; computed, not the maker's: 17 to 24 N.m for M8 8.8" in printed(
-        print_refit, way_back
+        refit_document, way_back
     )
-    assert "computed" not in printed(print_teardown, way_in)
+    assert "computed" not in printed(teardown_document, way_in)
     assert [step.get("computed_range") for step in refit_json(way_back)["steps"]] == [
         None,
         {"low": "17 N.m", "high": "24 N.m", "mark": "computed, not the maker's"},
     ]
-    assert "computed, not the maker's: 12.5 to 17.5 lbf.ft" in printed(print_refit, way_back, unit="lbf.ft")
+    assert "computed, not the maker's: 12.5 to 17.5 lbf.ft" in printed(
+        refit_document, way_back, unit="lbf.ft"
+    )
 
 
 @pytest.mark.parametrize("words", ["thread: M8", "class: 8.8", "thread: M8, class: 8.8, torque: 24 N.m"])
@@ -193,5 +194,5 @@ def test_without_both_or_with_the_makers_figure_nothing_is_computed(words):
 def test_the_pump_shows_its_covers_orders_both_ways():
     text = (Path(__file__).parents[2] / "examples" / "bench-pump.yaml").read_text(encoding="utf-8")
     way_in, way_back = there_and_back(text, [("off", "impeller")])
-    assert "loosen in the order 6 3 5 2 4 1" in printed(print_teardown, way_in)
-    assert "cross: 1 4 2 5 3 6 (generated" in printed(print_refit, way_back)
+    assert "loosen in the order 6 3 5 2 4 1" in printed(teardown_document, way_in)
+    assert "cross: 1 4 2 5 3 6 (generated" in printed(refit_document, way_back)

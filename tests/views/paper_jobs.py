@@ -9,6 +9,7 @@ from pathlib import Path
 import pdfplumber
 import pypdfium2
 
+from sequencer.document.both_ways import Job
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.bags import numbered
@@ -17,9 +18,8 @@ from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.sessions import sittings_of_length
 from sequencer.plan.teardown import plan_teardown
-from sequencer.views.sheet.job import Job
-from sequencer.views.sheet.sheet import sheet_pdf
-from sequencer.views.sketches import for_sheet
+from sequencer.render.pictures.sketches import for_sheet
+from sequencer.render.sheet.sheet import sheet_pdf
 
 ROOT = Path(__file__).resolve().parents[2]
 DAY = date(2026, 12, 5)

@@ -1,6 +1,6 @@
 """Names from right to left leave the order of the sentence around them as it is."""
 
-from sequencer.views.bidi import LEFT_TO_RIGHT, kept_apart
+from sequencer.document.bidi import LEFT_TO_RIGHT, kept_apart
 
 HEBREW = "\u05de\u05e0\u05d5\u05e2"
 

@@ -6,11 +6,12 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from sequencer.document.blockers import blockers_document, savings_document
 from sequencer.engine.problem import Limits
 from sequencer.graph import parse_targets
 from sequencer.machine import read
 from sequencer.plan.blockers import in_the_way
-from sequencer.views.blockers import print_blockers, print_savings
+from sequencer.render.terminal import show as render
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 
@@ -23,29 +24,29 @@ def van():
 
 def printed(show, found, width):
     stream = io.StringIO()
-    show(found, Console(file=stream, width=width, highlight=False, markup=False, emoji=False))
+    render(show(found), Console(file=stream, width=width, highlight=False, markup=False, emoji=False))
     return stream.getvalue().splitlines()
 
 
 @pytest.mark.parametrize("width", [80, 100])
 def test_the_first_screen_of_the_van_has_at_most_forty_lines(van, width):
-    lines = printed(print_blockers, van, width)
+    lines = printed(blockers_document, van, width)
     first = next(n for n, line in enumerate(lines) if line.startswith("What waits for what"))
     assert 15 <= first <= 42
     assert max(map(len, lines)) <= width
 
 
 def test_every_part_in_the_way_stands_in_the_tree_once(van):
-    lines = printed(print_blockers, van, 100)
+    lines = printed(blockers_document, van, 100)
     start = next(n for n, line in enumerate(lines) if line.startswith("What waits for what"))
     branches = [line for line in lines[start:] if "├── " in line or "└── " in line]
     assert len(branches) == len(van.tree.things) - 1
 
 
 def test_the_other_ways_have_their_price(van):
-    text = " ".join(" ".join(printed(print_blockers, van, 100)).split())
+    text = " ".join(" ".join(printed(blockers_document, van, 100)).split())
     assert "Earth strap: head end undone (taken), or Earth strap: body end undone: 80 s more" in text
 
 
 def test_nothing_to_price_is_said_in_a_line(van):
-    assert len(printed(print_savings, van, 100)) <= 5
+    assert len(printed(savings_document, van, 100)) <= 5

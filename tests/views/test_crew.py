@@ -9,11 +9,12 @@ from itertools import pairwise
 import pytest
 from rich.console import Console
 
+from sequencer.document.crew import schedule_document
+from sequencer.document.crew_bars import Doing, bars, clock, letters
 from sequencer.plan.crew import plan_schedule
-from sequencer.views.crew_bars import Doing, bars, clock, letters
-from sequencer.views.crew_json import schedule_json
-from sequencer.views.crew_svg import schedule_svg
-from sequencer.views.crew_text import print_schedule
+from sequencer.render.data.crew import schedule_json
+from sequencer.render.pictures.crew import schedule_svg
+from sequencer.render.terminal import show as render
 from tests.plan.jobs import teardown
 
 LIFT = """
@@ -40,7 +41,7 @@ def lift(people: int = 2):
 def shown(width: int = 80, people: int = 2) -> str:
     out = io.StringIO()
     console = Console(file=out, width=width, highlight=False, markup=False, emoji=False)
-    print_schedule(lift(people), console)
+    render(schedule_document(lift(people), width=width), console)
     return out.getvalue()
 
 
@@ -133,6 +134,7 @@ def test_odd_labels_come_out_as_what_they_are(name):
     )
     schedule = plan_schedule(teardown(text, [("off", "box")]), 2)
     out = io.StringIO()
-    print_schedule(schedule, Console(file=out, width=80, highlight=False, markup=False, emoji=False))
+    console = Console(file=out, width=80, highlight=False, markup=False, emoji=False)
+    render(schedule_document(schedule, width=80), console)
     assert name in out.getvalue() or len(name) > 80
     assert name in " ".join(ET.fromstring(schedule_svg(schedule)).itertext())

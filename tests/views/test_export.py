@@ -12,12 +12,12 @@ import pytest
 from icalendar import Calendar
 from markdown_it import MarkdownIt
 
+from sequencer.document.both_ways import Job
+from sequencer.document.lists.tools import tools_needed
 from sequencer.errors import SequencerError
-from sequencer.views.export.as_data import job_json, job_schema
-from sequencer.views.export.as_text import job_csv, job_markdown
-from sequencer.views.export.calendar import calendar, starts_from
-from sequencer.views.lists.tools import tools_needed
-from sequencer.views.sheet.job import Job
+from sequencer.render.export.as_data import job_json, job_schema
+from sequencer.render.export.as_text import job_csv, job_markdown
+from sequencer.render.export.calendar import calendar, starts_from
 from tests.views.paper_jobs import NAMES, flat, odd, pump, van, van_in_sittings
 from tests.views.test_lists import with_toolbox
 
@@ -167,7 +167,7 @@ def test_a_calendar_without_a_start_and_a_start_that_is_none_are_refused():
 
 
 def test_the_schema_is_shipped_beside_the_code():
-    import sequencer.views.export as room
+    import sequencer.render.export as room
 
     assert (Path(room.__file__).parent / "job.schema.json").is_file()
 

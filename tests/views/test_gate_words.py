@@ -4,16 +4,16 @@ from io import StringIO
 
 import pytest
 from rich.console import Console
+from sequencer.render.gates_text import gates_json, print_gates
+from sequencer.render.refit_text import print_refit
 
+from sequencer.document.cards import refit_cards
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.machine import read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.missed import missed_gates
-from sequencer.views.as_json import refit_json
-from sequencer.views.cards import refit_cards
-from sequencer.views.gates_text import gates_json, print_gates
-from sequencer.views.refit_text import print_refit
+from sequencer.render.data.plan import refit_json
 
 LID = """machine: One
 parts:

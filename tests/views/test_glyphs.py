@@ -2,11 +2,11 @@
 
 import pytest
 
-from sequencer.views.paper import glyphs
-from sequencer.views.paper.glyphs import Glyphs, breakable, legible, spelt
-from sequencer.views.paper.pictures import paper_svg, pictures
-from sequencer.views.sheet.sheet import sheet_pdf
-from sequencer.views.sketches import for_sheet
+from sequencer.render.paper import glyphs
+from sequencer.render.paper.glyphs import Glyphs, breakable, legible, spelt
+from sequencer.render.paper.pictures import paper_svg, pictures
+from sequencer.render.pictures.sketches import for_sheet
+from sequencer.render.sheet.sheet import sheet_pdf
 from tests.views.paper_jobs import DAY, NAMES, flat, glyphs_in, odd, pages_of, van_pages
 
 NO_GLYPH = {"(cid:0)", "\ufffd"}

@@ -5,17 +5,16 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from sequencer.document.clean import clean
+from sequencer.document.plan import refit_document, teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
-from sequencer.views.as_json import refit_json, teardown_json
-from sequencer.views.boxes import node_key
-from sequencer.views.lines import clean
-from sequencer.views.refit_text import print_refit
-from sequencer.views.render import render
-from sequencer.views.sketches import sketches
-from sequencer.views.text import print_teardown
+from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.pictures.boxes import node_key
+from sequencer.render.pictures.dot import render
+from sequencer.render.pictures.sketches import sketches
 from tests.views.test_text import printed
 
 NAMES = [
@@ -72,7 +71,7 @@ def planned(request):
 
 def test_text_shows_them_as_they_are(planned):
     name, plan = planned
-    for text in (printed(print_teardown, plan, 400), printed(print_refit, plan_refit(plan), 400)):
+    for text in (printed(teardown_document, plan, 400), printed(refit_document, plan_refit(plan), 400)):
         assert text.count(clean(name)) >= 8
         assert "\x1b" not in text
 

@@ -7,7 +7,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.machine.reading import read_text
-from sequencer.views.joint_picture import joint_picture
+from sequencer.render.pictures.joint import joint_picture
 
 HEAD = """
 machine: Head

@@ -8,13 +8,13 @@ from fractions import Fraction
 
 import pytest
 
+from sequencer.document.lists.parts import parts_list, supplies
+from sequencer.document.lists.tools import tools_list, tools_needed
 from sequencer.graph.operations import Kind
 from sequencer.machine.reading import read_text
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import equipment, load_toolbox
-from sequencer.views.lists.parts import parts_list, supplies
-from sequencer.views.lists.rows import as_csv, listing_pdf, print_listing
-from sequencer.views.lists.tools import tools_list, tools_needed
+from sequencer.render.rows import as_csv, listing_pdf, print_listing
 from tests.support.some import some
 from tests.views.paper_jobs import (
     DAY,

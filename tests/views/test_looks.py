@@ -8,14 +8,16 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from sequencer.document.looks import looks_document
+from sequencer.document.plan import teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.looks import Count, look_first
 from sequencer.plan.looks_kinds import kind_names
 from sequencer.plan.teardown import plan_teardown
-from sequencer.views.as_json import teardown_json
-from sequencer.views.looks import looks_json, print_look_first
-from sequencer.views.text import print_teardown
+from sequencer.render.data.looks import looks_json
+from sequencer.render.data.plan import teardown_json
+from sequencer.render.terminal import show as render
 from tests.support.some import some
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -24,7 +26,7 @@ NOTHING_HELD = {kind: Count(1000, 0) for kind in kind_names()}
 
 def shown(show, what, width=80):
     stream = StringIO()
-    show(what, Console(file=stream, width=width, highlight=False, markup=False, emoji=False))
+    render(show(what), Console(file=stream, width=width, highlight=False, markup=False, emoji=False))
     return stream.getvalue()
 
 
@@ -36,7 +38,7 @@ def van():
 
 @pytest.fixture(scope="module")
 def text(van):
-    return shown(print_look_first, van)
+    return shown(looks_document, van)
 
 
 def words(text):
@@ -44,7 +46,7 @@ def words(text):
 
 
 def test_without_looks_and_checks_the_text_is_that_of_the_plan(van, text):
-    plain = shown(print_teardown, van.plan).splitlines()
+    plain = shown(teardown_document, van.plan).splitlines()
     lines = iter(text.splitlines())
     assert all(line in lines for line in plain), "every line of the plan is there, in its order"
 
@@ -90,13 +92,13 @@ def test_the_judgement_is_called_what_it_is_and_the_caution_is_there(text):
 
 @pytest.mark.parametrize("width", [100, 80, 60, 40])
 def test_no_line_is_wider_than_the_screen_or_ends_in_blanks(van, width):
-    for line in shown(print_look_first, van, width).splitlines():
+    for line in shown(looks_document, van, width).splitlines():
         assert len(line) <= width
         assert line == line.rstrip()
 
 
 def test_where_no_look_is_worth_it_that_is_said_and_the_rest_is_listed(van):
-    said = shown(print_look_first, look_first(van.plan, NOTHING_HELD))
+    said = shown(looks_document, look_first(van.plan, NOTHING_HELD))
     assert "by the chances no look is worth its minute" in said
     assert "chances by kind of part: your own record" in said
     assert "Look at" not in said
@@ -109,7 +111,7 @@ def test_a_plan_of_parts_that_were_all_seen_says_so():
         "parts:\n  lid:\n    seen: [all round]\n    joints: {clip: {kind: clip}}\n"
     ).machine
     found = look_first(plan_teardown(machine, parse_targets(machine, ["lid"])))
-    said = shown(print_look_first, found)
+    said = shown(looks_document, found)
     assert "Look first: every part of this plan has been looked at." in said
     assert "never looked at" not in said
     assert "before you pull" not in said
@@ -122,7 +124,7 @@ def test_names_from_the_file_come_out_as_text():
         f'  lid:\n    label: "{odd}"\n    weight: 12 kg\n    seen: [front]\n'
         "    joints: {bolt: {kind: bolt, head: 13}}\n"
     ).machine
-    said = shown(print_look_first, look_first(plan_teardown(machine, parse_targets(machine, ["lid"]))))
+    said = shown(looks_document, look_first(plan_teardown(machine, parse_targets(machine, ["lid"]))))
     assert "Look first" in said
     assert "[bold]Lid[/bold] over" in said
     assert "not seen from back" in said

@@ -3,7 +3,7 @@
 import xml.etree.ElementTree as ET
 
 from sequencer.plan import display
-from sequencer.views import notebook
+from sequencer.render import notebook
 from tests.views.paper_jobs import NAMES, flat, odd, pump
 
 

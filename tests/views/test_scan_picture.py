@@ -6,7 +6,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from sequencer.graph.geometry import scan
-from sequencer.views.scan_picture import MOST, WIDTH, scan_picture
+from sequencer.render.pictures.scan import MOST, WIDTH, scan_picture
 from tests.graph.geometry.test_seen import CLIP, JOINT, LOW, box, made
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -5,14 +5,14 @@ from datetime import date
 
 import pytest
 
+from sequencer.document.both_ways import Job
+from sequencer.document.cards import refit_cards, teardown_cards
+from sequencer.document.torques import stage_words
+from sequencer.document.words import joint_words
 from sequencer.plan.cautions import cautions, notice
 from sequencer.plan.plan import Refit
-from sequencer.views.cards import refit_cards, teardown_cards
-from sequencer.views.sheet.job import Job
-from sequencer.views.sheet.sheet import sheet_pdf
-from sequencer.views.sketches import for_sheet
-from sequencer.views.torques import stage_words
-from sequencer.views.words import joint_words
+from sequencer.render.pictures.sketches import for_sheet
+from sequencer.render.sheet.sheet import sheet_pdf
 from tests.support.some import some
 from tests.views.paper_jobs import (
     NAMES,

@@ -1,7 +1,7 @@
 """The end of a sitting in words."""
 
+from sequencer.document.sittings import _WORDS, sitting_title, step_range, stop_words
 from sequencer.plan.stops import Left
-from sequencer.views.sittings import _WORDS, sitting_title, step_range, stop_words
 from tests.views.paper_jobs import pump, van_in_sittings
 
 

@@ -5,15 +5,15 @@ from datetime import date
 
 import pytest
 
-from sequencer.views.diagram import FONT, PAPER_FONT, dot_of
-from sequencer.views.drawing import Drawing
-from sequencer.views.flow import flow
-from sequencer.views.leaves import ABOUT, SOME_MORE, by_position, by_sitting
-from sequencer.views.paper.drawn import drawn
-from sequencer.views.paper.pictures import paper_svg, pictures, smallest_text
-from sequencer.views.sketches import for_sheet, sketch, sketch_back, sketch_sittings
-from sequencer.views.torques import stages_words
-from sequencer.views.words import joint_words, part_words
+from sequencer.document.torques import stages_words
+from sequencer.document.words import joint_words, part_words
+from sequencer.render.paper.drawn import drawn
+from sequencer.render.paper.pictures import paper_svg, pictures, smallest_text
+from sequencer.render.pictures.diagram import FONT, PAPER_FONT, dot_of
+from sequencer.render.pictures.drawing import Drawing
+from sequencer.render.pictures.flow import flow
+from sequencer.render.pictures.leaves import ABOUT, SOME_MORE, by_position, by_sitting
+from sequencer.render.pictures.sketches import for_sheet, sketch, sketch_back, sketch_sittings
 from tests.support.some import some
 from tests.views.paper_jobs import NAMES, flat, odd, pages_of, pump, van, van_in_sittings
 

@@ -8,12 +8,12 @@ import pypdfium2
 import pytest
 import zxingcpp
 
+from sequencer.document.links import step_path, step_url
+from sequencer.document.words import joint_words
 from sequencer.errors import SequencerError
 from sequencer.job.bags import needs_bag
-from sequencer.views.links import step_path, step_url
-from sequencer.views.tags.stock import DEFAULT, stock_named
-from sequencer.views.tags.tags import bag_tags, code_svg, pair_labels, tags_pdf
-from sequencer.views.words import joint_words
+from sequencer.render.tags.stock import DEFAULT, stock_named
+from sequencer.render.tags.tags import bag_tags, code_svg, pair_labels, tags_pdf
 from tests.views.paper_jobs import NAMES, flat, glyphs_in, odd, pages_of, pump, van
 
 BASE = "http://bench.local:8000"
@@ -22,7 +22,7 @@ MM = 72 / 25.4
 
 STOCKS = list(
     tomllib.loads(
-        resources.files("sequencer.views.tags").joinpath("data/stock.toml").read_text(encoding="utf-8")
+        resources.files("sequencer.render.tags").joinpath("data/stock.toml").read_text(encoding="utf-8")
     )
 )
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from sequencer.document.plan import refit_document, teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
-from sequencer.views.refit_text import print_refit
-from sequencer.views.text import print_teardown
+from sequencer.render.terminal import show as render
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 GOLDEN = Path(__file__).parent / "golden"
@@ -22,7 +22,7 @@ PUMP = ROOT / "examples" / "bench-pump.yaml"
 
 def printed(show, plan, width=100, **more):
     stream = StringIO()
-    show(plan, Console(file=stream, width=width, highlight=False, markup=False, emoji=False), **more)
+    render(show(plan, **more), Console(file=stream, width=width, highlight=False, markup=False, emoji=False))
     return stream.getvalue()
 
 
@@ -47,7 +47,9 @@ def job(text, *off):
 @pytest.mark.parametrize("which", ["plan", "refit"])
 def test_the_text_is_what_it_was(which, width, way_in, way_back):
     text = (
-        printed(print_teardown, way_in, width) if which == "plan" else printed(print_refit, way_back, width)
+        printed(teardown_document, way_in, width)
+        if which == "plan"
+        else printed(refit_document, way_back, width)
     )
     golden = GOLDEN / f"bench-pump-{which}-{width}.txt"
     if os.environ.get("UPDATE_GOLDEN"):
@@ -57,23 +59,23 @@ def test_the_text_is_what_it_was(which, width, way_in, way_back):
 
 @pytest.mark.parametrize("width", [100, 60, 40])
 def test_no_line_is_wider_than_the_screen_or_ends_in_blanks(width, way_in, way_back):
-    for text in (printed(print_teardown, way_in, width), printed(print_refit, way_back, width)):
+    for text in (printed(teardown_document, way_in, width), printed(refit_document, way_back, width)):
         assert [line for line in text.splitlines() if len(line) > width or line != line.rstrip()] == []
 
 
 def test_every_step_is_printed_once_and_in_order(way_in, way_back):
-    for plan, show in ((way_in, print_teardown), (way_back, print_refit)):
+    for plan, show in ((way_in, teardown_document), (way_back, refit_document)):
         numbers = re.findall(r"^ {1,3}(\d+)  \S", printed(show, plan), flags=re.MULTILINE)
         assert numbers == [str(step.number) for step in plan.steps]
 
 
 def test_a_torque_is_shown_in_the_readers_unit_with_the_files_beside_it(way_back):
-    assert "GATE  29.5 lbf.ft (40 N.m)" in printed(print_refit, way_back, unit="lbf.ft")
-    assert "GATE  40 N.m (29.5 lbf.ft)" in printed(print_refit, way_back)
+    assert "GATE  29.5 lbf.ft (40 N.m)" in printed(refit_document, way_back, unit="lbf.ft")
+    assert "GATE  40 N.m (29.5 lbf.ft)" in printed(refit_document, way_back)
 
 
 def test_every_gate_that_is_closed_off_is_named_where_that_happens(way_back):
-    text = printed(print_refit, way_back)
+    text = printed(refit_document, way_back)
     closed = [gate for gate in way_back.gates if gate.last_step]
     assert closed
     assert text.count("closes it off") == len(closed)
@@ -94,7 +96,7 @@ parts:
 
 
 def test_a_sealant_says_how_far_to_go_on_and_what_waits_for_its_cure():
-    text = printed(print_refit, job(SEALED, "cover")[1])
+    text = printed(refit_document, job(SEALED, "cover")[1])
     assert "Cure     RTV silicone: 2 h before step" in text
     assert re.search(r"Seal cover\n +RTV silicone: go straight on to step 3", text)
     assert re.search(
@@ -103,19 +105,19 @@ def test_a_sealant_says_how_far_to_go_on_and_what_waits_for_its_cure():
 
 
 def test_an_order_worked_out_says_how_the_fasteners_are_numbered():
-    text = printed(print_refit, job(SEALED, "cover")[1], width=200)
+    text = printed(refit_document, job(SEALED, "cover")[1], width=200)
     assert "generated, numbered as the file lists their places; the maker's order goes first" in text
     assert "threads: oiled" in text
 
 
 def test_a_usual_time_is_marked_and_explained_and_a_files_own_is_not():
     one = "machine: M\nparts:\n  lid: {{time: 5 s, joints: {{b: {{kind: bolt, head: 10{time}}}}}}}\n"
-    usual = printed(print_teardown, job(one.format(time=""), "lid")[0])
+    usual = printed(teardown_document, job(one.format(time=""), "lid")[0])
     assert "10 mm socket   ~28 s" in usual
     assert (
         "~ marks what rests on usual times of the trade, for want of one in the file (1 of 2 steps)" in usual
     )
-    own = printed(print_teardown, job(one.format(time=", time: 20 s"), "lid")[0])
+    own = printed(teardown_document, job(one.format(time=", time: 20 s"), "lid")[0])
     assert "10 mm socket   28 s" in own
     assert "~" not in own
 
@@ -130,7 +132,7 @@ parts:
     caution: [Sharp., Hot.]
     joints: {b: {kind: clip, note: Twist it.}, c: {kind: clip}}
 """
-    lines = printed(print_teardown, job(text, "lid")[0]).splitlines()
+    lines = printed(teardown_document, job(text, "lid")[0]).splitlines()
     bare = [line.strip() for line in lines]
     first = next(n for n, line in enumerate(bare) if line.startswith("1  "))
     assert bare[first - 3 : first] == ["! Mind the edge.", "! Sharp.", "! Hot."]
@@ -148,7 +150,7 @@ parts:
   belt: {label: Drive belt, joints: {t: {kind: tensioner, head: 15}}}
   disc: {trapped_by: [belt], wet: [oil], joints: {b: {kind: bolt, head: 10, crack: [belt]}}}
 """
-    out = printed(print_teardown, job(text, "disc")[0])
+    out = printed(teardown_document, job(text, "disc")[0])
     assert "Crack disc: b  (bolt, head 10, while Drive belt holds it)" in out
     assert "Catch    Gear oil, 2 L" in out
     assert re.search(r"^ +\d+  Drain Gear oil, 2 L$", out, flags=re.MULTILINE)
@@ -157,5 +159,5 @@ parts:
 def test_nothing_to_do_is_said():
     machine = read_text("machine: M\nparts: {lid: {joints: {b: {kind: clip}}}}\n").machine
     clear = plan_teardown(machine, parse_targets(machine, [], ["lid"]))
-    assert "Nothing has to move" in printed(print_teardown, clear)
-    assert "Nothing came off" in printed(print_refit, plan_refit(clear))
+    assert "Nothing has to move" in printed(teardown_document, clear)
+    assert "Nothing came off" in printed(refit_document, plan_refit(clear))

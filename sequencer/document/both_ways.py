@@ -1,0 +1,100 @@
+"""What sheets, lists, tags and exports are made from: one job, both ways, and what goes with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING
+
+from sequencer.document.plan import aims_of, worth
+from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.machine.model import Machine
+from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.sessions import Sitting
+
+if TYPE_CHECKING:
+    from sequencer.plan.toolbox import Equipment
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job as paper shows it.
+
+    Attributes:
+        back: The way back; None where it is left out.
+        on: The date that is printed.
+        sittings_in: Where the way in is cut; empty where it is not. ``sittings_back`` likewise.
+        unit: Torques are shown in this unit too.
+        kit: The toolbox, where one is named: for the way in, and for the way back.
+        bags: For an undoing, by the name of its operation, the mark of the bag for its fasteners.
+        ticked: What is done of it already, by operation: ``done``, or ``skipped``.
+        title: What the job is called; its machine and target where nobody gave it a name.
+    """
+
+    into: Teardown
+    back: Refit | None
+    on: date
+    sittings_in: tuple[Sitting, ...] = ()
+    sittings_back: tuple[Sitting, ...] = ()
+    unit: str | None = None
+    kit_in: Equipment | None = None
+    kit_back: Equipment | None = None
+    bags: Mapping[str, str] = field(default_factory=dict)
+    title: str = ""
+    ticked: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def machine(self) -> Machine:
+        """The machine."""
+        return self.into.machine
+
+    @property
+    def name(self) -> str:
+        """The job in words, for the head of every page."""
+        return self.title or f"{self.machine.name}: {aims_of(self.into)}"
+
+    @property
+    def sittings(self) -> tuple[tuple[int, Plan, Sitting], ...]:
+        """All sittings, numbered through both ways."""
+        pairs: list[tuple[Plan, Sitting]] = [(self.into, one) for one in self.sittings_in]
+        if self.back is not None:
+            pairs += [(self.back, one) for one in self.sittings_back]
+        return tuple((number, plan, one) for number, (plan, one) in enumerate(pairs, start=1))
+
+    def behind(self, plan: Plan) -> bool:
+        """Whether all of a way is ticked."""
+        return bool(plan.steps) and all(operation.name in self.ticked for operation in plan.operations)
+
+    def worth(self, plan: Plan) -> str:
+        """How good the order of a way is; of one that a job has behind it, or goes by, just that."""
+        if self.behind(plan):
+            return "This is how it was done."
+        if self.ticked and not plan.bound_seconds:
+            return "The order and the numbers that the job goes by; no shorter order was looked for here."
+        return worth(plan)
+
+    @property
+    def ways(self) -> tuple[Plan, ...]:
+        """The way in, and the way back if there is one."""
+        return (self.into, self.back) if self.back is not None else (self.into,)
+
+
+def at_step(job: Job, plan: Plan, step: int) -> str:
+    """``in 12``, ``back 3``: a step of either way, in few signs."""
+    if job.back is None:
+        return str(step)
+    return f"{'back' if plan is job.back else 'in'} {step}"
+
+
+def first_needed(plans: Iterable[Plan]) -> dict[str, tuple[Plan, int]]:
+    """Each tool with the plan and step that first needs it; what goes on a torque wrench counts by itself."""
+    found: dict[str, tuple[Plan, int]] = {}
+    for plan in plans:
+        for step in plan.steps:
+            wrench, plus, bit = step.operation.tool.partition("+")
+            names = (wrench, bit) if plus and wrench == TORQUE_DRIVE else (step.operation.tool,)
+            for name in names:
+                found.setdefault(name, (plan, step.number))
+    found.pop("hand", None)
+    return found

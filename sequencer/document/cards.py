@@ -1,0 +1,238 @@
+"""Stations and steps in words, before any medium: terminal, sheet and page lay out the same cards."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from sequencer.document.clean import clean
+from sequencer.document.notes import notes, usual
+from sequencer.document.opens import frees
+from sequencer.document.toolbox import wrench_words
+from sequencer.document.torques import computed_words, gate_words, loosening_words
+from sequencer.document.words import (
+    duration,
+    fastening,
+    joint_words,
+    listing,
+    part_words,
+    sentence,
+    tool_words,
+)
+from sequencer.graph.operations import Kind
+from sequencer.machine.model import Joint
+from sequencer.plan.cautions import cautions
+from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
+from sequencer.plan.tightening import computed_ranges, loosening
+
+if TYPE_CHECKING:
+    from sequencer.plan.toolbox import Equipment
+
+USUAL = "~"
+"""Stands before a time that rests on usual times of the trade."""
+
+
+@dataclass(frozen=True)
+class StepCard:
+    """One step in words; every text is on one line and holds nothing that a terminal would obey.
+
+    Attributes:
+        number: The step's number in its plan.
+        operation: The name of its operation, as in the plan's JSON.
+        words: What is done, to what.
+        details: Count and size of fasteners, weight, what it holds against; empty where there is nothing.
+        cautions: What can hurt someone or break something; they go before the step.
+        lines: What belongs to the step: order of loosening, new parts, sealants, computed ranges.
+        frees: What can be reached or taken off from here on; empty on the way back.
+        notes: The author's notes.
+        gate: The lines of a torque gate, the torque itself first; empty where the step is none.
+        closes: What can no longer be tightened after this step; empty where nothing is closed off.
+        waits: What other people have to have done before it; ``tells`` what they are told after it.
+    """
+
+    number: int
+    operation: str
+    words: str
+    details: str
+    cautions: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+    frees: str = ""
+    notes: tuple[str, ...] = ()
+    gate: tuple[str, ...] = ()
+    closes: str = ""
+    waits: tuple[str, ...] = ()
+    tells: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class StationCard:
+    """Where to stand, what to hold, how long it takes with the way there, and what is done."""
+
+    number: int
+    where: str
+    tool: str
+    time: str
+    seconds: Fraction
+    steps: tuple[StepCard, ...]
+
+
+def teardown_cards(plan: Teardown) -> list[StationCard]:
+    """The stations of the way in."""
+    return _stations(plan, _on_the_way_in(plan))
+
+
+def refit_cards(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> list[StationCard]:
+    """The stations of the way back; torques also in ``unit``, and with the wrenches of ``kit``, if given."""
+    return _stations(plan, _on_the_way_back(plan, unit, kit))
+
+
+def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
+    return [
+        StationCard(
+            station.number,
+            clean(plan.machine.positions[station.position].label),
+            clean(tool_words(plan.machine, station.tool)),
+            _time(plan, station),
+            station.seconds,
+            tuple(steps[step.number] for step in station.steps),
+        )
+        for station in plan.stations
+    ]
+
+
+def _time(plan: Plan, station: Station) -> str:
+    return f"{USUAL if usual(plan, station.steps) else ''}{duration(station.seconds)}"
+
+
+def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
+    warned, noted, ordered = cautions(plan.machine, plan.steps), notes(plan), loosening(plan)
+    return {
+        step.number: StepCard(
+            step.number,
+            step.operation.name,
+            clean(sentence(plan.machine, step.operation)),
+            clean(step_details(plan, step)),
+            _cleaned(caution.text for caution in warned.get(step.number, ())),
+            _cleaned([loosening_words(ordered[step.number])] if step.number in ordered else []),
+            clean(frees(plan, step)),
+            _cleaned(noted.get(step.number, ())),
+        )
+        for step in plan.steps
+    }
+
+
+def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> dict[int, StepCard]:
+    warned, noted, computed = cautions(plan.machine, plan.steps), notes(plan), computed_ranges(plan)
+    gates = {gate.step: gate for gate in plan.gates}
+    torqued = {gate.joint: gate.step for gate in plan.gates}
+
+    def lines(step: Step) -> Iterator[str]:
+        yield from _beside(plan, step, torqued)
+        yield from _sealing(plan, step)
+        if step.number in computed:
+            yield computed_words(joint_of(plan, step), computed[step.number], unit)
+
+    return {
+        step.number: StepCard(
+            step.number,
+            step.operation.name,
+            clean(sentence(plan.machine, step.operation)),
+            clean(step_details(plan, step)),
+            _cleaned(caution.text for caution in warned.get(step.number, ())),
+            _cleaned(lines(step)),
+            notes=_cleaned(noted.get(step.number, ())),
+            gate=_cleaned(gate_lines(plan, gates[step.number], unit, kit) if step.number in gates else ()),
+            closes=clean(_closed(plan, step)),
+        )
+        for step in plan.steps
+    }
+
+
+def _cleaned(texts: Iterable[str]) -> tuple[str, ...]:
+    return tuple(clean(text) for text in texts)
+
+
+def step_details(plan: Plan, step: Step) -> str:
+    """Count and size of the fasteners, the weight of what is carried, what it holds against."""
+    operation = step.operation
+    if operation.part is None:
+        return ""
+    part = plan.machine.parts[operation.part]
+    if operation.joint is None:
+        return f"{part.weight_kg:g} kg" if part.weight_kg else ""
+    joint = part.joints[operation.joint]
+    details = [fastening(joint)]
+    if operation.kind is Kind.CRACK and joint.crack:
+        holding = [part_words(plan.machine, name) for name in joint.crack.while_parts]
+        details.append(f"while {listing(holding)} {'hold' if len(holding) > 1 else 'holds'} it")
+    return ", ".join(detail for detail in details if detail)
+
+
+def _beside(plan: Refit, step: Step, torqued: Mapping[str, int]) -> Iterator[str]:
+    """What belongs to a step besides its words: new parts to fit, and that the torque comes later."""
+    operation = step.operation
+    if operation.kind in (Kind.FIT, Kind.MOVE_BACK) and operation.part:
+        items = plan.machine.parts[operation.part].renew
+        if items:
+            new = (f"{item.count} × {item.item}" if item.count > 1 else item.item for item in items)
+            yield f"new: {listing(new)}"
+    if operation.kind in (Kind.FASTEN, Kind.TIGHTEN) and operation.subject in torqued:
+        yield f"only snug: its torque is step {torqued[operation.subject]}"
+
+
+def _sealing(plan: Refit, step: Step) -> Iterator[str]:
+    """How long there is after a sealant went on, and from where on it cures."""
+    for hold in plan.holds:
+        if step.operation.kind is Kind.SEAL and step.operation.subject == hold.sealed:
+            yield f"{hold.label}: go straight on to step {hold.after_step}"
+        if step.number == hold.after_step:
+            yield f"{hold.label} cures from here: {wait_words(hold)}"
+
+
+def wait_words(hold: Hold) -> str:
+    """How long a sealant cures, and what has to wait for it."""
+    mark = USUAL if hold.source == "default" else ""
+    end = f"before step {hold.before_step}" if hold.before_step else "before the machine runs"
+    return f"{mark}{duration(hold.seconds)} {end}"
+
+
+def joint_of(plan: Refit, step: Step) -> Joint:
+    """The joint that a step is about; it must be about one."""
+    assert step.operation.part is not None
+    assert step.operation.joint is not None
+    return plan.machine.joint(step.operation.part, step.operation.joint)
+
+
+def gate_lines(
+    plan: Refit,
+    gate: Gate,
+    unit: str | None,
+    kit: Equipment | None,
+    *,
+    source_said: str | None = None,
+    closing_said: bool = False,
+) -> list[str]:
+    """A gate: its torque first, then order, source, wrench, what it waits for and what closes it off.
+
+    A medium that says the source ``source_said``, or the closing step, elsewhere has them left out here.
+    """
+    lines = gate_words(plan.machine, gate, unit, source_said)
+    if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
+        lines.append(wrench)
+    if gate.waits_for:
+        back = listing(part_words(plan.machine, other) for other in gate.waits_for)
+        lines.append(f"only now, with {back} back in place")
+    if gate.last_step is None:
+        lines.append("stays within reach to the end")
+    elif not closing_said:
+        lines.append(f"step {gate.last_step} closes it off")
+    return lines
+
+
+def _closed(plan: Refit, step: Step) -> str:
+    names = listing(
+        joint_words(plan.machine, *gate.joint.split("/", 1)) for gate in plan.closing_off(step.number)
+    )
+    return f"after this you can no longer reach: {names}" if names else ""

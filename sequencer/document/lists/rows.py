@@ -1,0 +1,26 @@
+"""Rows under headings, before any medium."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class Listing:
+    """A list.
+
+    Attributes:
+        title: What it is a list of.
+        heads: The headings.
+        rows: As many cells each as there are headings.
+        strong: The rows that must not be passed over, by their place.
+        right: The columns with numbers, by their place.
+        notes: Lines below it.
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    strong: frozenset[int] = frozenset()
+    right: frozenset[int] = frozenset()
+    notes: tuple[str, ...] = field(default=())

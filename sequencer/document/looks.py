@@ -1,0 +1,221 @@
+"""Looks before the work, and what to check before a part is pulled."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sequencer.document.blocks import (
+    Block,
+    Heading,
+    Item,
+    Items,
+    Para,
+    Span,
+    Station,
+    Tone,
+    Words,
+)
+from sequencer.document.cards import StationCard, StepCard, teardown_cards
+from sequencer.document.clean import clean
+from sequencer.document.compared import compared_words
+from sequencer.document.plan import NOTHING, aims_of, done, head, lead_in
+from sequencer.document.words import duration, listing, name_of, part_words, plural
+from sequencer.machine.model import HAND, Machine
+from sequencer.plan.looks import BORESCOPE, MIRROR, Check, Look, LookFirst
+from sequencer.plan.looks_kinds import caution
+from sequencer.plan.looks_lift import Why
+from sequencer.plan.setups import Setup
+
+if TYPE_CHECKING:
+    from sequencer.plan.toolbox import Equipment
+
+MOST_NAMED = 3
+"""Parts that are named in one line; the rest is counted."""
+
+TOOLS = {HAND: "by eye", MIRROR: "mirror and torch", BORESCOPE: "borescope"}
+"""What one looks with, in words."""
+
+
+def looks_document(found: LookFirst, kit: Equipment | None = None) -> Iterator[Block]:
+    """A plan with the looks worth making, what to check before each lift, and what stays unseen."""
+    plan = found.plan
+    yield from head(plan, f"{aims_of(plan)}: the way in")
+    if not plan.steps:
+        yield Para(NOTHING)
+        return
+    yield Para(compared_words(plan))
+    yield lead_in(plan, kit)
+    yield from _summary(found)
+    numbers = {look.part: number for number, look in enumerate(found.looks, start=1)}
+    rounds = {one.after: one for one in found.rounds}
+    for card in _cut(cards_with_checks(found, teardown_cards(plan)), rounds):
+        here = rounds.get(card.steps[0].number - 1)
+        if here is not None:
+            yield from _looks(found, here.looks, numbers)
+        yield Station(card)
+    yield done(plan)
+    yield from _rest(found)
+
+
+def cards_with_checks(found: LookFirst, cards: Iterable[StationCard]) -> list[StationCard]:
+    """Cards of a way in, with what to check before each lift as the first line that belongs to its step."""
+    said = {number: lift_words(found.plan.machine, checks) for number, checks in found.lifts.items()}
+    return [
+        replace(
+            station,
+            steps=tuple(
+                replace(step, lines=(clean(said[step.number]), *step.lines)) if step.number in said else step
+                for step in station.steps
+            ),
+        )
+        for station in cards
+    ]
+
+
+def _cut(stations: Iterable[StationCard], after: Collection[int]) -> Iterator[StationCard]:
+    """The stations, cut in two where looks come in between two steps of one."""
+    for station in stations:
+        piece: list[StepCard] = []
+        for step in station.steps:
+            if piece and step.number - 1 in after:
+                yield replace(station, steps=tuple(piece))
+                piece = []
+            piece.append(step)
+        yield replace(station, steps=tuple(piece))
+
+
+def lift_words(machine: Machine, checks: Sequence[Check]) -> str:
+    """What to check before a lift, in one line: ``before you pull: hidden bolts, clips and ties``."""
+    return f"before you pull: {_checks_line(machine, checks)}"
+
+
+def _checks_line(machine: Machine, checks: Sequence[Check]) -> str:
+    things = [check.what for check in checks if check.why is not Why.NEIGHBOUR]
+    near = [
+        part_words(machine, name) for check in checks if check.why is Why.NEIGHBOUR for name in check.facts
+    ]
+    tied = f"anything that ties it to {listing(near, MOST_NAMED)}" if near else ""
+    return "; ".join(piece for piece in (listing(things), tied) if piece)
+
+
+def check_words(machine: Machine, check: Check) -> str:
+    """One thing to check, and why it is asked."""
+    facts = listing(check.facts)
+    because = {
+        Why.NAMED: f"it is called {facts}, and the file has none",
+        Why.HEAVY: f"{facts}, and the file has none",
+        Why.WET: f"it holds {_fluids(machine, check)}, and the file has none",
+        Why.FACE: "it sits on a gasket or sealant, and the file has none",
+        Why.UNSEEN: "nobody has looked at it, and it is out of sight",
+        Why.FAR_SIDE: f"nobody has seen it from {facts}",
+        Why.NOTHING_HOLDS: "the file has no joint for it",
+        Why.NEIGHBOUR: f"{_parts(machine, check)} against it, and the file says nothing of the two",
+    }[check.why]
+    return f"{check.what}: {because}"
+
+
+def _parts(machine: Machine, check: Check) -> str:
+    names = check.facts if check.why is Why.NEIGHBOUR else ()
+    return f"{listing(part_words(machine, name) for name in names)} {'stand' if len(names) > 1 else 'stands'}"
+
+
+def _fluids(machine: Machine, check: Check) -> str:
+    names = check.facts if check.why is Why.WET else ()
+    return listing(name_of(name, machine.fluids[name].label) for name in names).lower()
+
+
+def chance_words(share: Fraction) -> str:
+    """A chance as one says it: ``1 in 8``."""
+    return f"1 in {round(1 / share)}" if share else "none so far"
+
+
+def _summary(found: LookFirst) -> Iterator[Block]:
+    looks = found.looks
+    if not found.unseen:
+        yield Para("Look first: every part of this plan has been looked at.", Tone.STRONG, apart=True)
+        return
+    lines: list[Item] = []
+    if looks:
+        yield Para(
+            f"Look first: {plural(len(looks), 'look')}, {duration(found.seconds)} on top of the plan; "
+            f"on average {'it saves' if len(looks) == 1 else 'they save'} {duration(found.saves)}.",
+            Tone.STRONG,
+            apart=True,
+        )
+        tools = dict.fromkeys(TOOLS[look.tool] for look in looks if look.tool != HAND)
+        if tools:
+            lines.append(Item(f"have ready: {listing(tools)}"))
+        yield Para(caution(), Tone.ALERT)
+    else:
+        yield Para("Look first: by the chances no look is worth its minute.", Tone.STRONG, apart=True)
+    sources = dict.fromkeys(look.chance.source for look in found.unseen)
+    lines.append(Item(f"chances by kind of part: {listing(sources)}"))
+    many = plural(len(found.unseen), "part")
+    lines.append(
+        Item(f"of {many} the file does not say that anyone looked all round; the rest is at the end")
+    )
+    yield Items(tuple(lines))
+
+
+def _looks(found: LookFirst, looks: Sequence[Look], numbers: Mapping[str, int]) -> Iterator[Block]:
+    machine = found.plan.machine
+    for setup, group in groupby(looks, key=lambda look: look.setup):
+        here = list(group)
+        count = Span(f"   {plural(len(here), 'look')}", Tone.FAINT)
+        yield Heading((f"Look · {_where(machine, setup)}", count))
+        yield Items(tuple(_look(machine, look, numbers[look.part]) for look in here), marks=2)
+
+
+def _where(machine: Machine, setup: Setup) -> str:
+    return clean(f"{machine.positions[setup.position].label} · {TOOLS[setup.tool]}")
+
+
+def _look(machine: Machine, look: Look, number: int) -> Item:
+    words: Words = (f"Look at {part_words(machine, look.part)}", Span(f"  ({_place(look)})", Tone.FAINT))
+    below = (
+        f"for {_checks_line(machine, look.checks)}",
+        (Span(unseen_words(machine, look), Tone.FAINT),),
+        (Span(worth_words(look), Tone.FAINT),),
+    )
+    return Item(words, f"L{number}", below=below)
+
+
+def _place(look: Look) -> str:
+    return f"{Path(look.place.file).name}:{look.place.line}"
+
+
+def unseen_words(machine: Machine, look: Look) -> str:
+    """What of a part nobody has seen."""
+    if look.sides:
+        return f"not seen from {listing(look.sides)}"
+    behind = listing((part_words(machine, name) for name in look.behind), MOST_NAMED)
+    return f"never looked at; behind {behind}" if behind else "never looked at"
+
+
+def worth_words(look: Look) -> str:
+    """What a look is worth: the chance, and what it saves."""
+    own = f"; {plural(look.chance.looked, 'part')} of your own" if look.chance.looked else ""
+    return (
+        f"{chance_words(look.chance.share)} ({look.chance.label}{own}); "
+        f"{duration(look.late - look.early)} if found at step {look.shows}: saves {duration(look.saves)}"
+    )
+
+
+def _rest(found: LookFirst) -> Iterator[Block]:
+    """What the plan rests on, unseen, and not worth a look."""
+    looked = {look.part for look in found.looks}
+    rest = [look for look in found.unseen if look.part not in looked]
+    if not rest:
+        return
+    machine = found.plan.machine
+    yield Heading("Resting on the file alone, and not worth a look of its own")
+    items = []
+    for look in sorted(rest, key=lambda look: look.place):
+        why = Span(f"  ({_place(look)}) {unseen_words(machine, look)}", Tone.FAINT)
+        items.append(Item((part_words(machine, look.part), why)))
+    yield Items(tuple(items))

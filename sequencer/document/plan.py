@@ -1,0 +1,140 @@
+"""What is said of a plan: a lead-in, then stations, each read once before the phone is put away."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
+from sequencer.document.cards import USUAL, refit_cards, teardown_cards, wait_words
+from sequencer.document.compared import compared_words
+from sequencer.document.notes import usual
+from sequencer.document.toolbox import toolbox_rows
+from sequencer.document.words import (
+    duration,
+    fluid_words,
+    laid_out,
+    listing,
+    name_of,
+    plural,
+    target_words,
+)
+from sequencer.graph.operations import Kind
+from sequencer.plan.cautions import notice
+from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.supplies import renewals
+
+if TYPE_CHECKING:
+    from sequencer.plan.toolbox import Equipment
+
+NOTHING = "Nothing has to move: the target is clear as it stands."
+"""What there is to say of a plan without steps."""
+
+
+def teardown_document(plan: Teardown, kit: Equipment | None = None) -> Iterator[Block]:
+    """The whole plan: headline, lead-in, stations, end; with ``kit`` also what the toolbox lacks."""
+    yield from head(plan, f"{aims_of(plan)}: the way in")
+    if not plan.steps:
+        yield Para(NOTHING)
+        return
+    yield Para(compared_words(plan))
+    yield lead_in(plan, kit)
+    for card in teardown_cards(plan):
+        yield Station(card)
+    yield done(plan)
+
+
+def done(plan: Plan) -> Para:
+    """The end of a way in."""
+    return Para(f"Done: {aims_of(plan)}.", Tone.STRONG, apart=True)
+
+
+def refit_document(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> Iterator[Block]:
+    """The whole way back; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
+    yield from head(plan, f"{aims_of(plan)}: the way back")
+    if not plan.steps:
+        yield Para("Nothing came off, so nothing goes back.")
+        return
+    yield Para(f"{plural(len(plan.gates), 'torque gate')} on the way.")
+    rows = list(lead_in(plan, kit).rows)
+    for label, wait in dict.fromkeys((hold.label, wait_words(hold)) for hold in plan.holds):
+        rows.append(("Cure", f"{label}: {wait}; that is not in the time above"))
+    for fluid, reason in plan.unreachable_fills:
+        name = name_of(fluid, plan.machine.fluids[fluid].label)
+        rows.append(("Filler", f"{name}: where it is filled can't be reached in this order: {reason}"))
+    yield Fields(tuple(rows), apart=True)
+    for card in refit_cards(plan, unit, kit):
+        yield Station(card)
+    yield Para("Done: all that came off is back.", Tone.STRONG, apart=True)
+
+
+def aims_of(plan: Plan) -> str:
+    """What the job is for, in words."""
+    return listing(target_words(plan.machine, target) for target in plan.targets)
+
+
+def head(plan: Plan, title: str) -> Iterator[Block]:
+    """The machine, the target, and what the whole of it comes to."""
+    yield Title(plan.machine.name)
+    yield Title(title)
+    if not plan.steps:
+        return
+    totals = plan.totals
+    yield Para(
+        f"{duration(totals.seconds)}; {plural(totals.tool_changes, 'tool change')}, "
+        f"{plural(totals.reach_arounds, 'reach-around')}; {plural(len(plan.steps), 'step')} "
+        f"in {plural(len(plan.stations), 'station')}."
+    )
+    yield Para(worth(plan))
+
+
+def worth(plan: Plan) -> str:
+    """How good the order is proven to be, in a sentence."""
+    fewest = {
+        Prefer.TIME: "no other order takes less time",
+        Prefer.TOOL_CHANGES: "no other order has fewer tool changes, nor as few in less time",
+        Prefer.REACH_AROUNDS: "no other order has fewer reach-arounds, nor as few in less time",
+    }
+    if plan.proven:
+        return f"Proven: {fewest[plan.prefer]}."
+    counted = {Prefer.TOOL_CHANGES: "tool change", Prefer.REACH_AROUNDS: "reach-around"}.get(plan.prefer)
+    if counted and plan.bound_count < plan.totals.count(plan.prefer):
+        return f"Best found, not proven: at least {plural(plan.bound_count, counted)} are needed."
+    left = duration(max(float(plan.totals.seconds - plan.bound_seconds), 1.0))
+    return (
+        f"Best found, not proven: at least {duration(plan.bound_seconds)} are needed, "
+        f"so at most {left} ({float(plan.gap):.1%}) could still be saved."
+    )
+
+
+def lead_in(plan: Plan, kit: Equipment | None = None) -> Fields:
+    """What to have ready before the first step, what is missing of it, and what to know of the figures."""
+    machine = plan.machine
+    tools = laid_out(machine, (operation.tool for operation in plan.operations))
+    rows = {"Lay out": listing(tools) or "no tools"}
+    if kit is not None:
+        rows |= toolbox_rows(plan, kit)
+    fluids = dict.fromkeys(op.subject for op in plan.operations if op.kind in (Kind.DRAIN, Kind.FILL))
+    if fluids:
+        verb = "Catch" if isinstance(plan, Teardown) else "Fill"
+        rows[verb] = "; ".join(fluid_words(machine, name) for name in fluids)
+    if new := _renewal_words(plan):
+        rows["Renew"] = new
+    if count := usual(plan, plan.steps):
+        rows["Times"] = (
+            f"{USUAL} marks what rests on usual times of the trade, for want of one in the file "
+            f"({count} of {plural(len(plan.steps), 'step')})"
+        )
+    rows["Mind"] = notice()
+    return Fields(tuple(rows.items()), apart=True)
+
+
+def _renewal_words(plan: Plan) -> str:
+    items = []
+    total = 0.0
+    for _, renewal in renewals(plan):
+        items.append(f"{renewal.count} × {renewal.item}" if renewal.count > 1 else renewal.item)
+        total += float(renewal.price or 0) * renewal.count
+    priced = f" (by the prices in the file {total:.2f})" if total else ""
+    return listing(items) + priced if items else ""

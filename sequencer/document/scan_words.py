@@ -1,0 +1,72 @@
+"""What a scan found, in sentences: the same in the report, the picture, and the comments in a file."""
+
+from __future__ import annotations
+
+from sequencer.document.clean import clean
+from sequencer.document.words import joint_words, part_words
+from sequencer.graph.geometry import Doubt, Hit, Seen
+from sequencer.machine.model import Atom, Machine, Need
+
+_MEETS = {
+    "out": "the way out {way} runs into {what}",
+    "loose": "loosened, it runs into {what}",
+    "aside": "moved aside, it runs into {what}",
+    "reach": "the tool, along {way}, runs into {what}",
+    "swing": "the tool's handle runs into {what}",
+    "draw": "drawn out along {way}, it runs into {what}",
+}
+
+
+def path_words(machine: Machine, path: str) -> str:
+    """A part, or a joint with its part, as a person says it."""
+    part, slash, joint = path.partition("/")
+    return clean(joint_words(machine, part, joint) if slash else part_words(machine, part))
+
+
+def clear_words(machine: Machine, atoms: tuple[Atom, ...]) -> str:
+    """``Lid off``, ``Lid moved aside or Lid: plug undone``."""
+    told = {"loose": "loosened", "aside": "moved aside", "off": "off"}
+    return " or ".join(
+        f"{path_words(machine, f'{atom.part}/{atom.joint}')} undone"
+        if atom.joint
+        else f"{path_words(machine, atom.part)} {told[atom.state.word]}"
+        for atom in atoms
+    )
+
+
+def waits_words(seen: Seen, machine: Machine) -> str:
+    """``Radiator can come away only with Fan shroud off``."""
+    does = {
+        "off": "can come away",
+        "loose": "can be loosened",
+        "aside": "can be moved aside",
+        "undo": "can be undone",
+    }
+    holder = path_words(machine, seen.holder)
+    return f"{holder} {does[seen.move]} only with {clear_words(machine, seen.any_of)}"
+
+
+def hit_words(machine: Machine, hit: Hit) -> str:
+    """``the way out +z runs into Fan shroud``."""
+    return _MEETS[hit.what].format(way=hit.way, what=path_words(machine, hit.obstacle))
+
+
+def as_written(need: Seen | Need) -> str:
+    """The relation as a file has it: ``guard``, ``{motor: loose}``, ``{any: [guard, motor/plug]}``."""
+    items = [_item(atom) for atom in need.any_of]
+    return items[0] if len(items) == 1 else f"{{any: [{', '.join(items)}]}}"
+
+
+def _item(atom: Atom) -> str:
+    if atom.joint is not None:
+        return f"{atom.part}/{atom.joint}"
+    return atom.part if atom.state.word == "off" else f"{{{atom.part}: {atom.state.word}}}"
+
+
+def doubt_words(machine: Machine, doubt: Doubt) -> str:
+    """``Cover is written behind belt, and the boxes don't show it``."""
+    head = f"{path_words(machine, doubt.holder)} is written {doubt.key} {as_written(doubt.need)}"
+    if doubt.less is not None:
+        return f"{head}; the boxes show that {_item(doubt.less)} would do"
+    free = f", and {' and '.join(doubt.free)} is free" if doubt.free else ""
+    return f"{head}; the boxes don't show it{free}"

@@ -1,0 +1,1 @@
+"""Documents laid out for a medium. Nothing here decides what is said."""

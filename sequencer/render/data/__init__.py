@@ -1,0 +1,1 @@
+"""Plans and findings as plain data, for other programs."""

@@ -1,0 +1,115 @@
+"""A job as CSV, a line for each step, and as Markdown with boxes to tick."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from sequencer.document.bidi import kept_apart
+from sequencer.document.both_ways import Job
+from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.document.clean import clean
+from sequencer.document.lists.parts import parts_list
+from sequencer.document.lists.rows import Listing
+from sequencer.document.lists.tools import tools_list
+from sequencer.document.plan import aims_of
+from sequencer.document.sittings import stop_words
+from sequencer.document.words import duration
+from sequencer.plan.cautions import notice
+from sequencer.plan.plan import Plan, Refit, Step, Teardown
+from sequencer.render.export.as_data import way_of
+from sequencer.render.rows import as_csv
+
+HEADS = (
+    "way", "number", "operation", "says", "details", "position", "tool", "seconds", "change_seconds", "bag",
+    "gate", "closes", "cautions", "notes", "sitting", "ticked",
+)  # fmt: skip
+
+# What CommonMark, or HTML inside it, would read as markup; a backslash makes each plain (CommonMark 2.4).
+_MARKUP = re.compile(r"([\\`*_\[\]<>|~&#]|^[-+=]|(?<=^\d)[.)](?=\s))")
+
+
+_BOXES = {"": ("[ ]", ""), "done": ("[x]", ""), "skipped": ("[ ]", " *(skipped)*")}
+
+
+def job_csv(job: Job) -> str:
+    """A line for each step of both ways."""
+    return as_csv(
+        HEADS, [_row(job, plan, step, card) for plan in job.ways for step, card in _steps(job, plan)]
+    )
+
+
+def _row(job: Job, plan: Plan, step: Step, card: StepCard) -> tuple[str, ...]:
+    sitting = (str(n) for n, whose, one in job.sittings if whose is plan and step in one.steps)
+    return (
+        way_of(job, plan), str(step.number), step.operation.name, card.words, card.details,
+        step.operation.position, step.operation.tool, f"{float(step.seconds):g}",
+        f"{float(step.change_seconds):g}", job.bags.get(step.operation.name, ""), " | ".join(card.gate),
+        card.closes, " | ".join(card.cautions), " | ".join((*card.lines, *card.notes)), next(sitting, ""),
+        job.ticked.get(step.operation.name, ""),
+    )  # fmt: skip
+
+
+def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard]]:
+    cards = {card.number: card for station in _cards(job, plan) for card in station.steps}
+    return ((step, cards[step.number]) for step in plan.steps)
+
+
+def _cards(job: Job, plan: Plan) -> list[StationCard]:
+    if isinstance(plan, Refit):
+        return refit_cards(plan, job.unit, job.kit_back)
+    assert isinstance(plan, Teardown)
+    return teardown_cards(plan)
+
+
+def job_markdown(job: Job) -> str:
+    """The job as CommonMark with task lists, readable as plain text too."""
+    lines = [f"# {plain(job.machine.name)}", "", f"**{plain(aims_of(job.into))}**, {job.on.isoformat()}", ""]
+    lines += [f"> {plain(notice())}", ""]
+    for listing in (parts_list(job), tools_list(job)):
+        lines += _table(listing)
+    for plan in job.ways:
+        way = "The way back" if isinstance(plan, Refit) else "The way in"
+        lines += [f"## {way}: {duration(plan.totals.seconds)}", "", plain(job.worth(plan)), ""]
+        for station in _cards(job, plan):
+            lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]
+            for card in station.steps:
+                lines += [*_card(job, card), *_stop(job, plan, card.number)]
+            lines.append("")
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _card(job: Job, card: StepCard) -> Iterator[str]:
+    for caution in card.cautions:
+        yield f"- **Caution:** {plain(caution)}"
+    details = f" ({plain(card.details)})" if card.details else ""
+    bag = f" **{plain(job.bags[card.operation])}**" if card.operation in job.bags else ""
+    box, more = _BOXES[job.ticked.get(card.operation, "")]
+    yield f"- {box} {card.number} {plain(card.words)}{details}{bag}{more}"
+    for place, line in enumerate(card.gate):
+        yield f"  - **GATE {plain(line)}**" if place == 0 else f"  - {plain(line)}"
+    for line in (*card.lines, *card.notes):
+        yield f"  - {plain(line)}"
+    if card.closes:
+        yield f"  - **{plain(card.closes)}**"
+
+
+def _stop(job: Job, plan: Plan, step: int) -> Iterator[str]:
+    for number, whose, sitting in job.sittings:
+        if whose is plan and sitting.last == step:
+            words = [] if sitting.steps[-1] is plan.steps[-1] else stop_words(plan.machine, sitting)
+            yield ""
+            yield f"**End of sitting {number}.** {plain(' '.join(words))}".rstrip()
+            yield ""
+
+
+def _table(listing: Listing) -> list[str]:
+    rows = [" | ".join(plain(cell) for cell in row) for row in listing.rows]
+    heads = ["| " + " | ".join(listing.heads) + " |", "|" + " --- |" * len(listing.heads)]
+    body = [f"| {row} |" for row in rows]
+    return [f"## {plain(listing.title)}", "", *heads, *body, "", *(plain(note) for note in listing.notes), ""]
+
+
+def plain(text: str) -> str:
+    """Text that Markdown shows as it is."""
+    return _MARKUP.sub(r"\\\1", kept_apart(clean(text)))

@@ -1,0 +1,216 @@
+"""The journal as lines, CSV, plain data, and chapters."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from sequencer.document.clean import clean
+from sequencer.document.curing import cures_json
+from sequencer.document.words import sentence, tool_words
+from sequencer.job.chapters import Chapter
+from sequencer.job.curing import cures
+from sequencer.job.events import Event, EventKind, Recorded
+from sequencer.job.moment import Moment
+from sequencer.job.replay import Struck
+from sequencer.job.state import ALONG
+from sequencer.job.status import Status
+from sequencer.render.lines import hanging
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+COLUMNS = ("seq", "time", "recorded", "person", "device", "kind", "ops", "text", "undone", "id")
+
+
+_TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "file", "note")
+"""The keys of a body that hold what a person said or read."""
+
+
+def event_text(moment: Moment, event: Event) -> str:
+    """What an event says, in one line."""
+    body = event.body
+    ops = [str(op) for op in body.get("ops", ())] or ([str(body["op"])] if body.get("op") else [])
+    said = "; ".join(_says(moment, op) for op in ops)
+    told = [str(body[key]) for key in _TOLD if body.get(key)]
+    match event.kind:
+        case EventKind.CHANGED | EventKind.TURNED:
+            return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
+        case EventKind.FOUND:
+            return "; ".join(str(body[key]) for key in ("what", "note") if body.get(key))
+        case EventKind.TROUBLE:
+            return f"{body.get('joint', '')} {body.get('state', '')}; way out: {body.get('way', '')}"
+        case EventKind.TARGET:
+            reach = [f"{one} within reach" for one in body.get("reach", ())]
+            return ", ".join([*(_off(str(one)) for one in body.get("off", ())), *reach])
+        case EventKind.UNDONE:
+            return f"{str(body['event'])[:8]}{f': {said}' if said else ''}"
+    if not ops and not told:
+        told = [f"{key} {value}" for key, value in body.items() if key != ALONG]
+    return ": ".join(piece for piece in (said, "; ".join(told)) if piece)
+
+
+def _off(target: str) -> str:
+    part, _, state = target.partition("=")
+    return f"{part} {state or 'off'}"
+
+
+def _says(moment: Moment, op: str) -> str:
+    operation = moment.operations.get(op)
+    says = sentence(moment.machine, operation) if operation else op
+    number = moment.state.number(op)
+    return f"{number} {says}" if number is not None else says
+
+
+def print_log(moment: Moment, log: Sequence[Recorded], console: Console) -> None:
+    """Each event on a line, the oldest first; what was taken back is said to be."""
+    struck = Struck.of(log)
+    day = ""
+    for one in log:
+        event = one.event
+        local = event.time.astimezone()
+        if (today := f"{local:%Y-%m-%d}") != day:
+            day = today
+            hanging(console, day, style="bold")
+        gone = event.kind is not EventKind.UNDONE and struck.what_stands(event) is None
+        who = clean(event.person) or "?"
+        mark = " (taken back)" if gone else ""
+        text = event_text(moment, event)
+        hanging(
+            console,
+            f"{event.kind.value}{mark}{f': {text}' if text else ''}  {event.id[:8]}",
+            lead=f"{local:%H:%M:%S}  {who}  ",
+            hang=10,
+            style="dim" if gone else "",
+        )
+
+
+def log_csv(moment: Moment, log: Sequence[Recorded]) -> str:
+    """The journal as CSV (RFC 4180) with a line of names; times in UTC."""
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, COLUMNS)
+    writer.writeheader()
+    writer.writerows({key: _cell(value) for key, value in row.items()} for row in _rows(moment, log))
+    return stream.getvalue()
+
+
+def _cell(value: object) -> object:
+    """A cell that no spreadsheet takes for a formula (OWASP, CSV injection)."""
+    text = "; ".join(value) if isinstance(value, list) else value
+    return f"'{text}" if isinstance(text, str) and text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
+def _rows(moment: Moment, log: Sequence[Recorded]) -> Iterable[dict[str, Any]]:
+    struck = Struck.of(log)
+    for one in log:
+        event = one.event
+        yield {
+            "seq": one.seq,
+            "time": event.time.isoformat(),
+            "recorded": one.recorded.isoformat(),
+            "person": event.person,
+            "device": event.device,
+            "kind": event.kind.value,
+            "ops": list(event.body.get("ops", ())),
+            "text": event_text(moment, event),
+            "undone": event.kind is not EventKind.UNDONE and struck.what_stands(event) is None,
+            "id": event.id,
+        }
+
+
+def log_json(moment: Moment, log: Sequence[Recorded]) -> dict[str, Any]:
+    """The journal as plain data, bodies included."""
+    bodies = [one.event.body for one in log]
+    rows = [{**row, "body": dict(body)} for row, body in zip(_rows(moment, log), bodies, strict=True)]
+    return {"title": moment.card.title, "events": rows}
+
+
+def print_chapters(moment: Moment, found: Sequence[Chapter], console: Console) -> None:
+    """A time code and a title for each station, ready to paste under a film."""
+    machine = moment.machine
+    for chapter in found:
+        first = moment.operations[chapter.ops[0]]
+        more = f" and {len(chapter.ops) - 1} more" if len(chapter.ops) > 1 else ""
+        where = clean(machine.positions[chapter.position].label)
+        says = clean(sentence(machine, first, volume=False))
+        title = f"{says}{more} ({where}, {tool_words(machine, chapter.tool)})"
+        console.print(f"{time_code(chapter.start)} {title}", soft_wrap=True)
+
+
+def time_code(start: timedelta) -> str:
+    """``0:04:09``: hours, minutes, seconds."""
+    minutes, seconds = divmod(int(start.total_seconds()), 60)
+    return f"{minutes // 60}:{minutes % 60:02d}:{seconds:02d}"
+
+
+def chapters_json(found: Sequence[Chapter]) -> dict[str, Any]:
+    """The chapters as plain data; starts in seconds."""
+    return {
+        "chapters": [
+            {
+                "start": chapter.start.total_seconds(),
+                "code": time_code(chapter.start),
+                "position": chapter.position,
+                "tool": chapter.tool,
+                "ops": list(chapter.ops),
+            }
+            for chapter in found
+        ]
+    }
+
+
+def next_json(moment: Moment) -> dict[str, Any]:
+    """What is left, as plain data; ``station`` holds the numbers of the steps that come next."""
+    from sequencer.plan.plan import Refit, Teardown
+    from sequencer.render.data.plan import refit_json, teardown_json
+
+    plan = moment.plan
+    data = (
+        refit_json(plan)
+        if isinstance(plan, Refit)
+        else teardown_json(plan)
+        if isinstance(plan, Teardown)
+        else {}
+    )
+    station = moment.station
+    return {
+        "title": moment.card.title,
+        "station": [step.number for step in station.steps] if station else [],
+        "running": moment.state.running is not None,
+        "cures": cures_json(cures(moment)),
+        "plan": {
+            key: data[key] for key in ("kind", "targets", "steps", "stations", "totals", "positions", "tools")
+        },
+    }
+
+
+def status_json(told: Status) -> dict[str, Any]:
+    """The job at a glance, as plain data; times in seconds."""
+    return {
+        "title": told.title,
+        "done": told.done,
+        "steps": told.steps,
+        "skipped": [{"op": tick.op, "number": tick.number, "why": tick.why} for tick in told.skipped],
+        "anyway": [{"op": tick.op, "number": tick.number, "why": tick.anyway} for tick in told.anyway],
+        "planned_seconds": told.planned_seconds,
+        "seconds": told.seconds,
+        "pace": {"person": told.pace.person, "factor": told.pace.factor} if told.pace else None,
+        "worked_seconds": told.worked_seconds,
+        "running": told.running,
+        "turned": told.turned,
+        "gates": list(told.gates),
+        "cures": cures_json(told.cures),
+        "bags": [{"bag": bag.number, "joint": bag.joint} for bag in told.bags],
+        "fluids": list(told.fluids),
+        "openings": list(told.openings),
+        "off": list(told.off),
+        "moved": list(told.moved),
+        "safe_to_leave": told.leaving.safe,
+        "loose": [
+            {"what": one.subject, "left": one.left.value, "unsafe": one.unsafe} for one in told.leaving.loose
+        ],
+        "better_after_step": told.leaving.better,
+    }

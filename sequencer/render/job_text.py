@@ -1,0 +1,205 @@
+"""A job under way on the terminal: the station that comes next, and how the job stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.document.clean import clean
+from sequencer.document.curing import cure_lines
+from sequencer.document.sittings import left_words
+from sequencer.document.words import (
+    duration,
+    joint_words,
+    listing,
+    name_of,
+    part_words,
+    plural,
+    sentence,
+)
+from sequencer.job.folder import JobFolder
+from sequencer.job.moment import Moment
+from sequencer.job.status import Leaving, Status
+from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.render.lines import hanging
+from sequencer.render.terminal import print_station
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from sequencer.job.state import Tick
+    from sequencer.machine.model import Machine
+    from sequencer.plan.toolbox import Equipment
+
+
+def print_words(words: Iterable[str], console: Console) -> None:
+    """What an act came to, each as a sentence."""
+    for text in words:
+        hanging(console, f"{text[:1].upper()}{text[1:]}.", hang=2)
+
+
+def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> None:
+    """What was made, and how to go on."""
+    totals = plan.totals
+    hanging(console, made.card.title, style="bold")
+    hanging(
+        console,
+        f"{duration(totals.seconds)} by the plan; {plural(len(plan.steps), 'step')} "
+        f"in {plural(len(plan.stations), 'station')}.",
+    )
+    hanging(
+        console,
+        f"The job is in {called}: go into that folder. sequencer resume starts the clock and shows the first "
+        "station; sequencer done ticks it.",
+    )
+
+
+def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
+    """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full."""
+    stations = cards_of(moment)
+    for line in cure_lines(moment):
+        hanging(console, line, style="bold yellow")
+    if not stations:
+        _print_end(moment, console)
+        return
+    for station in stations[:ahead]:
+        print_station(station, console)
+    console.print()
+    if len(stations) > ahead:
+        after = stations[ahead]
+        hanging(console, f"After that: {after.where} · {after.tool}", style="dim")
+    if moment.state.running is None:
+        verb = "go on" if moment.state.started else "start the clock"
+        hanging(console, f"The clock stands. To {verb}: sequencer resume", style="dim")
+
+
+def _print_end(moment: Moment, console: Console) -> None:
+    """Nothing is left: the way in leads to the way back, and that to the end."""
+    if isinstance(moment.plan, Refit):
+        hanging(console, f"All is back together: {moment.card.title}.", style="bold")
+        return
+    hanging(console, f"Done: {aims_of(moment.plan)}.", style="bold")
+    hanging(console, "When it goes back together: sequencer turn", style="dim")
+
+
+def cards_of(moment: Moment, kit: Equipment | None = None, newest: int | None = None) -> list[StationCard]:
+    """The stations that are left, in words: as in the plan, with bags and this job's own notes.
+
+    Where ``newest`` is given, a step has at most so many of this job's notes, and says how many came before.
+    """
+    plan = moment.plan
+    stations = (
+        refit_cards(plan, kit=kit)
+        if isinstance(plan, Refit)
+        else teardown_cards(plan)
+        if isinstance(plan, Teardown)
+        else []
+    )
+    return [
+        replace(station, steps=tuple(_own(moment, step, newest) for step in station.steps))
+        for station in stations
+    ]
+
+
+def _own(moment: Moment, step: StepCard, newest: int | None) -> StepCard:
+    kind, _, path = step.operation.partition(" ")
+    bag, label = moment.bags.get(path), moment.labels.get(path)
+    lines = list(step.lines)
+    if kind == "undo" and label:
+        lines.append(f"label both sides {label.mark} first: {label.why}")
+    if kind == "undo" and bag:
+        lines.append(f"into bag {bag.number}")
+    if kind == "fasten" and bag:
+        lines.append(f"from bag {bag.number}")
+    noted = moment.notes.get(step.operation, [])
+    earlier = max(len(noted) - newest, 0) if newest is not None else 0
+    told = [f"{earlier} more before these"] if earlier else []
+    noted = [*told, *map(clean, noted[earlier:])]
+    return replace(step, lines=tuple(lines), notes=(*step.notes, *noted))
+
+
+def print_status(told: Status, moment: Moment, console: Console) -> None:
+    """The job at a glance."""
+    machine = moment.machine
+    hanging(console, told.title, style="bold")
+    hanging(console, f"{aims_of(moment.plan)}: {_way(moment)}, {_far(told)}.")
+    hanging(console, _time_left(told))
+    if told.worked_seconds:
+        hanging(console, f"Worked, up to the last entry: {duration(told.worked_seconds)}.")
+    console.print()
+    for word, text in _rows(told, moment).items():
+        hanging(console, text, lead=f"{word:<12}")
+    for line in cure_lines(moment):
+        hanging(console, line, lead=f"{'Cure':<12}", style="bold yellow")
+    for tick in told.skipped:
+        hanging(console, f"{_said(moment, tick)}: {tick.why}", lead=f"{'Skipped':<12}")
+    for tick in told.anyway:
+        hanging(console, f"{_said(moment, tick)}, against the file: {tick.anyway}", lead=f"{'Anyway':<12}")
+    print_leaving(told.leaving, machine, console)
+
+
+def _way(moment: Moment) -> str:
+    return "the way back" if isinstance(moment.plan, Refit) else "the way in"
+
+
+def _far(told: Status) -> str:
+    skipped = f", {len(told.skipped)} skipped" if told.skipped else ""
+    return f"{told.done} of {plural(told.steps, 'step')} done{skipped}"
+
+
+def _time_left(told: Status) -> str:
+    if not told.planned_seconds:
+        return "Nothing is left to do."
+    if told.pace is None:
+        return f"Left: {duration(told.planned_seconds)} by the plan."
+    who = f"{told.pace.person}'s" if told.pace.person else "your"
+    return (
+        f"Left: {duration(told.seconds)} at {who} pace ({told.pace.factor:.1f} × the plan, "
+        f"from {plural(told.pace.steps, 'step')}); {duration(told.planned_seconds)} by the plan."
+    )
+
+
+def _rows(told: Status, moment: Moment) -> dict[str, str]:
+    machine = moment.machine
+    rows = {
+        "Open gates": listing(_joints(machine, told.gates)),
+        "Off": listing(part_words(machine, part) for part in told.off),
+        "Moved only": listing(part_words(machine, part) for part in told.moved),
+        "Drained": listing(name_of(name, machine.fluids[name].label) for name in told.fluids),
+        "Open": listing(_joints(machine, told.openings)),
+        "In bags": "; ".join(f"{bag.number} {_joints(machine, [bag.joint])[0]}" for bag in told.bags),
+        "Clock": "running" if told.running else "standing",
+    }
+    return {word: text for word, text in rows.items() if text}
+
+
+def _joints(machine: Machine, paths: Sequence[str]) -> list[str]:
+    return [joint_words(machine, *path.split("/", 1)) for path in paths]
+
+
+def _said(moment: Moment, tick: Tick) -> str:
+    operation = moment.operations.get(tick.op)
+    says = sentence(moment.machine, operation) if operation else tick.op
+    return f"{tick.number}  {says}" if tick.number is not None else says
+
+
+def print_leaving(told: Leaving, machine: Machine, console: Console) -> None:
+    """Whether the machine may be left so, and what to see to before one goes."""
+    console.print()
+    if told.safe:
+        hanging(console, "Safe to leave here.", style="bold")
+    else:
+        better = ""
+        if told.better is not None:
+            when = f"step {told.better}, {duration(told.seconds)} from here"
+            better = (
+                f" Better after {when}."
+                if told.better_is_safe
+                else f" None ahead is; least is left open after {when}."
+            )
+        hanging(console, f"Not a safe place to leave the machine.{better}", style="bold yellow")
+    for line in left_words(machine, told.loose):
+        hanging(console, line, lead="  ")

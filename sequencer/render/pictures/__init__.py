@@ -1,0 +1,1 @@
+"""Plans, machines and schedules as pictures: SVG, or DOT for the drawing program."""

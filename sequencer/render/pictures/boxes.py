@@ -1,0 +1,116 @@
+"""Boxes of the diagram as DOT's HTML-like tables, with every name made safe for DOT and XML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+from sequencer.document.bidi import kept_apart
+from sequencer.document.clean import clean
+
+FAINT = "#8a8a8a"
+BLACK = "#000000"
+SIZE = 12
+"""Points of the lines, before the drawing is fitted to its sheet."""
+
+WRAP = 16
+"""Characters after which a label goes on in a new line."""
+
+LONGEST = 28
+"""Characters of a single word after which it is broken all the same."""
+
+
+def node_key(part: str, position: str) -> str:
+    """A node name: one for each part and position, and nothing in it that DOT's port syntax reads."""
+    return f"{encoded(part)}@{encoded(position)}"
+
+
+def empty_key(position: str) -> str:
+    """The node name of what holds the place at a position without boxes; no part's node is called so."""
+    return f"@{encoded(position)}"
+
+
+def encoded(name: str) -> str:
+    """``name`` in plain letters, with a code for each other sign; two names never become one."""
+    return "".join(
+        sign if sign.isascii() and (sign.isalnum() or sign in "-_ ") else f"%{ord(sign):X}." for sign in name
+    )
+
+
+def port(joint: str) -> str:
+    """The name of a joint's line within its box."""
+    return "j" + joint.encode().hex()
+
+
+def table(rows: Iterable[str], *, border: int = 0, colour: str = BLACK, dashed: bool = False) -> str:
+    """Rows in a frame, or without one."""
+    style = ' style="dashed"' if dashed else ""
+    return (
+        f'<<table border="{border}" cellborder="0" cellspacing="0" cellpadding="0" color="{colour}"{style}>'
+        f"{''.join(rows)}</table>>"
+    )
+
+
+def numbered(number: str, words: str, colour: str, *, bold: bool = False, key: str = "") -> str:
+    """A row: a step's number, a rule so that it is not read with the count after it, and words."""
+    weigh = "<b>{}</b>" if bold else "{}"
+    left = _font(f"{_THIN}{weigh.format(escaped(number))}{_THIN}", colour) if number else ""
+    right = _font(weigh.format(wrapped(words, between=_THIN)), colour)
+    named = f' port="{key}"' if key else ""
+    return (
+        f'<tr><td align="right" border="1" sides="R" color="{FAINT}">{left}</td>'
+        f'<td align="left"{named}>{right}</td></tr>'
+    )
+
+
+def heading(words: str, colour: str) -> str:
+    """A row over the whole width, in italics."""
+    return plain(f"<i>{wrapped(words, between=_THIN)}</i>", colour)
+
+
+def plain(content: str, colour: str) -> str:
+    """A row over the whole width; ``content`` is ready-made."""
+    return f'<tr><td align="left" colspan="2">{_font(content, colour)}</td></tr>'
+
+
+def _font(words: str, colour: str) -> str:
+    return f'<font point-size="{SIZE}" color="{colour}">{words}</font>'
+
+
+_THIN = '<font point-size="5">&#160;</font>'
+"""A thin blank that keeps words off the rules; DOT has no padding for two sides alone."""
+
+
+def title(words: str, legend: str, staying: str, wrap: int = 150) -> str:
+    """The drawing's label: a line in bold, in small what its signs mean, and faded what is not drawn."""
+    end = '<br align="left"/>'
+    small = [wrapped(text, wrap).removesuffix(end) for text in (legend, staying) if text]
+    colours = (BLACK, FAINT)
+    head = [f"<b>{line}</b>" for line in wrapped(words, 110).removesuffix(end).split(end)] if words else []
+    notes = [f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False)]
+    return f"<{end.join([*head, *notes])}{end}>"
+
+
+def wrapped(words: str, wrap: int = WRAP, between: str = "") -> str:
+    """Words as HTML-like text, left-aligned, with ``between`` around each line."""
+    end = '<br align="left"/>'
+    found = [f"{between}{escaped(line)}{between}" for line in _lines(clean(words), wrap)]
+    return end.join(found) + (end if len(found) > 1 else "")
+
+
+def escaped(words: str) -> str:
+    """Words as HTML-like text on one line."""
+    # DOT reads a backslash in a label, an HTML-like one too, as the beginning of a sign of its own.
+    return escape(kept_apart(clean(words))).replace("\\", "\\\\")
+
+
+def _lines(words: str, wrap: int) -> list[str]:
+    found = [""]
+    for word in words.split():
+        pieces = [word[start : start + LONGEST] for start in range(0, len(word), LONGEST)]
+        for piece in pieces:
+            if found[-1] and len(found[-1]) + 1 + len(piece) > wrap:
+                found.append(piece)
+            else:
+                found[-1] = f"{found[-1]} {piece}".strip()
+    return found

@@ -1,0 +1,192 @@
+"""The torque record and the whereabouts of things: as text, CSV and plain data."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from sequencer.document.curing import cure_lines
+from sequencer.document.words import joint_words, listing, part_words, plural
+from sequencer.job.moment import Moment
+from sequencer.job.record import OPEN, OVERRIDDEN, Entry
+from sequencer.job.whereabouts import Whereabouts
+from sequencer.render.lines import hanging
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from sequencer.job.state import Tick
+    from sequencer.torque.toolbox import Toolbox
+
+COLUMNS = (
+    "joint", "state", "asked", "tolerance_percent", "read", "angle", "who", "when", "wrench", "why", "step",
+)  # fmt: skip
+
+
+def wrenches_for(moment: Moment, box: Toolbox | None, today: date) -> dict[str, str]:
+    """The wrench in the toolbox that serves each joint with a torque, and what it is set to."""
+    if box is None:
+        return {}
+    from sequencer.plan import toolbox
+
+    found: dict[str, str] = {}
+    for part in moment.machine.parts.values():
+        for joint in part.joints.values():
+            if joint.torque is not None:
+                served = toolbox.wrenches_for(joint, box, today).stages
+                names = dict.fromkeys(stage.setting.wrench.name for stage in served if stage.setting)
+                found[joint.path] = ", ".join(names)
+    return found
+
+
+def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> None:
+    """The record, what is open on top."""
+    waiting = [entry for entry in entries if entry.state == OPEN]
+    hanging(console, f"Torque record: {moment.card.title}", style="bold")
+    for line in cure_lines(moment):
+        hanging(console, line, style="bold yellow")
+    if not entries:
+        hanging(console, "This job has touched no joint with a torque so far.")
+        return
+    overridden = sum(entry.state == OVERRIDDEN for entry in entries)
+    summary = f"{plural(len(entries), 'joint')}, {len(waiting)} open"
+    hanging(
+        console, f"{summary}{f', {overridden} closed without a reading that holds' if overridden else ''}."
+    )
+    for title, group in (
+        ("Open", waiting),
+        ("Closed against the figure", [e for e in entries if e.state == OVERRIDDEN]),
+        ("Closed", [e for e in entries if e.state not in (OPEN, OVERRIDDEN)]),
+    ):
+        if group:
+            console.print()
+            hanging(console, title, style="bold yellow" if title != "Closed" else "bold")
+            for entry in group:
+                _print_entry(moment, entry, console)
+
+
+def _print_entry(moment: Moment, entry: Entry, console: Console) -> None:
+    number = f"{entry.step:>4}" if entry.step is not None else "   -"
+    words = joint_words(moment.machine, *entry.joint.split("/", 1))
+    hanging(console, f"{words} ({entry.joint})", lead=f"{number}  ")
+    pieces = [f"asked {entry.asked} ±{entry.tolerance:g} %"]
+    if entry.read or entry.angle:
+        pieces.append(f"read {' + '.join(piece for piece in (entry.read, entry.angle) if piece)}")
+    if entry.who or entry.when:
+        when = f"{entry.when.astimezone():%Y-%m-%d %H:%M}" if entry.when else ""
+        pieces.append(" ".join(piece for piece in (entry.who, when) if piece))
+    pieces += [entry.wrench] if entry.wrench else []
+    hanging(console, "; ".join(pieces), lead=" " * 6)
+    if entry.why:
+        hanging(console, entry.why, lead=" " * 6, style="bold" if entry.state == OPEN else "")
+
+
+def record_csv(entries: Sequence[Entry]) -> str:
+    """One line for each joint, open ones first."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for row in _rows(entries):
+        writer.writerow([_inert(row[column]) for column in COLUMNS])
+    return out.getvalue()
+
+
+def _inert(value: object) -> object:
+    """A cell that no spreadsheet takes for a formula."""
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return f"'{value}"
+    return "" if value is None else value
+
+
+def record_json(entries: Sequence[Entry]) -> dict[str, Any]:
+    """The record as plain data."""
+    return {"open": sum(entry.state == OPEN for entry in entries), "joints": _rows(entries)}
+
+
+def _rows(entries: Sequence[Entry]) -> list[dict[str, Any]]:
+    return [
+        {
+            "joint": entry.joint,
+            "state": entry.state,
+            "asked": entry.asked,
+            "tolerance_percent": entry.tolerance,
+            "read": entry.read,
+            "angle": entry.angle,
+            "who": entry.who,
+            "when": entry.when.isoformat() if entry.when else None,
+            "wrench": entry.wrench,
+            "why": entry.why,
+            "step": entry.step,
+        }
+        for entry in entries
+    ]
+
+
+MOST_SHOWN = 12
+"""Things that an answer lists before it asks for more words."""
+
+
+def print_where(moment: Moment, found: Sequence[Whereabouts], console: Console) -> None:
+    """Where each thing is, a line or two each."""
+    for one in found[:MOST_SHOWN]:
+        hanging(console, f"{_named(moment, one.thing)}: {_state(one)}", style="bold")
+        for line in _facts(one):
+            hanging(console, line, lead="      ")
+    if len(found) > MOST_SHOWN:
+        hanging(console, f"and {len(found) - MOST_SHOWN} more; add a word")
+
+
+def _named(moment: Moment, thing: str) -> str:
+    part, slash, joint = thing.partition("/")
+    return joint_words(moment.machine, part, joint) if slash else part_words(moment.machine, part)
+
+
+def _state(one: Whereabouts) -> str:
+    if one.bag is not None and one.state == "undone":
+        return f"undone, in bag {one.bag}"
+    return one.state
+
+
+def _facts(one: Whereabouts) -> list[str]:
+    lines = [_tick(tick) for tick in one.ticks]
+    if one.bag is not None and one.state != "undone":
+        lines.append(f"bag {one.bag}")
+    if one.label is not None:
+        lines.append(f"labels {one.label} on both sides")
+    if one.photos:
+        lines.append(f"photos: {listing(one.photos)}")
+    lines += [f"note: {note}" for note in one.notes]
+    if one.planned is not None:
+        lines.append(f"next: step {one.planned}")
+    return lines
+
+
+def _tick(tick: Tick) -> str:
+    step = f"step {tick.number}, " if tick.number is not None else ""
+    who = f" by {tick.person}" if tick.person else ""
+    return f"{step}{tick.op}{who}, {tick.time.astimezone():%Y-%m-%d %H:%M}"
+
+
+def where_json(found: Sequence[Whereabouts]) -> dict[str, Any]:
+    """The same as plain data."""
+    return {
+        "found": [
+            {
+                "thing": one.thing,
+                "state": one.state,
+                "bag": one.bag,
+                "label": one.label,
+                "steps": [
+                    {"op": t.op, "number": t.number, "person": t.person, "time": t.time.isoformat()}
+                    for t in one.ticks
+                ],
+                "photos": list(one.photos),
+                "notes": list(one.notes),
+                "next": one.planned,
+            }
+            for one in found
+        ]
+    }

@@ -1,0 +1,158 @@
+"""The cover of a sheet: what is to be done and what it comes to, what to know, and what to have ready."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+from sequencer.document.both_ways import Job, at_step, first_needed
+from sequencer.document.cards import wait_words
+from sequencer.document.compared import compared_words
+from sequencer.document.plan import aims_of
+from sequencer.document.sittings import step_range, stop_words
+from sequencer.document.toolbox import toolbox_rows
+from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
+from sequencer.graph.operations import Kind
+from sequencer.plan.cautions import cautions
+from sequencer.plan.plan import Plan, Refit
+from sequencer.plan.supplies import renewals
+
+MARKED = "Missing"
+"""The row of the toolbox that the list of tools says already, tool by tool."""
+
+
+def cover_data(job: Job) -> dict[str, Any]:
+    """All of the cover and of the page that follows it, as the template reads it."""
+    return {
+        "machine": job.machine.name,
+        "about": job.machine.about,
+        "aims": aims_of(job.into),
+        "totals": [_totals(job, plan) for plan in job.ways],
+        "compared": "" if job.behind(job.into) else compared_words(job.into),
+        "progress": _progress(job),
+        "cautions": _cautions(job),
+        "tools": _tools(job),
+        "toolbox": [
+            [word, text]
+            for plan, kit in _kits(job)
+            for word, text in toolbox_rows(plan, kit).items()
+            if word != MARKED
+        ],
+        "fluids": _fluids(job),
+        "renew": _renew(job),
+        "price": _price(job),
+        "sittings": _sittings(job),
+        "waits": _waits(job),
+    }
+
+
+def _kits(job: Job) -> list[Any]:
+    plan, kit = (job.back, job.kit_back) if job.back is not None else (job.into, job.kit_in)
+    return [(plan, kit)] if kit is not None else []
+
+
+def _totals(job: Job, plan: Plan) -> dict[str, str]:
+    return {
+        "way": _way(plan),
+        "time": duration(plan.totals.seconds),
+        "steps": str(len(plan.steps)),
+        "stations": str(len(plan.stations)),
+        "changes": str(plan.totals.tool_changes),
+        "moves": str(plan.totals.reach_arounds),
+        "gates": str(len(plan.gates)) if isinstance(plan, Refit) else "",
+        "worth": job.worth(plan),
+    }
+
+
+def _progress(job: Job) -> str:
+    """How far a job is that has begun; empty where nothing is ticked."""
+    told = []
+    for plan in job.ways:
+        states = Counter(job.ticked.get(op.name, "") for op in plan.operations)
+        if states["done"] or states["skipped"]:
+            skipped = f", {states['skipped']} skipped" if states["skipped"] else ""
+            told.append(f"{_way(plan)}: {states['done']} of {plural(len(plan.steps), 'step')} done{skipped}")
+    return "; ".join(told)
+
+
+def _way(plan: Plan) -> str:
+    return "Way back" if isinstance(plan, Refit) else "Way in"
+
+
+def _cautions(job: Job) -> list[dict[str, str]]:
+    """Every caution once, with the steps at which it stands again."""
+    at: dict[str, list[str]] = {}
+    for plan in job.ways:
+        for number, told in cautions(plan.machine, plan.steps).items():
+            for caution in told:
+                at.setdefault(caution.text, []).append(at_step(job, plan, number))
+    return [{"text": text, "at": ", ".join(dict.fromkeys(steps))} for text, steps in at.items()]
+
+
+def _tools(job: Job) -> list[dict[str, Any]]:
+    lacking = {tool for kit in (job.kit_in, job.kit_back) if kit is not None for tool in kit.missing}
+    return [
+        {"name": tool_words(job.machine, tool), "at": at_step(job, plan, step), "missing": tool in lacking}
+        for tool, (plan, step) in first_needed(job.ways).items()
+    ]
+
+
+def _fluids(job: Job) -> list[dict[str, str]]:
+    found: dict[str, dict[str, str]] = {}
+    for plan in job.ways:
+        for step in plan.steps:
+            kind, name = step.operation.kind, step.operation.subject
+            if kind in (Kind.DRAIN, Kind.FILL):
+                row = found.setdefault(
+                    name, {"name": fluid_words(job.machine, name), "drain": "", "fill": ""}
+                )
+                row["drain" if kind is Kind.DRAIN else "fill"] = at_step(job, plan, step.number)
+    return list(found.values())
+
+
+def _renew(job: Job) -> list[dict[str, str]]:
+    rows = []
+    for part, renewal in renewals(job.into):
+        price = f"{float(renewal.price * renewal.count):.2f}" if renewal.price is not None else ""
+        rows.append(
+            {
+                "count": str(renewal.count),
+                "item": renewal.item,
+                "part": part_words(job.machine, part),
+                "price": price,
+            }
+        )
+    return rows
+
+
+def _price(job: Job) -> str:
+    total = sum(float(r.price or 0) * r.count for _, r in renewals(job.into))
+    return f"{total:.2f}" if total else ""
+
+
+def _sittings(job: Job) -> list[dict[str, Any]]:
+    rows = []
+    for number, plan, sitting in job.sittings:
+        last = sitting.steps[-1] is plan.steps[-1]
+        rows.append(
+            {
+                "number": str(number),
+                "way": _way(plan),
+                "steps": step_range(sitting),
+                "count": plural(len(sitting.steps), "step"),
+                "time": duration(sitting.seconds),
+                "safe": last or sitting.stop.safe,
+                "words": "" if last else stop_words(plan.machine, sitting)[0],
+            }
+        )
+    return rows
+
+
+def _waits(job: Job) -> list[str]:
+    if job.back is None:
+        return []
+    told = [f"{hold.label}: {wait_words(hold)}; that is not in the time above" for hold in job.back.holds]
+    for fluid, reason in job.back.unreachable_fills:
+        name = name_of(fluid, job.machine.fluids[fluid].label)
+        told.append(f"{name}: where it is filled can't be reached in this order: {reason}")
+    return list(dict.fromkeys(told))

@@ -1,0 +1,131 @@
+"""What stands on tags and labels, and the sheets of them as PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from io import BytesIO
+
+from sequencer.document.both_ways import Job
+from sequencer.document.links import step_url
+from sequencer.document.words import joint_words, listing
+from sequencer.job.labels import labels
+from sequencer.machine.model import Joint
+from sequencer.plan.cautions import notice
+from sequencer.render.paper.typeset import typeset
+from sequencer.render.tags.stock import Stock
+
+LONGEST = 90
+"""Letters of a line that a small tag has room for; a longer one ends in three dots."""
+
+
+@dataclass(frozen=True)
+class Tag:
+    """One tag.
+
+    Attributes:
+        mark: What is written large: ``BAG 12``, ``C``, ``C1``.
+        side: For a pair, which of the two ends it goes on; empty for a bag.
+        what: What is in the bag, or which joint it is on.
+        details: Count and size.
+        where: Where it was worked at, and at which step.
+        more: What it could be mistaken for; empty for a bag.
+        url: What its code opens.
+    """
+
+    mark: str
+    side: str
+    what: str
+    details: str
+    where: str
+    more: str
+    url: str
+
+
+def bag_tags(job: Job, base: str) -> list[Tag]:
+    """A tag for each bag, in the order in which they are filled."""
+    machine = job.machine
+    found = []
+    for step in job.into.steps:
+        op = step.operation
+        if op.name not in job.bags or op.part is None or op.joint is None:
+            continue
+        joint = machine.joint(op.part, op.joint)
+        place = machine.positions[op.position].label
+        found.append(
+            Tag(
+                mark=job.bags[op.name].upper(),
+                side="",
+                what=_short(joint_words(machine, op.part, op.joint)),
+                details=_short(_counted(joint)),
+                where=_short(f"Step {step.number}, {place}"),
+                more="",
+                url=step_url(base, op.name),
+            )
+        )
+    return found
+
+
+def pair_labels(job: Job, base: str) -> list[Tag]:
+    """Two labels for each end that could be mistaken: one stays, one goes with what comes away."""
+    return [label for pair in _pairs(job, base) for label in pair]
+
+
+def _pairs(job: Job, base: str) -> Iterator[tuple[Tag, Tag]]:
+    machine = job.machine
+    marked = labels(machine, (op.name for op in job.into.operations))
+    for step in job.into.steps:
+        op = step.operation
+        label = marked.get(op.subject) if op.name == f"undo {op.subject}" else None
+        if label is None or op.part is None or op.joint is None:
+            continue
+        joint = machine.joint(op.part, op.joint)
+        others = [path for path in label.like if path != label.joint]
+        like = listing((joint_words(machine, *path.split("/", 1)) for path in others), 2)
+        for number in range(1, joint.count + 1):
+            shared = {
+                "mark": label.mark + (str(number) if joint.count > 1 else ""),
+                "what": _short(joint_words(machine, op.part, op.joint)),
+                "details": f"{number} of {joint.count}" if joint.count > 1 else joint.kind,
+                "where": _short(f"Step {step.number}, {machine.positions[op.position].label}"),
+                "more": _short(f"not {like}") if like else "",
+                "url": step_url(base, op.name),
+            }
+            yield Tag(side="stays", **shared), Tag(side="comes away", **shared)
+
+
+def tags_pdf(job: Job, tags: list[Tag], stock: Stock) -> bytes:
+    """Tags on label sheets.
+
+    Raises:
+        SequencerError: The page could not be set.
+    """
+    data = {
+        "job": job.name,
+        "notice": notice(),
+        "page": stock.page,
+        "label": stock.label,
+        "places": stock.places,
+        "cut": stock.cut,
+        "tags": [{**asdict(tag), "svg": code_svg(tag.url)} for tag in tags],
+    }
+    return typeset("tags", data, job.on)[0]
+
+
+def code_svg(url: str) -> str:
+    """A QR code of ``url`` (ISO/IEC 18004, level M) as SVG, its quiet zone of four modules included."""
+    import segno
+
+    stream = BytesIO()
+    segno.make(url, error="m", micro=False).save(stream, kind="svg", border=4, xmldecl=False, scale=1)
+    return stream.getvalue().decode()
+
+
+def _counted(joint: Joint) -> str:
+    """``4 × bolt M6, head 10``: the count always first, also where there is one."""
+    size = ", ".join(filter(None, (joint.thread, f"head {joint.head}" if joint.head else "")))
+    return f"{joint.count} × {joint.kind.replace('-', ' ')} {size}".strip()
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= LONGEST else text[: LONGEST - 1].rstrip() + "…"

@@ -1,1 +1,0 @@
-"""What to buy and what to lay out, as rows: for a table, a spreadsheet, a page."""
