@@ -300,8 +300,10 @@ def show_listing(
         SequencerError: The kind of file can't be told, or is not one for the terminal.
     """
     from sequencer.cli.output import console, kind_of, print_content, write_output
+    from sequencer.document.lists.rows import listing_document
     from sequencer.errors import SequencerError
-    from sequencer.render.rows import as_csv, listing_pdf, print_listing
+    from sequencer.render.rows import as_csv, listing_pdf
+    from sequencer.render.terminal import show
 
     if output is None:
         if form == "pdf":
@@ -309,7 +311,7 @@ def show_listing(
         if form == "csv":
             print_content(as_csv(listing.heads, listing.rows).encode())
         else:
-            print_listing(listing, console())
+            show(listing_document(listing), console())
         return
     kind = kind_of(output, LISTS, form)
     text = as_csv(listing.heads, listing.rows).encode() if kind == "csv" else listing_pdf(job, listing, paper)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.curing import cure_lines
+from sequencer.document.plan import aims_of
 from sequencer.document.sittings import left_words
 from sequencer.document.words import (
     duration,

@@ -1,20 +1,16 @@
-"""Rows under headings, and what becomes of them: a table on the terminal, CSV, a page."""
+"""Rows under headings as CSV, and as a page."""
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
 from io import StringIO
-from typing import TYPE_CHECKING
 
 from sequencer.document.both_ways import Job
 from sequencer.document.clean import clean
 from sequencer.document.lists.rows import Listing
 from sequencer.plan.cautions import notice
 from sequencer.render.paper.typeset import typeset
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 
 def as_csv(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -31,30 +27,6 @@ def as_csv(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
 
 def _plain(cell: str) -> str:
     return f"'{cell}" if cell[:1] in tuple("=+-@") else cell
-
-
-def print_listing(listing: Listing, console: Console) -> None:
-    """The list as a table on the terminal."""
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-    from rich.text import Text
-
-    console.print(Text(clean(listing.title), style="bold"))
-    if not listing.rows:
-        console.print("Nothing.")
-        return
-    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
-    for place, head in enumerate(listing.heads):
-        table.add_column(head, justify="right" if place in listing.right else "left", overflow="fold")
-    for place, row in enumerate(listing.rows):
-        style = "bold" if place in listing.strong else ""
-        table.add_row(*(Text(clean(cell), style=style) for cell in row))
-    with console.capture() as drawn:
-        console.print(table)
-    for line in drawn.get().splitlines():
-        console.print(Text(line.rstrip()), soft_wrap=True)
-    for note in listing.notes:
-        console.print(Text(clean(note)))
 
 
 def listing_pdf(job: Job, listing: Listing, paper: str) -> bytes:

@@ -9,12 +9,13 @@ from fractions import Fraction
 import pytest
 
 from sequencer.document.lists.parts import parts_list, supplies
+from sequencer.document.lists.rows import listing_document
 from sequencer.document.lists.tools import tools_list, tools_needed
 from sequencer.graph.operations import Kind
 from sequencer.machine.reading import read_text
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import equipment, load_toolbox
-from sequencer.render.rows import as_csv, listing_pdf, print_listing
+from sequencer.render.rows import as_csv, listing_pdf
 from tests.support.some import some
 from tests.views.paper_jobs import (
     DAY,
@@ -110,7 +111,7 @@ def test_odd_names_come_out_in_table_csv_and_pdf(make, which):
     rows = list(csv.reader(io.StringIO(as_csv(listing.heads, listing.rows))))
     assert len(rows) == len(listing.rows) + 1
     assert all(len(row) == len(listing.heads) for row in rows)
-    assert "\x1b" not in printed(print_listing, listing, 300)
+    assert "\x1b" not in printed(listing_document, listing, 300)
     pages = pages_of(listing_pdf(odd(which), listing, "a4"))
     signs = {char["text"] for page in pages for char in page.chars}
     assert {"(cid:0)", "\ufffd"}.isdisjoint(signs)

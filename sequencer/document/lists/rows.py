@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+
+from sequencer.document.blocks import Block, Para, Table, Title
 
 
 @dataclass(frozen=True)
@@ -24,3 +27,11 @@ class Listing:
     strong: frozenset[int] = frozenset()
     right: frozenset[int] = frozenset()
     notes: tuple[str, ...] = field(default=())
+
+
+def listing_document(listing: Listing) -> Iterator[Block]:
+    """The list as a table, with its notes below."""
+    yield Title(listing.title)
+    yield Table(listing.heads, listing.rows, listing.right, listing.strong)
+    for note in listing.notes:
+        yield Para(note)
