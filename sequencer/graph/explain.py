@@ -12,13 +12,21 @@ from sequencer.graph.derive import derive
 from sequencer.graph.openings import Link, openings
 from sequencer.graph.operations import Clause, OperationGraph, Reason
 from sequencer.graph.reach import possible, relevant, rounds
+from sequencer.machine.model import Place
 
 if TYPE_CHECKING:
     import networkx as nx
 
 
 MOST_LINKS_TRIED = 30
-"""Links of a circle of which it is tried what would open them: each try derives the whole graph anew."""
+"""Links of which it is tried what would open them, the circle's first; each try derives the graph anew."""
+
+
+MOST_PLACES = 300
+"""Relations of which it is looked at first whether needs alone would let the target be reached without."""
+
+_NONE = "no single change opens it: more than one of these relations can't be so"
+_NONE_FOUND = "none of the single changes that were tried opens it: look at these relations together"
 
 
 @dataclass(frozen=True)
@@ -39,17 +47,16 @@ class UnreachableError(SequencerError):
     Attributes:
         circle: The shortest circle of waiting, first link first.
         openings: The smallest changes that open it, each tried and a plain sentence, the best first.
+        complete: Without openings: it is certain that no relation left out by itself opens it.
     """
 
-    def __init__(self, circle: Sequence[Wait], openings: Sequence[str]) -> None:
+    def __init__(self, circle: Sequence[Wait], openings: Sequence[str], *, complete: bool) -> None:
         self.circle = tuple(circle)
         self.openings = tuple(openings)
+        self.complete = complete
         lines = "".join(f"\n  {wait}" for wait in circle)
-        remedy = (
-            "; or ".join(self.openings)
-            if openings
-            else "no single change opens it: more than one of these relations can't be so"
-        )
+        none = _NONE if complete else _NONE_FOUND
+        remedy = "; or ".join(self.openings) or none
         ring = f"each of {len(circle)} operations waits for the next, in a circle"
         super().__init__(f"this can't be reached: {ring}:{lines}\n", remedy)
 
@@ -122,20 +129,37 @@ def _unreachable(
     done: set[str],
     extra: Mapping[str, Sequence[Clause]],
 ) -> UnreachableError:
-    circle = _shortest_circle(graph, failing, done, extra)
-    tried = circle[:MOST_LINKS_TRIED]
-    links = [Link(graph.operations[wait.waits_for], wait.reason) for wait in tried]
-    return UnreachableError(
-        circle, openings(graph.machine, links, lambda machine: _reaches(derive(machine), goals))
-    )
+    waits, links = _stuck(graph, failing, done, extra)
+    circle = _shortest_circle(waits)
+    near = dict.fromkeys(Link(graph.operations[wait.waits_for], wait.reason) for wait in circle)
+    far = dict.fromkeys(link for link in links if link not in near)
+
+    def tried(some: Sequence[Link]) -> tuple[list[str], bool]:
+        """What opens it of these, and whether it is certain that nothing else of them does."""
+        places = list(dict.fromkeys(link.reason.place for link in some))[:MOST_PLACES]
+        able = {place for place in places if extra or _without(graph, goals, place)}
+        first = sorted(some, key=lambda link: link.reason.place not in able)[:MOST_LINKS_TRIED]
+        found = openings(graph.machine, first, able, lambda machine: _reaches(derive(machine), goals))
+        return found, not able and len(first) == len(some)
+
+    found, sure = tried(list(near)[:MOST_LINKS_TRIED])
+    if found:
+        return UnreachableError(circle, found, complete=False)
+    found, surely = tried(list(far))
+    return UnreachableError(circle, found, complete=sure and surely and len(near) <= MOST_LINKS_TRIED)
 
 
-def _shortest_circle(
-    graph: OperationGraph,
-    failing: Sequence[Clause],
-    done: set[str],
-    extra: Mapping[str, Sequence[Clause]],
-) -> list[Wait]:
+def _without(graph: OperationGraph, goals: Sequence[Clause], place: Place) -> bool:
+    """Whether needs alone let the goals be reached when what is written at ``place`` isn't so."""
+    needs = {
+        name: [clause for clause in clauses if clause.reason.place != place]
+        for name, clauses in graph.needs.items()
+    }
+    able = possible(needs)
+    return not any(able.isdisjoint(goal.any_of) for goal in goals)
+
+
+def _shortest_circle(waits: nx.DiGraph) -> list[Wait]:
     """The shortest directed circle among the stuck operations that the goals lead to.
 
     Every stuck operation has a clause whose operations are all stuck, so following such clauses from a goal
@@ -144,7 +168,6 @@ def _shortest_circle(
     """
     import networkx as nx
 
-    waits = _stuck_graph(graph, failing, done, extra)
     rank = {name: number for number, name in enumerate(waits)}
     rings: list[list[str]] = []
     knots = _knots(waits)
@@ -169,16 +192,20 @@ def _knots(waits: nx.DiGraph) -> list[nx.DiGraph]:
     return [knot for knot in found if knot.number_of_edges()]
 
 
-def _stuck_graph(
+def _stuck(
     graph: OperationGraph,
     failing: Sequence[Clause],
     done: set[str],
     extra: Mapping[str, Sequence[Clause]],
-) -> nx.DiGraph:
-    """Arcs from what waits to what it waits for in vain, as far as the failing goals lead."""
+) -> tuple[nx.DiGraph, list[Link]]:
+    """Arcs from what waits to what it waits for in vain, as far as the failing goals lead; and every reason.
+
+    What opens a target makes some operation here free that was not, by way of one of these reasons.
+    """
     import networkx as nx
 
     waits = nx.DiGraph()
+    links: list[Link] = []
     frontier = [name for clause in failing for name in clause.any_of]
     seen: set[str] = set()
     while frontier:
@@ -188,11 +215,12 @@ def _stuck_graph(
         seen.add(name)
         for clause in (*graph.needs[name], *extra.get(name, ())):
             if done.isdisjoint(clause.any_of):
+                links += (Link(graph.operations[other], clause.reason) for other in clause.any_of)
                 for other in clause.any_of:
                     if not waits.has_edge(name, other):
                         waits.add_edge(name, other, reason=clause.reason)
                     frontier.append(other)
-    return waits
+    return waits, links
 
 
 def _reaches(graph: OperationGraph, goals: Sequence[Clause]) -> bool:

@@ -1,15 +1,16 @@
 """What would open a circle of waiting: one state more, or one relation less, each found by trying.
 
-Only changes of one place are tried, and only those that a link of the circle speaks of; a change is named
-only if with it alone the target can be reached.
+Only changes of one place are tried, those that a link speaks of; a change is named only if with it alone the
+target can be reached.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
+from itertools import chain
 
 from sequencer.graph.operations import REACHES, Because, Operation, Reason
 from sequencer.machine.model import Atom, Freedom, Machine, Need, Place, State
@@ -36,7 +37,9 @@ class _Change:
     machine: Machine
 
 
-def openings(machine: Machine, links: Sequence[Link], opens: Callable[[Machine], bool]) -> list[str]:
+def openings(
+    machine: Machine, links: Sequence[Link], able: Collection[Place], opens: Callable[[Machine], bool]
+) -> list[str]:
     """The changes that open a circle, in words, the best first.
 
     A state that a part lacks comes before a relation struck out, since it keeps what the author knew; else
@@ -44,16 +47,22 @@ def openings(machine: Machine, links: Sequence[Link], opens: Callable[[Machine],
 
     Args:
         machine: The file as it is.
-        links: The circle.
+        links: What is waited for in vain, the circle first.
+        able: Where a relation may open the target when it is struck out; the others are not tried.
         opens: Whether a changed file reaches the target.
     """
-    tried = (change for changes in (_states, _strikes) for change in changes(machine, links))
-    found = dict.fromkeys(change.words for change in tried if opens(change.machine))
-    return list(found)[:MOST_NAMED]
+    strikable = [link for link in links if link.reason.place in able]
+    found: dict[str, None] = {}
+    for change in chain(_states(machine, links), _strikes(machine, strikable)):
+        if change.words not in found and opens(change.machine):
+            found[change.words] = None
+            if len(found) == MOST_NAMED:
+                break
+    return list(found)
 
 
 def _states(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
-    """A state that a part in the circle lacks, and the one relation asking for no more than that."""
+    """A state that a part waited for lacks, and the one relation asking for no more than that."""
     for link in links:
         part = link.waited_for.part
         if part is None or link.waited_for.kind not in REACHES or link.reason.kind not in _MOVABLE:
@@ -70,7 +79,7 @@ def _states(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
 
 
 def _strikes(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
-    """One relation of the circle struck out."""
+    """One relation struck out."""
     for link in links:
         reason = link.reason
         if reason.kind in _MOVABLE:

@@ -294,3 +294,26 @@ def test_a_circle_through_the_whole_of_a_large_machine_is_told_link_by_link():
     caught = failure(text, [("off", "p7")])
     assert len(caught.circle) == parts
     assert {wait.waits for wait in caught.circle} == {f"remove p{n}" for n in range(parts)}
+
+
+def test_what_the_target_itself_waits_for_is_tried_as_well():
+    text = HEAD + f"  t: {{behind: [x], {JOINT}}}\n  x: {{behind: [y, z], {JOINT}}}\n"
+    text += f"  y: {{behind: [x], {JOINT}}}\n  z: {{behind: [x], {JOINT}}}\n"
+    error = failure(text, [("off", "t")])
+    assert any(STRIKE.match(opening) for opening in error.openings)
+    for opening in error.openings:
+        assert planned(carried_out(text, opening), [("off", "t")]).steps
+
+
+@pytest.mark.parametrize(("text", "targets"), RANDOM)
+def test_no_change_is_said_to_be_left_untried_that_opens_it(text, targets):
+    error = failure(text, targets)
+    if error.openings or not error.complete:
+        return
+    for line in range(1, text.count("\n") + 2):
+        try:
+            less = struck(text, f"is it so that x? strike that out at machine.yaml:{line}")
+        except AssertionError:
+            continue
+        with pytest.raises(UnreachableError):
+            planned(less, targets)
