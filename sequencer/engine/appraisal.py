@@ -15,10 +15,11 @@ from sequencer.engine.completion import open_handling
 from sequencer.engine.costs import Costs
 from sequencer.engine.job import Job
 from sequencer.engine.memory import Memory
-from sequencer.engine.merge import Merged, lean, merge
+from sequencer.engine.merge import Merged, merge
 from sequencer.engine.problem import Problem
 from sequencer.engine.selection import Partial, Rules, conclude
 from sequencer.engine.sequence import along, packable
+from sequencer.engine.stop import Budget
 
 if TYPE_CHECKING:
     from sequencer.engine.cuts import Prices
@@ -27,14 +28,15 @@ if TYPE_CHECKING:
 class Appraisal:
     """Bounds for the partial choices of one problem, by prices that they share."""
 
-    def __init__(self, problem: Problem, memory: Memory | None = None) -> None:
+    def __init__(self, problem: Problem, memory: Memory, budget: Budget) -> None:
         self.rules = Rules.of(problem)
         self.costs = Costs(problem.changes, problem.starts)
         self.unit = len(problem.durations) + 1
         self.dearest = 1 + self.unit * max([0, *problem.starts, *(max(row) for row in problem.changes)])
         """More than the changes of any order."""
         self._setups = problem.setups
-        self._memory = memory or Memory()
+        self._memory = memory
+        self._budget = budget
         self.prices: Prices | None = self._memory.prices(self.costs.closure, self._used())
         """Strong prices, once ``strengthen`` or a question before this one has set them."""
         self._runs: RunBound | None = None
@@ -79,7 +81,7 @@ class Appraisal:
     def merged(self, partial: Partial) -> Merged | None:
         """The job in blocks; None when it has no order."""
         job = self.job(partial)
-        return merge(Job(job.setups, lean(job.clauses), job.costs)) if job.feasible else None
+        return merge(job, self._budget) if job.feasible else None
 
     def changes(self, partial: Partial) -> int | None:
         """A bound on the changes of a partial choice, without any search; None when it has no order.
@@ -119,7 +121,7 @@ class Appraisal:
 
         number = {op: index for index, op in enumerate(members(whole.chosen))}
         blocks = merged.fold([number[op] for op in order])
-        self.prices = prices_for(merged.job, along(merged.job, blocks), self._used())
+        self.prices = prices_for(merged.job, along(merged.job, blocks), self._budget, self._used())
         self._memory.price(merged.job.costs, self.prices)
 
     def adding(self, partial: Partial, op: int) -> int:

@@ -29,6 +29,9 @@ from sequencer.engine.selection import Partial, conclude
 from sequencer.engine.sequence import sequence
 from sequencer.engine.stop import Budget, close_enough
 
+GRACE = 200
+"""Partial choices examined beyond a limit of states while no order is known; never beyond one of time."""
+
 STRONG_AFTER = 3
 """Partial choices examined before time is spent on a stronger bound and on probing."""
 
@@ -43,14 +46,19 @@ class Node:
 
 
 class Choice:
-    """The search over choices; ``best`` and ``bound`` are true at any moment, whenever it is interrupted."""
+    """The search over choices; its answer is true at any moment, whenever it is interrupted.
+
+    Attributes:
+        answer: The best order and the bound.
+        possible: Whether there may be an order: False once every choice is ruled out.
+    """
 
     def __init__(
         self, problem: Problem, budget: Budget, progress: Progress | None, memory: Memory | None = None
     ) -> None:
         self.budget = budget
         self.memory = memory or Memory()
-        self.appraisal = Appraisal(problem, self.memory)
+        self.appraisal = Appraisal(problem, self.memory, budget)
         self.answer = Answer(problem, self.appraisal, progress)
         self.possible = True
         self._rules = self.appraisal.rules
@@ -61,6 +69,7 @@ class Choice:
         self._floor: int | None = None
         self._queue: list[tuple[int, int, Node]] = []
         self._serial = 0
+        self._grace: int | None = None
         self._known = self.memory.floor(problem)
         self.answer.raise_floor(self._known)
 
@@ -76,7 +85,7 @@ class Choice:
             self.possible = False
             return
         if self._closed and root.undecided:
-            needed = self._rules.open & ~needless(self._rules, self._setups)
+            needed = self._rules.open & ~needless(self._rules, self._setups, self.budget)
             root = conclude(self._rules, 0, needed) or root
         if warm is not None:
             self.answer.consider(warm)
@@ -84,7 +93,7 @@ class Choice:
             self.answer.consider(repaired(self.appraisal, root, former) or ())
         if not self._enough():
             self._completer.complete(root)
-        self._push(Node(root, 0, 0))
+        self._push(Node(root, self.appraisal.key(root, 0), 0))
         while self._queue and not self._enough() and self._queue[0][0] < self.answer.limit:
             self.budget.choices += 1
             if self.budget.choices == STRONG_AFTER:
@@ -92,17 +101,21 @@ class Choice:
                 continue
             self._visit(heappop(self._queue)[2])
             self._settle()
-        if self.answer.order is None:
-            self.possible = bool(self._queue)
-        else:
-            self._settle()
+        self.possible = self.answer.order is not None or bool(self._queue) or self._floor is not None
+        self._settle()
 
     def _enough(self) -> bool:
         answer, gap = self.answer, self.budget.limits.gap
         if answer.order is None:
-            return False
+            return self._given_up()
         done = answer.cost <= self._known or (gap > 0 and close_enough(answer.cost, answer.bound, gap))
-        return self.budget.over or done
+        return done or self.budget.over or self.budget.late
+
+    def _given_up(self) -> bool:
+        """Whether the search ends without an order: a question is worth some choices beyond its states."""
+        if self._grace is None and self.budget.over:
+            self._grace = self.budget.choices + GRACE
+        return self.budget.late or (self._grace is not None and self.budget.choices >= self._grace)
 
     def _push(self, node: Node) -> None:
         if node.key < self.answer.limit:
@@ -171,6 +184,8 @@ class Choice:
             self._branch(node, unmet)
         elif not found.complete:
             self._floor = node.key if self._floor is None else min(self._floor, node.key)
+            if self.answer.order is None:
+                self._completer.complete(partial)
 
     def _branch(self, node: Node, unmet: list[int]) -> None:
         """Do an operation that may meet a clause, or leave it out; the one that decides most."""

@@ -79,7 +79,7 @@ class Completer:
         ops = list(members(whole.chosen))
         self.answer.consider([ops[number] for number in merged.unfold(greedy(merged.job))])
         cutoff = self.appraisal.room(whole, self.answer.limit)
-        if cutoff > 0:
+        if cutoff > 0 and not self.budget.late:
             found = self._narrow(merged.job, cutoff)
             if found.order is not None:
                 self.answer.consider([ops[number] for number in merged.unfold(found.order)])

@@ -78,8 +78,10 @@ def _asked(
         result = Result(Status.IMPOSSIBLE, (), 0, 0)
     else:
         result = _searched(problem, limits, progress, warm, former, memory)
-    memory.keep(problem, result)
-    return Asked(problem, memory.answers[problem], memory)
+    if result.status is not Status.UNKNOWN:
+        memory.keep(problem, result)
+        result = memory.answers[problem]
+    return Asked(problem, result, memory)
 
 
 def _good_enough(known: Result, limits: Limits) -> bool:
@@ -106,6 +108,8 @@ def _searched(
     counters = Counters(states=budget.states, choices=budget.choices)
     answer = search.answer
     if answer.order is None:
+        if search.possible:
+            return Result(Status.UNKNOWN, (), 0, answer.bound, counters)
         return Result(Status.IMPOSSIBLE, (), 0, 0, counters)
     status = Status.PROVEN if answer.bound >= answer.cost else Status.BEST_KNOWN
     return Result(status, answer.order, answer.cost, min(answer.bound, answer.cost), counters)

@@ -15,12 +15,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.bits import members
+from sequencer.engine.problem import Limits
+from sequencer.engine.stop import Budget
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sequencer.engine.job import Job
-    from sequencer.engine.stop import Budget
 
 KICKS = (2, 4)
 """Random exchanges between two descents, from and to."""
@@ -55,10 +56,12 @@ class SegmentExchange:
             for other in members(ancestors):
                 self.before[other + 1, op + 1] = True
         self.later = np.tri(n + 2, k=-1, dtype=bool)
+        self._budget = Budget(Limits())
         self._random = random.Random(1)  # noqa: S311
 
     def search(self, order: Sequence[int], rounds: int, budget: Budget) -> tuple[list[int], int]:
         """The best order found in so many descents, and its cost; one round counts as its size in states."""
+        self._budget = budget
         start = _Way(self, np.array([0, *(op + 1 for op in order), self._size + 1]))
         best = since_best = current = self._descended(start, list(range(self._size + 1)))
         idle = 0
@@ -78,8 +81,8 @@ class SegmentExchange:
         return [int(place) - 1 for place in best.sequence[1:-1]], best.worth
 
     def _descended(self, way: _Way, fresh: list[int]) -> _Way:
-        """Make exchanges that gain, at ``fresh`` nodes and at what is fresh by that, until none is left."""
-        while fresh:
+        """Make exchanges that gain, at ``fresh`` nodes and at what is fresh by that, while there are any."""
+        while fresh and not self._budget.late:
             node = fresh.pop()
             gain, i, j, k = way.best_at(int(way.place[node]))
             if gain > 0:

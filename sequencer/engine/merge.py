@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.job import Job, must_ancestors
+from sequencer.engine.stop import Budget
 
 
 @dataclass(frozen=True)
@@ -33,12 +34,12 @@ class Merged:
         return sorted(range(len(self.blocks)), key=lambda block: max(place[op] for op in self.blocks[block]))
 
 
-def merge(job: Job) -> Merged:
-    """Fuse to a fixpoint; nothing is fused where the costs are not closed."""
+def merge(job: Job, budget: Budget) -> Merged:
+    """Fuse to a fixpoint, or until time is up; nothing is fused where the costs are not closed."""
     if not job.costs.closed:
         return Merged(job, tuple((op,) for op in range(job.size)))
     job = Job(job.setups, lean(job.clauses), job.costs)
-    return _Fusion(job).run()
+    return _Fusion(job).run(budget)
 
 
 class _Fusion:
@@ -54,13 +55,15 @@ class _Fusion:
         self.choosy = mask_of(op for op, ors in enumerate(job.ors) if ors)
         self.heads = (1 << job.size) - 1
 
-    def run(self) -> Merged:
+    def run(self, budget: Budget) -> Merged:
         heads = [list(members(ops)) for ops in self.job.in_setup]
         fused = True
         while fused:
             fused = False
             for own in heads:
                 for i in list(own):
+                    if budget.late:
+                        return self._merged()
                     for j in own[own.index(i) + 1 :] if i in own else ():
                         pair = self._fusible(i, j)
                         if pair:

@@ -13,13 +13,19 @@ from collections.abc import Sequence
 
 from sequencer.engine.bits import mask_of, members
 from sequencer.engine.selection import Rules
+from sequencer.engine.stop import Budget
 
 
-def needless(rules: Rules, setups: Sequence[int]) -> int:
-    """The operations that a best order can do without, whatever else it does; costs must be closed."""
+def needless(rules: Rules, setups: Sequence[int], budget: Budget) -> int:
+    """The operations that a best order can do without, whatever else it does; costs must be closed.
+
+    Where time is up first, those that were found by then.
+    """
     allowed, before = rules.concluded(rules.open)
     found = 0
     for op in members(allowed):
+        if budget.late:
+            break
         if _has_stand_in(rules, setups, op, allowed & ~found, before[op]):
             found |= 1 << op
             allowed, before = rules.concluded(rules.open & ~found)

@@ -20,6 +20,7 @@ from sequencer.engine.program import Program
 
 if TYPE_CHECKING:
     from sequencer.engine.job import Job
+    from sequencer.engine.stop import Budget
 
 ROUNDS, FRESH, EXCHANGES = 18, 40, 1_500
 """Rounds of adding groups, groups added in a round, exchanges of the simplex method in a round."""
@@ -47,24 +48,30 @@ PRICED = 50
 
 
 def prices_for(
-    job: Job, states: Sequence[tuple[int, int]], used: Iterable[int] = (), rounds: int = ROUNDS
+    job: Job,
+    states: Sequence[tuple[int, int]],
+    budget: Budget,
+    used: Iterable[int] = (),
+    rounds: int = ROUNDS,
 ) -> Prices:
     """Prices that are best on the whole for ``states`` of ``job``, pairs of (done, present set-up).
 
     Args:
         job: The job that the prices are to suit.
         states: Where they are to suit it.
+        budget: Prices are less good where its time is up.
         used: More set-ups for which they are to hold.
         rounds: Of adding groups; few give a weaker bound soon.
     """
-    return Pricing(job, states, sorted({*job.setups, *used})).run(rounds)
+    return Pricing(job, states, budget, sorted({*job.setups, *used})).run(rounds)
 
 
 class Pricing:
     """The linear program and its growing family of groups, as rows of zeros and ones."""
 
-    def __init__(self, job: Job, states: Sequence[tuple[int, int]], used: list[int]) -> None:
+    def __init__(self, job: Job, states: Sequence[tuple[int, int]], budget: Budget, used: list[int]) -> None:
         self.job = job
+        self.budget = budget
         self.used = used
         self.place = {setup: number for number, setup in enumerate(self.used)}
         self.at = np.array([self.place[setup] for setup in job.setups])
@@ -103,7 +110,7 @@ class Pricing:
         values: list[float] = []
         left = most = WORK // len(program.basis)
         for _ in range(rounds):
-            if not program.solve(min(EXCHANGES, left)):
+            if not self._solved(min(EXCHANGES, left)):
                 break
             left = most - program.exchanges
             values.append(program.value())
@@ -113,8 +120,11 @@ class Pricing:
             if not len(fresh):
                 break
             self._exchange_for(fresh)
-        program.solve(max(0, min(EXCHANGES, most - program.exchanges)))
+        self._solved(max(0, min(EXCHANGES, most - program.exchanges)))
         return self._whole()
+
+    def _solved(self, most: int) -> bool:
+        return self.program.solve(most, lambda: self.budget.late)
 
     def again(self, states: Sequence[tuple[int, int]], rounds: int) -> Prices:
         """Prices for other states of the same job, from where the program stands."""

@@ -79,7 +79,9 @@ class Status(Enum):
     BEST_KNOWN = "best known"
     """A limit came first; ``bound`` says how much less could still be possible."""
     IMPOSSIBLE = "impossible"
-    """No choice of operations meets the goals."""
+    """No choice of operations meets the goals: all were ruled out."""
+    UNKNOWN = "not found yet"
+    """A limit came before any order was found, and before it was clear that there is none."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,10 @@ class Counters:
 
 @dataclass(frozen=True)
 class Result:
-    """An answer: ``order`` holds the chosen operations in sequence; ``bound`` ≤ the optimum ≤ ``cost``."""
+    """An answer: ``order`` holds the chosen operations in sequence; ``bound`` ≤ the optimum ≤ ``cost``.
+
+    Where no order is known, ``order`` is empty and ``cost`` is 0; ``bound`` holds even so.
+    """
 
     status: Status
     order: tuple[int, ...]

@@ -7,6 +7,8 @@ who needs x to keep the limits exactly has to see to it afterwards.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 HAIR = 1e-7
@@ -58,9 +60,14 @@ class Program:
         free = np.array([values[v] if v >= 0 else 0.0 for v in self.free])
         self.gain = free - basic @ self.table
 
-    def solve(self, most: int) -> bool:
-        """Exchange variables until nothing improves; False when ``most`` exchanges don't suffice."""
+    def solve(self, most: int, late: Callable[[], bool] = lambda: False) -> bool:
+        """Exchange variables until nothing improves; False when ``most`` don't suffice, or it is ``late``.
+
+        What is left then is a solution all the same.
+        """
         for _ in range(most):
+            if late():
+                return False
             self.exchanges += 1
             enter = int(np.argmax(self.gain)) if len(self.gain) else 0
             if not len(self.gain) or self.gain[enter] <= TINY:

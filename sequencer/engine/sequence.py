@@ -81,7 +81,7 @@ def sequence(
         start: An order that others may be made from; it need not be below the cutoff.
         memory: Where prices made for other jobs are found, and new ones kept.
     """
-    merged = merge(job)
+    merged = merge(job, budget)
     best = Found(None, cutoff, 0)
     blocks = None if start is None else merged.fold(start)
     methods = _Methods(merged.job, budget, prices, blocks, memory or Memory())
@@ -146,9 +146,9 @@ class _Methods:
         if single is not None and job.size > MANY_ALONE:
             yield self._local(single.search(self.order, MANY_DESCENTS, self.budget))
         if self.prices is None and self.refinement is None:
-            soon = prices_for(job, along(job, self.order), rounds=FIRST_PRICING)
+            soon = prices_for(job, along(job, self.order), self.budget, rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
-        pricing = Pricing(job, along(job, self.order), sorted({*job.setups}))
+        pricing = Pricing(job, along(job, self.order), self.budget, sorted({*job.setups}))
         prices = pricing.run(ROUNDS)
         self.memory.price(job.costs, prices)
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None

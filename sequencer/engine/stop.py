@@ -27,7 +27,7 @@ class Budget:
     limits: Limits
     states: int = 0
     choices: int = 0
-    began: float = field(default_factory=time.monotonic)
+    began: float = field(default_factory=lambda: time.monotonic())  # noqa: PLW0108 - so that a test can turn it
     over: bool = False
 
     def spend(self, states: int = 1) -> bool:
@@ -38,7 +38,7 @@ class Budget:
             if self.limits.states is not None and self.states >= self.limits.states:
                 self.over = True
             elif (before | LOOK) < self.states or states > LOOK:
-                self.over = self.late
+                return self.late
         return self.over
 
     @property
@@ -48,8 +48,11 @@ class Budget:
 
     @property
     def late(self) -> bool:
-        """Whether the wall-clock limit has passed."""
-        return self.limits.seconds is not None and self.elapsed >= self.limits.seconds
+        """Whether the wall-clock limit has passed; then the budget is over as well."""
+        if self.limits.seconds is not None and self.elapsed >= self.limits.seconds:
+            self.over = True
+            return True
+        return False
 
     @property
     def elapsed(self) -> float:

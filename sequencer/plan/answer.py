@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
+from sequencer.errors import SequencerError
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.plan.plan import Totals
 from sequencer.plan.prefer import Prefer
@@ -22,6 +23,14 @@ Watch = Callable[[Fraction, Fraction], None]
 
 Solver = Callable[[Problem, Limits, Progress | None], Result]
 """What answers a question: the engine as it is, or in a conversation about questions that are much alike."""
+
+
+class NotFoundYetError(SequencerError):
+    """A limit came before any order was found, and before it was clear that there is none."""
+
+    def __init__(self) -> None:
+        super().__init__("no order was found within the limit", "give it more time, or no limit")
+
 
 MOST_TRIES = 4
 """Further questions when the cheapest order holds something needless."""
@@ -39,7 +48,11 @@ class Answer:
 
 
 def put(question: Question, limits: Limits, watch: Watch | None, by: Solver = solve) -> Result:
-    """Solve a question, telling whoever watches in seconds."""
+    """Solve a question, telling whoever watches in seconds.
+
+    Raises:
+        NotFoundYetError: A limit came before any order.
+    """
     progress: Progress | None = None
     if watch is not None:
         told = watch
@@ -47,7 +60,10 @@ def put(question: Question, limits: Limits, watch: Watch | None, by: Solver = so
         def progress(best: int, bound: int) -> None:
             told(question.scale.split(best)[1], question.scale.split(bound)[1])
 
-    return by(question.problem, limits, progress)
+    result = by(question.problem, limits, progress)
+    if result.status is Status.UNKNOWN:
+        raise NotFoundYetError
+    return result
 
 
 def best_order(
@@ -60,6 +76,8 @@ def best_order(
     by: Solver = solve,
 ) -> Answer | None:
     """The cheapest order that reaches ``goals`` and does nothing needless; None when there is none.
+
+    A question without an answer within the limits raises ``NotFoundYetError``.
 
     Where a swap costs more than putting down and picking up, a needless step by hand can make an order
     cheaper. Then the question is put again without what was needless; the first answer stays the bound.
@@ -98,7 +116,10 @@ def _needful(
             Clause(tuple(n for n in goal.any_of if n in smaller.operations), goal.reason) for goal in goals
         ]
         question = ask(smaller, wanted, changes, prefer)
-        result = put(question, limits, None)
+        try:
+            result = put(question, limits, None)
+        except NotFoundYetError:
+            break
         if result.status is Status.IMPOSSIBLE:
             break
         found = question.order(result)

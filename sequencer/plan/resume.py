@@ -18,7 +18,7 @@ from sequencer.graph import Target, UnreachableError, derive, explain_conflict, 
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.graph.reach import possible, rounds
 from sequencer.machine.model import Machine
-from sequencer.plan.answer import best_order, bound_in_seconds
+from sequencer.plan.answer import NotFoundYetError, best_order, bound_in_seconds
 from sequencer.plan.insertion import near_former_order
 from sequencer.plan.naive import top_to_bottom
 from sequencer.plan.plan import Teardown, Totals
@@ -36,6 +36,9 @@ minutes are soon lost again over an order that has changed under one's hands).""
 
 RESUME_LIMITS = Limits(states=4000, seconds=0.4)
 """For the search of the best order of all after a discovery, so that the answer comes within a second."""
+
+ANY_ORDER = Limits(gap=1.0)
+"""However long it takes."""
 
 
 class TooLateError(SequencerError):
@@ -187,7 +190,7 @@ def _fault(
     if len(possible(chosen.needs, rules_as_clauses(chosen))) == len(chosen.operations):
         return None
     question = ask(graph, narrow, present.changes(whole.machine))
-    if solve(question.problem, Limits(gap=1.0)).status is Status.IMPOSSIBLE:
+    if solve(question.problem, ANY_ORDER).status is Status.IMPOSSIBLE:
         return explain_conflict(graph, narrow)
     return None
 
@@ -223,7 +226,10 @@ def _order(
         return (), Fraction(0), Fraction(0), False
     kept = _kept_order(graph, wanted, former, changes) if former else None
     if kept is None:
-        answer = best_order(graph, wanted, changes, prefer, limits, None)
+        try:
+            answer = best_order(graph, wanted, changes, prefer, limits, None)
+        except NotFoundYetError:  # the person needs an order, be it late
+            answer = best_order(graph, wanted, changes, prefer, ANY_ORDER, None)
         if answer is None:
             raise explain_conflict(graph, wanted)
         return answer.order, answer.bound_seconds, Fraction(0), bool(former)

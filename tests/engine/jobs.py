@@ -7,6 +7,11 @@ from functools import cache
 
 from sequencer.engine.costs import Costs
 from sequencer.engine.job import Job, reachable
+from sequencer.engine.problem import Limits
+from sequencer.engine.stop import Budget
+
+FREE = Budget(Limits())
+"""No limit."""
 
 
 def random_job(rng: random.Random, n: int, setups: int = 4, closed: bool = True, ors: bool = True) -> Job:

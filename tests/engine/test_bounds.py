@@ -12,7 +12,7 @@ from sequencer.engine.pricing import Pricing, prices_for
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.tables import PackedCuts
 from sequencer.engine.trace import moves
-from tests.engine.jobs import cost_to_go, random_job
+from tests.engine.jobs import FREE, cost_to_go, random_job
 
 
 def states(job: Job) -> list[tuple[int, int]]:
@@ -40,7 +40,7 @@ def test_the_run_bound_never_exceeds_blind_search(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(60))
 def test_priced_cuts_never_exceed_blind_search(seed: int) -> None:
     job = random_job(random.Random(seed), 8, setups=5, closed=seed % 3 > 0)
-    cuts = prices_for(job, along(job, greedy(job))).on(job)
+    cuts = prices_for(job, along(job, greedy(job)), FREE).on(job)
     for done, setup in states(job):
         assert cuts(done, setup) <= cost_to_go(job, done, setup)
 
@@ -49,7 +49,7 @@ def test_priced_cuts_never_exceed_blind_search(seed: int) -> None:
 def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 9)
-    prices = prices_for(job, along(job, greedy(job)), range(len(job.costs.starts)))
+    prices = prices_for(job, along(job, greedy(job)), FREE, range(len(job.costs.starts)))
     setups = tuple(rng.randrange(len(job.costs.starts)) for _ in range(7))
     other = Job(setups, random_job(rng, 7).clauses, job.costs)
     cuts = prices.on(other)
@@ -60,7 +60,7 @@ def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(40))
 def test_words_say_the_same_as_single_states(seed: int) -> None:
     job = random_job(random.Random(seed), 10, setups=5)
-    cuts = prices_for(job, along(job, greedy(job))).on(job)
+    cuts = prices_for(job, along(job, greedy(job)), FREE).on(job)
     packed = Packed(job, PackedCuts(cuts))
     found = sorted(states(job), key=lambda state: state[1])
     done = [np.array([d for d, _ in found], dtype=np.uint64)]
@@ -77,7 +77,7 @@ def test_words_say_the_same_as_single_states(seed: int) -> None:
 def test_prices_set_again_for_other_states_never_exceed_blind_search(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 8, setups=5, closed=seed % 3 > 0)
-    pricing = Pricing(job, along(job, greedy(job)), sorted(set(job.setups)))
+    pricing = Pricing(job, along(job, greedy(job)), FREE, sorted(set(job.setups)))
     pricing.run(6)
     found = states(job)
     for _ in range(3):

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+import sequencer.engine.choice as choice
 from sequencer.engine import (
     Asked,
     Limits,
@@ -135,3 +136,30 @@ def test_a_goal_or_need_that_is_not_there_can_not_be_left_out() -> None:
         with_need(problem, 2, (0,))
     with pytest.raises(ProblemError, match="set-ups are 0 to 0"):
         with_done(problem, (0,), 1)
+
+
+def test_what_was_not_found_yet_is_found_when_there_is_time() -> None:
+    # order rules and a cheap dead end: the first choice that comes to mind has no order
+    for seed in (23, 81, 193, 256, 293, 311, 503, *range(100)):
+        rng = random.Random(seed)
+        problem = random_problem(rng, rng.randint(4, 10))
+        fresh = solve(problem)
+        for limits in (Limits(states=1), Limits(seconds=0.0)):
+            first = ask(problem, limits)
+            if fresh.status is not Status.IMPOSSIBLE:
+                assert first.result.status is not Status.IMPOSSIBLE
+                assert first.result.bound <= fresh.cost
+            again = first.again(problem, Limits()).result
+            assert (again.status, again.cost) == (fresh.status, fresh.cost)
+
+
+def test_not_found_yet_is_a_status_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(choice, "GRACE", 0)
+    rng = random.Random(23)
+    problem = random_problem(rng, rng.randint(4, 10))
+    unknown = ask(problem, Limits(states=1))
+    assert unknown.result.status is Status.UNKNOWN
+    assert unknown.result.order == ()
+    assert unknown.result.bound <= solve(problem).cost
+    more = unknown.again(with_goal(problem, problem.goals[0])).result
+    assert more.status is Status.PROVEN

@@ -8,7 +8,7 @@ import pytest
 from sequencer.engine.costs import Costs
 from sequencer.engine.job import Job, must_ancestors, reachable
 from sequencer.engine.merge import merge
-from tests.engine.jobs import cost_to_go, random_job
+from tests.engine.jobs import FREE, cost_to_go, random_job
 
 # Precedence graphs of assembly lines (Scholl 1993): arcs, pairs in the closure, feasible orders. The closures
 # reproduce the order strengths published with the graphs; the numbers of orders are computed from the arcs.
@@ -71,7 +71,7 @@ def test_ancestors_are_what_an_operation_can_not_be_done_without(seed: int) -> N
 @pytest.mark.parametrize("seed", range(150))
 def test_merging_keeps_the_least_cost(seed: int) -> None:
     job = random_job(random.Random(seed), 8)
-    merged = merge(job)
+    merged = merge(job, FREE)
     assert sorted(op for block in merged.blocks for op in block) == list(range(job.size))
     assert cost_to_go(merged.job, 0, -1) == cost_to_go(job, 0, -1)
 

@@ -19,7 +19,7 @@ from sequencer.engine.stop import Budget
 from sequencer.engine.tables import PackedCuts
 from sequencer.engine.wave import waves
 from sequencer.engine.window import Windows
-from tests.engine.jobs import cost_to_go, random_job
+from tests.engine.jobs import FREE, cost_to_go, random_job
 
 FAR = 10**6
 
@@ -34,7 +34,7 @@ def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
     exact = best_first(job, RunBound(job), FAR, budget)
     assert exact.cost == least == job.cost(exact.order or [])
     if all(job.costs.safe):
-        packed = Packed(job, PackedCuts(prices_for(job, along(job, greedy(job))).on(job)))
+        packed = Packed(job, PackedCuts(prices_for(job, along(job, greedy(job)), FREE).on(job)))
         one = waves(packed, 1, FAR, budget)
         assert one.bound <= least <= one.cost
         wide = waves(packed, 10**6, FAR, budget)
@@ -51,7 +51,7 @@ def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
     exchanged, cost = SegmentExchange(job).search(order, 5, budget)
     assert job.valid(exchanged)
     assert job.cost(exchanged) == cost <= job.cost(order)
-    windows = Windows(job, prices_for(job, along(job, order)))
+    windows = Windows(job, prices_for(job, along(job, order), FREE))
     again = windows.search(order, 5, 50, budget)
     assert job.valid(again)
     assert job.cost(again) <= job.cost(order)
@@ -63,7 +63,7 @@ def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: py
         monkeypatch.setattr(sharpening, name, value)
     job = random_job(random.Random(seed), 10, setups=5)
     least = cost_to_go(job, 0, -1)
-    pricing = Pricing(job, along(job, greedy(job)), sorted(set(job.setups)))
+    pricing = Pricing(job, along(job, greedy(job)), FREE, sorted(set(job.setups)))
     packed = Packed(job, PackedCuts(pricing.run(1).on(job)))
     for width in (2, 10**6):
         sharper = sharpening.Sharper(job, pricing, packed)
@@ -93,7 +93,7 @@ def test_prices_set_anew_keep_the_other_bounds() -> None:
             return np.full(len(done[0]), FAR, dtype=np.int64)
 
     job = random_job(random.Random(2), 14)
-    pricing = Pricing(job, along(job, greedy(job)), sorted({*job.setups}))
+    pricing = Pricing(job, along(job, greedy(job)), FREE, sorted({*job.setups}))
     cuts = PackedCuts(pricing.run(1).on(job))
     sharper = sharpening.Sharper(job, pricing, Packed(job, cuts, Far()), Far())
     done = [np.zeros(20, dtype=np.uint64)]

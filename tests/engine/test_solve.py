@@ -1,4 +1,5 @@
 import random
+import time
 
 import pytest
 from hypothesis import given, settings
@@ -163,3 +164,26 @@ def test_huge_costs_stay_exact() -> None:
         savings=(),
     )
     assert solve(huge).cost == solve(replace(problem, savings=())).cost * factor
+
+
+def test_a_bound_is_never_below_what_the_operations_take() -> None:
+    from tests.benchmarks.generator import generate
+
+    problem = generate(1000, 1)
+    result = solve(problem, Limits(seconds=0.0))
+    assert result.bound >= sum(problem.durations)
+
+
+@pytest.mark.parametrize(("size", "alternatives"), [(700, 0), (700, 60), (100, 20)])
+def test_a_limit_of_time_is_kept(size: int, alternatives: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests.benchmarks.generator import generate
+
+    # the processor's seconds: the same whatever else the machine has to do
+    monkeypatch.setattr(time, "monotonic", time.process_time)
+    problem = generate(size, 1, alternatives)
+    began = time.process_time()
+    solve(problem, Limits(seconds=0.0))
+    least = time.process_time() - began  # reading the question
+    began = time.process_time()
+    solve(problem, Limits(seconds=0.3))
+    assert time.process_time() - began < 0.3 + 2 * least + 0.2
