@@ -18,6 +18,15 @@ A question that differs little from one before is asked in a conversation: ``ask
     freer = first.again(without_need(problem, 3, (1, 2)), limits)  # one need less
     later = first.again(with_done(problem, first.result.order[:4], setup_in_hand), limits)
 
+How a job is stated, and who has to know of a rule: ``Problem`` is the question; ``Rules.of`` turns it into
+sets, ``Appraisal.job`` into a ``Job`` of what one choice does (clauses are all that it knows of order).
+What decides whether a next operation is allowed is written five times, each for its own pace:
+``Job.ready``, ``exhaust`` and ``step`` with ``trace.moves`` (beam, best first), ``Packed.exhaust`` (waves),
+``Ideals.steps`` (sweeps; it knows ``Job.ancestors`` only, and is a bound for anything stricter),
+``_Way.limit`` (exchanges) and ``Answer.valid``, which judges every order that is taken. ``moves``,
+``Packed``, ``merge`` and ``needless`` take for granted that doing more, or doing it sooner, never forbids
+anything.
+
 Every answer is worth what a fresh one is; it comes sooner by what stays true: a problem that was answered
 before is looked up; former orders are made to fit; a bound holds where nothing was dropped, and the rest of a
 proven order is proven; the order of the same operations under the same needs is remembered, and so are the
