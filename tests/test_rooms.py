@@ -3,6 +3,7 @@
 import ast
 from pathlib import Path
 
+import networkx as nx
 import pytest
 
 import sequencer
@@ -57,3 +58,31 @@ def test_no_room_imports_one_above_it(path):
 def test_every_room_is_known():
     rooms = {entry.name.removesuffix(".py") for entry in PACKAGE.iterdir() if not entry.name.startswith("__")}
     assert rooms <= {*ALLOWED, "models"}
+
+
+WITHOUT_A_CIRCLE = ["bench"]
+"""Rooms whose files are held to it as well; imports inside functions and for types count."""
+
+
+def files_imported(path: Path) -> set[Path]:
+    """The files of the package that a file imports, wherever in it the import stands."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+        elif isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        else:
+            continue
+        found |= {PACKAGE.parent / f"{name.replace('.', '/')}.py" for name in names}
+    return {one for one in found if one.is_file()}
+
+
+@pytest.mark.parametrize("room", WITHOUT_A_CIRCLE)
+def test_no_file_of_a_room_imports_one_that_imports_it(room):
+    graph = nx.DiGraph()
+    for path in (PACKAGE / room).rglob("*.py"):
+        beside = (other.name for other in files_imported(path) if other.parent == path.parent)
+        graph.add_edges_from((path.name, name) for name in beside)
+    assert graph.number_of_edges() > 5  # it does look
+    assert [sorted(ring) for ring in nx.strongly_connected_components(graph) if len(ring) > 1] == []

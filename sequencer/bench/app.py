@@ -17,8 +17,8 @@ from sequencer.job.desk import Desk
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
+    from sequencer.bench.address import Address
     from sequencer.bench.pairing import Sessions
-    from sequencer.bench.serve import Address
 
 
 def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:

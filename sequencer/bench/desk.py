@@ -15,9 +15,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescap
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
-from sequencer.bench.guard import COOKIE
+from sequencer.bench.address import Address
 from sequencer.bench.pairing import Session, Sessions
-from sequencer.bench.serve import Address
 from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
@@ -58,10 +57,9 @@ class Bench:
         self.where = where
         self._waiting: OrderedDict[str, tuple[str, tuple[str, ...]]] = OrderedDict()
 
-    @staticmethod
-    def cookie(request: Request) -> str | None:
-        """The cookie of a request."""
-        return request.cookies.get(COOKIE)
+    def paired(self, request: Request) -> bool:
+        """Whether the device that asks is still paired."""
+        return self.sessions.of(request.cookies.get(self.sessions.cookie)) is not None
 
     def say(self, session: Session, problem: str = "", words: tuple[str, ...] = ()) -> None:
         """Keep words for the next page that this device is shown."""

@@ -8,7 +8,6 @@ from fastapi import APIRouter, Form, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from sequencer.bench.desk import bench_of, session_of, template
-from sequencer.bench.guard import COOKIE
 from sequencer.bench.pairing import PAIR, SESSION_SECONDS, Sessions
 
 router = APIRouter()
@@ -36,7 +35,9 @@ def pair(request: Request, token: str, person: Name = "", device: Name = "") -> 
     if cookie is None:
         raise HTTPException(401, "This invitation has been used, or is too old. Ask for another.")
     answer = RedirectResponse("/", 303)
-    answer.set_cookie(COOKIE, cookie, max_age=SESSION_SECONDS, httponly=True, samesite="strict", path="/")
+    answer.set_cookie(
+        sessions.cookie, cookie, max_age=SESSION_SECONDS, httponly=True, samesite="strict", path="/"
+    )
     return answer
 
 

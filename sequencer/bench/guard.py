@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
     from sequencer.bench.pairing import Sessions
 
-COOKIE = "sequencer-bench"
 BODY_AT_MOST = 64 * 1024
 PHOTO_AT_MOST = 20 * 1024 * 1024
 """A phone's picture is 3 to 12 MB."""
@@ -82,7 +81,7 @@ class Guard:
         if scope["method"] not in _SAFE and not self._from_here(headers):
             return PlainTextResponse("This came from another site.\n", 403)
         scope.setdefault("state", {})
-        session = self._sessions.of(_cookie(headers))
+        session = self._sessions.of(_cookie(headers, self._sessions.cookie))
         scope["state"]["session"] = session
         if session is None and not self._is_invited(scope["path"]):
             return PlainTextResponse("This device is not paired. Ask at the bench for an invitation.\n", 401)
@@ -129,9 +128,9 @@ class _Body:
         return message
 
 
-def _cookie(headers: Headers) -> str | None:
+def _cookie(headers: Headers, name: str) -> str | None:
     try:
-        found = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
+        found = SimpleCookie(headers.get("cookie", "")).get(name)
     except CookieError:
         return None
     return found.value if found else None

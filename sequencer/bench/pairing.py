@@ -52,9 +52,12 @@ class Sessions:
     Args:
         file: Where the paired devices are kept between two starts of the server.
         now: The clock, Unix seconds.
+        job: What is served, by any name that is its own. A browser has one cookie of a name for a host,
+            whatever the port; with a name for each, the pages of two jobs don't unpair each other.
     """
 
-    def __init__(self, file: Path, now: Callable[[], float] = time.time) -> None:
+    def __init__(self, file: Path, now: Callable[[], float] = time.time, job: str = "") -> None:
+        self.cookie = f"sequencer-bench-{_hash(job)[:12]}"
         self._file = file
         self._now = now
         self._invitations: dict[str, float] = {}

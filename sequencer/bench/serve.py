@@ -1,77 +1,28 @@
-"""Running the page: which addresses it answers to, the first invitation, and the server itself."""
+"""Running the page: its port, the first invitation, and the server itself."""
 
 from __future__ import annotations
 
+import os
 import socket
 from collections.abc import Callable
-from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sequencer.bench.address import LOOPBACK, Address, address
+from sequencer.bench.alone import alone_in
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.errors import SequencerError
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
-LOOPBACK = "127.0.0.1"
 SESSIONS_FILE = ".bench-devices.json"
-
-
-@dataclass(frozen=True)
-class Address:
-    """Where the page is found.
-
-    Attributes:
-        host: The address that the server listens on.
-        shown: The address that goes into links.
-        names: The values of ``Host`` that it answers to.
-    """
-
-    host: str
-    port: int
-    shown: str
-    names: frozenset[str]
-
-    @property
-    def url(self) -> str:
-        """The page, without a path."""
-        return f"http://{self.shown}:{self.port}"
-
-
-def address(*, lan: bool, port: int) -> Address:
-    """Loopback alone, or this machine's own address in the local network as well.
-
-    Raises:
-        SequencerError: No network to be found in.
-    """
-    names = {LOOPBACK, "localhost", "[::1]"}
-    if not lan:
-        return Address(LOOPBACK, port, LOOPBACK, _with_port(names, port))
-    own = _own_address()
-    return Address(own, port, own, _with_port(names | {own}, port))
-
-
-def _with_port(names: set[str], port: int) -> frozenset[str]:
-    return frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
-
-
-def _own_address() -> str:
-    """The address that the local network knows this machine by; nothing is sent to find out."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            # From RFC 5737: an address that belongs to nobody. Connecting a datagram socket sends nothing.
-            probe.connect(("192.0.2.1", 9))
-            found = str(probe.getsockname()[0])
-        except OSError:
-            found = ""
-    if not found or found.startswith(("127.", "0.")):
-        raise SequencerError(
-            "this machine is in no network that a phone could reach it in",
-            "join one, or leave out --lan to use the page on this machine alone",
-        )
-    return found
+PORT_FILE = ".bench-port"
+PORT = 8765
+"""The port of a job that was never served."""
+BACKLOG = 128
+"""Connections that the system takes for the server until it comes to them."""
 
 
 def qr_for_terminal(url: str) -> str:
@@ -83,19 +34,33 @@ def qr_for_terminal(url: str) -> str:
     return out.getvalue()
 
 
-def serve(folder: Path, where: Address, say: Callable[[str], None]) -> None:
-    """Serve the page of a job folder until Ctrl-C.
+def serve(folder: Path, say: Callable[[str], None], *, lan: bool = False, port: int | None = None) -> None:
+    """Serve the page of a job folder until Ctrl-C, at ``port`` or at the one that the job keeps.
 
     Raises:
-        SequencerError: The port is taken, or there is no job that can be opened.
+        SequencerError: The port is taken, the job is served already, or it can't be opened.
     """
     from sequencer.bench.app import page
+    from sequencer.job.folder import find_job
 
-    sessions = Sessions(folder / SESSIONS_FILE)
-    _serve(lambda: page(folder, sessions, where), sessions, where, say)
+    before = kept_port(folder)
+    where = address(lan=lan, port=port or before or PORT)
+    sessions = Sessions(folder / SESSIONS_FILE, job=find_job(folder).card.id)
+    with alone_in(folder):
+        app = page(folder, sessions, where)
+        listening = listen(where)
+        keep_port(folder, where.port)
+        if before not in (None, where.port):
+            say(
+                f"This job was served at port {before} before. A device that still holds entries sends them "
+                f"only there: if one does, serve it with --port {before} once more."
+            )
+        _run(app, listening, sessions, where, say)
 
 
-def serve_survey(machine: Path, where: Address, say: Callable[[str], None]) -> None:
+def serve_survey(
+    machine: Path, say: Callable[[str], None], *, lan: bool = False, port: int | None = None
+) -> None:
     """Serve the page that describes a machine into the file ``machine``, until Ctrl-C.
 
     Raises:
@@ -105,36 +70,74 @@ def serve_survey(machine: Path, where: Address, say: Callable[[str], None]) -> N
 
     if not machine.parent.is_dir():
         raise SequencerError(f"there is no folder {machine.parent}", "make it, or name a file in another")
-    sessions = Sessions(machine.parent / SESSIONS_FILE)
-    _serve(lambda: survey_page(machine, sessions, where), sessions, where, say)
+    where = address(lan=lan, port=port or PORT)
+    sessions = Sessions(machine.parent / SESSIONS_FILE, job=str(machine.absolute()))
+    with alone_in(machine.parent):
+        app = survey_page(machine, sessions, where)
+        _run(app, listen(where), sessions, where, say)
 
 
-def _serve(
-    made: Callable[[], ASGIApp], sessions: Sessions, where: Address, say: Callable[[str], None]
-) -> None:
-    import uvicorn
-
-    app = made()
-    listening = _listen(where)
-    link = f"{where.url}{PAIR}{sessions.invite()}"
-    if where.shown != LOOPBACK:
-        say(qr_for_terminal(link))
-        say("Whoever is in this network and has the link can see and change the job.")
-    say(f"Open this once on the device that is to see it (it works for ten minutes):\n\n    {link}\n")
-    say("Ctrl-C ends.")
-    config = uvicorn.Config(app, log_level="warning", server_header=False, timeout_graceful_shutdown=1)
-    uvicorn.Server(config).run(sockets=[listening])
+def kept_port(folder: Path) -> int | None:
+    """The port that a job keeps: a browser keeps what waits under the whole address, port included."""
+    try:
+        found = int((folder / PORT_FILE).read_text(encoding="ascii"))
+    except (OSError, ValueError):
+        return None
+    return found if 0 < found < 65536 else None
 
 
-def _listen(where: Address) -> socket.socket:
+def keep_port(folder: Path, port: int) -> None:
+    """Keep the port for the next time."""
+    from sequencer.machine.edit.atomic import replace_file
+
+    if kept_port(folder) != port:
+        replace_file(folder / PORT_FILE, f"{port}\n".encode())
+
+
+def listen(where: Address) -> socket.socket:
+    """A socket that listens at the address; another program's is never shared, nor another port taken.
+
+    Raises:
+        SequencerError: The port is taken, or may not be used.
+    """
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    if os.name != "nt":  # there the same word would let two programs have one port
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((where.host, where.port))
+        listening.listen(BACKLOG)
     except OSError as fault:
         listening.close()
         raise SequencerError(
             f"the page can't be served at {where.host}:{where.port}: {fault.strerror}",
-            "give another port with --port, or end what uses this one",
+            "end what uses this port, or give another with --port; the job keeps that one from then on",
         ) from fault
     return listening
+
+
+def _run(
+    app: ASGIApp, listening: socket.socket, sessions: Sessions, where: Address, say: Callable[[str], None]
+) -> None:
+    import uvicorn
+
+    from sequencer.bench.connections import Connection
+
+    link = f"{where.url}{PAIR}{sessions.invite()}"
+    if where.shown != LOOPBACK:
+        say(qr_for_terminal(link))
+        say(
+            "Whoever is in this network and has the link can see and change the job. The connection is not "
+            "encrypted: others in the network can read what goes over it, and use what they read. Use a "
+            "network that you trust."
+        )
+    say(f"Open this once on the device that is to see it (it works for ten minutes):\n\n    {link}\n")
+    say("Ctrl-C ends.")
+    config = uvicorn.Config(
+        app,
+        http=Connection,
+        ws="none",
+        log_level="warning",
+        server_header=False,
+        timeout_graceful_shutdown=1,
+    )
+    uvicorn.Server(config).run(sockets=[listening])

@@ -28,7 +28,7 @@ async def events(request: Request) -> StreamingResponse:
 async def _numbers(request: Request) -> AsyncIterator[str]:
     bench = bench_of(request)
     told, silent = -1, 0.0
-    while bench.sessions.of(bench.cookie(request)) is not None:
+    while bench.paired(request):
         try:
             seq = (await run_in_threadpool(bench.desk.state)).seq
         except SequencerError:

@@ -16,8 +16,16 @@ def bench(
         typer.Option("--lan", help="Let phones and tablets in the local network in, by invitation."),
     ] = False,
     port: Annotated[
-        int, typer.Option("--port", metavar="PORT", min=1, max=65535, help="The port of the page.")
-    ] = 8765,
+        int | None,
+        typer.Option(
+            "--port",
+            metavar="PORT",
+            min=1,
+            max=65535,
+            help="The port of the page; else the one that the job was served at before, or 8765.",
+            show_default=False,
+        ),
+    ] = None,
     describe: Annotated[
         Path | None,
         typer.Option(
@@ -33,10 +41,10 @@ def bench(
 
     Example: sequencer bench --lan
     """
-    from sequencer.bench.serve import address, serve, serve_survey
+    from sequencer.bench.serve import serve, serve_survey
     from sequencer.job.folder import find_job
 
     if describe is not None:
-        serve_survey(describe, address(lan=lan, port=port), typer.echo)
+        serve_survey(describe, typer.echo, lan=lan, port=port)
         return
-    serve(find_job(job).path, address(lan=lan, port=port), typer.echo)
+    serve(find_job(job).path, typer.echo, lan=lan, port=port)

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 import uvicorn
 
+from sequencer.bench.address import address
 from sequencer.bench.app import page, survey_page
-from sequencer.bench.guard import COOKIE
+from sequencer.bench.connections import Connection
 from sequencer.bench.pairing import PAIR, Sessions
-from sequencer.bench.serve import address
 from sequencer.graph.targets import parse_targets
 from sequencer.job.begin import begin
 from sequencer.job.desk import By, Desk
@@ -58,7 +58,14 @@ def free_port():
 def run(app, where):
     """The server of ``app`` in a thread of its own, once it answers."""
     server = uvicorn.Server(
-        uvicorn.Config(app, host=where.host, port=where.port, log_level="error", timeout_graceful_shutdown=1)
+        uvicorn.Config(
+            app,
+            host=where.host,
+            port=where.port,
+            http=Connection,
+            log_level="error",
+            timeout_graceful_shutdown=1,
+        )
     )
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
@@ -113,7 +120,7 @@ class Device:
         self.complaints = []
         if paired:
             cookie = served.sessions.pair(served.sessions.invite(), name, name.title())
-            self.context.add_cookies([{"name": COOKIE, "value": cookie, "url": served.url}])
+            self.context.add_cookies([{"name": served.sessions.cookie, "value": cookie, "url": served.url}])
         self.page = self.context.new_page()
         self.page.set_default_timeout(10_000)
         self.page.on("pageerror", lambda fault: self.complaints.append(str(fault)))

@@ -13,10 +13,9 @@ import schemathesis
 from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
 
+from sequencer.bench.address import address
 from sequencer.bench.app import page, survey_page
-from sequencer.bench.guard import COOKIE
 from sequencer.bench.pairing import Sessions
-from sequencer.bench.serve import address
 from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
@@ -44,7 +43,10 @@ class Door:
     def ask(self, method, path, *, cookie="", **more):
         """Ask as the paired device, or with another cookie (None: with none)."""
         given = self.cookie if cookie == "" else cookie
-        headers = {**({"Cookie": f"{COOKIE}={given}"} if given else {}), **more.pop("headers", {})}
+        headers = {
+            **({"Cookie": f"{self.sessions.cookie}={given}"} if given else {}),
+            **more.pop("headers", {}),
+        }
         self.client.cookies.clear()
         return self._wait(self.client.request(method, path, headers=headers, **more))
 

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from sequencer.bench.serve import address, serve_survey
+from sequencer.bench.serve import serve_survey
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By
 from tests.bench.test_page import TICKS, tick_first, wait_for_ticks
@@ -105,4 +105,4 @@ def test_a_machine_file_that_was_broken_by_hand_is_a_page_that_says_where(device
 
 def test_a_machine_in_a_folder_that_is_not_there_is_refused_before_anything_is_served(tmp_path):
     with pytest.raises(SequencerError, match="there is no folder"):
-        serve_survey(tmp_path / "none" / "van.yaml", address(lan=False, port=1), print)
+        serve_survey(tmp_path / "none" / "van.yaml", print, port=1)

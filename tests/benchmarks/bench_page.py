@@ -23,7 +23,6 @@ from urllib.parse import quote
 
 import httpx
 
-from sequencer.bench.guard import COOKIE
 from sequencer.job.events import Event, EventKind
 from tests.bench import conftest as bench
 
@@ -97,7 +96,9 @@ def answered(folder, machine, off, events):
     """Every step ticked in turn with a long journal, and the pages in between."""
     with serving(folder, machine, off) as served:
         count = filled(served, events)
-        with httpx.Client(base_url=served.url, cookies={COOKIE: served.cookie()}, timeout=60) as client:
+        with httpx.Client(
+            base_url=served.url, cookies={served.sessions.cookie: served.cookie()}, timeout=60
+        ) as client:
             first, page = timed(client.get, "/")
             csrf = page.text.partition('data-csrf="')[2].partition('"')[0]
             times = {"tick": [], "/": [], "/overview": [], "/log": [], "undo": []}
