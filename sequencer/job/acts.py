@@ -9,11 +9,11 @@ from datetime import UTC, datetime
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text
+from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text, selected
 from sequencer.job.curing import check_cured
 from sequencer.job.events import EventKind
 from sequencer.job.gates import back_faults, gate_faults, the_gate
-from sequencer.job.moment import Moment
+from sequencer.job.moment import Moment, Sight
 from sequencer.job.state import Tick
 from sequencer.plan.present import Direction
 
@@ -56,13 +56,18 @@ class Said:
 class Draft:
     """The events of an act before they are written, and what to say of it.
 
-    ``content`` is the machine file as it is once they are written; None: it stays.
+    ``content`` is the machine file as it is once they are written, and ``sight`` what that says; None: it
+    stays. ``anew`` asks for a new plan where the old one would do as well, and ``at_any_rate`` for one that
+    gives up what can't be reached any more, for what has happened can't be refused.
     """
 
     events: list[tuple[EventKind, Mapping[str, Any]]] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
     ops: tuple[str, ...] = ()
     content: bytes | None = None
+    sight: Sight | None = None
+    anew: bool = False
+    at_any_rate: bool = False
 
     def add(self, kind: EventKind, body: Mapping[str, Any]) -> None:
         """Put down one more event; what is None or empty in its body is left out."""
@@ -77,8 +82,8 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
     """Tick steps, with what was read off at the last of them."""
 
     def act(moment: Moment, by: By) -> Draft:
-        wanted = chosen(moment, selection) if selection is not None else _whole_station(moment, by)
         draft = Draft()
+        wanted = _meant(moment, selection, draft) if selection is not None else _whole_station(moment, by)
         fresh = _not_yet(moment, wanted, draft)
         _check_possible(moment, fresh, anyway)
         if not anyway:
@@ -86,7 +91,8 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
         _check_gates(moment, fresh, readings, anyway)
         if fresh:
             draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
-            draft.ops = fresh
+            draft.ops, draft.at_any_rate = fresh, True
+            draft.anew = bool(anyway) and moment.present.direction is Direction.APART
             draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
             draft.words += _of_the_clock(moment, by)
         if told := _readings(readings):
@@ -118,10 +124,11 @@ def skip(selection: Selection, why: str) -> Act:
                 "a step is skipped for a reason", "say why: skip 5 'was not fitted'", code="no-reason"
             )
         draft = Draft()
-        fresh = _not_yet(moment, chosen(moment, selection), draft)
+        fresh = _not_yet(moment, _meant(moment, selection, draft), draft)
         if fresh:
             draft.add(EventKind.SKIPPED, {"ops": list(fresh), "why": why.strip()})
             draft.ops = fresh
+            draft.anew = moment.present.direction is Direction.APART
             draft.words.insert(0, f"skipped {steps_text(moment, fresh)}: {why.strip()}")
         return draft
 
@@ -232,6 +239,16 @@ def steps_text(moment: Moment, ops: Sequence[str]) -> str:
         return f"step {numbers[0]}, {ops[0]}" if numbers else ops[0]
     pieces = [f"steps {numbers_text(numbers)}"] if numbers else []
     return ", ".join([*pieces, *strange])
+
+
+def _meant(moment: Moment, selection: Selection, draft: Draft) -> tuple[str, ...]:
+    """The operations that are meant; the steps of a range that are superseded are passed over, and said."""
+    choice = selected(moment, selection)
+    if choice.passed:
+        count = len(choice.passed)
+        which = f"step{'s' * (count > 1)} {numbers_text(list(choice.passed))}"
+        draft.words.append(f"{which} passed over: in the plan no more")
+    return choice.ops
 
 
 def _whole_station(moment: Moment, by: By) -> tuple[str, ...]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
+from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.faults import nearest, quote
 
@@ -21,24 +23,46 @@ class ChoiceError(SequencerError):
     """Steps that are not there, or that nobody can tell."""
 
 
+@dataclass(frozen=True)
+class Choice:
+    """What a selection means: operations in its order, and the steps of its ranges that are superseded."""
+
+    ops: tuple[str, ...]
+    passed: Mapping[int, str]
+
+
 def chosen(moment: Moment, selection: Selection) -> tuple[str, ...]:
     """The operations that ``selection`` means, in the order in which it names them.
 
     Raises:
         ChoiceError: A number that no step has, a range that runs backwards, or an unknown name.
     """
+    return selected(moment, selection).ops
+
+
+def selected(moment: Moment, selection: Selection) -> Choice:
+    """The same, and what its ranges pass over: steps that a former plan had and the present one has not.
+
+    Raises:
+        ChoiceError: As ``chosen``; and where nothing is left of a number or range.
+    """
     if isinstance(selection, int):
         selection = str(selection)
     pieces = re.split(r"\s*,\s*|\s+(?=\d)", selection.strip()) if isinstance(selection, str) else selection
     found: dict[str, None] = {}
+    passed: dict[int, str] = {}
     for piece in pieces:
         numbers = _RANGE.fullmatch(piece.strip())
-        names = _by_number(moment, piece, *numbers.groups()) if numbers else [_by_name(moment, piece.strip())]
-        found.update(dict.fromkeys(names))
-    return tuple(found)
+        if numbers is None:
+            found[_by_name(moment, piece.strip())] = None
+            continue
+        choice = _by_number(moment, piece, *numbers.groups())
+        found.update(dict.fromkeys(choice.ops))
+        passed |= choice.passed
+    return Choice(tuple(found), passed)
 
 
-def _by_number(moment: Moment, text: str, first: str, last: str | None) -> list[str]:
+def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Choice:
     low, high = int(first), int(last or first)
     if high < low or high - low > MOST_WIDE:
         raise ChoiceError(f"{text} runs from {low} to {high}", f"write {high}-{low}" if high < low else "")
@@ -46,12 +70,24 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> list[
     for tick in (*moment.state.ticks.values(), *moment.state.skipped.values()):
         if tick.number is not None:
             known.setdefault(tick.number, tick.op)
-    names = [known[number] for number in range(low, high + 1) if number in known]
-    if low not in known or high not in known:
-        missing = high if low in known else low
-        there = f"the steps are {min(known)} to {max(known)}" if known else "nothing has to be done"
-        raise ChoiceError(f"there is no step {missing}", there)
-    return names
+    former = {number: op for number, op in _former(moment) if number not in known}
+    names = tuple(known[number] for number in range(low, high + 1) if number in known)
+    passed = {number: former[number] for number in range(low, high + 1) if number in former}
+    for end in (low, high):
+        if end not in known and end not in former:
+            there = f"the steps are {min(known)} to {max(known)}" if known else "nothing has to be done"
+            raise ChoiceError(f"there is no step {end}", there)
+    if not names:
+        which = f"step {low}, {passed[low]}, is" if low == high else f"steps {numbers_text(list(passed))} are"
+        raise ChoiceError(f"{which} in the plan no more", "see next for the steps")
+    return Choice(names, passed)
+
+
+def _former(moment: Moment) -> Iterator[tuple[int, str]]:
+    """Every step that any plan of this job has had."""
+    for kind in (EventKind.CHANGED, EventKind.TURNED):
+        for plan in moment.state.of(kind):
+            yield from ((int(number), str(op)) for number, op in plan.event.body.get("steps", ()))
 
 
 def _by_name(moment: Moment, text: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import threading
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
@@ -19,12 +19,13 @@ from sequencer.errors import SequencerError
 from sequencer.job import acts, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
-from sequencer.job.edits import EDITS, brought_up, from_here
-from sequencer.job.events import Event, Recorded
+from sequencer.job.edits import EDITS, as_told, brought_up, from_here
+from sequencer.job.events import PLANNED, TOLD, Event, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replay import Replay
 from sequencer.job.state import ALONG, JobState
+from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Station
 
@@ -72,7 +73,14 @@ class Desk:
             return self._replay.state()
 
     def moment(self) -> Moment:
-        """The job as it is now: state, machine, plan."""
+        """The job as it is now: state, machine, plan.
+
+        A machine file that was changed by hand may leave a plan that can't be done: it is planned anew first.
+        """
+        moment = self._at(self.state())
+        if moment.workable:
+            return moment
+        self.write(_nothing, By())
         return self._at(self.state())
 
     def plan(self) -> Plan:
@@ -227,7 +235,10 @@ class Desk:
             if identity in pen.known([identity]):
                 return Said((identity,), ("this has been recorded already",), repeated=True)
             draft = act(self._at(before), by)
-            made = _events(draft, by, identity)
+            time = by.time or datetime.now(UTC)
+            if any(kind in PLANNED for kind, _ in draft.events) or not draft.events:
+                self._keep_workable(draft, self._replay.ahead(_events(draft, by, identity, time)))
+            made = _events(draft, by, identity, time)
             pen.add(made)
         # Only now are the events on the disk: what they say may be followed.
         self.state()
@@ -238,13 +249,15 @@ class Desk:
     # ---- Inside ----
 
     def _said(self, draft: Draft, made: Sequence[Event], before: JobState) -> Said:
-        fresh = self.state().backward[len(before.backward) :]
+        after = self.state()
+        fresh = after.backward[len(before.backward) :]
         clocks = (
             f"the clock of {gone.device or 'this device'} went back by {gone.seconds:.0f} s: "
             "the time since its last event is not counted"
             for gone in fresh
         )
-        return Said(tuple(event.id for event in made), (*draft.words, *clocks), draft.ops)
+        words = (*draft.words, *_gone(draft, before, after), *clocks)
+        return Said(tuple(event.id for event in made), words, draft.ops)
 
     def _put(self, content: bytes | None, sight: Sight) -> None:
         """The machine file as an act has made it, if it is still the one that the act saw."""
@@ -252,6 +265,26 @@ class Desk:
             from sequencer.machine.edit import replace_file
 
             replace_file(self.folder.machine, content)
+
+    def _keep_workable(self, draft: Draft, ahead: Replay) -> None:
+        """Plan anew in the same breath where an act leaves an order that can't be done."""
+        after = Moment(self.folder.card, self._sight_after(draft, ahead), ahead.state())
+        if after.state.steps and (draft.anew or not after.workable):
+            from sequencer.job.replanning import keep_workable
+
+            keep_workable(draft, after)
+
+    def _sight_after(self, draft: Draft, ahead: Replay) -> Sight:
+        """The machine as it will be: an act that takes a change back takes it out of the file, too."""
+        sight = draft.sight or self._look()
+        if draft.sight is None and (changes := _changes(ahead)) != _changes(self._replay):
+            path = self.folder.machine
+            content, reading = as_told(path, path.read_bytes(), changes)
+            if reading.machine is None:
+                raise MachineFileError(reading.faults)
+            draft.content = content
+            sight = Sight(reading.machine, hashlib.sha256(content).hexdigest())
+        return sight
 
     def _follow(self) -> None:
         """Bring the machine file to what the journal says, where a change has not reached it.
@@ -261,12 +294,11 @@ class Desk:
         """
         with self._file_lock:
             sight = self._look()
-            carrying = [one.event for one in self._replay.events if EDITS in one.event.body]
+            carrying = _changes(self._replay)
             at = (self._replay.seq, sight.digest)
             if not carrying or self._followed == at or self._replay.file == sight.digest:
                 return
-            standing = self._replay.standing
-            brought_up(self.folder.machine, [(event, event.id in standing) for event in carrying])
+            brought_up(self.folder.machine, carrying)
             self._followed = (self._replay.seq, self._look().digest)
 
     def _at(self, state: JobState) -> Moment:
@@ -303,9 +335,33 @@ def _load(path: Path) -> Machine:
     return load(from_here(path))
 
 
-def _events(draft: Draft, by: By, identity: str) -> list[Event]:
+def _gone(draft: Draft, before: JobState, after: JobState) -> Iterator[str]:
+    """What has left the plan by an act that does not tell its new plan line by line, or turn to another."""
+    if any(kind in TOLD for kind, _ in draft.events):
+        return
+    left = {op for _, op in after.left}
+    gone = [
+        f"{number}, {op}"
+        for number, op in before.left
+        if op not in left and op not in after.ticks and op not in after.skipped
+    ]
+    if gone:
+        yield f"no longer in the plan, as not needed or not possible any more: {'; '.join(gone)}"
+
+
+def _nothing(_moment: Moment, _by: By) -> Draft:
+    """No act at all: only the plan is seen to."""
+    return Draft(at_any_rate=True)
+
+
+def _changes(replay: Replay) -> list[tuple[Event, bool]]:
+    """The events that change the machine file, each with whether it stands."""
+    standing = replay.standing
+    return [(one.event, one.event.id in standing) for one in replay.events if EDITS in one.event.body]
+
+
+def _events(draft: Draft, by: By, identity: str, time: datetime) -> list[Event]:
     """The events of an act: the first has the act's own id, the others ids that follow from it."""
-    time = by.time or datetime.now(UTC)
     made = []
     for number, (kind, body) in enumerate(draft.events):
         own = identity if number == 0 else str(uuid.uuid5(uuid.UUID(identity), str(number)))

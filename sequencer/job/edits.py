@@ -20,10 +20,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
+from sequencer.machine.faults import MachineFileError
 
 if TYPE_CHECKING:
     from sequencer.job.events import Event
     from sequencer.machine.edit import Editor
+    from sequencer.machine.reading import Reading
 
 Edit = Sequence[Any]
 EDITS = "edits"
@@ -128,17 +130,40 @@ def brought_up(path: Path, events: Sequence[tuple[Event, bool]]) -> bool:
     Args:
         path: The job's copy of the machine file.
         events: The events that carry changes, in order, each with whether it still stands.
+
+    Raises:
+        MachineFileError: The file would have faults with them; it is left as it is.
     """
-    from sequencer.machine.edit import Editor, replace_file
+    from sequencer.machine.edit import replace_file
+
+    before = path.read_bytes()
+    content, reading = as_told(path, before, events)
+    if content == before:
+        return False
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    replace_file(path, content)
+    return True
+
+
+def as_told(path: Path, content: bytes, events: Sequence[tuple[Event, bool]]) -> tuple[bytes, Reading]:
+    """What a machine file comes to under these events, each with whether it stands, and how that reads.
+
+    Raises:
+        MachineFileError: The file is no YAML as a machine file has it.
+        EditError: A change finds no place in it any more.
+    """
+    from sequencer.machine.edit import Editor
+    from sequencer.machine.reading import read_text
 
     taken_back = [event for event, stands in reversed(events) if not stands]
-    before = path.read_bytes().decode("utf-8", errors="surrogateescape")
-    text = before
+    try:
+        text = content.decode("utf-8")
+    except UnicodeDecodeError:
+        text = Editor(path).text  # it says what is wrong, and where
     for event in taken_back:
         text = without(text, str(event.body.get(DIFF, "")))
-    if text != before:
-        replace_file(path, text.encode("utf-8", errors="surrogateescape"))
-    editor = Editor(path)
+    editor = Editor(text=text)
     for event in taken_back:
         for edit in reversed(event.body[EDITS]):
             take_back(editor, edit)
@@ -146,9 +171,7 @@ def brought_up(path: Path, events: Sequence[tuple[Event, bool]]) -> bool:
         if stands:
             for edit in event.body[EDITS]:
                 make(editor, edit)
-    if editor.changed:
-        editor.save()
-    return editor.changed or text != before
+    return editor.content, read_text(editor.text, str(from_here(path)))
 
 
 def without(text: str, diff: str) -> str:

@@ -60,6 +60,23 @@ class EventKind(Enum):
     """A plan: ``{"steps": [[number, operation], ...], "why": text, "file": sha256 of the machine file}``."""
 
 
+PLANNED = frozenset(
+    (
+        EventKind.DONE,
+        EventKind.SKIPPED,
+        EventKind.UNDONE,
+        EventKind.FOUND,
+        EventKind.TROUBLE,
+        EventKind.TARGET,
+        EventKind.TURNED,
+    )
+)
+"""What may leave a plan that can't be done any more."""
+
+TOLD = frozenset((EventKind.FOUND, EventKind.TROUBLE, EventKind.TARGET, EventKind.TURNED))
+"""What comes with a new plan that is told line by line."""
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
     """One event as its writer made it.

@@ -65,6 +65,7 @@ def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECO
         edits = edits_for(moment.machine, find, on)
         draft = Draft()
         sight, text, draft.content = sight_after(path, edits)
+        draft.sight = sight
         draft.add(
             EventKind.FOUND,
             {

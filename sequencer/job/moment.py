@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.graph.operations import Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target, parse_targets
@@ -24,10 +23,7 @@ from sequencer.plan.present_back import setup_of, why_not_back
 from sequencer.plan.replay import opened_by, replay
 from sequencer.plan.setups import Setup
 from sequencer.plan.turned import Homeward, as_planned, renumbered
-
-
-class StalePlanError(SequencerError):
-    """The machine file no longer has what the plan speaks of."""
+from sequencer.plan.workable import called_for, workable, workable_back
 
 
 @dataclass(frozen=True)
@@ -116,21 +112,11 @@ class Moment:
 
     @cached_property
     def plan(self) -> Plan:
-        """What is left to do, under the numbers that the person knows.
-
-        Raises:
-            StalePlanError: The machine file no longer has what the plan speaks of.
-        """
+        """What is left to do, under the numbers that the person knows."""
         if self.present.direction is Direction.TOGETHER:
             return self.home.refit
         rest = remaining(self.whole, self.present)
         left = [op for _, op in self.state.left]
-        for op in left:
-            if op not in self.whole.operations:
-                raise StalePlanError(
-                    f"the plan of this job has {op!r}, and {self.machine.file} has not",
-                    "put the name in the file back as it was, or begin a new job with the file as it is now",
-                )
         order = [op for op in left if op in rest.operations]
         steps = self._numbered(
             replay(rest, order, self.present.changes(self.machine), opened_by(rest, order))
@@ -149,6 +135,23 @@ class Moment:
             graph=rest,
             top_to_bottom=totals,
         )
+
+    @cached_property
+    def workable(self) -> bool:
+        """Whether the plan can be done as it stands, each step in its turn, to all that can be reached."""
+        left = [op for _, op in self.state.left]
+        if self.present.direction is Direction.TOGETHER:
+            return workable_back(self.home.back, self.present, left)
+        return workable(self.whole, self.targets, self.present, left)
+
+    @cached_property
+    def left_out(self) -> tuple[str, ...]:
+        """Steps that the way back calls for and can't reach any more: they are open, and in no plan."""
+        if self.present.direction is not Direction.TOGETHER:
+            return ()
+        settled = {*self.present.back, *self.present.skipped, *(op for _, op in self.state.left)}
+        called = called_for(self.home.back)
+        return tuple(op for op in self.home.back.graph.operations if op in called and op not in settled)
 
     @property
     def station(self) -> Station | None:

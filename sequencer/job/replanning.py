@@ -28,6 +28,7 @@ def add_new_plan(
     targets: Sequence[Target] | None = None,
     reshuffle: Fraction = RESHUFFLE_SECONDS,
     soak: Soak | None = None,
+    go_on: bool = False,
 ) -> Difference:
     """Plan what is left from the present state, and put the plan down as a ``changed`` event.
 
@@ -39,13 +40,14 @@ def add_new_plan(
         targets: The targets now; None: as before.
         reshuffle: Seconds that another order has to save before the known one is given up.
         soak: Something that comes first if it can be done now, and has to act before some steps.
+        go_on: Plan what can still be done, and say what can't, rather than raise.
 
     Raises:
         SequencerError: A target can't be reached with what is known now; it says why.
     """
     sight = sight or moment.sight
     if moment.present.direction is Direction.TOGETHER:
-        difference, order = _way_back(moment, sight)
+        difference, order = _way_back(draft, moment, sight, go_on=go_on)
     else:
         former = [op for _, op in moment.state.left]
         found = replan(
@@ -55,8 +57,10 @@ def add_new_plan(
             former,
             reshuffle,
             Prefer(moment.card.prefer),
+            go_on=go_on,
         )
         order = tuple(op.name for op in found.plan.operations)
+        draft.words += [f"{target} can't be reached any more: {fault}" for target, fault in found.stuck]
         difference = found.difference
     if soak is not None and soak.task in order:
         order = _with_soak(draft, replace(moment, sight=sight), order, soak)
@@ -88,11 +92,16 @@ def _with_soak(draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak)
     return order
 
 
-def _way_back(moment: Moment, sight: Sight) -> tuple[Difference, tuple[str, ...]]:
+def _way_back(
+    draft: Draft, moment: Moment, sight: Sight, *, go_on: bool
+) -> tuple[Difference, tuple[str, ...]]:
     """The rest of the reassembly anew; what is new in it and what is not needed any more."""
     former = [op for _, op in moment.state.left]
     home = plan_back(sight.machine, moment.targets, moment.present, former=former)
-    refuse_stranded(home)
+    if go_on:
+        draft.words += [f"left out, and still open: {_stranded(home)}"] if home.stranded else []
+    else:
+        refuse_stranded(home)
     order = tuple(op.name for op in home.refit.operations)
     before = moment.plan.totals.seconds
     return (
@@ -112,12 +121,41 @@ def refuse_stranded(home: Homeward) -> None:
         SequencerError: It names each such thing and what is in front of it.
     """
     if home.stranded:
-        lines = "; ".join(f"{one.operation}: {one.reason}" for one in home.stranded)
         raise SequencerError(
-            f"this can't be reached any more: {lines}",
+            f"this can't be reached any more: {_stranded(home)}",
             "take off again what is in front: turn --apart",
             code="stranded",
         )
+
+
+def _stranded(home: Homeward) -> str:
+    return "; ".join(f"{one.operation}: {one.reason}" for one in home.stranded)
+
+
+def keep_workable(draft: Draft, moment: Moment) -> None:
+    """Plan what is left anew after an act that has left it in an order that can't be done.
+
+    Args:
+        draft: The act; gets the event of the new plan.
+        moment: What is so once the act is written.
+
+    Raises:
+        SequencerError: The act would put a target out of reach, and is none that has happened at any rate.
+    """
+    trial, former = Draft(), [op for _, op in moment.state.left]
+    why = draft.events[0][0].value if draft.events else "the machine file was changed"
+    add_new_plan(trial, moment, why, go_on=draft.at_any_rate)
+    ((kind, plan),) = trial.events
+    settled = {*moment.state.ticks, *moment.state.skipped}
+    order = [op for _, op in plan["steps"] if op not in settled]
+    if order == former:
+        return
+    draft.add(kind, plan)
+    draft.words += trial.words
+    if new := [op for op in order if op not in former]:
+        draft.words.append(f"new in the plan: {', '.join(new)}")
+    if {*former} == {*order}:
+        draft.words.append("what is left comes in another order now")
 
 
 def body(moment: Moment, order: Iterable[str], why: str, digest: str) -> dict[str, Any]:

@@ -7,8 +7,9 @@ that is taken back itself does nothing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.state import ALONG, BackwardClock, JobState, Spell, Tick
@@ -35,7 +36,10 @@ class Struck:
             else:
                 whole.add(str(event.body["event"]))
         for recorded in events:
-            if recorded.event.body.get(ALONG) in whole:
+            along = recorded.event.body.get(ALONG)
+            if along is None:
+                continue
+            if along in whole or recorded.event.body.get("op") in some.get(along, ()):
                 whole.add(recorded.event.id)
         return cls(frozenset(whole), {event: frozenset(ops) for event, ops in some.items()})
 
@@ -82,6 +86,18 @@ class Replay:
         last = max(plans, key=lambda one: one.seq, default=None)
         return None if last is None else str(last.event.body["file"])
 
+    def ahead(self, events: Iterable[Event]) -> Replay:
+        """A replay that has taken in these events as well, as if they were in the journal already."""
+        other = copy(self)
+        for name, value in vars(self).items():
+            if isinstance(value, list | dict):
+                setattr(other, name, value.copy())
+        for kind, kept in self._kept.items():
+            vars(other)["_kept"][kind] = kept.copy()
+        now = datetime.now(UTC)
+        other.take(Recorded(other.seq + place, event, now) for place, event in enumerate(events, start=1))
+        return other
+
     def take(self, events: Iterable[Recorded]) -> None:
         """Take in further events, in order."""
         fresh = list(events)
@@ -95,6 +111,8 @@ class Replay:
             for one in self._events:
                 if (stands := struck.what_stands(one.event)) is not None:
                     self._apply(Recorded(one.seq, stands, one.recorded))
+                elif one.event.kind is EventKind.MEASURED:
+                    self._superseded.append(one)
         else:
             for one in fresh:
                 self._apply(one)
@@ -114,6 +132,7 @@ class Replay:
                 worked=self._worked + self._open_seconds(),
                 backward=tuple(self._backward),
                 last=self._events[-1] if self._events else None,
+                superseded=tuple(self._superseded),
             )
         return self._snapshot
 
@@ -132,6 +151,7 @@ class Replay:
         self._since: dict[str, datetime] = {}
         self._clocks: dict[str, datetime] = {}
         self._backward: list[BackwardClock] = []
+        self._superseded: list[Recorded] = []
 
     def _apply(self, recorded: Recorded) -> None:
         event = recorded.event

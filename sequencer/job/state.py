@@ -80,6 +80,7 @@ class JobState:
         running: Since when the clock runs; None while work stands.
         worked: Seconds with the clock running, up to the last event.
         backward: Where clocks went backwards.
+        superseded: Readings that were taken back, with the tick that they closed a gate by.
     """
 
     seq: int = 0
@@ -93,6 +94,7 @@ class JobState:
     worked: float = 0.0
     backward: tuple[BackwardClock, ...] = ()
     last: Recorded | None = None
+    superseded: tuple[Recorded, ...] = ()
 
     @property
     def done(self) -> tuple[str, ...]:

@@ -62,6 +62,7 @@ def trouble(
         edits = _edits(moment.machine, joint, chosen, state, on, count, task)
         draft = Draft()
         sight, text, draft.content = sight_after(path, edits)
+        draft.sight = sight
         draft.add(
             EventKind.TROUBLE,
             {

@@ -66,7 +66,7 @@ def apart() -> Act:
             )
         back, _, _ = backwards(moment.machine, moment.targets, moment.present)
         present = apart_again(back, moment.present)
-        found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer))
+        found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer), go_on=True)
         order = [op.name for op in found.plan.operations]
         gone = [op for op in moment.state.done if op not in present.done] + list(moment.state.back)
         first = highest(moment) + 1
@@ -86,6 +86,7 @@ def apart() -> Act:
             if order
             else "taking apart again: every target is reached"
         )
+        draft.words += [f"{target} can't be reached any more: {fault}" for target, fault in found.stuck]
         if present.owed:
             draft.words.append(f"fastened and still without torque: {', '.join(present.owed)}")
         return draft

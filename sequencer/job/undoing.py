@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
 
 from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
 from sequencer.job.choosing import chosen
@@ -11,7 +13,7 @@ from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.state import ACTS, ALONG
-from sequencer.plan.present import Direction, Present
+from sequencer.plan.present import Present
 
 STEP_NUMBER = re.compile(r"\d{1,6}")
 """What is a step's number rather than the beginning of an id: ids are shown with eight characters."""
@@ -23,11 +25,11 @@ def undo(which: str | int | None) -> Act:
     def act(moment: Moment, by: By) -> Draft:
         target, ops = _to_undo(moment, which, by)
         gone = ops or tuple(target.event.body.get("ops", ()))
-        _check_nothing_rests_on(moment, gone)
+        _check_nothing_rests_on(moment, target, gone)
         _check_not_worked_on(moment, target)
         draft = Draft()
         draft.add(EventKind.UNDONE, {"event": target.event.id, "ops": list(ops) or None})
-        draft.ops = gone
+        draft.ops, draft.at_any_rate = gone, True
         what = steps_text(moment, gone) if gone else ""
         draft.words.append(f"taken back: {target.event.kind.value} {what}".rstrip())
         return draft
@@ -65,23 +67,80 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
     return found[0], ()
 
 
-def _check_nothing_rests_on(moment: Moment, gone: Sequence[str]) -> None:
-    """Refuse where a later tick would be impossible without what is taken back."""
-    if not gone or moment.present.direction is not Direction.APART:
-        return
+def _check_nothing_rests_on(moment: Moment, target: Recorded, gone: Sequence[str]) -> None:
+    """Refuse where something later would be impossible without what is taken back; it names what goes first.
+
+    Raises:
+        RefusedError: What rests on it goes first, the last first.
+    """
     state = moment.state
-    skipped = {op: tick.why or "" for op, tick in state.skipped.items() if op not in gone}
-    present = Present(skipped=skipped)
-    for op, tick in state.ticks.items():
-        if op in gone or op not in moment.whole.operations:
-            continue
-        if not tick.anyway and moment.why_not(op, present):
+    if target.event.kind is EventKind.TURNED:
+        later = [
+            one for kind in (EventKind.DONE, EventKind.SKIPPED, EventKind.TURNED) for one in state.of(kind)
+        ]
+        after = max((one for one in later if one.seq > target.seq), key=lambda one: one.seq, default=None)
+        if after is not None:
+            ops = tuple(after.event.body.get("ops", ()))
+            what = f": {steps_text(moment, ops)}" if ops else ""
             raise RefusedError(
-                f"{steps_text(moment, (op,))}, rests on it",
-                f"take that back first: undo {state.number(op) or op}",
+                f"work that came after the turn rests on it{what}",
+                f"take that back first, the last first: undo {after.event.id[:8]}",
                 code="rests-on-it",
             )
-        present = present.after(moment.whole, op)
+    ticks = {**state.ticks, **state.skipped}
+    if state.turned and any(op in ticks and not ticks[op].back for op in gone):
+        turn = state.of(EventKind.TURNED)[-1]
+        raise RefusedError(
+            "the turn to the reassembly rests on it",
+            f"take that back first: undo {turn.event.id[:8]}",
+            code="rests-on-it",
+        )
+    if resting := rests_on(moment, gone):
+        verb = "rests" if len(resting) == 1 else "rest"
+        first = state.number(resting[-1]) or resting[-1]
+        raise RefusedError(
+            f"{steps_text(moment, resting)}{',' * (len(resting) == 1)} {verb} on it",
+            f"take that back first{', the last first' * (len(resting) > 1)}: undo {first}",
+            code="rests-on-it",
+        )
+
+
+def rests_on(moment: Moment, gone: Sequence[str]) -> tuple[str, ...]:
+    """The ticks, both ways, that could not have been made without ``gone``, in the order in which they were.
+
+    One that was made against the file rests on nothing, and one that could not have been made as the file is
+    now (something was found since) rests on what it rested on then.
+    """
+    state = moment.state
+    if not gone:
+        return ()
+    ways = [op for op in state.ticks if state.ticks[op].back is state.turned]
+    skipped = {op: tick.why or "" for op, tick in state.skipped.items()}
+    full = replace(moment.present, skipped=skipped, **_done(moment, ()))
+    less = replace(full, skipped={op: why for op, why in skipped.items() if op not in gone})
+    resting: list[str] = []
+    begun = any(op in skipped for op in gone)
+    for op in ways:
+        begun = begun or op in gone
+        if op in gone:
+            pass
+        elif (
+            begun and not state.ticks[op].anyway and not moment.why_not(op, full) and moment.why_not(op, less)
+        ):
+            resting.append(op)
+        else:
+            less = replace(less, **_done(moment, (*_of(moment, less), op)))
+        full = replace(full, **_done(moment, (*_of(moment, full), op)))
+    return tuple(resting)
+
+
+def _of(moment: Moment, present: Present) -> tuple[str, ...]:
+    return present.back if moment.state.turned else present.done
+
+
+def _done(moment: Moment, ops: tuple[str, ...]) -> dict[str, Any]:
+    """What of a ``Present`` says that ``ops`` of the way that the job goes at present are done."""
+    return {"back": ops} if moment.state.turned else {"done": ops}
 
 
 def _check_not_worked_on(moment: Moment, target: Recorded) -> None:

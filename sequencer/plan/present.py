@@ -105,10 +105,10 @@ def why_not(
     if late is not None:
         return (late,)
     waits = [clause.reason for clause in graph.needs[name] if done.isdisjoint(clause.any_of)]
-    return tuple(dict.fromkeys((*waits, *_cracks_first(graph, done, name, ahead))))
+    return tuple(dict.fromkeys((*waits, *cracks_first(graph, done, name, ahead))))
 
 
-def _cracks_first(
+def cracks_first(
     graph: OperationGraph, done: Collection[str], name: str, ahead: Collection[str]
 ) -> Iterator[Reason]:
     """The joints that have to be cracked before ``name``, because both sides are touched in this job."""
@@ -137,7 +137,7 @@ def possible_now(graph: OperationGraph, present: Present, ahead: Collection[str]
         if name not in done
         and name not in late
         and not any(done.isdisjoint(clause.any_of) for clause in clauses)
-        and not any(_cracks_first(graph, done, name, ahead))
+        and not any(cracks_first(graph, done, name, ahead))
     )
 
 

@@ -131,7 +131,7 @@ def replan(
     before = [name for name in former if name in rest.operations]
     difference = Difference(
         new=tuple(name for name in order if name not in before),
-        dropped=tuple(name for name in before if name not in order),
+        dropped=tuple(name for name in former if name not in order),
         moved=_moved(order, before),
         seconds=totals.seconds - Totals.of(replay(rest, before, changes)).seconds,
         saving=saving,

@@ -1,0 +1,162 @@
+"""What has to be so at a job after any act whatever, and how a job is brought to its end."""
+
+import io
+import re
+from datetime import timedelta
+
+from rich.console import Console
+
+from sequencer.graph.operations import Kind
+from sequencer.job import acts
+from sequencer.job.curing import CuringError, curing
+from sequencer.job.desk import By
+from sequencer.job.events import EventKind
+from sequencer.job.record import CLOSED, torque_record
+from sequencer.job.replay import Replay
+from sequencer.job.status import leaving, status
+from sequencer.job.whereabouts import where
+from sequencer.plan.readings import asked_of
+from sequencer.views.curing import cure_lines
+from sequencer.views.job_log import event_text, next_json, status_json
+from sequencer.views.job_text import print_next, print_status
+from sequencer.views.record import print_record
+
+COMES_OFF = {"remove": "fit", "undo": "fasten"}
+
+
+def joint_of(machine, op):
+    part, _, joint = op.partition(" ")[2].partition("/")
+    return machine.parts[part].joints[joint]
+
+
+def asked(moment, op):
+    """The readings that a step asks for: those of a gate are exactly what the file says."""
+    if not op.startswith(f"{Kind.TORQUE.value} "):
+        return {}
+    wanted = asked_of(joint_of(moment.machine, op))
+    words = {"torque": wanted.torque.text} if wanted.torque else {}
+    return words | ({"angle": "yes"} if wanted.degrees is not None else {})
+
+
+def bare(moment):
+    """What `next` shows, up to its first gate, and the readings that this one asks for."""
+    ops = []
+    for step in moment.station.steps if moment.station else ():
+        ops.append(step.operation.name)
+        if words := asked(moment, step.operation.name):
+            return ops, words
+    return ops, {}
+
+
+def check_told(before, after, said):
+    """Nothing leaves the plan without a word in the answer."""
+    if after.turned is not before.turned:
+        return
+    left = {op for _, op in after.left}
+    gone = [op for _, op in before.left if op not in left | set(after.ticks) | set(after.skipped)]
+    told = " ".join(said.words)
+    changed = after.of(EventKind.CHANGED)[-1].event.body.get("dropped", ())
+    for op in gone:
+        assert re.search(rf"{re.escape(op)}(?![\w/-])", told) or op in changed, (op, told)
+
+
+def check_all(job):
+    """Every invariant of a job, each with what it found."""
+    moment = job.desk.moment()
+    check_replay(job)
+    check_next(job, moment)
+    check_gates(moment)
+    check_views(job, moment)
+
+
+def check_replay(job):
+    fresh = Replay()
+    fresh.take(job.desk.log())
+    assert fresh.state() == job.desk.state()
+
+
+def check_next(job, moment):
+    """Bare `done` on what `next` shows is accepted, or waits for a cure that `next` shows too."""
+    ops, words = bare(moment)
+    assert [op for _, op in moment.state.left] == [step.operation.name for step in moment.plan.steps]
+    if not ops:
+        return
+    last = next(reversed(tuple(moment.state.ticks.values())), None)
+    by = By("Ann", last.device if last else "a", time=job.now)
+    readings = {"torque": words.get("torque"), "angle": words.get("angle"), "wear": None}
+    selection = ops if words else None
+    try:
+        acts.done(selection, readings, None)(moment, by)
+    except CuringError as waits:
+        found = [cure for cure in curing(moment, job.now) if cure.until == waits.until]
+        assert found
+        assert {op for cure in found for op in cure.holds} & set(ops)
+        assert any("cures until" in line for line in cure_lines(moment, job.now))
+
+
+def check_gates(moment):
+    """A gate is closed exactly if a standing reading on a standing fastening says so."""
+    state = moment.state
+    for entry in torque_record(moment):
+        gate = f"torque {entry.joint}"
+        tick = state.ticks.get(gate)
+        read = [one.event.body for one in state.of(EventKind.MEASURED) if one.event.body.get("op") == gate]
+        fastened = moment.operations.get(f"fasten {entry.joint}") is None or not state.turned
+        fastened = fastened or f"fasten {entry.joint}" in {*state.ticks, *state.skipped}
+        good = bool(read) and (read[-1].get("torque"), read[-1].get("angle")) in exact(moment, gate)
+        against = tick is not None and tick.anyway
+        if against or entry.joint not in {op.partition(" ")[2] for op in state.ticks}:
+            continue
+        assert (entry.state == CLOSED) == (tick is not None and good and fastened), (entry, tick, read)
+
+
+def exact(moment, gate):
+    words = asked(moment, gate)
+    return [(words.get("torque"), words.get("angle"))]
+
+
+def check_views(job, moment):
+    """Whatever can be asked of a job is answered."""
+    out = Console(file=io.StringIO(), width=80)
+    told = status(moment, "Ann")
+    print_status(told, moment, out)
+    status_json(told)
+    print_next(moment, out, 2)
+    next_json(moment)
+    print_record(moment, torque_record(moment), out)
+    leaving(moment)
+    for one in job.desk.log()[-3:]:
+        event_text(moment, one.event)
+    for part in list(moment.machine.parts)[:3]:
+        where(moment, part)
+
+
+def finish(job):
+    """Bring the job to its end by nothing but `next` and bare `done`: all that came off is back then."""
+    desk = job.desk
+    for _ in range(1000):
+        moment = desk.moment()
+        ops, words = bare(moment)
+        job.now += timedelta(seconds=30)
+        by = By("Ann", "a", time=job.now)
+        if ops:
+            try:
+                desk.done(ops, by=by, **words)
+            except CuringError as waits:
+                job.now = waits.until
+        elif moment.state.turned or not (moment.present.done or moment.present.owed):
+            break
+        else:
+            desk.turn(by=by)
+    moment = desk.moment()
+    assert not moment.plan.steps
+    if not moment.state.turned:
+        return
+    settled = {*moment.state.ticks, *moment.state.skipped, *moment.left_out}
+    for op in moment.state.done:
+        word, _, subject = op.partition(" ")
+        if word in COMES_OFF and op in moment.whole.operations:
+            assert f"{COMES_OFF[word]} {subject}" in settled, op
+    against = any(tick.anyway for tick in moment.state.ticks.values()) or moment.state.skipped
+    assert against or not moment.left_out
+    check_all(job)
