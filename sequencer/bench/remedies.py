@@ -24,6 +24,7 @@ REMEDIES = {
     "known-part": "leave out what holds it",
     "says-nothing": "say what it is in the way of",
     "no-name": "say in a few words what it is",
+    "too-late": "put back what held it, or hold it another way and skip “{crack}” with the reason",
     "stranded": "what is in front of it has to come off again first",
     "too-many": "say it of as many as there are",
     "no-target": "pick a part",

@@ -209,6 +209,8 @@ def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present
     return TooLateError(
         f"too late for what has been done already: {reasons}",
         f'put back what held it, or hold it another way and say so: skip "{cracks[0]}" with the reason',
+        code="too-late",
+        crack=cracks[0],
     )
 
 

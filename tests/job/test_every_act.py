@@ -3,7 +3,6 @@
 A failure prints the shortest script that shows it. ``SEQUENCER_TESTS=nightly`` runs ten thousand acts.
 """
 
-import os
 import random
 import shutil
 import tempfile
@@ -26,10 +25,10 @@ from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import asked, bare, check_all, check_told, finish
 from tests.plan.jobs import own_targets
+from tests.support.profile import PROFILE, counts
 from tests.support.random_machines import random_machine
 
-NIGHTLY = os.environ.get("SEQUENCER_TESTS") == "nightly"
-EXAMPLES, ACTS = (400, 25) if NIGHTLY else (16, 20)
+EXAMPLES, ACTS = counts(quick=(16, 20), nightly=(400, 25))
 VAN = ROOT / "models" / "delivery-van.yaml"
 DAY = date(2026, 11, 25)
 SEAL = "sealant: {kind: rtv, assemble_within: 20 h, cure: 2 h}"
@@ -45,9 +44,9 @@ def jobs() -> dict[str, tuple[str, list[tuple[str, str]]]]:
         "pump seal, its cover sealed": (sealed, [("off", "seal")]),
         "pump motor": (pump, [("off", "motor"), ("off", "bracket")]),
     }
-    if NIGHTLY:
+    if PROFILE == "nightly":
         found["van cam-cover"] = (VAN.read_text(encoding="utf-8"), [("off", "cam-cover")])
-    for number in range(40 if NIGHTLY else 12):
+    for number in range(counts(quick=12, nightly=60)):
         text, targets = random_machine(number, 2 + number % 5, torques=True)
         text = text.replace("parts:\n  cover:\n", f"parts:\n  cover:\n    {SEAL}\n", 1)
         if comes_apart(text, targets):
@@ -260,8 +259,5 @@ TestEveryAct = EveryAct.TestCase
 TestEveryAct.settings = settings(
     max_examples=EXAMPLES,
     stateful_step_count=ACTS,
-    deadline=None,
-    derandomize=not NIGHTLY,
-    print_blob=NIGHTLY,
     suppress_health_check=list(HealthCheck),
 )
