@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from rich.console import Console
 
+from sequencer.document.curing import cure_lines
 from sequencer.graph.operations import Kind
 from sequencer.job import acts
 from sequencer.job.curing import CuringError, curing
@@ -16,10 +17,9 @@ from sequencer.job.replay import Replay
 from sequencer.job.status import leaving, status
 from sequencer.job.whereabouts import where
 from sequencer.plan.readings import asked_of
-from sequencer.views.curing import cure_lines
-from sequencer.views.job_log import event_text, next_json, status_json
-from sequencer.views.job_text import print_next, print_status
-from sequencer.views.record import print_record
+from sequencer.render.job_log import event_text, next_json, status_json
+from sequencer.render.job_text import print_next, print_status
+from sequencer.render.record import print_record
 
 COMES_OFF = {"remove": "fit", "undo": "fasten"}
 
