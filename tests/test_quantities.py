@@ -219,3 +219,18 @@ def test_every_accepted_spelling_is_one_unit_only():
     words = [word for spelt in units._TORQUE_WORDS.values() for word in spelt.split()]
     assert len(words) == len(set(words))
     assert set(units._TORQUE_WORDS) == set(TORQUE_UNITS)
+
+
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("20 ± 2 Nm", "write 20 Nm alone, and tolerance: 10 % beside it"),
+        ("20 Nm ± 2 Nm", "write 20 Nm alone, and tolerance: 10 % beside it"),
+        ("20±1 N.m", "write 20 N.m alone, and tolerance: 5 % beside it"),
+        ("20 N.m +/- 5 %", "write 20 N.m alone, and tolerance: 5 % beside it"),
+    ],
+)
+def test_a_figure_with_its_tolerance_says_where_that_goes(text, remedy):
+    with pytest.raises(QuantityError) as caught:
+        parse_torque(text)
+    assert caught.value.remedy == remedy

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sequencer.cli.options import AsJson
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file, today
+
+if TYPE_CHECKING:
+    from sequencer.torque.use import Use
 
 Amount = Annotated[
     str | None,
@@ -31,6 +34,15 @@ ThreadName = Annotated[
 PropertyClass = Annotated[
     str | None,
     typer.Option("--class", metavar="CLASS", help="Property class 8.8, or grade 5.", show_default=False),
+]
+JointKind = Annotated[
+    str | None,
+    typer.Option(
+        "--kind",
+        metavar="KIND",
+        help="bolt, nut, plug, banjo, union: what seals is not judged by preload.",
+        show_default=False,
+    ),
 ]
 Condition = Annotated[
     str | None,
@@ -101,6 +113,7 @@ def torque_command(
     to: To = None,
     thread: ThreadName = None,
     property_class: PropertyClass = None,
+    kind: JointKind = None,
     friction: Condition = None,
     engaged_in: EngagedIn = None,
     engagement: Engagement = None,
@@ -135,6 +148,7 @@ def torque_command(
             torque,
             thread,
             property_class,
+            kind,
             friction,
             engaged_in,
             engagement,
@@ -159,6 +173,7 @@ def torque_command(
         friction=friction,
         engaged_in=engaged_in,
         engagement=engagement,
+        use=_use(kind),
         adapter_mm=None if adapter is None else parse_millimetres(adapter),
         adapter_degrees=angle,
         wrench_mm=None if wrench_length is None else parse_millimetres(wrench_length),
@@ -174,3 +189,20 @@ def torque_command(
             typer.echo(clean(line))
     if answer.is_error:
         raise typer.Exit(2)
+
+
+def _use(kind: str | None) -> Use:
+    """What the torque is for on a joint of this kind."""
+    from sequencer.errors import SequencerError
+    from sequencer.machine.faults import suggestion
+    from sequencer.machine.kinds import kind_of_joint, kind_words
+    from sequencer.torque.use import FASTENER
+
+    if kind is None:
+        return FASTENER
+    known = kind_of_joint(kind)
+    if known is None:
+        raise SequencerError(
+            f"--kind {kind}: there is no such kind of joint", suggestion(kind, kind_words(), "leave it out")
+        )
+    return known.use

@@ -11,10 +11,12 @@ from sequencer.machine.model import Joint, Machine, Torque
 from sequencer.plan.plan import Gate
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
+from sequencer.torque.judgement import Verdict
 from sequencer.torque.order import BoltOrder
 from sequencer.torque.passes import LAST_ROUND, Pass
 from sequencer.torque.preload import SuggestedRange
 from sequencer.torque.report import suggestion_words
+from sequencer.torque.sealing_joint import TAKE_THE_MAKERS
 from sequencer.torque.show import show_both, show_torque
 
 GENERATED = "generated"
@@ -56,7 +58,8 @@ def override_words(joint: Joint) -> str:
     """Why a torque is meant all the same, where the file says so; empty otherwise."""
     if joint.torque is None or not joint.torque.override:
         return ""
-    about = "beyond the fastener's proof, meant so" if joint.judgement.refused else "meant so"
+    beyond = joint.judgement.verdict is Verdict.BEYOND_PROOF
+    about = "beyond the fastener's proof, meant so" if beyond else "meant so"
     return f"{about}: {joint.torque.override}"
 
 
@@ -130,11 +133,15 @@ def _setting(one: Pass, unit: str | None) -> str:
         return one.setting
     if unit is None or one.setting.endswith(f" {unit}"):
         return one.setting
+    if one.torque is not None:
+        return show_both(one.torque, unit)
     return f"{show_torque(one.newton_metres, unit)} ({one.setting})"
 
 
-def computed_words(joint: Joint, suggested: SuggestedRange, unit: str | None = None) -> str:
+def computed_words(joint: Joint, suggested: SuggestedRange | None, unit: str | None = None) -> str:
     """The range for a joint of which the file gives no torque, with its mark: it is never a gate."""
+    if suggested is None:
+        return TAKE_THE_MAKERS
     bolt = f"{joint.thread} {joint.property_class}"
     return f"no torque in the file; {suggestion_words(suggested, unit or 'N.m')} for {bolt}"
 

@@ -7,7 +7,8 @@ from fractions import Fraction
 from functools import cache
 
 from sequencer.machine.tables import table
-from sequencer.quantities import parse_seconds
+from sequencer.quantities import parse_seconds, parse_torque
+from sequencer.torque.use import FASTENER, Use
 
 ANY_KIND = "fastener"
 """What a joint without a kind is taken for, and one of a kind that the table lacks."""
@@ -22,19 +23,23 @@ class Kind:
         seconds: Undoing one.
         by_hand: It usually needs no tool.
         spanner: A socket can't go over it.
+        use: What its torque is for.
     """
 
     name: str
     seconds: Fraction
     by_hand: bool = False
     spanner: bool = False
+    use: Use = FASTENER
 
 
 @cache
 def _by_word() -> dict[str, Kind]:
     words: dict[str, Kind] = {}
     for name, data in table("kinds").items():
-        kind = Kind(name, Fraction(data["seconds"]), data.get("hand", False), data.get("spanner", False))
+        most = parse_torque(data["most"]).newton_metres if "most" in data else None
+        use = Use(name, data.get("seals", False), data.get("nut", False), most)
+        kind = Kind(name, Fraction(data["seconds"]), data.get("hand", False), data.get("spanner", False), use)
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words
 

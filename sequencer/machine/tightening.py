@@ -5,14 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 from sequencer.machine.faults import quote
+from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.schema import JointEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 from sequencer.quantities import Stage
 from sequencer.torque.guard import judge
 from sequencer.torque.judgement import Verdict
+from sequencer.torque.use import FASTENER
 
 PATTERNS = ("spiral", "cross", "line")
+_FEWEST_WORDS = 2
+"""Of a reason: `ok` is none."""
+
 _KEYS = ("stages", "order", "pattern", "source", "override")
 
 
@@ -56,7 +61,7 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
         where, pattern = said["pattern"]
         advice = scope.suggest(pattern, PATTERNS, f"the patterns are {', '.join(PATTERNS)}")
         scope.error((*path, *where), f"`{quote(pattern)}` is no pattern of tightening", advice)
-    if "override" in said and not said["override"][1].strip():
+    if "override" in said and len(said["override"][1].split()) < _FEWEST_WORDS:
         scope.error(
             (*path, *said["override"][0]), "an override needs its reason", "say why this torque is meant"
         )
@@ -98,6 +103,7 @@ def _says_how_tight(scope: Scope, path: Path) -> bool:
 
 def _judge(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, path: Path) -> None:
     """Hold the torque against its fastener, and keep what comes of it for the machine."""
+    kind = kind_of_joint(joint.kind)
     judgement = judge(
         stages_of(said),
         joint.thread,
@@ -106,13 +112,14 @@ def _judge(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, p
         engaged_in=joint.engaged_in,
         engagement=joint.engagement,
         override=said["override"][1] if "override" in said else None,
+        use=kind.use if kind else FASTENER,
     )
     scope.judged[path] = judgement
     name = f"`{path[1]}/{path[3]}`"
     where = next((said[key][0][:1] for key in ("value", "stages") if key in said), None)
     if where is None:
         return
-    for problem, remedy in judgement.faults:
+    for problem, remedy in (*judgement.faults, *judgement.odd):
         scope.warning((*path, *where), f"{name}: {problem}", remedy, key=True)
     if judgement.verdict not in (Verdict.USUAL, Verdict.NOT_JUDGED):
         note = scope.error if judgement.is_error else scope.warning

@@ -65,22 +65,23 @@ def loosening(plan: Plan) -> dict[int, BoltOrder]:
     return found
 
 
-def computed_ranges(plan: Plan) -> dict[int, SuggestedRange]:
+def computed_ranges(plan: Plan) -> dict[int, SuggestedRange | None]:
     """The steps that close a joint for which the file gives thread and class but no torque, by number.
 
-    Each joint is named at its last such step. The range stands in for nothing: it is never a gate.
+    Each joint is named at its last such step. The range stands in for nothing: it is never a gate. None where
+    nothing can be computed, since the joint seals.
     """
     last: dict[str, int] = {}
-    ranges: dict[str, SuggestedRange] = {}
+    ranges: dict[str, SuggestedRange | None] = {}
     for step in plan.steps:
         operation = step.operation
         if operation.kind not in _CLOSING or operation.part is None or operation.joint is None:
             continue
         joint = plan.machine.joint(operation.part, operation.joint)
-        if joint.torque is not None or not (joint.thread and joint.property_class):
+        if joint.torque is not None or not joint.thread:
             continue
         suggested = joint.judgement.suggested
-        if suggested is not None:
+        if suggested is not None or joint.judgement.sealing:
             last[operation.subject] = step.number
             ranges[operation.subject] = suggested
     return {number: ranges[subject] for subject, number in last.items()}

@@ -18,6 +18,9 @@ _NUMBER = (
 )
 _TERM = re.compile(rf"(?P<number>{_NUMBER}) ?(?P<unit>cm3|[^0-9:,]*)")
 _RANGE = re.compile(rf"(?![0-9]+-[0-9]+/)(?:{_NUMBER}) ?[^0-9 ]* ?(?:-|–|\.\.|to) ?(?:{_NUMBER})(?![0-9])")
+_MORE_OR_LESS = re.compile(
+    rf"(?P<value>{_NUMBER}) ?(?P<unit>[^0-9±+]*?) ?(?:±|\+ ?/? ?-) ?(?P<by>{_NUMBER}) ?(?P<by_unit>[^0-9]*)"
+)
 _LONGEST = 60
 
 
@@ -48,6 +51,17 @@ def _a(name: str) -> str:
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
+def _without_tolerance(told: re.Match[str], kind: Kind) -> str:
+    """What to write for ``20 ± 2 Nm``."""
+    unit = told["unit"] or told["by_unit"].replace("%", "").strip()
+    alone = f"write {told['value']} {unit} alone"
+    value, by = _number(told["value"]), _number(told["by"])
+    if kind.name != "torque" or not value or by is None:
+        return alone
+    percent = by if told["by_unit"].strip() == "%" else 100 * by / value
+    return f"{alone}, and tolerance: {float(percent):.3g} % beside it"
+
+
 def terms_of(text: str, kind: Kind) -> list[tuple[Fraction, str]]:
     """The numbers and unit words of ``text``.
 
@@ -59,6 +73,8 @@ def terms_of(text: str, kind: Kind) -> list[tuple[Fraction, str]]:
         raise QuantityError(f"{_a(kind.name)} is missing", _wanted(kind))
     if line.startswith("-") and _TERM.match(line[1:].lstrip()):
         raise QuantityError(f"{short(text)} is less than nothing", f"leave the minus out, or {_wanted(kind)}")
+    if told := _MORE_OR_LESS.fullmatch(line):
+        raise QuantityError(f"{short(text)} is a figure and its tolerance", _without_tolerance(told, kind))
     if _RANGE.match(line):
         raise QuantityError(
             f"{short(text)} is a range; one {kind.name} is wanted", "write the one that you would use"

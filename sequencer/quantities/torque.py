@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -28,6 +29,14 @@ class TorqueQuantity:
     def in_unit(self, unit: str) -> Fraction:
         """Its size in another canonical unit, exactly."""
         return self.newton_metres / TORQUE_UNITS[unit]
+
+    def converted(self, unit: str) -> str:
+        """Number and unit for a person who asked for this unit: four figures, as written in its own."""
+        if unit == self.unit:
+            return self.shown_in()
+        value = float(self.in_unit(unit))
+        behind = max(0, 3 - math.floor(math.log10(value)))
+        return f"{value:.{behind}f} {unit}"
 
     def shown_in(self, unit: str | None = None) -> str:
         """Number and unit for a person: in its own unit as written, in another as a wrench can be set.

@@ -14,6 +14,7 @@ from sequencer.torque.guard import judge
 from sequencer.torque.judgement import MAKER_FIRST, Judgement
 from sequencer.torque.report import judgement_as_dict, judgement_lines
 from sequencer.torque.show import show_both, show_torque
+from sequencer.torque.use import FASTENER, Use
 from sequencer.torque.wrench import Adapter, Wrench, WrenchChoice, adapter_setting, choose_wrench
 
 
@@ -50,7 +51,7 @@ class BenchAnswer:
         if self.torque is not None:
             data["torque"] = {"written": self.torque.text, "newton_metres": float(self.torque.newton_metres)}
             data["units"] = {unit: float(self.torque.in_unit(unit)) for unit in TORQUE_UNITS}
-            data["shown"] = self.torque.shown_in(self.unit)
+            data["shown"] = self.torque.converted(self._unit)
         if self.setting_nm is not None and self.adapter is not None and self.wrench_mm is not None:
             data["setting"] = {
                 "text": show_torque(self.setting_nm, self._unit),
@@ -93,7 +94,7 @@ class BenchAnswer:
         )
         return (
             f"set the wrench to {show_torque(self.setting_nm, self._unit)} "
-            f"for {self.torque.shown_in(self._unit)} at the fastener: "
+            f"for {self.torque.converted(self._unit)} at the fastener: "
             f"adapter {long:g} mm, {angle}; wrench {wrench:g} mm from the middle of the grip"
         )
 
@@ -115,6 +116,7 @@ def bench(
     friction: str | None = None,
     engaged_in: str | None = None,
     engagement: str | None = None,
+    use: Use = FASTENER,
     adapter_mm: Fraction | None = None,
     adapter_degrees: float = 0.0,
     wrench_mm: Fraction | None = None,
@@ -130,16 +132,22 @@ def bench(
     """
     read = None if torque is None else parse_torque(torque)
     unit = None if to is None else canonical_unit(to)
-    if read is None and not (thread and property_class):
+    if read is None and not (thread and (property_class or use.seals)):
         raise FastenerError(
             "there is nothing to work out",
             "give a torque, as in 89in-lb --to N.m, or --thread M8 --class 8.8",
         )
     judgement = None
-    if any(word is not None for word in (thread, property_class, friction, engaged_in, engagement)):
-        stages = [] if read is None else [read]
+    words = (thread, property_class, friction, engaged_in, engagement)
+    if use is not FASTENER or any(word is not None for word in words):
         judgement = judge(
-            stages, thread, property_class, friction=friction, engaged_in=engaged_in, engagement=engagement
+            [] if read is None else [read],
+            thread,
+            property_class,
+            friction=friction,
+            engaged_in=engaged_in,
+            engagement=engagement,
+            use=use,
         )
     answer = BenchAnswer(read, unit, judgement)
     if adapter_mm is None and adapter_degrees != 0:

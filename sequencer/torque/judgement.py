@@ -20,9 +20,11 @@ SINGLE_USE = "Tightened by angle, past yield: fit new bolts, never these again."
 class Verdict(StrEnum):
     """What the guard says of a torque.
 
-    ``loose``: under half of proof load even where the bolt slips easily. ``high``: over 90 % of proof at
-    the usual friction. ``beyond proof``: over proof load over the whole range of friction. ``would strip``:
-    the thread of the hole is too short for the preload. ``not judged``: thread, class or torque is not known.
+    ``loose``: under a quarter of proof load even where the bolt slips easily. ``high``: over 90 % of proof at
+    the usual friction, or more than the kind of joint is given. ``beyond proof``: over proof load over the
+    whole range of friction. ``would strip``: the thread of the hole is too short for the preload.
+    ``impossible``: stages that can't be meant on any fastener. ``not judged``: thread, class or torque is not
+    known, or the joint seals.
     """
 
     LOOSE = "loose"
@@ -30,6 +32,7 @@ class Verdict(StrEnum):
     HIGH = "high"
     BEYOND_PROOF = "beyond proof"
     WOULD_STRIP = "would strip"
+    IMPOSSIBLE = "impossible"
     NOT_JUDGED = "not judged"
 
 
@@ -71,7 +74,9 @@ class Judgement:
         single_use: There is an angle stage: the bolts are not used twice.
         cautions: What to mind, in whole sentences.
         faults: Words that could not be understood (problem, remedy); the rest was judged without them.
-        override: Why a figure beyond proof is meant all the same, in the author's words.
+        odd: What is unusual about the stages, and some makers print all the same (problem, remedy).
+        sealing: The joint seals, so that nothing is computed for it.
+        override: Why a figure that is refused is meant all the same, in the author's words.
     """
 
     verdict: Verdict
@@ -86,29 +91,32 @@ class Judgement:
     single_use: bool = False
     cautions: tuple[str, ...] = ()
     faults: tuple[tuple[str, str], ...] = ()
+    odd: tuple[tuple[str, str], ...] = ()
+    sealing: bool = False
     override: str | None = None
 
     @property
     def remark(self) -> str:
         """What is odd of it: ``high: 50 N.m on M8 8.8 is 147% of its proof load``; empty where nothing is."""
-        usual = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
-        return "" if usual else f"{self.verdict}: {self.message}"
+        fine = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
+        told = [] if fine else [f"{self.verdict}: {self.message}"]
+        return "; ".join((*told, *(f"odd: {problem}" for problem, _ in self.odd)))
 
     @property
     def refused(self) -> bool:
-        """Beyond proof over the whole range of friction, overridden or not."""
-        return self.verdict is Verdict.BEYOND_PROOF
+        """Beyond proof over the whole range of friction, or impossible, overridden or not."""
+        return self.verdict in {Verdict.BEYOND_PROOF, Verdict.IMPOSSIBLE}
 
     @property
     def is_error(self) -> bool:
-        """Whether ``check`` refuses it: beyond proof over the whole range of friction, and no override."""
+        """Whether its file is refused: no override says why it is meant."""
         return self.refused and not self.override
 
     @property
     def is_warning(self) -> bool:
         """Whether there is something to say, short of a refusal."""
         fine = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
-        return not self.is_error and (not fine or bool(self.faults))
+        return not self.is_error and (not fine or bool(self.faults or self.odd))
 
 
 def not_judged() -> Judgement:

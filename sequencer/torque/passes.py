@@ -31,6 +31,7 @@ class Pass:
         degrees: The angle; ``None`` for a pass by torque.
         order: The bolts in order.
         generated: The pass is ours, not the maker's.
+        torque: The maker's figure, where the pass has it; None for a part of it, which is ours.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Pass:
     degrees: Fraction | None
     order: tuple[str, ...]
     generated: bool
+    torque: TorqueQuantity | None = None
 
 
 def tightening_passes(stages: Sequence[Stage], order: BoltOrder) -> tuple[Pass, ...]:
@@ -55,7 +57,7 @@ def tightening_passes(stages: Sequence[Stage], order: BoltOrder) -> tuple[Pass, 
     last = stages[-1] if stages else None
     if isinstance(last, TorqueQuantity) and len(order.labels) >= FEWEST:
         setting = last.shown_in()
-        passes.append(Pass(LAST_ROUND, setting, last.newton_metres, None, _round(order), generated=True))
+        passes.append(Pass(LAST_ROUND, setting, last.newton_metres, None, _round(order), True, last))
     return tuple(passes)
 
 
@@ -67,14 +69,14 @@ def _led_up_to(full: TorqueQuantity, order: BoltOrder) -> list[Pass]:
         part = share * full.newton_metres
         passes.append(Pass("part", show_torque(part, full.unit), part, None, order.tighten, generated=True))
     setting = full.shown_in()
-    return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, generated=False)]
+    return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, False, full)]
 
 
 def _stage(number: int, stage: Stage, order: tuple[str, ...]) -> Pass:
     if isinstance(stage, AngleQuantity):
         return Pass("angle", f"{decimal(stage.degrees)} deg", None, stage.degrees, order, generated=False)
     setting = stage.shown_in()
-    return Pass(f"stage {number}", setting, stage.newton_metres, None, order, generated=False)
+    return Pass(f"stage {number}", setting, stage.newton_metres, None, order, False, stage)
 
 
 def _round(order: BoltOrder) -> tuple[str, ...]:

@@ -31,7 +31,9 @@ def judgement_lines(judgement: Judgement) -> list[str]:
         unit = "N.m" if judgement.torque is None else judgement.torque.unit
         lines.append(suggestion_words(judgement.suggested, unit))
     lines += [
-        f"{problem}; {remedy}" for problem, remedy in judgement.faults if problem not in judgement.message
+        f"{problem}; {remedy}"
+        for problem, remedy in (*judgement.odd, *judgement.faults)
+        if problem not in judgement.message
     ]
     return [*lines, *judgement.cautions, MAKER_FIRST]
 
@@ -53,7 +55,9 @@ def judgement_as_dict(judgement: Judgement) -> dict[str, Any]:
         "override": judgement.override,
         "single_use": judgement.single_use,
         "cautions": [*judgement.cautions, MAKER_FIRST],
-        "faults": [{"problem": problem, "remedy": remedy} for problem, remedy in judgement.faults],
+        "faults": [
+            {"problem": problem, "remedy": remedy} for problem, remedy in (*judgement.odd, *judgement.faults)
+        ],
         "thread": bolt.thread.name if bolt.thread else None,
         "class": bolt.strength.name if bolt.strength else None,
         "friction": {

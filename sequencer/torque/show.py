@@ -18,12 +18,13 @@ def show_torque(newton_metres: Fraction | float, unit: str = "N.m") -> str:
 
 
 def show_both(torque: TorqueQuantity, unit: str | None = None) -> str:
-    """A torque in the unit that is asked for, and beside it as it was written: ``10.1 N.m (89 lbf.in)``.
+    """A torque in the unit that is asked for, and beside it as it was written: ``10.06 N.m (89 lbf.in)``.
 
-    Without a unit it is shown as written, with N·m (or a pound unit, for one in N·m) beside it.
+    Without a unit it is shown as written, and beside it, as a wrench can be set, in N·m (or a pound unit, for
+    one in N·m).
     """
     if unit is not None:
         written = torque.shown_in()
-        return written if unit == torque.unit else f"{torque.shown_in(unit)} ({written})"
+        return written if unit == torque.unit else f"{torque.converted(unit)} ({written})"
     other = "N.m" if torque.unit != "N.m" else ("lbf.in" if torque.newton_metres < 20 else "lbf.ft")
     return f"{torque.shown_in()} ({torque.shown_in(other)})"

@@ -12,7 +12,19 @@ from sequencer.torque.preload import REUSABLE_SHARE
 from sequencer.torque.show import decimal
 
 COMMON_UNITS = ("N.m", "lbf.in", "lbf.ft", "kgf.cm", "kgf.m")
-"""Units that workshop books are written in, and so the ones that get mixed up."""
+"""Units that workshop books are written in."""
+
+MIXED_UP: dict[str, tuple[tuple[str, ...], ...]] = {
+    "N.m": (("lbf.ft", "lbf.in"),),
+    "lbf.ft": (("lbf.in",), ("N.m",)),
+    "lbf.in": (("lbf.ft",), ("N.m",)),
+    "kgf.m": (("N.m", "kgf.cm"),),
+    "kgf.cm": (("N.m", "kgf.m"),),
+    "cN.m": (("N.m",),),
+    "daN.m": (("N.m",),),
+    "ozf.in": (("lbf.in",),),
+}
+"""For the unit that was written, those that people take for it, the likeliest first (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -37,17 +49,19 @@ def likeliest_slip(
 ) -> Slip | None:
     """The reading of ``written`` that would be usual, if there is one.
 
-    The same number is tried in every other unit, then a tenth and ten times of it in its own. Of several,
-    the one nearest three quarters of proof load is the likeliest.
+    The same number is tried in the units that people mix up with its own, then in every other unit, then a
+    tenth and ten times of it in its own. Of several alike, the one nearest three quarters of proof load is
+    the likeliest.
 
     Args:
         written: The torque as the file has it.
         share_of: Share of proof load for a torque in N·m, at the usual friction.
         usual: Lowest and highest share that counts as usual.
     """
-    other_units = [(written.value, unit) for unit in COMMON_UNITS if unit != written.unit]
+    tiers = (*MIXED_UP[written.unit], COMMON_UNITS)
+    other_units = [[(written.value, unit) for unit in tier if unit != written.unit] for tier in tiers]
     moved_point = [(written.value / 10, written.unit), (written.value * 10, written.unit)]
-    for readings in (other_units, moved_point):
+    for readings in (*other_units, moved_point):
         slips = []
         for value, unit in readings:
             torque = value * TORQUE_UNITS[unit]

@@ -21,12 +21,16 @@ MARGIN = 1.25
 
 @dataclass(frozen=True)
 class Material:
-    """What a thread is cut in: shear strength in MPa, and the trade's rule for engagement, in diameters."""
+    """What a thread is cut in: shear strength in MPa, and the trade's rule for engagement, in diameters.
+
+    ``soft``: the hole says how tight, not the bolt, so that little torque is right.
+    """
 
     name: str
     shear_mpa: float
     rule: tuple[float, float]
     source: str
+    soft: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,7 @@ def material_of(name: str) -> Material:
             f"'{name}' is no material for a thread that I know", f"{hint}write one of {names}"
         )
     data = table("materials")[words[word]]
-    return Material(words[word], data["shear"], tuple(data["rule"]), data["source"])
+    return Material(words[word], data["shear"], tuple(data["rule"]), data["source"], data.get("soft", False))
 
 
 def thread_shear_area_per_mm(diameter_mm: float, overlap_mm: float, pitch_mm: float) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.torque.errors import FastenerError
@@ -21,6 +21,12 @@ _METRIC = re.compile(r"M\s*(\d+(?:\.\d+)?)(?:\s*[x×*-]\s*(\d+(?:\.\d+)?))?", re
 _UNIFIED = re.compile(
     r"(?P<size>#\s*\d+|\d+(?:[\s-]+\d+/\d+)|\d+/\d+|\d+)\s*(?:\"|in(?:ch)?\b)?"
     r"(?:\s*-\s*(?P<tpi>\d+))?\s*(?P<series>UNC|UNF)?",
+    re.IGNORECASE,
+)
+_LEFT = re.compile(r"[\s,-]*(?:LH|left[\s-]*hand(?:ed)?)$", re.IGNORECASE)
+_PIPE = re.compile(
+    r"(?:G|Rc|Rp|R|BSPP?T?|NPTF?)\s*(?P<after>[0-9 /-]+?)(?:\"|\s*in)?\s*[AB]?"
+    r"|[0-9 /-]+?(?:\"|\s*in)?(?:-[0-9.]+)?[\s-]*(?:G|BSPP?T?|NPTF?|NPS[MC]?)",
     re.IGNORECASE,
 )
 _EXAMPLES = "write M8, M8x1, M10x1.25, 1/4-20 UNC or 3/8 UNF"
@@ -36,6 +42,7 @@ class Thread:
         pitch_mm: Distance from crest to crest.
         metric: ISO metric; otherwise Unified.
         coarse: Coarse series.
+        left: Left-hand: it tightens anticlockwise. Its strength is the same.
     """
 
     name: str
@@ -43,6 +50,7 @@ class Thread:
     pitch_mm: float
     metric: bool = True
     coarse: bool = True
+    left: bool = False
 
     @property
     def diameter_in(self) -> float:
@@ -67,17 +75,28 @@ class Thread:
 
 
 def parse_thread(text: str) -> Thread:
-    """Read a thread as people write it: ``M8``, ``M10 x 1.25``, ``1/4-20 UNC``, ``3/8 UNF``, ``#10-32``.
+    """Read a thread as people write it: ``M8``, ``M10 x 1.25 LH``, ``1/4-20 UNC``, ``3/8 UNF``, ``#10-32``.
 
     Raises:
         FastenerError: Not a thread, or a size or pitch that the series does not have.
     """
     plain = " ".join(text.split())
+    if found := _LEFT.search(plain):
+        right = parse_thread(plain[: found.start()])
+        return replace(right, name=f"{right.name} LH", left=True)
     if match := _METRIC.fullmatch(plain):
         return _metric(plain, match[1], match[2])
     if match := _UNIFIED.fullmatch(plain):
         return _unified(plain, match["size"], match["tpi"], match["series"])
     raise FastenerError(f"'{text}' is not a thread that I know", _EXAMPLES)
+
+
+def is_pipe_thread(text: str) -> bool:
+    """Whether it is a pipe thread: ``G 1/4``, ``R 3/8``, ``1/8-27 NPT``. Such threads seal.
+
+    ISO 228-1 (G), ISO 7-1 (R, Rc, Rp), ASME B1.20.1 (NPT).
+    """
+    return _PIPE.fullmatch(" ".join(text.split())) is not None
 
 
 def _metric(text: str, size: str, pitch: str | None) -> Thread:

@@ -69,3 +69,13 @@ def test_no_act_on_a_job_takes_it_once_its_copy_was_changed_by_hand(tmp_path, se
     found = sequencer("found", "stay", "--blocks", "guard", "--held", "bolt 10", "--job", job)
     assert found.code == 2
     assert (job / PUMP.name).read_bytes() == before
+
+
+def test_what_is_found_on_a_job_is_judged_before_it_is_written(tmp_path, sequencer):
+    job = tmp_path / "job"
+    assert sequencer("new", job, "--machine", PUMP, "--off", "pulley").code == 0
+    before = (job / PUMP.name).read_bytes()
+    ran = sequencer("found", "stay", "--blocks", "guard", "--held", "plug 17 M14x1.5 900 N.m", "--job", job)
+    assert ran.code == 2
+    assert "of the proof load of a solid 8.8 bolt" in ran.err
+    assert (job / PUMP.name).read_bytes() == before

@@ -24,7 +24,7 @@ def run():
 def test_a_torque_is_shown_in_the_unit_asked_for_and_beside_it_as_written(run):
     result = run("89in-lb", "--to", "N.m")
     assert result.exit_code == 0
-    assert result.output == "10.1 N.m (89 lbf.in)\n"
+    assert result.output == "10.06 N.m (89 lbf.in)\n"
 
 
 def test_a_torque_is_judged_against_a_bolt_on_one_screen(run):
@@ -53,6 +53,12 @@ def test_an_adapter_along_the_wrench_lowers_the_setting(run):
     )
     across = run("80 N.m", "--adapter", "5 cm", "--wrench-length", "40 cm", "--angle", "90")
     assert "set the wrench to 80 N.m" in across.output
+
+
+def test_with_a_kind_that_seals_no_range_is_computed(run):
+    assert "no figure in the file; take the maker's" in run("--thread", "M14x1.5", "--kind", "plug").output
+    assert "not judged by preload" in run("30 N.m", "--thread", "M14x1.5", "--kind", "drain plug").output
+    assert run("300 N.m", "--thread", "M14x1.5", "--kind", "plug").exit_code == 2
 
 
 def test_without_a_torque_the_computed_range_is_shown_with_its_mark(run):
@@ -112,7 +118,7 @@ def test_a_joint_of_a_file_is_shown_with_order_passes_and_judgement(sequencer):
     assert ran.code == 0
     lines = ran.out.splitlines()
     assert lines[0] == "Pump cover: bolts (6 × M6, head 10)"
-    assert lines[1] == "35.5 lbf.in (4 N.m), then 79.5 lbf.in (9 N.m); all 6 at one stage before the next"
+    assert lines[1] == "35.40 lbf.in (4 N.m), then 79.66 lbf.in (9 N.m); all 6 at one stage before the next"
     assert "cross: 1 4 2 5 3 6 (generated" in ran.out
     assert "usual: 9 N.m on M6 8.8 is 64% of its proof load" in ran.out
     assert lines[-1] == "Nothing here replaces the maker's figure."

@@ -189,6 +189,7 @@ def test_kind_and_head_tell_the_tool_or_a_fault_says_why_not(keys, fault):
             "pattern: cross",
             "warning: nothing says how tight; write torque: with a value and its unit, 47 N.m",
         ),
+        ("torque: 9 N.m, override: ok", "an override needs its reason; say why this torque is meant"),
         ("torque: 9 N.m, override: ' '", "an override needs its reason; say why this torque is meant"),
         (
             "torque: 9 N.m, count: 3, order: [1, 2]",

@@ -92,9 +92,9 @@ def test_a_grade_is_read_as_people_write_it(written):
         ),
         ("8.8", "3/8 UNC", "class 8.8 is ISO 898-1, for metric threads"),
         (
-            "A2-70",
+            "C9-99",
             "M8",
-            "'A2-70' is not a property class or grade that I know; write an ISO 898-1 class (4.6,",
+            "'C9-99' is not a property class or grade that I know; write an ISO 898-1 class (4.6,",
         ),
         ("5", "#10-32", "SAE J429 covers 1/4 in to 1 1/2 in, not #10-32 UNF"),
         ("9.8", "M20", "ISO 898-1 has no class 9.8 above M16"),
@@ -111,3 +111,27 @@ def test_proof_lies_below_yield_and_yield_below_tensile_in_every_row(system):
     for bands in table("strength")[system].values():
         for band in bands:
             assert band["proof"] < band["yield"] < band["tensile"]
+
+
+def test_stainless_bolts_are_as_strong_as_iso_3506_says():
+    # ISO 3506-1, austenitic steels: tensile 500, 700, 800 MPa; 0.2 % at 210, 450, 600 MPa.
+    found = [strength_of(written, parse_thread("M8")) for written in ("A2-50", "A2-70", "a4 80", "A4-80")]
+    assert [(one.name, one.proof_mpa, one.tensile_mpa) for one in found] == [
+        ("A2-50", 210, 500),
+        ("A2-70", 450, 700),
+        ("A4-80", 600, 800),
+        ("A4-80", 600, 800),
+    ]
+    with pytest.raises(FastenerError, match="'A2-75' is no class of stainless bolts"):
+        strength_of("A2-75", parse_thread("M8"))
+
+
+def test_a_nut_class_stands_for_the_bolts_that_it_may_be_used_with():
+    # ISO 898-2: 8 with 8.8, 10 with 10.9, 12 with 12.9; thin nuts 04 and 05 are tested at 380 and 500 MPa.
+    m8 = parse_thread("M8")
+    for nut, bolt in (("8", "8.8"), ("10", "10.9"), ("12", "12.9")):
+        assert strength_of(nut, m8, nut=True).proof_mpa == strength_of(bolt, m8).proof_mpa
+    assert [strength_of(nut, m8, nut=True).proof_mpa for nut in ("04", "05")] == [380, 500]
+    assert strength_of("8.8", m8, nut=True).name == "8.8"
+    with pytest.raises(FastenerError, match="of a nut, with kind: nut"):
+        strength_of("8", m8)

@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.tables import table
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.threads import is_pipe_thread, parse_thread
 
 # Nominal stress areas in mm² as printed beside the proof loads of ISO 898-1 at
 # staging2.optimas.com/technical-resources/iso-metric-thread-proof-loads.
@@ -110,3 +110,22 @@ def test_every_thread_of_the_table_reads_back_from_its_own_name(written):
 def test_a_finer_pitch_leaves_more_area(size):
     areas = [parse_thread(f"M{size}x{pitch:g}").stress_area_mm2 for pitch in table("threads")["metric"][size]]
     assert areas == sorted(areas)
+
+
+@pytest.mark.parametrize("text", ["M10 LH", "M10LH", "M10 left-hand", "M10, left hand"])
+def test_a_left_hand_thread_is_as_strong_as_a_right_hand_one(text):
+    found = parse_thread(text)
+    assert (found.name, found.left) == ("M10 LH", True)
+    assert found.stress_area_mm2 == parse_thread("M10").stress_area_mm2
+
+
+@pytest.mark.parametrize(
+    "text", ["G1/4", "G 1/4 A", "R 3/8", "Rc1/8", "1/8-27 NPT", "NPT 1/4", "1/2 BSP", "BSPT 3/4", "G 1 1/2"]
+)
+def test_pipe_threads_are_known_as_such(text):
+    assert is_pipe_thread(text)
+
+
+@pytest.mark.parametrize("text", ["M8", "1/4-20 UNC", "3/8 UNF", "#10-32", "grease", ""])
+def test_screw_threads_are_no_pipe_threads(text):
+    assert not is_pipe_thread(text)

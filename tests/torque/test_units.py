@@ -66,7 +66,22 @@ def test_a_shown_torque_reads_back_within_what_a_wrench_can_be_set_to(value, uni
 
 def test_a_torque_is_shown_as_asked_for_and_beside_it_as_written():
     torque = parse_torque("89 in-lb")
-    assert show_both(torque, "N.m") == "10.1 N.m (89 lbf.in)"
+    assert show_both(torque, "N.m") == "10.06 N.m (89 lbf.in)"
     assert show_both(torque) == "89 lbf.in (10.1 N.m)"
     assert show_both(torque, "lbf.in") == "89 lbf.in"
     assert show_both(parse_torque("100 N.m")) == "100 N.m (74 lbf.ft)"
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "shown"),
+    [
+        # NIST SP 811: 1 lbf.in is 0.1129848 N.m, 1 kgf.m 9.80665 N.m, 1 lbf.ft 1.355818 N.m.
+        ("106 in-lb", "N.m", "11.98 N.m (106 lbf.in)"),
+        ("10.3 N.m", "kgf.m", "1.050 kgf.m (10.3 N.m)"),
+        ("100 N.m", "lbf.ft", "73.76 lbf.ft (100 N.m)"),
+        ("250 N.m", "lbf.in", "2213 lbf.in (250 N.m)"),
+        ("0.5 N.m", "kgf.m", "0.05099 kgf.m (0.5 N.m)"),
+    ],
+)
+def test_a_conversion_that_is_asked_for_has_four_figures(written, unit, shown):
+    assert show_both(parse_torque(written), unit) == shown

@@ -47,8 +47,8 @@ def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = Non
     steps = []
     for step, data in _steps(plan):
         steps.append({**data, "closes_off": [gate.joint for gate in plan.closing_off(step.number)]})
-        if step.number in computed:
-            steps[-1]["computed_range"] = _computed(computed[step.number])
+        if (suggested := computed.get(step.number)) is not None:
+            steps[-1]["computed_range"] = _computed(suggested)
     gates = []
     for gate in plan.gates:
         part, _, name = gate.joint.partition("/")
