@@ -148,4 +148,4 @@ def test_the_version_is_printed_alone(sequencer):
 
 
 def test_the_torque_command_is_there(sequencer):
-    assert sequencer("torque", "89in-lb", "--to", "N.m").out == "10.1 N.m (89 lbf.in)\n"
+    assert sequencer("torque", "89in-lb", "--to", "N.m").out == "10.06 N.m (89 lbf.in)\n"
