@@ -4,16 +4,18 @@ from io import StringIO
 
 import pytest
 from rich.console import Console
-from sequencer.render.gates_text import gates_json, print_gates
-from sequencer.render.refit_text import print_refit
 
 from sequencer.document.cards import refit_cards
+from sequencer.document.gates import gates_document
+from sequencer.document.plan import refit_document
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.machine import read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.missed import missed_gates
+from sequencer.render.data.gates import gates_json
 from sequencer.render.data.plan import refit_json
+from sequencer.render.terminal import show
 
 LID = """machine: One
 parts:
@@ -30,9 +32,9 @@ def way_back(torque):
     return plan_refit(plan_teardown(machine, parse_targets(machine, ["lid"])))
 
 
-def printed(show, plan):
+def printed(document):
     out = StringIO()
-    show(plan, Console(file=out, width=200))
+    show(document, Console(file=out, width=200))
     return out.getvalue()
 
 
@@ -44,8 +46,8 @@ def test_a_high_torque_is_called_high_at_its_gate_and_a_usual_one_is_not(torque)
     everywhere = [
         gate.remark,
         " ".join(card.gate),
-        printed(print_refit, plan),
-        printed(lambda plan, out: print_gates(plan, missed_gates(plan, Limits()), out), plan),
+        printed(refit_document(plan)),
+        printed(gates_document(plan, missed_gates(plan, Limits()))),
         refit_json(plan)["gates"][0]["remark"],
         gates_json(plan, missed_gates(plan, Limits()))["gates"][0]["remark"],
     ]
