@@ -25,7 +25,6 @@ from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.plan import Refit
 from sequencer.render.job_text import cards_of
-from sequencer.torque.toolbox import Toolbox
 
 MOST_WAITING = 200
 """Words kept for pages that have not been shown yet."""
@@ -67,17 +66,6 @@ class Bench:
         while len(self._waiting) > MOST_WAITING:
             self._waiting.popitem(last=False)
 
-    def toolbox(self) -> Toolbox | None:
-        """The person's toolbox, where the job names one.
-
-        Raises:
-            ToolboxError: The file has faults.
-        """
-        from sequencer.plan.toolbox import load_toolbox
-
-        path = self.desk.folder.toolbox
-        return load_toolbox(path) if path else None
-
     def cards(self, moment: Moment, newest: int | None = NEWEST) -> list[StationCard]:
         """The stations that are left; on the way back with the wrench for each gate, and its setting.
 
@@ -85,7 +73,7 @@ class Bench:
         """
         from sequencer.plan.toolbox import equipment
 
-        box = self.toolbox() if isinstance(moment.plan, Refit) else None
+        box = self.desk.toolbox() if isinstance(moment.plan, Refit) else None
         return cards_of(moment, equipment(moment.plan, box, date.today()) if box else None, newest)
 
     def card(self, moment: Moment, operation: str) -> tuple[StationCard, StepCard] | None:

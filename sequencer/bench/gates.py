@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Form, HTTPException, Request
@@ -13,10 +14,13 @@ from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, Op, Time, Words
+from sequencer.job.marks import lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
-from sequencer.plan.readings import asked_of
+from sequencer.plan.readings import asked_of, fasteners_of, stages_of
 from sequencer.plan.tightening import order_of
+from sequencer.plan.wrenches import suggestion
+from sequencer.quantities import AngleQuantity
 
 router = APIRouter()
 Number = Annotated[str, Form(max_length=40)]
@@ -29,6 +33,7 @@ def gate(request: Request, operation: str) -> Response:
     moment = bench.desk.moment()
     joint, found = _joint(moment, operation), bench.card(moment, operation)
     asked = asked_of(joint) if joint else None
+    box = bench.desk.toolbox() if joint else None
     if joint is None or asked is None or found is None or not found[1].gate:
         if asked is not None and operation.startswith("torque ") and operation in moment.state.ticks:
             return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
@@ -42,6 +47,10 @@ def gate(request: Request, operation: str) -> Response:
         station=found[0],
         card=found[1],
         asked=asked,
+        fasteners=fasteners_of(joint),
+        left=_left(moment, joint),
+        wrenches=[one.name for one in box.wrenches] if box else [],
+        suggested=suggestion(joint, asked.torque, box, date.today()) if box and asked.torque else "",
         unit=asked.torque.unit if asked.torque else "",
         picture=_picture(moment, joint),
         view=Showing(moment),
@@ -55,6 +64,9 @@ def reading(
     value: Number = "",
     unit: Number = "",
     angle: Number = "",
+    wrench: Words = "",
+    fasteners: Number = "",
+    stages: Number = "",
     anyway: Words = "",
     id: Id = "",  # noqa: A002 - the form's field
     time: Time = "",
@@ -65,7 +77,16 @@ def reading(
     said = by(request, id, time)
     return answer(
         request,
-        lambda: bench.desk.done([op], torque=torque, angle=angle or None, anyway=anyway or None, by=said),
+        lambda: bench.desk.done(
+            [op],
+            torque=torque,
+            angle=angle or None,
+            wrench=wrench or None,
+            fasteners=fasteners or None,
+            stages=stages or None,
+            anyway=anyway or None,
+            by=said,
+        ),
     )
 
 
@@ -78,6 +99,13 @@ def _joint(moment: Moment, operation: str) -> Joint | None:
     part, _, name = operation.partition(" ")[2].partition("/")
     owner = moment.machine.parts.get(part)
     return owner.joints.get(name) if owner else None
+
+
+def _left(moment: Moment, joint: Joint) -> list[tuple[int, str, bool]]:
+    """The stages that the gate still lacks: number, what is asked, and whether that is an angle."""
+    open_ones = lacking(joint, marks(moment.state).get(joint.path, ()))
+    stages = stages_of(joint)
+    return [(n, stages[n - 1].text, isinstance(stages[n - 1], AngleQuantity)) for n in open_ones]
 
 
 def _picture(moment: Moment, joint: Joint) -> Markup | None:

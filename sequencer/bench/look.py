@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 from pathlib import PurePath
 
 from fastapi import APIRouter, HTTPException, Request
@@ -132,14 +131,18 @@ def _short(text: str, moment: Moment) -> str:
 @router.get("/record")
 def record(request: Request) -> HTMLResponse:
     """Every joint with a torque: asked, read, by whom, with what is open on top."""
+    from sequencer.document.record import mark_words
     from sequencer.job.record import torque_record
-    from sequencer.render.record import wrenches_for
 
     bench = bench_of(request)
     moment = bench.desk.moment()
     entries = [
-        (joint_words(moment.machine, *one.joint.split("/", 1)), one)
-        for one in torque_record(moment, wrenches_for(moment, bench.toolbox(), date.today()))
+        (
+            joint_words(moment.machine, *one.joint.split("/", 1)),
+            one,
+            [mark_words(moment, one.joint, mark) for mark in one.marks],
+        )
+        for one in torque_record(moment)
     ]
     return bench.show(request, "record.html", moment, here="record", entries=entries, view=Showing(moment))
 

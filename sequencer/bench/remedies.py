@@ -13,6 +13,8 @@ REMEDIES = {
     "other-device": "load the page again, and tick the steps that are done",
     "gate-open": "read it again, or close it without a reading and say why",
     "one-reading": "close one gate after the other, each on its own page",
+    "which-stage": "pick the stage that was read, or all of them if each was done",
+    "which-fasteners": "pick those that were pulled to it, or all of them",
     "nothing-to-undo": "to take back a step of another device, tap its tick",
     "rests-on-it": "take that back first",
     "turned": "",

@@ -9,6 +9,7 @@ from sequencer.bench.answers import step_path
 from sequencer.document.clean import clean
 from sequencer.document.curing import cure_lines
 from sequencer.document.looks import check_words, lift_words
+from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.words import sentence
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.events import EventKind, Recorded
@@ -41,6 +42,14 @@ class Showing:
     def cures(self) -> list[str]:
         """What cures until when, and what did not wait for it."""
         return cure_lines(self._moment)
+
+    def reservations(self) -> list[str]:
+        """What was skipped, done anyway or overridden, for the end of the job."""
+        return reservation_lines(self._moment)
+
+    def torque_lines(self) -> list[str]:
+        """The gates that are closed, and not simply so."""
+        return torque_lines(self._moment)
 
     def step_url(self, operation: str) -> str:
         """The step's own page."""

@@ -28,6 +28,33 @@ def done(
         str | None,
         typer.Option("--angle", metavar="TEXT", help="The angle that was turned.", show_default=False),
     ] = None,
+    wrench: Annotated[
+        str | None,
+        typer.Option(
+            "--wrench",
+            metavar="NAME",
+            help="The torque wrench that was used. Left out: the one that your toolbox suggests.",
+            show_default=False,
+        ),
+    ] = None,
+    fasteners: Annotated[
+        str | None,
+        typer.Option(
+            "--fasteners",
+            metavar="WHICH",
+            help="Which of a joint's fasteners were pulled to it: all; 1-4; 1,3.",
+            show_default=False,
+        ),
+    ] = None,
+    stages: Annotated[
+        str | None,
+        typer.Option(
+            "--stages",
+            metavar="WHICH",
+            help="The stages that were done: all; 2. Left out: the next.",
+            show_default=False,
+        ),
+    ] = None,
     wear: Annotated[
         str | None,
         typer.Option("--wear", metavar="TEXT", help="The wear that was measured.", show_default=False),
@@ -52,5 +79,14 @@ def done(
     """
     with desk(job, person, device) as opened:
         chosen = [piece for text in steps or () for piece in text.split(",") if piece.strip()]
-        said = opened.done(chosen or None, torque=torque, angle=angle, wear=wear, anyway=anyway)
+        said = opened.done(
+            chosen or None,
+            torque=torque,
+            angle=angle,
+            wear=wear,
+            wrench=wrench,
+            fasteners=fasteners,
+            stages=stages,
+            anyway=anyway,
+        )
         tell(said, opened, as_json=as_json, then_next=True)

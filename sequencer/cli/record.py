@@ -8,7 +8,6 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.job_options import JobJson, JobOption, desk
-from sequencer.cli.toolbox import read_toolbox_file, today
 
 
 def record(
@@ -16,7 +15,7 @@ def record(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Print the torque record: each joint, asked and read, who, when, wrench; what is open on top.
+    """Print the torque record: each joint, every reading with who, when, wrench; what is open on top.
 
     Example: sequencer record --csv
     """
@@ -24,12 +23,11 @@ def record(
     from sequencer.document.curing import cures_json
     from sequencer.job.curing import cures
     from sequencer.job.record import torque_record
-    from sequencer.render.record import print_record, record_csv, record_json, wrenches_for
+    from sequencer.render.record import print_record, record_csv, record_json
 
     with desk(job) as opened:
         moment = opened.moment()
-        box = read_toolbox_file(opened.folder.toolbox)
-        entries = torque_record(moment, wrenches_for(moment, box, today()))
+        entries = torque_record(moment)
         if as_json:
             print_json({**record_json(entries), "cures": cures_json(cures(moment))})
         elif as_csv:

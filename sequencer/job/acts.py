@@ -10,11 +10,13 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text, selected
+from sequencer.job.closing import Told, heard
 from sequencer.job.curing import check_cured
 from sequencer.job.events import EventKind
-from sequencer.job.gates import back_faults, gate_faults, the_gate
+from sequencer.job.gates import back_faults, gate_faults, gate_joint, the_gate
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.state import Tick
+from sequencer.machine.model import Joint
 from sequencer.plan.present import Direction
 
 LONG_HOURS = 4
@@ -59,6 +61,7 @@ class Draft:
     ``content`` is the machine file as it is once they are written, and ``sight`` what that says; None: it
     stays. ``anew`` asks for a new plan where the old one would do as well, and ``at_any_rate`` for one that
     gives up what can't be reached any more, for what has happened can't be refused.
+    ``refusal`` is raised once they are: what was wanted can't be, and what was seen at it is kept.
     """
 
     events: list[tuple[EventKind, Mapping[str, Any]]] = field(default_factory=list)
@@ -68,6 +71,7 @@ class Draft:
     sight: Sight | None = None
     anew: bool = False
     at_any_rate: bool = False
+    refusal: RefusedError | None = None
 
     def add(self, kind: EventKind, body: Mapping[str, Any]) -> None:
         """Put down one more event; what is None or empty in its body is left out."""
@@ -78,7 +82,7 @@ Act = Callable[[Moment, By], Draft]
 """Judges what is to happen at a moment. Raises ``RefusedError`` where it can't be."""
 
 
-def done(selection: Selection | None, readings: Mapping[str, str | None], anyway: str | None) -> Act:
+def done(selection: Selection | None, told: Told, anyway: str | None) -> Act:
     """Tick steps, with what was read off at the last of them."""
 
     def act(moment: Moment, by: By) -> Draft:
@@ -88,19 +92,65 @@ def done(selection: Selection | None, readings: Mapping[str, str | None], anyway
         _check_possible(moment, fresh, anyway)
         if not anyway:
             check_cured(moment, fresh, by.time or datetime.now(UTC))
-        _check_gates(moment, fresh, readings, anyway)
-        if fresh:
-            draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
-            draft.ops, draft.at_any_rate = fresh, True
-            draft.anew = bool(anyway) and moment.present.direction is Direction.APART
-            draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
-            draft.words += _of_the_clock(moment, by)
-        if told := _readings(readings):
-            draft.add(EventKind.MEASURED, {"op": the_gate(moment, wanted) or wanted[-1], **told})
-            draft.words.append(f"kept {', '.join(f'{what} {value}' for what, value in told.items())}")
+        gate = the_gate(moment, wanted) if told.at_gate else None
+        joint = gate_joint(moment, gate) if gate and moment.state.turned else None
+        if gate and joint:
+            _read(draft, moment, gate, joint, fresh, told, by, anyway)
+            return draft
+        _check_gates(moment, fresh, told, anyway)
+        _tick(draft, moment, by, fresh, anyway)
+        if readings := told.readings:
+            _torque_read(readings)
+            draft.add(EventKind.MEASURED, {"op": wanted[-1], **readings})
+            draft.words.append(f"kept {_row(readings)}")
         return draft
 
     return act
+
+
+def _tick(draft: Draft, moment: Moment, by: By, fresh: tuple[str, ...], anyway: str | None) -> None:
+    if fresh:
+        draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
+        draft.ops, draft.at_any_rate = fresh, True
+        draft.anew = bool(anyway) and moment.present.direction is Direction.APART
+        draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
+        draft.words += _of_the_clock(moment, by)
+
+
+def _read(
+    draft: Draft,
+    moment: Moment,
+    gate: str,
+    joint: Joint,
+    fresh: tuple[str, ...],
+    told: Told,
+    by: By,
+    anyway: str | None,
+) -> None:
+    """A reading at a gate: it stays whatever it says; the gate is ticked once nothing is lacking."""
+    day = (by.time or datetime.now(UTC)).astimezone().date()
+    found = heard(moment, joint, told, day)
+    if found.lacks and not found.problem and not anyway and len(fresh) > 1:
+        raise RefusedError(
+            f"{gate} stays open after this: {found.lacks}",
+            "say it by itself, without other steps",
+            code="one-reading",
+        )
+    if anyway or not (found.lacks or found.problem):
+        _tick(draft, moment, by, fresh, anyway)
+    draft.add(EventKind.MEASURED, {"op": gate, **found.body})
+    draft.words += found.words
+    if anyway:
+        return
+    if found.problem:
+        draft.refusal = RefusedError(
+            f"the gate stays open: {gate}: {found.problem}" if gate in fresh else found.problem,
+            f"the reading stays in the record; read it again: done {moment.state.number(gate)} --torque "
+            "READING; or close it with --anyway and a reason",
+            code="gate-open",
+        )
+    elif found.lacks and gate in fresh:
+        draft.words.append(f"the gate stays open; still to come: {found.lacks}")
 
 
 def _of_the_clock(moment: Moment, by: By) -> list[str]:
@@ -153,12 +203,20 @@ def measured(step: Selection, readings: Mapping[str, str]) -> Act:
     """Keep a reading."""
 
     def act(moment: Moment, _by: By) -> Draft:
-        told, op = _readings(readings), step_of(moment, step)
+        given = Told(readings.get("torque"), readings.get("angle"), readings.get("wear"))
+        told, op = given.readings, step_of(moment, step)
         if not told:
             raise RefusedError("there is no reading", "give a torque, an angle or a wear")
+        if op and gate_joint(moment, op):
+            raise RefusedError(
+                f"{op} is a gate: what is read there is judged as it is ticked",
+                f"done {moment.state.number(op)} --torque READING",
+                code="gate-open",
+            )
+        _torque_read(told)
         draft = Draft()
         draft.add(EventKind.MEASURED, {"op": op, **told})
-        draft.words.append(f"kept {', '.join(f'{what} {value}' for what, value in told.items())}")
+        draft.words.append(f"kept {_row(told)}")
         return draft
 
     return act
@@ -320,13 +378,11 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
         present = present.after(moment.whole, op)
 
 
-def _check_gates(
-    moment: Moment, ops: Sequence[str], readings: Mapping[str, str | None], anyway: str | None
-) -> None:
-    """A gate takes a reading that holds, or a reason, which then stays in the torque record."""
+def _check_gates(moment: Moment, ops: Sequence[str], told: Told, anyway: str | None) -> None:
+    """A gate takes readings that hold, or a reason, which then stays in the torque record."""
     if anyway or moment.present.direction is not Direction.TOGETHER:
         return
-    faults = gate_faults(moment, ops, readings)
+    faults = gate_faults(moment, ops, read=told.at_gate)
     if faults:
         number = moment.state.number(the_gate(moment, ops) or faults[0].partition(":")[0])
         raise RefusedError(
@@ -337,10 +393,17 @@ def _check_gates(
         )
 
 
-def _readings(readings: Mapping[str, str | None]) -> dict[str, str]:
-    told = {what: value.strip() for what, value in readings.items() if value and value.strip()}
-    if "torque" in told:
+def _torque_read(readings: Mapping[str, str]) -> None:
+    """Refuse what is no torque.
+
+    Raises:
+        QuantityError: It has no unit, or is none.
+    """
+    if "torque" in readings:
         from sequencer.quantities import parse_torque
 
-        parse_torque(told["torque"])
-    return told
+        parse_torque(readings["torque"])
+
+
+def _row(readings: Mapping[str, str]) -> str:
+    return ", ".join(f"{what} {value}" for what, value in readings.items())

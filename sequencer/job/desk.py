@@ -19,8 +19,9 @@ from sequencer.errors import SequencerError
 from sequencer.job import acts, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
+from sequencer.job.closing import Told
 from sequencer.job.edits import EDITS, as_told, brought_up, from_here
-from sequencer.job.events import PLANNED, TOLD, Event, Recorded
+from sequencer.job.events import PLANNED, TOLD, Event, EventKind, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replay import Replay
@@ -31,6 +32,7 @@ from sequencer.plan.plan import Plan, Station
 
 if TYPE_CHECKING:
     from sequencer.job.finding import Find
+    from sequencer.torque.toolbox import Toolbox
 
 __all__ = ["By", "Desk", "RefusedError", "Said"]
 
@@ -115,6 +117,9 @@ class Desk:
         torque: str | None = None,
         angle: str | None = None,
         wear: str | None = None,
+        wrench: str | None = None,
+        fasteners: str | None = None,
+        stages: str | None = None,
         anyway: str | None = None,
         by: By | None = None,
     ) -> Said:
@@ -123,12 +128,28 @@ class Desk:
         A step that was ticked already stays as it is, and that is said. ``anyway`` is the reason for which a
         step was done although the machine file says that it can't be.
 
+        A reading at a torque gate was taken with ``wrench`` (left out: the one that the toolbox suggests), is
+        for these ``fasteners`` (``all``, ``1-4``; one alone needs no word) and ``stages`` (``all``, ``2``;
+        left out, the next). The gate is ticked once nothing is lacking. One that does not hold is kept.
+
         Raises:
             RefusedError: The machine does not allow one of them now; none is ticked then.
             ChoiceError: There is no such step.
         """
-        readings = {"torque": torque, "angle": angle, "wear": wear}
-        return self.write(acts.done(selection, readings, anyway), by)
+        box = self.toolbox() if torque else None
+        told = Told(torque, angle, wear, wrench, fasteners, stages, box)
+        return self.write(acts.done(selection, told, anyway), by)
+
+    def toolbox(self) -> Toolbox | None:
+        """The person's toolbox, where the job names one.
+
+        Raises:
+            ToolboxError: The file has faults.
+        """
+        from sequencer.plan.toolbox import load_toolbox
+
+        path = self.folder.toolbox
+        return load_toolbox(path) if path else None
 
     def skip(self, selection: Selection, why: str, *, by: By | None = None) -> Said:
         """Leave steps out, as the machine stands without need of them; they count as clear from here on."""
@@ -233,6 +254,7 @@ class Desk:
             self._replay.take(pen.since(self._replay.seq))
             before = self._replay.state()
             if identity in pen.known([identity]):
+                self._refuse_again(identity)
                 return Said((identity,), ("this has been recorded already",), repeated=True)
             draft = act(self._at(before), by)
             time = by.time or datetime.now(UTC)
@@ -244,9 +266,21 @@ class Desk:
         self.state()
         self._put(draft.content, sight)
         self._follow()
+        if draft.refusal is not None:
+            raise draft.refusal
         return self._said(draft, made, before)
 
     # ---- Inside ----
+
+    def _refuse_again(self, identity: str) -> None:
+        """An act that was refused, and is said once more: what was kept of it made nothing of it then."""
+        one = next((one.event for one in self._replay.events if one.event.id == identity), None)
+        if one is not None and one.kind is EventKind.MEASURED and one.body.get("problem"):
+            raise RefusedError(
+                f"the gate stays open: {one.body['problem']}",
+                "the reading is in the record",
+                code="gate-open",
+            )
 
     def _said(self, draft: Draft, made: Sequence[Event], before: JobState) -> Said:
         after = self.state()

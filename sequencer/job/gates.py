@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
+from sequencer.job.marks import lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
-from sequencer.plan.readings import Reading, asked_of, judge
+from sequencer.plan.readings import judge
 
 _GATE = f"{Kind.TORQUE.value} "
 
@@ -29,34 +30,25 @@ def the_gate(moment: Moment, ops: Sequence[str]) -> str | None:
     return gates[0] if len(gates) == 1 else None
 
 
-def gate_faults(moment: Moment, ops: Sequence[str], readings: Mapping[str, str | None]) -> list[str]:
-    """Why the gates among ``ops`` can't be closed with these readings; empty when they are.
+def gate_faults(moment: Moment, ops: Sequence[str], *, read: bool) -> list[str]:
+    """Why the gates among ``ops`` can't be ticked as they are; ``read``: there is a reading, for one of them.
 
     Raises:
-        SequencerError: A reading that is no torque or no angle, or one reading for several joints.
+        SequencerError: One reading for several joints.
     """
     gates = [(op, joint) for op in ops if (joint := gate_joint(moment, op))]
-    torque, angle = readings.get("torque"), readings.get("angle")
-    if len(gates) > 1 and (torque or angle):
+    if len(gates) > 1 and read:
         raise SequencerError(
             "one reading is for one joint, and these steps are several gates",
             f"one at a time: done {moment.state.number(gates[0][0])} --torque …",
             code="one-reading",
         )
-    faults = []
-    for op, joint in gates:
-        reading = _reading(joint, torque, angle)
-        if not reading.closes:
-            faults.append(f"{op}: {reading.problem}")
-    return faults
-
-
-def _reading(joint: Joint, torque: str | None, angle: str | None) -> Reading:
-    asked = asked_of(joint)
-    assert asked is not None
-    if asked.torque is None and torque and not angle:
-        torque, angle = None, torque  # a joint that is turned by angle alone
-    return judge(joint, torque, angle)
+    said = marks(moment.state)
+    return [
+        f"{op}: {judge(joint, None).problem}"
+        for op, joint in gates
+        if lacking(joint, said.get(joint.path, ()))
+    ]
 
 
 def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:

@@ -1,6 +1,7 @@
-"""The torque record: every joint with a torque that the job has touched, what was asked and what was read.
+"""The torque record: every joint with a torque that the job has touched, and all that was said at its gate.
 
-What is open is on top. It is told from the events, so that nothing in it can be improved afterwards.
+What is open is on top. It is told from the events, so that nothing in it can be improved afterwards: a
+reading that was followed by a better one, or taken back, stays and says so.
 """
 
 from __future__ import annotations
@@ -9,12 +10,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sequencer.graph.operations import Kind
-from sequencer.job.events import EventKind, Recorded
+from sequencer.job.closing import lacks_text
+from sequencer.job.events import EventKind
 from sequencer.job.gates import gate_joint
+from sequencer.job.marks import Mark, Said, closed, lacking, marks, overridden, read_anew
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
 from sequencer.plan.present import Direction
-from sequencer.plan.readings import asked_of, judge
+from sequencer.plan.readings import asked_of
 
 
 @dataclass(frozen=True)
@@ -24,11 +27,9 @@ class Entry:
     Attributes:
         joint: Its path.
         asked: What the file asks for, with the tolerance in per cent.
-        read: The torque that was read; empty where none was.
-        angle: The angle that was confirmed.
-        who: The person; ``when`` UTC, None while it is open.
-        wrench: The torque wrench in the person's toolbox that serves it, where one is known.
         state: ``closed``, ``overridden``, ``open``.
+        marks: All that was said at its gate, in order: what holds no more says what superseded it.
+        odd: What to know of the fastening as it stands: readings on it that did not hold, in words.
         why: The reason of an override; or why it is open.
         step: The number of its step.
     """
@@ -36,103 +37,129 @@ class Entry:
     joint: str
     asked: str
     tolerance: float
-    read: str
-    angle: str
-    who: str
-    when: datetime | None
-    wrench: str
     state: str
+    marks: tuple[Mark, ...]
+    odd: tuple[str, ...]
     why: str
     step: int | None
+
+    @property
+    def last(self) -> Mark | None:
+        """The last thing that was said and stands; None for nothing."""
+        return next((mark for mark in reversed(self.marks) if mark.stands), None)
+
+    @property
+    def when(self) -> datetime | None:
+        """When that was said, UTC; ``who`` said it."""
+        return self.last.time if self.last else None
+
+    @property
+    def who(self) -> str:
+        """Who said it; empty for nobody."""
+        return self.last.person if self.last else ""
+
+    @property
+    def read(self) -> str:
+        """The torque that was read then; ``angle`` likewise. Empty where none was."""
+        return self._of_last("torque")
+
+    @property
+    def angle(self) -> str:
+        """The angle that was confirmed."""
+        return self._of_last("angle")
+
+    @property
+    def wrench(self) -> str:
+        """The wrench that it was read on; empty where nobody said."""
+        return self._of_last("wrench")
+
+    def _of_last(self, what: str) -> str:
+        found = (m for m in reversed(self.marks) if m.stands and m.said is Said.READING)
+        mark = next(found, None)
+        return str(getattr(mark, what)) if mark else ""
 
 
 OPEN, OVERRIDDEN, CLOSED = "open", "overridden", "closed"
 _RANK = {OPEN: 0, OVERRIDDEN: 1, CLOSED: 2}
 
 
-def torque_record(moment: Moment, wrenches: dict[str, str] | None = None) -> tuple[Entry, ...]:
-    """The record as it is now; open joints first, then overridden ones, each in the order of the steps.
-
-    Args:
-        moment: The job.
-        wrenches: The wrench that serves each joint, by its path.
-    """
-    history = _history(moment)
-    wanted = [path for path in _touched(moment) if asked_of(_joint(moment, path))]
-    entries = [_entry(moment, path, history.get(path, []), (wrenches or {}).get(path, "")) for path in wanted]
+def torque_record(moment: Moment) -> tuple[Entry, ...]:
+    """The record as it is now; open joints first, then overridden ones, each in the order of the steps."""
+    said = marks(moment.state)
+    joints = (gate_joint(moment, f"{Kind.TORQUE.value} {path}") for path in _touched(moment))
+    entries = [
+        _entry(moment, joint, said.get(joint.path, ()))
+        for joint in joints
+        if joint is not None and joint.torque is not None
+    ]
     return tuple(sorted(entries, key=lambda entry: (_RANK[entry.state], entry.step or 0)))
 
 
-def _joint(moment: Moment, path: str) -> Joint:
-    return moment.machine.joint(*path.split("/", 1))
-
-
 def _touched(moment: Moment) -> list[str]:
-    """Joints with a torque that were undone, slackened or cracked on this job, put back ones included."""
+    """Joints that were undone, slackened, cracked or torqued on this job, put back ones included."""
     words = tuple(f"{kind.value} " for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK, Kind.TORQUE))
     done = [op for one in moment.state.of(EventKind.DONE) for op in one.event.body["ops"]]
-    paths = dict.fromkeys(op.partition(" ")[2] for op in done if op.startswith(words))
-    parts = moment.machine.parts
-    known = (path.split("/", 1) for path in paths)
-    return [f"{part}/{name}" for part, name in known if part in parts and name in parts[part].joints]
+    read = [str(one.event.body.get("op", "")) for one in moment.state.of(EventKind.MEASURED)]
+    paths = dict.fromkeys(op.partition(" ")[2] for op in (*done, *read) if op.startswith(words))
+    return list(paths)
 
 
-def _history(moment: Moment) -> dict[str, list[Recorded]]:
-    """What happened to each joint's gate: ticks of its step, readings at it, and its being opened again."""
-    found: dict[str, list[Recorded]] = {}
-    kinds = (EventKind.DONE, EventKind.MEASURED, EventKind.SKIPPED)
-    events = sorted((one for kind in kinds for one in moment.state.of(kind)), key=lambda one: one.seq)
-    for one in events:
-        ops = one.event.body.get("ops") or [one.event.body.get("op", "")]
-        for op in ops:
-            word, _, path = str(op).partition(" ")
-            if word in ("torque", "undo", "slacken", "crack"):
-                found.setdefault(path, []).append(one)
-    return found
-
-
-def _entry(moment: Moment, path: str, history: list[Recorded], wrench: str) -> Entry:
-    asked = asked_of(_joint(moment, path))
+def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
+    asked = asked_of(joint)
     assert asked is not None
-    gate = f"{Kind.TORQUE.value} {path}"
-    closing: Recorded | None = None
-    reading: Recorded | None = None
-    for one in history:
-        body = one.event.body
-        if one.event.kind is EventKind.MEASURED and body.get("op") == gate:
-            reading = one
-        elif one.event.kind in (EventKind.DONE, EventKind.SKIPPED) and gate in body.get("ops", ()):
-            closing = one
-        elif one.event.kind is EventKind.DONE:
-            closing = reading = None  # opened again: what was read before holds no more
-    state, why = _judged(moment, path, closing, reading)
-    event = (closing or reading or None) and (closing or reading).event  # type: ignore[union-attr]
+    state, why = _judged(moment, joint, said)
     return Entry(
-        joint=path,
+        joint=joint.path,
         asked=asked.text,
         tolerance=float(asked.tolerance * 100),
-        read=str(reading.event.body.get("torque", "")) if reading else "",
-        angle=str(reading.event.body.get("angle", "")) if reading else "",
-        who=event.person if event else "",
-        when=event.time if event else None,
-        wrench=wrench,
         state=state,
+        marks=tuple(read_anew(joint, said)),
+        odd=tuple(_odd(joint, said)),
         why=why,
-        step=moment.state.number(gate),
+        step=moment.state.number(f"{Kind.TORQUE.value} {joint.path}"),
     )
 
 
-def _judged(moment: Moment, path: str, closing: Recorded | None, reading: Recorded | None) -> tuple[str, str]:
-    if closing is None:
+def _judged(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> tuple[str, str]:
+    if (override := overridden(said)) is not None:
+        return OVERRIDDEN, override.why
+    if closed(joint, said):
+        return CLOSED, ""
+    standing = [mark for mark in said if mark.stands]
+    if standing and standing[-1].said is Said.SKIP:
+        return OPEN, f"skipped: {standing[-1].why}"
+    if not standing:
         waiting = moment.present.direction is Direction.TOGETHER
         return OPEN, "not torqued yet" if waiting else "not put back yet"
-    body = closing.event.body
-    if closing.event.kind is EventKind.SKIPPED:
-        return OPEN, f"skipped: {body.get('why', '')}"
-    read = reading.event.body if reading else {}
-    joint = gate_joint(moment, f"{Kind.TORQUE.value} {path}")
-    assert joint is not None
-    judged = judge(joint, read.get("torque"), read.get("angle"))
-    if body.get("anyway"):
-        return OVERRIDDEN, f"{body['anyway']}{f' ({judged.problem})' if judged.problem else ''}"
-    return (CLOSED, "") if judged.closes else (OPEN, str(judged.problem))
+    problem = standing[-1].problem_now(joint)
+    return OPEN, problem or f"still to come: {lacks_text(joint, lacking(joint, standing))}"
+
+
+def _odd(joint: Joint, said: tuple[Mark, ...]) -> list[str]:
+    """Readings on the fastening as it stands that did not hold, whatever was read after them."""
+    return [
+        f"{mark.problem_now(joint)} (read {mark.time.astimezone():%Y-%m-%d %H:%M}"
+        f"{f', {mark.person}' if mark.person else ''})"
+        for mark in said
+        if mark.stands and mark.said is Said.READING and mark.problem_now(joint)
+    ]
+
+
+def reservations(moment: Moment) -> tuple[tuple[str, str], ...]:
+    """What "all is back" would hide, as (what, why): what was skipped, done anyway, or is odd at a gate.
+
+    ``what`` is the name of an operation, or the path of a joint.
+    """
+    state = moment.state
+    gates = [entry for entry in torque_record(moment) if entry.state != CLOSED or entry.odd]
+    told = {f"{Kind.TORQUE.value} {entry.joint}" for entry in gates}
+    skipped = ((tick.op, f"skipped: {tick.why}") for tick in state.skipped.values())
+    anyway = ((tick.op, f"against the file: {tick.anyway}") for tick in state.ticks.values() if tick.anyway)
+    steps = [(op, why) for op, why in (*skipped, *anyway) if op not in told]
+    return (*steps, *((entry.joint, "; ".join(_reserved(entry))) for entry in gates))
+
+
+def _reserved(entry: Entry) -> list[str]:
+    first = {OPEN: f"torque open: {entry.why}", OVERRIDDEN: f"torque overridden: {entry.why}"}
+    own = first.get(entry.state)
+    return [*([own] if own else []), *(text for text in entry.odd if not own or text not in own)]

@@ -111,8 +111,6 @@ class Replay:
             for one in self._events:
                 if (stands := struck.what_stands(one.event)) is not None:
                     self._apply(Recorded(one.seq, stands, one.recorded))
-                elif one.event.kind is EventKind.MEASURED:
-                    self._superseded.append(one)
         else:
             for one in fresh:
                 self._apply(one)
@@ -132,7 +130,7 @@ class Replay:
                 worked=self._worked + self._open_seconds(),
                 backward=tuple(self._backward),
                 last=self._events[-1] if self._events else None,
-                superseded=tuple(self._superseded),
+                history=tuple(self._events),
             )
         return self._snapshot
 
@@ -151,7 +149,6 @@ class Replay:
         self._since: dict[str, datetime] = {}
         self._clocks: dict[str, datetime] = {}
         self._backward: list[BackwardClock] = []
-        self._superseded: list[Recorded] = []
 
     def _apply(self, recorded: Recorded) -> None:
         event = recorded.event

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -80,7 +80,7 @@ class JobState:
         running: Since when the clock runs; None while work stands.
         worked: Seconds with the clock running, up to the last event.
         backward: Where clocks went backwards.
-        superseded: Readings that were taken back, with the tick that they closed a gate by.
+        history: Every event in order, those that were taken back included.
     """
 
     seq: int = 0
@@ -94,7 +94,7 @@ class JobState:
     worked: float = 0.0
     backward: tuple[BackwardClock, ...] = ()
     last: Recorded | None = None
-    superseded: tuple[Recorded, ...] = ()
+    history: Sequence[Recorded] = ()
 
     @property
     def done(self) -> tuple[str, ...]:

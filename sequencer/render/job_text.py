@@ -11,6 +11,7 @@ from sequencer.document.cards import StationCard, StepCard, refit_cards, teardow
 from sequencer.document.clean import clean
 from sequencer.document.curing import cure_lines
 from sequencer.document.plan import aims_of
+from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.sittings import left_words
 from sequencer.document.words import (
     duration,
@@ -21,7 +22,9 @@ from sequencer.document.words import (
     plural,
     sentence,
 )
+from sequencer.job.closing import so_far
 from sequencer.job.folder import JobFolder
+from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
 from sequencer.job.status import Leaving, Status
 from sequencer.plan.plan import Plan, Refit, Teardown
@@ -80,7 +83,11 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
 def _print_end(moment: Moment, console: Console) -> None:
     """Nothing is left: the way in leads to the way back, and that to the end."""
     if isinstance(moment.plan, Refit):
-        hanging(console, f"All is back together: {moment.card.title}.", style="bold")
+        lines = reservation_lines(moment)
+        but = ", except what stands here" if lines else ""
+        hanging(console, f"All is back together{but}: {moment.card.title}.", style="bold")
+        for line in lines:
+            hanging(console, line, lead="  ! ", style="bold yellow")
         return
     hanging(console, f"Done: {aims_of(moment.plan)}.", style="bold")
     hanging(console, "When it goes back together: sequencer turn", style="dim")
@@ -115,6 +122,9 @@ def _own(moment: Moment, step: StepCard, newest: int | None) -> StepCard:
         lines.append(f"into bag {bag.number}")
     if kind == "fasten" and bag:
         lines.append(f"from bag {bag.number}")
+    joint = gate_joint(moment, step.operation)
+    if joint and (text := so_far(moment, joint)):
+        lines.append(clean(text))
     noted = moment.notes.get(step.operation, [])
     earlier = max(len(noted) - newest, 0) if newest is not None else 0
     told = [f"{earlier} more before these"] if earlier else []
@@ -135,6 +145,8 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
         hanging(console, text, lead=f"{word:<12}")
     for line in cure_lines(moment):
         hanging(console, line, lead=f"{'Cure':<12}", style="bold yellow")
+    for line in torque_lines(moment):
+        hanging(console, line, lead=f"{'Torque':<12}", style="bold yellow")
     for tick in told.skipped:
         hanging(console, f"{_said(moment, tick)}: {tick.why}", lead=f"{'Skipped':<12}")
     for tick in told.anyway:

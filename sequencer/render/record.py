@@ -5,11 +5,12 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.curing import cure_lines
+from sequencer.document.record import mark_words
 from sequencer.document.words import joint_words, listing, part_words, plural
+from sequencer.job.marks import Mark, Said
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, OVERRIDDEN, Entry
 from sequencer.job.whereabouts import Whereabouts
@@ -19,27 +20,11 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from sequencer.job.state import Tick
-    from sequencer.torque.toolbox import Toolbox
 
 COLUMNS = (
     "joint", "state", "asked", "tolerance_percent", "read", "angle", "who", "when", "wrench", "why", "step",
+    "said", "stages", "fasteners", "holds", "problem", "caution", "superseded",
 )  # fmt: skip
-
-
-def wrenches_for(moment: Moment, box: Toolbox | None, today: date) -> dict[str, str]:
-    """The wrench in the toolbox that serves each joint with a torque, and what it is set to."""
-    if box is None:
-        return {}
-    from sequencer.plan import toolbox
-
-    found: dict[str, str] = {}
-    for part in moment.machine.parts.values():
-        for joint in part.joints.values():
-            if joint.torque is not None:
-                served = toolbox.wrenches_for(joint, box, today).stages
-                names = dict.fromkeys(stage.setting.wrench.name for stage in served if stage.setting)
-                found[joint.path] = ", ".join(names)
-    return found
 
 
 def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> None:
@@ -52,10 +37,11 @@ def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> 
         hanging(console, "This job has touched no joint with a torque so far.")
         return
     overridden = sum(entry.state == OVERRIDDEN for entry in entries)
+    odd = sum(entry.state not in (OPEN, OVERRIDDEN) and bool(entry.odd) for entry in entries)
     summary = f"{plural(len(entries), 'joint')}, {len(waiting)} open"
-    hanging(
-        console, f"{summary}{f', {overridden} closed without a reading that holds' if overridden else ''}."
-    )
+    summary += f", {overridden} closed without a reading that holds" if overridden else ""
+    summary += f", {odd} with a reading before that did not hold" if odd else ""
+    hanging(console, f"{summary}.")
     for title, group in (
         ("Open", waiting),
         ("Closed against the figure", [e for e in entries if e.state == OVERRIDDEN]),
@@ -72,25 +58,23 @@ def _print_entry(moment: Moment, entry: Entry, console: Console) -> None:
     number = f"{entry.step:>4}" if entry.step is not None else "   -"
     words = joint_words(moment.machine, *entry.joint.split("/", 1))
     hanging(console, f"{words} ({entry.joint})", lead=f"{number}  ")
-    pieces = [f"asked {entry.asked} ±{entry.tolerance:g} %"]
-    if entry.read or entry.angle:
-        pieces.append(f"read {' + '.join(piece for piece in (entry.read, entry.angle) if piece)}")
-    if entry.who or entry.when:
-        when = f"{entry.when.astimezone():%Y-%m-%d %H:%M}" if entry.when else ""
-        pieces.append(" ".join(piece for piece in (entry.who, when) if piece))
-    pieces += [entry.wrench] if entry.wrench else []
-    hanging(console, "; ".join(pieces), lead=" " * 6)
-    if entry.why:
-        hanging(console, entry.why, lead=" " * 6, style="bold" if entry.state == OPEN else "")
+    hanging(console, f"asked {entry.asked} ±{entry.tolerance:g} %", lead=" " * 6)
+    for mark in entry.marks:
+        hanging(console, mark_words(moment, entry.joint, mark), lead=" " * 6)
+    if entry.why and entry.state == OPEN:
+        hanging(console, entry.why, lead=" " * 6, style="bold")
 
 
 def record_csv(entries: Sequence[Entry]) -> str:
-    """One line for each joint, open ones first."""
+    """One line for each thing that was said at a gate, one for a joint at which nothing was; open first."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for row in _rows(entries):
-        writer.writerow([_inert(row[column]) for column in COLUMNS])
+        said = row.pop("marks")
+        for mark in said or [{}]:
+            cells = {**(dict.fromkeys(("read", "angle", "who", "when", "wrench")) if said else {}), **mark}
+            writer.writerow([_inert({**row, **cells}.get(column)) for column in COLUMNS])
     return out.getvalue()
 
 
@@ -119,10 +103,30 @@ def _rows(entries: Sequence[Entry]) -> list[dict[str, Any]]:
             "when": entry.when.isoformat() if entry.when else None,
             "wrench": entry.wrench,
             "why": entry.why,
+            "odd": "; ".join(entry.odd),
             "step": entry.step,
+            "marks": [_mark_row(mark) for mark in entry.marks],
         }
         for entry in entries
     ]
+
+
+def _mark_row(mark: Mark) -> dict[str, Any]:
+    over = mark.superseded
+    return {
+        "said": mark.said.value,
+        "read": mark.torque,
+        "angle": mark.angle,
+        "who": mark.person,
+        "when": mark.time.isoformat(),
+        "wrench": f"{mark.wrench} (suggested)" if mark.suggested else mark.wrench,
+        "stages": " ".join(map(str, mark.stages or ())),
+        "fasteners": " ".join(mark.fasteners or ()),
+        "holds": "" if mark.said is not Said.READING else "no" if mark.problem else "yes",
+        "problem": mark.problem or (mark.why if mark.said is not Said.READING else ""),
+        "caution": mark.caution,
+        "superseded": f"{over.how} {over.time.isoformat()} {over.person}".strip() if over else "",
+    }
 
 
 MOST_SHOWN = 12

@@ -9,6 +9,7 @@ from rich.console import Console
 from sequencer.document.curing import cure_lines
 from sequencer.graph.operations import Kind
 from sequencer.job import acts
+from sequencer.job.closing import Told
 from sequencer.job.curing import CuringError, curing
 from sequencer.job.desk import By
 from sequencer.job.events import EventKind
@@ -35,7 +36,8 @@ def asked(moment, op):
         return {}
     wanted = asked_of(joint_of(moment.machine, op))
     words = {"torque": wanted.torque.text} if wanted.torque else {}
-    return words | ({"angle": "yes"} if wanted.degrees is not None else {})
+    turned = {"angle": "yes"} if wanted.degrees is not None else {}
+    return {**words, **turned, "fasteners": "all", "stages": "all"}
 
 
 def bare(moment):
@@ -83,10 +85,9 @@ def check_next(job, moment):
         return
     last = next(reversed(tuple(moment.state.ticks.values())), None)
     by = By("Ann", last.device if last else "a", time=job.now)
-    readings = {"torque": words.get("torque"), "angle": words.get("angle"), "wear": None}
     selection = ops if words else None
     try:
-        acts.done(selection, readings, None)(moment, by)
+        acts.done(selection, Told(**words), None)(moment, by)
     except CuringError as waits:
         found = [cure for cure in curing(moment, job.now) if cure.until == waits.until]
         assert found

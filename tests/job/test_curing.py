@@ -45,7 +45,8 @@ class Bench:
     def tick(self, name=None, **more):
         step = self.desk.plan().steps[0].operation if name is None else self.desk.moment().operations[name]
         if step.kind.value == "torque":
-            more.setdefault("torque", self.desk.machine.joint(step.part, step.joint).torque.stages[-1].text)
+            asked = self.desk.machine.joint(step.part, step.joint).torque.stages[-1]
+            more = {"torque": asked.text, "fasteners": "all", "stages": "all", **more}
         return self.desk.done([step.name], by=self.by, **more)
 
     def until(self, name):

@@ -17,6 +17,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from sequencer.errors import SequencerError
 from sequencer.job.begin import begin
 from sequencer.job.desk import By, Desk
+from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
 from sequencer.job.trouble import states
 from sequencer.machine import read_text
@@ -99,14 +100,16 @@ class EveryAct(RuleBasedStateMachine):
         return By("Ann", "a", time=self.now)
 
     def say(self, act, *args, **words):
-        """Do it; a refusal has to say something, and change nothing."""
+        """Do it; a refusal has to say something, and change nothing; a refused reading is kept."""
         before = self.desk.state()
         self.acts += 1
         try:
             said = act(*args, by=self.by(), **words)
         except SequencerError as refused:
             assert refused.problem  # noqa: PT017 - any of them will do
-            assert self.desk.state().seq == before.seq
+            after = self.desk.state()
+            assert (after.ticks, after.skipped, after.steps) == (before.ticks, before.skipped, before.steps)
+            assert {one.event.kind for one in after.history[before.seq :]} <= {EventKind.MEASURED}
         else:
             check_told(before, self.desk.state(), said)
 

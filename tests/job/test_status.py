@@ -78,7 +78,7 @@ def test_a_whole_job_there_and_back_ends_with_nothing_open(desk):
             joint = desk.machine.parts[step.operation.part].joints if step.operation.part else {}
             gate = step.operation.kind is Kind.TORQUE
             asked = joint[step.operation.joint].torque.stages[-1].text if gate else None
-            desk.done(step.number, torque=asked)
+            desk.done(step.number, torque=asked, fasteners="all", stages="all")
     told = status(desk.moment())
     assert (told.off, told.moved, told.fluids, told.openings, told.bags, told.gates) == ((),) * 6
     assert told.leaving.safe

@@ -38,7 +38,7 @@ def do_until(desk, name):
 def close(desk, step):
     joint = step.operation.joint and desk.machine.joint(step.operation.part, step.operation.joint)
     if step.operation.name.startswith("torque "):
-        desk.done(step.number, torque=joint.torque.stages[-1].text)
+        desk.done(step.number, torque=joint.torque.stages[-1].text, fasteners="all", stages="all")
     else:
         desk.done(step.number)
 

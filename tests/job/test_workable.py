@@ -9,6 +9,7 @@ from sequencer.job.choosing import ChoiceError
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
+from sequencer.job.marks import marks
 from sequencer.job.record import torque_record
 from tests.job.conftest import ANN, begin_job
 
@@ -54,8 +55,8 @@ def test_a_gate_reopens_and_its_reading_is_superseded_when_it_is_taken_back(back
     for number in (22, 21, 20):
         back.undo(number)
     assert gate(back, "impeller/nut") == "open"
-    (before,) = back.state().superseded
-    assert before.event.body["torque"] == "40 N.m"
+    (before,) = marks(back.state())["impeller/nut"]
+    assert (before.torque, before.superseded.how) == ("40 N.m", "taken back")
     back.undo(19)
     assert back.done().ops == ("fasten impeller/nut",)
 
@@ -67,7 +68,7 @@ def test_a_reading_goes_with_its_own_step_of_several_that_were_ticked_at_once(de
     desk.undo(20)
     assert gate(desk, "impeller/nut") == "open"
     assert desk.state().of(EventKind.MEASURED) == ()
-    assert len(desk.state().superseded) == 1
+    assert [mark.stands for mark in marks(desk.state())["impeller/nut"]] == [False]
 
 
 def test_the_way_in_rests_under_the_turn_and_the_turn_under_the_way_back(back):
