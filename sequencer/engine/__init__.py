@@ -14,9 +14,7 @@ A question that differs little from one before is asked in a conversation: ``ask
 ``problem`` and its ``result``, and ``Asked.again`` takes the changed problem::
 
     first = ask(problem, limits)
-    more = first.again(with_goal(problem, (7,)), limits)           # one target more
-    freer = first.again(without_need(problem, 3, (1, 2)), limits)  # one need less
-    later = first.again(with_done(problem, first.result.order[:4], setup_in_hand), limits)
+    more = first.again(replace(problem, goals=(*problem.goals, (7,))), limits)  # one target more
 
 How a job is stated, and who has to know of a rule: ``Problem`` is the question; ``Rules.of`` turns it into
 sets, ``Appraisal.job`` into a ``Job`` of what one choice does (clauses are all that it knows of order).
@@ -28,8 +26,8 @@ What decides whether a next operation is allowed is written five times, each for
 anything.
 
 Every answer is worth what a fresh one is; it comes sooner by what stays true: a problem that was answered
-before is looked up; former orders are made to fit; a bound holds where nothing was dropped, and the rest of a
-proven order is proven; the order of the same operations under the same needs is remembered, and so are the
+before is looked up; former orders are made to fit; a bound holds where nothing was dropped; the order of
+the same operations under the same needs is remembered, and so are the
 prices that bounds are made of. Any number of variants may be asked of one ``Asked``, in any order.
 """
 
@@ -47,7 +45,6 @@ from sequencer.engine.problem import (
     Trigger,
 )
 from sequencer.engine.solve import solve
-from sequencer.engine.variant import with_done, with_goal, with_need, without_goal, without_need
 
 __all__ = [
     "Asked",
@@ -63,9 +60,4 @@ __all__ = [
     "Trigger",
     "ask",
     "solve",
-    "with_done",
-    "with_goal",
-    "with_need",
-    "without_goal",
-    "without_need",
 ]

@@ -1,9 +1,7 @@
 """One question after another about the same job, each quicker for what the ones before have told.
 
     first = ask(problem)
-    more = first.again(with_goal(problem, (7,)))
-    less = more.again(without_need(more.problem, 3, (1, 2)))
-    later = first.again(with_done(problem, first.result.order[:4], setup_in_hand))
+    more = first.again(replace(problem, goals=(*problem.goals, (7,))))
 
 What is reused is only what stays true (see ``relation`` and ``memory``), so that every answer is worth what a
 fresh one is. How much work it takes, and which of several equal orders comes out, depends on what was asked
@@ -15,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from sequencer.engine.choice import Choice
+from sequencer.engine.choice.choice import Choice
 from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Counters, Limits, Problem, Progress, Result, Status
 from sequencer.engine.stop import Budget, close_enough
@@ -35,7 +33,7 @@ class Asked:
     ) -> Asked:
         """Ask about ``problem``, or about the same one under other limits.
 
-        The functions of ``variant`` make such problems; any other will do too, and reuses what it can.
+        Any problem will do; it reuses what it can.
 
         Raises:
             ProblemError: The problem's numbers don't fit together.

@@ -10,16 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sequencer.engine.beam import Found
-from sequencer.engine.costs import Costs, Matrix
-from sequencer.engine.job import Job
+from sequencer.engine.base.costs import Costs, Matrix
+from sequencer.engine.base.job import Job
 from sequencer.engine.problem import Problem, Result
 from sequencer.engine.relation import floor, rules_out
+from sequencer.engine.waves.beam import Found
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from sequencer.engine.cuts import Prices
+    from sequencer.engine.bounds.cuts import Prices
 
 MOST_ANSWERS, MOST_JOBS = 200, 20_000
 """Answers held against a new problem, the latest; jobs whose order is remembered."""

@@ -2,20 +2,17 @@
 
 With more goals, needs or rules nothing becomes cheaper: leave out of an answer what only the new ones call
 for, and an answer to the former problem is left that costs no more. That rests on closed costs (a step less
-makes no way dearer) and on savings that no operation has more of than it takes itself. And what is left of a
-job once some of it is done costs at least the whole less what was spent.
+makes no way dearer) and on savings that no operation has more of than it takes itself.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
-from itertools import pairwise
+from collections.abc import Iterable
 
-from sequencer.engine.bits import members
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.bits import members
+from sequencer.engine.base.costs import Costs
+from sequencer.engine.choice.selection import Rules, conclude
 from sequencer.engine.problem import Clause, Problem, Result, Status
-from sequencer.engine.selection import Rules, conclude
 
 
 def floor(former: Problem, result: Result, problem: Problem) -> int | None:
@@ -27,12 +24,11 @@ def floor(former: Problem, result: Result, problem: Problem) -> int | None:
         return None
     if former == problem:
         return result.bound
-    if former.done == problem.done and former.starts == problem.starts:
-        if not (_as_strict(former, problem) and _monotone(problem)):
-            return None
-        return result.bound + _more_for_certain(former, problem)
-    spent = _spent_on_the_way(former, result, problem)
-    return None if spent is None else max(0, result.bound - spent)
+    if (former.done, former.starts) != (problem.done, problem.starts):
+        return None
+    if not (_as_strict(former, problem) and _monotone(problem)):
+        return None
+    return result.bound + _more_for_certain(former, problem)
 
 
 def rules_out(former: Problem, result: Result, problem: Problem) -> bool:
@@ -93,33 +89,3 @@ def _more_for_certain(former: Problem, problem: Problem) -> int:
     more = set(members(root.chosen & ~known.called(known.open)))
     saved = sum(s.amount * len({s.first, s.second} & more) for s in problem.savings)
     return sum(problem.durations[op] for op in more) - saved
-
-
-def _spent_on_the_way(former: Problem, result: Result, problem: Problem) -> int | None:
-    """What the first operations of the former order cost, when just these are done now; else None."""
-    fresh = problem.done - former.done
-    begun = result.order[: len(fresh)]
-    if not fresh or former.done - problem.done or set(begun) != fresh:
-        return None
-    if problem.starts != former.changes[former.setups[begun[-1]]]:
-        return None
-    # what was done may not be called for by the rest: then it must be no gain to have done it
-    if former != replace(problem, done=former.done, starts=former.starts) or not _monotone(former):
-        return None
-    # an order rule whose second is done binds no longer: the rest may be cheaper than it was
-    loosened = any(b in fresh and a not in problem.done for a, b in problem.orders)
-    return None if loosened else spent(former, begun)
-
-
-def spent(problem: Problem, begun: Sequence[int]) -> int:
-    """The cost of the first operations of an order."""
-    if not begun:
-        return 0
-    have = problem.done | set(begun)
-    total = sum(problem.durations[op] for op in begun) + problem.starts[problem.setups[begun[0]]]
-    total += sum(problem.changes[problem.setups[a]][problem.setups[b]] for a, b in pairwise(begun))
-    return total - sum(
-        saving.amount
-        for saving in problem.savings
-        if {saving.first, saving.second} <= have and not {saving.first, saving.second} <= problem.done
-    )

@@ -6,20 +6,20 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from sequencer.engine.beam import Found, beam
-from sequencer.engine.bounds import Guide, RunBound
-from sequencer.engine.job import Job
+from sequencer.engine.base.job import Job
+from sequencer.engine.base.merge import merge
+from sequencer.engine.base.trace import in_sequence, moves
+from sequencer.engine.bounds.bounds import Guide, RunBound
 from sequencer.engine.memory import Memory
-from sequencer.engine.merge import merge
-from sequencer.engine.search import best_first
 from sequencer.engine.stop import Budget, close_enough
-from sequencer.engine.trace import in_sequence, moves
+from sequencer.engine.waves.beam import Found, beam
+from sequencer.engine.waves.search import best_first
 
 if TYPE_CHECKING:
-    from sequencer.engine.cuts import Prices
-    from sequencer.engine.local import SegmentExchange
-    from sequencer.engine.pricing import Pricing
-    from sequencer.engine.refine import Refinement
+    from sequencer.engine.bounds.cuts import Prices
+    from sequencer.engine.bounds.pricing import Pricing
+    from sequencer.engine.refine.refine import Refinement
+    from sequencer.engine.waves.local import SegmentExchange
 
 FIRST_WIDTH, FIRST_STATES = 10, 300
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
@@ -129,9 +129,9 @@ class _Methods:
 
     def _waves(self) -> Iterator[Found]:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
-        from sequencer.engine.pricing import ROUNDS, Pricing, prices_for
-        from sequencer.engine.refine import Refinement, refinable
-        from sequencer.engine.window import Windows
+        from sequencer.engine.bounds.pricing import ROUNDS, Pricing, prices_for
+        from sequencer.engine.refine.refine import Refinement, refinable
+        from sequencer.engine.waves.window import Windows
 
         job = self.job
         if self.prices is not None:
@@ -186,10 +186,10 @@ class _Methods:
 
         Unless they are ``plain``, what refinement came to is a bound of theirs as well.
         """
-        from sequencer.engine.packed import Packed
-        from sequencer.engine.sharper import Sharper
-        from sequencer.engine.tables import PackedCuts
-        from sequencer.engine.wave import waves
+        from sequencer.engine.bounds.sharper import Sharper
+        from sequencer.engine.bounds.tables import PackedCuts
+        from sequencer.engine.waves.packed import Packed
+        from sequencer.engine.waves.wave import waves
 
         left = None if plain or self.refinement is None else self.refinement.left
         others = () if left is None else (left,)
@@ -200,7 +200,7 @@ class _Methods:
 
     def _exchange(self) -> SegmentExchange | None:
         """The local search, where no clause has a choice."""
-        from sequencer.engine.local import SegmentExchange
+        from sequencer.engine.waves.local import SegmentExchange
 
         return None if any(self.job.ors) else SegmentExchange(self.job)
 

@@ -42,8 +42,6 @@ class EventKind(Enum):
     """``{"file": name in photos/, "op": operation, "width": pixels, "height": pixels}``."""
     MEASURED = "measured"
     """``{"op": operation, "torque": text with unit, "angle": text, "wear": text}``, one or more of them."""
-    BAG = "bag"
-    """A bag and what went into it."""
     LABEL = "label"
     """A pair of labels."""
     STOPPED = "stopped"

@@ -349,11 +349,6 @@ class Machine:
     tasks: Mapping[str, Task] = field(default_factory=dict)
     first: tuple[str, ...] = ()
 
-    @property
-    def default_position(self) -> str:
-        """The position of everything that names none: the first in the file."""
-        return next(iter(self.positions))
-
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``; both must exist."""
         return self.parts[part].joints[name]

@@ -127,20 +127,6 @@ def cracks_first(
                 break
 
 
-def possible_now(graph: OperationGraph, present: Present, ahead: Collection[str] = ()) -> tuple[str, ...]:
-    """The operations of the way in that can be done next, in the order of the file."""
-    done = met(graph, present)
-    late = too_late(graph, done)
-    return tuple(
-        name
-        for name, clauses in graph.needs.items()
-        if name not in done
-        and name not in late
-        and not any(done.isdisjoint(clause.any_of) for clause in clauses)
-        and not any(cracks_first(graph, done, name, ahead))
-    )
-
-
 def remaining(graph: OperationGraph, present: Present) -> OperationGraph:
     """What the machine still allows: without what is done or too late, its needs without what is met.
 

@@ -80,11 +80,6 @@ def closed_off(back: WayBack, rest: OperationGraph, able: Collection[str], name:
     return found
 
 
-def possible_back(back: WayBack, present: Present) -> tuple[str, ...]:
-    """The steps of the way back that can be done next."""
-    return tuple(name for name in back.graph.operations if not why_not_back(back, present, name))
-
-
 def lost(back: OperationGraph, rest: OperationGraph, name: str) -> Reason:
     """Why an operation of the way back can't be done any more."""
     able = possible(rest.needs)

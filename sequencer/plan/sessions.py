@@ -73,15 +73,6 @@ def sittings_of_lengths(plan: Plan, lengths: Sequence[Fraction], before: int = 0
     return _cut(plan, (*lengths[before:], lengths[-1]), None)
 
 
-def sittings_of_length(plan: Plan, length: Fraction) -> tuple[Sitting, ...]:
-    """Cut a plan into sittings of about ``length`` seconds at most, at the least cost.
-
-    Raises:
-        SequencerError: The length is not more than nothing.
-    """
-    return sittings_of_lengths(plan, (length,))
-
-
 def sittings_by_number(plan: Plan, number: int) -> tuple[Sitting, ...]:
     """Cut a plan into ``number`` sittings of about the same length; fewer where there are too few places.
 

@@ -22,7 +22,7 @@ import random
 from dataclasses import dataclass, field
 
 from sequencer.engine import Problem
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 
 
 @dataclass

@@ -13,10 +13,11 @@ import argparse
 import time
 from dataclasses import replace
 
-from sequencer.engine import Limits, Problem, Result, Status, ask, solve, with_goal
+from sequencer.engine import Limits, Problem, Result, Status, ask, solve
 from tests.benchmarks.generator import generate
 from tests.engine.reference import cost_of
 from tests.engine.sop import FOLDER, read
+from tests.engine.variants import with_goal
 
 SECONDS = {60: 1.0, 100: 10.0, 130: 30.0, 200: 60.0, 400: 60.0, 800: 60.0}
 ALTERNATIVES = {(100, 20): 5.0, (200, 20): 60.0}

@@ -5,8 +5,8 @@ from __future__ import annotations
 import random
 from functools import cache
 
-from sequencer.engine.costs import Costs
-from sequencer.engine.job import Job, reachable
+from sequencer.engine.base.costs import Costs
+from sequencer.engine.base.job import Job, reachable
 from sequencer.engine.problem import Limits
 from sequencer.engine.stop import Budget
 

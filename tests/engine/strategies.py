@@ -7,7 +7,7 @@ import random
 from hypothesis import strategies as st
 
 from sequencer.engine import Problem, Saving, Trigger
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 
 
 def random_problem(rng: random.Random, n: int, setups: int = 4, closed: bool | None = None) -> Problem:

@@ -5,13 +5,13 @@ import random
 import numpy as np
 import pytest
 
-from sequencer.engine.bounds import RunBound, beginning
-from sequencer.engine.job import Job
-from sequencer.engine.packed import Packed
-from sequencer.engine.pricing import Pricing, prices_for
+from sequencer.engine.base.job import Job
+from sequencer.engine.base.trace import moves
+from sequencer.engine.bounds.bounds import RunBound, beginning
+from sequencer.engine.bounds.pricing import Pricing, prices_for
+from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.sequence import along, greedy
-from sequencer.engine.tables import PackedCuts
-from sequencer.engine.trace import moves
+from sequencer.engine.waves.packed import Packed
 from tests.engine.jobs import FREE, cost_to_go, random_job
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-import sequencer.engine.choice as choice
+import sequencer.engine.choice.choice as choice
 from sequencer.engine import (
     Asked,
     Limits,
@@ -16,15 +16,10 @@ from sequencer.engine import (
     Status,
     ask,
     solve,
-    with_done,
-    with_goal,
-    with_need,
-    without_goal,
-    without_need,
 )
-from sequencer.engine.relation import spent
 from tests.engine.reference import cost_of
 from tests.engine.strategies import random_problem
+from tests.engine.variants import with_done, with_goal, with_need, without_goal, without_need
 from tests.support.profile import counts
 
 
@@ -105,18 +100,6 @@ def test_the_same_problem_is_looked_up() -> None:
     again = asked.again(replace(asked.problem)).result
     assert (again.cost, again.order) == (asked.result.cost, asked.result.order)
     assert again.counters.states == 0
-
-
-def test_the_rest_of_a_proven_order_is_proven_without_search() -> None:
-    from tests.benchmarks.generator import generate
-
-    asked = ask(generate(60, 2))
-    order = asked.result.order
-    begun = order[:25]
-    rest = asked.again(with_done(asked.problem, begun, asked.problem.setups[begun[-1]])).result
-    assert rest.proven
-    assert rest.cost == asked.result.cost - spent(asked.problem, begun)
-    assert rest.counters.states == 0
 
 
 def test_more_of_an_impossible_problem_is_impossible_at_once() -> None:

@@ -5,9 +5,9 @@ import random
 import networkx as nx
 import pytest
 
-from sequencer.engine.costs import Costs
-from sequencer.engine.job import Job, must_ancestors, reachable
-from sequencer.engine.merge import merge
+from sequencer.engine.base.costs import Costs
+from sequencer.engine.base.job import Job, must_ancestors, reachable
+from sequencer.engine.base.merge import merge
 from tests.engine.jobs import FREE, cost_to_go, random_job
 
 # Precedence graphs of assembly lines (Scholl 1993): arcs, pairs in the closure, feasible orders. The closures

@@ -6,10 +6,10 @@ import random
 
 import pytest
 
-import sequencer.engine.choice as choice
+import sequencer.engine.choice.choice as choice
 from sequencer.engine import Problem, solve
-from sequencer.engine.needless import needless
-from sequencer.engine.selection import Rules
+from sequencer.engine.choice.needless import needless
+from sequencer.engine.choice.selection import Rules
 from tests.engine.jobs import FREE
 from tests.engine.strategies import random_problem
 from tests.support.profile import counts

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from ortools.linear_solver import pywraplp
 
-from sequencer.engine.program import Program
-from sequencer.engine.simplex import maximise
+from sequencer.engine.bounds.program import Program
+from sequencer.engine.bounds.simplex import maximise
 
 
 def reference(values: list[float], rows: list[list[int]], limits: list[float]) -> float:

@@ -6,22 +6,22 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-import sequencer.engine.ideals as ideals_module
-import sequencer.engine.refine as refine_module
-import sequencer.engine.sweep as sweep_module
-from sequencer.engine.bits import mask_of, members
-from sequencer.engine.costs import Costs
-from sequencer.engine.ideals import Ideals
-from sequencer.engine.job import Job
-from sequencer.engine.lacking import completed, lacking
-from sequencer.engine.merge import lean
-from sequencer.engine.packed import Packed
+import sequencer.engine.refine.ideals as ideals_module
+import sequencer.engine.refine.refine as refine_module
+import sequencer.engine.refine.sweep as sweep_module
+from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.costs import Costs
+from sequencer.engine.base.job import Job
+from sequencer.engine.base.merge import lean
+from sequencer.engine.base.words import split
 from sequencer.engine.problem import Limits
-from sequencer.engine.refine import Refinement, longest_chain, refinable
+from sequencer.engine.refine.ideals import Ideals
+from sequencer.engine.refine.lacking import completed, lacking
+from sequencer.engine.refine.refine import Refinement, longest_chain, refinable
+from sequencer.engine.refine.sweep import Left, Sweep
 from sequencer.engine.stop import Budget
-from sequencer.engine.sweep import Left, Sweep
-from sequencer.engine.wave import waves
-from sequencer.engine.words import split
+from sequencer.engine.waves.packed import Packed
+from sequencer.engine.waves.wave import waves
 from tests.engine.jobs import cost_to_go, random_job
 
 FAR = 10**6

@@ -5,20 +5,20 @@ import random
 import numpy as np
 import pytest
 
-import sequencer.engine.sharper as sharpening
-from sequencer.engine.beam import beam
-from sequencer.engine.bounds import RunBound
-from sequencer.engine.local import SegmentExchange
-from sequencer.engine.packed import Packed
-from sequencer.engine.pricing import Pricing, prices_for
+import sequencer.engine.bounds.sharper as sharpening
+from sequencer.engine.bounds.bounds import RunBound
+from sequencer.engine.bounds.pricing import Pricing, prices_for
+from sequencer.engine.bounds.tables import PackedCuts
+from sequencer.engine.choice.repair import best_inserted, inserted
 from sequencer.engine.problem import Limits
-from sequencer.engine.repair import best_inserted, inserted
-from sequencer.engine.search import best_first
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.stop import Budget
-from sequencer.engine.tables import PackedCuts
-from sequencer.engine.wave import waves
-from sequencer.engine.window import Windows
+from sequencer.engine.waves.beam import beam
+from sequencer.engine.waves.local import SegmentExchange
+from sequencer.engine.waves.packed import Packed
+from sequencer.engine.waves.search import best_first
+from sequencer.engine.waves.wave import waves
+from sequencer.engine.waves.window import Windows
 from tests.engine.jobs import FREE, cost_to_go, random_job
 
 FAR = 10**6

@@ -174,7 +174,7 @@ def test_an_empty_text_can_be_filled_from_nothing():
     editor = Editor(text="")
     editor.set_value("machine", "New")
     editor.add_part("a", {"label": "A: b", "joints": {"x": {"kind": "clip"}}})
-    editor.add_position("bench", {"label": "Bench"})
+    editor.set_value("positions/bench", {"label": "Bench"})
     editor.add_first("isolate")
     editor.add_task("isolate", {})
     assert read_text(editor.text).faults == ()

@@ -10,10 +10,11 @@ from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine.model import Atom, Need, Place
 from sequencer.plan import plan_teardown
 from sequencer.plan.insertion import near_former_order
-from sequencer.plan.present import Present, possible_now, too_late, why_not
+from sequencer.plan.present import Present, too_late, why_not
 from sequencer.plan.resume import TooLateError, replan
 from tests.plan.jobs import machine_of, names
 from tests.support.page_example import PAGE
+from tests.support.possible import possible_now
 from tests.support.random_machines import random_machine
 
 BOTH = ("bracket", "pulley")

@@ -7,7 +7,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.machine.reading import load
-from sequencer.plan.sessions import MOST, sittings_by_number, sittings_of_length, sittings_of_lengths
+from sequencer.plan.sessions import MOST, sittings_by_number, sittings_of_lengths
 from sequencer.plan.setups import Changes, Setup
 from sequencer.plan.stops import over_factor, sitting_seconds, stops
 from tests.plan.test_stops import COVERED, WET, plans
@@ -24,7 +24,7 @@ ALL = [*plans(COVERED), *plans(WET, "fluids: {oil: {volume: 1 L}}", off="a"), *b
 @pytest.mark.parametrize("plan", ALL)
 @pytest.mark.parametrize("minutes", [1, 4, 9, 1000])
 def test_the_sittings_are_the_plan_in_its_order(plan, minutes):
-    found = sittings_of_length(plan, Fraction(minutes * 60))
+    found = sittings_of_lengths(plan, (Fraction(minutes * 60),))
     assert tuple(step for one in found for step in one.steps) == plan.steps
     assert [one.number for one in found] == list(range(1, len(found) + 1))
     assert not any(one.stop.forbidden for one in found[:-1])
@@ -64,7 +64,7 @@ def cheapest(plan, length, number=None):
 @pytest.mark.parametrize("minutes", [8])
 def test_no_way_of_cutting_is_cheaper(plan, minutes):
     length = Fraction(minutes * 60)
-    found = sittings_of_length(plan, length)
+    found = sittings_of_lengths(plan, (length,))
     mine = price(plan, length, [one.last for one in found[:-1]])
     assert mine <= cheapest(plan, length)
 
@@ -85,7 +85,7 @@ def test_more_sittings_than_places_to_stop_become_fewer():
 
 def test_a_sitting_takes_what_getting_back_to_it_takes():
     plan = pump().into
-    found = sittings_of_length(plan, Fraction(480))
+    found = sittings_of_lengths(plan, (Fraction(480),))
     assert found[0].seconds == sum(s.seconds + s.change_seconds for s in found[0].steps)
     assert len(found) > 1
     here = found[1].steps[0].operation
@@ -95,11 +95,11 @@ def test_a_sitting_takes_what_getting_back_to_it_takes():
 
 
 def test_what_is_too_long_is_said():
-    whole = sittings_of_length(pump().into, Fraction(10**6))
+    whole = sittings_of_lengths(pump().into, (Fraction(10**6),))
     assert [one.over for one in whole] == [0]
     short = sittings_by_number(pump().into, 1)
     assert short[0].over == 0
-    assert any(one.over for one in sittings_of_length(pump().into, Fraction(100)))
+    assert any(one.over for one in sittings_of_lengths(pump().into, (Fraction(100),)))
 
 
 def test_a_job_without_steps_has_no_sittings():
@@ -108,7 +108,7 @@ def test_a_job_without_steps_has_no_sittings():
     from sequencer.plan.teardown import plan_teardown
 
     plan = plan_teardown(machine, parse_targets(machine, [], ["guard"]))
-    assert sittings_of_length(plan, Fraction(60)) == ()
+    assert sittings_of_lengths(plan, (Fraction(60),)) == ()
     assert sittings_by_number(plan, 3) == ()
 
 
@@ -120,13 +120,13 @@ def test_a_number_that_makes_no_sense_is_refused(number):
 
 def test_no_time_at_all_is_refused():
     with pytest.raises(SequencerError, match="has to take some time"):
-        sittings_of_length(pump().into, Fraction(0))
+        sittings_of_lengths(pump().into, (Fraction(0),))
 
 
 def test_the_van_is_never_left_with_a_filling_unchecked():
     for plan in both(van()):
         for minutes in (45, 90, 180):
-            found = sittings_of_length(plan, Fraction(minutes * 60))
+            found = sittings_of_lengths(plan, (Fraction(minutes * 60),))
             assert not any(one.stop.forbidden for one in found[:-1])
 
 
@@ -136,5 +136,5 @@ def test_sittings_may_differ_and_the_last_length_holds_for_the_rest():
     found = sittings_of_lengths(plan, lengths)
     assert found[0].over == max(0, found[0].seconds - 240)
     assert all(one.over == max(0, one.seconds - 480) for one in found[1:])
-    assert sittings_of_lengths(plan, lengths, before=1) == sittings_of_length(plan, Fraction(480))
-    assert sittings_of_lengths(plan, lengths, before=7) == sittings_of_length(plan, Fraction(480))
+    assert sittings_of_lengths(plan, lengths, before=1) == sittings_of_lengths(plan, (Fraction(480),))
+    assert sittings_of_lengths(plan, lengths, before=7) == sittings_of_lengths(plan, (Fraction(480),))

@@ -18,10 +18,11 @@ from sequencer.errors import SequencerError
 from sequencer.graph import derive, parse_targets
 from sequencer.machine import Machine, read_text
 from sequencer.plan.aftermath import backwards
-from sequencer.plan.present import Direction, Present, possible_now
-from sequencer.plan.present_back import apart_again, possible_back
+from sequencer.plan.present import Direction, Present
+from sequencer.plan.present_back import apart_again
 from sequencer.plan.resume import replan
 from sequencer.plan.turned import plan_back
+from tests.support.possible import possible_back, possible_now
 from tests.support.random_machines import random_machine
 
 LIMITS = Limits(states=2000)

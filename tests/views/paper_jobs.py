@@ -16,7 +16,7 @@ from sequencer.job.bags import numbered
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.sessions import sittings_of_length
+from sequencer.plan.sessions import sittings_of_lengths
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
@@ -35,8 +35,8 @@ def job(machine, *off, minutes=None, on=DAY):
 def job_of_plan(into: Teardown, minutes=None, on=DAY):
     back = plan_refit(into, limits=FEW)
     length = Fraction(minutes * 60) if minutes else None
-    cut_in = sittings_of_length(into, length) if length else ()
-    cut_back = sittings_of_length(back, length) if length else ()
+    cut_in = sittings_of_lengths(into, (length,)) if length else ()
+    cut_back = sittings_of_lengths(back, (length,)) if length else ()
     bags = {}
     for path, bag in numbered(into.machine, [op.name for op in into.operations]).items():
         bags[f"undo {path}"] = bags[f"fasten {path}"] = f"Bag {bag.number}"

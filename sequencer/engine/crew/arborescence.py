@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 
 
 def least_total(costs: Costs, setups: Sequence[int]) -> int:

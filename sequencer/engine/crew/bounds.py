@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 from sequencer.engine.crew.arborescence import arborescence, least_total
 from sequencer.engine.crew.energy import sharpened
 from sequencer.engine.crew.paths import Paths

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 from sequencer.engine.crew.arborescence import least_total
 from sequencer.engine.crew.problem import CrewProblem
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 from sequencer.engine.crew.problem import CrewProblem
 from sequencer.engine.errors import ProblemError
 

@@ -11,9 +11,9 @@ Opening
     ``Editor(path)`` reads a file; ``Editor(path, text=...)`` begins a new one that is not there yet; without
     a path it works on the text alone. The file must be YAML; it may have other faults until it is saved.
 Changes
-    ``add_part``, ``add_joint``, ``add_task``, ``add_tool``, ``add_position``, ``add_fluid``, ``add_first``
-    make new entries. ``add_need`` and ``remove_need``: ``behind``, ``trapped_by``, ``needs``, ``wet`` of a
-    part or joint. ``set_value``, ``append`` and ``remove`` take any path, ``parts/motor/joints/feet/time`` or
+    ``add_part``, ``add_joint``, ``add_task`` and ``add_first`` make new entries. ``add_need`` and
+    ``remove_need``: ``behind``, ``trapped_by``, ``needs``, ``wet`` of a part or joint. ``set_value``,
+    ``append`` and ``remove`` take any path, ``parts/motor/joints/feet/time`` or
     a tuple of steps. Values are texts, numbers, lists and mappings as a file has them; ``Atom`` and ``Need``
     of the model are taken as needs. What needs quotes is quoted. A ``comment`` goes behind the line, or above
     it where there is no room. Each change is checked on the spot: the text must say what it said before plus

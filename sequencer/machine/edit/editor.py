@@ -90,18 +90,6 @@ class Editor(Draft):
         """A new task."""
         self._add(("tasks", name), fields, comment)
 
-    def add_tool(self, name: str, fields: Mapping[str, object], comment: str | None = None) -> None:
-        """A new tool that a head can't tell."""
-        self._add(("tools", name), fields, comment)
-
-    def add_position(self, name: str, fields: Mapping[str, object], comment: str | None = None) -> None:
-        """A new position. The first one of a file is where all work is done that names none."""
-        self._add(("positions", name), fields, comment)
-
-    def add_fluid(self, name: str, fields: Mapping[str, object], comment: str | None = None) -> None:
-        """A new fluid."""
-        self._add(("fluids", name), fields, comment)
-
     def add_first(self, task: str) -> None:
         """A task comes before everything else."""
         self.append(("first",), task)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from sequencer.engine.costs import Costs
+from sequencer.engine.base.costs import Costs
 from sequencer.engine.crew import CrewProblem, Resource
 
 

@@ -1,0 +1,1 @@
+"""Which operations to do at all: branch and bound over partial choices."""

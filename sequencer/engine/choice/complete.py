@@ -1,0 +1,113 @@
+"""Good whole choices out of partial ones, to have something to hold the bounds against."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.job import Job
+from sequencer.engine.choice.answer import Answer
+from sequencer.engine.choice.appraisal import Appraisal
+from sequencer.engine.choice.selection import Partial, conclude
+from sequencer.engine.sequence import greedy, packable
+from sequencer.engine.stop import Budget
+from sequencer.engine.waves.beam import Found, beam
+
+FLIPS, ORDERED = 3, 6
+"""Rounds of flipping, and the whole choices put in order in each."""
+
+NARROW, WIDER = 10, 200
+"""Width of the search for a first order of a whole choice, by hand and with numpy."""
+
+
+class Completer:
+    """Completes partial choices and puts each whole choice in order once."""
+
+    def __init__(self, appraisal: Appraisal, answer: Answer, budget: Budget) -> None:
+        self.appraisal = appraisal
+        self.answer = answer
+        self.budget = budget
+        self._tried: set[int] = set()
+
+    def complete(self, partial: Partial) -> None:
+        """Meet every open clause by its cheapest member, and order what results."""
+        whole = self._whole(partial, 0)
+        if whole is not None:
+            self._order(whole)
+
+    def again(self, order: Sequence[int]) -> None:
+        """Look for a better order of the same operations."""
+        whole = conclude(self.appraisal.rules, mask_of(order), mask_of(order))
+        if whole is not None:
+            self._order(whole)
+
+    def flip(self, root: Partial) -> None:
+        """Leave one operation that has an alternative out of the best choice; while that makes it better."""
+        for _ in range(FLIPS):
+            limit = self.answer.limit
+            best = mask_of(self.answer.order or ())
+            found: list[tuple[int, int, Partial]] = []
+            for op in members(best & root.undecided):
+                if any(clause >> op & 1 and clause & (clause - 1) for clause in self._clauses(best)):
+                    without = conclude(root.rules, root.chosen, root.allowed & ~(1 << op))
+                    whole = None if without is None else self._whole(without, best)
+                    key = self.appraisal.appraised(whole)
+                    if whole is not None and key is not None and key < limit:
+                        found.append((key, op, whole))
+            for _, _, whole in sorted(found, key=lambda item: item[:2])[:ORDERED]:
+                self._order(whole)
+            if self.answer.limit == limit:
+                break
+
+    def _whole(self, partial: Partial, wanted: int) -> Partial | None:
+        """Meet open clauses, by ``wanted`` or else the cheapest; None when it can't be or was done."""
+        whole = met(self.appraisal, partial, wanted)
+        if whole is None or whole.chosen in self._tried:
+            return None
+        self._tried.add(whole.chosen)
+        return whole
+
+    def _clauses(self, chosen: int) -> list[int]:
+        rules = self.appraisal.rules
+        return [*rules.goals, *(clause for op in members(chosen) for clause in rules.clauses[op])]
+
+    def _order(self, whole: Partial) -> None:
+        """A greedy order and a narrow search."""
+        merged = self.appraisal.merged(whole)
+        if merged is None:
+            return
+        ops = list(members(whole.chosen))
+        self.answer.consider([ops[number] for number in merged.unfold(greedy(merged.job))])
+        cutoff = self.appraisal.room(whole, self.answer.limit)
+        if cutoff > 0 and not self.budget.late:
+            found = self._narrow(merged.job, cutoff)
+            if found.order is not None:
+                self.answer.consider([ops[number] for number in merged.unfold(found.order)])
+
+    def _narrow(self, job: Job, cutoff: int) -> Found:
+        """A narrow search; a wider one where strong prices, and numpy with them, are at hand."""
+        prices = self.appraisal.prices
+        if prices is None or not packable(job, cutoff):
+            return beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
+        from sequencer.engine.bounds.tables import PackedCuts
+        from sequencer.engine.waves.packed import Packed
+        from sequencer.engine.waves.wave import waves
+
+        return waves(Packed(job, PackedCuts(prices.on(job))), WIDER, cutoff, self.budget)
+
+
+def met(appraisal: Appraisal, partial: Partial, wanted: int) -> Partial | None:
+    """A whole choice that meets every open clause, by ``wanted`` or else the cheapest; None: impossible."""
+    while open_clauses := {clause & partial.allowed for _, clause in partial.open_clauses()}:
+        picked = 0
+        for clause in sorted(open_clauses):
+            if not clause & picked:
+                ops = clause & wanted or clause
+                op = min(members(ops), key=lambda op: (appraisal.adding(partial, op), op))
+                picked |= partial.before[op] | 1 << op
+        grown = conclude(partial.rules, partial.chosen | picked, partial.allowed)
+        if grown is None:
+            return None
+        partial = grown
+    whole = conclude(partial.rules, partial.chosen, partial.chosen)
+    return whole if whole is not None and whole.chosen == partial.chosen else None

@@ -1,0 +1,142 @@
+"""Proof by refinement: a job of few operations, solved exactly, that takes in what its answer lacks.
+
+The best order of the operations kept is found by sweeps (``sweep``); all that it lacks for the others is a
+bound short of the cost, and some of that is taken in before the next sweep. Its cost never falls; when an
+order lacks nothing, or costs as much as the best one known, that is the proof. Orders come from the walks of
+the sweeps, completed, and from narrow waves that the sweep is the bound of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import log
+
+from sequencer.engine.base.bits import members
+from sequencer.engine.base.job import Job
+from sequencer.engine.refine.ideals import MOST, Ideals
+from sequencer.engine.refine.lacking import completed, lacking
+from sequencer.engine.refine.sweep import NEVER, Left, Sweep
+from sequencer.engine.stop import Budget
+from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.packed import Packed
+from sequencer.engine.waves.wave import waves
+
+GROW, SMALL = 2.0, 3_000
+"""By how much a table may grow from one sweep to the next; up to ``SMALL`` ideals, at once."""
+
+STATE_BYTES, ROW_BYTES, CELL_BYTES = 300, 250, 11
+"""What a state of the memory cap stands for; what an ideal takes, steps included, and each of its set-ups."""
+
+MOST_IDEALS = 20_000_000
+"""With many more, keys would be the same too often."""
+
+FIRST_WAVES, WAVES = 4_000, 50_000
+"""Ideals swept before the first waves, and between two: about as much work as narrow ones."""
+
+SHARE, NARROWEST = 2, 10
+"""Ideals swept since for each state of the waves, and the states kept a visit at the least."""
+
+
+class Refinement:
+    """One job under refinement, which is ``refinable``, and fit for waves (``sequence.packable``).
+
+    Where its costs are not closed, the bound is that of the closed ones.
+    """
+
+    def __init__(self, job: Job, cutoff: int, budget: Budget) -> None:
+        self.job = job
+        self.budget = budget
+        self.ideals = Ideals(job)
+        self.ideals.take_in(longest_chain(job), job.size + 1, job.size + 1)
+        self.best = Found(None, cutoff, 0)
+        self.sweep: Sweep | None = None
+        columns = len(self.ideals.column)
+        each = ROW_BYTES + 16 * len(self.ideals.words) + CELL_BYTES * columns
+        self.most = max(1, min(MOST_IDEALS, budget.limits.memory_states * STATE_BYTES // each // 2))
+        self._swept, self._between = 0, FIRST_WAVES
+        self._tried, self._lowered = 0, False
+
+    @property
+    def left(self) -> Left | None:
+        """The bound of the last sweep, for states of the job."""
+        return None if self.sweep is None else Left(self.sweep)
+
+    def run(self, most: int | None = None) -> Iterator[Found]:
+        """The best order and the bound after each sweep, until the proof or as far as memory allows.
+
+        Called again, it goes on from where it ended.
+
+        Args:
+            most: Ideals to have at a time, if that is fewer.
+        """
+        most = self.most if most is None else min(most, self.most)
+        if most <= self._tried and not self._lowered:
+            return
+        self._tried, self._lowered = most, False
+        while not self.best.complete:
+            self._swept += len(self.ideals)
+            sweep = Sweep(self.ideals, self.best.cost)
+            # the last one no longer fits the table, which has taken more in since
+            self.sweep = sweep if sweep.run(self.budget) else None
+            if self.sweep is None:
+                return
+            self.best = self.best.joined(Found(None, self.best.cost, sweep.least))
+            if self.best.complete:
+                yield self.best
+                return
+            kept = sweep.walk()
+            order = completed(self.job, kept)
+            self.best = self.best.joined(Found(order, self.job.cost(order), 0))
+            if not self.best.complete and self._swept >= self._between:
+                self._waves(Left(sweep), visits(self.job, order))
+            yield self.best
+            if self.best.complete or not self._more(lacking(self.job, kept), most):
+                return
+
+    def below(self, cutoff: int) -> None:
+        """Orders that cost as much as ``cutoff`` are of no interest any more."""
+        if cutoff < self.best.cost:
+            self._lowered = True
+            self.best = Found(None, cutoff, min(cutoff, self.best.bound))
+
+    def _waves(self, left: Left, visits: int) -> None:
+        """Waves with a sweep as their bound, as wide as is as much work as the sweeps since the last."""
+        width = min(self.budget.widest, max(NARROWEST, self._swept // (SHARE * visits)))
+        self._swept, self._between = 0, WAVES
+        found = waves(Packed(self.job, left), width, self.best.cost, self.budget, leading=False)
+        self.best = self.best.joined(found)
+
+    def _more(self, lack: dict[int, int], most: int) -> int:
+        """Take in what costs most for the ideals that it makes, as memory allows; how many operations."""
+        grown = {op: self.ideals.growth(op) for op in lack}
+        ranked = sorted(lack, key=lambda op: (-lack[op] / log(1 + grown[op] + 1e-9), op))
+        return self.ideals.take_in(ranked, int(max(SMALL, len(self.ideals) * GROW)), most)
+
+
+def refinable(job: Job) -> bool:
+    """Whether the costs are within machine words, and the operations within a key."""
+    return job.dearest < NEVER and job.size < MOST
+
+
+def visits(job: Job, order: Sequence[int]) -> int:
+    """How many times an order goes to a set-up."""
+    return 1 + sum(job.setups[a] != job.setups[b] for a, b in pairwise(order))
+
+
+def longest_chain(job: Job) -> list[int]:
+    """Operations each of which waits for the one before, such that going through them costs the most."""
+    worth: list[int] = [0] * job.size
+    before: list[int | None] = [None] * job.size
+    for op in job.by_ancestors:
+        worth[op] = job.costs.starts[job.setups[op]]
+        for other in members(job.ancestors[op]):
+            through = worth[other] + job.costs.changes[job.setups[other]][job.setups[op]]
+            if before[op] is None or through >= worth[op]:
+                worth[op], before[op] = through, other
+    spot: int | None = max(range(job.size), key=lambda op: (worth[op], -op))
+    chain: list[int] = []
+    while spot is not None:
+        chain.append(spot)
+        spot = before[spot]
+    return chain[::-1]

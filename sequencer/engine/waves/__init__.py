@@ -1,0 +1,1 @@
+"""Searches over states, all visits of a kind at a time, and local searches on whole orders."""
