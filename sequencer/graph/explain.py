@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -11,7 +11,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
 from sequencer.graph.openings import Link, openings
 from sequencer.graph.operations import Clause, OperationGraph, Reason
-from sequencer.graph.reach import possible, relevant, rounds
+from sequencer.graph.reach import nearest_choice, possible, relevant
 from sequencer.machine.model import Place
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> Unreacha
 
     One choice (the nearest alternative everywhere) is worked out in full; its circle is the explanation.
     """
-    chosen = _nearest_choice(graph, goals)
+    chosen = nearest_choice(graph, goals)
     inner = graph.restricted(chosen)
     extra = _orders_as_clauses(inner)
     done = possible(inner.needs, extra)
@@ -97,29 +97,6 @@ def _orders_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
     for rule in graph.orders:
         extra.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
     return extra
-
-
-def _nearest_choice(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
-    """One choice that meets every need: of each clause what is free soonest, so no need makes a circle."""
-    able = rounds(graph.needs)
-    chosen: set[str] = set()
-    waiting = [(clause, len(able)) for clause in goals]
-
-    def choose(name: str) -> None:
-        chosen.add(name)
-        waiting.extend((clause, able[name]) for clause in graph.needs[name])
-
-    while waiting:
-        clause, limit = waiting.pop()
-        sooner = [name for name in clause.any_of if able.get(name, limit) < limit]
-        if chosen.isdisjoint(sooner):
-            choose(min(sooner, key=able.__getitem__))
-        if not waiting:
-            for rule in graph.cracks:
-                called = not chosen.isdisjoint(rule.undoing) and not chosen.isdisjoint(rule.touching)
-                if called and rule.crack not in chosen:
-                    choose(rule.crack)
-    return chosen
 
 
 def _unreachable(
@@ -228,7 +205,7 @@ def _reaches(graph: OperationGraph, goals: Sequence[Clause]) -> bool:
     able = possible(graph.needs)
     if any(able.isdisjoint(goal.any_of) for goal in goals):
         return False
-    inner = graph.restricted(_nearest_choice(graph, goals))
+    inner = graph.restricted(nearest_choice(graph, goals))
     return len(possible(inner.needs, _orders_as_clauses(inner))) == len(inner.operations)
 
 

@@ -8,6 +8,7 @@ the belt that holds it is touched) stands apart, as ``OrderRule`` and ``CrackRul
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
@@ -126,6 +127,14 @@ class CrackRule:
     crack: str
     undoing: tuple[str, ...]
     touching: tuple[str, ...]
+
+    def called_by(self, chosen: AbstractSet[str]) -> bool:
+        """Whether a choice of operations calls for the crack and lacks it."""
+        return (
+            self.crack not in chosen
+            and not chosen.isdisjoint(self.undoing)
+            and not chosen.isdisjoint(self.touching)
+        )
 
 
 @dataclass(frozen=True)

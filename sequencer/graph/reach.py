@@ -48,6 +48,35 @@ def possible(
     return set(rounds(needs, extra))
 
 
+def nearest_choice(graph: OperationGraph, goals: Iterable[Clause], former: Iterable[str] = ()) -> set[str]:
+    """One choice of operations that meets every need, its cracks included; not the cheapest, but found fast.
+
+    What is in ``former`` is kept as far as it can be done. Each clause that this leaves open is met by what
+    is free soonest, and sooner than what asks for it, so that no need makes a circle.
+    """
+    able = rounds(graph.needs)
+    kept = {name for name in former if name in able}
+    chosen = set(kept)
+    waiting = [(clause, len(able)) for clause in goals]
+    waiting += [(clause, able[name]) for name in kept for clause in graph.needs[name]]
+
+    def choose(name: str) -> None:
+        chosen.add(name)
+        waiting.extend((clause, able[name]) for clause in graph.needs[name])
+
+    while True:
+        while waiting:
+            clause, limit = waiting.pop()
+            sooner = [name for name in clause.any_of if able.get(name, limit) < limit]
+            if kept.isdisjoint(clause.any_of) and chosen.isdisjoint(sooner):
+                choose(min(sooner, key=able.__getitem__))
+        called = [rule.crack for rule in graph.cracks if rule.called_by(chosen)]
+        for crack in called:
+            choose(crack)
+        if not called:
+            return chosen
+
+
 def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
     """The AND/OR ancestors of the goals: no other operation belongs in a plan.
 
@@ -61,13 +90,7 @@ def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
             if name not in found:
                 found.add(name)
                 frontier += (other for clause in graph.needs[name] for other in clause.any_of)
-        frontier = [
-            rule.crack
-            for rule in graph.cracks
-            if rule.crack not in found
-            and not found.isdisjoint(rule.undoing)
-            and not found.isdisjoint(rule.touching)
-        ]
+        frontier = [rule.crack for rule in graph.cracks if rule.called_by(found)]
     return found
 
 

@@ -36,8 +36,7 @@ def _first_ways(graph: OperationGraph, goals: Sequence[Clause]) -> set[str]:
             clauses += reversed(graph.needs[name])
         if not clauses:
             for rule in graph.cracks:
-                called = not chosen.isdisjoint(rule.undoing) and not chosen.isdisjoint(rule.touching)
-                if called and rule.crack not in chosen:
+                if rule.called_by(chosen):
                     chosen.add(rule.crack)
                     clauses += reversed(graph.needs[rule.crack])
     return chosen

@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from sequencer.graph.blockers import comes_off
 from sequencer.graph.operations import Clause, Kind, OperationGraph
-from sequencer.graph.reach import relevant, rounds
+from sequencer.graph.reach import nearest_choice, relevant
 from sequencer.plan.insertion import near_former_order
 from sequencer.plan.plan import Totals
 from sequencer.plan.prune import pruned
@@ -96,7 +96,7 @@ def extended(
     """
     aside, off = f"{Kind.MOVE_ASIDE.value} {part}", comes_off(part)
     former = [off if name == aside else name for name in former]
-    chosen = _choice(graph, wanted, former)
+    chosen = nearest_choice(graph, wanted, former)
     order = near_former_order(graph, chosen, former, changes)
     return None if order is None else pruned(graph, wanted, order)
 
@@ -104,23 +104,3 @@ def extended(
 def seconds_of(graph: OperationGraph, order: Sequence[str], changes: Changes) -> Fraction:
     """What an order takes."""
     return Totals.of(replay(graph, order, changes)).seconds
-
-
-def _choice(graph: OperationGraph, wanted: Iterable[Clause], former: Iterable[str]) -> set[str]:
-    """What is done already, and what is free soonest for all that is still asked."""
-    able = rounds(graph.needs)
-    chosen = {name for name in former if name in graph.operations}
-    waiting = [*wanted, *(clause for name in chosen for clause in graph.needs[name])]
-    while waiting:
-        clause = waiting.pop()
-        if chosen.isdisjoint(clause.any_of):
-            name = min(clause.any_of, key=lambda n: able.get(n, len(able)))
-            chosen.add(name)
-            waiting += graph.needs[name]
-        if not waiting:
-            for rule in graph.cracks:
-                called = not chosen.isdisjoint(rule.undoing) and not chosen.isdisjoint(rule.touching)
-                if called and rule.crack not in chosen:
-                    chosen.add(rule.crack)
-                    waiting += graph.needs[rule.crack]
-    return chosen

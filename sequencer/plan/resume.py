@@ -7,7 +7,7 @@ the best of all. The second is taken only where it saves more than a stated amou
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -16,7 +16,7 @@ from sequencer.engine.problem import Limits, Status
 from sequencer.errors import SequencerError
 from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
 from sequencer.graph.operations import Clause, OperationGraph
-from sequencer.graph.reach import possible, rounds
+from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import NotFoundYetError, best_order, bound_in_seconds
 from sequencer.plan.insertion import near_former_order
@@ -186,7 +186,7 @@ def _fault(
     if any(able.isdisjoint(goal.any_of) for goal in wanted):
         return _too_late(whole, targets, present)
     graph, narrow = narrowed(rest, wanted)
-    chosen = graph.restricted(_choice(graph, narrow, ()))
+    chosen = graph.restricted(nearest_choice(graph, narrow))
     if len(possible(chosen.needs, rules_as_clauses(chosen))) == len(chosen.operations):
         return None
     question = ask(graph, narrow, present.changes(whole.machine))
@@ -262,31 +262,11 @@ def _kept_order(
     graph: OperationGraph, wanted: Sequence[Clause], former: Sequence[str], changes: Changes
 ) -> tuple[str, ...] | None:
     """The former order with what is needed now, and without what is needed no more."""
-    order = near_former_order(graph, _choice(graph, wanted, former), former, changes)
+    order = near_former_order(graph, nearest_choice(graph, wanted, former), former, changes)
     if order is None:
         return None
     needful = pruned(graph, wanted, order)
     return order if len(needful) == len(order) else near_former_order(graph, needful, former, changes)
-
-
-def _choice(graph: OperationGraph, wanted: Sequence[Clause], former: Collection[str]) -> set[str]:
-    """The former choice as far as it is still possible, and for each open need what is free soonest."""
-    able = rounds(graph.needs)
-    chosen = {name for name in former if name in able}
-    waiting = [*wanted, *(clause for name in chosen for clause in graph.needs[name])]
-    while waiting:
-        clause = waiting.pop()
-        if chosen.isdisjoint(clause.any_of):
-            name = min((n for n in clause.any_of if n in able), key=lambda n: (able[n], n))
-            chosen.add(name)
-            waiting += graph.needs[name]
-        if not waiting:
-            for rule in graph.cracks:
-                called = not chosen.isdisjoint(rule.undoing) and not chosen.isdisjoint(rule.touching)
-                if called and rule.crack not in chosen:
-                    chosen.add(rule.crack)
-                    waiting += graph.needs[rule.crack]
-    return chosen
 
 
 def _best(
