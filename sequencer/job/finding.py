@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -18,10 +18,11 @@ from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replanning import add_new_plan
 from sequencer.machine.faults import MachineFileError, nearest
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Machine
+from sequencer.machine.survey.joint_line import read_joint
+from sequencer.machine.survey.words import AnswerError
 from sequencer.plan.resume import RESHUFFLE_SECONDS
-from sequencer.quantities import QuantityError, parse_seconds, parse_stage
+from sequencer.quantities import parse_seconds
 
 STATES = ("off", "aside", "loose")
 """How far a thing may have to move, the farthest first."""
@@ -198,49 +199,31 @@ def held(text: str) -> dict[str, Any]:
     Raises:
         RefusedError: There is no kind in it, or a word that is none of these.
     """
-    words = text.split()
-    kind, rest = _kind_of(words)
-    if kind is None:
+    try:
+        joint, besides = read_joint(text)
+    except AnswerError as fault:
+        raise RefusedError(fault.problem, fault.remedy) from fault
+    if joint.kind is None:
         raise RefusedError(
             f"{text!r} does not say what kind of fastener it is", 'write it like this: "bolt 10 x2"'
         )
-    fields: dict[str, Any] = {"kind": kind}
-    torque, rest = _torque_in(rest)
-    for word in rest:
-        if count := re.fullmatch(r"[x×](\d{1,3})|(\d{1,3})[x×]", word, re.IGNORECASE):
-            fields["count"] = int(count[1] or count[2])
-        elif re.fullmatch(r"M\d+(\.\d+)?([x×][\d.]+)*", word):
-            fields["thread"] = word.replace("×", "x")
-        elif "head" not in fields:
-            fields["head"] = int(word) if word.isdecimal() else word
-        else:
-            fields["head"] = f"{fields['head']} {word}"
-    if torque:
-        fields["torque"] = torque
-    return fields
-
-
-def _kind_of(words: Sequence[str]) -> tuple[str | None, list[str]]:
-    """The kind at the beginning of a description, of one word or two, and the rest."""
-    for length in (2, 1):
-        said = " ".join(words[:length])
-        kind = kind_of_joint(said) if len(words) >= length else None
-        if kind is not None:
-            return kind.name, list(words[length:])
-    return None, list(words)
-
-
-def _torque_in(words: Sequence[str]) -> tuple[str | None, list[str]]:
-    """A torque with its unit at the end: ``22 N.m``."""
-    for length in (2, 1):
-        tail = " ".join(words[-length:])
-        if len(words) >= length and re.match(r"[\d.]+ ?[A-Za-z]", tail) and tail[0] != "M":
-            try:
-                parse_stage(tail)
-            except QuantityError:
-                continue
-            return tail, list(words[:-length])
-    return None, list(words)
+    if joint.position is not None:
+        besides = f"{besides} from {joint.position}".strip()
+    if besides:
+        raise RefusedError(
+            f"{text!r} says {besides!r} besides, which is no kind, head, count, thread or torque",
+            'write it like this: "bolt 10 x2"',
+        )
+    head = "hand" if joint.hand else joint.head
+    fields = {
+        "kind": joint.kind,
+        "head": int(head) if head and head.isdecimal() else head,
+        "count": joint.count if joint.count > 1 else None,
+        "thread": joint.thread,
+        "class": joint.property_class,
+        "torque": joint.torque,
+    }
+    return {key: value for key, value in fields.items() if value is not None}
 
 
 def _known(machine: Machine, name: str, *, joints: bool) -> None:

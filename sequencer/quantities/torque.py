@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -57,6 +58,10 @@ class AngleQuantity:
     text: str
 
 
+_SAID = re.compile(
+    r"(?<![\w./])\d+(?:\.\d+)? ?(?P<unit>(?P<word>[a-z]+)(?:[ .·⋅∙•*×_-]{1,2}[a-z]+)?)", re.IGNORECASE
+)
+
 Stage = TorqueQuantity | AngleQuantity
 """One stage of a tightening."""
 
@@ -104,6 +109,18 @@ def parse_torque(text: str) -> TorqueQuantity:
         raise QuantityError(f"{short(text)} tightens nothing", "leave the torque out, or write the right one")
     canonical = TORQUE_SPELT[word]
     return TorqueQuantity(value * TORQUE_UNITS[canonical], canonical, value, tidy(text))
+
+
+def find_torque(text: str) -> tuple[TorqueQuantity, int, int] | None:
+    """The first torque in a running text, where it starts and where it ends; None where there is none."""
+    for match in _SAID.finditer(text):
+        for end in (match.end("unit"), match.end("word")):
+            if unit_word(text[match.start("unit") : end]) in TORQUE_SPELT:
+                try:
+                    return parse_torque(text[match.start() : end]), match.start(), end
+                except QuantityError:
+                    continue
+    return None
 
 
 def parse_angle(text: str) -> Fraction:

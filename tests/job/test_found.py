@@ -136,6 +136,7 @@ def test_a_find_may_be_one_more_joint_of_a_known_part_or_only_a_relation(desk):
         (Find("motor"), "nothing new"),
         (Find("x", position="roof"), "no position"),
         (Find("x", held=("10 x2",)), "what kind of fastener"),
+        (Find("x", held=("bolt 10 rusty",)), "says 'rusty' besides"),
         (Find("x", on="motor"), "what else holds"),
     ],
 )
@@ -154,6 +155,11 @@ def test_what_the_machine_does_not_have_is_refused_with_what_was_meant(desk, fin
         ("hose clip x2", {"kind": "clamp", "count": 2}),
         ("connector", {"kind": "connector"}),
         ("bolt allen 6", {"kind": "bolt", "head": "allen 6"}),
+        ("bolts allen 1/2 in x2", {"kind": "bolt", "head": "allen 1/2 in", "count": 2}),
+        (
+            "bolt M8 8.8 13 106 in-lb",
+            {"kind": "bolt", "head": 13, "thread": "M8", "class": "8.8", "torque": "106 lbf.in"},
+        ),
     ],
 )
 def test_fasteners_are_told_in_a_few_words(text, fields):

@@ -2,8 +2,14 @@
 
 import pytest
 
+from sequencer.job.acts import RefusedError
+from sequencer.job.finding import held
 from sequencer.machine.heads import no_tool, tool_for
-from sequencer.machine.model import Tool
+from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.model import HAND, Tool
+from sequencer.machine.survey.joint_line import parse_joints
+from sequencer.machine.survey.words import AnswerError
+from sequencer.machine.tables import table
 
 
 @pytest.mark.parametrize(
@@ -52,3 +58,63 @@ def test_no_tool_fits_a_head_that_is_not_made(head):
 
 def test_the_nearest_sizes_that_are_made_are_named():
     assert no_tool("E9")[1] == "the nearest that are made are E7, E8, E10"
+
+
+def forms():
+    """Every form of the table, with a size that is made."""
+    for row in table("heads")["head"]:
+        marks = row.get("sizes", [""])
+        sizes = {"mm": "6", "inch": "1/2", "mark": marks[len(marks) // 2], "": ""}
+        yield from (form.format(size=sizes[row["size"]]) for form in row["forms"])
+
+
+def understood(joint):
+    if joint.head is None:
+        return HAND if joint.hand or kind_of_joint(joint.kind).by_hand else None
+    return tool_for(joint.head).name
+
+
+@pytest.mark.parametrize("said", list(forms()))
+def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(said):
+    tool = tool_for(said)
+    for line in (f"2 screws {said}", f"2 {said} screws"):
+        (joint,) = parse_joints(line)
+        assert (joint.count, understood(joint)) == (2, tool.name), line
+        assert joint.kind in ("screw", "latch"), line  # a thumb screw is a latch, undone by hand too
+    fields = held(f"screw {said} x2")
+    assert fields["count"] == 2
+    assert tool_for(str(fields.get("head", HAND))) == tool
+
+
+@pytest.mark.parametrize(
+    ("line", "head", "count"),
+    [
+        ("12pt 10 bolt", "12pt 10", 1),
+        ("10 mm bolt", "10", 1),
+        ("10 allen bolts", None, 10),
+        ("4xT25 screws", "T25", 4),
+        ("2 1/2 in bolts", "1/2 in", 2),
+        ("2 nuts 1-1/8 in", "1-1/8 in", 2),
+        ("3 phillips screws", "PH2", 3),
+        ("2 bolts in the cover", None, 2),
+        ("2 XZN 14 screws", "spline 14", 2),
+        ("bolt spline M10", "spline 10", 1),
+        ("2 cross-headed screws", "PH2", 2),
+    ],
+)
+def test_counts_and_heads_are_told_apart(line, head, count):
+    (joint,) = parse_joints(line)
+    assert (joint.head, joint.count) == (head, count)
+
+
+@pytest.mark.parametrize("line", ["screw T999", "2 screws T26 tamper", "bolt E9"])
+def test_a_head_that_is_not_made_is_refused_in_the_survey_and_in_what_is_found(line):
+    with pytest.raises(AnswerError, match="no tool fits"):
+        parse_joints(line)
+    with pytest.raises(RefusedError, match="no tool fits"):
+        held(line)
+
+
+def test_a_head_without_a_size_is_said_and_not_written():
+    assert tool_for("phillips") is None
+    assert no_tool("phillips")[1] == "write PH2, if that is what it is"

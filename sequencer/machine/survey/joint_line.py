@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from sequencer.machine.heads import no_tool, tool_for
+from sequencer.machine.heads import BY_HAND, head_in, no_tool, tool_for
 from sequencer.machine.kinds import Kind, kind_of_joint, kind_words
 from sequencer.machine.survey.said import Joint
 from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
+from sequencer.quantities import find_torque
 
 _COUNTS = {
     word: number
@@ -62,40 +63,22 @@ _FILLERS = frozenset(
     ]
 )
 
-# How a head is said, and how a machine file writes it; the first that fits. What it assumes is shown.
-_HEADS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(pattern, re.IGNORECASE), written)
-    for pattern, written in (
-        (r"\b(\d+(?:\.\d+)?) ?(?:mm )?(?:allen|hex key|hex socket|socket head|cap head)\b", r"allen \1"),
-        (r"\b(?:allen|hex key|hex socket|hex bit)(?: key)? ?(\d+(?:\.\d+)?)(?: ?mm)?\b", r"allen \1"),
-        (r"\b(?:torx|tx) ?t?(\d+)\b", r"T\1"),
-        (r"\bT(\d+)\b(?: torx)?", r"T\1"),
-        (r"\bE-?(\d+)\b(?: torx)?", r"E\1"),
-        (r"\bP(H|Z) ?(\d)\b", r"P\1\2"),
-        (r"\b(?:spline|triple[- ]square|xzn) ?M?(\d+)\b", r"spline \1"),
-        (r"\b(?:12[- ]?(?:pt|point)|bihex) (\d+)(?: ?mm)?\b", r"12pt \1"),
-        (r"\b(\d+[ -]\d+/\d+|\d+/\d+)(?: ?(?:inch(?:es)?|in\b|\"))(?: AF)?", r"\1 in"),
-        (r"\b(\d+(?:\.\d+)?) ?mm\b(?: (?:socket|spanner|hex|head))?", r"\1"),
-        (r"\b(?:phillips|cross[- ]?head(?:ed)?|cross[- ]?recess(?:ed)?)\b", "PH2"),
-        (r"\b(?:slot(?:ted)?|flat[- ]?(?:head|blade|screwdriver))\b", "slot"),
-        (r"\b(?:screwdriver)\b", "slot"),
-    )
+_THREAD = re.compile(
+    r"(?<!spline )(?<!square )(?<!xzn )\bM(\d+(?:\.\d+)?)(?: ?x ?(\d\.\d+|1|2|3))?\b", re.IGNORECASE
 )
-_TORQUE = re.compile(
-    r"\b(\d+(?:\.\d+)?) ?"
-    r"(N\.?m|newton ?met(?:re|er)s?|lbf?[.·-]?ft|ft[.·-]?lbf?|in[.·-]?lbf?|lbf?[.·-]?in)\b",
-    re.IGNORECASE,
-)
-_THREAD = re.compile(r"\bM(\d+(?:\.\d+)?)(?: ?x ?(\d\.\d+|1|2|3))?\b", re.IGNORECASE)
 _CLASS = re.compile(r"\b(?:class )?(8\.8|10\.9|12\.9)\b")
 _FROM = re.compile(r"\b(?:all )?from (?:the )?(.+)$", re.IGNORECASE)
 _BELOW = re.compile(r"\b(?:from )?(?:underneath|below|beneath)$", re.IGNORECASE)
 _HAND = re.compile(r"\bby hand\b|\bhand[- ]tight\b|\bno tools?\b", re.IGNORECASE)
-_LEADING = re.compile(r"^(\d{1,3}) ?(?:[x×*] ?|off )?(?=\S)(?!\s*(?:mm|in\b|inch|\"|/|\.))", re.IGNORECASE)
+_LEADING = re.compile(
+    r"^(\d{1,3})(?!\d)(?:[x×*] ?| [x×*](?=[ \d]) ?| ?off | ?)(?=\S)"
+    r"(?!\s*(?:mm|in\b|inch|\"|/|\.|-?pt\b|[- ]?point))",
+    re.IGNORECASE,
+)
 _TRAILING = re.compile(
     r"(?:^|\s)[x×*] ?(\d{1,3})\b|\((\d{1,3})\)|\b(\d{1,3}) ?(?:off|pcs|of them)\b", re.IGNORECASE
 )
-_BARE = re.compile(r"(?:^|\s)(\d{1,2}(?:\.5)?)(?=\s|$)")
+_BARE = re.compile(r"(?:^|\s)(\d{1,3}(?:\.\d{1,2})?|(?:\d{1,2}-)?\d{1,2}/\d{1,2})(?=\s|$)")
 
 _ALSO = {
     "wiring": "connector",
@@ -128,7 +111,7 @@ def parse_joints(line: str) -> list[Joint]:
             for one in joints:
                 one.position = one.position or position[1]
             continue
-        joint = _joint(piece)
+        joint, _ = read_joint(piece)
         joint.key = unused(joint.key, [one.key for one in joints])
         joints.append(joint)
     if not joints:
@@ -147,37 +130,43 @@ class _Rest:
     def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
         found = pattern.search(self.text)
         if found:
-            self.text = " ".join(f"{self.text[: found.start()]} {self.text[found.end() :]}".split())
+            self.cut(found.start(), found.end())
         return found
+
+    def cut(self, start: int, end: int) -> None:
+        self.text = " ".join(f"{self.text[:start]} {self.text[end:]}".split())
 
     def group(self, pattern: re.Pattern[str], read: Callable[[re.Match[str]], str]) -> str | None:
         found = self.take(pattern)
         return read(found) if found else None
 
 
-def _joint(piece: str) -> Joint:
+def read_joint(piece: str) -> tuple[Joint, str]:
+    """The joint that a piece of a line tells, and what is said besides: ``long`` of ``2 long bolts 10 mm``.
+
+    Raises:
+        AnswerError: A head that no tool fits.
+    """
     rest = _Rest(re.sub(r"(?<=\d),(?=\d)", ".", piece))
     position = rest.group(_FROM, lambda found: found[1])
     if position is None and rest.take(_BELOW):
         position = "under"
-    torque = rest.group(_TORQUE, lambda found: f"{found[1]} {_unit(found[2])}")
+    torque = _torque(rest)
     thread = rest.group(_THREAD, lambda found: f"M{found[1]}" + (f"x{found[2]}" if found[2] else ""))
     grade = rest.group(_CLASS, lambda found: found[1])
     hand = rest.take(_HAND) is not None
     count = _count(rest)
-    head = next((written for pattern, form in _HEADS if (written := _head(rest, pattern, form))), None)
+    head = _head(rest, sized=True)
     kind, word = _kind(rest)
+    head = head or _head(rest)
     if head is None and (kind is None or not kind.by_hand):
         head = rest.group(_BARE, lambda found: found[1])
-    if head is not None and tool_for(head) is None:
+    tool = tool_for(head) if head is not None else None
+    if head is not None and tool is None:
         raise AnswerError(*no_tool(head))
-    if (
-        kind is not None
-        and kind.name == "plug"
-        and head is None
-        and word == "plug"
-        and not _special(rest.text)
-    ):
+    if tool == BY_HAND:
+        head, hand = None, True
+    if kind and kind.name == word == "plug" and head is None and not _special(rest.text):
         kind, word = kind_of_joint("connector"), "connector"
     extra = " ".join(one for one in rest.text.split() if one.casefold() not in _FILLERS)
     extra = extra.replace("(", "").replace(")", "").strip(" .-")
@@ -185,23 +174,28 @@ def _joint(piece: str) -> Joint:
     words = words or _plural("fixing", count)
     joint = Joint(key_of(words) or "joint", words, kind.name if kind else None, count, head, hand)
     joint.thread, joint.property_class, joint.torque, joint.position = thread, grade, torque, position
-    return joint
+    return joint, extra
 
 
 def _special(text: str) -> bool:
     return bool(re.search(r"\b(?:drain|spark|glow|sump|oil)\b", text, re.IGNORECASE))
 
 
-def _unit(said: str) -> str:
-    letters = re.sub(r"[^a-z]", "", said.casefold())
-    if letters.startswith(("nm", "newton")):
-        return "N.m"
-    return "lbf.in" if "in" in letters else "lbf.ft"
+def _torque(rest: _Rest) -> str | None:
+    found = find_torque(rest.text)
+    if found is None:
+        return None
+    torque, start, end = found
+    rest.cut(start, end)
+    return torque.shown_in()
 
 
-def _head(rest: _Rest, pattern: re.Pattern[str], form: str) -> str | None:
-    found = rest.take(pattern)
-    return found.expand(form).replace("Ph", "PH").replace("Pz", "PZ") if found else None
+def _head(rest: _Rest, *, sized: bool = False) -> str | None:
+    found = head_in(rest.text, sized=sized)
+    if found is None:
+        return None
+    rest.cut(found.start, found.end)
+    return found.written
 
 
 def _count(rest: _Rest) -> int:

@@ -12,14 +12,10 @@ from sequencer.machine.survey.said import Fluid, Part, Said
 from sequencer.machine.survey.way import part_named
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small
 from sequencer.machine.tables import table
-from sequencer.quantities import QuantityError, parse_kilograms, parse_litres
-from sequencer.quantities.torque import parse_torque
+from sequencer.quantities import QuantityError, find_torque, parse_kilograms, parse_litres
 
 _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
 _LITRES = re.compile(r"\b\d+(?:\.\d+)? ?(?:l|ml|cl|litres?|liters?)\b", re.IGNORECASE)
-_TORQUE = re.compile(
-    r"\d+(?:\.\d+)? ?(?:N\.?m|lbf?[.·-]?ft|ft[.·-]?lbf?|in[.·-]?lbf?|lbf?[.·-]?in)\b", re.IGNORECASE
-)
 
 
 def hear_spills(said: Said, part: Part, answer: str) -> str:
@@ -126,13 +122,14 @@ def hear_torques(said: Said, answer: str) -> str:
         return "no torques: the reassembly will ask for the maker's manual"
     echoes = []
     for piece in pieces(re.sub(r"(?<=\d),(?=\d)", ".", answer)):
-        found = _TORQUE.search(piece)
-        if not found:
+        found = find_torque(piece)
+        if found is None:
             raise AnswerError(
                 f"there is no torque in `{piece}`", "write like: water pump bolts 9 N.m; or: none"
             )
-        torque = _measure(found[0], parse_torque)
-        words = set(key_of(piece.replace(found[0], " ")).split("-")) - {""}
+        quantity, start, end = found
+        torque = quantity.text
+        words = set(key_of(f"{piece[:start]} {piece[end:]}").split("-")) - {""}
         meant = [(part, joint) for part, joint in threaded(said) if words <= _words(part.label, joint.words)]
         if len(meant) != 1 or not words:
             names = ", ".join(f"{part.label} {joint.words}" for part, joint in meant or threaded(said))
