@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from sequencer.bench.answers import step_path
 from sequencer.document.clean import clean
-from sequencer.document.curing import cure_lines
 from sequencer.document.looks import check_words, lift_words
+from sequencer.document.open_ends import open_ends
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.words import sentence
 from sequencer.graph.operations import Kind, Operation
@@ -39,9 +39,9 @@ class Showing:
             op = str(one.event.body.get("op", ""))
             self._photos[_subject(op)].append(self._photo(one, op))
 
-    def cures(self) -> list[str]:
-        """What cures until when, and what did not wait for it."""
-        return cure_lines(self._moment)
+    def open_ends(self) -> list[str]:
+        """What no step of the plan shows: what was left out, what is out of reach, what cures until when."""
+        return open_ends(self._moment)
 
     def reservations(self) -> list[str]:
         """What was skipped, done anyway or overridden, for the end of the job."""

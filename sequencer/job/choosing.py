@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
-from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.faults import nearest, quote
 
@@ -70,7 +69,7 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Choic
     for tick in (*moment.state.ticks.values(), *moment.state.skipped.values()):
         if tick.number is not None:
             known.setdefault(tick.number, tick.op)
-    former = {number: op for number, op in _former(moment) if number not in known}
+    former = {number: op for number, op in moment.state.planned if number not in known}
     names = tuple(known[number] for number in range(low, high + 1) if number in known)
     passed = {number: former[number] for number in range(low, high + 1) if number in former}
     for end in (low, high):
@@ -81,13 +80,6 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Choic
         which = f"step {low}, {passed[low]}, is" if low == high else f"steps {numbers_text(list(passed))} are"
         raise ChoiceError(f"{which} in the plan no more", "see next for the steps")
     return Choice(names, passed)
-
-
-def _former(moment: Moment) -> Iterator[tuple[int, str]]:
-    """Every step that any plan of this job has had."""
-    for kind in (EventKind.CHANGED, EventKind.TURNED):
-        for plan in moment.state.of(kind):
-            yield from ((int(number), str(op)) for number, op in plan.event.body.get("steps", ()))
 
 
 def _by_name(moment: Moment, text: str) -> str:

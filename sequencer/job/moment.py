@@ -9,7 +9,7 @@ from functools import cached_property
 
 from sequencer.graph import derive
 from sequencer.graph.operations import Operation, OperationGraph, Reason
-from sequencer.graph.targets import Target, parse_targets
+from sequencer.graph.targets import Target, goals, parse_targets
 from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
 from sequencer.job.events import EventKind
@@ -152,6 +152,25 @@ class Moment:
         settled = {*self.present.back, *self.present.skipped, *(op for _, op in self.state.left)}
         called = called_for(self.home.back)
         return tuple(op for op in self.home.back.graph.operations if op in called and op not in settled)
+
+    @cached_property
+    def unreached(self) -> tuple[str, ...]:
+        """The targets that have not been reached."""
+        return self._short_of(met(self.whole, self.present))
+
+    @cached_property
+    def stuck(self) -> tuple[str, ...]:
+        """The targets that the plan does not reach either: what was done has put them out of reach."""
+        if self.present.direction is Direction.TOGETHER:
+            return ()
+        return self._short_of(met(self.whole, self.present) | {op for _, op in self.state.left})
+
+    def _short_of(self, done: set[str]) -> tuple[str, ...]:
+        return tuple(
+            str(target)
+            for target in self.targets
+            if any(done.isdisjoint(goal.any_of) for goal in goals(self.whole, [target]))
+        )
 
     @property
     def station(self) -> Station | None:

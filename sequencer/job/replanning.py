@@ -159,10 +159,10 @@ def keep_workable(draft: Draft, moment: Moment) -> None:
 
 
 def body(moment: Moment, order: Iterable[str], why: str, digest: str) -> dict[str, Any]:
-    """A plan as an event holds it: what is done keeps its place and number in front."""
-    numbers = {op: number for number, op in moment.state.steps}
+    """A plan as an event holds it: what is done keeps its place in front, and a step its number."""
+    numbers = {op: number for number, op in moment.state.planned}
     done = [op for _, op in moment.state.steps if op in moment.state.ticks or op in moment.state.skipped]
-    following = highest(moment) + 1
+    following = moment.state.highest + 1
     steps: list[list[Any]] = []
     for op in dict.fromkeys((*done, *order)):
         number = numbers.get(op)
@@ -170,13 +170,6 @@ def body(moment: Moment, order: Iterable[str], why: str, digest: str) -> dict[st
             number, following = following, following + 1
         steps.append([number, op])
     return {"steps": steps, "why": why, "file": digest}
-
-
-def highest(moment: Moment) -> int:
-    """The highest number that any step of this job has had."""
-    plans = (*moment.state.of(EventKind.CHANGED), *moment.state.of(EventKind.TURNED))
-    numbers = (int(number) for one in plans for number, _ in one.event.body.get("steps", ()))
-    return max(numbers, default=0)
 
 
 def told(difference: Difference) -> Mapping[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -110,6 +110,18 @@ class JobState:
     def left(self) -> tuple[tuple[int, str], ...]:
         """The steps of the present plan that are neither done nor skipped: (number, operation)."""
         return tuple((n, op) for n, op in self.steps if op not in self.ticks and op not in self.skipped)
+
+    @property
+    def planned(self) -> Iterator[tuple[int, str]]:
+        """Every step that any plan of this job has had, the present one last: (number, operation)."""
+        plans = sorted((*self.of(EventKind.CHANGED), *self.of(EventKind.TURNED)), key=lambda one: one.seq)
+        for plan in plans:
+            yield from ((int(number), str(op)) for number, op in plan.event.body.get("steps", ()))
+
+    @property
+    def highest(self) -> int:
+        """The highest number that any step of this job has had."""
+        return max((number for number, _ in self.planned), default=0)
 
     @property
     def started(self) -> bool:

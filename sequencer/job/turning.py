@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from sequencer.graph.targets import goals, parse_targets
+from sequencer.graph.targets import parse_targets
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
-from sequencer.job.replanning import add_new_plan, highest, refuse_stranded
+from sequencer.job.replanning import add_new_plan, refuse_stranded
 from sequencer.plan.aftermath import backwards
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction, met
+from sequencer.plan.present import Direction
 from sequencer.plan.present_back import apart_again
 from sequencer.plan.resume import RESHUFFLE_SECONDS, replan
 from sequencer.plan.turned import plan_back
@@ -30,7 +30,7 @@ def turn() -> Act:
             raise RefusedError("nothing has been taken apart yet", "see next", code="nothing-off")
         home = plan_back(moment.machine, moment.targets, moment.present, Prefer(moment.card.prefer))
         refuse_stranded(home)
-        first = highest(moment) + 1
+        first = moment.state.highest + 1
         steps = [[first + n, op.name] for n, op in enumerate(home.refit.operations)]
         draft = Draft()
         draft.add(
@@ -42,9 +42,8 @@ def turn() -> Act:
                 "owed": list(moment.present.owed),
             },
         )
-        missing = unreached(moment)
-        if missing:
-            draft.words.append(f"not reached, and given up by turning: {', '.join(missing)}")
+        if moment.unreached:
+            draft.words.append(f"not reached, and given up by turning: {', '.join(moment.unreached)}")
         count, gates = len(steps), len(home.refit.gates)
         draft.words.append(
             f"from here on it goes back together: {count} steps, {first} to {first + count - 1}, "
@@ -69,7 +68,7 @@ def apart() -> Act:
         found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer), go_on=True)
         order = [op.name for op in found.plan.operations]
         gone = [op for op in moment.state.done if op not in present.done] + list(moment.state.back)
-        first = highest(moment) + 1
+        first = moment.state.highest + 1
         draft = Draft()
         draft.add(
             EventKind.TURNED,
@@ -92,16 +91,6 @@ def apart() -> Act:
         return draft
 
     return act
-
-
-def unreached(moment: Moment) -> list[str]:
-    """The targets that have not been reached."""
-    done = met(moment.whole, moment.present)
-    return [
-        str(target)
-        for target in moment.targets
-        if any(done.isdisjoint(goal.any_of) for goal in goals(moment.whole, [target]))
-    ]
 
 
 def also(off: Sequence[str], reach: Sequence[str], reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
-from sequencer.document.curing import cure_lines
+from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.sittings import left_words
@@ -64,8 +64,8 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
 def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full."""
     stations = cards_of(moment)
-    for line in cure_lines(moment):
-        hanging(console, line, style="bold yellow")
+    for line in open_ends(moment):
+        hanging(console, f"{line}.", style="bold yellow")
     if not stations:
         _print_end(moment, console)
         return
@@ -82,6 +82,11 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
 
 def _print_end(moment: Moment, console: Console) -> None:
     """Nothing is left: the way in leads to the way back, and that to the end."""
+    if out_of_reach(moment):
+        hanging(console, "Nothing is left that can be done as things are.", style="bold")
+        to = "take apart again: sequencer turn --apart" if moment.state.turned else "put back: sequencer turn"
+        hanging(console, f"To {to}", style="dim")
+        return
     if isinstance(moment.plan, Refit):
         lines = reservation_lines(moment)
         but = ", except what stands here" if lines else ""
@@ -143,8 +148,8 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
     console.print()
     for word, text in _rows(told, moment).items():
         hanging(console, text, lead=f"{word:<12}")
-    for line in cure_lines(moment):
-        hanging(console, line, lead=f"{'Cure':<12}", style="bold yellow")
+    for line in open_ends(moment):
+        hanging(console, f"{line}.", lead=f"{'Mind':<12}", style="bold yellow")
     for line in torque_lines(moment):
         hanging(console, line, lead=f"{'Torque':<12}", style="bold yellow")
     for tick in told.skipped:

@@ -97,18 +97,30 @@ def check_next(job, moment):
 
 def check_gates(moment):
     """A gate is closed exactly if a standing reading on a standing fastening says so."""
-    state = moment.state
+    closed = standing_gates(moment)
     for entry in torque_record(moment):
-        gate = f"torque {entry.joint}"
-        tick = state.ticks.get(gate)
-        read = [one.event.body for one in state.of(EventKind.MEASURED) if one.event.body.get("op") == gate]
-        fastened = moment.operations.get(f"fasten {entry.joint}") is None or not state.turned
-        fastened = fastened or f"fasten {entry.joint}" in {*state.ticks, *state.skipped}
-        good = bool(read) and (read[-1].get("torque"), read[-1].get("angle")) in exact(moment, gate)
-        against = tick is not None and tick.anyway
-        if against or entry.joint not in {op.partition(" ")[2] for op in state.ticks}:
-            continue
-        assert (entry.state == CLOSED) == (tick is not None and good and fastened), (entry, tick, read)
+        assert (entry.state == CLOSED) == (entry.joint in closed), (entry, closed)
+
+
+def standing_gates(moment):
+    """The joints at their torque, told from the events one by one: fastened, read, and not opened since."""
+    read, closed = {}, set()
+    events = sorted(
+        (one for kind in (EventKind.DONE, EventKind.MEASURED) for one in moment.state.of(kind)),
+        key=lambda one: one.seq,
+    )
+    for one in events:
+        body = one.event.body
+        if one.event.kind is EventKind.MEASURED:
+            read[body["op"]] = (body.get("torque"), body.get("angle"))
+        for op in body.get("ops", ()):
+            word, _, path = op.partition(" ")
+            if word in ("undo", "slacken", "crack"):
+                closed.discard(path)
+                read.pop(f"torque {path}", None)
+            elif word == "torque" and not body.get("anyway"):
+                closed.add(path)
+    return {path for path in closed if read.get(f"torque {path}") in exact(moment, f"torque {path}")}
 
 
 def exact(moment, gate):

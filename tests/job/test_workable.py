@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from sequencer.document.open_ends import out_of_reach
 from sequencer.errors import SequencerError
 from sequencer.job.choosing import ChoiceError
 from sequencer.job.desk import Desk, RefusedError
@@ -12,6 +13,7 @@ from sequencer.job.finding import Find
 from sequencer.job.marks import marks
 from sequencer.job.record import torque_record
 from tests.job.conftest import ANN, begin_job
+from tests.job.everything import bare
 
 DAY = date(2026, 11, 25)
 STAY = Find("stay", blocks=("guard",), held=("bolt 10 x2",))
@@ -178,3 +180,32 @@ def test_a_file_changed_by_hand_gives_a_plan_that_works(desk, job):
     while desk.station() is not None:
         desk.done()
     assert "remove impeller" in desk.state().done
+
+
+def test_what_is_left_out_or_out_of_reach_is_in_sight_to_the_end(back):
+    for number in (22, 21, 20):
+        back.undo(number)
+    back.done("21-22", anyway="in a hurry")
+    while back.station() is not None:
+        ops, words = bare(back.moment())
+        back.done(ops, **words)
+    assert out_of_reach(back.moment()) == [
+        "Left out, and still open: Torque Impeller: nut. What is in front of it has to come off again"
+    ]
+    back.turn(apart=True)
+    assert out_of_reach(back.moment()) == []
+
+
+def test_a_target_that_was_put_out_of_reach_is_said_and_comes_back(to_seal):
+    to_seal.done("1-3")
+    said = to_seal.done("18", anyway="it hung in shreds")
+    assert any(words.startswith("seal off can't be reached any more: too late") for words in said.words)
+    while to_seal.station() is not None:
+        to_seal.done()
+    assert out_of_reach(to_seal.moment()) == ["Can't be reached as things are: seal off"]
+    to_seal.skip(["crack pulley/bolts"], "held with a strap wrench")
+    assert out_of_reach(to_seal.moment()) == []
+    assert (14, "undo pulley/bolts") in to_seal.state().left  # under the number that it had
+    while to_seal.station() is not None:
+        to_seal.done()
+    assert "remove seal" in to_seal.state().done
