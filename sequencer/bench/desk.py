@@ -120,7 +120,7 @@ class Bench:
                 job=self.head(moment, session),
                 csrf=session.csrf,
                 session=session,
-                problem=more.pop("problem", "") or problem,
+                problem=more.pop("problem", "") or problem or moment.sight.word,
                 said=said,
                 now=round(time.time() * 1000),
                 hidden=lambda: _hidden(session),

@@ -153,11 +153,11 @@ def log(request: Request, before: int | None = None) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     events = bench.desk.log()
-    struck = Struck.of(events)
+    struck, known = Struck.of(events), {one.event.id: one.event for one in events}
     older = [one for one in events if before is None or one.seq < before]
     shown = older[-LOG_AT_ONCE:]
     rows = [
-        (one.event, event_text(moment, one.event), struck.what_stands(one.event) is None)
+        (one.event, event_text(moment, one.event, known), struck.what_stands(one.event) is None)
         for one in reversed(shown)
     ]
     return bench.show(

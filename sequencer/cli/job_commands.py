@@ -15,6 +15,7 @@ from sequencer.cli import (
     next,  # noqa: A004
     note,
     record,
+    restore,
     resume,
     skip,
     status,
@@ -42,6 +43,7 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "turn": turn.turn,
     "where": where.where,
     "record": record.record,
+    "restore": restore.restore,
     "learn": learn.learn,
     "bench": bench.bench,
 }

@@ -66,6 +66,7 @@ def desk(job: Path | None, person: str | None = None, device: str | None = None)
     Raises:
         NoJobError: There is none.
     """
+    from sequencer.cli.output import complain
     from sequencer.job.desk import By, Desk
     from sequencer.job.folder import find_job
 
@@ -75,6 +76,8 @@ def desk(job: Path | None, person: str | None = None, device: str | None = None)
     opened = Desk(folder, By(who, device or this_device()))
     try:
         yield opened
+        if opened.word:
+            complain(opened.word)
     finally:
         opened.close()
 

@@ -43,7 +43,6 @@ def log(
         raise SequencerError("--chapters and --from go together", "log --chapters --from 10:02:15")
     with desk(job) as opened:
         moment, events = opened.moment(), opened.log()
-    events = events[-last:] if last else events
     if chapters and start is not None:
         from sequencer.job.chapters import chapters as chapters_of
         from sequencer.job.chapters import film_start
@@ -54,8 +53,8 @@ def log(
         else:
             job_log.print_chapters(moment, found, console())
     elif as_json:
-        print_json(job_log.log_json(moment, events))
+        print_json(job_log.log_json(moment, events, last))
     elif as_csv:
-        sys.stdout.write(job_log.log_csv(moment, events))
+        sys.stdout.write(job_log.log_csv(moment, events, last))
     else:
-        job_log.print_log(moment, events, console())
+        job_log.print_log(moment, events, console(), last)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from sequencer.job.card import CARD, JOURNAL, Card
 from sequencer.job.desk import By
 from sequencer.job.events import Event, EventKind
 from sequencer.job.folder import PHOTOS, JobFolder, make_job
+from sequencer.job.machine_copy import machine_event
 from sequencer.plan.plan import Plan
 
 
@@ -40,7 +40,7 @@ def begin(
         SequencerError: The folder can't be made, or the file has changed since.
     """
     try:
-        digest = hashlib.sha256(machine.read_bytes()).hexdigest()
+        content = machine.read_bytes()
     except OSError as fault:
         raise SequencerError(f"{machine} can't be read: {fault.strerror}", "check the path") from fault
     own = machine.name if machine.name not in (CARD, JOURNAL, PHOTOS) else f"machine-{machine.name}"
@@ -57,4 +57,5 @@ def begin(
         database=database or JOURNAL,
         prefer=plan.prefer.value,
     )
-    return make_job(target, card, machine, (first_plan(plan, digest, by),))
+    kept = machine_event(content, by)
+    return make_job(target, card, content, (kept, first_plan(plan, kept.body["file"], by)))

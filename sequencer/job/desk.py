@@ -6,27 +6,27 @@ as a whole or not at all. What it comes to is said in a few words; what can't be
 
 from __future__ import annotations
 
-import hashlib
+import contextlib
 import threading
 import uuid
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
 from sequencer.job import acts, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
 from sequencer.job.closing import Told
-from sequencer.job.edits import EDITS, as_told, brought_up, from_here
-from sequencer.job.events import PLANNED, TOLD, Event, EventKind, Recorded
+from sequencer.job.drafted import events_of, said_of
+from sequencer.job.events import PLANNED, Event, EventKind, Recorded
 from sequencer.job.folder import JobFolder, find_job
+from sequencer.job.machine_copy import Copy
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replay import Replay
-from sequencer.job.state import ALONG, JobState
-from sequencer.machine.faults import MachineFileError
+from sequencer.job.state import JobState
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Station
 
@@ -45,11 +45,9 @@ class Desk:
         self.by = by
         self._journal = folder.journal()
         self._replay = Replay()
+        self._copy = Copy(folder.machine)
         self._lock = threading.Lock()
-        self._file_lock = threading.Lock()
-        self._sight: tuple[tuple[int, int], Sight] | None = None
         self._moment: Moment | None = None
-        self._followed: tuple[int, str] | None = None
 
     @classmethod
     def open(cls, folder: Path | None = None, by: By = By()) -> Desk:  # noqa: B008 - frozen
@@ -77,13 +75,23 @@ class Desk:
     def moment(self) -> Moment:
         """The job as it is now: state, machine, plan.
 
-        A machine file that was changed by hand may leave a plan that can't be done: it is planned anew first.
+        Where the machine file is lost or has faults, the machine is told from the journal's copy: the sight
+        says so in its ``word``, and nothing but words and photos can be added until the file serves again.
+        A file that was changed by hand may leave a plan that can't be done: it is planned anew first.
+
+        Raises:
+            SequencerError: The file does not serve, and the journal has no copy.
         """
-        moment = self._at(self.state())
-        if moment.workable:
+        moment = self._now()
+        if moment.sight.word or moment.workable:
             return moment
         self.write(_nothing, By())
-        return self._at(self.state())
+        return self._now()
+
+    @property
+    def word(self) -> str:
+        """Why the machine was last told from the journal's copy and not from its file; empty where it was."""
+        return self._moment.sight.word if self._moment else ""
 
     def plan(self) -> Plan:
         """What is left to do, under the numbers that the person knows."""
@@ -101,12 +109,8 @@ class Desk:
 
     @property
     def machine(self) -> Machine:
-        """The machine as this job's copy of its file says it now.
-
-        Raises:
-            MachineFileError: The file has faults.
-        """
-        return self._look().machine
+        """The machine of this job as it is now."""
+        return self.moment().machine
 
     # ---- What happens ----
 
@@ -165,7 +169,7 @@ class Desk:
 
     def note(self, text: str, step: Selection | None = None, *, by: By | None = None) -> Said:
         """Keep a note, about a step or about the job."""
-        return self.write(acts.note(text, step), by)
+        return self.write(acts.note(text, step), by, on_words=True)
 
     def measured(self, step: Selection, readings: Mapping[str, str], *, by: By | None = None) -> Said:
         """Keep a reading at a step: ``torque`` with its unit, ``angle``, ``wear``."""
@@ -179,7 +183,8 @@ class Desk:
         identity = acts.identity_of(by)
         acts.step_of(self.moment(), step)
         file = keep_photo(self.folder.photos, identity, content)
-        return self.write(acts.photo(step, file, text), By(by.person, by.device, by.time, identity))
+        own = By(by.person, by.device, by.time, identity)
+        return self.write(acts.photo(step, file, text), own, on_words=True)
 
     def found(self, find: Find, on: date, reshuffle: Fraction | None = None, *, by: By | None = None) -> Said:
         """Add what was found to this job's machine file, and plan the rest anew.
@@ -236,39 +241,56 @@ class Desk:
 
     def stop(self, why: str = "", *, by: By | None = None) -> Said:
         """Stop the clock, and say in what state the machine is left."""
-        return self.write(acts.stop(why), by)
+        return self.write(acts.stop(why), by, on_words=True)
 
     def resume(self, *, by: By | None = None) -> Said:
         """Start the clock, or go on after a stop."""
-        return self.write(acts.resume(), by)
+        return self.write(acts.resume(), by, on_words=True)
 
-    def write(self, act: Act, by: By | None = None) -> Said:
+    def restore(self) -> tuple[str, ...]:
+        """Put the journal's copy of the machine file in its place; what stands there is kept beside it.
+
+        Raises:
+            RefusedError: The journal was begun without one.
+        """
+        with self._lock, self._journal.writing() as pen:
+            self._replay.take(pen.since(self._replay.seq))
+            return self._copy.restore(self._replay)
+
+    def write(self, act: Act, by: By | None = None, *, on_words: bool = False) -> Said:
         """Do ``act`` against the state at this moment: its events are all in the journal afterwards, or none.
 
         An act whose id is in the journal already is not done again: what it came to then is the answer.
+        An act ``on_words`` asks nothing of the machine file: it is done even where that does not serve.
         """
         by = by or self.by
         identity = acts.identity_of(by)
-        sight = self._look()  # reading the file takes a while: not while others wait for the pen
+        with contextlib.suppress(SequencerError):
+            self._now()  # reading the file takes a while: not while others wait for the pen
         with self._lock, self._journal.writing() as pen:
             self._replay.take(pen.since(self._replay.seq))
             before = self._replay.state()
             if identity in pen.known([identity]):
                 self._refuse_again(identity)
                 return Said((identity,), ("this has been recorded already",), repeated=True)
-            draft = act(self._at(before), by)
+            moment = self._at(self._sight(on_words=on_words))
+            draft = act(moment, by)
             time = by.time or datetime.now(UTC)
-            if any(kind in PLANNED for kind, _ in draft.events) or not draft.events:
-                self._keep_workable(draft, self._replay.ahead(_events(draft, by, identity, time)))
-            made = _events(draft, by, identity, time)
-            pen.add(made)
-        # Only now are the events on the disk: what they say may be followed.
-        self.state()
-        self._put(draft.content, sight)
-        self._follow()
+            if any(kind in PLANNED for kind, _ in draft.events) or not (draft.events or moment.sight.word):
+                ahead = self._replay.ahead(events_of(draft, by, identity, time))
+                self._keep_workable(draft, moment, ahead)
+            made = events_of(draft, by, identity, time)
+            pen.add([*self._kept(moment.sight, by, identity), *made])
+        # Only now are the events on the disk: what they say may be followed. Where that fails, what was said
+        # is said all the same, and whoever looks next brings the file up, or hears what is wrong with it.
+        with self._lock:
+            self._replay.take(self._journal.since(self._replay.seq))
+            after = self._replay.state()
+            with contextlib.suppress(SequencerError):
+                self._follow(draft.content, moment.sight)
         if draft.refusal is not None:
             raise draft.refusal
-        return self._said(draft, made, before)
+        return said_of(draft, made, before, after)
 
     # ---- Inside ----
 
@@ -282,123 +304,75 @@ class Desk:
                 code="gate-open",
             )
 
-    def _said(self, draft: Draft, made: Sequence[Event], before: JobState) -> Said:
-        after = self.state()
-        fresh = after.backward[len(before.backward) :]
-        clocks = (
-            f"the clock of {gone.device or 'this device'} went back by {gone.seconds:.0f} s: "
-            "the time since its last event is not counted"
-            for gone in fresh
-        )
-        words = (*draft.words, *_gone(draft, before, after), *clocks)
-        return Said(tuple(event.id for event in made), words, draft.ops)
+    def _now(self) -> Moment:
+        with self._lock:
+            self._replay.take(self._journal.since(self._replay.seq))
+            try:
+                self._follow()
+                sight = self._copy.look()
+            except SequencerError as fault:
+                sight = self._copy.last_good(self._replay, fault)
+            return self._at(sight)
 
-    def _put(self, content: bytes | None, sight: Sight) -> None:
-        """The machine file as an act has made it, if it is still the one that the act saw."""
-        if content is not None and self._look().digest == sight.digest:
-            from sequencer.machine.edit import replace_file
+    def _sight(self, *, on_words: bool) -> Sight:
+        """The machine that an act is judged by; the pen is held."""
+        try:
+            if (content := self._copy.due(self._replay)) is not None:
+                self._copy.put(content)
+            return self._copy.look()
+        except SequencerError as fault:
+            if not on_words:
+                raise
+            return self._copy.last_good(self._replay, fault)
 
-            replace_file(self.folder.machine, content)
+    def _kept(self, sight: Sight, by: By, identity: str) -> list[Event]:
+        """The machine file for the journal, where that does not have it as it is now."""
+        if sight.word or (self._replay.text is not None and self._replay.file == sight.digest):
+            return []
+        made = self._copy.event(sight, by, str(uuid.uuid5(uuid.UUID(identity), "machine")))
+        return [made] if made is not None else []
 
-    def _keep_workable(self, draft: Draft, ahead: Replay) -> None:
+    def _keep_workable(self, draft: Draft, moment: Moment, ahead: Replay) -> None:
         """Plan anew in the same breath where an act leaves an order that can't be done."""
-        after = Moment(self.folder.card, self._sight_after(draft, ahead), ahead.state())
+        after = Moment(self.folder.card, self._sight_after(draft, moment, ahead), ahead.state())
         if after.state.steps and (draft.anew or not after.workable):
             from sequencer.job.replanning import keep_workable
 
             keep_workable(draft, after)
 
-    def _sight_after(self, draft: Draft, ahead: Replay) -> Sight:
+    def _sight_after(self, draft: Draft, moment: Moment, ahead: Replay) -> Sight:
         """The machine as it will be: an act that takes a change back takes it out of the file, too."""
-        sight = draft.sight or self._look()
-        if draft.sight is None and (changes := _changes(ahead)) != _changes(self._replay):
-            path = self.folder.machine
-            content, reading = as_told(path, path.read_bytes(), changes)
-            if reading.machine is None:
-                raise MachineFileError(reading.faults)
-            draft.content = content
-            sight = Sight(reading.machine, hashlib.sha256(content).hexdigest())
+        changes = ahead.changes
+        if draft.sight is not None or changes == self._replay.changes:
+            return draft.sight or moment.sight
+        sight, draft.content = self._copy.after(changes)
         return sight
 
-    def _follow(self) -> None:
+    def _follow(self, ready: bytes | None = None, seen: Sight | None = None) -> None:
         """Bring the machine file to what the journal says, where a change has not reached it.
 
-        The event is there first: a program that dies between the two leaves the file behind, and this mends
-        it. A file that somebody has changed by hand since keeps that; it only gets what it lacks.
+        ``ready`` is what it comes to, as an act that saw it as ``seen`` has made it.
         """
-        with self._file_lock:
-            sight = self._look()
-            carrying = _changes(self._replay)
-            at = (self._replay.seq, sight.digest)
-            if not carrying or self._followed == at or self._replay.file == sight.digest:
-                return
-            brought_up(self.folder.machine, carrying)
-            self._followed = (self._replay.seq, self._look().digest)
+        if ready is None and self._copy.due(self._replay) is None:
+            return
+        with self._journal.writing() as pen:
+            self._replay.take(pen.since(self._replay.seq))
+            if ready is None or seen is None or self._copy.look().digest != seen.digest:
+                ready = self._copy.due(self._replay)
+            if ready is not None:
+                self._copy.put(ready)
 
-    def _at(self, state: JobState) -> Moment:
-        self._follow()
-        sight = self._look()
-        known = self._moment
+    def _at(self, sight: Sight) -> Moment:
+        state, known = self._replay.state(), self._moment
         if known is None or known.state is not state or known.sight is not sight:
             self._moment = known = Moment(self.folder.card, sight, state)
         return known
-
-    def _look(self) -> Sight:
-        """The machine, read anew when its file has changed."""
-        path = self.folder.machine
-        try:
-            about = path.stat()
-            stamp = (about.st_mtime_ns, about.st_size)
-            if self._sight is None or self._sight[0] != stamp:
-                digest = hashlib.sha256(path.read_bytes()).hexdigest()
-                self._sight = (stamp, Sight(_load(path), digest))
-        except OSError as fault:
-            raise SequencerError(
-                f"{path} can't be read: {fault.strerror}", "put this job's copy of the machine file back"
-            ) from fault
-        return self._sight[1]
 
 
 def _given(reshuffle: Fraction | None) -> tuple[Fraction, ...]:
     return () if reshuffle is None else (reshuffle,)
 
 
-def _load(path: Path) -> Machine:
-    from sequencer.machine.reading import load
-
-    return load(from_here(path))
-
-
-def _gone(draft: Draft, before: JobState, after: JobState) -> Iterator[str]:
-    """What has left the plan by an act that does not tell its new plan line by line, or turn to another."""
-    if any(kind in TOLD for kind, _ in draft.events):
-        return
-    left = {op for _, op in after.left}
-    gone = [
-        f"{number}, {op}"
-        for number, op in before.left
-        if op not in left and op not in after.ticks and op not in after.skipped
-    ]
-    if gone:
-        yield f"no longer in the plan, as not needed or not possible any more: {'; '.join(gone)}"
-
-
 def _nothing(_moment: Moment, _by: By) -> Draft:
     """No act at all: only the plan is seen to."""
     return Draft(at_any_rate=True)
-
-
-def _changes(replay: Replay) -> list[tuple[Event, bool]]:
-    """The events that change the machine file, each with whether it stands."""
-    standing = replay.standing
-    return [(one.event, one.event.id in standing) for one in replay.events if EDITS in one.event.body]
-
-
-def _events(draft: Draft, by: By, identity: str, time: datetime) -> list[Event]:
-    """The events of an act: the first has the act's own id, the others ids that follow from it."""
-    made = []
-    for number, (kind, body) in enumerate(draft.events):
-        own = identity if number == 0 else str(uuid.uuid5(uuid.UUID(identity), str(number)))
-        whole: dict[str, Any] = dict(body) if number == 0 else {**body, ALONG: identity}
-        made.append(Event(kind, whole, by.person, by.device, time, own))
-    return made

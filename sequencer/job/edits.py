@@ -20,7 +20,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
-from sequencer.machine.faults import MachineFileError
 
 if TYPE_CHECKING:
     from sequencer.job.events import Event
@@ -122,28 +121,6 @@ def from_here(path: Path) -> Path:
     """A path as messages call it: from the working folder on, where it lies in that."""
     here = Path.cwd()
     return path.relative_to(here) if path.is_relative_to(here) else path
-
-
-def brought_up(path: Path, events: Sequence[tuple[Event, bool]]) -> bool:
-    """Bring the file to what the journal says; True when that changed it.
-
-    Args:
-        path: The job's copy of the machine file.
-        events: The events that carry changes, in order, each with whether it still stands.
-
-    Raises:
-        MachineFileError: The file would have faults with them; it is left as it is.
-    """
-    from sequencer.machine.edit import replace_file
-
-    before = path.read_bytes()
-    content, reading = as_told(path, before, events)
-    if content == before:
-        return False
-    if reading.machine is None:
-        raise MachineFileError(reading.faults)
-    replace_file(path, content)
-    return True
 
 
 def as_told(path: Path, content: bytes, events: Sequence[tuple[Event, bool]]) -> tuple[bytes, Reading]:

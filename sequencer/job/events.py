@@ -15,9 +15,11 @@ from enum import Enum
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.job.bodies import fault
 
-MOST_BODY = 1024 * 1024
-"""Bytes of an event's body: a plan of some ten thousand steps. A photo is a file beside the journal."""
+MOST_BODY = 4 * 1024 * 1024
+"""Bytes of an event's body: the largest machine file, whatever it is written in. A photo is a file beside the
+journal."""
 
 MOST_WORD = 200
 """Characters of a person's or a device's name."""
@@ -54,6 +56,12 @@ class EventKind(Enum):
     """``{"off": [...], "reach": [...]}``: targets that came later."""
     TROUBLE = "trouble"
     """A fastener that broke or is seized."""
+    MACHINE = "machine"
+    """The machine file as it is, at the beginning and where a hand has changed it since:
+    ``{"text": all of it, "file": its sha256}``. Nobody's act: it is not taken back."""
+    UNKNOWN = "unknown"
+    """An event that this program can't make sense of; it is left out of all but the log:
+    ``{"kind": word, "why": what is wrong with it, "raw": the beginning of its body}``. Nothing writes one."""
     CHANGED = "changed"
     """A plan: ``{"steps": [[number, operation], ...], "why": text, "file": sha256 of the machine file}``."""
 
@@ -110,7 +118,8 @@ def checked(event: Event) -> Event:
     """``event`` with its id and time in their one spelling.
 
     Raises:
-        EventError: The id is no UUID, the time has no zone, a text is too long, or the body is no JSON.
+        EventError: The id is no UUID, the time has no zone, a text is too long, or the body is no JSON or
+            not as its kind has it.
     """
     try:
         identity = str(uuid.UUID(event.id))
@@ -123,6 +132,8 @@ def checked(event: Event) -> Event:
             raise EventError(f"the name of the {what} is no name", f"use at most {MOST_WORD} characters")
     if len(body_text(event.body).encode()) > MOST_BODY:
         raise EventError(f"an event holds at most {MOST_BODY // 1024} KiB", "say it in less, or in several")
+    if why := fault(event.kind.value, event.body):
+        raise EventError(f"this is no event of the kind {event.kind.value}: {why}", "write what its kind has")
     return Event(event.kind, event.body, event.person, event.device, event.time.astimezone(UTC), identity)
 
 

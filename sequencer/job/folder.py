@@ -92,10 +92,10 @@ def own_files(path: Path) -> tuple[Path, ...]:
     return (path / CARD, path / JOURNAL, folder.machine, *([folder.toolbox] if folder.toolbox else []))
 
 
-def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) -> JobFolder:
+def make_job(target: Path, card: Card, machine: bytes, first: tuple[Event, ...]) -> JobFolder:
     """Make a job folder, whole or not at all: it is built beside its place and then takes it.
 
-    ``card.id`` may be empty: the job then gets one.
+    ``card.id`` may be empty: the job then gets one. ``machine`` is what its copy of the machine file holds.
 
     Raises:
         SequencerError: There is something at ``target`` already, or it can't be written.
@@ -111,7 +111,7 @@ def make_job(target: Path, card: Card, machine: Path, first: tuple[Event, ...]) 
         building = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
         building.mkdir()
         (building / PHOTOS).mkdir()
-        _write(building / card.machine, machine.read_bytes())
+        _write(building / card.machine, machine)
         _write(building / CARD, card_text(card).encode())
         journal = Journal.create(card.database, building, card.id)
         journal.append(first)

@@ -7,22 +7,28 @@ Whoever adds holds the only pen: what was judged inside ``writing`` still holds 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sequencer.job.bodies import fault
 from sequencer.job.database import WRITES, JournalError, engine_for, explained, is_file
 from sequencer.job.events import Event, EventKind, Recorded, body_text, checked
+from sequencer.machine.faults import quote
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine, Table
 
-FORMAT = 1
-"""Raised when what is written can no longer be read by an older program."""
+FORMAT = 2
+"""Raised when an older program can no longer read what is written. In 1 the machine file's text was not."""
 
+MOST_RAW = 400
+"""Characters that are kept of the body of an event that makes no sense."""
+
+_NEVER = datetime.fromtimestamp(0, UTC)
 
 MOST_AT_ONCE = 500
 """Ids in one question: databases bound how many a statement may have."""
@@ -205,6 +211,9 @@ class Pen:
             return []
         from sqlalchemy import insert
 
+        if any(event.kind is EventKind.MACHINE for event in fresh):
+            job = self._tables.job
+            self._connection.execute(job.update().where(job.c.id == self._job).values(format=FORMAT))
         recorded = datetime.now(UTC)
         rows = [self._row(event, recorded) for event in fresh]
         self._connection.execute(insert(self._tables.event), rows)
@@ -236,15 +245,36 @@ def _since(connection: Connection, tables: _Tables, job: str, seq: int) -> list[
 
 
 def _recorded(row: Any) -> Recorded:  # noqa: ANN401 - a row has its columns as attributes
-    event = Event(
-        EventKind(row.kind),
-        json.loads(row.body),
-        row.person,
-        row.device,
-        datetime.fromisoformat(row.time),
-        row.id,
-    )
-    return Recorded(row.seq, event, datetime.fromisoformat(row.recorded))
+    """An event as it stands in the journal; one that makes no sense comes as ``unknown``, with the reason."""
+    kind, body, why = _told(row)
+    recorded, time = _time(row.recorded), _time(row.time)
+    if why is None and time is None:
+        why = f"its time is none: {quote(row.time)}"
+    if why is not None:
+        kind, body = EventKind.UNKNOWN, {"kind": quote(row.kind), "why": why, "raw": str(row.body)[:MOST_RAW]}
+    at = recorded or _NEVER
+    return Recorded(row.seq, Event(kind, body, str(row.person), str(row.device), time or at, row.id), at)
+
+
+def _told(row: Any) -> tuple[EventKind, Mapping[str, Any], str | None]:  # noqa: ANN401
+    """The kind and body of a row, and what is wrong with them."""
+    try:
+        kind = EventKind(row.kind)
+    except ValueError:
+        return EventKind.UNKNOWN, {}, "this program knows no such kind"
+    try:
+        body = json.loads(row.body)
+    except (ValueError, TypeError, RecursionError):
+        return EventKind.UNKNOWN, {}, "its body is no JSON"
+    return kind, body, fault(kind.value, body)
+
+
+def _time(text: object) -> datetime | None:
+    try:
+        time = datetime.fromisoformat(str(text))
+    except ValueError:
+        return None
+    return time if time.tzinfo is not None else None
 
 
 def _same(new: Event, there: Event) -> None:

@@ -28,10 +28,11 @@ from sequencer.plan.workable import called_for, workable, workable_back
 
 @dataclass(frozen=True)
 class Sight:
-    """A machine as its file says it now, with all that it allows."""
+    """A machine as its file says it now, with all that it allows; ``word``: why it is not from the file."""
 
     machine: Machine
     digest: str
+    word: str = ""
 
     @cached_property
     def whole(self) -> OperationGraph:

@@ -11,6 +11,7 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from sequencer.job.edits import EDITS
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.state import ALONG, BackwardClock, JobState, Spell, Tick
 
@@ -80,11 +81,29 @@ class Replay:
         return {one.event.id for kept in self._kept.values() for one in kept}
 
     @property
+    def changes(self) -> list[tuple[Event, bool]]:
+        """The events that change the machine file, each with whether it stands."""
+        standing = self.standing
+        return [(one.event, one.event.id in standing) for one in self._events if EDITS in one.event.body]
+
+    @property
     def file(self) -> str | None:
-        """The digest of the machine file that the last plan which stands was made from."""
-        plans = (one for kept in self._kept.values() for one in kept if "file" in one.event.body)
-        last = max(plans, key=lambda one: one.seq, default=None)
-        return None if last is None else str(last.event.body["file"])
+        """The digest that the machine file has by the last event that tells it; None: it changed since."""
+        standing = self.standing
+        carrying = {event.id for event, _ in self.changes}
+        for one in reversed(self._events):
+            body = one.event.body
+            if one.event.kind is EventKind.UNDONE and str(body["event"]) in carrying:
+                return None
+            if "file" in body and one.event.kind is not EventKind.PHOTO and one.event.id in standing:
+                return str(body["file"])
+        return None
+
+    @property
+    def text(self) -> str | None:
+        """The machine file as the journal has it in full; what acts changed in it since, ``changes`` tell."""
+        texts = self._kept.get(EventKind.MACHINE, ())
+        return str(texts[-1].event.body["text"]) if texts else None
 
     def ahead(self, events: Iterable[Event]) -> Replay:
         """A replay that has taken in these events as well, as if they were in the journal already."""
@@ -153,6 +172,8 @@ class Replay:
     def _apply(self, recorded: Recorded) -> None:
         event = recorded.event
         self._kept.setdefault(event.kind, []).append(recorded)
+        if event.kind is EventKind.UNKNOWN:
+            return
         self._watch_clock(event)
         match event.kind:
             case EventKind.DONE:

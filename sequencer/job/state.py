@@ -11,7 +11,13 @@ from sequencer.job.events import EventKind, Recorded
 ALONG = "with"
 """The key of a body that names the event which this one came along with: both are undone together."""
 
-ACTS = frozenset(EventKind) - {EventKind.UNDONE, EventKind.CHANGED, EventKind.STARTED}
+ACTS = frozenset(EventKind) - {
+    EventKind.UNDONE,
+    EventKind.CHANGED,
+    EventKind.STARTED,
+    EventKind.MACHINE,
+    EventKind.UNKNOWN,
+}
 """What a person did, and so what a bare undo takes back."""
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag
 from sequencer.job.curing import Cure, cures
+from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
 from sequencer.plan.plan import Refit
@@ -68,6 +69,7 @@ class Status:
         fluids: Fluids that are drained and not filled.
         openings: Joints and parts that stand open to a drained fluid's system.
         off: Parts that are off; ``moved`` those that are only loose or aside.
+        unread: Events in the journal that this program can't make sense of, and leaves out.
         cures: Sealants that are on, each with when it has cured and what did not wait for it.
     """
 
@@ -91,6 +93,7 @@ class Status:
     anyway: tuple[Tick, ...]
     cures: tuple[Cure, ...]
     leaving: Leaving
+    unread: int
 
 
 def status(moment: Moment, person: str = "") -> Status:
@@ -120,6 +123,7 @@ def status(moment: Moment, person: str = "") -> Status:
         anyway=tuple(tick for tick in state.ticks.values() if tick.anyway),
         cures=cures(moment),
         leaving=leaving(moment),
+        unread=len(state.of(EventKind.UNKNOWN)),
     )
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
 from sequencer.document.curing import cures_json
-from sequencer.document.words import sentence, tool_words
+from sequencer.document.words import plural, sentence, tool_words
 from sequencer.job.chapters import Chapter
 from sequencer.job.curing import cures
 from sequencer.job.events import Event, EventKind, Recorded
@@ -30,27 +30,52 @@ _TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "file", "note")
 """The keys of a body that hold what a person said or read."""
 
 
-def event_text(moment: Moment, event: Event) -> str:
-    """What an event says, in one line."""
+def event_text(moment: Moment, event: Event, known: Mapping[str, Event]) -> str:
+    """What an event says, in one line; ``known`` are all events by id, for what one takes back."""
     body = event.body
     ops = [str(op) for op in body.get("ops", ())] or ([str(body["op"])] if body.get("op") else [])
     said = "; ".join(_says(moment, op) for op in ops)
+    if event.kind is EventKind.UNDONE:
+        return _taken_back(moment, body, said, known)
+    if event.kind in _IN_WORDS:
+        return _IN_WORDS[event.kind](body)
     told = [str(body[key]) for key in _TOLD if body.get(key)]
-    match event.kind:
-        case EventKind.CHANGED | EventKind.TURNED:
-            return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
-        case EventKind.FOUND:
-            return "; ".join(str(body[key]) for key in ("what", "note") if body.get(key))
-        case EventKind.TROUBLE:
-            return f"{body.get('joint', '')} {body.get('state', '')}; way out: {body.get('way', '')}"
-        case EventKind.TARGET:
-            reach = [f"{one} within reach" for one in body.get("reach", ())]
-            return ", ".join([*(_off(str(one)) for one in body.get("off", ())), *reach])
-        case EventKind.UNDONE:
-            return f"{str(body['event'])[:8]}{f': {said}' if said else ''}"
     if not ops and not told:
         told = [f"{key} {value}" for key, value in body.items() if key != ALONG]
     return ": ".join(piece for piece in (said, "; ".join(told)) if piece)
+
+
+def _plan(body: Mapping[str, Any]) -> str:
+    return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
+
+
+def _target(body: Mapping[str, Any]) -> str:
+    reach = [f"{one} within reach" for one in body.get("reach", ())]
+    return ", ".join([*(_off(str(one)) for one in body.get("off", ())), *reach])
+
+
+_IN_WORDS: Mapping[EventKind, Callable[[Mapping[str, Any]], str]] = {
+    EventKind.CHANGED: _plan,
+    EventKind.TURNED: _plan,
+    EventKind.FOUND: lambda body: "; ".join(str(body[key]) for key in ("what", "note") if body.get(key)),
+    EventKind.TROUBLE: lambda body: (
+        f"{body.get('joint', '')} {body.get('state', '')}; way out: {body.get('way', '')}"
+    ),
+    EventKind.TARGET: _target,
+    EventKind.MACHINE: lambda body: f"the file as it is, {plural(body['text'].count(chr(10)), 'line')}",
+    EventKind.UNKNOWN: lambda body: f"{body['kind']}, left out: {body['why']}",
+}
+
+
+def _taken_back(moment: Moment, body: Mapping[str, Any], said: str, known: Mapping[str, Event]) -> str:
+    """What an ``undone`` event takes back: some steps of a tick, or all that an event says."""
+    event = known.get(str(body["event"]))
+    if event is None:
+        return "something that this journal does not have"
+    if event.kind is EventKind.UNDONE:
+        return f"that this was taken back: {_taken_back(moment, event.body, '', known)}"
+    text = said or event_text(moment, event, known)
+    return f"{event.kind.value}{f' {text}' if text else ''}"
 
 
 def _off(target: str) -> str:
@@ -65,11 +90,11 @@ def _says(moment: Moment, op: str) -> str:
     return f"{number} {says}" if number is not None else says
 
 
-def print_log(moment: Moment, log: Sequence[Recorded], console: Console) -> None:
-    """Each event on a line, the oldest first; what was taken back is said to be."""
-    struck = Struck.of(log)
+def print_log(moment: Moment, log: Sequence[Recorded], console: Console, last: int | None = None) -> None:
+    """Each event on a line, the oldest first; what was taken back is said to be. ``last``: only so many."""
+    struck, known = Struck.of(log), {one.event.id: one.event for one in log}
     day = ""
-    for one in log:
+    for one in log[-last:] if last else log:
         event = one.event
         local = event.time.astimezone()
         if (today := f"{local:%Y-%m-%d}") != day:
@@ -78,7 +103,7 @@ def print_log(moment: Moment, log: Sequence[Recorded], console: Console) -> None
         gone = event.kind is not EventKind.UNDONE and struck.what_stands(event) is None
         who = clean(event.person) or "?"
         mark = " (taken back)" if gone else ""
-        text = event_text(moment, event)
+        text = event_text(moment, event, known)
         hanging(
             console,
             f"{event.kind.value}{mark}{f': {text}' if text else ''}  {event.id[:8]}",
@@ -88,12 +113,12 @@ def print_log(moment: Moment, log: Sequence[Recorded], console: Console) -> None
         )
 
 
-def log_csv(moment: Moment, log: Sequence[Recorded]) -> str:
+def log_csv(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> str:
     """The journal as CSV (RFC 4180) with a line of names; times in UTC."""
     stream = io.StringIO()
     writer = csv.DictWriter(stream, COLUMNS)
     writer.writeheader()
-    writer.writerows({key: _cell(value) for key, value in row.items()} for row in _rows(moment, log))
+    writer.writerows({key: _cell(value) for key, value in row.items()} for row in _rows(moment, log, last))
     return stream.getvalue()
 
 
@@ -103,9 +128,9 @@ def _cell(value: object) -> object:
     return f"'{text}" if isinstance(text, str) and text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
 
 
-def _rows(moment: Moment, log: Sequence[Recorded]) -> Iterable[dict[str, Any]]:
-    struck = Struck.of(log)
-    for one in log:
+def _rows(moment: Moment, log: Sequence[Recorded], last: int | None) -> Iterable[dict[str, Any]]:
+    struck, known = Struck.of(log), {one.event.id: one.event for one in log}
+    for one in log[-last:] if last else log:
         event = one.event
         yield {
             "seq": one.seq,
@@ -115,16 +140,16 @@ def _rows(moment: Moment, log: Sequence[Recorded]) -> Iterable[dict[str, Any]]:
             "device": event.device,
             "kind": event.kind.value,
             "ops": list(event.body.get("ops", ())),
-            "text": event_text(moment, event),
+            "text": event_text(moment, event, known),
             "undone": event.kind is not EventKind.UNDONE and struck.what_stands(event) is None,
             "id": event.id,
         }
 
 
-def log_json(moment: Moment, log: Sequence[Recorded]) -> dict[str, Any]:
+def log_json(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> dict[str, Any]:
     """The journal as plain data, bodies included."""
-    bodies = [one.event.body for one in log]
-    rows = [{**row, "body": dict(body)} for row, body in zip(_rows(moment, log), bodies, strict=True)]
+    bodies = [one.event.body for one in (log[-last:] if last else log)]
+    rows = [{**row, "body": dict(body)} for row, body in zip(_rows(moment, log, last), bodies, strict=True)]
     return {"title": moment.card.title, "events": rows}
 
 
@@ -208,6 +233,7 @@ def status_json(told: Status) -> dict[str, Any]:
         "openings": list(told.openings),
         "off": list(told.off),
         "moved": list(told.moved),
+        "unread": told.unread,
         "safe_to_leave": told.leaving.safe,
         "loose": [
             {"what": one.subject, "left": one.left.value, "unsafe": one.unsafe} for one in told.leaving.loose

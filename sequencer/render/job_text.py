@@ -156,6 +156,9 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
         hanging(console, f"{_said(moment, tick)}: {tick.why}", lead=f"{'Skipped':<12}")
     for tick in told.anyway:
         hanging(console, f"{_said(moment, tick)}, against the file: {tick.anyway}", lead=f"{'Anyway':<12}")
+    if told.unread:
+        unread = f"{plural(told.unread, 'event')} in the journal that this program can't read: see log"
+        hanging(console, unread, lead=f"{'Left out':<12}", style="bold yellow")
     print_leaving(told.leaving, machine, console)
 
 

@@ -103,9 +103,9 @@ def test_the_log_has_everything_and_marks_what_was_taken_back(sequencer, job):
     shown = sequencer("log").out
     assert "done (taken back): 1 Isolate the supply" in shown
     rows = list(csv.DictReader(io.StringIO(sequencer("log", "--csv").out)))
-    assert [row["kind"] for row in rows] == ["changed", "done", "undone", "note"]
-    assert [row["undone"] for row in rows] == ["False", "True", "False", "False"]
-    assert rows[3]["text"] == "'=HYPERLINK(1)"
+    assert [row["kind"] for row in rows] == ["machine", "changed", "done", "undone", "note"]
+    assert [row["undone"] for row in rows] == ["False", "False", "True", "False", "False"]
+    assert rows[4]["text"] == "'=HYPERLINK(1)"
     data = json.loads(sequencer("log", "--json", "--last", "1").out)
     assert data["events"][0]["body"] == {"text": "=HYPERLINK(1)"}
 
@@ -145,7 +145,7 @@ def test_who_and_which_device_come_from_options_and_environment(sequencer, job, 
     sequencer("done", "2", "--person", "Bo", "--device", "phone")
     monkeypatch.setenv("SEQUENCER_PERSON", "Cy")
     sequencer("done", "3")
-    events = json.loads(sequencer("log", "--json").out)["events"][1:]
+    events = json.loads(sequencer("log", "--json").out)["events"][2:]
     assert [(one["person"], one["device"]) for one in events] == [
         ("Ann", "laptop"), ("Bo", "phone"), ("Cy", "laptop"),
     ]  # fmt: skip

@@ -138,8 +138,10 @@ def check_views(job, moment):
     next_json(moment)
     print_record(moment, torque_record(moment), out)
     leaving(moment)
-    for one in job.desk.log()[-3:]:
-        event_text(moment, one.event)
+    log = job.desk.log()
+    known = {one.event.id: one.event for one in log}
+    for one in log[-3:]:
+        event_text(moment, one.event, known)
     for part in list(moment.machine.parts)[:3]:
         where(moment, part)
 

@@ -100,7 +100,7 @@ def test_an_act_is_written_as_a_whole_or_not_at_all(journal):
     ("event", "message"),
     [
         (note(id="nonsense"), "not the id of an event"),
-        (note("x" * 1_100_000), "at most 1024 KiB"),
+        (note("x" * 4_200_000), "at most 4096 KiB"),
         (Event(EventKind.NOTE, {"text": object()}), "plain data"),
         (Event(EventKind.NOTE, {"number": float("nan")}), "plain data"),
         (Event(EventKind.NOTE, {}, person="x" * 300), "the person is no name"),

@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime, timedelta
 
-from sequencer.job.acts import By
+from sequencer.job.acts import By, Draft
 from sequencer.job.chapters import chapters
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
@@ -18,7 +18,8 @@ def at(minute):
 
 def texts(desk, kind):
     moment = desk.moment()
-    return [event_text(moment, one.event) for one in desk.log() if one.event.kind is kind]
+    known = {one.event.id: one.event for one in desk.log()}
+    return [event_text(moment, one.event, known) for one in desk.log() if one.event.kind is kind]
 
 
 def test_discoveries_are_told_in_words_and_not_as_lines_of_a_file(desk):
@@ -66,3 +67,16 @@ def test_who_ticked_first_is_told_with_the_day_when_that_was_another(desk):
     assert f"by Ann on {long_ago.astimezone():%Y-%m-%d} at {long_ago.astimezone():%H:%M}" in said.words[0]
     desk.done("2", by=By("Ann", "laptop"))
     assert " on " not in desk.done("2", by=By("Bo", "phone")).words[0]
+
+
+def test_what_was_taken_back_is_told_in_words(desk):
+    desk.done("1-2")
+    desk.undo(2)
+    note = desk.note("the long bolt is at the top").events[0]
+    desk.undo(note[:8])
+    assert texts(desk, EventKind.UNDONE) == [
+        "done 2 Undo Belt guard: screws",
+        "note the long bolt is at the top",
+    ]
+    desk.write(lambda *_: Draft([(EventKind.UNDONE, {"event": "00000000-0000-4000-8000-000000000000"})]))
+    assert texts(desk, EventKind.UNDONE)[-1] == "something that this journal does not have"

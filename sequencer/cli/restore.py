@@ -1,0 +1,21 @@
+"""``sequencer restore``: the job's machine file from the journal."""
+
+from __future__ import annotations
+
+from sequencer.cli.job_options import JobJson, JobOption, desk
+
+
+def restore(job: JobOption = None, as_json: JobJson = False) -> None:
+    """Put the journal's copy of this job's machine file back; what stands there now is kept beside it.
+
+    Example: sequencer restore
+    """
+    from sequencer.cli.output import console, print_json
+    from sequencer.render.job_text import print_words
+
+    with desk(job) as opened:
+        words = opened.restore()
+        if as_json:
+            print_json({"words": list(words)})
+        else:
+            print_words(words, console())

@@ -1,0 +1,47 @@
+"""What a draft comes to: its events, and what is said of them once they are written."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import Any
+
+from sequencer.job.acts import By, Draft, Said
+from sequencer.job.events import TOLD, Event
+from sequencer.job.state import ALONG, JobState
+
+
+def events_of(draft: Draft, by: By, identity: str, time: datetime) -> list[Event]:
+    """The events of an act: the first has the act's own id, the others ids that follow from it."""
+    made = []
+    for number, (kind, body) in enumerate(draft.events):
+        own = identity if number == 0 else str(uuid.uuid5(uuid.UUID(identity), str(number)))
+        whole: dict[str, Any] = dict(body) if number == 0 else {**body, ALONG: identity}
+        made.append(Event(kind, whole, by.person, by.device, time, own))
+    return made
+
+
+def said_of(draft: Draft, made: Sequence[Event], before: JobState, after: JobState) -> Said:
+    """What an act came to, with what has left the plan by it and what is wrong with a clock."""
+    clocks = (
+        f"the clock of {gone.device or 'this device'} went back by {gone.seconds:.0f} s: "
+        "the time since its last event is not counted"
+        for gone in after.backward[len(before.backward) :]
+    )
+    words = (*draft.words, *_gone(draft, before, after), *clocks)
+    return Said(tuple(event.id for event in made), words, draft.ops)
+
+
+def _gone(draft: Draft, before: JobState, after: JobState) -> Iterator[str]:
+    """What has left the plan by an act that does not tell its new plan line by line, or turn to another."""
+    if any(kind in TOLD for kind, _ in draft.events):
+        return
+    left = {op for _, op in after.left}
+    gone = [
+        f"{number}, {op}"
+        for number, op in before.left
+        if op not in left and op not in after.ticks and op not in after.skipped
+    ]
+    if gone:
+        yield f"no longer in the plan, as not needed or not possible any more: {'; '.join(gone)}"
