@@ -112,5 +112,6 @@ def _picture(moment: Moment, joint: Joint) -> Markup | None:
     """The order of tightening as a picture; None where nothing tells one."""
     from sequencer.render.pictures.joint import joint_picture
 
+    order = order_of(joint)
     # Every name in it has been escaped where it was drawn.
-    return Markup(joint_picture(moment.machine, joint)) if order_of(joint) else None  # noqa: S704
+    return Markup(joint_picture(moment.machine, joint)) if order and order.at else None  # noqa: S704

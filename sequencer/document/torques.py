@@ -12,7 +12,7 @@ from sequencer.plan.plan import Gate
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
 from sequencer.torque.judgement import Verdict
-from sequencer.torque.order import BoltOrder
+from sequencer.torque.order import INWARDS, OUTWARDS, BoltOrder
 from sequencer.torque.passes import LAST_ROUND, Pass
 from sequencer.torque.preload import SuggestedRange
 from sequencer.torque.report import suggestion_words
@@ -106,12 +106,16 @@ def order_words(joint: Joint) -> str:
     order = order_of(joint)
     if order is None:
         return ""
+    if not order.tighten:
+        return f"{order.pattern}: {OUTWARDS} (common practice; the maker's order goes first)"
     whose = f"{GENERATED}, {_counted(order)}; the maker's order goes first"
     return f"{order.pattern}: {_row(order.tighten)} ({whose})"
 
 
 def loosening_words(order: BoltOrder) -> str:
     """In which order the fasteners of a joint are loosened; always generated, whoever gave the other one."""
+    if not order.tighten:
+        return f"loosen {INWARDS} (common practice)"
     counted = f", {_counted(order)}" if order.generated else ""
     return f"loosen in the order {_row(order.loosen)} ({GENERATED}: the tightening backwards{counted})"
 
@@ -160,7 +164,7 @@ def torque_json(joint: Joint) -> dict[str, Any]:
         "override": torque.override,
         "verdict": judgement.verdict.value,
         "single_use": judgement.single_use,
-        "tightening": None if order is None else order_json(order, order.tighten),
+        "tightening": None if order is None else order_json(order),
         "passes": [
             {
                 "name": one.name,
@@ -173,17 +177,16 @@ def torque_json(joint: Joint) -> dict[str, Any]:
     }
 
 
-def order_json(order: BoltOrder, row: Sequence[str]) -> dict[str, Any]:
+def order_json(order: BoltOrder, *, loosening: bool = False) -> dict[str, Any]:
     """An order of fasteners as plain data: whose it is goes with it. The loosening is always generated."""
-    backwards = row != order.tighten
-    generated = order.generated or backwards
-    mark = order.loosening_mark if backwards else order.mark
+    row = order.loosen if loosening else order.tighten
+    generated = order.generated or loosening
+    mark = order.loosening_mark if loosening else order.mark
     return {"order": list(row), "generated": generated, "pattern": order.pattern, "mark": mark}
 
 
 _COUNTED = {
     "cross": "counted clockwise from the top",
-    "spiral": "counted along the upper row, then the lower",
     "line": "counted along the row",
 }
 """How the bolts are numbered where a file gives neither labels nor places."""

@@ -60,7 +60,7 @@ def loosening(plan: Plan) -> dict[int, BoltOrder]:
         assert operation.part is not None
         assert operation.joint is not None
         order = order_of(plan.machine.joint(operation.part, operation.joint))
-        if order is not None and order.loosen:
+        if order is not None and order.loosened_in_order:
             found[step.number] = order
     return found
 

@@ -1,8 +1,9 @@
 """In which order the bolts of one joint are tightened and loosened.
 
-An order comes from the maker, or is generated: centre-out for heads and covers, crosswise for flanges and
-wheels, along the row for a line. Positions are in millimetres, x to the right and y up, as one looks at the
-heads of the bolts. A generated order is always marked so.
+An order comes from the maker, or is generated: centre-out for heads, covers and rows, crosswise for flanges
+and wheels (common practice). Positions are in millimetres, x to the right and y up, as one looks at the heads
+of the bolts. A generated order is always marked so. A circle and a row can be counted without positions; a
+head or a cover can't, and then there are words instead of numbers.
 """
 
 from __future__ import annotations
@@ -20,6 +21,10 @@ LOOSENED_IN_ORDER = 6
 RING_TOLERANCE = 0.03
 """Bolts whose distances from the centre differ by less than this share of the largest make one ring."""
 
+OUTWARDS = "from the middle outwards, to and fro across it"
+INWARDS = "from the outside inwards, to and fro across it"
+"""Orders in words, where nothing tells the places of the bolts that numbers would stand for."""
+
 Point = tuple[float, float]
 
 
@@ -29,11 +34,11 @@ class BoltOrder:
 
     Attributes:
         labels: The bolts as listed; without labels of their own they are numbered from 1.
-        at: Where each of ``labels`` sits, in mm.
-        tighten: Labels in tightening order.
+        at: Where each of ``labels`` sits, in mm; empty where nothing tells.
+        tighten: Labels in tightening order; empty for a spiral without places, which has no numbers.
         loosen: Labels in loosening order; empty below six bolts, where any order will do.
         pattern: ``given``, ``spiral``, ``cross`` or ``line``.
-        assumed_layout: ``at`` is a guess from the count alone: the numbers hold for the picture.
+        assumed_layout: The file gives no places: a circle or a row by the count alone.
     """
 
     labels: tuple[str, ...]
@@ -49,15 +54,24 @@ class BoltOrder:
         return self.pattern != "given"
 
     @property
+    def loosened_in_order(self) -> bool:
+        """Whether there are so many bolts that the loosening has an order too."""
+        return len(self.labels) >= LOOSENED_IN_ORDER
+
+    @property
     def mark(self) -> str:
         """What has to stand beside the order wherever it is shown."""
         if not self.generated:
             return "order as the file gives it"
+        if not self.tighten:
+            return f"{OUTWARDS} (common practice); the maker's own order goes before it"
         return f"{self.pattern} order, generated{self._guess}; the maker's own order goes before it"
 
     @property
     def loosening_mark(self) -> str:
         """The same for the loosening order, which is generated whoever gave the tightening order."""
+        if not self.tighten:
+            return f"{INWARDS} (common practice); the maker's own order goes before it"
         return f"generated: the tightening order backwards{self._guess}; the maker's own order goes before it"
 
     @property
@@ -76,7 +90,7 @@ def bolt_order(
 
     Args:
         count: How many bolts.
-        at: Where they sit, in mm; left out, a layout is assumed from the pattern and the count.
+        at: Where they sit, in mm; left out, a circle or a row is counted, and a spiral has no numbers.
         order: The maker's order by label; it is kept as it is.
         pattern: ``spiral``, ``cross`` or ``line``; left out, told from the positions or the count.
 
@@ -115,8 +129,13 @@ def _spread(count: int) -> list[int]:
 
 
 def _indexes(points: Sequence[Point], pattern: str) -> list[int]:
+    if not points:
+        return []
     if pattern == "line":
-        return list(range(len(points)))
+        # From the middle out to both ends, so that a gasket is pressed out flat. Common practice.
+        middle = _middle(points)
+        away = [round(math.dist(point, middle), 6) for point in points]
+        return sorted(range(len(points)), key=lambda index: (away[index], index))
     rings = [list(range(len(points)))] if pattern == "cross" else _rings(points)
     return [index for ring in rings for index in _crosswise(ring, points)]
 
@@ -162,15 +181,13 @@ def _told_pattern(count: int, at: Sequence[Sequence[float]]) -> str:
 
 
 def _layout(count: int, pattern: str) -> tuple[Point, ...]:
-    """Positions in mm for a count alone: a circle clockwise from the top, two rows, or one row."""
+    """Positions in mm for a count alone: a circle clockwise from the top, or a row; none for a spiral."""
     if pattern == "cross":
         turns = [2 * math.pi * index / count for index in range(count)]
         return tuple((50 * math.sin(turn), 50 * math.cos(turn)) for turn in turns)
     if pattern == "line":
         return tuple((30.0 * index, 0.0) for index in range(count))
-    top = (count + 1) // 2
-    rows = ((40.0, top), (-40.0, count - top))
-    return tuple((50.0 * (index - (length - 1) / 2), y) for y, length in rows for index in range(length))
+    return ()
 
 
 def _labels(count: int, order: Sequence[str]) -> tuple[str, ...]:

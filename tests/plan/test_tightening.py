@@ -35,7 +35,7 @@ def job(words, count=6):
     ("words", "tighten", "generated"),
     [
         ("torque: {value: 9 N.m, order: [c, d, b, e, a, f]}", "c d b e a f", False),
-        ("torque: {value: 9 N.m, pattern: line}", "1 2 3 4 5 6", True),
+        ("torque: {value: 9 N.m, pattern: line}", "3 4 2 5 1 6", True),
         # ASME PCC-1's rule for a circle (from memory): opposite pairs, the angle between them halved.
         ("torque: {value: 9 N.m, pattern: cross}", "1 4 2 5 3 6", True),
         (f"torque: 9 N.m, at: {HEAD_AT}", "5 2 6 1 3 4", True),
@@ -47,6 +47,22 @@ def test_a_known_order_is_the_files_or_generated_from_what_it_says(words, tighte
     assert " ".join(order.tighten) == tighten
     assert order.generated is generated
     assert order.loosen == tuple(reversed(order.tighten))
+
+
+def test_a_spiral_without_places_is_told_in_words_both_ways():
+    way_in, way_back = job("torque: {value: 9 N.m, pattern: spiral}")
+    there = " ".join(printed(print_teardown, way_in).split())
+    back = " ".join(printed(print_refit, way_back).split())
+    assert "loosen from the outside inwards, to and fro across it (common practice)" in there
+    told = "spiral: from the middle outwards, to and fro across it (common practice; the maker's order goes"
+    assert told in back
+    (gate,) = refit_json(way_back)["gates"]
+    assert (gate["tightening"]["order"], gate["tightening"]["generated"]) == ([], True)
+    (step,) = [step for step in teardown_json(way_in)["steps"] if "loosening" in step]
+    assert step["loosening"]["mark"].startswith("from the outside inwards")
+    assert not any(one["order"] for one in gate["passes"])
+    five = job("torque: {value: 9 N.m, pattern: spiral}", 5)[0]
+    assert "loosen" not in printed(print_teardown, five)
 
 
 def test_a_head_by_its_places_begins_with_the_centre_pair():

@@ -100,13 +100,20 @@ def test_six_or_more_are_loosened_from_the_outside_in(at):
         assert order.loosen == order.tighten[::-1]
 
 
-def test_a_ten_bolt_head_from_the_count_alone_has_two_rows_and_says_that_it_guessed():
-    order = bolt_order(10, pattern="spiral")
-    assert order.tighten == ("3", "8", "4", "7", "9", "2", "5", "6", "10", "1")
-    assert order.assumed_layout
-    assert order.mark == (
-        "spiral order, generated, for bolts laid out as in the picture; the maker's own order goes before it"
-    )
+@pytest.mark.parametrize("count", [5, 10])
+def test_a_head_or_cover_without_places_has_words_and_no_numbers(count):
+    order = bolt_order(count, pattern="spiral")
+    assert (order.at, order.tighten, order.loosen) == ((), (), ())
+    assert order.loosened_in_order is (count >= 6)
+    for mark, words in ((order.mark, "from the middle"), (order.loosening_mark, "from the outside")):
+        assert mark.startswith(words)
+        assert mark.endswith("(common practice); the maker's own order goes before it")
+
+
+def test_a_makers_order_without_places_is_kept_and_no_place_is_made_up():
+    order = bolt_order(6, order=list("cdbeaf"))
+    assert order.tighten == tuple("cdbeaf")
+    assert order.at == ()
 
 
 def test_the_makers_order_is_kept_as_it_is():
@@ -129,8 +136,14 @@ def test_bolts_on_a_circle_are_told_from_their_positions():
     assert not order.assumed_layout
 
 
-def test_a_line_is_tightened_along_the_row():
-    assert bolt_order(5, pattern="line").tighten == ("1", "2", "3", "4", "5")
+@pytest.mark.parametrize(
+    ("count", "order"), [(2, "1 2"), (4, "2 3 1 4"), (5, "3 2 4 1 5"), (6, "3 4 2 5 1 6")]
+)
+def test_a_row_is_tightened_from_its_middle_out_to_both_ends(count, order):
+    # Common practice: end to end would press the gasket along before it.
+    assert " ".join(bolt_order(count, pattern="line").tighten) == order
+    slanted = [(0.1 * index, 0.3 * index) for index in range(count)]
+    assert " ".join(bolt_order(count, pattern="line", at=slanted).tighten) == order
 
 
 @pytest.mark.parametrize(

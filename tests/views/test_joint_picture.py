@@ -15,12 +15,14 @@ parts:
   head:
     label: LABEL
     joints:
-      bolts: {kind: bolt, head: 10, count: 6, torque: {value: 9 N.m, WORDS}}
+      bolts: {kind: bolt, head: 10, count: 6, at: AT, torque: {value: 9 N.m, WORDS}}
 """
+AT = "[[0, 0], [50, 0], [100, 0], [0, 60], [50, 60], [100, 60]]"
 
 
-def picture(words, label="Cylinder head", **more):
-    machine = read_text(HEAD.replace("WORDS", words).replace("LABEL", label), "head.yaml").machine
+def picture(words, label="Cylinder head", at=True, **more):
+    text = HEAD.replace("WORDS", words).replace("LABEL", label)
+    machine = read_text(text.replace("AT", AT) if at else text.replace("at: AT, ", ""), "head.yaml").machine
     return joint_picture(machine, machine.joint("head", "bolts"), **more)
 
 
@@ -33,7 +35,7 @@ def test_the_picture_is_named_after_its_joint_and_says_whose_order_it_is():
     given = texts(picture("order: [a, b, c, d, e, f]"))
     assert given[0] == "Cylinder head: bolts: tightening order"
     assert "Order as the file gives it" in given
-    generated = " ".join(texts(picture("pattern: cross")))
+    generated = " ".join(texts(picture("pattern: cross", at=False)))
     assert "Cross order, generated, for bolts laid out as in the picture" in generated
     assert "the maker's own order goes before it" in generated
 
@@ -57,11 +59,15 @@ def test_no_line_of_the_picture_is_wider_than_it():
 
 def test_a_picture_of_no_known_order_is_refused_with_file_and_line():
     with pytest.raises(SequencerError, match=r"head.yaml:7:7: `head/bolts`: nothing tells the order"):
-        picture("source: nobody")
+        picture("source: nobody", at=False)
+    for words in ("pattern: spiral", "order: [a, b, c, d, e, f]"):
+        with pytest.raises(SequencerError, match="nothing tells where they sit; write at:"):
+            picture(words, at=False)
 
 
 def test_so_few_that_any_order_will_do_have_no_loosening_picture():
-    text = HEAD.replace("count: 6", "count: 4").replace("WORDS", "pattern: cross").replace("LABEL", "Lid")
+    text = HEAD.replace("count: 6", "count: 4").replace("at: AT, ", "")
+    text = text.replace("WORDS", "pattern: cross").replace("LABEL", "Lid")
     machine = read_text(text).machine
     with pytest.raises(SequencerError, match="so few fasteners are loosened in any order"):
         joint_picture(machine, machine.joint("head", "bolts"), loosening=True)

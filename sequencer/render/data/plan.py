@@ -34,7 +34,7 @@ def teardown_json(plan: Teardown, kit: Equipment | None = None) -> dict[str, Any
         steps.append({**data, "opens": list(step.opens)})
         if step.number in ordered:
             order = ordered[step.number]
-            steps[-1]["loosening"] = order_json(order, order.loosen)
+            steps[-1]["loosening"] = order_json(order, loosening=True)
     return {
         **_head(plan, "teardown", steps, kit),
         "top_to_bottom": _totals(plan.top_to_bottom),

@@ -14,14 +14,15 @@ def joint_picture(machine: Machine, joint: Joint, *, loosening: bool = False) ->
     """The picture as SVG text; the line under it says whose order it is.
 
     Raises:
-        SequencerError: The file tells no order for the joint, or ``loosening`` is asked of fewer than six.
+        SequencerError: The file tells no order or no places for the joint's fasteners, or ``loosening`` is
+            asked of fewer than six.
     """
     order = order_of(joint)
     where = f"{joint.place}:{joint.place.column}: `{joint.path}`"
-    if order is None:
+    if order is None or not order.at:
         raise SequencerError(
-            f"{where}: nothing tells the order of its fasteners",
-            "write order:, pattern:, or at: [[x, y], …] with a place in mm for each of three or more",
+            f"{where}: nothing tells {'the order of its fasteners' if order is None else 'where they sit'}",
+            "write at: [[x, y], …] with a place in mm for each of three or more",
         )
     if loosening and not order.loosen:
         raise SequencerError(f"{where}: so few fasteners are loosened in any order", "leave it out")
