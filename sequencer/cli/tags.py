@@ -27,7 +27,13 @@ Kind = Annotated[
     typer.Option("--kind", help="Bag tags, pairs of labels for ends that could be mistaken, or both."),
 ]
 BaseUrl = Annotated[
-    str, typer.Option("--base-url", metavar="URL", help="Where the bench page is served; the codes open it.")
+    str | None,
+    typer.Option(
+        "--base-url",
+        metavar="URL",
+        help="Where the bench page is served: the codes open the step there. Left out, they hold words.",
+        show_default=False,
+    ),
 ]
 
 
@@ -38,7 +44,7 @@ def tags(
     reach: Reach = [],  # noqa: B006
     stock: StockName = DEFAULT,
     kind: Kind = "all",
-    base_url: BaseUrl = "http://bench.local:8000",
+    base_url: BaseUrl = None,
     prefer: PreferOption = "time",
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,

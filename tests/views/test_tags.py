@@ -54,7 +54,28 @@ def test_there_are_three_sizes_and_plain_paper_is_the_default():
 @pytest.mark.parametrize("stock", STOCKS)
 def test_every_code_is_read_back_as_the_address_of_its_step(stock):
     tags, pdf = sheet(van(), stock, 26)
-    assert sorted(text for text, *_ in codes(pdf)) == sorted(tag.url for tag in tags)
+    assert sorted(text for text, *_ in codes(pdf)) == sorted(tag.code for tag in tags)
+
+
+@pytest.mark.parametrize("stock", STOCKS)
+def test_without_a_server_the_codes_say_what_the_tag_is_for(stock):
+    job = pump()
+    tags = bag_tags(job)
+    pdf = tags_pdf(job, tags, stock_named(stock))
+    assert sorted(text for text, *_ in codes(pdf)) == sorted(tag.code for tag in tags)
+    first = tags[0].code.splitlines()
+    assert first == [tags[0].mark.capitalize(), tags[0].what, job.machine.name]
+    assert not any("http" in tag.code for tag in tags)
+
+
+@pytest.mark.parametrize("which", ["long", "words"])
+def test_words_of_any_length_make_a_code_that_can_be_read(which):
+    job = odd(which)
+    tags = [*bag_tags(job), *pair_labels(job)][:4]
+    smallest = min(STOCKS, key=lambda name: stock_named(name).label)
+    assert {text for text, *_ in codes(tags_pdf(job, tags, stock_named(smallest)))} == {
+        tag.code for tag in tags
+    }
 
 
 @pytest.mark.parametrize("stock", STOCKS)
@@ -117,7 +138,7 @@ def test_every_joint_that_leaves_something_to_keep_has_a_bag_and_its_count():
         if op.joint and op.name == f"undo {op.subject}" and needs_bag(job.machine.joint(op.part, op.joint))
     ]
     tags = bag_tags(job, BASE)
-    assert [tag.url for tag in tags] == [step_url(BASE, op.name) for op in wanted]
+    assert [tag.code for tag in tags] == [step_url(BASE, op.name) for op in wanted]
     for tag, op in zip(tags, wanted, strict=True):
         assert tag.details.startswith(f"{job.machine.joint(op.part, op.joint).count} × ")
         assert tag.what == joint_words(job.machine, op.part, op.joint)

@@ -14,8 +14,8 @@ from sequencer.render.paper.glyphs import legible
 # Sheets by the names that options take: ISO 216 A4, 210 × 297 mm, and Letter, 8.5 × 11 in.
 _TYPST_NAMES = {"a4": "a4", "letter": "us-letter"}
 
-PICTURES = frozenset({"svg", "url"})
-"""Keys in the data under which a picture or an address stands, and no text to be read."""
+PICTURES = frozenset({"svg", "code"})
+"""Keys in the data under which a picture or what a code holds stands, and no text to be read."""
 
 PPI = 150
 

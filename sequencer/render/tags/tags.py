@@ -18,6 +18,9 @@ from sequencer.render.tags.stock import Stock
 LONGEST = 90
 """Letters of a line that a small tag has room for; a longer one ends in three dots."""
 
+LONGEST_IN_CODE = 40
+"""Letters of a line in a code: three of them still make one that a phone reads off the smallest label."""
+
 
 @dataclass(frozen=True)
 class Tag:
@@ -30,7 +33,7 @@ class Tag:
         details: Count and size.
         where: Where it was worked at, and at which step.
         more: What it could be mistaken for; empty for a bag.
-        url: What its code opens.
+        code: What its code holds: the address of the step on the page, or what the tag is for in words.
     """
 
     mark: str
@@ -39,11 +42,16 @@ class Tag:
     details: str
     where: str
     more: str
-    url: str
+    code: str
 
 
-def bag_tags(job: Job, base: str) -> list[Tag]:
-    """A tag for each bag, in the order in which they are filled."""
+def bag_tags(job: Job, base: str | None = None) -> list[Tag]:
+    """A tag for each bag, in the order in which they are filled.
+
+    Args:
+        job: What is taken apart.
+        base: Where the page is served; without it the codes hold words, which need no server.
+    """
     machine = job.machine
     found = []
     for step in job.into.steps:
@@ -60,18 +68,18 @@ def bag_tags(job: Job, base: str) -> list[Tag]:
                 details=_short(_counted(joint)),
                 where=_short(f"Step {step.number}, {place}"),
                 more="",
-                url=step_url(base, op.name),
+                code=_code(job, base, op.name, job.bags[op.name], joint_words(machine, op.part, op.joint)),
             )
         )
     return found
 
 
-def pair_labels(job: Job, base: str) -> list[Tag]:
+def pair_labels(job: Job, base: str | None = None) -> list[Tag]:
     """Two labels for each end that could be mistaken: one stays, one goes with what comes away."""
     return [label for pair in _pairs(job, base) for label in pair]
 
 
-def _pairs(job: Job, base: str) -> Iterator[tuple[Tag, Tag]]:
+def _pairs(job: Job, base: str | None) -> Iterator[tuple[Tag, Tag]]:
     machine = job.machine
     marked = labels(machine, (op.name for op in job.into.operations))
     for step in job.into.steps:
@@ -83,13 +91,15 @@ def _pairs(job: Job, base: str) -> Iterator[tuple[Tag, Tag]]:
         others = [path for path in label.like if path != label.joint]
         like = listing((joint_words(machine, *path.split("/", 1)) for path in others), 2)
         for number in range(1, joint.count + 1):
+            mark = label.mark + (str(number) if joint.count > 1 else "")
+            what = joint_words(machine, op.part, op.joint)
             shared = {
-                "mark": label.mark + (str(number) if joint.count > 1 else ""),
-                "what": _short(joint_words(machine, op.part, op.joint)),
+                "mark": mark,
+                "what": _short(what),
                 "details": f"{number} of {joint.count}" if joint.count > 1 else joint.kind,
                 "where": _short(f"Step {step.number}, {machine.positions[op.position].label}"),
                 "more": _short(f"not {like}") if like else "",
-                "url": step_url(base, op.name),
+                "code": _code(job, base, op.name, mark, what),
             }
             yield Tag(side="stays", **shared), Tag(side="comes away", **shared)
 
@@ -107,17 +117,24 @@ def tags_pdf(job: Job, tags: list[Tag], stock: Stock) -> bytes:
         "label": stock.label,
         "places": stock.places,
         "cut": stock.cut,
-        "tags": [{**asdict(tag), "svg": code_svg(tag.url)} for tag in tags],
+        "tags": [{**asdict(tag), "svg": code_svg(tag.code)} for tag in tags],
     }
     return typeset("tags", data, job.on)[0]
 
 
-def code_svg(url: str) -> str:
-    """A QR code of ``url`` (ISO/IEC 18004, level M) as SVG, its quiet zone of four modules included."""
+def _code(job: Job, base: str | None, operation: str, mark: str, what: str) -> str:
+    """What a camera reads off the tag: an address if one is served, else the same words as beside it."""
+    if base is not None:
+        return step_url(base, operation)
+    return "\n".join(_short(words, LONGEST_IN_CODE) for words in (mark, what, job.machine.name))
+
+
+def code_svg(text: str) -> str:
+    """A QR code of ``text`` (ISO/IEC 18004, level M) as SVG, its quiet zone of four modules included."""
     import segno
 
     stream = BytesIO()
-    segno.make(url, error="m", micro=False).save(stream, kind="svg", border=4, xmldecl=False, scale=1)
+    segno.make(text, error="m", micro=False).save(stream, kind="svg", border=4, xmldecl=False, scale=1)
     return stream.getvalue().decode()
 
 
@@ -127,5 +144,5 @@ def _counted(joint: Joint) -> str:
     return f"{joint.count} × {joint.kind.replace('-', ' ')} {size}".strip()
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= LONGEST else text[: LONGEST - 1].rstrip() + "…"
+def _short(text: str, most: int = LONGEST) -> str:
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
