@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from typing import Any
 
@@ -81,6 +82,10 @@ def version(
         raise typer.Exit
 
 
+READER_GONE = frozenset({errno.EPIPE, errno.EINVAL})
+"""What a write into a pipe without a reader comes to; the second on Windows (bugs.python.org/issue35754)."""
+
+
 def main() -> None:
     """Run the command line; every fault that the user can mend ends in one message and exit code 2."""
     open_streams()
@@ -92,11 +97,11 @@ def main() -> None:
     except SequencerError as fault:
         complain(str(fault))
         sys.exit(2)
-    except BrokenPipeError:
-        # The reader has gone (`| head`): nothing more to say, and nothing to say it to.
-        say_no_more()
-        sys.exit(0)
     except OSError as fault:
+        if fault.errno in READER_GONE and fault.filename is None:
+            # The reader has gone (`| head`): nothing more to say, and nothing to say it to.
+            say_no_more()
+            sys.exit(0)
         # What can't be printed comes without the name of a file: a full disk behind `>`, a terminal gone.
         from sequencer.machine.edit.atomic import cannot_write
 

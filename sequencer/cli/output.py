@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import json
 import os
 import re
@@ -43,7 +44,7 @@ def console() -> Console:
         """Leaves a reader who has gone (``| head``) to the command line, which ends quietly then."""
 
         def on_broken_pipe(self) -> None:
-            raise BrokenPipeError
+            raise BrokenPipeError(errno.EPIPE, os.strerror(errno.EPIPE))
 
     made = Plain(highlight=False, markup=False, emoji=False)
     told = os.environ.get("COLUMNS", "").isdecimal()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
@@ -19,7 +18,7 @@ def record(
 
     Example: sequencer record --csv
     """
-    from sequencer.cli.output import console, print_json
+    from sequencer.cli.output import console, print_content, print_json
     from sequencer.document.curing import cures_json
     from sequencer.job.curing import cures
     from sequencer.job.record import torque_record
@@ -31,6 +30,6 @@ def record(
         if as_json:
             print_json({**record_json(entries), "cures": cures_json(cures(moment))})
         elif as_csv:
-            sys.stdout.write(record_csv(entries))
+            print_content(record_csv(entries).encode())
         else:
             print_record(moment, entries, console())

@@ -47,7 +47,7 @@ def live_line() -> Iterator[Watch | None]:
         yield None
         return
     began = time.monotonic()
-    written = False
+    written = 0
 
     def watch(best: Fraction, bound: Fraction) -> None:
         nonlocal written
@@ -58,13 +58,13 @@ def live_line() -> Iterator[Watch | None]:
         gap = float(1 - bound / best) if best else 0.0
         line = f"best {duration(best)}, bound {duration(bound)} ({gap:.1%}); Ctrl-C takes it"
         room = os.get_terminal_size(sys.stderr.fileno()).columns - 1
-        sys.stderr.write(f"\r\x1b[2K{line[:room]}")
+        sys.stderr.write(f"\r{line[:room]:<{room}}")
         sys.stderr.flush()
-        written = True
+        written = room
 
     try:
         yield watch
     finally:
         if written:
-            sys.stderr.write("\r\x1b[2K")
+            sys.stderr.write(f"\r{'':<{written}}\r")
             sys.stderr.flush()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -43,7 +44,7 @@ def begin(
         content = machine.read_bytes()
     except OSError as fault:
         raise SequencerError(f"{machine} can't be read: {fault.strerror}", "check the path") from fault
-    own = machine.name if machine.name not in (CARD, JOURNAL, PHOTOS) else f"machine-{machine.name}"
+    own = own_name(machine.name)
     card = Card(
         title=title,
         id="",
@@ -59,3 +60,16 @@ def begin(
     )
     kept = machine_event(content, by)
     return make_job(target, card, content, (kept, first_plan(plan, kept.body["file"], by)))
+
+
+def own_name(name: str) -> str:
+    """What the job's copy of a machine file is called: a name that any system takes, so that a job can move.
+
+    Windows takes no colon, slash, quote or wildcard, no dot or space at the end, and keeps the names of
+    devices (learn.microsoft.com, Naming Files, Paths, and Namespaces).
+    """
+    fit = re.sub(r'[<>:"/\\|?*\x00-\x1f]', "-", name).rstrip(". ") or "machine.yaml"
+    taken = fit.casefold() in {CARD, JOURNAL, PHOTOS} or re.fullmatch(
+        r"(con|prn|aux|nul|com\d|lpt\d)", fit.split(".")[0].rstrip().casefold()
+    )
+    return f"machine-{fit}" if taken else fit

@@ -31,9 +31,26 @@ def order_of(joint: Joint) -> BoltOrder | None:
     if not told:
         return None
     try:
-        return bolt_order(joint.count, at=joint.at, order=given, pattern=pattern)
+        return bolt_order(joint.count, at=joint.at or _places(joint), order=given, pattern=pattern)
     except FastenerError:
         return None
+
+
+_FACES = {
+    "+x": ((1, 1), (2, 1)), "-x": ((1, -1), (2, 1)), "+y": ((0, -1), (2, 1)), "-y": ((0, 1), (2, 1)),
+    "+z": ((0, 1), (1, 1)), "-z": ((0, -1), (1, 1)),
+}  # fmt: skip
+"""What points to the right and up for who looks at heads that face this way: the axis, and its sign."""
+
+
+def _places(joint: Joint) -> tuple[tuple[float, float], ...]:
+    """Where the fasteners sit for who looks at their heads, from places in the machine's frame, in mm."""
+    if len(joint.spots) != joint.count or joint.axis not in _FACES:
+        return ()
+    face = _FACES[joint.axis]
+    return tuple(
+        (float(face[0][1] * spot[face[0][0]]), float(face[1][1] * spot[face[1][0]])) for spot in joint.spots
+    )
 
 
 def passes_of(joint: Joint) -> tuple[Pass, ...]:

@@ -65,6 +65,23 @@ def test_a_spiral_without_places_is_told_in_words_both_ways():
     assert "loosen" not in printed(print_teardown, five)
 
 
+@pytest.mark.parametrize("axis", ["+x", "-x", "+y", "-y", "+z", "-z"])
+def test_places_in_the_machines_frame_give_numbers_too(axis):
+    flat = [(-50, 0), (0, 0), (50, 0), (-50, 40), (0, 40), (50, 40)]
+    across, up = {"x": (1, 2), "y": (0, 2), "z": (0, 1)}[axis[1]]
+    spots = []
+    for x, y in flat:
+        spot = [7, 7, 7]
+        # Who looks from the other side sees right and left exchanged.
+        spot[across], spot[up] = (x if axis in ("+x", "-y", "+z") else -x), y
+        spots.append(spot)
+    found = order_of(joint(f"torque: {{value: 9 N.m, pattern: spiral}}, at: {spots}, axis: {axis}"))
+    assert found.at == tuple(flat)
+    assert (
+        found.tighten == order_of(joint(f"torque: {{value: 9 N.m, pattern: spiral}}, at: {HEAD_AT}")).tighten
+    )
+
+
 def test_a_head_by_its_places_begins_with_the_centre_pair():
     # Centre outwards, loosened from the ends: from memory, M-H; the pair nearest the middle first.
     assert set(order_of(joint(f"torque: 9 N.m, at: {HEAD_AT}")).tighten[:2]) == {"2", "5"}

@@ -24,7 +24,7 @@ _HELD_OPEN = frozenset({5, 32})
 
 _REMEDIES = {
     errno.ENOSPC: "make room",
-    errno.EDQUOT: "make room",
+    getattr(errno, "EDQUOT", errno.ENOSPC): "make room",
     errno.EFBIG: "make room",
     errno.EISDIR: "name a file in it",
     errno.ENOENT: "make the folder first, or name another",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sysconfig
-from pathlib import Path
 
 from sequencer.errors import SequencerError
 
@@ -47,8 +46,10 @@ def render(dot: str, form: str) -> bytes:
 
 def _program() -> str:
     """``dot`` from the PATH, or else the one from the graphviz-pure wheel beside this Python."""
-    beside = Path(sysconfig.get_path("scripts")) / "graphviz-pure"
-    found = shutil.which("dot") or shutil.which(str(beside)) or shutil.which("graphviz-pure")
+    ours = "graphviz-pure"  # Windows adds its ending
+    found = (
+        shutil.which("dot") or shutil.which(ours, path=sysconfig.get_path("scripts")) or shutil.which(ours)
+    )
     if found is None:
         raise SequencerError(
             "no program to draw with was found",
