@@ -82,10 +82,6 @@ def version(
         raise typer.Exit
 
 
-READER_GONE = frozenset({errno.EPIPE, errno.EINVAL})
-"""What a write into a pipe without a reader comes to; the second on Windows (bugs.python.org/issue35754)."""
-
-
 def main() -> None:
     """Run the command line; every fault that the user can mend ends in one message and exit code 2."""
     open_streams()
@@ -98,7 +94,8 @@ def main() -> None:
         complain(str(fault))
         sys.exit(2)
     except OSError as fault:
-        if fault.errno in READER_GONE and fault.filename is None:
+        # Windows calls a pipe without a reader an invalid argument (bugs.python.org/issue35754).
+        if isinstance(fault, BrokenPipeError) or (fault.errno == errno.EINVAL and not fault.filename):
             # The reader has gone (`| head`): nothing more to say, and nothing to say it to.
             say_no_more()
             sys.exit(0)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import errno
 import json
 import os
 import re
@@ -44,7 +43,7 @@ def console() -> Console:
         """Leaves a reader who has gone (``| head``) to the command line, which ends quietly then."""
 
         def on_broken_pipe(self) -> None:
-            raise BrokenPipeError(errno.EPIPE, os.strerror(errno.EPIPE))
+            raise BrokenPipeError
 
     made = Plain(highlight=False, markup=False, emoji=False)
     told = os.environ.get("COLUMNS", "").isdecimal()
