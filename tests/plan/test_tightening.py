@@ -51,8 +51,8 @@ def test_a_known_order_is_the_files_or_generated_from_what_it_says(words, tighte
 
 def test_a_spiral_without_places_is_told_in_words_both_ways():
     way_in, way_back = job("torque: {value: 9 N.m, pattern: spiral}")
-    there = " ".join(printed(print_teardown, way_in).split())
-    back = " ".join(printed(print_refit, way_back).split())
+    there = " ".join(printed(teardown_document, way_in).split())
+    back = " ".join(printed(refit_document, way_back).split())
     assert "loosen from the outside inwards, to and fro across it (common practice)" in there
     told = "spiral: from the middle outwards, to and fro across it (common practice; the maker's order goes"
     assert told in back
@@ -62,7 +62,7 @@ def test_a_spiral_without_places_is_told_in_words_both_ways():
     assert step["loosening"]["mark"].startswith("from the outside inwards")
     assert not any(one["order"] for one in gate["passes"])
     five = job("torque: {value: 9 N.m, pattern: spiral}", 5)[0]
-    assert "loosen" not in printed(print_teardown, five)
+    assert "loosen" not in printed(teardown_document, five)
 
 
 @pytest.mark.parametrize("axis", ["+x", "-x", "+y", "-y", "+z", "-z"])
