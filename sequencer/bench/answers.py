@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from sequencer.bench.desk import bench_of, session_of, template
-from sequencer.bench.remedies import for_a_thumb
+from sequencer.bench.remedies import AGAIN, for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Said
 
@@ -30,6 +30,11 @@ def here(path: str, otherwise: str = "/") -> str:
 def step_path(operation: str, page: str = "step") -> str:
     """Where a step of the plan has its own page: ``/step/undo%20guard/screws``."""
     return f"/{page}/{quote(operation)}"
+
+
+def part_path(part: str) -> str:
+    """Where a part has its own page."""
+    return f"/part/{quote(part, safe='')}"
 
 
 def answer(request: Request, act: Callable[[], Said], back: str = "/") -> Response:
@@ -52,7 +57,7 @@ def answer_faults(app: FastAPI) -> None:
         assert isinstance(fault, SequencerError)
         text = for_a_thumb(fault)
         if wants_data(request):
-            return JSONResponse({"problem": text}, 409)
+            return JSONResponse({"problem": text, "again": fault.code in AGAIN}, 409)
         if request.method == "POST" and hasattr(request.app.state, "bench"):
             bench_of(request).say(session_of(request), problem=text)
             return RedirectResponse(_came_from(request), 303)

@@ -9,7 +9,7 @@ from fastapi import APIRouter, HTTPException, Request
 from markupsafe import Markup
 from starlette.responses import FileResponse, HTMLResponse
 
-from sequencer.bench.answers import step_path
+from sequencer.bench.answers import part_path, step_path
 from sequencer.bench.desk import bench_of, session_of
 from sequencer.bench.picture import picture_of
 from sequencer.bench.showing import Showing
@@ -65,7 +65,15 @@ def diagram(request: Request) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     picture = Markup(picture_of(moment))  # noqa: S704 - drawn by our own views, which escape every name
-    return bench.show(request, "diagram.html", moment, here="diagram", picture=picture)
+    return bench.show(
+        request, "diagram.html", moment, here="diagram", picture=picture, focus=_next_part(moment)
+    )
+
+
+def _next_part(moment: Moment) -> str:
+    """The page of the part that the next step is about; empty where no step is left that is about one."""
+    parts = (moment.whole.operations[op].part for _, op in moment.state.left if op in moment.whole.operations)
+    return next((part_path(part) for part in parts if part), "")
 
 
 @router.get("/part/{name}")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import OrderedDict
-from html import escape
+from html import escape, unescape
 from threading import Lock
-from urllib.parse import quote
 
+from sequencer.bench.answers import part_path
 from sequencer.document.plan import aims_of
 from sequencer.job.moment import Moment
 from sequencer.plan.plan import Refit, Teardown
@@ -61,14 +61,12 @@ def linked(svg: str, moment: Moment) -> str:
     """``svg`` with a link around each box, to the page of its part."""
     machine = moment.machine
     pages = {
-        escape(node_key(part, position)): f"/part/{quote(part, safe='')}"
-        for part in machine.parts
-        for position in machine.positions
+        node_key(part, position): part_path(part) for part in machine.parts for position in machine.positions
     }
 
     def link(found: re.Match[str]) -> str:
         head, key, body, tail = found.groups()
-        page = pages.get(key)
+        page = pages.get(unescape(key))  # a drawing program may write any sign as its number
         return f'{head}<a href="{escape(page)}">{body}</a>{tail}' if page else found.group()
 
     return _NODE.sub(link, svg)

@@ -7,6 +7,8 @@ from sequencer.errors import SequencerError
 REMEDIES = {
     "not-yet": "do {first} first; if it is really done, say so under “Note, photo, more”, with the reason",
     "curing": "do it after {cured}; if it can't wait, say so under “Note, photo, more”, with the reason",
+    "race": "send it again",
+    "busy": "send it again in a minute",
     "no-step": "load the page again: it shows the steps that there are",
     "no-reason": "say why in a few words",
     "nothing-left": "the overview says how the job stands",
@@ -33,6 +35,10 @@ REMEDIES = {
     "whole-part": "pick the whole part {part}",
 }
 """By the code of the fault; its facts stand in braces."""
+
+
+AGAIN = frozenset({"race", "busy"})
+"""Faults that are nobody's: the same may be taken a moment later."""
 
 
 def for_a_thumb(fault: SequencerError) -> str:

@@ -13,6 +13,7 @@ router = APIRouter()
 FILES = {
     "bench.css": "text/css; charset=utf-8",
     "bench.js": "text/javascript; charset=utf-8",
+    "diagram.js": "text/javascript; charset=utf-8",
     "icon.svg": "image/svg+xml",
 }
 

@@ -134,6 +134,7 @@ def explained(why: SQLAlchemyError, where: str) -> JournalError:
         return JournalError(
             f"{where} has been busy for {PATIENCE_SECONDS} s",
             "end the program that holds it, then say it again",
+            code="busy",
         )
     if "IOERR" in name:
         return JournalError(

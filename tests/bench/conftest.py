@@ -24,6 +24,7 @@ from sequencer.plan.teardown import plan_teardown
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PUMP = ROOT / "examples" / "bench-pump.yaml"
+VAN = ROOT / "models" / "delivery-van.yaml"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
 

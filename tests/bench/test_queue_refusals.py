@@ -28,9 +28,87 @@ def test_a_refusal_stays_to_be_read_while_the_rest_of_the_queue_is_sent(device, 
     phone.context.set_offline(False)
     wait_for_ticks(phone, 1)
     page.wait_for_function("() => !document.getElementById('link-state').textContent")
-    text = page.inner_text("#complaint")
+    text = page.inner_text("#kept")
     assert "can't be done yet" in text
     assert "--anyway" not in text
+
+
+def refuse_next(served, monkeypatch, times, code):
+    """The desk refuses the next ticks, as when two devices write at the same moment."""
+    truly, left = type(served.desk).done, [times]
+
+    def done(self, *args, **kwargs):
+        if left[0] > 0:
+            left[0] -= 1
+            raise SequencerError("the file was changed by someone else", "do it again", code=code)
+        return truly(self, *args, **kwargs)
+
+    monkeypatch.setattr(type(served.desk), "done", done)
+
+
+def kept(page):
+    return page.evaluate(
+        "JSON.parse(localStorage.getItem(`sequencer-queue-${document.body.dataset.job}`)) || []"
+    )
+
+
+def test_a_tick_that_met_another_device_at_the_same_moment_is_sent_again(device, served, monkeypatch):
+    refuse_next(served, monkeypatch, 2, "race")
+    phone = device()
+    page = phone.open()
+    page.locator(TICKS).first.tap()
+    wait_for_ticks(phone, 1)
+    page.wait_for_function("() => !document.getElementById('link-state').textContent")
+    assert kept(page) == []
+    assert page.locator("#kept").is_hidden()
+
+
+def test_a_refused_tick_stays_over_a_reload_until_its_person_tries_it_again(device, served, monkeypatch):
+    refuse_next(served, monkeypatch, 1, "")
+    phone = device()
+    page = phone.open()
+    page.locator(TICKS).first.tap()
+    page.locator("#kept").wait_for()
+    assert "changed by someone else" in page.inner_text("#kept")
+    phone.open()
+    page.locator("#kept").wait_for()
+    assert len(kept(page)) == 1
+    page.get_by_role("button", name="Try again").tap()
+    wait_for_ticks(phone, 1)
+    page.locator("#kept").wait_for(state="hidden")
+    assert kept(page) == []
+
+
+def test_a_refused_entry_goes_when_its_person_discards_it(device, served, monkeypatch):
+    refuse_next(served, monkeypatch, 1, "")
+    phone = device()
+    page = phone.open()
+    page.locator(TICKS).first.tap()
+    page.get_by_role("button", name="Discard").tap()
+    assert page.locator("#kept").is_hidden()
+    assert kept(page) == []
+    assert phone.ticked() == []
+
+
+def test_an_undo_of_what_was_refused_takes_back_nothing_else(device, served, monkeypatch):
+    phone = device()
+    page = phone.open()
+    tick_first(page)
+    wait_for_ticks(phone, 1)
+
+    def note(*_args, **_kwargs):
+        raise SequencerError("the disk is full", "make room")
+
+    monkeypatch.setattr(type(served.desk), "note", note)
+    phone.context.set_offline(True)
+    page.get_by_text("Note or photo of the job").tap()
+    page.fill("#note", "the left one is worn")
+    page.get_by_role("button", name="Keep the note").tap()
+    page.locator("#undo").tap()
+    phone.context.set_offline(False)
+    page.wait_for_function("() => document.querySelectorAll('#kept li').length === 2")
+    assert "Note: the left one is worn" in page.inner_text("#kept")
+    assert len(phone.ticked()) == 1
 
 
 def test_a_page_that_is_out_of_date_drops_no_tick(device):

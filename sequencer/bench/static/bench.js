@@ -1,6 +1,6 @@
 // The page works without this script, by forms. With it: ticks are queued on the device while the connection
-// is away and sent once and in order when it is back; other devices' work appears by itself; the diagram can
-// be dragged and zoomed; a reading is typed on a keypad.
+// is away and sent once and in order when it is back, and what is refused stays until its person says what is to
+// become of it; other devices' work appears by itself; a reading is typed on a keypad.
 "use strict";
 
 (() => {
@@ -10,6 +10,8 @@
 
   const STILL = 700; // milliseconds after a touch in which the page is not redrawn
   const TWICE = 350; // milliseconds within which a second tap is the same one
+  const TRIES = 5; // how often an entry is sent that met another device's at the same moment
+  const AGAIN = 100; // milliseconds before the second of these; twice as many before each further one
 
   // ---- The queue: kept in the device's storage, so that a reload or an empty battery loses nothing.
   let unsaved = null; // a device that may not store keeps the queue as long as the page is open
@@ -21,6 +23,10 @@
     write(entries) {
       try { localStorage.setItem(KEY, JSON.stringify(entries)); unsaved = null; } catch { unsaved = entries; }
     },
+    waiting() { return queue.read().filter((one) => !one.refused); },
+    refused() { return queue.read().filter((one) => one.refused); },
+    change(id, fields) { queue.write(queue.read().map((one) => (one.id === id ? { ...one, ...fields } : one))); },
+    drop(id) { queue.write(queue.read().filter((one) => one.id !== id)); },
   };
 
   const newId = () => {
@@ -40,7 +46,7 @@
   const say = () => {
     const line = document.getElementById("link-state");
     if (!line) return;
-    const waiting = queue.read().length;
+    const waiting = queue.waiting().length;
     let text = "";
     if (!online) {
       text = waiting
@@ -69,27 +75,69 @@
     return answer;
   };
 
+  const pause = (wait) => new Promise((done) => setTimeout(done, wait));
+
   const flush = async () => {
     if (sending) return;
     sending = true;
-    const refused = [];
     try {
-      for (let entries = queue.read(); entries.length; entries = queue.read()) {
+      for (let [entry] = queue.waiting(); entry; [entry] = queue.waiting()) {
+        if (queue.refused().some((one) => one.id === entry.after)) {
+          refuse(entry, "What this was to take back was not taken itself.");
+          continue;
+        }
         let answer;
-        try { answer = await post(entries[0]); } catch { online = false; break; }
+        try { answer = await post(entry); } catch { online = false; break; }
         online = true;
         // Not the entry's fault: it is kept until the device is paired again, or its page is loaded anew.
         if (answer.status === 401) { complain("This device is no longer paired. What you ticked is kept here until it is."); break; }
         if (answer.status === 403 || answer.status === 421) { complain("This page is out of date. What you ticked is kept here: load the page again."); break; }
+        if (answer.ok || answer.type === "opaqueredirect") { queue.drop(entry.id); continue; }
         const said = await answer.json().catch(() => ({}));
-        queue.write(queue.read().filter((one) => one.id !== entries[0].id));
-        if (!answer.ok && answer.type !== "opaqueredirect") refused.push(said.problem || said.detail || "That was refused.");
-        // What was refused stays to be read while the rest is sent; the next tap that is taken clears it.
-        complain(refused.join(" — "));
+        const tries = (entry.tries || 0) + 1;
+        if (said.again && tries < TRIES) {
+          queue.change(entry.id, { tries }); // two devices wrote at once: the next try meets what the other did
+          await pause(AGAIN * 2 ** tries * (0.5 + Math.random()));
+        } else refuse(entry, said.problem || "That was refused.");
       }
     } finally { sending = false; }
     say();
-    if (online && !queue.read().length) await refresh();
+    if (online && !queue.waiting().length) await refresh();
+  };
+
+  // ---- What was refused: nothing of it goes away until its person says so.
+  const refuse = (entry, why) => {
+    queue.change(entry.id, { refused: why, tries: 0 });
+    showUnticked(opsOf(entry));
+    showRefused();
+    document.getElementById("kept")?.scrollIntoView({ block: "center" });
+  };
+
+  const opsOf = (entry) => (entry.url === "/tick" ? entry.fields.filter(([name]) => name === "op").map(([, op]) => op) : []);
+
+  const showRefused = () => {
+    const box = document.getElementById("kept");
+    if (!box) return;
+    const refused = queue.refused();
+    box.hidden = !refused.length;
+    box.querySelector("ul").replaceChildren(...refused.map((entry) => {
+      const item = document.createElement("li");
+      const line = (text, kind) => { const p = document.createElement("p"); p.textContent = text; p.className = kind; item.append(p); };
+      line(entry.what || "An entry", "what");
+      line(entry.refused, "");
+      const row = document.createElement("div");
+      row.className = "row";
+      for (const [word, act] of [["Try again", () => { queue.change(entry.id, { refused: "" }); showTicked(opsOf(entry)); flush(); }], ["Discard", () => queue.drop(entry.id)]]) {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.textContent = word;
+        button.setAttribute("aria-label", `${word}: ${entry.what || "entry"}`);
+        button.addEventListener("click", () => { act(); showRefused(); say(); });
+        row.append(button);
+      }
+      item.append(row);
+      return item;
+    }));
   };
 
   // ---- What the device shows before the server has answered.
@@ -128,13 +176,20 @@
   // An undo of a tick that has not left the device takes it out of the queue: sent after a tick that is
   // refused, it would take back an earlier one.
   const takenOut = () => {
-    const entries = queue.read();
+    const entries = queue.waiting();
     const last = entries[entries.length - 1];
     if (!last || last.url !== "/tick" || (sending && entries.length === 1)) return false;
-    queue.write(entries.slice(0, -1));
-    showUnticked(last.fields.filter(([name]) => name === "op").map(([, op]) => op));
+    queue.drop(last.id);
+    showUnticked(opsOf(last));
     say();
     return true;
+  };
+
+  // What an entry is, in words, for when it has to be told of later.
+  const whatOf = (form, button) => {
+    const text = form.querySelector("textarea");
+    const said = button ? button.getAttribute("aria-label") || button.textContent : "";
+    return (text ? `Note: ${text.value}` : said).trim();
   };
 
   let touched = 0; // when a thumb last came down: nothing moves under it for a moment
@@ -166,8 +221,12 @@
     const id = newId();
     data.set("id", id);
     data.set("time", new Date(Date.now() + skew).toISOString());
+    const url = form.getAttribute("action");
+    const before = queue.waiting().at(-1);
+    if (url === "/undo" && before) data.delete("event"); // it means what waits here, not what the page names
     const fields = [...data.entries()].filter(([, value]) => typeof value === "string");
-    queue.write([...queue.read(), { id, url: form.getAttribute("action"), fields }]);
+    const after = url === "/undo" && before ? before.id : undefined;
+    queue.write([...queue.read(), { id, url, fields, after, what: whatOf(form, event.submitter) }]);
     if (form.dataset.queue === "tick") showTicked(data.getAll("op"));
     if (form.dataset.queue === "note") form.reset();
     say();
@@ -178,14 +237,14 @@
   let refreshing = false;
   const refresh = async () => {
     const main = document.querySelector("main[data-live]");
-    if (!main || refreshing || queue.read().length || typing()) return;
+    if (!main || refreshing || queue.waiting().length || typing()) return;
     refreshing = true;
     try {
       const answer = await fetch(location.href, { headers: { "X-Part": "main" } });
       if (!answer.ok) return;
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       await still();
-      if (queue.read().length || typing()) return; // a tick came in between: its own answer will bring the page
+      if (queue.waiting().length || typing()) return; // a tick came in between: its own answer will bring the page
       for (const id of ["main", "head", "always"]) {
         const fresh = page.getElementById(id);
         const old = document.getElementById(id);
@@ -222,7 +281,7 @@
       heard = Date.now();
       online = true;
       say();
-      if (queue.read().length) flush();
+      if (queue.waiting().length) flush();
       else if (event.data !== document.body.dataset.seq) refresh();
     });
     stream.addEventListener("error", async () => {
@@ -236,7 +295,7 @@
   addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
   addEventListener("online", () => { online = true; say(); flush(); });
   addEventListener("offline", () => { online = false; say(); });
-  setInterval(() => { if (queue.read().length) flush(); }, 3000);
+  setInterval(() => { if (queue.waiting().length) flush(); }, 3000);
 
   // ---- The keypad of a gate.
   document.addEventListener("click", (event) => {
@@ -252,72 +311,15 @@
     if (event.target.matches("input[type=file][data-send]") && event.target.files.length) event.target.form.requestSubmit();
   });
 
-  // ---- The diagram: drag, pinch, wheel, and the keys + − and arrows.
-  const diagrams = () => {
-    for (const box of document.querySelectorAll(".diagram")) {
-      const svg = box.querySelector("svg");
-      if (!svg || box.dataset.ready) continue;
-      box.dataset.ready = "yes";
-      svg.removeAttribute("width");
-      svg.removeAttribute("height");
-      const whole = svg.viewBox.baseVal;
-      const start = [whole.x, whole.y, whole.width, whole.height];
-      let view = [...start];
-      // On a small screen letters come first: it opens at a size that can be read.
-      const letters = [...svg.querySelectorAll("text")].map((one) => parseFloat(one.getAttribute("font-size") || "14") * one.getScreenCTM().a);
-      const near = Math.min(1, Math.min(...letters) / 14);
-      if (near < 1) view = [view[0], view[1] + view[3] * (1 - near) / 2, view[2] * near, view[3] * near];
-      const show = () => svg.setAttribute("viewBox", view.join(" "));
-      const zoom = (factor, cx = 0.5, cy = 0.5) => {
-        const width = Math.min(Math.max(view[2] * factor, start[2] / 40), start[2] * 1.5);
-        const height = width * (view[3] / view[2]);
-        view = [view[0] + (view[2] - width) * cx, view[1] + (view[3] - height) * cy, width, height];
-        show();
-      };
-      const pan = (dx, dy) => { view[0] += dx * view[2]; view[1] += dy * view[3]; show(); };
-      show();
-      const fingers = new Map();
-      let moved = 0;
-      box.addEventListener("pointerdown", (e) => { fingers.set(e.pointerId, e); moved = 0; });
-      box.addEventListener("pointermove", (e) => {
-        const before = fingers.get(e.pointerId);
-        if (!before) return;
-        const size = box.getBoundingClientRect();
-        const others = [...fingers.values()].filter((one) => one.pointerId !== e.pointerId);
-        if (others.length) {
-          const away = (one) => Math.hypot(one.clientX - others[0].clientX, one.clientY - others[0].clientY);
-          zoom(away(before) / Math.max(away(e), 1));
-        } else {
-          moved += Math.hypot(e.clientX - before.clientX, e.clientY - before.clientY);
-          const scale = Math.max(view[2] / size.width, view[3] / size.height);
-          pan(-(e.clientX - before.clientX) * scale / view[2], -(e.clientY - before.clientY) * scale / view[3]);
-        }
-        fingers.set(e.pointerId, e);
-      });
-      for (const end of ["pointerup", "pointercancel", "pointerleave"]) box.addEventListener(end, (e) => fingers.delete(e.pointerId));
-      box.addEventListener("click", (e) => { if (moved > 12) { e.preventDefault(); e.stopPropagation(); } }, true);
-      box.addEventListener("wheel", (e) => {
-        e.preventDefault();
-        const size = box.getBoundingClientRect();
-        zoom(e.deltaY > 0 ? 1.15 : 0.87, (e.clientX - size.left) / size.width, (e.clientY - size.top) / size.height);
-      }, { passive: false });
-      const keys = { "+": () => zoom(0.8), "=": () => zoom(0.8), "-": () => zoom(1.25), ArrowLeft: () => pan(-0.1, 0), ArrowRight: () => pan(0.1, 0), ArrowUp: () => pan(0, -0.1), ArrowDown: () => pan(0, 0.1) };
-      box.addEventListener("keydown", (e) => { if (keys[e.key]) { e.preventDefault(); keys[e.key](); } });
-      for (const button of document.querySelectorAll("[data-zoom]")) {
-        button.addEventListener("click", () => (button.dataset.zoom === "all" ? (view = [...start], show()) : zoom(Number(button.dataset.zoom))));
-      }
-    }
-  };
-
   const ready = () => {
     for (const one of document.querySelectorAll("[data-script]")) one.hidden = false;
-    const waiting = queue.read().filter((one) => one.url === "/tick").flatMap((one) => one.fields.filter(([name]) => name === "op").map(([, op]) => op));
+    const waiting = queue.waiting().flatMap(opsOf);
     if (waiting.length) showTicked(waiting);
-    diagrams();
   };
 
   ready();
+  showRefused();
   say();
   listen();
-  if (queue.read().length) flush();
+  if (queue.waiting().length) flush();
 })();

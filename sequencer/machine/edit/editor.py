@@ -150,7 +150,7 @@ class Editor(Draft):
         content = self.content
         if self._now_on_disk(self._name) != self._on_disk:
             problem = f"{self._name} was changed by someone else since it was opened"
-            raise EditError(problem, "open it again, and repeat the change")
+            raise EditError(problem, "open it again, and repeat the change", code="race")
         if content != self._on_disk:
             replace_file(self.path, content)
         self._on_disk, self._opened = content, self.text
