@@ -16,6 +16,7 @@ from sequencer.document.changed import last_change, three_lines
 from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
+from sequencer.job.clock import by_our_clock
 from sequencer.job.desk import By, Said
 from sequencer.job.finding import STATES, Find
 from sequencer.job.moment import Moment
@@ -173,7 +174,7 @@ def _with_lines(request: Request, said: Said) -> Said:
 
 
 def _day(said: By) -> date:
-    return (said.time or datetime.now().astimezone()).date()
+    return (by_our_clock(said)[0].time or datetime.now()).astimezone().date()
 
 
 def _pieces(text: str) -> Iterator[str]:

@@ -78,7 +78,7 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Choic
             raise ChoiceError(f"there is no step {end}", there)
     if not names:
         which = f"step {low}, {passed[low]}, is" if low == high else f"steps {numbers_text(list(passed))} are"
-        raise ChoiceError(f"{which} in the plan no more", "see next for the steps")
+        raise ChoiceError(f"{which} in the plan no more", "see next for the steps", code="no-step")
     return Choice(names, passed)
 
 

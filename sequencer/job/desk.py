@@ -19,6 +19,7 @@ from sequencer.errors import SequencerError
 from sequencer.job import acts, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
+from sequencer.job.clock import by_our_clock
 from sequencer.job.closing import Told
 from sequencer.job.drafted import events_of, said_of
 from sequencer.job.events import PLANNED, Event, EventKind, Recorded
@@ -263,7 +264,7 @@ class Desk:
         An act whose id is in the journal already is not done again: what it came to then is the answer.
         An act ``on_words`` asks nothing of the machine file: it is done even where that does not serve.
         """
-        by = by or self.by
+        by, told = by_our_clock(by or self.by)
         identity = acts.identity_of(by)
         with contextlib.suppress(SequencerError):
             self._now()  # reading the file takes a while: not while others wait for the pen
@@ -275,6 +276,7 @@ class Desk:
                 return Said((identity,), ("this has been recorded already",), repeated=True)
             moment = self._at(self._sight(on_words=on_words))
             draft = act(moment, by)
+            draft.words += told
             time = by.time or datetime.now(UTC)
             if any(kind in PLANNED for kind, _ in draft.events) or not (draft.events or moment.sight.word):
                 ahead = self._replay.ahead(events_of(draft, by, identity, time))

@@ -218,6 +218,24 @@ def test_the_clock_starts_stops_and_goes_on(desk):
     assert kinds == [EventKind.STARTED, EventKind.STOPPED, EventKind.DONE]
 
 
+def test_a_clock_that_is_ahead_is_told_and_not_taken(desk):
+    began = datetime.now(UTC)
+    desk.resume()
+    tomorrow = By("Ann", "phone", began + timedelta(days=1))
+    said = desk.done([desk.state().left[0][1]], by=tomorrow)
+    assert "the clock of phone is 24 h ahead: this counts as said now" in said.words
+    (tick,) = desk.state().ticks.values()
+    assert began <= tick.time <= datetime.now(UTC)
+    assert desk.state().worked < 60
+
+
+def test_a_clock_that_is_a_little_ahead_is_no_matter(desk):
+    soon = By("Ann", "phone", datetime.now(UTC) + timedelta(seconds=20))
+    said = desk.note("worn", by=soon)
+    assert said.words == ("noted",)
+    assert desk.log()[-1].event.time <= datetime.now(UTC)
+
+
 def test_a_clock_that_was_set_back_is_told(desk):
     now = datetime.now(UTC)
     desk.done("1", by=By("Ann", "laptop", now))
@@ -228,7 +246,7 @@ def test_a_clock_that_was_set_back_is_told(desk):
 
 
 def test_a_clock_that_ran_all_night_is_told(desk):
-    evening = datetime.now(UTC)
+    evening = datetime.now(UTC) - timedelta(hours=16)
     desk.resume(by=By("Ann", "laptop", evening))
     said = desk.done("1", by=By("Ann", "laptop", evening + timedelta(hours=14)))
     assert (
