@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
-from sequencer.job import acts, undoing
+from sequencer.job import acts, ticking, undoing
 from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
 from sequencer.job.clock import by_our_clock
@@ -143,7 +143,7 @@ class Desk:
         """
         box = self.toolbox() if torque else None
         told = Told(torque, angle, wear, wrench, fasteners, stages, box)
-        return self.write(acts.done(selection, told, anyway), by)
+        return self.write(ticking.done(selection, told, anyway), by)
 
     def toolbox(self) -> Toolbox | None:
         """The person's toolbox, where the job names one.
@@ -158,7 +158,7 @@ class Desk:
 
     def skip(self, selection: Selection, why: str, *, by: By | None = None) -> Said:
         """Leave steps out, as the machine stands without need of them; they count as clear from here on."""
-        return self.write(acts.skip(selection, why), by)
+        return self.write(ticking.skip(selection, why), by)
 
     def undo(self, which: str | int | None = None, *, by: By | None = None) -> Said:
         """Take back this device's last act, the event of an id (its first characters do), or a step's tick.

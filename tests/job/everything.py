@@ -8,7 +8,7 @@ from rich.console import Console
 
 from sequencer.document.curing import cure_lines
 from sequencer.graph.operations import Kind
-from sequencer.job import acts
+from sequencer.job import ticking
 from sequencer.job.closing import Told
 from sequencer.job.curing import CuringError, curing
 from sequencer.job.desk import By
@@ -68,7 +68,8 @@ def check_all(job):
     check_replay(job)
     check_next(job, moment)
     check_gates(moment)
-    check_views(job, moment)
+    if job.acts % 3 == 0:
+        check_views(job, moment)
 
 
 def check_replay(job):
@@ -87,7 +88,7 @@ def check_next(job, moment):
     by = By("Ann", last.device if last else "a", time=job.now)
     selection = ops if words else None
     try:
-        acts.done(selection, Told(**words), None)(moment, by)
+        ticking.done(selection, Told(**words), None)(moment, by)
     except CuringError as waits:
         found = [cure for cure in curing(moment, job.now) if cure.until == waits.until]
         assert found
