@@ -54,7 +54,7 @@ READ = {
 }
 FOUND = {
     "strength": ("plug 17 M14x1.5 900 N.m", r"900 N\.m on M14x1\.5"),
-    "units": ("bolt 10 9", "no tool fits a head `10 9`"),
+    "units": ("bolt 10 9", "'bolt 10 9' says '9' besides"),
     "heads": ("bolt blurb", "no tool fits a head `blurb`"),
 }
 NO_MEANING = {

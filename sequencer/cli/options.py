@@ -88,15 +88,12 @@ def load_machine(path: Path) -> Machine:
 
 
 def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
-    """The machine and all that is wrong with its file, torques beyond a fastener's proof included."""
+    """The machine and all that is wrong with its file."""
     from sequencer.machine import read
     from sequencer.machine.library import find
-    from sequencer.plan.sealing import unusable_sealants
 
     reading = read(find(path))
-    unusable = unusable_sealants(reading.machine) if reading.machine else ()
-    faults = sorted((*reading.faults, *unusable), key=lambda fault: (fault.place.line, fault.place.column))
-    return None if unusable else reading.machine, tuple(faults)
+    return reading.machine, reading.faults
 
 
 def read_job(path: Path, off: Sequence[str], reach: Sequence[str]) -> tuple[Machine, tuple[Target, ...]]:

@@ -18,6 +18,7 @@ from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replanning import add_new_plan
 from sequencer.machine.faults import MachineFileError, nearest
+from sequencer.machine.heads import no_tool
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.joint_line import read_joint
 from sequencer.machine.survey.words import AnswerError
@@ -209,6 +210,8 @@ def held(text: str) -> dict[str, Any]:
         )
     if joint.position is not None:
         besides = f"{besides} from {joint.position}".strip()
+    if besides and joint.head is None and not joint.hand:
+        raise RefusedError(*no_tool(besides))
     if besides:
         raise RefusedError(
             f"{text!r} says {besides!r} besides, which is no kind, head, count, thread or torque",

@@ -27,6 +27,8 @@ from sequencer.machine.scope import Scope
 from sequencer.machine.tightening import check_tightening
 from sequencer.machine.walks import check_walks
 from sequencer.machine.yaml_tree import Path
+from sequencer.torque.errors import FastenerError
+from sequencer.torque.sealant import sealant_of
 
 
 def check(scope: Scope) -> None:
@@ -145,6 +147,11 @@ def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> No
         for where, name in scope.texts(getattr(entry, key), (*path, key)):
             scope.knows(section, name, where)
     _texts(scope, entry.caution, (*path, "caution"))
+    if entry.sealant is not None:
+        try:
+            sealant_of(entry.sealant.kind, entry.sealant.assemble_within, entry.sealant.cure)
+        except FastenerError as fault:
+            scope.error((*path, "sealant"), fault.problem, fault.remedy, key=True)
 
 
 def _check_freedom(scope: Scope, part: str, freedom: FreedomEntry | None, path: Path) -> None:

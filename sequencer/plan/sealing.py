@@ -15,7 +15,6 @@ from fractions import Fraction
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reverse import WayBack
-from sequencer.machine.faults import Fault
 from sequencer.machine.model import Machine, Place, Sealing
 from sequencer.plan.plan import Hold
 from sequencer.plan.replay import replay, rules_as_clauses
@@ -95,20 +94,6 @@ def with_seals(
     return home, tuple(_hold(grown, order, seal) for seal in seals if seal.name not in skipped)
 
 
-def unusable_sealants(machine: Machine) -> tuple[Fault, ...]:
-    """The sealants of a file that no reassembly could keep in time, for want of times."""
-    own: list[Sealing | None] = []
-    for part in machine.parts.values():
-        own += [part.sealing, *(joint.sealing for joint in part.joints.values())]
-    faults = []
-    for sealing in filter(None, own):
-        try:
-            sealant_of(*_words(sealing))
-        except SequencerError as fault:
-            faults.append(Fault(sealing.place, fault.problem, fault.remedy))
-    return tuple(faults)
-
-
 def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
     """Each application once: a part that is moved back after it is fitted is sealed when it is moved back.
 
@@ -144,27 +129,9 @@ def _sealing(machine: Machine, operation: Operation) -> Sealing | None:
     return None
 
 
-def _words(sealing: Sealing) -> tuple[str, str | None, str | None]:
-    """Kind, window and cure as a file writes them."""
-
-    def words(seconds: Fraction | None) -> str | None:
-        return None if seconds is None else f"{float(seconds)} s"
-
-    return sealing.kind, words(sealing.assemble_within), words(sealing.cure)
-
-
 def sealant_on(sealing: Sealing) -> Sealant:
-    """The sealant that a file asks for, with its times.
-
-    Raises:
-        SequencerError: It has none, and the file says none.
-    """
-    try:
-        return sealant_of(*_words(sealing))
-    except SequencerError as fault:
-        raise SequencerError(
-            f"{sealing.place}:{sealing.place.column}: {fault.problem}", fault.remedy
-        ) from fault
+    """The sealant that a file asks for, with its times: reading refuses one without."""
+    return sealant_of(sealing.kind, sealing.assemble_within, sealing.cure)
 
 
 def _with_operations(graph: OperationGraph, seals: Sequence[_Seal]) -> OperationGraph:

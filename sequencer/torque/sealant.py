@@ -59,21 +59,18 @@ class Window:
     remedy: str = ""
 
 
-def sealant_of(kind: str, assemble_within: str | None = None, cure: str | None = None) -> Sealant:
+def sealant_of(kind: str, assemble_within: Fraction | None = None, cure: Fraction | None = None) -> Sealant:
     """The sealant of a file's ``{kind: rtv, assemble_within: 10 min, cure: 24 h}``.
 
-    A kind that the table lacks needs both times.
+    A kind that the table lacks needs both times, in seconds.
 
     Raises:
         FastenerError: An unknown kind without both times.
-        QuantityError: A time that can't be read.
     """
-    own_window = None if assemble_within is None else parse_seconds(assemble_within)
-    own_cure = None if cure is None else parse_seconds(cure)
     words = by_word("sealants")
     key = words.get(" ".join(kind.split()).casefold())
     if key is None:
-        if own_window is None or own_cure is None:
+        if assemble_within is None or cure is None:
             near = get_close_matches(kind.casefold(), words, n=1)
             hint = f"did you mean {words[near[0]]}? " if near else ""
             known = ", ".join(table("sealants"))
@@ -81,15 +78,15 @@ def sealant_of(kind: str, assemble_within: str | None = None, cure: str | None =
                 f"'{kind}' is no sealant that I know times for",
                 f"{hint}write assemble_within and cure as on its tin, or one of {known}",
             )
-        return Sealant(kind, kind, own_window, own_cure)
+        return Sealant(kind, kind, assemble_within, cure)
     data = table("sealants")[key]
     return Sealant(
         key,
         data["label"],
-        parse_seconds(data["assemble_within"]) if own_window is None else own_window,
-        parse_seconds(data["cure"]) if own_cure is None else own_cure,
-        "default" if own_window is None else "file",
-        "default" if own_cure is None else "file",
+        parse_seconds(data["assemble_within"]) if assemble_within is None else assemble_within,
+        parse_seconds(data["cure"]) if cure is None else cure,
+        "default" if assemble_within is None else "file",
+        "default" if cure is None else "file",
         data["caution"],
     )
 

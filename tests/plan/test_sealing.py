@@ -6,11 +6,12 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError
+from sequencer.machine import read_text
 from sequencer.plan.plan import Totals
-from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS, unusable_sealants
+from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
 from sequencer.torque.sealant import sealant_of
 from sequencer.torque.tables import table
-from tests.plan.jobs import machine_of, names, there_and_back
+from tests.plan.jobs import names, there_and_back
 from tests.support.random_machines import random_machine
 
 PAN = """
@@ -177,9 +178,9 @@ def test_each_of_many_fasteners_has_the_time_to_itself():
 
 
 def test_a_sealant_that_nobody_knows_is_refused_with_file_and_line():
-    text = LOCKED.replace("SEALANT", "own brew")
-    with pytest.raises(SequencerError, match=r"machine.yaml:8:\d+: 'own brew' is no sealant"):
-        there_and_back(text, [("off", "gear")])
+    reading = read_text(LOCKED.replace("SEALANT", "own brew"))
+    assert reading.machine is None
+    assert str(reading.faults[0]).startswith("machine.yaml:8:74: 'own brew' is no sealant")
 
 
 def test_a_part_that_stays_is_not_sealed():
@@ -274,11 +275,10 @@ def test_a_part_that_was_only_eased_loose_is_sealed_anew_as_it_is_seated():
 
 
 def test_a_sealant_without_times_is_a_fault_of_the_file_with_its_place():
-    unknown = machine_of(PAN.format(sealant="putty"))
-    (fault,) = unusable_sealants(unknown)
+    (fault,) = read_text(PAN.format(sealant="putty")).faults
     assert str(fault) == (
         "machine.yaml:8:5: 'putty' is no sealant that I know times for; write assemble_within and cure as on "
         "its tin, or one of rtv, threadlocker, flange-sealant, thread-sealant"
     )
     for known in ("rtv", "{kind: putty, assemble_within: 5 min, cure: 2 h}"):
-        assert unusable_sealants(machine_of(PAN.format(sealant=known))) == ()
+        assert read_text(PAN.format(sealant=known)).faults == ()

@@ -7,6 +7,8 @@ import pytest
 
 from sequencer.graph import parse_targets
 from sequencer.machine import read_text
+from sequencer.machine.heads import tool_for
+from sequencer.machine.tables import table
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.toolbox import drives_for, equipment, load_toolbox, wrenches_for
 from sequencer.torque.toolbox_file import ToolboxError, read_toolbox
@@ -187,3 +189,13 @@ def test_an_empty_file_is_an_empty_toolbox(tmp_path):
     path = tmp_path / "box.yaml"
     path.write_text("", encoding="utf-8")
     assert load_toolbox(path).wrenches == ()
+
+
+def test_a_socket_counts_in_every_form_that_a_head_may_have():
+    for row in table("heads")["head"]:
+        marks = row.get("sizes", [""])
+        size = {"mm": "6", "inch": "1/2", "mark": marks[len(marks) // 2], "": ""}[row["size"]]
+        for form in row["forms"]:
+            head = form.format(size=size)
+            if tool_for(head).name != "hand":
+                assert drives_for(box(sockets={"1/2 in": [head]}), tool_for(head).name), head

@@ -70,7 +70,7 @@ def test_every_step_is_printed_once_and_in_order(way_in, way_back):
 
 
 def test_a_torque_is_shown_in_the_readers_unit_with_the_files_beside_it(way_back):
-    assert "GATE  29.5 lbf.ft (40 N.m)" in printed(refit_document, way_back, unit="lbf.ft")
+    assert "GATE  29.50 lbf.ft (40 N.m)" in printed(refit_document, way_back, unit="lbf.ft")
     assert "GATE  40 N.m (29.5 lbf.ft)" in printed(refit_document, way_back)
 
 
