@@ -1,9 +1,10 @@
-"""How the tests run: in parallel by file, and with the settings of their profile."""
+"""How the tests run: in parallel by file, with the settings of their profile, and asking nothing twice."""
 
 import pytest
 from hypothesis import settings
 
 from tests.support.profile import PROFILE
+from tests.support.remembered import _engine_remembers, engine_afresh  # noqa: F401 - fixtures
 
 # `quick` tries the same cases each time, so that nobody meets another's fault; `nightly` looks for new ones.
 settings.register_profile("quick", deadline=None, derandomize=True)

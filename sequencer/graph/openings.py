@@ -13,7 +13,7 @@ from functools import partial
 from itertools import chain
 
 from sequencer.graph.operations import REACHES, Because, Operation, Reason
-from sequencer.machine.model import Atom, Freedom, Machine, Need, Place, State
+from sequencer.machine.model import Atom, Freedom, Machine, Need, Part, Place, State
 
 MOST_NAMED = 3
 """Changes that are named: the best."""
@@ -117,8 +117,14 @@ def _with_needs(machine: Machine, changed: Callable[[Need], Need | None]) -> Mac
     def needs(old: tuple[Need, ...]) -> tuple[Need, ...]:
         return tuple(new for need in old if (new := changed(need)) is not None)
 
+    def untouched(part: Part) -> bool:  # nearly all are, and a machine has many
+        behind = chain.from_iterable(joint.behind for joint in part.joints.values())
+        return all(changed(need) is need for need in chain(part.behind, part.trapped_by, behind))
+
     parts = {
-        name: replace(
+        name: part
+        if untouched(part)
+        else replace(
             part,
             joints={key: replace(joint, behind=needs(joint.behind)) for key, joint in part.joints.items()},
             behind=needs(part.behind),

@@ -12,6 +12,7 @@ from sequencer.machine import read_text
 from sequencer.plan import plan_teardown
 from tests.support.plain_machine import goal, load_machine
 from tests.support.plain_rules import orderings
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.some import some
@@ -285,7 +286,7 @@ def test_the_message_says_how_many_wait_and_ends_with_a_remedy():
 
 
 def test_a_circle_through_the_whole_of_a_large_machine_is_told_link_by_link():
-    parts = 1200
+    parts = counts(quick=300, nightly=1200)
     lines = (
         f"  p{n}: {{behind: [p{(n + 1) % parts}], joints: {{clip: {{kind: clip, tool: hand, time: 1 s}}}}}}"
         for n in range(parts)

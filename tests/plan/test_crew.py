@@ -81,6 +81,7 @@ def test_the_van_is_shared_out_without_a_fault_in_much_less_time():
     assert not van().proven
 
 
+@pytest.mark.usefixtures("engine_afresh")
 def test_the_same_plan_is_shared_out_the_same_way():
     plan = teardown(GEARBOX.replace("ROOM", "2"), [("off", "box")])
     assert plan_schedule(plan, 2) == plan_schedule(plan, 2)

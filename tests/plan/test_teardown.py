@@ -92,6 +92,7 @@ def test_a_target_that_is_reached_already_needs_nothing():
     assert (plan.steps, plan.totals.seconds, plan.proven) == ((), 0, True)
 
 
+@pytest.mark.usefixtures("engine_afresh")
 def test_the_same_question_gets_the_same_plan():
     text, targets = random_machine(8, 6)
     assert teardown(text, targets).steps == teardown(text, targets).steps
