@@ -62,9 +62,9 @@ def learn(
     with desk(job, person) as opened:
         moment, who = opened.moment(), opened.by.person
         origin = into or learning.origin_of(moment)
-        found = learning.offers(moment, who, origin)
         kept = pace_file or own_file(who, _settings())
         former = read_pace(kept) if kept.is_file() else {}
+        found = learning.offers(moment, who, origin, former)
         pace = learning.new_pace(moment, who, former)
     if as_json:
         print_json(_json(found, pace, origin, kept))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import time
+from collections.abc import Generator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -16,6 +18,9 @@ if TYPE_CHECKING:
 
 PATIENCE_SECONDS = 60
 """How long a writer waits for the others."""
+
+SILENCE_SECONDS = 4
+"""How long a server may say nothing, for a connection and on one: together a person waits less than 10 s."""
 
 WRITES = "sequencer_writes"
 """The execution option of a connection that is about to write."""
@@ -100,7 +105,7 @@ def _by_url(database: str) -> Engine:
         if url.drivername in ("postgresql", "postgres"):
             url = url.set(drivername="postgresql+psycopg")
         # A pool that asks first: a server that was started anew is met with a fresh connection.
-        return sqlalchemy.create_engine(url, pool_pre_ping=True)
+        return _bounded(sqlalchemy.create_engine(url, pool_pre_ping=True))
     except sqlalchemy.exc.ArgumentError:
         raise JournalError(
             "the database of this job is no URL", "write it like postgresql://user@host/database"
@@ -110,6 +115,39 @@ def _by_url(database: str) -> Engine:
             f"the driver of this database is not installed ({why.name})",
             "for PostgreSQL: pip install 'sequencer[postgresql]'",
         ) from why
+
+
+def _bounded(engine: Engine) -> Engine:
+    """Let nobody wait for a server that does not answer: neither for a connection nor on one."""
+    if engine.url.drivername != "postgresql+psycopg":
+        return engine
+    import psycopg
+    import sqlalchemy
+
+    class Bounded(psycopg.Connection[Any]):
+        def wait(self, gen: Any, *more: Any, **options: Any) -> Any:  # noqa: ANN401 - as in the driver
+            return super().wait(self._answered(gen), *more, **options)
+
+        def _answered(self, gen: Any) -> Generator[Any, Any, Any]:  # noqa: ANN401
+            """The driver's own steps, which it resumes several times a second, ready or not."""
+            end = time.monotonic() + SILENCE_SECONDS
+            try:
+                wanted = next(gen)
+                while True:
+                    if ready := (yield wanted):
+                        end = time.monotonic() + SILENCE_SECONDS
+                    elif time.monotonic() > end:
+                        self.pgconn.finish()
+                        raise psycopg.OperationalError(f"no answer for {SILENCE_SECONDS} s")
+                    wanted = gen.send(ready)
+            except StopIteration as done:
+                return done.value
+
+    @sqlalchemy.event.listens_for(engine, "do_connect")
+    def connect(_dialect: Any, _record: Any, words: Any, options: Any) -> Any:  # noqa: ANN401
+        return Bounded.connect(*words, **{"connect_timeout": SILENCE_SECONDS, **options})
+
+    return engine
 
 
 def explained(why: SQLAlchemyError, where: str) -> JournalError:

@@ -7,6 +7,7 @@ Whoever adds holds the only pen: what was judged inside ``writing`` still holds 
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -15,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.job.bodies import fault
-from sequencer.job.database import WRITES, JournalError, engine_for, explained, is_file
+from sequencer.job.database import PATIENCE_SECONDS, WRITES, JournalError, engine_for, explained, is_file
 from sequencer.job.events import Event, EventKind, Recorded, body_text, checked
 from sequencer.machine.faults import quote
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
 
 FORMAT = 2
 """Raised when an older program can no longer read what is written. In 1 the machine file's text was not."""
+
+LOCK_NOT_AVAILABLE = "55P03"
+"""What PostgreSQL calls a wait for a lock that was given up (postgresql.org, appendix A)."""
 
 MOST_RAW = 400
 """Characters that are kept of the body of an event that makes no sense."""
@@ -149,9 +153,31 @@ class Journal:
         """
         with self._transaction(writes=True) as connection:
             if not is_sqlite(self._engine):
-                table = self._tables.job
-                connection.execute(table.select().where(table.c.id == self._job).with_for_update())
+                self._take_turn(connection)
             yield Pen(connection, self._tables, self._job)
+
+    def _take_turn(self, connection: Connection) -> None:
+        """Wait for the pen a second at a time: so a server that hangs is told from one that is busy."""
+        from sqlalchemy.exc import OperationalError
+
+        table = self._tables.job
+        asked = table.select().where(table.c.id == self._job).with_for_update()
+        end = time.monotonic() + PATIENCE_SECONDS
+        connection.exec_driver_sql("SET LOCAL lock_timeout = '1s'")
+        while True:
+            try:
+                with connection.begin_nested():
+                    connection.execute(asked)
+            except OperationalError as why:
+                if getattr(why.orig, "sqlstate", "") != LOCK_NOT_AVAILABLE:
+                    raise
+                if time.monotonic() > end:
+                    raise JournalError(
+                        f"{self._where} has been busy for {PATIENCE_SECONDS} s",
+                        "end the program that holds it, then say it again",
+                    ) from why
+            else:
+                return
 
     def drop(self) -> None:
         """Take the whole job out of the database: for a job folder that could not be made after all."""

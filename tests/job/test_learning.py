@@ -1,0 +1,65 @@
+"""What a file learns and what a person's pace learns: no slowness counts twice."""
+
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+
+import pytest
+
+from sequencer.job import learning
+from sequencer.job.desk import By, Desk
+from sequencer.job.pace import at_pace
+from sequencer.machine.reading import load
+from tests.job.conftest import begin_job
+
+BEGAN = datetime(2026, 11, 25, 9, tzinfo=UTC)
+STUBBORN = "lid/b5"
+
+
+@pytest.fixture
+def origin(tmp_path):
+    bolts = "\n".join(f"      b{n}: {{kind: bolt, head: 10, time: 100 s}}" for n in range(8))
+    path = tmp_path / "lid.yaml"
+    head = "machine: Lid\npositions: {front: {label: F}}\nparts:\n  lid:\n    time: 1 s\n    joints:\n"
+    path.write_text(f"{head}{bolts}\n", "utf-8")
+    return path
+
+
+def worked(folder, origin, seconds):
+    """A job in which each bolt was undone by itself and took so long, beside the tool change and the way."""
+    desk = Desk(begin_job(folder, machine=origin, off=("lid",)), By("Ann", "phone"))
+    now = BEGAN
+    desk.resume(by=By("Ann", "phone", now))
+    for step in desk.plan().steps:
+        op = step.operation
+        if op.joint:
+            now += timedelta(seconds=float(step.change_seconds + seconds(f"{op.part}/{op.joint}")))
+            desk.done([op.name], by=By("Ann", "phone", now))
+    return desk
+
+
+def both_learned(desk, origin):
+    """The file and the pace as ``learn --write all`` leaves them, and how many offers there were."""
+    moment = desk.moment()
+    offers = learning.offers(moment, "Ann", origin)
+    pace = learning.new_pace(moment, "Ann", {})
+    learning.write(origin, offers)
+    desk.close()
+    return at_pace(load(origin), pace), offers, pace
+
+
+def test_a_slow_person_leaves_the_file_as_it_is(tmp_path, origin):
+    desk = worked(tmp_path / "job", origin, lambda _: Fraction(200))
+    machine, offers, pace = both_learned(desk, origin)
+    assert offers == ()
+    assert abs(pace["bolt"].factor - 2) < Fraction(1, 10)
+    # 8 bolts at 200 s each
+    assert abs(sum(j.seconds for j in machine.parts["lid"].joints.values()) / 1600 - 1) < Fraction(1, 20)
+
+
+def test_a_stubborn_bolt_is_the_machines_and_slowness_the_persons(tmp_path, origin):
+    desk = worked(tmp_path / "job", origin, lambda path: Fraction(600 if path == STUBBORN else 200))
+    machine, offers, _ = both_learned(desk, origin)
+    assert len(offers) == 1
+    assert abs(load(origin).joint(*STUBBORN.split("/")).seconds / 300 - 1) < Fraction(1, 20)
+    # 7 at 200 s and one at 600 s
+    assert abs(sum(j.seconds for j in machine.parts["lid"].joints.values()) / 2000 - 1) < Fraction(1, 20)
