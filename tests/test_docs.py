@@ -1,6 +1,7 @@
 """What the README and the guide say is so: examples run, excerpts match, keys and options are explained."""
 
 import difflib
+import doctest
 import os
 import re
 import subprocess
@@ -107,6 +108,24 @@ def test_a_shell_example_ends_as_it_says_and_prints_what_is_shown(block, shown, 
     if shown is not None:
         for piece in re.split(r"^…$", shown.text, flags=re.MULTILINE):
             assert_shown(piece.strip("\n").splitlines(), said.splitlines(), shown)
+
+
+def python_pages():
+    return sorted({block.page for block in BLOCKS if block.language == "python"})
+
+
+@pytest.mark.parametrize("page", python_pages(), ids=lambda page: page.name)
+def test_python_examples_of_a_page_print_what_is_shown(page, workplace, monkeypatch):
+    monkeypatch.chdir(workplace)
+    monkeypatch.delenv("SEQUENCER_JOB", raising=False)
+    told = "\n".join(block.text for block in BLOCKS if block.page == page and block.language == "python")
+    examples = doctest.DocTestParser().get_doctest(told, {}, page.name, page.name, 0)
+    assert told.count(">>>") == len(examples.examples) > 0
+    wrong = []
+    doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE).run(
+        examples, out=wrong.append
+    )
+    assert "".join(wrong) == ""
 
 
 def in_a_shell(text, monkeypatch):

@@ -49,8 +49,9 @@ def blockers(
     """
     from sequencer.cli.counting import counted, workers
     from sequencer.cli.output import console, print_json
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
     from sequencer.plan.blockers import in_the_way
+    from sequencer.plan.patience import limits
 
     read, targets = read_job(machine, off, reach)
     asked = [known_part(read, part, "--without") for part in without]

@@ -28,8 +28,9 @@ def extras(
     """
     from sequencer.cli.counting import counted, workers
     from sequencer.cli.output import console, print_json
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
     from sequencer.plan import extras as plan
+    from sequencer.plan.patience import limits
 
     read, targets = read_job(machine, off, reach)
     with live_line() as watch, counted("priced") as told:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
-import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -67,33 +64,12 @@ def desk(job: Path | None, person: str | None = None, device: str | None = None)
         NoJobError: There is none.
     """
     from sequencer.cli.output import complain
-    from sequencer.job.desk import By, Desk
-    from sequencer.job.folder import find_job
+    from sequencer.job.opening import open_desk
 
-    folder = find_job(job)
-    people = folder.card.people
-    who = person or (people[0] if len(people) == 1 else None) or logged_in()
-    opened = Desk(folder, By(who, device or this_device()))
-    try:
+    with open_desk(job, person, device) as opened:
         yield opened
         if opened.word:
             complain(opened.word)
-    finally:
-        opened.close()
-
-
-def logged_in() -> str:
-    """The name of whoever is logged in; empty where the system does not know."""
-    import getpass
-
-    with contextlib.suppress(OSError, KeyError, ImportError):
-        return getpass.getuser()
-    return ""
-
-
-def this_device() -> str:
-    """The name of this computer."""
-    return os.environ.get("SEQUENCER_DEVICE") or socket.gethostname()
 
 
 def tell(said: Said, opened: Desk, *, as_json: bool, then_next: bool = False) -> None:

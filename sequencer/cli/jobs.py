@@ -46,9 +46,6 @@ SessionLength = Annotated[
     ),
 ]
 NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave the way back out.")]
-BACK_STATES = 600_000
-"""Search states for the way back: seconds of work, not a minute, and enough to prove that of the van, of 129
-steps; where they are not enough, what could still be saved is printed."""
 
 
 @dataclass(frozen=True)
@@ -89,9 +86,10 @@ def job_of(wish: Wish) -> Job:
     Raises:
         SequencerError: The files have faults, or no order of work reaches the targets.
     """
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
     from sequencer.document.both_ways import Job
     from sequencer.document.torques import torque_unit_named
+    from sequencer.plan.patience import limits
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
@@ -131,12 +129,9 @@ def job_of(wish: Wish) -> Job:
 
 
 def _back_limits(wish: Wish) -> Limits:
-    from sequencer.cli.solving import limits
-    from sequencer.engine.problem import Limits
+    from sequencer.plan.patience import BACK_STATES, limits
 
-    if wish.time_limit is None:
-        return Limits(states=BACK_STATES, seconds=None, gap=wish.gap)
-    return limits(wish.time_limit, wish.gap)
+    return limits(wish.time_limit, wish.gap, BACK_STATES)
 
 
 def _asked(wish: Wish) -> _Asked:

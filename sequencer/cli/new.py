@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.job_options import Person, logged_in, this_device
+from sequencer.cli.job_options import Person
 from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit, read_job
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
@@ -71,12 +71,13 @@ def new(
     Example: sequencer new head-job --machine models/delivery-van.yaml --off head
     """
     from sequencer.cli.output import console
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
     from sequencer.document.plan import aims_of
     from sequencer.job.begin import begin
-    from sequencer.job.desk import By
     from sequencer.job.folder import refuse_taken
+    from sequencer.job.opening import who
     from sequencer.machine.library import find
+    from sequencer.plan.patience import limits
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
     from sequencer.render.job_text import print_begun
@@ -91,7 +92,7 @@ def new(
         folder,
         plan,
         find(machine),
-        By(person or (names[0] if len(names) == 1 else logged_in()), this_device()),
+        who(names, person),
         title=title or f"{read.name}: {aims_of(plan)}",
         off=off,
         reach=reach,

@@ -89,10 +89,9 @@ def load_machine(path: Path) -> Machine:
 
 def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
     """The machine and all that is wrong with its file."""
-    from sequencer.machine import read
-    from sequencer.machine.library import find
+    from sequencer.door import check_machine
 
-    reading = read(find(path))
+    reading = check_machine(path)
     return reading.machine, reading.faults
 
 

@@ -39,7 +39,8 @@ def plan(
     Example: sequencer plan models/delivery-van.yaml --off head
     """
     from sequencer.cli.output import console, print_json
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
+    from sequencer.plan.patience import limits
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
 

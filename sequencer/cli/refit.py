@@ -59,8 +59,9 @@ def refit(
     Example: sequencer refit models/delivery-van.yaml --off head --torque-unit lbf.ft
     """
     from sequencer.cli.output import console, print_json
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
     from sequencer.document.torques import torque_unit_named
+    from sequencer.plan.patience import limits
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
@@ -90,11 +91,10 @@ def refit(
 def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bool) -> None:
     """The gates alone; each is a question to the engine of its own, so they are told one by one."""
     from sequencer.cli.output import console, print_json
-    from sequencer.cli.solving import SMALL_STATES
-    from sequencer.engine.problem import Limits
     from sequencer.plan.missed import missed_gates
+    from sequencer.plan.patience import SMALL_STATES, limits
 
-    priced = missed_gates(found, Limits(states=SMALL_STATES))
+    priced = missed_gates(found, limits(states=SMALL_STATES))
     if as_json:
         from sequencer.render.data.gates import gates_json
 

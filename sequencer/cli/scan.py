@@ -74,9 +74,10 @@ def scan(
 
 def _for_a_job(found: Scan, off: Sequence[str]) -> tuple[Scan, Surprise | None]:
     """What concerns a job, and what it costs there."""
-    from sequencer.cli.solving import limits, live_line
+    from sequencer.cli.solving import live_line
     from sequencer.graph.geometry.added import within
     from sequencer.graph.targets import parse_targets
+    from sequencer.plan.patience import limits
     from sequencer.plan.scan import surprise
 
     targets = parse_targets(found.machine, off)

@@ -1,4 +1,4 @@
-"""Limits from the options, and a live line while the engine works."""
+"""A live line while the engine works."""
 
 from __future__ import annotations
 
@@ -11,30 +11,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sequencer.engine.problem import Limits
     from sequencer.plan.answer import Watch
 
 QUIET_SECONDS = 1.0
 """A plan that takes less than this shows no progress."""
-
-
-PATIENCE_STATES = 5_000_000
-"""Search states after which a command settles for the best order found: a minute or so.
-
-A count of work, not of seconds, so that the same file gives the same plan on any machine. An explicit
-``--time-limit`` takes its place.
-"""
-
-
-SMALL_STATES = 200_000
-"""The same for one of many small questions: a second or so."""
-
-
-def limits(time_limit: float | None, gap: float) -> Limits:
-    """The engine's limits for the options of a command."""
-    from sequencer.engine.problem import Limits
-
-    return Limits(states=PATIENCE_STATES if time_limit is None else None, seconds=time_limit, gap=gap)
 
 
 @contextmanager

@@ -22,17 +22,26 @@ class Target:
 
     def __str__(self) -> str:
         if self.state is None:
-            return f"reach {self.part}/{self.joint}" if self.joint else f"reach {self.part}"
+            return f"reach {self.text}"
         return f"{self.part} {self.state.word}"
 
+    @property
+    def text(self) -> str:
+        """The target as an option takes it: ``head``, ``motor=loose``, ``pump/bolts``."""
+        if self.state is None:
+            return f"{self.part}/{self.joint}" if self.joint else self.part
+        return self.part if self.state is State.OFF else f"{self.part}={self.state.word}"
 
-def parse_targets(machine: Machine, off: Iterable[str], reach: Iterable[str] = ()) -> tuple[Target, ...]:
-    """Read ``--off P``, ``--off P=loose``, ``--reach P`` and ``--reach P/J``.
+
+def parse_targets(
+    machine: Machine, off: Iterable[str], reach: Iterable[str] = (), *, option: str = "--off"
+) -> tuple[Target, ...]:
+    """Read ``--off P``, ``--off P=loose``, ``--reach P`` and ``--reach P/J``; messages say ``option``.
 
     Raises:
         SequencerError: No target at all, a part or state that the machine doesn't know, or a joint.
     """
-    targets = [_parse_off(machine, text) for text in off]
+    targets = [_parse_off(machine, text, option) for text in off]
     targets += [parse_reach(machine, text) for text in reach]
     if not targets:
         raise SequencerError(
@@ -59,23 +68,23 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
     return tuple(clauses.values())
 
 
-def _parse_off(machine: Machine, text: str) -> Target:
+def _parse_off(machine: Machine, text: str, option: str) -> Target:
     name, equals, word = (piece.strip() for piece in text.partition("="))
     if "/" in name and name not in machine.parts:
         part = name.partition("/")[0]
         raise SequencerError(
-            f"--off {text}: {name} is a joint",
-            f"--off takes parts: --off {part} takes the whole part off",
+            f"{option} {text}: {name} is a joint",
+            f"{option} takes parts: {option} {part} takes the whole part off",
             code="whole-part",
             part=part,
         )
-    part = _part(machine, name, "--off")
+    part = _part(machine, name, option)
     if not equals:
         return Target(part)
     states = {state.word: state for state in State if state is not State.FITTED}
     if word not in states:
         raise SequencerError(
-            f"--off {text}: there is no state {word!r}", f"a part can be {', '.join(states)}"
+            f"{option} {text}: there is no state {word!r}", f"a part can be {', '.join(states)}"
         )
     return Target(part, states[word])
 

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from sequencer.errors import SequencerError
 from sequencer.job import acts, ticking, undoing
@@ -64,6 +64,12 @@ class Desk:
     def close(self) -> None:
         """Let go of the journal."""
         self._journal.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
     # ---- What is so ----
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
+from typing import ClassVar
 
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
-from sequencer.plan.display import html
 from sequencer.plan.prefer import Prefer
 
 
@@ -80,7 +80,11 @@ class Plan:
     Attributes:
         bound_seconds: Proven: no order that honours ``prefer`` takes less.
         bound_count: Proven: no order needs fewer of what ``prefer`` puts first; 0 for time.
+        shown_by: What makes the HTML that a notebook shows; a plan knows no medium, so one that does
+            (``sequencer.render.notebook``) puts it here.
     """
+
+    shown_by: ClassVar[Callable[[Plan], str] | None] = None
 
     machine: Machine
     targets: tuple[Target, ...]
@@ -106,8 +110,8 @@ class Plan:
         return tuple(step.operation for step in self.steps)
 
     def _repr_html_(self) -> str | None:
-        """What a notebook shows, once a view has said how (``sequencer.render.notebook``)."""
-        return html(self)
+        """What a notebook shows; None leaves it to the ``repr``."""
+        return Plan.shown_by(self) if Plan.shown_by else None
 
     @property
     def gap(self) -> Fraction:

@@ -1,42 +1,16 @@
-"""A plan in a notebook: import this, and a plan that stands at the end of a cell shows itself.
-
-Example: ``notebook.plan("models/delivery-van.yaml", "head")``
-"""
+"""A plan at the end of a notebook's cell shows itself: what it comes to, and its diagram."""
 
 from __future__ import annotations
 
 import html
-from pathlib import Path
 
 from sequencer.document.clean import clean
 from sequencer.document.plan import aims_of, worth
 from sequencer.document.words import duration, plural
-from sequencer.graph.targets import parse_targets
-from sequencer.machine import load
-from sequencer.machine.library import find
-from sequencer.plan.display import shown_by
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.refit import plan_refit
-from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.dot import render
 from sequencer.render.pictures.flow import flow
 from sequencer.render.pictures.sketches import sketches
-
-
-def plan(machine: str, *off: str) -> Teardown:
-    """The way in to the parts in ``off`` (``head``, or ``motor=loose``) of a machine file.
-
-    Raises:
-        MachineFileError: The file has faults.
-        SequencerError: No such part, or no order of work reaches it.
-    """
-    read = load(find(Path(machine)))
-    return plan_teardown(read, parse_targets(read, list(off), []))
-
-
-def refit(way_in: Teardown) -> Refit:
-    """The way back after ``way_in``."""
-    return plan_refit(way_in)
 
 
 def plan_html(shown: Plan) -> str:
@@ -62,6 +36,3 @@ def _inline(svg: str) -> str:
 
 def _text(words: str) -> str:
     return html.escape(clean(words))
-
-
-shown_by(plan_html)

@@ -1,9 +1,9 @@
-"""A plan shows itself in a notebook once the view is imported, and not before."""
+"""A plan from the door shows itself in a notebook; a plan alone knows no medium."""
 
 import xml.etree.ElementTree as ET
 
-from sequencer.plan import display
-from sequencer.render import notebook
+import sequencer.door  # noqa: F401 - it says how a plan shows itself
+from sequencer.plan.plan import Plan
 from tests.views.paper_jobs import NAMES, flat, odd, pump
 
 
@@ -17,7 +17,7 @@ def test_a_plan_shows_its_totals_and_its_diagram():
 
 
 def test_without_a_view_a_notebook_shows_the_repr(monkeypatch):
-    monkeypatch.setattr(display, "_shown_by", [])
+    monkeypatch.setattr(Plan, "shown_by", None)
     assert pump().into._repr_html_() is None
 
 
@@ -26,9 +26,3 @@ def test_names_are_text_and_no_markup():
     assert "<b>x</b>" not in shown
     assert "&lt;b&gt;x&lt;/b&gt;" in shown
     assert flat(NAMES["long"]) in flat(odd("long").into._repr_html_())
-
-
-def test_the_helpers_plan_both_ways():
-    plan = notebook.plan("examples/bench-pump.yaml", "guard")
-    assert [str(target) for target in plan.targets] == ["guard off"]
-    assert notebook.refit(plan).teardown is plan

@@ -1,0 +1,259 @@
+"""What a script can call; ``import sequencer`` has these names, and loads this file when the first is used.
+
+Every function checks its arguments before it does anything: one of the wrong type is a ``TypeError``, one
+that says nothing sensible an ``ArgumentError``, and a fault of a file a ``MachineFileError`` with all its
+faults. The last two are ``SequencerError``, as everything is that the caller can mend.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sequencer.door import arguments
+from sequencer.door.arguments import File, Parts, Watch
+from sequencer.machine import Machine, MachineFileError, Reading
+from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.prefer import Prefer
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+    from sequencer.job.desk import Desk
+    from sequencer.plan.blockers import InTheWay
+
+# ---- The machine ----
+
+
+def check_machine(file: File) -> Reading:
+    """All that is wrong with a machine file, warnings too; ``machine`` is None where there is an error.
+
+    Raises:
+        TypeError: ``file`` is no path.
+    """
+    from sequencer.machine import read
+    from sequencer.machine.library import find
+
+    return read(find(arguments.path("file", file)))
+
+
+def read_machine(file: File) -> Machine:
+    """The machine that a file describes; its warnings are in ``check_machine``.
+
+    Raises:
+        MachineFileError: The file has errors; all of them are in ``faults``, each with line and column.
+    """
+    reading = check_machine(file)
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    return reading.machine
+
+
+def operations_graph(machine: Machine, *, off: Parts = (), reach: Parts = ()) -> nx.DiGraph:
+    """What waits for what, as a directed graph: an arc runs from what is waited for to what waits.
+
+    A node is an operation by name, with the ``operation`` itself. A need that any one of several operations
+    meets is a node of its own, ``(name, number)``, with ``any=True``. An arc has its ``reason``, and
+    ``both=True`` where it holds only if both of its ends are done.
+
+    Args:
+        machine: The machine.
+        off: Only what could come into a job for these parts; without ``off`` and ``reach`` the whole machine.
+        reach: Likewise.
+    """
+    from sequencer.graph import derive, goals, narrowed
+
+    whole = derive(arguments.machine(machine))
+    wanted = [*arguments.several("off", off), *arguments.several("reach", reach)]
+    if wanted:
+        whole, _ = narrowed(whole, goals(whole, arguments.targets(machine, off, reach)))
+    return whole.to_networkx()
+
+
+# ---- Plans ----
+
+
+def plan_removal(
+    machine: Machine,
+    *,
+    off: Parts = (),
+    reach: Parts = (),
+    prefer: str | Prefer = Prefer.TIME,
+    time_limit: float | None = None,
+    gap: float = 0.0,
+    watch: Watch | None = None,
+) -> Teardown:
+    """The quickest way to the parts, and how good it is proven to be.
+
+    Args:
+        machine: The machine.
+        off: Parts to take off: ``"head"``; ``"motor=loose"`` only loosens; several as a list.
+        reach: Parts or joints to clear the way to, without undoing them.
+        prefer: What to have least of: ``time``, ``tool-changes`` or ``reach-arounds``; time comes second.
+        time_limit: Stop looking after so many seconds. Without it a count of work decides, so that the same
+            file gives the same plan anywhere.
+        gap: Stop once at most this share of the time, 0 to 1, could still be saved; 0 asks for the proof.
+        watch: Told how the search gets on.
+
+    Raises:
+        ArgumentError: No part is named, the machine has no such part, or a number is out of its range.
+        UnreachableError: No order of work reaches the parts: what circle keeps them, and what opens it.
+    """
+    from sequencer.plan.patience import limits
+    from sequencer.plan.teardown import plan_teardown
+
+    targets = arguments.targets(arguments.machine(machine), off, reach)
+    bound = limits(arguments.seconds(time_limit), arguments.share(gap))
+    return plan_teardown(machine, targets, arguments.prefer(prefer), bound, arguments.watch(watch))
+
+
+def plan_refit(
+    removal: Teardown,
+    *,
+    prefer: str | Prefer | None = None,
+    time_limit: float | None = None,
+    gap: float = 0.0,
+    watch: Watch | None = None,
+) -> Refit:
+    """The quickest way back after ``removal``, every torque asked for before something closes it off.
+
+    ``prefer`` is that of the removal if left out; the other arguments are those of ``plan_removal``.
+    """
+    from sequencer.plan.patience import limits
+    from sequencer.plan.refit import plan_refit as plan_back
+
+    if not isinstance(removal, Teardown):
+        raise TypeError(f"removal is a plan from plan_removal, not {arguments.kind(removal)}")
+    first = removal.prefer if prefer is None else arguments.prefer(prefer)
+    bound = limits(arguments.seconds(time_limit), arguments.share(gap))
+    return plan_back(removal, first, bound, arguments.watch(watch))
+
+
+def find_blockers(
+    machine: Machine,
+    *,
+    off: Parts = (),
+    reach: Parts = (),
+    without: Parts | None = (),
+    time_limit: float | None = None,
+    watch: Watch | None = None,
+) -> InTheWay:
+    """What has to move for the parts, why, and what the job would take if it need not.
+
+    Args:
+        machine: The machine.
+        off: As for ``plan_removal``; ``reach``, ``time_limit`` and ``watch`` too.
+        reach: Parts or joints to clear the way to.
+        without: Parts to price as if they need not move; None: every part in the way.
+        time_limit: Seconds for each question: the job itself, and each price.
+        watch: Told how the search for the job itself gets on.
+
+    Raises:
+        ArgumentError: As for ``plan_removal``.
+        SequencerError: A part to be priced is what the job is for.
+        UnreachableError: No order of work reaches the parts.
+    """
+    from sequencer.plan.blockers import in_the_way
+    from sequencer.plan.patience import limits
+
+    targets = arguments.targets(arguments.machine(machine), off, reach)
+    bound = limits(arguments.seconds(time_limit))
+    asked = None if without is None else arguments.several("without", without)
+    price = None if asked is None else [arguments.part(machine, one) for one in asked]
+    return in_the_way(machine, targets, bound, arguments.watch(watch), price=price)
+
+
+def as_data(plan: Plan) -> dict[str, Any]:
+    """A plan as plain data for JSON, the same that ``plan --json`` and ``refit --json`` print."""
+    from sequencer.render.data.plan import refit_json, teardown_json
+
+    if isinstance(plan, Refit):
+        return refit_json(plan)
+    if isinstance(plan, Teardown):
+        return teardown_json(plan)
+    raise TypeError(f"plan is a plan from plan_removal or plan_refit, not {arguments.kind(plan)}")
+
+
+# ---- The job ----
+
+
+def begin_job(
+    folder: File,
+    removal: Teardown,
+    *,
+    title: str = "",
+    people: Iterable[str] = (),
+    toolbox: File | None = None,
+    sessions: Iterable[int] = (),
+    database: str | None = None,
+    person: str | None = None,
+    device: str | None = None,
+) -> Desk:
+    """Make a job's folder for a plan, with its own copy of the machine file, and open it.
+
+    Args:
+        folder: The folder to make: new, or empty.
+        removal: The plan that the job begins with.
+        title: What the job is called; else the machine and what is taken off it.
+        people: Who works at it.
+        toolbox: The person's toolbox file.
+        sessions: How long the sessions may be, each in minutes.
+        database: A URL of a database for the journal, if not a file in the folder.
+        person: In whose name, as for ``open_job``.
+        device: On which device.
+
+    Raises:
+        SequencerError: The folder is taken, or can't be made.
+    """
+    from sequencer.document.plan import aims_of
+    from sequencer.job.begin import begin
+    from sequencer.job.desk import Desk
+    from sequencer.job.opening import who
+
+    if not isinstance(removal, Teardown):
+        raise TypeError(f"removal is a plan from plan_removal, not {arguments.kind(removal)}")
+    names = arguments.names("people", people)
+    minutes = [arguments.whole("sessions", one) for one in arguments.several("sessions", sessions)]
+    by = who(names, person, device)
+    targets = removal.targets
+    made = begin(
+        arguments.path("folder", folder),
+        removal,
+        Path(removal.machine.file),
+        by,
+        title=title or f"{removal.machine.name}: {aims_of(removal)}",
+        off=[target.text for target in targets if target.state is not None],
+        reach=[target.text for target in targets if target.state is None],
+        people=names,
+        toolbox=None if toolbox is None else arguments.path("toolbox", toolbox),
+        sessions=minutes,
+        database=database,
+    )
+    return Desk(made, by)
+
+
+def open_job(folder: File | None = None, *, person: str | None = None, device: str | None = None) -> Desk:
+    """A job under way; leave its ``with`` block, or ``close`` it, when you are done.
+
+    Args:
+        folder: The job's folder or one below it; else that of ``SEQUENCER_JOB``, or the working folder.
+        person: Who acts; else the job's one person, or whoever is logged in.
+        device: On which device; else that of ``SEQUENCER_DEVICE``, or this computer.
+
+    Raises:
+        NoJobError: There is no job.
+        SequencerError: Its card or its journal can't be read.
+    """
+    from sequencer.job.opening import open_desk
+
+    return open_desk(None if folder is None else arguments.path("folder", folder), person, device)
+
+
+def _html(plan: Plan) -> str:
+    from sequencer.render.notebook import plan_html
+
+    return plan_html(plan)
+
+
+Plan.shown_by = _html
