@@ -112,12 +112,6 @@ class Judgement:
         """Whether its file is refused: no override says why it is meant."""
         return self.refused and not self.override
 
-    @property
-    def is_warning(self) -> bool:
-        """Whether there is something to say, short of a refusal."""
-        fine = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
-        return not self.is_error and (not fine or bool(self.faults or self.odd))
-
 
 def not_judged() -> Judgement:
     """What the guard says where nothing is known."""
