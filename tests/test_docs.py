@@ -196,7 +196,8 @@ def whole(example):
 @pytest.mark.parametrize("block", yaml_examples())
 def test_every_example_of_the_format_loads_without_a_fault(block):
     reading = read_text(whole(block.text), str(block))
-    assert [str(fault) for fault in reading.faults] == []
+    overridden = "it stands, since the file says override: "
+    assert [str(fault) for fault in reading.faults if not fault.remedy.startswith(overridden)] == []
 
 
 def entries():

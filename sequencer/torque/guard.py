@@ -74,7 +74,7 @@ def judge(
     found = _with_stages(found, stages, use)
     turned = turned and not use.seals
     remedy = found.remedy
-    if override and found.refused:
+    if override and remedy and found.verdict is not Verdict.NOT_JUDGED:
         remedy = f"it stands, since the file says override: {override}"
     cautions = (SINGLE_USE, *found.cautions) if turned else found.cautions
     return replace(

@@ -15,8 +15,7 @@ def judgement_lines(judgement: Judgement) -> list[str]:
     """A judgement in lines of text, the verdict first and the maker's precedence last."""
     judged = judgement.verdict is not Verdict.NOT_JUDGED
     lines = [f"{judgement.verdict}: {judgement.message}" if judged else judgement.message]
-    overridden = judgement.refused and judgement.override
-    if judgement.remedy and not overridden:
+    if judgement.remedy and not judgement.override:
         lines.append(f"do: {judgement.remedy}")
     if judgement.override:
         lines.append(f"overridden: {judgement.override}")

@@ -453,3 +453,10 @@ def test_an_insert_is_judged_by_the_thread_that_holds_it():
         judge(["25 N.m"], "M8", "8.8", engaged_in="insert", engagement="6 mm").verdict is Verdict.WOULD_STRIP
     )
     assert judge(["25 N.m"], "M8", "8.8", engaged_in="insert", engagement="12 mm").verdict is Verdict.USUAL
+
+
+def test_a_high_torque_with_a_reason_is_told_to_stand_and_not_to_be_checked():
+    found = judge(["40 N.m"], "M8", "8.8", override="the maker prints it so")
+    assert found.verdict is Verdict.HIGH
+    assert found.remedy == "it stands, since the file says override: the maker prints it so"
+    assert not any(line.startswith("do:") for line in judgement_lines(found))
