@@ -1,11 +1,16 @@
 """What has to be so at a job after any act whatever, and how a job is brought to its end."""
 
+import asyncio
 import io
 import re
 from datetime import timedelta
 
+import httpx
 from rich.console import Console
 
+from sequencer.bench.address import address
+from sequencer.bench.app import page
+from sequencer.bench.pairing import Sessions
 from sequencer.document.curing import cure_lines
 from sequencer.graph.operations import Kind
 from sequencer.job import ticking
@@ -21,7 +26,12 @@ from sequencer.plan.readings import asked_of
 from sequencer.render.job_log import event_text, next_json, status_json
 from sequencer.render.job_text import print_next, print_status
 from sequencer.render.record import print_record
+from tests.support.profile import counts
 
+HERE = address(lan=False, port=8765)
+PAGES = ("/", "/overview", "/record", "/log")
+PAGES_EVERY = counts(quick=15, nightly=9)
+OK = 200
 COMES_OFF = {"remove": "fit", "undo": "fasten"}
 
 
@@ -70,6 +80,8 @@ def check_all(job):
     check_gates(moment)
     if job.acts % 3 == 0:
         check_views(job, moment)
+    if job.acts % PAGES_EVERY == 0:
+        check_pages(job)
 
 
 def check_replay(job):
@@ -131,20 +143,39 @@ def exact(moment, gate):
 
 def check_views(job, moment):
     """Whatever can be asked of a job is answered."""
+    check_moment(moment)
+    out = Console(file=io.StringIO(), width=80)
+    print_record(moment, torque_record(moment), out)
+    for one in job.desk.log()[-3:]:
+        event_text(moment, one.event)
+
+
+def check_moment(moment):
+    """Whatever can be asked of a job at one moment is answered."""
     out = Console(file=io.StringIO(), width=80)
     told = status(moment, "Ann")
     print_status(told, moment, out)
     status_json(told)
     print_next(moment, out, 2)
     next_json(moment)
-    print_record(moment, torque_record(moment), out)
+    torque_record(moment)
     leaving(moment)
-    log = job.desk.log()
-    known = {one.event.id: one.event for one in log}
-    for one in log[-3:]:
-        event_text(moment, one.event, known)
     for part in list(moment.machine.parts)[:3]:
         where(moment, part)
+
+
+def check_pages(job):
+    """The page's pages answer, from a desk of their own."""
+    sessions = Sessions(job.folder / "devices.json")
+    cookie = sessions.pair(sessions.invite(), "phone", "Bo")
+    asyncio.run(_ask(page(job.desk.folder.path, sessions, HERE), f"{sessions.cookie}={cookie}"))
+
+
+async def _ask(app, cookie):
+    async with httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=HERE.url) as client:
+        for path in PAGES:
+            answer = await client.get(path, headers={"Cookie": cookie})
+            assert answer.status_code == OK, (path, answer.text[:400])
 
 
 def finish(job):

@@ -1,0 +1,76 @@
+"""Every view on every state: each target of each shipped machine, both ways, a step at a time.
+
+A run looks at some of the states, by night at all of them.
+"""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from sequencer.graph.targets import parse_targets
+from sequencer.job.card import Card
+from sequencer.job.events import Event, EventKind, Recorded
+from sequencer.job.moment import Moment, Sight
+from sequencer.job.replay import Replay
+from sequencer.machine.reading import load
+from sequencer.plan.present import Direction
+from sequencer.plan.teardown import plan_teardown
+from sequencer.plan.turned import plan_back
+from tests.job.conftest import PUMP, ROOT
+from tests.job.everything import check_moment
+from tests.support.profile import PROFILE, counts
+
+VAN = ROOT / "models" / "delivery-van.yaml"
+START = datetime(2026, 11, 25, 8, tzinfo=UTC)
+EVERY = counts(quick=9, nightly=1)
+JOBS = [(PUMP, "seal"), (PUMP, "motor")]
+if PROFILE == "nightly":
+    JOBS = [(file, name) for file in (PUMP, VAN) for name in load(file).parts]
+
+
+class Story:
+    """A job as its journal would tell it, without one: a minute for each step."""
+
+    def __init__(self, file, off):
+        self.sight = Sight(load(file), "")
+        self.card = Card(title=off, id="x", machine=file.name, off=(off,))
+        self.replay = Replay()
+
+    def tell(self, kind, **body):
+        number = self.replay.seq + 1
+        event = Event(kind, body, "Ann", "laptop", START + timedelta(minutes=number), str(number))
+        self.replay.take([Recorded(number, event, event.time)])
+
+    @property
+    def moment(self):
+        return Moment(self.card, self.sight, self.replay.state())
+
+    def states(self):
+        """The moment after each step of both ways."""
+        machine = self.sight.machine
+        into = plan_teardown(machine, parse_targets(machine, self.card.off, []))
+        self.tell(EventKind.CHANGED, steps=[[step.number, step.operation.name] for step in into.steps])
+        yield from self.ticked(into)
+        present = replace(self.moment.present, direction=Direction.TOGETHER)
+        back = plan_back(machine, self.moment.targets, present).refit
+        numbered = [[step.number + len(into.steps), step.operation.name] for step in back.steps]
+        self.tell(EventKind.TURNED, direction="reassembly", steps=numbered)
+        yield from self.ticked(back)
+
+    def ticked(self, plan):
+        yield self.moment
+        for step in plan.steps:
+            self.tell(EventKind.DONE, ops=[step.operation.name])
+            yield self.moment
+
+
+@pytest.mark.parametrize(("file", "off"), JOBS, ids=[f"{file.stem} {off}" for file, off in JOBS])
+def test_every_state_of_both_ways_can_be_told(file, off):
+    seen = 0
+    for number, moment in enumerate(Story(file, off).states()):
+        if number % EVERY == 0:
+            assert moment.workable
+            check_moment(moment)
+            seen += 1
+    assert seen > 1
