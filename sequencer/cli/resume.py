@@ -1,4 +1,4 @@
-"""``sequencer resume``: the clock runs."""
+"""``sequencer resume``: start the clock, or go on after a stop."""
 
 from __future__ import annotations
 

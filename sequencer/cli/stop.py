@@ -1,4 +1,4 @@
-"""``sequencer stop``: the clock stands, and the machine is left."""
+"""``sequencer stop``: stop the clock, and say how the machine is left."""
 
 from __future__ import annotations
 

@@ -98,10 +98,10 @@ def head(found: InTheWay) -> Iterator[Block]:
     told = [
         f"{off} to come off" if off else "",
         f"{eased} only to be loosened or moved aside" if eased else "",
-        f"{only} with only a joint to open" if only else "",
+        f"{plural(only, 'joint')} to open" if only else "",
     ]
     proven = "proven" if found.proven else f"not proven; at least {duration(found.bound_seconds)}"
-    moving = f"{plural(len(parts), 'part')} besides: {listing(word for word in told if word)}"
+    moving = f"{plural(len(parts), 'other part')}: {listing(word for word in told if word)}"
     yield Para(f"{moving if parts else 'No other part'}. {duration(found.totals.seconds)} in all, {proven}.")
 
 
@@ -111,7 +111,7 @@ def head(found: InTheWay) -> Iterator[Block]:
 def _surprises(found: InTheWay) -> Iterator[Block]:
     if not found.surprise:
         return
-    yield Heading("Least expected first")
+    yield Heading("Surprises first")
     things = found.tree.things
     shown = [
         (name, seen) for name, seen in found.surprise.items() if seen.points or len(found.surprise) <= 3
@@ -131,10 +131,10 @@ def _surprises(found: InTheWay) -> Iterator[Block]:
 
 
 def surprise_words(machine: Machine, seen: Surprise) -> list[str]:
-    """Why one would not expect it, each reason in a few words."""
+    """Why it is a surprise, each reason in a few words."""
     words = []
     if seen.fluids:
-        words.append(f"draws in {listing(fluid_words(machine, fluid) for fluid in seen.fluids)}")
+        words.append(f"means draining {listing(fluid_words(machine, fluid) for fluid in seen.fluids)}")
     if seen.links > 2:
         words.append(f"{seen.links} links away")
     elif seen.not_joined:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment
 
 USUAL = "~"
-"""Stands before a time that rests on usual times of the trade."""
+"""Stands before a standard time of the trade, where the file has none."""
 
 
 @dataclass(frozen=True)

@@ -123,8 +123,7 @@ def lead_in(plan: Plan, kit: Equipment | None = None) -> Fields:
         rows["Renew"] = new
     if count := usual(plan, plan.steps):
         rows["Times"] = (
-            f"{USUAL} marks what rests on usual times of the trade, for want of one in the file "
-            f"({count} of {plural(len(plan.steps), 'step')})"
+            f"{USUAL} standard time, none in the file ({count} of {plural(len(plan.steps), 'step')})"
         )
     rows["Mind"] = notice()
     return Fields(tuple(rows.items()), apart=True)

@@ -24,7 +24,7 @@ VERBS = {
     Kind.FILL: "Fill",
     Kind.LEAK_CHECK: "Look for leaks:",
     Kind.TORQUE: "Torque",
-    Kind.RETIGHTEN: "Tighten for good",
+    Kind.RETIGHTEN: "Tighten fully",
     Kind.TIGHTEN: "Tighten",
     Kind.SEAT: "Seat",
     Kind.FASTEN: "Fasten",

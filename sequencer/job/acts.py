@@ -131,7 +131,7 @@ def stop(why: str) -> Act:
     def act(moment: Moment, _by: By) -> Draft:
         draft = Draft()
         if moment.state.running is None:
-            draft.words.append("the clock stands already")
+            draft.words.append("the clock is stopped already")
             return draft
         draft.add(EventKind.STOPPED, {"why": why.strip()})
         draft.words.append("stopped")
@@ -150,7 +150,7 @@ def resume() -> Act:
             return draft
         first = not moment.state.started
         draft.add(EventKind.STARTED if first else EventKind.RESUMED, {})
-        draft.words.append("the clock runs")
+        draft.words.append("clock started")
         return draft
 
     return act

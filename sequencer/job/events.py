@@ -47,7 +47,7 @@ class EventKind(Enum):
     LABEL = "label"
     """A pair of labels."""
     STOPPED = "stopped"
-    """``{"why": text}``: the clock stands."""
+    """``{"why": text}``: the clock is stopped."""
     RESUMED = "resumed"
     """``{}``: the clock runs again."""
     TURNED = "turned"

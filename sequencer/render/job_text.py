@@ -77,7 +77,7 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
         hanging(console, f"After that: {after.where} · {after.tool}", style="dim")
     if moment.state.running is None:
         verb = "go on" if moment.state.started else "start the clock"
-        hanging(console, f"The clock stands. To {verb}: sequencer resume", style="dim")
+        hanging(console, f"Clock stopped. To {verb}: sequencer resume", style="dim")
 
 
 def _print_end(moment: Moment, console: Console) -> None:
@@ -192,7 +192,7 @@ def _rows(told: Status, moment: Moment) -> dict[str, str]:
         "Drained": listing(name_of(name, machine.fluids[name].label) for name in told.fluids),
         "Open": listing(_joints(machine, told.openings)),
         "In bags": "; ".join(f"{bag.number} {_joints(machine, [bag.joint])[0]}" for bag in told.bags),
-        "Clock": "running" if told.running else "standing",
+        "Clock": "running" if told.running else "stopped",
     }
     return {word: text for word, text in rows.items() if text}
 

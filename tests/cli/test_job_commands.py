@@ -31,7 +31,7 @@ def test_next_shows_where_to_stand_what_to_hold_and_what_comes_after(sequencer, 
     assert "In front of the bench · by hand   3 min" in ran.out
     assert "   1  Isolate the supply; lock it; prove it dead" in ran.out
     assert "After that: In front of the bench · T25 bit" in ran.out
-    assert "The clock stands. To start the clock: sequencer resume" in ran.out
+    assert "Clock stopped. To start the clock: sequencer resume" in ran.out
     assert "   2  " not in ran.out
     assert "   2  Undo Belt guard: screws" in sequencer("next", "--stations", "2").out
 
@@ -45,7 +45,7 @@ def test_a_step_shows_its_bag_and_this_jobs_own_notes(sequencer, job):
 
 
 def test_done_says_what_was_ticked_and_shows_what_comes_next(sequencer, job):
-    assert sequencer("resume").out.startswith("The clock runs.\n\nIn front of the bench")
+    assert sequencer("resume").out.startswith("Clock started.\n\nIn front of the bench")
     ran = sequencer("done")
     assert ran.out.startswith("Ticked step 1, task isolate.\n\nIn front of the bench · T25 bit")
     assert sequencer("done", "2-3").out.startswith("Ticked steps 2-3.\n")

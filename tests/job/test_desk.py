@@ -209,11 +209,11 @@ def test_skipping_is_given_back_like_anything_else(desk):
 
 
 def test_the_clock_starts_stops_and_goes_on(desk):
-    assert desk.resume().words == ("the clock runs",)
+    assert desk.resume().words == ("clock started",)
     assert desk.resume().words == ("the clock is running already",)
     assert desk.stop("lunch").words == ("stopped",)
-    assert desk.stop().words == ("the clock stands already",)
-    assert "the clock was not running" in desk.done("1").words[1]
+    assert desk.stop().words == ("the clock is stopped already",)
+    assert "the clock was stopped" in desk.done("1").words[1]
     kinds = [one.event.kind for one in desk.log()][2:]
     assert kinds == [EventKind.STARTED, EventKind.STOPPED, EventKind.DONE]
 
