@@ -47,6 +47,10 @@ def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
+def _are_numbers(value: object) -> bool:
+    return isinstance(value, list | tuple) and all(isinstance(one, int) for one in value)
+
+
 def _are_steps(value: object) -> bool:
     return isinstance(value, list | tuple) and all(map(_is_step, value))
 
@@ -70,11 +74,13 @@ def _is_edit(value: object) -> bool:
 
 
 _TEXT = ("op", "event", "with", "text", "why", "anyway", "file", "direction", "joint", "way")
-_TEXTS = ("ops", "off", "reach", "owed", "anew", "new", "dropped", "moved")
+_READ = ("torque", "angle", "wear", "asked", "wrench", "caution", "problem")
+_TEXTS = ("fasteners", "ops", "off", "reach", "owed", "anew", "new", "dropped", "moved")
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
-    **dict.fromkeys((*_TEXT, "torque", "angle", "wear"), (_is_text, "a text")),
+    **dict.fromkeys((*_TEXT, *_READ), (_is_text, "a text")),
     **dict.fromkeys(_TEXTS, (_are_texts, "a list of texts")),
     **dict.fromkeys(("seconds", "saving", "wait"), (_is_number, "a number")),
+    "stages": (_are_numbers, "a list of numbers"),
     "steps": (_are_steps, "a list of pairs: number, operation"),
     "edits": (_are_edits, "a list of changes"),
 }

@@ -10,6 +10,7 @@ from sequencer.job.bags import Bag
 from sequencer.job.curing import Cure, cures
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
+from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
 from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
@@ -114,7 +115,7 @@ def status(moment: Moment, person: str = "") -> Status:
         running=state.running is not None,
         started=state.started,
         turned=state.turned,
-        gates=tuple(gate.joint for gate in plan.gates) if isinstance(plan, Refit) else (),
+        gates=tuple(_open_gates(moment)),
         bags=tuple(_bags(moment)),
         fluids=tuple(_fluids_out(moment)),
         openings=tuple(_openings(moment)),
@@ -125,6 +126,15 @@ def status(moment: Moment, person: str = "") -> Status:
         leaving=leaving(moment),
         unread=len(state.of(EventKind.UNKNOWN)),
     )
+
+
+def _open_gates(moment: Moment) -> Iterator[str]:
+    """The gates still to come, and those that are ticked while the file asks for more by now."""
+    if isinstance(moment.plan, Refit):
+        yield from (gate.joint for gate in moment.plan.gates)
+    for entry in torque_record(moment):
+        if entry.state == OPEN and f"{Kind.TORQUE.value} {entry.joint}" in moment.state.ticks:
+            yield entry.joint
 
 
 def pace_of(moment: Moment, person: str) -> Pace | None:

@@ -87,6 +87,8 @@ def _read(
 ) -> None:
     """A reading at a gate: it stays whatever it says; the gate is ticked once nothing is lacking."""
     day = (by.time or datetime.now(UTC)).astimezone().date()
+    if anyway and not told.wrench:
+        told = replace(told, box=None)  # what is closed against the figure claims no wrench that nobody named
     found = heard(moment, joint, told, day)
     if found.lacks and not found.problem and not anyway and len(fresh) > 1:
         raise RefusedError(

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 COLUMNS = ("seq", "time", "recorded", "person", "device", "kind", "ops", "text", "undone", "id")
 
 
-_TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "file", "note")
+_TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "wrench", "problem", "file", "note")
 """The keys of a body that hold what a person said or read."""
 
 

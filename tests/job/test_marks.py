@@ -1,8 +1,10 @@
 """What is said at a gate stays: readings, overrides, skips, each with who, when, on what, what came after."""
 
 from datetime import UTC, datetime
+from io import StringIO
 
 import pytest
+from rich.console import Console
 
 from sequencer.document.record import mark_words, reservation_lines
 from sequencer.errors import SequencerError
@@ -11,6 +13,9 @@ from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.job.marks import closed, marks
 from sequencer.job.record import reservations, torque_record
+from sequencer.job.status import status
+from sequencer.render.job_log import event_text
+from sequencer.render.job_text import print_next
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, BO, begin_job
 
@@ -301,3 +306,41 @@ def test_a_figure_that_is_corrected_later_opens_the_gate_in_the_record(lid):
     one = entry(desk)
     assert one.state == "open"
     assert "40 N.m is below what is asked: 50 N.m" in one.why
+    assert status(desk.moment()).gates == ("lid/nut",)
+
+
+# ---- The end of a job ----
+
+
+def at_the_end(desk):
+    out = StringIO()
+    print_next(desk.moment(), Console(file=out, width=200))
+    return out.getvalue()
+
+
+def test_the_end_of_a_job_says_what_was_overridden_and_what_was_skipped(tmp_path):
+    desk, gate = job(tmp_path, "lid")
+    desk.done(gate, anyway="wrench broke")
+    assert "All is back together, except what stands here" in at_the_end(desk)
+    assert "torque overridden: wrench broke" in at_the_end(desk)
+    desk.undo()
+    desk.skip(gate, "no wrench here")
+    assert "torque open: skipped: no wrench here" in at_the_end(desk)
+    desk.undo()
+    desk.done(gate, torque="40 N.m")
+    assert "All is back together: " in at_the_end(desk)
+    desk.close()
+
+
+def test_a_reading_that_closes_a_gate_anyway_claims_no_wrench_that_nobody_named(tmp_path):
+    desk, gate = job(tmp_path, "lid", BOX)
+    desk.done(gate, torque="60 N.m", anyway="it stays so")
+    assert [mark.wrench for mark in entry(desk).marks] == ["", ""]
+    desk.close()
+
+
+def test_the_log_says_why_a_reading_did_not_hold(lid):
+    desk, gate = lid
+    with pytest.raises(RefusedError):
+        desk.done(gate, torque="60 N.m")
+    assert "60 N.m is above" in event_text(desk.moment(), desk.log()[-1].event, {})
