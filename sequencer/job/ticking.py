@@ -117,7 +117,7 @@ def _of_the_clock(moment: Moment, by: By) -> list[str]:
     """What the person should know of the time that this tick comes to."""
     state = moment.state
     if state.running is None:
-        return ["the clock was not running: it runs from now on"]
+        return ["the clock was stopped; started now"]
     own = [spell.ended for spell in state.spells if spell.person == by.person]
     hours = ((by.time or datetime.now(UTC)) - max([state.running, *own])).total_seconds() / 3600
     if hours < LONG_HOURS:
