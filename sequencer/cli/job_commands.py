@@ -7,6 +7,7 @@ from collections.abc import Callable
 from sequencer.cli import (
     also,
     bench,
+    correct,
     done,
     found,
     learn,
@@ -39,6 +40,7 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "resume": resume.resume,
     "found": found.found,
     "trouble": trouble.trouble,
+    "correct": correct.correct,
     "also": also.also,
     "turn": turn.turn,
     "where": where.where,

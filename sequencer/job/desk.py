@@ -227,6 +227,24 @@ class Desk:
         act = trouble(joint, state, self.folder.machine, on, way=way, count=count, reshuffle=saves)
         return self.write(act, by)
 
+    def correct(
+        self,
+        where: str,
+        values: Mapping[str, str],
+        reshuffle: Fraction | None = None,
+        *,
+        by: By | None = None,
+    ) -> Said:
+        """Put right what the file says of a part or joint: ``{"head": "E12"}``.
+
+        Raises:
+            RefusedError: There is no such part, joint or key, or it says nothing new.
+            MachineFileError: The file does not take such a value; nothing is written.
+        """
+        from sequencer.job.correcting import correct
+
+        return self.write(correct(where, values, self.folder.machine, *_given(reshuffle)), by)
+
     def also(
         self,
         off: Sequence[str],

@@ -54,6 +54,8 @@ class EventKind(Enum):
     """From teardown to reassembly; with ``"steps"`` as in ``changed``."""
     TARGET = "target"
     """``{"off": [...], "reach": [...]}``: targets that came later."""
+    CORRECTED = "corrected"
+    """What the file had wrong: ``{"what": text, "edits": changes, "text": the lines that they change}``."""
     TROUBLE = "trouble"
     """A fastener that broke or is seized."""
     MACHINE = "machine"
@@ -73,13 +75,16 @@ PLANNED = frozenset(
         EventKind.UNDONE,
         EventKind.FOUND,
         EventKind.TROUBLE,
+        EventKind.CORRECTED,
         EventKind.TARGET,
         EventKind.TURNED,
     )
 )
 """What may leave a plan that can't be done any more."""
 
-TOLD = frozenset((EventKind.FOUND, EventKind.TROUBLE, EventKind.TARGET, EventKind.TURNED))
+TOLD = frozenset(
+    (EventKind.FOUND, EventKind.TROUBLE, EventKind.CORRECTED, EventKind.TARGET, EventKind.TURNED)
+)
 """What comes with a new plan that is told line by line."""
 
 

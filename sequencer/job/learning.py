@@ -94,8 +94,8 @@ def _is_new(editor: Editor, offer: Offer) -> bool:
 
 
 def _found(moment: Moment) -> Iterator[Offer]:
-    for one in moment.state.of(EventKind.FOUND):
-        when = f"found {one.event.time.astimezone():%Y-%m-%d}"
+    for one in (*moment.state.of(EventKind.FOUND), *moment.state.of(EventKind.CORRECTED)):
+        when = f"{one.event.kind.value} {one.event.time.astimezone():%Y-%m-%d}"
         who = f" by {one.event.person}" if one.event.person else ""
         for edit in one.event.body.get(EDITS, ()):
             yield Offer(_words(edit), when + who, (edit,))
@@ -108,6 +108,8 @@ def _words(edit: Edit) -> str:
         word = {"behind": "is behind", "trapped_by": "is trapped by"}.get(str(path[-1]), str(path[-1]))
         return f"{where} {word} {value}"
     name = "/".join(str(step) for step in path[1:] if step != "joints")
+    if what == "set":
+        return f"{name.rpartition('/')[0]}: {path[-1]} {value}"
     joints = value.get("joints", {}) if isinstance(value, dict) else {}
     held = ", ".join(_held(joint) for joint in joints.values())
     return f"new {'joint' if len(path) > 2 else 'part'} {name}{f', held by {held}' if held else ''}"

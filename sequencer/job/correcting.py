@@ -1,0 +1,75 @@
+"""What the file has wrong about a part or joint, put right in this job's copy: a head, a thread, a torque."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from pathlib import Path
+
+from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.edits import EDITS, Edit, changed, owner_path
+from sequencer.job.events import EventKind
+from sequencer.job.finding import sight_after
+from sequencer.job.moment import Moment
+from sequencer.job.replanning import add_new_plan
+from sequencer.job.troubled import joint_named
+from sequencer.plan.resume import RESHUFFLE_SECONDS
+
+JOINT_KEYS = ("head", "thread", "count", "torque", "label", "class", "pattern")
+PART_KEYS = ("label",)
+_OF_THE_GATE = frozenset({"torque", "count", "thread", "class"})
+"""What a torque that was read is judged by."""
+
+
+def correct(
+    where: str, values: Mapping[str, str], path: Path, reshuffle: Fraction = RESHUFFLE_SECONDS
+) -> Act:
+    """Put values of the part or joint ``where`` right in the file at ``path``, and plan the rest anew.
+
+    The file's own rules judge them: what it would not take is refused, and nothing is written.
+    """
+
+    def act(moment: Moment, _by: By) -> Draft:
+        edits, words = _edits(moment, where.strip(), values, path)
+        draft = Draft()
+        draft.sight, text, draft.content = sight_after(path, edits)
+        what = f"{where.strip()}: {'; '.join(words)}"
+        draft.add(EventKind.CORRECTED, {"what": what, EDITS: [list(edit) for edit in edits], "text": text})
+        draft.words.append(f"corrected {what}")
+        add_new_plan(draft, moment, f"corrected: {what}", sight=draft.sight, reshuffle=reshuffle)
+        return draft
+
+    return act
+
+
+def _edits(moment: Moment, where: str, values: Mapping[str, str], path: Path) -> tuple[list[Edit], list[str]]:
+    """The changes, and what each of them says."""
+    from sequencer.machine.edit.emit import flow
+
+    known = PART_KEYS if where in moment.machine.parts else JOINT_KEYS
+    if known is JOINT_KEYS:
+        where = joint_named(moment.machine, where).path
+    wrong = next((key for key, value in values.items() if key not in known or not value.strip()), None)
+    if wrong is not None or not values:
+        raise RefusedError(
+            f"nothing can be put right by {wrong or 'nothing'!r}",
+            f"write it like {known[0]}=VALUE; there are {', '.join(known)}",
+        )
+    gate = f"torque {where}"
+    if gate in moment.present.back and _OF_THE_GATE & set(values):
+        raise RefusedError(
+            f"{where} is at its torque by what the file says now",
+            f"take that back first: undo {moment.state.number(gate) or gate}",
+        )
+    editor = changed(path, ())
+    edits: list[Edit] = []
+    words = []
+    for key, value in values.items():
+        place, new = [*owner_path(where), key], value.strip()
+        former = editor.value(tuple(place))
+        if former != new:
+            edits.append(["set", place, new, former])
+            words.append(f"{key} {new}, was {'not given' if former is None else flow(former)}")
+    if not edits:
+        raise RefusedError(f"the file says this of {where} already", "see the step")
+    return edits, words
