@@ -22,7 +22,7 @@ from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By, Desk
 from sequencer.job.moment import Moment
-from sequencer.job.state import Tick
+from sequencer.job.undoing import last_act, what_it_was
 from sequencer.plan.plan import Refit
 from sequencer.render.job_text import cards_of
 
@@ -45,6 +45,8 @@ class Head:
     running: bool
     turned: bool
     undoable: str
+    """The id of the event that an undo takes back; empty where there is none."""
+    undoable_words: str
 
 
 class Bench:
@@ -92,9 +94,7 @@ class Bench:
         way = "way back" if state.turned else "way in"
         progress = f"{way}: {done} of {plural(len(state.steps), 'step')}"
         progress += f", about {duration(left)} left" if left else ", all done"
-        mine = [
-            tick for tick in (*state.ticks.values(), *state.skipped.values()) if tick.device == session.device
-        ]
+        mine = last_act(moment, session.device)
         return Head(
             moment.card.id,
             moment.card.title,
@@ -104,7 +104,8 @@ class Bench:
             progress,
             state.running is not None,
             state.turned,
-            max(mine, key=_when).op if mine else "",
+            mine.event.id if mine else "",
+            what_it_was(moment, mine) if mine else "",
         )
 
     def show(
@@ -129,10 +130,6 @@ class Bench:
             )
         )
         return HTMLResponse(text, status)
-
-
-def _when(tick: Tick) -> datetime:
-    return tick.time
 
 
 def _hidden(session: Session) -> Markup:

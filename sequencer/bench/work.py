@@ -89,10 +89,10 @@ def untick(request: Request, op: Op, id: Id = "", time: Time = "", back: Words =
 
 
 @router.post("/undo")
-def undo(request: Request, id: Id = "", time: Time = "") -> Response:  # noqa: A002
-    """Take back the last thing that this device did."""
+def undo(request: Request, event: Id = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
+    """Take back the act that the button named; without one, the last thing that this device did."""
     desk = bench_of(request).desk
-    return answer(request, lambda: desk.undo(by=by(request, id, time)))
+    return answer(request, lambda: desk.undo(event or None, by=by(request, id, time)))
 
 
 @router.post("/skip")

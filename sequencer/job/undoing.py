@@ -30,27 +30,47 @@ def undo(which: str | int | None) -> Act:
         draft = Draft()
         draft.add(EventKind.UNDONE, {"event": target.event.id, "ops": list(ops) or None})
         draft.ops, draft.at_any_rate = gone, True
-        what = steps_text(moment, gone) if gone else ""
-        draft.words.append(f"taken back: {target.event.kind.value} {what}".rstrip())
+        draft.words.append(f"taken back: {what_it_was(moment, target, gone)}")
         return draft
 
     return act
 
 
+def last_act(moment: Moment, device: str) -> Recorded | None:
+    """What a bare undo on ``device`` takes back; None where it has done nothing that stands."""
+    mine = [one for one in _acts(_standing(moment)) if one.event.device == device]
+    return mine[-1] if mine else None
+
+
+def what_it_was(moment: Moment, target: Recorded, gone: Sequence[str] = ()) -> str:
+    """An act in a few words, as it is called before and after it is taken back."""
+    ops = gone or tuple(target.event.body.get("ops", ()))
+    about = steps_text(moment, ops) if ops else str(target.event.body.get("text", ""))
+    return f"{target.event.kind.value} {about}".rstrip()
+
+
+def _standing(moment: Moment) -> list[Recorded]:
+    """Every event that stands, in order."""
+    return sorted((one for kept in moment.state.kept.values() for one in kept), key=lambda one: one.seq)
+
+
+def _acts(events: Sequence[Recorded]) -> list[Recorded]:
+    return [one for one in events if one.event.kind in ACTS and ALONG not in one.event.body]
+
+
 def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded, tuple[str, ...]]:
     """The event to take back, and which of its operations (none: all of it)."""
-    standing = [one for events in moment.state.kept.values() for one in events]
-    standing.sort(key=lambda one: one.seq)
-    acts = [one for one in standing if one.event.kind in ACTS and ALONG not in one.event.body]
     if which is None:
-        mine = [one for one in acts if one.event.device == by.device]
-        if not mine:
+        mine = last_act(moment, by.device)
+        if mine is None:
             raise RefusedError(
                 "this device has done nothing that could be taken back",
                 "name the step: undo 5",
                 code="nothing-to-undo",
             )
-        return mine[-1], ()
+        return mine, ()
+    standing = _standing(moment)
+    acts = _acts(standing)
     if isinstance(which, int) or STEP_NUMBER.fullmatch(which.strip()):
         (op,) = chosen(moment, str(which))
         tick = moment.state.ticks.get(op) or moment.state.skipped.get(op)

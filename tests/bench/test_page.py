@@ -5,6 +5,7 @@ import re
 import pytest
 
 from sequencer.job.desk import By
+from sequencer.job.events import EventKind
 
 TICKS = ".station:not([hidden]) li:not(.is-done) button.tick"
 PATHS = ["/", "/overview", "/diagram", "/log", "/devices", "/part/cover", "/step/undo%20guard/screws"]
@@ -61,6 +62,29 @@ def test_one_tap_ticks_a_step_and_one_takes_it_back(device):
     wait_for_text(page, "head", "1 of")
     page.locator("#undo").tap()
     wait_for_ticks(phone, 0)
+
+
+def test_undo_names_exactly_what_it_takes_back_notes_included(device, served):
+    phone = device(java_script_enabled=False)
+    served.desk.note("the left one is worn", by=By("Ada", "phone"))
+    served.desk.done([served.desk.state().left[0][1]], by=By("Bo", "tablet"))
+    page = phone.open()
+    assert page.locator("#undo").get_attribute("aria-label") == "Undo: note the left one is worn"
+    tap(page, page.locator("#undo"))
+    assert "Taken back: note the left one is worn" in page.locator(".said").inner_text()
+    assert page.locator("#undo").is_disabled()
+    assert len(phone.ticked()) == 1
+
+
+def test_undo_takes_back_what_the_page_named_also_if_the_device_did_more_meanwhile(device, served):
+    phone = device(java_script_enabled=False)
+    first = served.desk.state().left[0][1]
+    served.desk.note("worn", by=By("Ada", "phone"))
+    page = phone.open()
+    served.desk.done([first], by=By("Ada", "phone"))
+    tap(page, page.locator("#undo"))
+    assert phone.ticked() == [first]
+    assert not served.desk.state().of(EventKind.NOTE)
 
 
 def test_a_second_line_ticks_the_whole_station(device, served):

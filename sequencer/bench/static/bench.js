@@ -226,6 +226,7 @@
     if (url === "/undo" && before) data.delete("event"); // it means what waits here, not what the page names
     const fields = [...data.entries()].filter(([, value]) => typeof value === "string");
     const after = url === "/undo" && before ? before.id : undefined;
+    if (url === "/undo") for (const named of form.querySelectorAll("[name=event]")) named.value = ""; // another undo is of the act before
     queue.write([...queue.read(), { id, url, fields, after, what: whatOf(form, event.submitter) }]);
     if (form.dataset.queue === "tick") showTicked(data.getAll("op"));
     if (form.dataset.queue === "note") form.reset();
