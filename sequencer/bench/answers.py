@@ -8,8 +8,9 @@ from urllib.parse import quote, urlsplit
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from sequencer.bench.bare import WHAT, bare_page
 from sequencer.bench.desk import bench_of, session_of, template
 from sequencer.bench.remedies import AGAIN, for_a_thumb
 from sequencer.errors import SequencerError
@@ -67,17 +68,24 @@ def answer_faults(app: FastAPI) -> None:
         assert isinstance(fault, RequestValidationError)
         fields = ", ".join(sorted({str(one["loc"][-1]) for one in fault.errors()}))
         text = f"The form lacks something or has it wrong: {fields}."
-        return JSONResponse({"problem": text}, 422) if wants_data(request) else PlainTextResponse(text, 422)
+        return JSONResponse({"problem": text}, 422) if wants_data(request) else bare_page(422, text)
 
     async def other(request: Request, fault: Exception) -> Response:
         assert isinstance(fault, HTTPException)
         if wants_data(request):
             return JSONResponse({"problem": str(fault.detail)}, fault.status_code)
-        return PlainTextResponse(f"{fault.detail}\n", fault.status_code)
+        return bare_page(fault.status_code, str(fault.detail))
+
+    async def broken(request: Request, _fault: Exception) -> Response:
+        # What it was goes to the terminal, and no further: it may name this computer's folders.
+        if wants_data(request):
+            return JSONResponse({"problem": WHAT[500]}, 500)
+        return bare_page(500)
 
     app.add_exception_handler(SequencerError, refused)
     app.add_exception_handler(RequestValidationError, malformed)
     app.add_exception_handler(HTTPException, other)
+    app.add_exception_handler(Exception, broken)
 
 
 def _came_from(request: Request) -> str:

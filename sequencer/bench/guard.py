@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.responses import PlainTextResponse
+from starlette.responses import HTMLResponse
 
+from sequencer.bench.bare import bare_page
 from sequencer.bench.pairing import PAIR
 
 if TYPE_CHECKING:
@@ -71,20 +72,20 @@ class Guard:
         limit = PHOTO_AT_MOST if scope["path"].startswith("/photo") else BODY_AT_MOST
         body = _Body(receive, limit)
         if body.declared(headers) > limit:
-            await PlainTextResponse(BodyTooLargeError(limit).detail + "\n", 413)(scope, receive, send)
+            await bare_page(413, BodyTooLargeError(limit).detail)(scope, receive, send)
             return
         await self._app(scope, body.receive, send)
 
-    def _refusal(self, scope: Scope, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, scope: Scope, headers: Headers) -> HTMLResponse | None:
         if headers.get("host", "").lower() not in self._hosts:
-            return PlainTextResponse("This name is not served here.\n", 421)
+            return bare_page(421)
         if scope["method"] not in _SAFE and not self._from_here(headers):
-            return PlainTextResponse("This came from another site.\n", 403)
+            return bare_page(403, "This came from another site.")
         scope.setdefault("state", {})
         session = self._sessions.of(_cookie(headers, self._sessions.cookie))
         scope["state"]["session"] = session
         if session is None and not self._is_invited(scope["path"]):
-            return PlainTextResponse("This device is not paired. Ask at the bench for an invitation.\n", 401)
+            return bare_page(401)
         return None
 
     def _is_invited(self, path: str) -> bool:

@@ -337,3 +337,17 @@ def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_c
     assert held == [op for _, op in desk.state().left][: len(held)]
     door.close()
     desk.close()
+
+
+def test_what_nobody_foresaw_is_a_page_and_names_no_folder(door, desk, monkeypatch):
+    def broken(*_args, **_kwargs):
+        raise OSError(f"no room in {desk.folder.path}")
+
+    monkeypatch.setattr(Desk, "moment", broken)
+    door.client._transport.raise_app_exceptions = False
+    answer = door.ask("GET", "/")
+    assert answer.status_code == 500
+    assert "What was ticked is kept" in answer.text
+    assert str(desk.folder.path) not in answer.text
+    data = door.ask("GET", "/", headers={"Accept": "application/json"})
+    assert data.json() == {"problem": "Something went wrong here"}

@@ -1,6 +1,8 @@
 """The door: nothing is served to a device that was not invited, nor to another site's page."""
 
 import asyncio
+from base64 import b64encode
+from hashlib import sha256
 
 import httpx
 import pytest
@@ -168,3 +170,17 @@ def test_every_answer_keeps_other_sites_and_frames_out(door, path):
     assert "'unsafe-inline'" not in headers["content-security-policy"]
     assert headers["x-content-type-options"] == "nosniff"
     assert headers["cache-control"] == "no-store"
+
+
+@pytest.mark.parametrize(
+    ("host", "status", "words"),
+    [(HOST, 401, "Ask at the bench for an invitation"), ("evil.example", 421, "address")],
+)
+def test_a_refusal_is_a_page_of_ours_that_says_what_to_do(door, host, status, words):
+    answer = ask(door, "GET", "/", host=host)
+    assert answer.status_code == status
+    assert answer.headers["content-type"].startswith("text/html")
+    assert words in answer.text
+    style = answer.text.partition("<style>")[2].partition("</style>")[0]
+    mark = b64encode(sha256(style.encode()).digest()).decode()
+    assert f"'sha256-{mark}'" in answer.headers["content-security-policy"]  # or no browser would use it
