@@ -60,6 +60,7 @@ def _edits(moment: Moment, where: str, values: Mapping[str, str], path: Path) ->
         raise RefusedError(
             f"{where} is at its torque by what the file says now",
             f"take that back first: undo {moment.state.number(gate) or gate}",
+            code="rests-on-it",
         )
     editor = changed(path, ())
     edits: list[Edit] = []
