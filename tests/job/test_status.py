@@ -10,7 +10,7 @@ from sequencer.job.desk import By
 from sequencer.job.status import leaving, pace_of, status
 from sequencer.plan.stops import Left
 
-START = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
+START = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
 
 
 def at(minute, person="Ann"):
