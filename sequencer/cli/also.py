@@ -16,7 +16,7 @@ def also(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Take on one more target, and plan the rest anew from where you stand.
+    """Add a target, and replan from where you are.
 
     Example: sequencer also --off water-pump
     """

@@ -7,7 +7,7 @@ import sys
 from typing import Any
 
 import typer
-from typer.core import TyperCommand
+from typer.core import TyperCommand, TyperGroup
 
 from sequencer.cli import (
     blockers,
@@ -40,8 +40,37 @@ class Command(TyperCommand):
         return super().invoke(ctx)
 
 
+AT_THE_JOB = "During the job"
+"""Where a command stands that ``PANELS`` does not name."""
+PANELS = {
+    "Before the job": "plan refit blockers extras scan draw torque new",
+    AT_THE_JOB: "next done skip undo status where note log stop resume found trouble also turn bench",
+    "After the job": "record learn",
+    "On paper": "sheet tags parts tools export",
+    "Machine files": "survey check schema",
+}
+"""What ``--help`` lists together."""
+
+
+class Commands(TyperGroup):
+    """The commands, which ``--help`` lists by when they are of use."""
+
+    def format_commands(self, ctx: typer.Context, formatter: Any) -> None:  # type: ignore[override]  # noqa: ANN401
+        """Write a section for each panel."""
+        panels = {panel: names.split() for panel, names in PANELS.items()}
+        named = {name for names in panels.values() for name in names}
+        panels[AT_THE_JOB] += [name for name in self.list_commands(ctx) if name not in named]
+        wide = max(map(len, self.commands))
+        for panel, names in panels.items():
+            with formatter.section(panel):
+                room = formatter.width - 6 - wide
+                shown = [(name, self.commands[name].get_short_help_str(room)) for name in names]
+                formatter.write_dl([(name.ljust(wide), words) for name, words in shown])
+
+
 app = typer.Typer(
     name="sequencer",
+    cls=Commands,
     help="Plan how to take a machine apart and put it back together, in the proven quickest order.",
     no_args_is_help=True,
     add_completion=False,

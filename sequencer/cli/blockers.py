@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 Why = Annotated[
     str | None,
     typer.Option(
-        "--why", metavar="PART", help="Only why this part has to move: the shortest reason and what binds.",
+        "--why", metavar="PART", help="Explain only why this part has to move.",
         show_default=False,
     ),
 ]  # fmt: skip
@@ -24,12 +24,13 @@ Without = Annotated[
     typer.Option(
         "--without",
         metavar="PART",
-        help="What the way in would take if this part need not move. May be given several times.",
+        help="The time if this part did not have to move. Repeat for more parts.",
         show_default=False,
     ),
 ]
 PriceAll = Annotated[
-    bool, typer.Option("--price-all", help="The same for every part in the way: what is worth a tool.")
+    bool,
+    typer.Option("--price-all", help="The same for every part in the way: where a special tool would pay."),
 ]
 
 
@@ -43,7 +44,7 @@ def blockers(
     time_limit: TimeLimit = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what has to move for a target, what of it one would not expect, and why.
+    """List what has to move for a part, surprises first, and why.
 
     Example: sequencer blockers models/delivery-van.yaml --off head
     """

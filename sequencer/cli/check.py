@@ -31,7 +31,7 @@ def _say_what_stays_shut(found: Machine, file: Path) -> None:
 
 
 def check(machine: MachineFile) -> None:
-    """Say all that is wrong with a machine file.
+    """Check a machine file.
 
     Example: sequencer check models/delivery-van.yaml
     """

@@ -28,7 +28,7 @@ People = Annotated[
         metavar="N",
         min=1,
         max=MOST_PEOPLE,
-        help="Share the steps out among so many people.",
+        help="Share the steps among this many people.",
     ),
 ]
 Handles = Annotated[
@@ -37,7 +37,7 @@ Handles = Annotated[
         "--handles",
         metavar="N",
         min=1,
-        help="With --people: how many ratchets, bit drivers and other handles there are of each; 1.",
+        help="With --people: how many of each handle you have (ratchets, bit drivers). Default 1.",
         show_default=False,
     ),
 ]
@@ -46,7 +46,7 @@ DrawChart = Annotated[
     typer.Option(
         "--draw",
         metavar="FILE.svg",
-        help="With --people: write the bar chart of all people to this file too.",
+        help="With --people: also write the bar chart to this file.",
         show_default=False,
     ),
 ]

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from sequencer.cli.jobs import MachineOrJob, Paper, SessionLength, Sessions, Wish, job_of
-from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit, load_machine
+from sequencer.cli.grouped import grouped
+from sequencer.cli.jobs import Cut, Paper, Wish, job_of
+from sequencer.cli.options import load_machine
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,14 +26,14 @@ Output = Annotated[
 ]
 Form = Annotated[
     Literal["svg", "png", "pdf", "dot"] | None,
-    typer.Option("--format", help="The kind of picture; else told by the file's name.", show_default=False),
+    typer.Option("--format", help="The picture's format. Left out: by the file's name.", show_default=False),
 ]
 Why = Annotated[
     str | None,
     typer.Option(
         "--why",
         metavar="PART",
-        help="Draw only the chain that explains why this part has to move.",
+        help="Draw only the chain that makes this part move.",
         show_default=False,
     ),
 ]
@@ -44,31 +45,26 @@ Session = Annotated[
     typer.Option(
         "--session",
         metavar="N",
-        help="Draw only this sitting of the way in; with --sessions or --session-length.",
+        help="Draw only this session of the way in; with --sessions or --session-length.",
         show_default=False,
     ),
 ]
 
 
+@grouped
 def draw(
     output: Output,
-    machine: MachineOrJob = None,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wish: Wish,
+    cut: Cut,
     why: Why = None,
     refit: WayBack = False,
-    sessions: Sessions = None,
-    session_length: SessionLength = None,
     session: Session = None,
     form: Form = None,
     paper: Paper = "a4",
-    prefer: PreferOption = "time",
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
 ) -> None:
-    """Draw what is in the way of what, for a helper: the machine, a job, a chain, a sitting, the way back.
+    """Draw what is in the way of what: a machine, a job, the way back.
 
-    With --off the steps of the plan stand in the picture; without it the whole machine is drawn.
+    With --off, draw the steps of the plan; without it, the whole machine.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
@@ -77,17 +73,14 @@ def draw(
     from sequencer.render.pictures.dot import FORMATS
 
     kind = kind_of(output, FORMATS, form)
-    if machine is not None and machine.suffix and not off and not reach:
-        if why or refit or sessions or session_length or session:
-            asked = "--why asks" if why else "--refit and sittings ask"
+    machine = wish.machine
+    if machine is not None and not machine.is_dir() and not wish.off and not wish.reach:
+        if why or refit or session or cut != Cut():
+            asked = "--why asks" if why else "--refit and sessions ask"
             raise SequencerError(f"{asked} about a job", "add --off PART")
         _whole_machine(load_machine(machine), output, kind, paper)
         return
-    if machine is not None and not machine.is_dir() and not off and not reach:
-        _whole_machine(load_machine(machine), output, kind, paper)
-        return
-    cuts = (sessions, session_length)
-    job = job_of(Wish(machine, off, reach, prefer, None, None, *cuts, not refit, time_limit, gap))
+    job = job_of(wish, cut, no_refit=not refit)
     _a_job(job, output, kind, paper, why, refit=refit, session=session)
 
 

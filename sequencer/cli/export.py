@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from sequencer.cli.jobs import MachineOrJob, NoRefit, SessionLength, Sessions, Wish, job_of
-from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+from sequencer.cli.grouped import grouped
+from sequencer.cli.jobs import Cut, NoRefit, Wish, job_of
 from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.toolbox import ToolboxFile
 
@@ -22,46 +22,39 @@ ExportFile = Annotated[
         "-o",
         "--output",
         metavar="FILE",
-        help="The file to write: .json, .csv, .md or .ics; else it is printed.",
+        help="The file to write: .json, .csv, .md or .ics. Left out: print it.",
         show_default=False,
     ),
 ]
 ExportFormat = Annotated[
     Literal["json", "csv", "md", "ics"] | None,
-    typer.Option("--format", help="The kind of file; else told by its name, or JSON.", show_default=False),
+    typer.Option("--format", help="The format. Left out: by the file's name, or JSON.", show_default=False),
 ]
 Start = Annotated[
     list[str],
     typer.Option(
         "--start",
         metavar="TIME",
-        help="When a sitting begins, for .ics: 2026-12-05T09:00. Several: one for each; then a day apart.",
+        help="When a session starts, for .ics: 2026-12-05T09:00. Repeat per session; the rest follow daily.",
         show_default=False,
     ),
 ]
-Schema = Annotated[
-    bool, typer.Option("--schema", help="Print the JSON Schema of the JSON, and nothing else.")
-]
+Schema = Annotated[bool, typer.Option("--schema", help="Print only the JSON Schema.")]
 
 
+@grouped
 def export(
-    machine: MachineOrJob = None,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wish: Wish,
+    cut: Cut,
     output: ExportFile = None,
     form: ExportFormat = None,
-    start: Start = [],  # noqa: B006
+    start: Start = [],  # noqa: B006 - typer copies it
     schema: Schema = False,
-    prefer: PreferOption = "time",
     toolbox: ToolboxFile = None,
     torque_unit: TorqueUnit = None,
-    sessions: Sessions = None,
-    session_length: SessionLength = None,
     no_refit: NoRefit = False,
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
 ) -> None:
-    """Hand a job to another program: JSON, CSV, Markdown, or a calendar of its sittings.
+    """Export a job as JSON, CSV, Markdown, or a calendar.
 
     Example: sequencer export models/delivery-van.yaml --off head --session-length "2 h" -o job.json
     """
@@ -72,8 +65,7 @@ def export(
         print_json(job_schema())
         return
     kind = (form or "json") if output is None else kind_of(output, ("json", "csv", "md", "ics"), form)
-    cuts = (sessions, session_length)
-    job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
+    job = job_of(wish, cut, toolbox=toolbox, unit=torque_unit, no_refit=no_refit)
     content = _content(job, kind, start)
     if output is None:
         print_content(content)

@@ -10,7 +10,7 @@ from sequencer.cli.options import AsJson, MachineFile, Off, Reach, TimeLimit, re
 
 BothWays = Annotated[
     bool,
-    typer.Option("--both-ways", help="Count the way back too: minutes on a large machine, not seconds."),
+    typer.Option("--both-ways", help="Count the way back too. Takes minutes on a large machine."),
 ]
 
 
@@ -22,7 +22,7 @@ def extras(
     time_limit: TimeLimit = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what every other part would add to a job, against doing it another day.
+    """Show what each other part would add, against another day.
 
     Example: sequencer extras models/delivery-van.yaml --off head
     """

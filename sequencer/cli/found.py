@@ -61,7 +61,7 @@ def found(
     ] = None,
     position: Annotated[
         str | None,
-        typer.Option("--from", metavar="POSITION", help="Where one stands for it.", show_default=False),
+        typer.Option("--from", metavar="POSITION", help="Where you stand for it.", show_default=False),
     ] = None,
     time: Annotated[
         str | None,
@@ -73,7 +73,7 @@ def found(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Add what you found to this job's machine file, and plan the rest anew from where you stand.
+    """Add what you found to the job's machine file, and replan.
 
     Example: sequencer found "upper radiator stay" --blocks alternator --held "bolt 10 x2" --from left
     """

@@ -18,7 +18,7 @@ JobOption = Annotated[
         "--job",
         metavar="FOLDER",
         envvar="SEQUENCER_JOB",
-        help="The job's folder, if it is not the working folder or above it.",
+        help="The job's folder. Left out: the job you are in.",
         show_default=False,
         show_envvar=False,
     ),

@@ -51,7 +51,9 @@ def learn(
     person: Person = None,
     as_json: JobJson = False,
 ) -> None:
-    """Offer what was found and timed, relation by relation, for the machine file it came from and your pace.
+    """Take finds into the machine file, and times into your pace.
+
+    Each find is offered by itself.
 
     Example: sequencer learn --write all
     """

@@ -32,7 +32,7 @@ def log(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Print the journal, the oldest event first; what was taken back is marked.
+    """Print the journal, oldest entry first. Undone entries are marked.
 
     Example: sequencer log --chapters --from 10:02:15
     """

@@ -20,7 +20,7 @@ LookFirst = Annotated[
     bool,
     typer.Option(
         "--look-first",
-        help="Begin with the looks worth making; before each lift say what to check.",
+        help="Start with the looks worth taking, and say what to check before each lift.",
     ),
 ]
 Looked = Annotated[

@@ -22,7 +22,7 @@ def new(
         typer.Option(
             "--machine",
             metavar="FILE",
-            help="The machine file, or the name of one that came along. The job gets its own copy.",
+            help="The machine file, or the name of a bundled machine. The job gets its own copy.",
             show_default=False,
         ),
     ],
@@ -30,14 +30,14 @@ def new(
     reach: Reach = [],  # noqa: B006
     title: Annotated[
         str | None,
-        typer.Option("--title", metavar="TEXT", help="What the job is called.", show_default=False),
+        typer.Option("--title", metavar="TEXT", help="The name of the job.", show_default=False),
     ] = None,
     people: Annotated[
         list[str],
         typer.Option(
             "--people",
             metavar="NAME",
-            help="Who works at it. May be given several times.",
+            help="Who works on it. Repeat for more people.",
             show_default=False,
         ),
     ] = [],  # noqa: B006
@@ -47,7 +47,7 @@ def new(
             "--session",
             metavar="MINUTES",
             min=1,
-            help="How long a sitting may be. May be given several times.",
+            help="How long a session may be. Repeat for sessions that differ.",
             show_default=False,
         ),
     ] = [],  # noqa: B006
@@ -66,7 +66,9 @@ def new(
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
 ) -> None:
-    """Begin a job: a folder with its plan, its own copy of the machine file, a journal, and photos.
+    """Start a job: its folder, plan, journal and photos.
+
+    The folder has its own copy of the machine file.
 
     Example: sequencer new head-job --machine models/delivery-van.yaml --off head
     """

@@ -12,12 +12,12 @@ from sequencer.cli.job_options import JobJson, JobOption, desk
 def next_station(
     stations: Annotated[
         int,
-        typer.Option("--stations", metavar="COUNT", min=1, help="Show so many stations, not only the next."),
+        typer.Option("--stations", metavar="COUNT", min=1, help="Show this many stations."),
     ] = 1,
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Show the station that comes next: where to stand, what to hold, the steps there.
+    """Show the next station: where to stand, which tool, its steps.
 
     Example: sequencer next
     """

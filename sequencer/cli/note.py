@@ -11,13 +11,11 @@ from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, 
 
 
 def note(
-    text: Annotated[
-        str, typer.Argument(metavar="[TEXT]", help="What to keep in mind.", show_default=False)
-    ] = "",
+    text: Annotated[str, typer.Argument(metavar="[TEXT]", help="The note.", show_default=False)] = "",
     step: Annotated[
         str | None,
         typer.Option(
-            "--step", metavar="STEP", help="The step that it is about; left out: the job.", show_default=False
+            "--step", metavar="STEP", help="The step it is about. Left out: the job.", show_default=False
         ),
     ] = None,
     photo: Annotated[
@@ -34,7 +32,7 @@ def note(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Keep a note or a photo, about a step or about the job. A step's notes stand under it in `next`.
+    """Add a note or a photo to a step or to the job. `next` shows a step's notes under it.
 
     Example: sequencer note 'long bolt goes at the bottom' --step 13
     """

@@ -20,7 +20,7 @@ MachineFile = Annotated[
     Path,
     typer.Argument(
         metavar="MACHINE",
-        help="The machine file (YAML), or the name of one that came along.",
+        help="The machine file (YAML), or the name of a bundled machine.",
         show_default=False,
     ),
 ]
@@ -29,7 +29,7 @@ Off = Annotated[
     typer.Option(
         "--off",
         metavar="PART[=STATE]",
-        help="Take this part off, or only bring it to a state: loose, aside. May be given several times.",
+        help="Take this part off, or only get it loose or aside. Repeat for more parts.",
         show_default=False,
     ),
 ]
@@ -38,16 +38,14 @@ Reach = Annotated[
     typer.Option(
         "--reach",
         metavar="PART",
-        help="Only clear the way to this part. May be given several times.",
+        help="Only clear the way to this part. Repeat for more parts.",
         show_default=False,
     ),
 ]
 PreferWord = Literal["time", "tool-changes", "reach-arounds"]
 """The words of ``plan.prefer.Prefer``, spelt out here so that help comes without loading what plans."""
 
-PreferOption = Annotated[
-    PreferWord, typer.Option("--prefer", help="What to have least of; time comes second.")
-]
+PreferOption = Annotated[PreferWord, typer.Option("--prefer", help="What to keep lowest; time comes second.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 TimeLimit = Annotated[
     float | None,
@@ -55,7 +53,7 @@ TimeLimit = Annotated[
         "--time-limit",
         metavar="SECONDS",
         min=0.0,
-        help="Stop looking after so many seconds, and say how good the answer is. Answers may then vary.",
+        help="Stop searching after this many seconds. Plans may then vary from run to run.",
         show_default=False,
     ),
 ]
@@ -66,7 +64,7 @@ GapLimit = Annotated[
         metavar="SHARE",
         min=0.0,
         max=1.0,
-        help="Stop once at most this share of the time could still be saved; 0 asks for the proof.",
+        help="Stop when at most this share of the time could still be saved; 0: prove it.",
     ),
 ]
 

@@ -18,7 +18,7 @@ PaceFile = Annotated[
         "--pace",
         metavar="FILE",
         envvar="SEQUENCER_PACE",
-        help="Your pace file, as learn writes it: the times are then yours.",
+        help="Your pace file, written by learn: plan with your own times.",
         show_default=False,
         show_envvar=False,
     ),

@@ -34,7 +34,7 @@ def plan(
     looked: Looked = [],  # noqa: B006
     as_json: AsJson = False,
 ) -> None:
-    """Plan how to take a part off, in the quickest order.
+    """Plan the quickest way to take a part off.
 
     Example: sequencer plan models/delivery-van.yaml --off head
     """

@@ -14,7 +14,9 @@ def record(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Print the torque record: each joint, every reading with who, when, wrench; what is open on top.
+    """Print the torque record, joints still open on top.
+
+    Each joint with every reading: who, when, on which wrench.
 
     Example: sequencer record --csv
     """

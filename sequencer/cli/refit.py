@@ -28,7 +28,7 @@ TorqueUnit = Annotated[
     typer.Option(
         "--torque-unit",
         metavar="UNIT",
-        help="Show torques in this unit too: N.m, lbf.ft, lbf.in, kgf.m, kgf.cm.",
+        help="Also show torques in this unit: N.m, lbf.ft, lbf.in, kgf.m, kgf.cm.",
         show_default=False,
     ),
 ]
@@ -36,7 +36,7 @@ TorqueUnit = Annotated[
 Gates = Annotated[
     bool,
     typer.Option(
-        "--gates", help="Only the torque gates, in closing order, with the price of forgetting each."
+        "--gates", help="Only the torque gates in closing order, and what forgetting each would cost."
     ),
 ]
 
@@ -54,7 +54,7 @@ def refit(
     gap: GapLimit = 0.0,
     as_json: AsJson = False,
 ) -> None:
-    """Plan how to put it all back, each torque in time.
+    """Plan the way back, each torque before it is closed off.
 
     Example: sequencer refit models/delivery-van.yaml --off head --torque-unit lbf.ft
     """

@@ -6,7 +6,9 @@ from sequencer.cli.job_options import JobJson, JobOption, desk
 
 
 def restore(job: JobOption = None, as_json: JobJson = False) -> None:
-    """Put the journal's copy of this job's machine file back; what stands there now is kept beside it.
+    """Put back the journal's copy of the job's machine file.
+
+    The file that is there now is kept beside it.
 
     Example: sequencer restore
     """

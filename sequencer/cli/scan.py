@@ -40,9 +40,9 @@ def scan(
     tolerance: Tolerance = 5.0,
     as_json: AsJson = False,
 ) -> None:
-    """See from the boxes in a file what is in the way of what, and hold it against what the file says.
+    """Compare what is in the way by the boxes with what the file says.
 
-    With --off only what a job for these parts may touch. Findings are no fault: the exit code stays 0.
+    With --off, only what a job for these parts may touch. Findings are no fault: the exit code stays 0.
 
     Example: sequencer scan models/delivery-van.yaml
     """

@@ -7,16 +7,8 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.jobs import (
-    MachineOrJob,
-    NoRefit,
-    Paper,
-    SessionLength,
-    Sessions,
-    Wish,
-    job_of,
-)
-from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+from sequencer.cli.grouped import grouped
+from sequencer.cli.jobs import Cut, NoRefit, Paper, Wish, job_of
 from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.toolbox import ToolboxFile
 
@@ -25,22 +17,17 @@ SheetFile = Annotated[
 ]
 
 
+@grouped
 def sheet(
     output: SheetFile,
-    machine: MachineOrJob = None,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
-    prefer: PreferOption = "time",
+    wish: Wish,
+    cut: Cut,
     paper: Paper = "a4",
     toolbox: ToolboxFile = None,
     torque_unit: TorqueUnit = None,
-    sessions: Sessions = None,
-    session_length: SessionLength = None,
     no_refit: NoRefit = False,
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
 ) -> None:
-    """Print the job as a sheet: what to lay out, the stations with tick boxes, the gates, a picture.
+    """Print a job sheet: tools, steps to tick off, gates, diagram.
 
     Example: sequencer sheet models/delivery-van.yaml --off head -o job.pdf
     """
@@ -49,8 +36,7 @@ def sheet(
     from sequencer.render.sheet.sheet import sheet_pdf
 
     kind_of(output, ("pdf",), bare="pdf")
-    cuts = (sessions, session_length)
-    job = job_of(Wish(machine, off, reach, prefer, toolbox, torque_unit, *cuts, no_refit, time_limit, gap))
+    job = job_of(wish, cut, toolbox=toolbox, unit=torque_unit, no_refit=no_refit)
     drawn = for_sheet(job.into, job.sittings_in, paper) if job.into.steps else ()
     worth = [
         f"{word}: {job.worth(plan)}" for word, plan in zip(("way in", "way back"), job.ways, strict=False)

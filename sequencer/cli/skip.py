@@ -17,7 +17,7 @@ def skip(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Leave steps out that the machine, as it stands, has no need of. The reason stays in sight.
+    """Skip steps that this machine does not need. The reason stays in sight.
 
     Example: sequencer skip 4 'was dry already'
     """

@@ -6,7 +6,9 @@ from sequencer.cli.job_options import JobJson, JobOption, Person, desk
 
 
 def status(job: JobOption = None, person: Person = None, as_json: JobJson = False) -> None:
-    """Say how far the job is, how long still at your pace, what is off, drained, open, and safe to leave.
+    """Show progress, time left, and what is off, drained and open.
+
+    The time left is at your pace. Says too whether the machine is safe to leave.
 
     Example: sequencer status
     """

@@ -42,7 +42,7 @@ def survey(
         typer.Option("--off", metavar="PART", help="What you want off, in your words.", show_default=False),
     ] = None,
 ) -> None:
-    """Describe a machine by answering questions, and write its machine file.
+    """Write a machine file by answering questions.
 
     Example: sequencer survey pump.yaml --off "water pump"
     """

@@ -7,8 +7,8 @@ from typing import Annotated, Literal
 
 import typer
 
-from sequencer.cli.jobs import MachineOrJob, Wish, job_of
-from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+from sequencer.cli.grouped import grouped
+from sequencer.cli.jobs import Wish, job_of
 from sequencer.render.tags.stock import DEFAULT
 
 TagsFile = Annotated[
@@ -37,19 +37,15 @@ BaseUrl = Annotated[
 ]
 
 
+@grouped
 def tags(
     output: TagsFile,
-    machine: MachineOrJob = None,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wish: Wish,
     stock: StockName = DEFAULT,
     kind: Kind = "all",
     base_url: BaseUrl = None,
-    prefer: PreferOption = "time",
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
 ) -> None:
-    """Print a tag for each bag of fasteners, and pairs of labels for hoses and plugs.
+    """Print bag tags, and pairs of labels for hoses and plugs.
 
     Example: sequencer tags models/delivery-van.yaml --off head -o tags.pdf
     """
@@ -61,8 +57,7 @@ def tags(
 
     kind_of(output, ("pdf",), bare="pdf")
     sheet = stock_named(stock)
-    wish = Wish(machine, off, reach, prefer, no_refit=True, time_limit=time_limit, gap=gap)
-    job = job_of(wish)
+    job = job_of(wish, no_refit=True)
     bags = bag_tags(job, base_url) if kind != "pairs" else []
     pairs = pair_labels(job, base_url) if kind != "bags" else []
     if not bags and not pairs:

@@ -20,7 +20,7 @@ ToolboxFile = Annotated[
     typer.Option(
         "--toolbox",
         metavar="FILE",
-        help="Your toolbox file (YAML): says what is missing, and which torque wrench serves, set to what.",
+        help="Your toolbox file (YAML): shows what is missing, and which torque wrench to set to what.",
         show_default=False,
     ),
 ]

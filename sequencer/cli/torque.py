@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 Amount = Annotated[
     str | None,
-    typer.Argument(metavar="[TORQUE]", help="A torque with its unit: 89in-lb, '25 N.m'.", show_default=False),
+    typer.Argument(
+        metavar="[TORQUE]", help="A torque with its unit: 106in-lb, '25 N.m'.", show_default=False
+    ),
 ]
 AmountOption = Annotated[
     str | None,
@@ -126,11 +128,12 @@ def torque_command(
     loosening: Loosening = False,
     as_json: AsJson = False,
 ) -> None:
-    """Convert or judge a torque, work out a wrench setting, or look at one joint of a machine file.
+    """Convert or check a torque, or work out a wrench setting.
 
-    Ends with exit code 2 where the torque is beyond the bolt's proof load whatever its friction.
+    With --joint, look at one joint of a machine file. Exit code 2 if the torque is beyond the bolt's proof
+    load at any friction.
 
-    Example: sequencer torque 89in-lb --to N.m
+    Example: sequencer torque 106in-lb --to N.m
 
     Example: sequencer torque --thread M8 --class 8.8 --torque 25N.m
     """

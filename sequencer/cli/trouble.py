@@ -42,7 +42,9 @@ def trouble(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Put the next usual way out of a seized, rounded or broken fastener into the plan, with its caution.
+    """Plan a way out of a seized, rounded or broken fastener.
+
+    The next usual way goes into the plan, with its caution.
 
     Example: sequencer trouble alternator/lower seized
     """

@@ -19,7 +19,7 @@ def turn(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Begin the reassembly, planned from what was really taken apart and how it really stands.
+    """Start the reassembly, planned from what really came apart.
 
     Example: sequencer turn
     """

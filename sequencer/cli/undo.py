@@ -23,7 +23,7 @@ def undo(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Take back the last thing that was said here, a step's tick, or any event by its id.
+    """Undo this device's last entry, a step's tick, or any by its id.
 
     Example: sequencer undo
     """

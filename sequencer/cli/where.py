@@ -17,7 +17,7 @@ def where(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Say where something is: its bag, the step at which it came off, its labels, its photos.
+    """Find something: its bag, step, labels and photos.
 
     Example: sequencer where "lower bolts"
     """

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sequencer.document.plan import aims_of, worth
 from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.sessions import Sitting
@@ -78,6 +79,15 @@ class Job:
     def ways(self) -> tuple[Plan, ...]:
         """The way in, and the way back if there is one."""
         return (self.into, self.back) if self.back is not None else (self.into,)
+
+
+def bag_words(into: Teardown, known: Mapping[str, Bag]) -> dict[str, str]:
+    """The mark of each bag, by the operations that fill and empty it; ``known`` are numbered already."""
+    numbers = {path: bag.number for path, bag in known.items()}
+    found = {}
+    for path, bag in numbered(into.machine, (op.name for op in into.operations), numbers).items():
+        found[f"undo {path}"] = found[f"fasten {path}"] = f"Bag {bag.number}"
+    return found
 
 
 def at_step(job: Job, plan: Plan, step: int) -> str:

@@ -135,7 +135,7 @@ def bench(
     if read is None and not (thread and (property_class or use.seals)):
         raise FastenerError(
             "there is nothing to work out",
-            "give a torque, as in 89in-lb --to N.m, or --thread M8 --class 8.8",
+            "give a torque, as in 106in-lb --to N.m, or --thread M8 --class 8.8",
         )
     judgement = None
     words = (thread, property_class, friction, engaged_in, engagement)

@@ -1,0 +1,113 @@
+"""Both ways of a job under way: as it was begun, as it stands, or as it was turned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from sequencer.engine.problem import Limits
+from sequencer.graph import derive
+from sequencer.job.moment import Moment
+from sequencer.machine.model import HAND
+from sequencer.plan.answer import Watch
+from sequencer.plan.plan import Refit, Teardown, Totals
+from sequencer.plan.prefer import Prefer
+from sequencer.plan.refit import plan_refit
+from sequencer.plan.replay import opened_by, replay
+from sequencer.plan.setups import Changes
+from sequencer.plan.teardown import plan_teardown
+from sequencer.plan.turned import as_planned, plan_back, renumbered
+
+Order = tuple[tuple[int, str], ...]
+"""Steps by number and operation."""
+
+
+@dataclass(frozen=True)
+class Ways:
+    """The way in under the numbers that the job goes by, and the way back; None where it is left out."""
+
+    into: Teardown
+    back: Refit | None
+
+
+def both_ways(moment: Moment, into: Limits, back: Limits | None, watch: Watch | None = None) -> Ways:
+    """The way in and the way back of a job.
+
+    A job that has turned goes by what was really taken apart. Another goes by its own order, held to a fresh
+    plan's bound, and its way back is the reverse of that; or, where something was done that the file does not
+    allow, a way back from where the job will stand.
+
+    Args:
+        moment: The job.
+        into: When to stop looking for a shorter way in.
+        back: The same for the way back; None leaves it out.
+        watch: Told how the search gets on.
+
+    Raises:
+        UnreachableError: The machine file no longer lets the targets be reached.
+    """
+    if moment.state.turned:
+        turned = _as_turned(moment)
+        return turned if back is not None else replace(turned, back=None)
+    prefer, order = Prefer(moment.card.prefer), order_of(moment)
+    fresh = plan_teardown(moment.machine, moment.targets, prefer, into, watch)
+    begun = _as_begun(fresh, order)
+    if back is None:
+        return Ways(begun, None)
+    if any(tick.anyway for tick in moment.state.ticks.values()):
+        return Ways(begun, _as_it_stands(moment, order, prefer, back))
+    return Ways(begun, plan_refit(begun, prefer, back, watch))
+
+
+def order_of(moment: Moment) -> Order:
+    """The steps of the way in under their numbers: those behind the present plan, then the plan's own.
+
+    A plan that was made in the middle of a job begins there; what was done before it stands in front.
+    """
+    state, whole = moment.state, moment.whole.operations
+    planned = {op for _, op in state.steps}
+    ticks = [tick for tick in (*state.ticks.values(), *state.skipped.values()) if not tick.back]
+    behind = sorted((tick for tick in ticks if tick.op not in planned), key=lambda tick: tick.time)
+    free = max((number for number, _ in state.steps), default=0) + 1
+    order = [(free + n if tick.number is None else tick.number, tick.op) for n, tick in enumerate(behind)]
+    return tuple((number, op) for number, op in (*order, *state.steps) if op in whole)
+
+
+def ticked(moment: Moment) -> dict[str, str]:
+    """What is ``done`` of a job and what was ``skipped``, by operation."""
+    state = moment.state
+    return {**dict.fromkeys(state.ticks, "done"), **dict.fromkeys(state.skipped, "skipped")}
+
+
+def _as_begun(fresh: Teardown, order: Order) -> Teardown:
+    """The plan in the order and with the numbers that a job goes by, held to the bound of a fresh one."""
+    names = [op for _, op in order]
+    if not names or names == [op.name for op in fresh.operations]:
+        return fresh
+    graph = derive(fresh.machine).restricted(names)
+    steps = replay(graph, names, Changes.of(fresh.machine), opened_by(graph, names))
+    steps = tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
+    totals = Totals.of(steps)
+    bound = min(fresh.bound_seconds, totals.seconds)
+    proven = fresh.proven and totals == fresh.totals
+    return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=proven)
+
+
+def _as_it_stands(moment: Moment, order: Order, prefer: Prefer, limits: Limits) -> Refit:
+    """The way back from where a job will stand when all of its way in is done."""
+    done = tuple(op for _, op in order if op not in moment.state.skipped)
+    there = replace(moment.present, done=done, back=(), tool=HAND, position=None)
+    return plan_back(moment.machine, moment.targets, there, prefer, limits).refit
+
+
+def _as_turned(moment: Moment) -> Ways:
+    """What was really taken apart, and the way back that the job goes by, what is done of it included."""
+    start = replace(moment.present, back=(), tool=HAND, position=None)
+    order = [op for _, op in moment.state.steps]
+    back = as_planned(moment.machine, moment.targets, start, order).refit
+    back = renumbered(back, {op: number for number, op in moment.state.steps})
+    known = {op: tick.number for op, tick in moment.state.ticks.items()}
+    steps = back.teardown.steps
+    numbers = [known.get(step.operation.name) for step in steps]
+    if None not in numbers and len(set(numbers)) == len(numbers):
+        steps = tuple(replace(step, number=n or 0) for step, n in zip(steps, numbers, strict=True))
+    return Ways(replace(back.teardown, steps=steps), back)
