@@ -8,7 +8,7 @@ from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, 
 def resume(
     job: JobOption = None, person: Person = None, device: Device = None, as_json: JobJson = False
 ) -> None:
-    """Start the clock, at the beginning or after a stop, and show what comes next.
+    """Start the clock, and show what comes next.
 
     Example: sequencer resume
     """

@@ -18,7 +18,7 @@ def stop(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Stop the clock for a break or for the night, and hear whether the machine may be left as it is.
+    """Stop the clock, and check whether the machine may be left.
 
     Example: sequencer stop 'waiting for the seal'
     """
