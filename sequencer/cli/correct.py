@@ -28,7 +28,7 @@ def correct(
     device: Device = None,
     as_json: JobJson = False,
 ) -> None:
-    """Put right what this job's machine file says of a part or joint, and plan the rest anew.
+    """Correct the job's machine file, and replan.
 
     Example: sequencer correct motor/feet head=E12
     """

@@ -306,7 +306,7 @@ def test_what_was_done_against_the_file_leaves_a_way_back_on_the_sheet(sequencer
     monkeypatch.chdir(job_folder)
     for act in (
         ("done", "20", "--anyway", "It fell off."),
-        ("skip", "13", "The belt is off."),
+        ("skip", "crack pulley/bolts", "The belt is off."),
         ("also", "--off", "motor"),
         ("sheet", "-o", "job.pdf"),
     ):
