@@ -43,7 +43,7 @@ def add_new_plan(
         go_on: Plan what can still be done, and say what can't, rather than raise.
 
     Raises:
-        SequencerError: A target can't be reached with what is known now; it says why.
+        SequencerError: A target can't be reached any more by what is new; it says why.
     """
     sight = sight or moment.sight
     if moment.present.direction is Direction.TOGETHER:
@@ -57,10 +57,13 @@ def add_new_plan(
             former,
             reshuffle,
             Prefer(moment.card.prefer),
-            go_on=go_on,
+            go_on=go_on or bool(moment.stuck),
         )
         order = tuple(op.name for op in found.plan.operations)
-        draft.words += [f"{target} can't be reached any more: {fault}" for target, fault in found.stuck]
+        fresh = [(target, fault) for target, fault in found.stuck if str(target) not in moment.stuck]
+        if fresh and not go_on:
+            raise fresh[0][1]
+        draft.words += [f"{target} can't be reached any more: {fault}" for target, fault in fresh]
         difference = found.difference
     if soak is not None and soak.task in order:
         order = _with_soak(draft, replace(moment, sight=sight), order, soak)
@@ -98,10 +101,11 @@ def _way_back(
     """The rest of the reassembly anew; what is new in it and what is not needed any more."""
     former = [op for _, op in moment.state.left]
     home = plan_back(sight.machine, moment.targets, moment.present, former=former)
-    if go_on:
-        draft.words += [f"left out, and still open: {_stranded(home)}"] if home.stranded else []
-    else:
-        refuse_stranded(home)
+    fresh = replace(home, stranded=tuple(s for s in home.stranded if s.operation not in moment.left_out))
+    if not go_on:
+        refuse_stranded(fresh)
+    elif fresh.stranded:
+        draft.words.append(f"left out, and still open: {_stranded(fresh)}")
     order = tuple(op.name for op in home.refit.operations)
     before = moment.plan.totals.seconds
     return (

@@ -209,3 +209,25 @@ def test_a_target_that_was_put_out_of_reach_is_said_and_comes_back(to_seal):
     while to_seal.station() is not None:
         to_seal.done()
     assert "remove seal" in to_seal.state().done
+
+
+def test_what_is_out_of_reach_already_stops_no_other_act(to_seal, tmp_path):
+    to_seal.done("1-3")
+    to_seal.also(["inlet-hose"])
+    to_seal.done("18", anyway="it hung in shreds")
+    to_seal.skip([left(to_seal)[0]], "was dry already")
+    to_seal.found(Find("clip", blocks=("inlet-hose",), held=("clip",)), DAY)
+    assert to_seal.moment().stuck == ("seal off",)
+    with pytest.raises(SequencerError, match="too late"):
+        to_seal.also(["pulley"])
+    while to_seal.station() is not None:
+        to_seal.done()
+    assert "remove inlet-hose" in to_seal.state().done
+
+
+def test_a_gate_that_was_left_out_stops_no_find(back):
+    for number in (22, 21, 20):
+        back.undo(number)
+    back.done("21-22", anyway="in a hurry")
+    back.found(Find("rear stay", blocks=("guard",), held=("bolt 10",)), DAY)
+    assert back.moment().left_out == ("torque impeller/nut",)
