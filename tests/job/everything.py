@@ -146,8 +146,10 @@ def check_views(job, moment):
     check_moment(moment)
     out = Console(file=io.StringIO(), width=80)
     print_record(moment, torque_record(moment), out)
-    for one in job.desk.log()[-3:]:
-        event_text(moment, one.event)
+    log = job.desk.log()
+    known = {one.event.id: one.event for one in log}
+    for one in log[-3:]:
+        event_text(moment, one.event, known)
 
 
 def check_moment(moment):
