@@ -24,8 +24,9 @@ def show_joint(
     from sequencer.cli.options import load_machine
     from sequencer.cli.output import console, print_json
     from sequencer.cli.toolbox import today
-    from sequencer.document.joint import joint_json, joint_lines
+    from sequencer.document.joint import joint_lines
     from sequencer.plan.toolbox import wrenches_for
+    from sequencer.render.data.torque import joint_json
     from sequencer.render.lines import hanging
     from sequencer.torque.calculator import canonical_unit
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
-from sequencer.document.toolbox import wrench_json, wrench_words
-from sequencer.document.torques import stages_words, torque_json, torque_words
+from sequencer.document.toolbox import wrench_words
+from sequencer.document.torques import torque_words
 from sequencer.document.words import fastening, joint_words
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.toolbox import GateWrenches
-from sequencer.torque.report import judgement_as_dict, judgement_lines
+from sequencer.torque.report import judgement_lines
 
 
 def joint_lines(
@@ -23,17 +22,3 @@ def joint_lines(
     if wrenches is not None and (words := wrench_words(wrenches, machine)):
         yield words
     yield from judgement_lines(joint.judgement)
-
-
-def joint_json(joint: Joint, unit: str | None = None, wrenches: GateWrenches | None = None) -> dict[str, Any]:
-    """The joint as plain data: every torque with its unit."""
-    return {
-        "joint": joint.path,
-        "count": joint.count,
-        "thread": joint.thread,
-        "class": joint.property_class,
-        **torque_json(joint),
-        "shown": stages_words(joint, unit),
-        "judgement": judgement_as_dict(joint.judgement),
-        **({"wrench": wrench_json(wrenches)} if wrenches else {}),
-    }

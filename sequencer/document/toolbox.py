@@ -1,9 +1,8 @@
-"""A job held against a toolbox, in words and as plain data: what is missing, and which wrench serves what."""
+"""A job held against a toolbox, in words: what is missing, and which wrench serves what."""
 
 from __future__ import annotations
 
 from itertools import groupby
-from typing import Any
 
 from sequencer.document.torques import override_words
 from sequencer.document.words import joint_words, listing, tool_words
@@ -59,38 +58,3 @@ def _set_to(stages: list[StageWrench]) -> str:
     marks = ", then ".join(setting.scale_text for setting in settings)
     due = f" ({OVERDUE})" if any(stage.overdue for stage in stages) else ""
     return f"wrench: {settings[0].wrench.name}{due}, set to {marks}"
-
-
-def toolbox_json(plan: Plan, kit: Equipment) -> dict[str, Any]:
-    """What a plan lacks and which wrenches serve it, as plain data."""
-    return {
-        "missing": [{"tool": tool, "label": tool_words(plan.machine, tool)} for tool in kit.missing],
-        "wrenches": [{"joint": path, **wrench_json(gate)} for path, gate in kit.wrenches.items()],
-        "cautions": list(kit.cautions),
-    }
-
-
-def wrench_json(gate: GateWrenches) -> dict[str, Any]:
-    """The wrenches for one joint as plain data: each setting with its unit."""
-    return {
-        "served": gate.served,
-        "settings": [_stage_json(stage) for stage in gate.stages],
-        "socket_drives": list(gate.drives),
-        "override": gate.override,
-    }
-
-
-def _stage_json(stage: StageWrench) -> dict[str, Any]:
-    data: dict[str, Any] = {"torque": stage.stage, "says": stage.message}
-    setting = stage.setting
-    if setting is None:
-        return data | {"wrench": None}
-    return data | {
-        "wrench": setting.wrench.name,
-        "set_to": setting.scale_text,
-        "drive": setting.wrench.drive or None,
-        "newton_metres": float(setting.torque_nm),
-        "error_share": float(setting.error + setting.off_by),
-        "overdue": stage.overdue,
-        "cautions": list(setting.cautions),
-    }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
-from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Machine, Torque
@@ -148,41 +147,6 @@ def computed_words(joint: Joint, suggested: SuggestedRange | None, unit: str | N
         return TAKE_THE_MAKERS
     bolt = f"{joint.thread} {joint.property_class}"
     return f"no torque in the file; {suggestion_words(suggested, unit or 'N.m')} for {bolt}"
-
-
-def torque_json(joint: Joint) -> dict[str, Any]:
-    """A joint's torque as plain data: stages as written, each with its unit; nothing without a torque."""
-    torque = joint.torque
-    if torque is None:
-        return {}
-    judgement, order = joint.judgement, order_of(joint)
-    return {
-        "stages": [stage.text for stage in torque.stages],
-        "order": list(torque.order),
-        "pattern": torque.pattern,
-        "source": torque.source,
-        "override": torque.override,
-        "verdict": judgement.verdict.value,
-        "single_use": judgement.single_use,
-        "tightening": None if order is None else order_json(order),
-        "passes": [
-            {
-                "name": one.name,
-                "setting": one.setting,
-                "order": list(one.order),
-                "generated": one.generated,
-            }
-            for one in passes_of(joint)
-        ],
-    }
-
-
-def order_json(order: BoltOrder, *, loosening: bool = False) -> dict[str, Any]:
-    """An order of fasteners as plain data: whose it is goes with it. The loosening is always generated."""
-    row = order.loosen if loosening else order.tighten
-    generated = order.generated or loosening
-    mark = order.loosening_mark if loosening else order.mark
-    return {"order": list(row), "generated": generated, "pattern": order.pattern, "mark": mark}
 
 
 _COUNTED = {

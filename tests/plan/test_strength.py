@@ -12,7 +12,7 @@ from ruamel.yaml import YAML
 
 from sequencer.cli.output import WIDEST
 from sequencer.document.gates import gates_document
-from sequencer.document.joint import joint_json, joint_lines
+from sequencer.document.joint import joint_lines
 from sequencer.document.plan import refit_document, teardown_document
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
@@ -23,6 +23,7 @@ from sequencer.plan.toolbox import equipment
 from sequencer.quantities import TORQUE_UNITS
 from sequencer.render.data.gates import gates_json
 from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.torque import joint_json
 from sequencer.render.terminal import show as render
 from sequencer.torque.toolbox_file import read_toolbox
 from tests.plan.jobs import own_targets

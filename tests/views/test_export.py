@@ -5,7 +5,6 @@ import io
 import json
 import re
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import jsonschema
 import pytest
@@ -56,7 +55,7 @@ def test_the_schema_knows_every_key_that_is_written():
                 close(value)
 
     close(strict)
-    for name in ("van in sittings", "pump"):
+    for name in ("van in sittings", "pump", "pump and toolbox"):
         jsonschema.Draft202012Validator(strict).validate(json.loads(json.dumps(job_json(JOBS[name]()))))
 
 
@@ -166,10 +165,15 @@ def test_a_calendar_without_a_start_and_a_start_that_is_none_are_refused():
         starts_from(["tomorrow"])
 
 
-def test_the_schema_is_shipped_beside_the_code():
-    import sequencer.render.export as room
-
-    assert (Path(room.__file__).parent / "job.schema.json").is_file()
+def test_the_schema_says_what_must_be_there_and_explains_it():
+    schema = job_schema()
+    step, way_in = schema["$defs"]["WayInStepData"], schema["$defs"]["TeardownData"]
+    assert {"number", "op", "position", "tool", "seconds", "change_seconds", "opens"} <= {*step["required"]}
+    assert {"steps", "totals", "bound_seconds", "proven"} <= {*way_in["required"]}
+    assert not {"fastener", "torque", "loosening"} & {*step["required"]}
+    assert "`undo pulley/bolts`" in step["properties"]["op"]["description"]
+    assert schema["properties"]["supplies"]["items"] == {"$ref": "#/$defs/SupplyData"}
+    assert schema["$defs"]["SupplyData"]["properties"]["for"]["type"] == "array"
 
 
 def test_tools_in_the_json_are_those_of_the_list():

@@ -2,193 +2,317 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any, Literal
 
 from sequencer import __version__
 from sequencer.document.notes import notes, seconds_from
-from sequencer.document.toolbox import toolbox_json, wrench_json
-from sequencer.document.torques import order_json, stages_words, torque_json
+from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Joint, Machine
+from sequencer.machine.model import Machine
+from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
-from sequencer.plan.plan import Plan, Refit, Step, Teardown, Totals
+from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
-from sequencer.plan.tightening import computed_ranges, loosening
 from sequencer.plan.toolbox import Equipment
+from sequencer.render.data.gates import ShownGateData, gate_data, joint_of
+from sequencer.render.data.plain import FLAT, Record
+from sequencer.render.data.torque import (
+    OrderData,
+    ToolboxData,
+    TorqueData,
+    loosening,
+    toolbox_data,
+    torque_data,
+)
 from sequencer.torque.preload import SuggestedRange
 from sequencer.torque.show import show_torque
 
-VERSION = 1
+VERSION: Literal[1] = 1
 """Raised when the meaning of a key changes."""
+
+
+class PlaceData(Record):
+    """A place in the machine file."""
+
+    file: str
+    line: int
+
+
+class CautionData(Record):
+    """A caution at a step."""
+
+    text: str
+    source: Annotated[str, "`file`, or `common practice`."]
+
+
+class FastenerData(Record):
+    """The fasteners of a step's joint."""
+
+    fastener: str
+    count: int
+    head: str | None
+    thread: str | None
+    torque: TorqueData | None = None
+
+
+class ComputedData(Record):
+    """A torque range for a joint of which the file gives no torque; never shown without its mark."""
+
+    low: str
+    high: str
+    mark: str
+
+
+class StepData(Record):
+    """One operation in its place in a plan."""
+
+    number: Annotated[int, "Counts from 1 through the whole plan."]
+    op: Annotated[str, "The operation, as `undo pulley/bolts`."]
+    position: str
+    tool: str
+    seconds: Annotated[Fraction, "The operation's own time here."]
+    seconds_from: Annotated[Literal["file", "default"], "`default`: a usual time of the trade."]
+    change_seconds: Annotated[Fraction, "The tool change and reach-around before it."]
+    says: Annotated[str, "The operation in words."]
+    kind: Kind
+    part: str | None
+    joint: Annotated[str | None, "The name within that part."]
+    fasteners: Annotated[FastenerData | None, FLAT] = None
+    cautions: Sequence[CautionData]
+    notes: Annotated[Sequence[str], "The author's notes, each at the first step that it is about."]
+    place: PlaceData
+
+
+class WayInStepData(Record):
+    """A step of the way in."""
+
+    step: Annotated[StepData, FLAT]
+    opens: Annotated[Sequence[str], "Later operations that can be done from here on and could not before."]
+    loosening: Annotated[OrderData | None, "Where the order of undoing matters."] = None
+
+
+class WayBackStepData(Record):
+    """A step of the way back."""
+
+    step: Annotated[StepData, FLAT]
+    closes_off: Annotated[Sequence[str], "Gates that can't be reached any more after it."]
+    computed_range: ComputedData | None = None
+
+
+class StationData(Record):
+    """A run of steps at one position with one tool."""
+
+    number: int
+    position: str
+    tool: str
+    steps: Annotated[Sequence[int], "Their numbers."]
+    seconds: Annotated[Fraction, "Getting there and all that is done there."]
+
+
+class TotalsData(Record):
+    """What a sequence costs."""
+
+    seconds: Fraction
+    tool_changes: int
+    reach_arounds: int
+
+
+class FluidData(Record):
+    """A fluid that is drained or filled."""
+
+    label: str
+    volume: Annotated[str | None, "As the file has it."]
+
+
+class RenewData(Record):
+    """Something that is not used twice."""
+
+    part: str
+    item: str
+    count: int
+    price: Annotated[Fraction | None, "Of one, in whatever money the author thinks in."]
+
+
+class HoldData(Record):
+    """A wait for a sealant."""
+
+    sealed: Annotated[str, "What was sealed: a part or `part/joint`."]
+    label: Annotated[str, "The sealant, in words."]
+    after_step: Annotated[int, "The sealant cures from there; 0: it is on already."]
+    before_step: Annotated[int | None, "The filling that has to wait; null: the machine must not run before."]
+    seconds: Fraction
+    seconds_from: str
+
+
+class ShutFillData(Record):
+    """A fluid that can't be filled at the end, and why."""
+
+    fluid: str
+    reason: str
+
+
+class HeadData(Record):
+    """Whose plan this is."""
+
+    version: Literal[1]
+    made_by: str
+    kind: Literal["teardown", "refit"]
+    machine: str
+    file: str
+    targets: Sequence[str]
+    prefer: Prefer
+    notice: Annotated[str, "To be shown at the head of every plan."]
+
+
+class BodyData(Record):
+    """What a plan comes to, and its words."""
+
+    stations: Sequence[StationData]
+    totals: TotalsData
+    bound_seconds: Annotated[Fraction, "Proven: no order that honours `prefer` takes less."]
+    bound_count: Annotated[int | None, "Proven: no order needs fewer of what `prefer` puts first."]
+    proven: Annotated[bool, "The order is the best there is."]
+    positions: Annotated[Mapping[str, str], "Their names in words."]
+    tools: Annotated[Mapping[str, str], "Those that are used, in words."]
+    fluids: Mapping[str, FluidData]
+    renew: Sequence[RenewData]
+    toolbox: Annotated[ToolboxData | None, "Where one is named."] = None
+
+
+class TeardownData(Record):
+    """The way in."""
+
+    head: Annotated[HeadData, FLAT]
+    steps: Sequence[WayInStepData]
+    body: Annotated[BodyData, FLAT]
+    top_to_bottom: Annotated[TotalsData, "What the file's own order would cost."]
+
+
+class RefitData(Record):
+    """The way back."""
+
+    head: Annotated[HeadData, FLAT]
+    steps: Sequence[WayBackStepData]
+    body: Annotated[BodyData, FLAT]
+    gates: Sequence[ShownGateData]
+    holds: Sequence[HoldData]
+    unreachable_fills: Sequence[ShutFillData]
 
 
 def teardown_json(plan: Teardown, kit: Equipment | None = None) -> dict[str, Any]:
     """A teardown as plain data; with ``kit`` also what the toolbox lacks."""
-    ordered = loosening(plan)
-    steps = []
-    for step, data in _steps(plan):
-        steps.append({**data, "opens": list(step.opens)})
-        if step.number in ordered:
-            order = ordered[step.number]
-            steps[-1]["loosening"] = order_json(order, loosening=True)
-    return {
-        **_head(plan, "teardown", steps, kit),
-        "top_to_bottom": _totals(plan.top_to_bottom),
-    }
+    return teardown_data(plan, kit).plain()
 
 
 def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> dict[str, Any]:
     """A reassembly as plain data; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
-    computed = computed_ranges(plan)
-    steps = []
-    for step, data in _steps(plan):
-        steps.append({**data, "closes_off": [gate.joint for gate in plan.closing_off(step.number)]})
-        if (suggested := computed.get(step.number)) is not None:
-            steps[-1]["computed_range"] = _computed(suggested)
-    gates = []
-    for gate in plan.gates:
-        part, _, name = gate.joint.partition("/")
-        joint = plan.machine.joint(part, name)
-        gates.append(
-            {
-                "step": gate.step,
-                "joint": gate.joint,
-                "first_step": gate.first_step,
-                "last_step": gate.last_step,
-                "waits_for": list(gate.waits_for),
-                **torque_json(joint),
-                "remark": gate.remark,
-                "shown": stages_words(joint, unit),
-                **({"wrench": wrench_json(kit.wrenches[joint.path])} if kit else {}),
-            }
-        )
-    holds = [
-        {
-            "sealed": hold.sealed,
-            "label": hold.label,
-            "after_step": hold.after_step,
-            "before_step": hold.before_step,
-            "seconds": _number(hold.seconds),
-            "seconds_from": hold.source,
-        }
-        for hold in plan.holds
+    return refit_data(plan, unit, kit).plain()
+
+
+def teardown_data(plan: Teardown, kit: Equipment | None = None) -> TeardownData:
+    """A teardown; with ``kit`` also what the toolbox lacks."""
+    orders = {number: loosening(order) for number, order in tightening.loosening(plan).items()}
+    steps = [
+        WayInStepData(step=data, opens=step.opens, loosening=orders.get(step.number))
+        for step, data in _steps(plan)
     ]
-    shut = [{"fluid": fluid, "reason": str(reason)} for fluid, reason in plan.unreachable_fills]
-    return {
-        **_head(plan, "refit", steps, kit), "gates": gates, "holds": holds, "unreachable_fills": shut,
-    }  # fmt: skip
+    return TeardownData.of(plan, head=_head(plan, "teardown"), steps=steps, body=_body(plan, kit))
 
 
-def _computed(suggested: SuggestedRange) -> dict[str, str]:
-    return {
-        "low": show_torque(suggested.low_nm),
-        "high": show_torque(suggested.high_nm),
-        "mark": suggested.mark,
-    }
+def refit_data(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> RefitData:
+    """A reassembly; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
+    ranges = {number: _computed(found) for number, found in tightening.computed_ranges(plan).items() if found}
+    steps = [
+        WayBackStepData(
+            step=data,
+            closes_off=[gate.joint for gate in plan.closing_off(step.number)],
+            computed_range=ranges.get(step.number),
+        )
+        for step, data in _steps(plan)
+    ]
+    return RefitData(
+        head=_head(plan, "refit"),
+        steps=steps,
+        body=_body(plan, kit),
+        gates=[
+            ShownGateData(gate=gate_data(plan, gate, kit), shown=stages_words(joint_of(plan, gate), unit))
+            for gate in plan.gates
+        ],
+        holds=[HoldData.of(hold, seconds_from=hold.source) for hold in plan.holds],
+        unreachable_fills=[
+            ShutFillData(fluid=fluid, reason=str(reason)) for fluid, reason in plan.unreachable_fills
+        ],
+    )
 
 
-def _head(plan: Plan, kind: str, steps: list[dict[str, Any]], kit: Equipment | None) -> dict[str, Any]:
+def _computed(suggested: SuggestedRange) -> ComputedData:
+    low, high = show_torque(suggested.low_nm), show_torque(suggested.high_nm)
+    return ComputedData(low=low, high=high, mark=suggested.mark)
+
+
+def _head(plan: Plan, kind: Literal["teardown", "refit"]) -> HeadData:
+    return HeadData(
+        version=VERSION,
+        made_by=f"sequencer {__version__}",
+        kind=kind,
+        machine=plan.machine.name,
+        file=plan.machine.file,
+        targets=[str(target) for target in plan.targets],
+        prefer=plan.prefer,
+        notice=notice(),
+    )
+
+
+def _body(plan: Plan, kit: Equipment | None) -> BodyData:
     machine = plan.machine
-    return {
-        "version": VERSION,
-        "made_by": f"sequencer {__version__}",
-        "kind": kind,
-        "machine": machine.name,
-        "file": machine.file,
-        "targets": [str(target) for target in plan.targets],
-        "prefer": plan.prefer.value,
-        "notice": notice(),
-        "steps": steps,
-        "stations": [
-            {
-                "number": station.number,
-                "position": station.position,
-                "tool": station.tool,
-                "steps": [step.number for step in station.steps],
-                "seconds": _number(station.seconds),
-            }
+    return BodyData.of(
+        plan,
+        stations=[
+            StationData.of(station, steps=[step.number for step in station.steps])
             for station in plan.stations
         ],
-        "totals": _totals(plan.totals),
-        "bound_seconds": _number(plan.bound_seconds),
-        "bound_count": plan.bound_count if plan.prefer is not Prefer.TIME else None,
-        "proven": plan.proven,
-        "positions": {p.name: p.label for p in machine.positions.values()},
-        "tools": {
-            tool: tool_words(machine, tool) for tool in dict.fromkeys(op.tool for op in plan.operations)
-        },
-        "fluids": {
-            op.subject: {"label": name_of(op.subject, fluid.label), "volume": fluid.volume_text}
+        bound_count=None if plan.prefer is Prefer.TIME else plan.bound_count,
+        positions={position.name: position.label for position in machine.positions.values()},
+        tools={op.tool: tool_words(machine, op.tool) for op in plan.operations},
+        fluids={
+            op.subject: FluidData(label=name_of(op.subject, fluid.label), volume=fluid.volume_text)
             for op in plan.operations
             if op.kind in (Kind.DRAIN, Kind.FILL) and (fluid := machine.fluids[op.subject])
         },
-        "renew": [
-            {
-                "part": part,
-                "item": renewal.item,
-                "count": renewal.count,
-                "price": None if renewal.price is None else _number(renewal.price),
-            }
-            for part, renewal in renewals(plan)
-        ],
-        **({"toolbox": toolbox_json(plan, kit)} if kit else {}),
-    }
+        renew=[RenewData.of(renewal, part=part) for part, renewal in renewals(plan)],
+        toolbox=toolbox_data(plan, kit),
+    )
 
 
-def _steps(plan: Plan) -> Iterator[tuple[Step, dict[str, Any]]]:
+def _steps(plan: Plan) -> Iterable[tuple[Step, StepData]]:
     at, said = cautions(plan.machine, plan.steps), notes(plan)
     for step in plan.steps:
-        yield step, _step(plan, step, at.get(step.number, ()), said.get(step.number, ()))
+        yield step, _step(plan.machine, step, at.get(step.number, ()), said.get(step.number, ()))
 
 
-def _step(plan: Plan, step: Step, warned: Iterable[Caution], said: Iterable[str]) -> dict[str, Any]:
+def _step(machine: Machine, step: Step, warned: Sequence[Caution], said: Sequence[str]) -> StepData:
     operation = step.operation
-    return {
-        "number": step.number,
-        "op": operation.name,
-        "position": operation.position,
-        "tool": operation.tool,
-        "seconds": _number(step.seconds),
-        "seconds_from": seconds_from(plan.machine, operation),
-        "change_seconds": _number(step.change_seconds),
-        "says": sentence(plan.machine, operation),
-        "kind": operation.kind.value,
-        "part": operation.part,
-        "joint": operation.joint,
-        **_fasteners(plan.machine, operation),
-        "cautions": [{"text": caution.text, "source": caution.source} for caution in warned],
-        "notes": list(said),
-        "place": {"file": operation.place.file, "line": operation.place.line},
-    }
+    return StepData.of(
+        operation,
+        number=step.number,
+        op=operation.name,
+        seconds=step.seconds,
+        seconds_from=seconds_from(machine, operation),
+        change_seconds=step.change_seconds,
+        says=sentence(machine, operation),
+        fasteners=_fasteners(machine, operation),
+        cautions=warned,
+        notes=said,
+    )
 
 
-def _fasteners(machine: Machine, operation: Operation) -> dict[str, Any]:
+def _fasteners(machine: Machine, operation: Operation) -> FastenerData | None:
     if operation.part is None or operation.joint is None:
-        return {}
-    joint: Joint = machine.joint(operation.part, operation.joint)
-    facts: dict[str, Any] = {
-        "fastener": joint.kind,
-        "count": joint.count,
-        "head": joint.head,
-        "thread": joint.thread,
-    }
-    if operation.kind is Kind.TORQUE and joint.torque is not None:
-        facts["torque"] = torque_json(joint)
-    return facts
-
-
-def _totals(totals: Totals) -> dict[str, Any]:
-    return {
-        "seconds": _number(totals.seconds),
-        "tool_changes": totals.tool_changes,
-        "reach_arounds": totals.reach_arounds,
-    }
-
-
-def _number(value: Fraction) -> int | float:
-    """Whole numbers stay whole; the rest is as near as a float comes."""
-    return int(value) if value.denominator == 1 else float(value)
+        return None
+    joint = machine.joint(operation.part, operation.joint)
+    torque = torque_data(joint) if operation.kind is Kind.TORQUE else None
+    return FastenerData.of(joint, fastener=joint.kind, torque=torque)

@@ -1,98 +1,153 @@
-"""A whole job as plain data: both ways, sittings, supplies, tools, bags. ``job.schema.json`` describes it."""
+"""A whole job as plain data: both ways, sittings, supplies, tools, bags; and the schema of it."""
 
 from __future__ import annotations
 
-import json
-from importlib import resources
-from typing import Any
+from collections.abc import Mapping, Sequence
+from datetime import date
+from fractions import Fraction
+from typing import Annotated, Any, Literal
 
 from sequencer import __version__
 from sequencer.document.both_ways import Job
-from sequencer.document.lists.parts import Supply, supplies
+from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
 from sequencer.job.labels import labels
 from sequencer.plan.plan import Plan
 from sequencer.plan.sessions import Sitting
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.plan.stops import Left
+from sequencer.render.data.plain import Record
+from sequencer.render.data.plan import RefitData, TeardownData, refit_data, teardown_data
+from sequencer.render.data.schema import schema_of
 
-VERSION = 1
+VERSION: Literal[1] = 1
 """Raised when the meaning of a key changes; new keys may come at any time."""
+
+Way = Literal["in", "back"]
+
+
+class LeftData(Record):
+    """What is left in a state of its own when work stops."""
+
+    state: Left
+    subject: str
+    unsafe: Annotated[bool, "Nobody should walk away from it."]
+
+
+class SittingData(Record):
+    """A piece of the job."""
+
+    number: int
+    way: Way
+    steps: Sequence[int]
+    seconds: Annotated[Fraction, "Getting to the first step with empty hands included."]
+    over_seconds: Fraction
+    ends_way: bool
+    safe: Annotated[bool, "Whether the machine may be left so."]
+    left: Sequence[LeftData]
+    words: Sequence[str]
+
+
+class SupplyData(Record):
+    """One thing to have ready."""
+
+    kind: Literal["renewal", "fluid", "sealant"]
+    item: Annotated[str, "What to ask for over the counter."]
+    count: Annotated[float | None, "How many, or for a fluid how much in `unit`; null where nobody has said."]
+    unit: str
+    price: Annotated[Fraction | None, "Of one."]
+    total: Fraction | None
+    for_: Sequence[str]
+    step: Annotated[int | None, "The step of the way back that first needs it."]
+    sitting: int | None
+
+
+class ToolData(Record):
+    """A tool that the job needs."""
+
+    tool: str
+    label: str
+    way: Annotated[Way, "The way on which it is needed first, at `step`."]
+    step: int
+    steps: Annotated[int, "At how many steps of both ways."]
+    owned: Annotated[bool | None, "null where no toolbox is named."]
+
+
+class LabelData(Record):
+    """A pair of labels, one on each side of a joint."""
+
+    mark: str
+    like: Annotated[Sequence[str], "The other joints that it could be taken for."]
+    why: str
+
+
+class JobData(Record):
+    """Version 1. New keys may come at any time; the version is raised when a key changes its meaning.
+
+    Seconds are seconds; money is in whatever the machine file's author thinks in.
+    """
+
+    format: Literal["sequencer-job"]
+    version: Literal[1]
+    made_by: str
+    date: date
+    title: str
+    teardown: Annotated[TeardownData, "The way in: as `plan --json` prints it."]
+    refit: Annotated[
+        RefitData | None, "The way back: as `refit --json` prints it; null where it was left out."
+    ]
+    sittings: Annotated[Sequence[SittingData], "Empty where the job is not cut."]
+    supplies: Sequence[SupplyData]
+    tools: Sequence[ToolData]
+    ticked: Annotated[
+        Mapping[str, Literal["done", "skipped"]], "What is done of the job already, by operation."
+    ]
+    bags: Annotated[Mapping[str, str], "The mark of each bag by the operation that fills it."]
+    labels: Annotated[Mapping[str, LabelData], "Pairs of labels by joint."]
 
 
 def job_json(job: Job) -> dict[str, Any]:
     """The job as plain data."""
-    return {
-        "format": "sequencer-job",
-        "version": VERSION,
-        "made_by": f"sequencer {__version__}",
-        "date": job.on.isoformat(),
-        "title": job.name,
-        "teardown": teardown_json(job.into, job.kit_in),
-        "refit": refit_json(job.back, job.unit, job.kit_back) if job.back is not None else None,
-        "sittings": [_sitting(job, number, plan, sitting) for number, plan, sitting in job.sittings],
-        "supplies": [_supply(one) for one in supplies(job)],
-        "tools": [
-            {
-                "tool": need.tool,
-                "label": need.label,
-                "way": way_of(job, need.plan),
-                "step": need.step,
-                "steps": need.steps,
-                "owned": need.owned,
-            }
-            for need in tools_needed(job)
-        ],
-        "ticked": dict(job.ticked),
-        "bags": {op: mark for op, mark in job.bags.items() if op.startswith("undo ")},
-        "labels": {
-            label.joint: {"mark": label.mark, "like": list(label.like), "why": label.why}
-            for label in labels(job.machine, (op.name for op in job.into.operations)).values()
-        },
-    }
+    undone = (op.name for op in job.into.operations)
+    return JobData.of(
+        job,
+        format="sequencer-job",
+        version=VERSION,
+        made_by=f"sequencer {__version__}",
+        date=job.on,
+        title=job.name,
+        teardown=teardown_data(job.into, job.kit_in),
+        refit=refit_data(job.back, job.unit, job.kit_back) if job.back is not None else None,
+        sittings=[_sitting(job, number, plan, sitting) for number, plan, sitting in job.sittings],
+        supplies=[SupplyData.of(one, for_=one.uses) for one in supplies(job)],
+        tools=[ToolData.of(need, way=way_of(job, need.plan)) for need in tools_needed(job)],
+        bags={op: mark for op, mark in job.bags.items() if op.startswith("undo ")},
+        labels={label.joint: label for label in labels(job.machine, undone).values()},
+    ).plain()
 
 
-def way_of(job: Job, plan: Plan) -> str:
+def way_of(job: Job, plan: Plan) -> Way:
     """``in`` or ``back``."""
     return "back" if plan is job.back else "in"
 
 
-def _sitting(job: Job, number: int, plan: Plan, sitting: Sitting) -> dict[str, Any]:
+def _sitting(job: Job, number: int, plan: Plan, sitting: Sitting) -> SittingData:
     last = sitting.steps[-1] is plan.steps[-1]
-    return {
-        "number": number,
-        "way": way_of(job, plan),
-        "steps": [step.number for step in sitting.steps],
-        "seconds": float(sitting.seconds),
-        "over_seconds": float(sitting.over),
-        "ends_way": last,
-        "safe": last or sitting.stop.safe,
-        "left": []
-        if last
-        else [
-            {"state": one.left.value, "subject": one.subject, "unsafe": one.unsafe}
-            for one in sitting.stop.loose
-        ],
-        "words": [] if last else stop_words(job.machine, sitting),
-    }
-
-
-def _supply(one: Supply) -> dict[str, Any]:
-    return {
-        "kind": one.kind,
-        "item": one.item,
-        "count": one.count,
-        "unit": one.unit,
-        "price": None if one.price is None else float(one.price),
-        "total": None if one.total is None else float(one.total),
-        "for": list(one.uses),
-        "step": one.step,
-        "sitting": one.sitting,
-    }
+    loose = () if last else sitting.stop.loose
+    return SittingData.of(
+        sitting,
+        number=number,
+        way=way_of(job, plan),
+        steps=[step.number for step in sitting.steps],
+        over_seconds=sitting.over,
+        ends_way=last,
+        safe=last or sitting.stop.safe,
+        left=[LeftData.of(one, state=one.left) for one in loose],
+        words=[] if last else stop_words(job.machine, sitting),
+    )
 
 
 def job_schema() -> dict[str, Any]:
     """JSON Schema (2020-12) of ``job_json``."""
-    text = resources.files("sequencer.render.export").joinpath("job.schema.json").read_text(encoding="utf-8")
-    data: dict[str, Any] = json.loads(text)
-    return data
+    title = "A job of the sequencer: both ways, sittings, supplies, tools, bags"
+    return schema_of(JobData, **{"$id": "urn:sequencer:job:1", "title": title})

@@ -1,0 +1,129 @@
+"""One rule for JSON: what a record writes, what it leaves out, and the schema that its class makes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum
+from fractions import Fraction
+from typing import Annotated, Any, Literal
+
+import jsonschema
+import pytest
+
+from sequencer.render.data.plain import FLAT, Record, plain
+from sequencer.render.data.schema import schema_of
+
+
+class Colour(Enum):
+    RED = "red"
+    GREEN = "green"
+
+
+@dataclass
+class Bolt:
+    size: int
+    colour: Colour
+    turns: Fraction = Fraction(1, 2)
+
+
+class BoltData(Record):
+    """A bolt."""
+
+    size: Annotated[int, "In mm."]
+    colour: Colour
+
+
+class SetData(Record):
+    """Bolts of one make."""
+
+    make: str | None
+    on: date
+
+
+class ShelfData(Record):
+    """A shelf."""
+
+    kind: Literal["shelf"]
+    set: Annotated[SetData, FLAT]
+    weight: Fraction
+    bolts: Sequence[BoltData]
+    by_name: Mapping[str, BoltData]
+    for_: str
+    more: Annotated[BoltData | None, FLAT] = None
+    note: str | None = None
+    facts: Mapping[str, Any]
+
+
+def shelf(**more):
+    given = {
+        "kind": "shelf",
+        "set": SetData(make=None, on=date(2026, 12, 5)),
+        "weight": Fraction(6, 2),
+        "bolts": (Bolt(8, Colour.RED), Bolt(10, Colour.GREEN)),
+        "by_name": {"one": Bolt(6, Colour.RED)},
+        "for_": "the bench",
+        "facts": {"half": Fraction(1, 2), "many": (1, None, True)},
+    }
+    return ShelfData.of(object(), **(given | more))
+
+
+def test_every_value_is_written_by_one_rule_and_a_default_is_left_out():
+    assert shelf().plain() == {
+        "kind": "shelf",
+        "make": None,
+        "on": "2026-12-05",
+        "weight": 3,
+        "bolts": [{"size": 8, "colour": "red"}, {"size": 10, "colour": "green"}],
+        "by_name": {"one": {"size": 6, "colour": "red"}},
+        "for": "the bench",
+        "facts": {"half": 0.5, "many": [1, None, True]},
+    }
+    assert list(shelf().plain())[:3] == ["kind", "make", "on"]  # flat keys are among those around them
+    assert isinstance(shelf().plain()["weight"], int)
+
+
+def test_the_type_of_a_key_makes_records_of_what_belongs_in_one():
+    class Numbered(Record):
+        version: Literal[1]
+        size: Sequence[int]
+
+    assert Numbered.of(object(), version=1, size=(number for number in (1, 2))).plain() == {
+        "version": 1,
+        "size": [1, 2],
+    }
+
+
+def test_what_has_a_default_is_there_where_it_says_something():
+    data = shelf(more=Bolt(12, Colour.GREEN), note="top").plain()
+    assert (data["size"], data["colour"], data["note"]) == (12, "green", "top")
+
+
+def test_a_key_that_nothing_gives_and_one_that_nobody_knows_are_faults_of_the_program():
+    with pytest.raises(AttributeError):
+        BoltData.of(object(), size=3)
+    with pytest.raises(KeyError):
+        BoltData.of(Bolt(3, Colour.RED), length=3)
+    with pytest.raises(TypeError):
+        plain(object())
+
+
+@pytest.mark.parametrize(
+    ("change", "valid"),
+    [
+        ({}, True),
+        ({"size": 12, "colour": "green", "note": "top"}, True),
+        ({"kind": "box"}, False),
+        ({"make": 3}, False),
+        ({"on": 5}, False),
+        ({"bolts": [{"size": 8}]}, False),
+        ({"bolts": [{"size": 8, "colour": "blue"}]}, False),
+        ({"by_name": {"one": 1}}, False),
+        ({"note": None}, False),
+    ],
+)
+def test_the_schema_takes_what_is_written_and_nothing_else(change, valid):
+    schema = schema_of(ShelfData, title="A shelf")
+    jsonschema.Draft202012Validator.check_schema(schema)
+    assert jsonschema.Draft202012Validator(schema).is_valid(shelf().plain() | change) is valid
+    assert schema["required"] == ["kind", "make", "on", "weight", "bolts", "by_name", "for", "facts"]
+    assert schema["$defs"]["BoltData"]["properties"]["size"]["description"] == "In mm."
