@@ -29,7 +29,7 @@ from tests.plan.jobs import own_targets
 from tests.support.profile import PROFILE, counts
 from tests.support.random_machines import random_machine
 
-EXAMPLES, ACTS = counts(quick=(16, 20), nightly=(400, 25))
+EXAMPLES, ACTS = counts(quick=(6, 20), nightly=(400, 25))
 VAN = ROOT / "models" / "delivery-van.yaml"
 DAY = date(2026, 11, 25)
 SEAL = "sealant: {kind: rtv, assemble_within: 20 h, cure: 2 h}"

@@ -19,6 +19,7 @@ from sequencer.job.events import Event, EventError, EventKind
 from sequencer.job.journal import Journal
 from tests.job import killing
 from tests.job.conftest import ANN
+from tests.support.profile import counts
 
 
 @pytest.fixture
@@ -209,8 +210,9 @@ def test_a_commit_is_on_the_disk_before_it_is_acknowledged(tmp_path):
 
 
 def test_no_kill_loses_an_acknowledged_event_or_doubles_one(where):
-    told = killing.kills(*where, count=15, seed=1)
-    assert told.killed == 15
+    count = counts(quick=4, nightly=15)
+    told = killing.kills(*where, count=count, seed=1)
+    assert told.killed == count
     assert told.acknowledged > 0
     assert told.lost == []
     assert told.doubled == []

@@ -11,6 +11,7 @@ from sequencer.machine.edit import EditError, Editor, replace_file
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Atom, Need, Place, State
 from sequencer.machine.reading import load, read_text
+from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parents[2]
 FILES = [
@@ -72,7 +73,7 @@ def test_a_need_and_a_time_for_a_joint_touch_that_joint_alone(path):
     """Joints of the whole file: all of a small one, every so many of a large one."""
     machine, opened = load(path), Editor(path)
     joints = [(part, joint) for part in machine.parts.values() for joint in part.joints.values()]
-    for part, joint in joints[:: max(1, len(joints) // 5)]:
+    for part, joint in joints[:: max(1, len(joints) // counts(quick=2, nightly=8))]:
         # A change makes a new layout in its editor; the one that was opened stays as it is.
         editor = copy.copy(opened)
         other = next(name for name in machine.parts if name != part.name)

@@ -6,6 +6,7 @@ import pytest
 
 from sequencer.machine.faults import Faults
 from sequencer.machine.yaml_tree import MOST_DEPTH, compose
+from tests.support.profile import counts
 
 
 def read(text):
@@ -120,7 +121,7 @@ def test_names_without_more_in_braces_are_keys():
     )
 
 
-SIZE = 500_000
+SIZE = counts(quick=100_000, nightly=500_000)
 HOSTILE = {
     "open brackets": "a: " + "[" * SIZE,
     "open braces": "{" * SIZE,

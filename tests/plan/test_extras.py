@@ -6,6 +6,7 @@ from sequencer.graph import UnreachableError
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.extras import extras
 from tests.plan.jobs import machine_of, own_targets
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 
@@ -22,8 +23,14 @@ def whole(text, targets, *, both_ways):
     return plan.totals.seconds + back.totals.seconds, plan.proven and back.proven
 
 
+JOBS = counts(
+    quick=[(n, 4) for n in range(0, 12, 3)] + [(8, 6)],
+    nightly=[(n, 4) for n in range(12)] + [(n, 6) for n in (3, 8, 11)],
+)
+
+
 @pytest.mark.parametrize("both_ways", [False, True])
-@pytest.mark.parametrize(("number", "size"), [(n, 4) for n in range(12)] + [(n, 6) for n in (3, 8, 11)])
+@pytest.mark.parametrize(("number", "size"), JOBS)
 def test_each_extra_is_two_full_plans_subtracted(number, size, both_ways):
     text, targets = random_machine(number, size, torques=both_ways)
     job = whole(text, targets, both_ways=both_ways)

@@ -11,6 +11,7 @@ from sequencer.plan.present import Present
 from sequencer.plan.replay import replay, rules_as_clauses
 from tests.plan.jobs import machine_of, names
 from tests.support.page_example import PAGE
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 
@@ -36,7 +37,7 @@ def every_way(chain, others):
 def test_what_is_new_goes_where_it_costs_least_and_the_rest_keeps_its_sequence():
     rng = random.Random(3)
     asked = 0
-    for seed in range(60):
+    for seed in range(counts(quick=15, nightly=60)):
         text, told = random_machine(seed, 4)
         machine = machine_of(text)
         targets = parse_targets(
@@ -60,7 +61,7 @@ def test_what_is_new_goes_where_it_costs_least_and_the_rest_keeps_its_sequence()
         ]
         assert Totals.of(replay(plan.graph, found, changes)).seconds == min(costs), seed
         asked += 1
-    assert asked > 15
+    assert asked >= counts(quick=4, nightly=16)
 
 
 def test_nothing_is_told_where_no_order_works():

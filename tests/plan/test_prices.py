@@ -144,7 +144,7 @@ def with_needs(machine, changed):
 
 def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
     tried = 0
-    for number, size in LARGER:
+    for number, size in counts(quick=LARGER[::2], nightly=LARGER):
         text, targets = random_machine(number, size)
         machine = machine_of(text)
         aims = own_targets(machine, targets)
@@ -175,12 +175,12 @@ def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
                     whole_price = None
                 agree(desk.price(Through(fork, way)), whole_price)
                 tried += 1
-    assert tried >= 20
+    assert tried >= counts(quick=8, nightly=20)
 
 
 def test_the_bound_on_an_extra_holds_and_often_settles_it():
     settled = asked = 0
-    for number, size in LARGER:
+    for number, size in counts(quick=LARGER[::2], nightly=LARGER):
         text, targets = random_machine(number, size)
         machine = machine_of(text)
         try:

@@ -8,6 +8,7 @@ from tests.plan.jobs import machine_of, names, teardown
 from tests.support.checker import order_faults, superfluous
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import goal, load_machine
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 GOOD = (
@@ -43,7 +44,7 @@ def test_a_crack_goes_with_what_called_for_it():
     assert pruned(graph, wanted, (*GOOD, *extra)) == GOOD
 
 
-@pytest.mark.parametrize("number", range(0, 60, 2))
+@pytest.mark.parametrize("number", range(0, 60, counts(quick=6, nightly=2)))
 def test_everything_done_at_once_is_pruned_to_a_plan_with_nothing_superfluous(number):
     text, targets = random_machine(number, 3)
     off = [what for verb, what in targets if verb == "off"]

@@ -42,7 +42,7 @@ def test_every_random_machine_goes_back_together(number, size, prefer):
     assert way_back.proven
 
 
-@pytest.mark.parametrize("first", range(0, 100, 20))
+@pytest.mark.parametrize("first", range(0, counts(quick=20, nightly=100), 20))
 def test_no_order_puts_a_small_machine_back_for_less(first):
     asked = 0
     for number in range(first, first + 20):

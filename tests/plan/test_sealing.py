@@ -12,6 +12,7 @@ from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
 from sequencer.torque.sealant import sealant_of
 from sequencer.torque.tables import table
 from tests.plan.jobs import names, there_and_back
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 PAN = """
@@ -202,7 +203,7 @@ def sealed_text(number):
 
 def test_sealing_changes_nothing_but_its_own_step_where_there_is_time_enough():
     sealed = 0
-    for number in range(60):
+    for number in range(counts(quick=15, nightly=60)):
         plain_text, text, targets = sealed_text(number)
         try:
             _, plain = there_and_back(plain_text, targets)
@@ -217,7 +218,7 @@ def test_sealing_changes_nothing_but_its_own_step_where_there_is_time_enough():
             assert names(found)[place + 1] in ("fit cover", "move-back cover", "seat cover")
             assert found.totals.seconds == plain.totals.seconds + SEAL_PART_SECONDS
         assert len(found.holds) == names(found).count("seal cover")
-    assert sealed >= 10
+    assert sealed >= counts(quick=3, nightly=10)
 
 
 def test_the_time_of_a_sealed_plan_is_that_of_its_steps():

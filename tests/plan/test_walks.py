@@ -13,15 +13,15 @@ from tests.support.walks import Walk
 # The full 300 are in tests/benchmarks/walks.py.
 
 
-@pytest.mark.parametrize("first", range(0, counts(quick=10, nightly=40), 10))
+@pytest.mark.parametrize("first", range(0, counts(quick=4, nightly=40), counts(quick=4, nightly=10)))
 def test_every_offered_step_is_possible_no_target_is_lost_and_every_way_back_is_whole(first):
     jobs = 0
-    for seed in range(first, first + 10):
+    for seed in range(first, first + counts(quick=4, nightly=10)):
         walk = Walk(seed, 3 + seed % 3).run()
         if walk.possible:
             jobs += 1
             assert check_walk(walk.log) == [], seed
-    assert jobs >= 7
+    assert jobs >= counts(quick=3, nightly=7)
 
 
 @pytest.fixture(scope="module")

@@ -1,18 +1,23 @@
 """What a run of the tests has asked the engine once is not solved again: the answer is remembered.
 
 Every test asks in its own words and gets what the engine has really answered; only the second time costs
-nothing. That is right since the same question has the same answer, which the tests that take
-``engine_afresh`` hold the engine to.
+nothing, in any of the processes that share a run. That is right since the same question has the same answer,
+which the tests that take ``engine_afresh`` hold the engine to.
 """
 
+import hashlib
 import importlib
+import os
+import pickle
 import time
 
 import pytest
 
+from sequencer.engine.conversation import Asked
 from sequencer.engine.conversation import ask as ask_anew
 from sequencer.engine.crew import CrewLimits
 from sequencer.engine.crew import schedule as schedule_anew
+from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Limits, Status
 
 SOLVE = importlib.import_module("sequencer.engine.solve")
@@ -21,44 +26,71 @@ CREW = importlib.import_module("sequencer.plan.crew")
 
 FOR_GOOD = (Status.PROVEN, Status.IMPOSSIBLE)
 
-_orders, _schedules = {}, {}
+LONG = 1.0
+"""Answers that took more seconds than this are shared with the run's other processes."""
 
 
-def ask(problem, limits=None, progress=None, warm=None):
-    """As the engine's ``ask``. Whoever watches the progress, and whoever has less room, asks anew."""
-    limits = limits or Limits()
-    key = (problem, limits.gap, limits.memory_states, None if warm is None else tuple(warm))
-    if progress is None and key in _orders:
-        asked, took = _orders[key]
-        enough = limits.states is None or asked.result.counters.states < limits.states
-        if enough and (limits.seconds is None or took < limits.seconds / 2):
-            return asked
-    began = time.monotonic()
-    asked = ask_anew(problem, limits, progress, warm)
-    if asked.result.status in FOR_GOOD:
-        _orders[key] = (asked, time.monotonic() - began)
-    return asked
+class Remembered:
+    """Answers by question, with the seconds that they took, here and in the folder of the run."""
 
+    def __init__(self, folder):
+        self.folder = folder
+        self.here = {}
 
-def schedule(problem, order=None, limits=None, progress=None):
-    """As the engine's ``schedule``; where a clock may cut it short, or someone watches, it works anew."""
-    limits = limits or CrewLimits()
-    if progress is not None or limits.seconds is not None:
-        return schedule_anew(problem, order, limits, progress)
-    key = (problem, None if order is None else tuple(order), limits)
-    if key not in _schedules:
+    def get(self, key):
+        if key not in self.here and (there := self._file(key)).exists():
+            self.here[key] = pickle.loads(there.read_bytes())
+        return self.here.get(key)
+
+    def keep(self, key, answer, took):
+        self.here[key] = (answer, took)
+        if took > LONG:
+            new = self.folder / f"{os.getpid()}.new"
+            new.write_bytes(pickle.dumps(self.here[key]))
+            new.replace(self._file(key))
+
+    def _file(self, key):
+        return self.folder / hashlib.sha256(repr(key).encode()).hexdigest()
+
+    def ask(self, problem, limits=None, progress=None, warm=None):
+        """As the engine's ``ask``. Whoever watches the progress, and whoever has less room, asks anew."""
+        limits = limits or Limits()
+        key = (problem, limits.gap, limits.memory_states, None if warm is None else tuple(warm))
+        if progress is None and (known := self.get(key)):
+            result, took = known
+            enough = limits.states is None or result.counters.states < limits.states
+            if enough and (limits.seconds is None or took < limits.seconds / 2):
+                return Asked(problem, result, Memory())
+        began = time.monotonic()
+        asked = ask_anew(problem, limits, progress, warm)
+        if asked.result.status in FOR_GOOD:
+            self.keep(key, asked.result, time.monotonic() - began)
+        return asked
+
+    def schedule(self, problem, order=None, limits=None, progress=None):
+        """As the engine's ``schedule``; where a clock may cut it short, or someone watches, it works anew."""
+        limits = limits or CrewLimits()
+        if progress is not None or limits.seconds is not None:
+            return schedule_anew(problem, order, limits, progress)
+        key = (problem, None if order is None else tuple(order), limits)
+        if known := self.get(key):
+            return known[0]
+        began = time.monotonic()
         found = schedule_anew(problem, order, limits)
-        if found.interrupted:
-            return found
-        _schedules[key] = found
-    return _schedules[key]
+        if not found.interrupted:
+            self.keep(key, found, time.monotonic() - began)
+        return found
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _engine_remembers():
+def _engine_remembers(tmp_path_factory):
+    own = tmp_path_factory.getbasetemp()
+    folder = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "answers"
+    folder.mkdir(exist_ok=True)
+    remembered = Remembered(folder)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(SOLVE, "ask", ask)
-        patch.setattr(CREW, "schedule", schedule)
+        patch.setattr(SOLVE, "ask", remembered.ask)
+        patch.setattr(CREW, "schedule", remembered.schedule)
         yield
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from sequencer.engine.crew import CrewLimits, CrewProblem, Resource, schedule
 from tests.engine.crew.reference import faults
+from tests.support.profile import counts
 
 FT06 = """
 2 1  0 3  1 6  3 7  5 3  4 6
@@ -90,7 +91,7 @@ def project(text: str, capacities: tuple[int, ...]) -> CrewProblem:
 @pytest.mark.parametrize(
     ("problem", "optimum"),
     [
-        pytest.param(job_shop(FT06, places=False), 55, id="ft06"),
+        *counts(quick=(), nightly=(pytest.param(job_shop(FT06, places=False), 55, id="ft06"),)),
         pytest.param(job_shop(THREE_BY_THREE, places=False), 11, id="3x3"),
         pytest.param(job_shop(THREE_BY_THREE, places=True), 11, id="3x3 as places"),
         pytest.param(project(PAT1, (2, 1, 2)), 19, id="pat1"),

@@ -18,7 +18,7 @@ from tests.support.profile import counts
 SOME_WORK = CrewLimits(work=0.2)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=15, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=8, nightly=40)))
 def test_a_small_timetable_is_the_shortest_and_proven(seed):
     problem = random_problem(seed, 4, least=1)
     result = schedule(problem)
@@ -33,7 +33,7 @@ def test_three_people_too(seed):
     assert schedule(problem).timetable.length == shortest(problem)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=60, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=30, nightly=2000)))
 def test_every_list_schedule_keeps_the_rules_and_the_bound(seed):
     problem = random_problem(seed, 3 + seed % 12, people=2 + seed % 2, closed=bool(seed % 5))
     paths = Paths(problem)
@@ -50,7 +50,7 @@ def test_the_closed_bound_is_not_above_the_shortest(seed):
     assert lower_bound(problem, Paths(problem)) <= shortest(problem)
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(counts(quick=1, nightly=4)))
 def test_a_larger_timetable_keeps_the_rules_whatever_the_search_does_to_it(seed):
     problem = random_problem(seed, 30)
     result = schedule(problem, limits=SOME_WORK)
