@@ -11,6 +11,7 @@ from sequencer.job.trouble import states, ways_out
 from sequencer.machine.reading import load
 from sequencer.plan.resume import Difference
 from tests.job.conftest import ANN, PUMP, ROOT, begin_job
+from tests.support.profile import counts
 
 ON = date(2026, 11, 25)
 VAN = ROOT / "models" / "delivery-van.yaml"
@@ -37,7 +38,10 @@ def every_way(machine, joint):
 
 @pytest.mark.parametrize(
     ("machine", "off", "joint"),
-    [(PUMP, "impeller", "cover/bolts"), (VAN, "battery", "intake-duct/breather")],
+    [
+        (PUMP, "impeller", "cover/bolts"),
+        *counts(quick=(), nightly=((VAN, "battery", "intake-duct/breather"),)),
+    ],
 )
 def test_every_way_can_be_said_twice_in_any_order(tmp_path, monkeypatch, machine, off, joint):
     monkeypatch.setattr("sequencer.job.troubled.add_new_plan", lambda *_, **__: Difference())
