@@ -71,7 +71,7 @@ class Job:
         """How good the order of a way is; of one that a job has behind it, or goes by, just that."""
         if self.behind(plan):
             return "This is how it was done."
-        if self.ticked and not plan.bound_seconds:
+        if self.ticked and plan.bound is None:
             return "The order and the numbers that the job goes by; no shorter order was looked for here."
         return worth(plan)
 

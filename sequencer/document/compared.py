@@ -7,8 +7,10 @@ from sequencer.plan.plan import Teardown
 
 
 def compared_words(plan: Teardown) -> str:
-    """What taking the file from top to bottom would cost, and what this order saves."""
+    """What taking the file from top to bottom would cost, and what this order saves; empty where unknown."""
     other = plan.top_to_bottom
+    if other is None:
+        return ""
     saved = other.seconds - plan.totals.seconds
     if saved:
         verdict = f"this order {'saves' if saved > 0 else 'costs'} {duration(abs(saved))}"

@@ -38,7 +38,8 @@ def teardown_document(plan: Teardown, kit: Equipment | None = None) -> Iterator[
     if not plan.steps:
         yield Para(NOTHING)
         return
-    yield Para(compared_words(plan))
+    if words := compared_words(plan):
+        yield Para(words)
     yield lead_in(plan, kit)
     for card in teardown_cards(plan):
         yield Station(card)

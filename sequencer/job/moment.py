@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cached_property
 
 from sequencer.graph import derive
@@ -16,11 +15,11 @@ from sequencer.job.events import EventKind
 from sequencer.job.labels import Label, labels
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
-from sequencer.plan.plan import Plan, Station, Step, Teardown, Totals
+from sequencer.plan.plan import Plan, Station, Step
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction, Present, met, remaining, why_not
 from sequencer.plan.present_back import setup_of, why_not_back
-from sequencer.plan.replay import opened_by, replay
+from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Setup
 from sequencer.plan.turned import Homeward, as_planned, renumbered
 from sequencer.plan.workable import called_for, workable, workable_back
@@ -119,23 +118,10 @@ class Moment:
         rest = remaining(self.whole, self.present)
         left = [op for _, op in self.state.left]
         order = [op for op in left if op in rest.operations]
-        steps = self._numbered(
-            replay(rest, order, self.present.changes(self.machine), opened_by(rest, order))
-        )
-        totals = Totals.of(steps)
+        changes = self.present.changes(self.machine)
         # What is left of a proven order is as good as anything for the person, but it is proven no longer.
-        return Teardown(
-            machine=self.machine,
-            targets=self.targets,
-            prefer=Prefer(self.card.prefer),
-            steps=steps,
-            totals=totals,
-            bound_seconds=Fraction(0) if steps else totals.seconds,
-            bound_count=0,
-            proven=not steps,
-            graph=rest,
-            top_to_bottom=totals,
-        )
+        plan = teardown_of(rest, self.targets, order, changes, Prefer(self.card.prefer))
+        return replace(plan, steps=self._numbered(plan.steps))
 
     @cached_property
     def workable(self) -> bool:

@@ -9,7 +9,7 @@ from sequencer.graph import derive
 from sequencer.job.moment import Moment
 from sequencer.machine.model import HAND
 from sequencer.plan.answer import Watch
-from sequencer.plan.plan import Refit, Teardown, Totals
+from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.replay import opened_by, replay
@@ -86,10 +86,12 @@ def _as_begun(fresh: Teardown, order: Order) -> Teardown:
     graph = derive(fresh.machine).restricted(names)
     steps = replay(graph, names, Changes.of(fresh.machine), opened_by(graph, names))
     steps = tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
-    totals = Totals.of(steps)
-    bound = min(fresh.bound_seconds, totals.seconds)
-    proven = fresh.proven and totals == fresh.totals
-    return replace(fresh, graph=graph, steps=steps, totals=totals, bound_seconds=bound, proven=proven)
+    begun = replace(fresh, graph=graph, steps=steps)
+    if fresh.bound is None:
+        return begun
+    seconds = min(fresh.bound.seconds, begun.totals.seconds)
+    reached = fresh.bound.reached and begun.totals == fresh.totals
+    return replace(begun, bound=replace(fresh.bound, seconds=seconds, reached=reached))
 
 
 def _as_it_stands(moment: Moment, order: Order, prefer: Prefer, limits: Limits) -> Refit:

@@ -15,10 +15,9 @@ from sequencer.graph.operations import Because, Clause, Kind, Operation, Operati
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.machine.model import Machine
-from sequencer.plan.plan import Teardown, Totals
-from sequencer.plan.prefer import Prefer
+from sequencer.plan.plan import Teardown
 from sequencer.plan.present import Present
-from sequencer.plan.replay import replay, rules_as_clauses
+from sequencer.plan.replay import rules_as_clauses, teardown_of
 
 
 def backwards(
@@ -29,19 +28,8 @@ def backwards(
     done = [name for name in dict.fromkeys(present.done) if name in whole.operations]
     graph, disproved = _really(whole, done)
     graph, owed = _with_owed(whole, graph, present.owed)
-    steps = replay(whole, done, present.changes(machine))
-    teardown = Teardown(
-        machine=machine,
-        targets=tuple(targets),
-        prefer=Prefer.TIME,
-        steps=steps,
-        totals=Totals.of(steps),
-        bound_seconds=Totals.of(steps).seconds,
-        bound_count=0,
-        proven=False,
-        graph=graph,
-        top_to_bottom=Totals.of(steps),
-    )
+    as_done = teardown_of(whole, targets, done, present.changes(machine), opens=False)
+    teardown = replace(as_done, graph=graph)
     return way_back(graph, (*done, *owed)), teardown, disproved
 
 

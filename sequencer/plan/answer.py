@@ -10,7 +10,7 @@ from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Clause, OperationGraph
-from sequencer.plan.plan import Totals
+from sequencer.plan.plan import Bound, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
@@ -45,6 +45,11 @@ class Answer:
     bound_seconds: Fraction
     bound_count: int
     proven: bool
+
+    @property
+    def bound(self) -> Bound:
+        """How good the order is."""
+        return Bound(self.bound_seconds, self.bound_count, self.proven)
 
 
 def put(question: Question, limits: Limits, watch: Watch | None, by: Solver = solve) -> Result:

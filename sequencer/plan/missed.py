@@ -17,10 +17,10 @@ from sequencer.graph.reverse import TORQUE_DRIVE, torquing
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.answer import best_order
-from sequencer.plan.plan import Gate, Refit, Teardown, Totals
+from sequencer.plan.plan import Gate, Refit
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import replay
+from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Changes
 
 
@@ -68,19 +68,7 @@ def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
     if answer is None:
         raise explain_conflict(narrow, wanted)
     before = tuple(step for step in answer.order if step != tightening.name)
-    steps = replay(narrow, before, changes)
-    way_in = Teardown(
-        machine=machine,
-        targets=(Target(part, None, name),),
-        prefer=Prefer.TIME,
-        steps=steps,
-        totals=Totals.of(steps),
-        bound_seconds=Fraction(0),
-        bound_count=0,
-        proven=answer.proven,
-        graph=narrow,
-        top_to_bottom=Totals.of(steps),
-    )
+    way_in = teardown_of(narrow, (Target(part, None, name),), before, changes, opens=False)
     way_out = plan_refit(way_in, Prefer.TIME, limits)
     moved = dict.fromkeys(op.part for op in way_in.operations if op.kind in REACHES and op.part)
     return Missed(

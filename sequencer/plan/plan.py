@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import groupby
 from typing import ClassVar
 
@@ -74,12 +75,27 @@ class Station:
 
 
 @dataclass(frozen=True)
-class Plan:
-    """Steps in order with their worth: what the teardown and the refit have in common.
+class Bound:
+    """How good an order is: what is proven of every other that honours the same ``prefer``.
 
     Attributes:
-        bound_seconds: Proven: no order that honours ``prefer`` takes less.
-        bound_count: Proven: no order needs fewer of what ``prefer`` puts first; 0 for time.
+        seconds: None takes less; 0 while its count may still fall.
+        count: None needs fewer of what ``prefer`` puts first; 0 for time.
+        reached: The order at hand is one of the best.
+    """
+
+    seconds: Fraction
+    count: int
+    reached: bool
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Steps in order: what the teardown and the refit have in common.
+
+    Attributes:
+        bound: How good the order is; None where no better one was looked for, as in the rest of a plan that
+            is under way.
         shown_by: What makes the HTML that a notebook shows; a plan knows no medium, so one that does
             (``sequencer.render.notebook``) puts it here.
     """
@@ -90,10 +106,27 @@ class Plan:
     targets: tuple[Target, ...]
     prefer: Prefer
     steps: tuple[Step, ...]
-    totals: Totals
-    bound_seconds: Fraction
-    bound_count: int
-    proven: bool
+    bound: Bound | None
+
+    @cached_property
+    def totals(self) -> Totals:
+        """What the steps come to."""
+        return Totals.of(self.steps)
+
+    @property
+    def bound_seconds(self) -> Fraction:
+        """No order that honours ``prefer`` takes less: 0 where nothing is known."""
+        return self.bound.seconds if self.bound else Fraction(0)
+
+    @property
+    def bound_count(self) -> int:
+        """No order needs fewer of what ``prefer`` puts first: 0 where nothing is known, and for time."""
+        return self.bound.count if self.bound else 0
+
+    @property
+    def proven(self) -> bool:
+        """Whether no order is better; where nothing is left to do, none can be."""
+        return self.bound.reached if self.bound else not self.steps
 
     @property
     def stations(self) -> tuple[Station, ...]:
@@ -121,10 +154,15 @@ class Plan:
 
 @dataclass(frozen=True)
 class Teardown(Plan):
-    """The way in. ``graph`` is what was possible; ``top_to_bottom`` what the file's own order would cost."""
+    """The way in.
+
+    Attributes:
+        graph: What was possible.
+        top_to_bottom: What the file's own order would cost; None where it was not looked at.
+    """
 
     graph: OperationGraph
-    top_to_bottom: Totals
+    top_to_bottom: Totals | None = None
 
     @property
     def tools(self) -> tuple[str, ...]:

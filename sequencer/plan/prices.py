@@ -19,11 +19,11 @@ from sequencer.graph.blockers import Fork, Way, by_way, comes_off, without
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Answer, Watch, best_order
-from sequencer.plan.plan import Refit, Teardown
+from sequencer.plan.plan import Refit
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.prices_floor import extended, least_added, seconds_of
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import replay
+from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Changes
 
 Wanted = tuple[Clause, ...]
@@ -161,7 +161,7 @@ class Desk:
         there = answer.totals.seconds
         if not self.both_ways:
             return Price(there, answer.bound_seconds, answer.proven, answer.order)
-        back = way_back_of(self.machine, graph, answer, self.changes, self.limits)
+        back = way_back_of(graph, answer, self.changes, self.limits)
         return Price(
             there + back.totals.seconds,
             answer.bound_seconds + back.bound_seconds,
@@ -185,22 +185,9 @@ class Desk:
         return self._asked.again(problem, limits, progress).result
 
 
-def way_back_of(
-    machine: Machine, graph: OperationGraph, answer: Answer, changes: Changes, limits: Limits
-) -> Refit:
+def way_back_of(graph: OperationGraph, answer: Answer, changes: Changes, limits: Limits) -> Refit:
     """The way back from an order of the way in."""
-    way_in = Teardown(
-        machine=machine,
-        targets=(),
-        prefer=Prefer.TIME,
-        steps=replay(graph, answer.order, changes),
-        totals=answer.totals,
-        bound_seconds=answer.bound_seconds,
-        bound_count=0,
-        proven=answer.proven,
-        graph=graph,
-        top_to_bottom=answer.totals,
-    )
+    way_in = teardown_of(graph, (), answer.order, changes, bound=answer.bound, opens=False)
     return plan_refit(way_in, Prefer.TIME, limits)
 
 

@@ -9,7 +9,7 @@ from sequencer.engine.problem import Limits, Status
 from sequencer.graph.operations import Because, OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.plan.answer import Watch, bound_in_seconds, put
-from sequencer.plan.plan import Gate, Refit, Teardown, Totals
+from sequencer.plan.plan import Bound, Gate, Refit, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
@@ -48,8 +48,6 @@ def ordered(
         raise AssertionError("the removal in reverse is always a way back")
     quickest = _in_order_of_work(back.graph, question.order(result))
     graph, order, holds = sealed(back.graph, quickest, changes, already)
-    steps = replay(graph, order, changes)
-    totals = Totals.of(steps)
     sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
     unchanged = tuple(n for n in order if n in back.graph.operations) == quickest
     unsealed = Totals.of(replay(back.graph, quickest, changes))
@@ -58,11 +56,8 @@ def ordered(
         machine=teardown.machine,
         targets=teardown.targets,
         prefer=prefer,
-        steps=steps,
-        totals=totals,
-        bound_seconds=bound,
-        bound_count=question.scale.split(result.bound)[0],
-        proven=result.proven and unchanged,
+        steps=replay(graph, order, changes),
+        bound=Bound(bound, question.scale.split(result.bound)[0], reached=result.proven and unchanged),
         teardown=teardown,
         gates=gates_of(back, order),
         unreachable_fills=back.unreachable_fills,

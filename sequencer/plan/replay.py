@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from sequencer.graph import Target
 from sequencer.graph.operations import Clause, OperationGraph
-from sequencer.plan.plan import Step
+from sequencer.plan.plan import Bound, Step, Teardown, Totals
+from sequencer.plan.prefer import Prefer
 from sequencer.plan.setups import Changes, Setup
 
 
@@ -66,3 +68,37 @@ def opened_by(graph: OperationGraph, order: Sequence[str]) -> Mapping[str, tuple
         if waited:
             opened.setdefault(max(waited)[1], []).append(name)
     return {name: tuple(names) for name, names in opened.items()}
+
+
+def teardown_of(
+    graph: OperationGraph,
+    targets: Sequence[Target],
+    order: Sequence[str],
+    changes: Changes,
+    prefer: Prefer = Prefer.TIME,
+    bound: Bound | None = None,
+    file_order: Sequence[str] | None = None,
+    *,
+    opens: bool = True,
+) -> Teardown:
+    """The way in by an order, however it was come by: found and proven, carried on, or simply done.
+
+    Args:
+        graph: What was possible.
+        targets: What it is for.
+        order: Operations of ``graph``.
+        changes: What going from one set-up to another costs.
+        prefer: What the order has least of.
+        bound: How good it is, where that was looked into.
+        file_order: The file's own order, to compare with.
+        opens: Whether each step says what it opens; no need where nobody reads the plan.
+    """
+    return Teardown(
+        machine=graph.machine,
+        targets=tuple(targets),
+        prefer=prefer,
+        steps=replay(graph, order, changes, opened_by(graph, order) if opens else None),
+        bound=bound,
+        graph=graph,
+        top_to_bottom=None if file_order is None else Totals.of(replay(graph, file_order, changes)),
+    )

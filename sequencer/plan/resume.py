@@ -21,12 +21,12 @@ from sequencer.machine.model import Machine
 from sequencer.plan.answer import NotFoundYetError, best_order, bound_in_seconds
 from sequencer.plan.insertion import near_former_order
 from sequencer.plan.naive import top_to_bottom
-from sequencer.plan.plan import Teardown, Totals
+from sequencer.plan.plan import Bound, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Present, met, remaining, too_late
 from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
-from sequencer.plan.replay import opened_by, replay, rules_as_clauses
+from sequencer.plan.replay import replay, rules_as_clauses, teardown_of
 from sequencer.plan.setups import Changes
 from sequencer.plan.tidy import tidied
 
@@ -113,21 +113,10 @@ def replan(
     graph, wanted = narrowed(rest, _left(whole, rest, reached, present))
     changes = present.changes(machine)
     order, bound, saving, reshuffled = _order(graph, wanted, former, changes, reshuffle, prefer, limits)
-    steps = replay(graph, order, changes, opened_by(graph, order))
-    totals = Totals.of(steps)
+    totals = Totals.of(replay(graph, order, changes))
     naive = top_to_bottom(graph, wanted, order)
-    plan = Teardown(
-        machine=machine,
-        targets=tuple(targets),
-        prefer=prefer,
-        steps=steps,
-        totals=totals,
-        bound_seconds=min(bound, totals.seconds),
-        bound_count=0,
-        proven=bound >= totals.seconds,
-        graph=graph,
-        top_to_bottom=Totals.of(replay(graph, naive, changes)),
-    )
+    worth = Bound(min(bound, totals.seconds), 0, reached=bound >= totals.seconds)
+    plan = teardown_of(graph, targets, order, changes, prefer, worth, naive)
     before = [name for name in former if name in rest.operations]
     difference = Difference(
         new=tuple(name for name in order if name not in before),

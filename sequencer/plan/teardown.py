@@ -9,9 +9,9 @@ from sequencer.graph import Target, derive, explain_conflict, goals, narrowed
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
 from sequencer.plan.naive import top_to_bottom
-from sequencer.plan.plan import Teardown, Totals
+from sequencer.plan.plan import Teardown
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.replay import opened_by, replay
+from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Changes
 
 
@@ -35,15 +35,4 @@ def plan_teardown(
         raise explain_conflict(graph, wanted)
     order = answer.order
     file_order = top_to_bottom(graph, wanted, order)
-    return Teardown(
-        machine=machine,
-        targets=tuple(targets),
-        prefer=prefer,
-        steps=replay(graph, order, changes, opened_by(graph, order)),
-        totals=answer.totals,
-        bound_seconds=answer.bound_seconds,
-        bound_count=answer.bound_count,
-        proven=answer.proven,
-        graph=graph,
-        top_to_bottom=Totals.of(replay(graph, file_order, changes)),
-    )
+    return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)

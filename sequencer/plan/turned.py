@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target
@@ -14,7 +13,7 @@ from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine
 from sequencer.plan.aftermath import backwards
 from sequencer.plan.insertion import near_former_order
-from sequencer.plan.plan import Refit, Totals
+from sequencer.plan.plan import Refit
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Present
 from sequencer.plan.present_back import lost, required
@@ -117,17 +116,13 @@ def as_planned(
     back, holds = with_seals(bare, order, present.back, present.skipped)
     left = tuple(name for name in order if name in back.graph.operations)
     steps = replay(back.graph, left, present.changes(machine, back.drives))
-    totals = Totals.of(steps)
     rest = replace(back, graph=back.graph.restricted(left))
     refit = Refit(
         machine=machine,
         targets=tuple(targets),
         prefer=Prefer.TIME,
         steps=steps,
-        totals=totals,
-        bound_seconds=totals.seconds if not steps else Fraction(0),
-        bound_count=0,
-        proven=not steps,
+        bound=None,
         teardown=teardown,
         gates=gates_of(rest, left),
         unreachable_fills=back.unreachable_fills,

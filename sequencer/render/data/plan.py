@@ -189,7 +189,7 @@ class TeardownData(Record):
     head: Annotated[HeadData, FLAT]
     steps: Sequence[WayInStepData]
     body: Annotated[BodyData, FLAT]
-    top_to_bottom: Annotated[TotalsData, "What the file's own order would cost."]
+    top_to_bottom: Annotated[TotalsData | None, "What the file's own order would cost, where known."] = None
 
 
 class RefitData(Record):
