@@ -13,6 +13,7 @@ from sequencer.plan.plan import Bound, Totals
 from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Changes
 from sequencer.plan.teardown import plan_teardown
+from sequencer.render.data.plan import teardown_json
 
 
 @pytest.fixture(scope="module")
@@ -32,6 +33,7 @@ def test_an_order_that_was_only_taken_over_says_nothing(plan):
     assert (same.steps, same.totals) == (plan.steps, plan.totals)
     assert (same.bound, same.top_to_bottom) == (None, None)
     assert (same.proven, same.bound_seconds) == (False, 0)
+    assert "top_to_bottom" not in teardown_json(same)
     assert not any("top to bottom" in str(block) for block in teardown_document(same))
 
 
