@@ -1,130 +1,170 @@
-"""What is in the way, as plain data."""
+"""What is in the way."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any, Literal
 
-from sequencer import __version__
 from sequencer.document.blockers import surprise_words, thing_words
 from sequencer.graph.blockers import Call, Thing
-from sequencer.machine.model import Place
+from sequencer.graph.operations import Because
 from sequencer.plan.blockers import InTheWay, Saved, also_stay, reasons
 from sequencer.plan.prices import Price
+from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
+from sequencer.render.data.plain import FLAT, Record
 
-VERSION = 1
-"""Raised when the meaning of a key changes."""
+
+class PriceData(Record):
+    """A changed job."""
+
+    seconds: Annotated[Fraction | None, "null where it can't be done."]
+    bound_seconds: Fraction
+    proven: bool
+
+
+class CallData(Record):
+    """Why a thing is in the way."""
+
+    waits: Annotated[str | None, "The operation that waits; null for the target itself."]
+    waits_for: str
+    relation: Annotated[Because, "The word of the machine file for it."]
+    text: str
+    place: PlaceData
+
+
+class ThingData(Record):
+    """A part, task or fluid that is in the way, or a target."""
+
+    name: str
+    is_part: bool
+    says: Annotated[str, "What is done with it, in words."]
+    state: Annotated[str | None, "How far a part goes; null for what is none."]
+    joints: Sequence[str]
+    operations: Sequence[str]
+    seconds: Fraction
+    links: Annotated[int, "Links from the target."]
+    under: Annotated[str | None, "What it is in the way of."]
+    calls: Sequence[CallData]
+
+
+class SurpriseData(Record):
+    """A part in the way that few would look for there."""
+
+    part: str
+    points: int
+    because: Sequence[str]
+
+
+class EitherWayData(Record):
+    """A choice between two ways, and what the other costs."""
+
+    waits: Sequence[str]
+    place: PlaceData
+    taken: Sequence[str]
+    other: Sequence[str]
+    price: Annotated[PriceData | None, "null where it was not worked out."]
+    more_seconds: Fraction | None
+
+
+class SavedData(Record):
+    """What it would save if a part could stay."""
+
+    part: str
+    price: Annotated[PriceData | None, "null where it was not worked out."]
+    saves_seconds: Fraction | None
+    need_not_move_either: Sequence[str]
+
+
+class LinkData(Record):
+    """One link of a chain of reasons."""
+
+    waits: str | None
+    waits_for: str
+    because: str
+
+
+class WhyData(Record):
+    """The reasons for one part."""
+
+    part: str
+    shortest: Annotated[Sequence[LinkData], "The shortest chain from a target."]
+    binding: Annotated[Sequence[str], "The reasons without which it could stay."]
+
+
+class BlockersData(Record):
+    """Everything that is in the way of the targets."""
+
+    about: Annotated[AboutData, FLAT]
+    kind: Literal["blockers"]
+    totals: TotalsData
+    bound_seconds: Fraction
+    proven: bool
+    things: Sequence[ThingData]
+    by_surprise: Sequence[SurpriseData]
+    either_way: Sequence[EitherWayData]
+    need_not_move: Sequence[SavedData]
+    interrupted: Annotated[bool, "Some prices are missing: the work was cut short."]
+    why: Annotated[WhyData | None, "Where it was asked for."] = None
 
 
 def blockers_json(found: InTheWay, why: str | None = None) -> dict[str, Any]:
     """Everything that the text says, and all of it; with ``why`` also the reasons for one part."""
-    data = {
-        "version": VERSION,
-        "made_by": f"sequencer {__version__}",
-        "kind": "blockers",
-        "machine": found.machine.name,
-        "file": found.machine.file,
-        "targets": [str(target) for target in found.targets],
-        "totals": {
-            "seconds": number(found.totals.seconds),
-            "tool_changes": found.totals.tool_changes,
-            "reach_arounds": found.totals.reach_arounds,
-        },
-        "bound_seconds": number(found.bound_seconds),
-        "proven": found.proven,
-        "things": [_thing(found, thing) for thing in found.tree.things.values()],
-        "by_surprise": [
-            {
-                "part": name,
-                "points": seen.points,
-                "because": surprise_words(found.machine, seen),
-            }
+    return BlockersData.of(
+        found,
+        about=about(found),
+        kind="blockers",
+        things=[_thing(found, thing) for thing in found.tree.things.values()],
+        by_surprise=[
+            SurpriseData.of(seen, part=name, because=surprise_words(found.machine, seen))
             for name, seen in found.surprise.items()
         ],
-        "either_way": [
-            {
-                "waits": list(other.fork.later),
-                "place": place_json(other.fork.reason.place),
-                "taken": list(other.taken.operations),
-                "other": list(other.way.operations),
-                "price": price_json(other.price),
-                "more_seconds": _negative(found, other.price),
-            }
+        either_way=[
+            EitherWayData.of(
+                other,
+                waits=other.fork.later,
+                place=other.fork.reason.place,
+                taken=other.taken.operations,
+                other=other.way.operations,
+                more_seconds=None if (saved := _saving(found, other.price)) is None else -saved,
+            )
             for other in found.others
         ],
-        "need_not_move": [_saved(found, saved) for saved in found.saved],
-        "interrupted": found.interrupted,
-    }
-    if why is not None:
-        shortest, bound = reasons(found, why) if why in found.tree.things else ((), ())
-        data["why"] = {
-            "part": why,
-            "shortest": [
-                {"waits": link.later, "waits_for": link.earlier, "because": str(link.reason)}
-                for link in shortest
-            ],
-            "binding": [str(link.reason) for link in bound],
-        }
-    return data
+        need_not_move=[_saved(found, saved) for saved in found.saved],
+        why=None if why is None else _why(found, why),
+    ).plain()
 
 
-def _thing(found: InTheWay, thing: Thing) -> dict[str, Any]:
-    return {
-        "name": thing.name,
-        "is_part": thing.is_part,
-        "says": thing_words(found.machine, thing),
-        "state": thing.state.word if thing.is_part else None,
-        "joints": list(thing.joints),
-        "operations": [operation.name for operation in thing.operations],
-        "seconds": number(found.seconds.get(thing.name, Fraction(0))),
-        "links": thing.depth,
-        "under": thing.parent,
-        "calls": [_call(call) for call in thing.calls],
-    }
+def _why(found: InTheWay, part: str) -> WhyData:
+    shortest, bound = reasons(found, part) if part in found.tree.things else ((), ())
+    links = [
+        LinkData(waits=link.later, waits_for=link.earlier, because=str(link.reason)) for link in shortest
+    ]
+    return WhyData(part=part, shortest=links, binding=[str(link.reason) for link in bound])
 
 
-def _call(call: Call) -> dict[str, Any]:
-    return {
-        "waits": call.later,
-        "waits_for": call.earlier,
-        "relation": call.reason.kind.value,
-        "text": call.reason.text,
-        "place": place_json(call.reason.place),
-    }
+def _thing(found: InTheWay, thing: Thing) -> ThingData:
+    return ThingData.of(
+        thing,
+        says=thing_words(found.machine, thing),
+        state=thing.state.word if thing.is_part else None,
+        operations=[operation.name for operation in thing.operations],
+        seconds=found.seconds.get(thing.name, Fraction(0)),
+        links=thing.depth,
+        under=thing.parent,
+        calls=[_call(call) for call in thing.calls],
+    )
 
 
-def _saved(found: InTheWay, saved: Saved) -> dict[str, Any]:
-    saving = None if saved.price is None else found.saving(saved.price)
+def _call(call: Call) -> CallData:
+    return CallData.of(call.reason, waits=call.later, waits_for=call.earlier, relation=call.reason.kind)
+
+
+def _saved(found: InTheWay, saved: Saved) -> SavedData:
     also = [] if saved.price is None else [thing.name for thing in also_stay(found, saved.price)]
-    return {
-        "part": saved.part,
-        "price": price_json(saved.price),
-        "saves_seconds": None if saving is None else number(saving),
-        "need_not_move_either": [name for name in also if name != saved.part],
-    }
+    either = [name for name in also if name != saved.part]
+    return SavedData.of(saved, saves_seconds=_saving(found, saved.price), need_not_move_either=either)
 
 
-def _negative(found: InTheWay, price: Price | None) -> int | float | None:
-    saving = None if price is None else found.saving(price)
-    return None if saving is None else number(-saving)
-
-
-def price_json(price: Price | None) -> dict[str, Any] | None:
-    """A changed job; None where it was not worked out, and no seconds where it can't be."""
-    if price is None:
-        return None
-    return {
-        "seconds": None if price.seconds is None else number(price.seconds),
-        "bound_seconds": number(price.bound_seconds),
-        "proven": price.proven,
-    }
-
-
-def place_json(place: Place) -> dict[str, Any]:
-    """A place in the machine file."""
-    return {"file": place.file, "line": place.line}
-
-
-def number(value: Fraction) -> int | float:
-    """Whole numbers stay whole; the rest is as near as a float comes."""
-    return int(value) if value.denominator == 1 else float(value)
+def _saving(found: InTheWay, price: Price | None) -> Fraction | None:
+    return None if price is None else found.saving(price)

@@ -1,69 +1,117 @@
-"""A schedule for several people as JSON, beside the fields of the plan for one."""
+"""A schedule for several people, beside the fields of the plan for one."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any
 
 from sequencer.document.crew_bars import initial
-from sequencer.plan.crew import Schedule, Visit
-from sequencer.plan.crew_waits import waits
+from sequencer.plan.crew import Schedule
+from sequencer.plan.crew_waits import Wait, waits
+from sequencer.render.data.plain import Record
+
+
+class FewData(Record):
+    """Something of which there are only so many."""
+
+    kind: str
+    name: str
+    count: int
+
+
+class WaitData(Record):
+    """What a turn of one person waits for."""
+
+    person: str
+    after: Annotated[int, "The turn that is waited for."]
+    of_: Annotated[str, "Who does that."]
+    for_: Annotated[str, "`work`, or the kind of `thing` that the other gives up."]
+    thing: str | None
+
+
+class TurnData(Record):
+    """A step as somebody does it, in seconds from the beginning."""
+
+    number: int
+    step: Annotated[int, "The step of the plan for one."]
+    op: str
+    people: Sequence[str]
+    start: Fraction
+    end: Fraction
+    waits: Sequence[WaitData]
+
+
+class VisitData(Record):
+    """A person's coming to a position."""
+
+    turn: int
+    position: str
+    tool: str
+    change_seconds: Fraction
+    wait_seconds: Fraction
+
+
+class PersonData(Record):
+    """A person's way through the job."""
+
+    name: str
+    visits: Sequence[VisitData]
+
+
+class ScheduleData(Record):
+    """The job shared out among several people."""
+
+    people: int
+    handles: int
+    seconds: Fraction
+    bound_seconds: Fraction
+    proven: bool
+    cut_short: bool
+    one_person_seconds: Fraction
+    few: Sequence[FewData]
+    turns: Sequence[TurnData]
+    persons: Sequence[PersonData]
 
 
 def schedule_json(schedule: Schedule) -> dict[str, Any]:
-    """The object ``schedule``; times in seconds from the beginning, ``step`` the step of the plan for one."""
-    waiting: dict[int, list[dict[str, Any]]] = {}
+    """The object ``schedule``."""
+    waiting: dict[int, list[WaitData]] = {}
     for wait in waits(schedule):
-        waiting.setdefault(wait.turn, []).append(
-            {
-                "person": initial(wait.person),
-                "after": wait.after,
-                "of": initial(wait.of),
-                "for": wait.thing.kind if wait.thing else "work",
-                "thing": wait.thing.name if wait.thing else None,
-            }
-        )
-    return {
-        "people": schedule.people,
-        "handles": schedule.handles,
-        "seconds": number(schedule.seconds),
-        "bound_seconds": number(schedule.bound_seconds),
-        "proven": schedule.proven,
-        "cut_short": schedule.cut_short,
-        "one_person_seconds": number(schedule.plan.totals.seconds),
-        "few": [
-            {"kind": thing.kind, "name": thing.name, "count": count}
-            for thing, count in schedule.things.items()
-        ],
-        "turns": [
-            {
-                "number": turn.number,
-                "step": turn.step.number,
-                "op": turn.step.operation.name,
-                "people": [initial(person) for person in turn.people],
-                "start": number(turn.start),
-                "end": number(turn.end),
-                "waits": waiting.get(turn.number, []),
-            }
+        waiting.setdefault(wait.turn, []).append(_wait(wait))
+    return ScheduleData.of(
+        schedule,
+        one_person_seconds=schedule.plan.totals.seconds,
+        few=[FewData.of(thing, count=count) for thing, count in schedule.things.items()],
+        turns=[
+            TurnData.of(
+                turn,
+                step=turn.step.number,
+                op=turn.step.operation.name,
+                people=[initial(person) for person in turn.people],
+                waits=waiting.get(turn.number, ()),
+            )
             for turn in schedule.turns
         ],
-        "persons": [
-            {"name": initial(person), "visits": [_visit(visit) for visit in visits]}
+        persons=[
+            PersonData(
+                name=initial(person),
+                visits=[
+                    VisitData.of(visit, turn=visit.turn.number, position=visit.turn.step.operation.position)
+                    for visit in visits
+                ],
+            )
             for person, visits in enumerate(schedule.visits)
         ],
-    }
+    ).plain()
 
 
-def _visit(visit: Visit) -> dict[str, Any]:
-    return {
-        "turn": visit.turn.number,
-        "position": visit.turn.step.operation.position,
-        "tool": visit.tool,
-        "change_seconds": number(visit.change_seconds),
-        "wait_seconds": number(visit.wait_seconds),
-    }
-
-
-def number(value: Fraction) -> int | float:
-    """Whole numbers stay whole; the rest is as near as a float comes."""
-    return int(value) if value.denominator == 1 else float(value)
+def _wait(wait: Wait) -> WaitData:
+    thing = wait.thing
+    return WaitData(
+        person=initial(wait.person),
+        after=wait.after,
+        of_=initial(wait.of),
+        for_=thing.kind if thing else "work",
+        thing=thing.name if thing else None,
+    )

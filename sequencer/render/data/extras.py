@@ -1,56 +1,65 @@
-"""What else could be done while the job is open, as plain data."""
+"""What else could be done while the job is open."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any, Literal
 
-from sequencer import __version__
-from sequencer.plan.extras import Extra, Extras
-from sequencer.render.data.blockers import number
+from sequencer.plan.extras import Extras
+from sequencer.render.data.about import AboutData, about
+from sequencer.render.data.plain import FLAT, Record
 
-VERSION = 1
-"""Raised when the meaning of a key changes."""
+
+class ExtraRenewData(Record):
+    """Something that is renewed with the part."""
+
+    item: str
+    count: int
+    price: Annotated[Fraction | None, "Of one, in whatever money the author thinks in."]
+    interval: Annotated[str | None, "How often it is renewed anyway, in the author's words."]
+
+
+class ExtraData(Record):
+    """One more part to take off while the job is open."""
+
+    part: str
+    off_anyway: Annotated[bool, "It comes off with this job."]
+    possible: bool
+    now_seconds: Annotated[Fraction | None, "What it adds to this job."]
+    alone_seconds: Annotated[Fraction | None, "What it takes by itself on another day."]
+    share_saved: Fraction | None
+    proven: bool
+    worth_doing: bool
+    price: Annotated[Fraction | None, "Of all that is renewed."]
+    renew: Sequence[ExtraRenewData]
+
+
+class ExtrasData(Record):
+    """What each other part would add to a job."""
+
+    about: Annotated[AboutData, FLAT]
+    kind: Literal["extras"]
+    both_ways: Annotated[bool, "Times are for the way in and back."]
+    seconds: Fraction
+    proven: bool
+    interrupted: Annotated[bool, "Some prices are missing: the work was cut short."]
+    extras: Sequence[ExtraData]
 
 
 def extras_json(found: Extras) -> dict[str, Any]:
     """The same as plain data."""
-    return {
-        "version": VERSION,
-        "made_by": f"sequencer {__version__}",
-        "kind": "extras",
-        "machine": found.machine.name,
-        "file": found.machine.file,
-        "targets": [str(target) for target in found.targets],
-        "both_ways": found.both_ways,
-        "seconds": number(found.seconds),
-        "proven": found.proven,
-        "interrupted": found.interrupted,
-        "extras": [_extra(extra) for extra in found.extras],
-    }
-
-
-def _extra(extra: Extra) -> dict[str, Any]:
-    def seconds(value: Fraction | None) -> int | float | None:
-        return None if value is None else number(value)
-
-    return {
-        "part": extra.part,
-        "off_anyway": extra.comes_off_anyway,
-        "possible": extra.possible,
-        "now_seconds": seconds(extra.now),
-        "alone_seconds": seconds(extra.alone),
-        "share_saved": None if extra.share_saved is None else float(extra.share_saved),
-        "proven": extra.proven,
-        "worth_doing": extra.worth_doing,
-        "price": seconds(extra.price),
-        "renew": [
-            {
-                "item": item.item,
-                "count": item.count,
-                "price": seconds(item.price),
-                "interval": item.interval,
-            }
-            for item in extra.renew
+    return ExtrasData.of(
+        found,
+        about=about(found),
+        kind="extras",
+        extras=[
+            ExtraData.of(
+                extra,
+                off_anyway=extra.comes_off_anyway,
+                now_seconds=extra.now,
+                alone_seconds=extra.alone,
+            )
+            for extra in found.extras
         ],
-    }
+    ).plain()

@@ -1,65 +1,107 @@
-"""Looks before the work, and what to check before a part is pulled, as plain data."""
+"""Looks before the work, and what to check before a part is pulled."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any
 
 from sequencer.document.looks import check_words, unseen_words
 from sequencer.document.words import part_words
 from sequencer.machine.model import Machine
 from sequencer.plan.looks import Check, Look, LookFirst
+from sequencer.plan.looks_lift import Why
+from sequencer.render.data.about import PlaceData
+from sequencer.render.data.plain import Record
+
+
+class CheckData(Record):
+    """One thing to check before a part is pulled."""
+
+    what: str
+    why: Why
+    facts: Annotated[Sequence[str], "What it rests on: fluids, sides, parts, the weight."]
+    says: str
+
+
+class LookData(Record):
+    """A part at which nobody has looked, and what a look at it would be worth."""
+
+    part: str
+    says: str
+    unseen: Annotated[str, "What nobody has seen of it, in words."]
+    sides: Sequence[str]
+    behind: Sequence[str]
+    position: str
+    tool: str
+    after_step: Annotated[int, "The look is possible from there on."]
+    shows_at_step: Annotated[int, "Without a look it shows there."]
+    kind: Annotated[str, "The kind of part."]
+    chance: Annotated[Fraction, "Of being held by something unseen."]
+    chance_from: str
+    own_parts: Annotated[int, "Parts of the person's own that the chance rests on."]
+    late_seconds: Annotated[Fraction, "What it costs where it shows late."]
+    early_seconds: Annotated[Fraction, "What it costs where a look has shown it."]
+    seconds: Annotated[Fraction, "What the look takes."]
+    saves_seconds: Fraction
+    look_for: Sequence[CheckData]
+    place: PlaceData
+
+
+class LooksTotalsData(Record):
+    """All looks that are worth it."""
+
+    seconds: Fraction
+    saves_seconds: Fraction
+
+
+class LiftData(Record):
+    """What to check before the part of a step is pulled."""
+
+    step: int
+    checks: Sequence[CheckData]
+
+
+class LooksData(Record):
+    """What stands beside a plan's own keys; its steps and totals stay as they are."""
+
+    looks: Sequence[LookData]
+    looks_totals: LooksTotalsData
+    unseen: Annotated[Sequence[LookData], "Parts at which a look isn't worth its time."]
+    before_you_pull: Sequence[LiftData]
 
 
 def looks_json(found: LookFirst) -> dict[str, Any]:
-    """What stands beside a plan's own keys; its steps and totals stay as they are."""
+    """The same as plain data."""
     machine = found.plan.machine
     looked = {look.part for look in found.looks}
-    return {
-        "looks": [look_json(machine, look) for look in found.looks],
-        "looks_totals": {"seconds": _number(found.seconds), "saves_seconds": _number(found.saves)},
-        "unseen": [look_json(machine, look) for look in found.unseen if look.part not in looked],
-        "before_you_pull": [
-            {"step": number, "checks": [check_json(machine, check) for check in checks]}
-            for number, checks in found.lifts.items()
+    return LooksData(
+        looks=[_look(machine, look) for look in found.looks],
+        looks_totals=LooksTotalsData(seconds=found.seconds, saves_seconds=found.saves),
+        unseen=[_look(machine, look) for look in found.unseen if look.part not in looked],
+        before_you_pull=[
+            LiftData(step=number, checks=_checks(machine, checks)) for number, checks in found.lifts.items()
         ],
-    }
+    ).plain()
 
 
-def look_json(machine: Machine, look: Look) -> dict[str, Any]:
-    """A part at which nobody has looked, and what a look at it would be worth."""
-    return {
-        "part": look.part,
-        "says": f"Look at {part_words(machine, look.part)}",
-        "unseen": unseen_words(machine, look),
-        "sides": list(look.sides),
-        "behind": list(look.behind),
-        "position": look.position,
-        "tool": look.tool,
-        "after_step": look.after,
-        "shows_at_step": look.shows,
-        "kind": look.chance.kind,
-        "chance": float(look.chance.share),
-        "chance_from": look.chance.source,
-        "own_parts": look.chance.looked,
-        "late_seconds": _number(look.late),
-        "early_seconds": _number(look.early),
-        "seconds": _number(look.seconds),
-        "saves_seconds": _number(look.saves),
-        "look_for": [check_json(machine, check) for check in look.checks],
-        "place": {"file": look.place.file, "line": look.place.line},
-    }
+def _look(machine: Machine, look: Look) -> LookData:
+    return LookData.of(
+        look,
+        says=f"Look at {part_words(machine, look.part)}",
+        unseen=unseen_words(machine, look),
+        after_step=look.after,
+        shows_at_step=look.shows,
+        kind=look.chance.kind,
+        chance=look.chance.share,
+        chance_from=look.chance.source,
+        own_parts=look.chance.looked,
+        late_seconds=look.late,
+        early_seconds=look.early,
+        saves_seconds=look.saves,
+        look_for=_checks(machine, look.checks),
+    )
 
 
-def check_json(machine: Machine, check: Check) -> dict[str, Any]:
-    """One thing to check before a part is pulled."""
-    return {
-        "what": check.what,
-        "why": check.why.value,
-        "facts": list(check.facts),
-        "says": check_words(machine, check),
-    }
-
-
-def _number(value: Fraction) -> int | float:
-    return int(value) if value.denominator == 1 else float(value)
+def _checks(machine: Machine, checks: Iterable[Check]) -> list[CheckData]:
+    return [CheckData.of(check, says=check_words(machine, check)) for check in checks]

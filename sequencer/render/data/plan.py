@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer import __version__
 from sequencer.document.notes import notes, seconds_from
 from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
@@ -18,6 +17,7 @@ from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import Equipment
+from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
 from sequencer.render.data.gates import ShownGateData, gate_data, joint_of
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.render.data.torque import (
@@ -30,16 +30,6 @@ from sequencer.render.data.torque import (
 )
 from sequencer.torque.preload import SuggestedRange
 from sequencer.torque.show import show_torque
-
-VERSION: Literal[1] = 1
-"""Raised when the meaning of a key changes."""
-
-
-class PlaceData(Record):
-    """A place in the machine file."""
-
-    file: str
-    line: int
 
 
 class CautionData(Record):
@@ -113,14 +103,6 @@ class StationData(Record):
     seconds: Annotated[Fraction, "Getting there and all that is done there."]
 
 
-class TotalsData(Record):
-    """What a sequence costs."""
-
-    seconds: Fraction
-    tool_changes: int
-    reach_arounds: int
-
-
 class FluidData(Record):
     """A fluid that is drained or filled."""
 
@@ -155,22 +137,11 @@ class ShutFillData(Record):
     reason: str
 
 
-class HeadData(Record):
-    """Whose plan this is."""
-
-    version: Literal[1]
-    made_by: str
-    kind: Literal["teardown", "refit"]
-    machine: str
-    file: str
-    targets: Sequence[str]
-    prefer: Prefer
-    notice: Annotated[str, "To be shown at the head of every plan."]
-
-
 class BodyData(Record):
     """What a plan comes to, and its words."""
 
+    prefer: Prefer
+    notice: Annotated[str, "To be shown at the head of every plan."]
     stations: Sequence[StationData]
     totals: TotalsData
     bound_seconds: Annotated[Fraction, "Proven: no order that honours `prefer` takes less."]
@@ -186,7 +157,8 @@ class BodyData(Record):
 class TeardownData(Record):
     """The way in."""
 
-    head: Annotated[HeadData, FLAT]
+    about: Annotated[AboutData, FLAT]
+    kind: Literal["teardown"]
     steps: Sequence[WayInStepData]
     body: Annotated[BodyData, FLAT]
     top_to_bottom: Annotated[TotalsData | None, "What the file's own order would cost, where known."] = None
@@ -195,7 +167,8 @@ class TeardownData(Record):
 class RefitData(Record):
     """The way back."""
 
-    head: Annotated[HeadData, FLAT]
+    about: Annotated[AboutData, FLAT]
+    kind: Literal["refit"]
     steps: Sequence[WayBackStepData]
     body: Annotated[BodyData, FLAT]
     gates: Sequence[ShownGateData]
@@ -220,7 +193,7 @@ def teardown_data(plan: Teardown, kit: Equipment | None = None) -> TeardownData:
         WayInStepData(step=data, opens=step.opens, loosening=orders.get(step.number))
         for step, data in _steps(plan)
     ]
-    return TeardownData.of(plan, head=_head(plan, "teardown"), steps=steps, body=_body(plan, kit))
+    return TeardownData.of(plan, about=about(plan), kind="teardown", steps=steps, body=_body(plan, kit))
 
 
 def refit_data(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> RefitData:
@@ -235,7 +208,8 @@ def refit_data(plan: Refit, unit: str | None = None, kit: Equipment | None = Non
         for step, data in _steps(plan)
     ]
     return RefitData(
-        head=_head(plan, "refit"),
+        about=about(plan),
+        kind="refit",
         steps=steps,
         body=_body(plan, kit),
         gates=[
@@ -254,23 +228,11 @@ def _computed(suggested: SuggestedRange) -> ComputedData:
     return ComputedData(low=low, high=high, mark=suggested.mark)
 
 
-def _head(plan: Plan, kind: Literal["teardown", "refit"]) -> HeadData:
-    return HeadData(
-        version=VERSION,
-        made_by=f"sequencer {__version__}",
-        kind=kind,
-        machine=plan.machine.name,
-        file=plan.machine.file,
-        targets=[str(target) for target in plan.targets],
-        prefer=plan.prefer,
-        notice=notice(),
-    )
-
-
 def _body(plan: Plan, kit: Equipment | None) -> BodyData:
     machine = plan.machine
     return BodyData.of(
         plan,
+        notice=notice(),
         stations=[
             StationData.of(station, steps=[step.number for step in station.steps])
             for station in plan.stations

@@ -1,72 +1,132 @@
-"""A scan as plain data."""
+"""A scan: what the shapes show, against what the file says."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from sequencer.document.scan_words import as_written, waits_words
 from sequencer.graph.geometry import Scan, Seen
+from sequencer.render.data.plain import FLAT, Record
 
 if TYPE_CHECKING:
     from sequencer.plan.scan import Surprise
 
 
+class HitData(Record):
+    """One thing in the way of one move."""
+
+    what: Annotated[str, "`out`, `loose`, `aside` (a part moves), `reach`, `swing`, `draw` (at a joint)."]
+    way: Annotated[str, "The way along the axes; empty for `loose` and `aside`."]
+    obstacle: Annotated[str, "`part` or `part/joint`"]
+    clears: Annotated[Sequence[str], "What would take it out of this way; one of them is enough."]
+
+
+class SeenData(Record):
+    """A relation that the shapes show."""
+
+    holder: Annotated[str, "What waits: `part` or `part/joint`."]
+    key: Annotated[str, "The key of the holder under which a file would write it."]
+    need: Annotated[str, "The relation as a file has it."]
+    any_of: Sequence[str]
+    move: str
+    hits: Sequence[HitData]
+    words: str
+
+
+class AgreedData(Record):
+    """A relation that the shapes show and that holds."""
+
+    seen: Annotated[SeenData, FLAT]
+    how: Annotated[Literal["written", "follows"], "`follows`: from others that are written."]
+    line: int | None
+
+
+class DoubtData(Record):
+    """A relation that is written and not seen."""
+
+    holder: str
+    key: str
+    need: str
+    line: int
+    free: Annotated[Sequence[str], "The ways out that nothing bars."]
+    would_do: Annotated[str | None, "A state that would do, less than what is asked for."]
+
+
+class ScanJobData(Record):
+    """What the hidden relations would cost in a job."""
+
+    seconds_as_written: Fraction
+    seconds_as_seen: Fraction
+    added: Sequence[str]
+    proven: bool
+
+
+class ShapesData(Record):
+    """What the shapes were read to."""
+
+    tolerance_mm: float
+    boxes: Mapping[str, int]
+
+
+class ScanData(Record):
+    """A scan. Every relation that was seen is there, with what became of it."""
+
+    machine: str
+    file: str
+    parts: int
+    hidden: Annotated[Sequence[SeenData], "Seen and not written."]
+    doubts: Annotated[Sequence[DoubtData], "Written and not seen."]
+    agrees: Sequence[AgreedData]
+    job: ScanJobData | None
+    unjudged: Annotated[int, "Needs of which one end has no geometry."]
+    inside_each_other: Sequence[Sequence[str]]
+    without_place: Sequence[str]
+    shapes: ShapesData
+
+
 def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
-    """A scan as plain data. Every relation that was seen is there, with what became of it."""
-    return {
-        "machine": scan.machine.name,
-        "file": scan.machine.file,
-        "parts": len(scan.machine.parts),
-        "hidden": [_seen_json(scan, one) for one in scan.hidden],
-        "doubts": [
-            {
-                "holder": one.holder,
-                "key": one.key,
-                "need": as_written(one.need),
-                "line": one.need.place.line,
-                "free": list(one.free),
-                "would_do": None if one.less is None else str(one.less),
-            }
-            for one in scan.doubts
-        ],
-        "agrees": [
-            {
-                **_seen_json(scan, one.seen),
-                "how": "follows" if one.written is None else "written",
-                "line": None if one.written is None else one.written.line,
-            }
-            for one in scan.agreed
-        ],
-        "job": None
+    """A scan as plain data; ``cost`` is what the hidden relations would cost in a job."""
+    agrees = [
+        AgreedData(
+            seen=_seen(scan, one.seen),
+            how="follows" if one.written is None else "written",
+            line=None if one.written is None else one.written.line,
+        )
+        for one in scan.agreed
+    ]
+    doubts = [
+        DoubtData.of(
+            one,
+            need=as_written(one.need),
+            line=one.need.place.line,
+            would_do=None if one.less is None else str(one.less),
+        )
+        for one in scan.doubts
+    ]
+    return ScanData(
+        machine=scan.machine.name,
+        file=scan.machine.file,
+        parts=len(scan.machine.parts),
+        hidden=[_seen(scan, one) for one in scan.hidden],
+        doubts=doubts,
+        agrees=agrees,
+        job=None
         if cost is None
-        else {
-            "seconds_as_written": float(cost.written),
-            "seconds_as_seen": float(cost.seen),
-            "added": list(cost.added),
-            "proven": cost.proven,
-        },
-        "unjudged": len(scan.unjudged),
-        "inside_each_other": [list(pair) for pair in scan.inside],
-        "without_place": list(scan.bare),
-        "shapes": {"tolerance_mm": scan.room.tolerance_mm, "boxes": dict(scan.room.meshes)},
-    }
+        else ScanJobData.of(cost, seconds_as_written=cost.written, seconds_as_seen=cost.seen),
+        unjudged=len(scan.unjudged),
+        inside_each_other=scan.inside,
+        without_place=scan.bare,
+        shapes=ShapesData(tolerance_mm=scan.room.tolerance_mm, boxes=scan.room.meshes),
+    ).plain()
 
 
-def _seen_json(scan: Scan, seen: Seen) -> dict[str, Any]:
-    return {
-        "holder": seen.holder,
-        "key": seen.key,
-        "need": as_written(seen),
-        "any_of": [str(atom) for atom in seen.any_of],
-        "move": seen.move,
-        "hits": [
-            {
-                "what": hit.what,
-                "way": hit.way,
-                "obstacle": hit.obstacle,
-                "clears": [str(a) for a in hit.clears],
-            }
-            for hit in seen.hits
-        ],
-        "words": waits_words(seen, scan.machine),
-    }
+def _seen(scan: Scan, seen: Seen) -> SeenData:
+    return SeenData.of(
+        seen,
+        need=as_written(seen),
+        any_of=[str(atom) for atom in seen.any_of],
+        hits=[HitData.of(hit, clears=[str(atom) for atom in hit.clears]) for hit in seen.hits],
+        words=waits_words(seen, scan.machine),
+    )

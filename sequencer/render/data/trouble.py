@@ -1,28 +1,35 @@
-"""The usual ways out of a stuck fastener, as plain data."""
+"""The usual ways out of a stuck fastener."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from fractions import Fraction
+from typing import Annotated, Any
 
 from sequencer.job.trouble import Way
+from sequencer.render.data.plain import Record
+
+
+class WayData(Record):
+    """One way out."""
+
+    name: str
+    label: Annotated[str, "What is done, with the joint's name in it."]
+    seconds: Annotated[Fraction, "The work, for as many fasteners as are in trouble."]
+    wait_seconds: Annotated[Fraction, "What it has to act; other steps go on meanwhile."]
+    tools: Sequence[str]
+    cautions: Sequence[str]
+    spoils: Annotated[bool, "The fastener or the part is not fit for use afterwards."]
+    barred: Annotated[str | None, "Why it is not to be done here; null where it may be."]
+    source: str
+
+
+class WaysData(Record):
+    """The ways, the gentlest first."""
+
+    ways: Sequence[WayData]
 
 
 def ways_json(ways: Sequence[Way]) -> dict[str, Any]:
     """The same as plain data."""
-    return {
-        "ways": [
-            {
-                "name": way.name,
-                "label": way.label,
-                "seconds": float(way.seconds),
-                "wait_seconds": float(way.wait_seconds),
-                "tools": list(way.tools),
-                "cautions": list(way.cautions),
-                "spoils": way.spoils,
-                "barred": way.barred,
-                "source": way.source,
-            }
-            for way in ways
-        ]
-    }
+    return WaysData(ways=[WayData.of(way) for way in ways]).plain()

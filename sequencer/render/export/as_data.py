@@ -7,7 +7,6 @@ from datetime import date
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer import __version__
 from sequencer.document.both_ways import Job
 from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
@@ -16,12 +15,10 @@ from sequencer.job.labels import labels
 from sequencer.plan.plan import Plan
 from sequencer.plan.sessions import Sitting
 from sequencer.plan.stops import Left
+from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record
 from sequencer.render.data.plan import RefitData, TeardownData, refit_data, teardown_data
 from sequencer.render.data.schema import schema_of
-
-VERSION: Literal[1] = 1
-"""Raised when the meaning of a key changes; new keys may come at any time."""
 
 Way = Literal["in", "back"]
 
@@ -113,7 +110,7 @@ def job_json(job: Job) -> dict[str, Any]:
         job,
         format="sequencer-job",
         version=VERSION,
-        made_by=f"sequencer {__version__}",
+        made_by=MADE_BY,
         date=job.on,
         title=job.name,
         teardown=teardown_data(job.into, job.kit_in),

@@ -1,0 +1,60 @@
+"""What several kinds of object have: whose it is, what it costs, a place in the file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Annotated, Literal, Protocol
+
+from sequencer import __version__
+from sequencer.graph.targets import Target
+from sequencer.machine.model import Machine
+from sequencer.render.data.plain import Record
+
+VERSION: Literal[1] = 1
+"""Raised when the meaning of a key changes; new keys may come at any time."""
+
+MADE_BY = f"sequencer {__version__}"
+
+
+class AboutData(Record):
+    """Whose it is and who made it."""
+
+    version: Literal[1]
+    made_by: str
+    machine: str
+    file: str
+    targets: Annotated[Sequence[str], "What the job is for, as the options say it."]
+
+
+class Aimed(Protocol):
+    """A plan, or a find, for targets of a machine."""
+
+    @property
+    def machine(self) -> Machine:
+        """The machine."""
+
+    @property
+    def targets(self) -> tuple[Target, ...]:
+        """Its targets."""
+
+
+def about(found: Aimed) -> AboutData:
+    """The head of what is found for targets of a machine."""
+    machine, targets = found.machine, [str(target) for target in found.targets]
+    return AboutData.of(machine, version=VERSION, made_by=MADE_BY, machine=machine.name, targets=targets)
+
+
+class PlaceData(Record):
+    """A place in the machine file."""
+
+    file: str
+    line: int
+
+
+class TotalsData(Record):
+    """What a sequence costs."""
+
+    seconds: Fraction
+    tool_changes: int
+    reach_arounds: int
