@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -54,6 +55,16 @@ Steps = Annotated[
     ),
 ]
 JobJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+
+
+@dataclass(frozen=True)
+class Acting:
+    """The options of a command that writes into a job's journal."""
+
+    job: JobOption = None
+    person: Person = None
+    device: Device = None
+    as_json: JobJson = False
 
 
 @contextmanager

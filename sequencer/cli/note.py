@@ -7,9 +7,11 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.cli.grouped import grouped
+from sequencer.cli.job_options import Acting, desk, tell
 
 
+@grouped
 def note(
     text: Annotated[str, typer.Argument(metavar="[TEXT]", help="The note.", show_default=False)] = "",
     step: Annotated[
@@ -27,10 +29,8 @@ def note(
             show_default=False,
         ),
     ] = None,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Add a note or a photo to a step or to the job. `next` shows a step's notes under it.
 
@@ -44,6 +44,6 @@ def note(
             content = photo.read_bytes()
         except OSError as fault:
             raise SequencerError(f"{photo} can't be read: {fault.strerror}", "check the path") from fault
-    with desk(job, person, device) as opened:
+    with desk(acting.job, acting.person, acting.device) as opened:
         said = opened.note(text, step) if content is None else opened.photo(step, content, text)
-        tell(said, opened, as_json=as_json)
+        tell(said, opened, as_json=acting.as_json)

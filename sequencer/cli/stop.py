@@ -6,17 +6,17 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.cli.grouped import grouped
+from sequencer.cli.job_options import Acting, desk, tell
 
 
+@grouped
 def stop(
     why: Annotated[
         str, typer.Argument(metavar="[WHY]", help="Why, if it is worth knowing.", show_default=False)
     ] = "",
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Stop the clock, and check whether the machine may be left.
 
@@ -24,9 +24,9 @@ def stop(
     """
     from sequencer.cli.output import console
 
-    with desk(job, person, device) as opened:
-        tell(opened.stop(why), opened, as_json=as_json)
-        if not as_json:
+    with desk(acting.job, acting.person, acting.device) as opened:
+        tell(opened.stop(why), opened, as_json=acting.as_json)
+        if not acting.as_json:
             from sequencer.job.status import leaving
             from sequencer.render.job_text import print_leaving
 

@@ -6,22 +6,22 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.cli.grouped import grouped
+from sequencer.cli.job_options import Acting, desk, tell
 
 
+@grouped
 def turn(
     apart: Annotated[
         bool,
         typer.Option("--apart", help="The other way: take apart again in the middle of the reassembly."),
     ] = False,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Start the reassembly, planned from what really came apart.
 
     Example: sequencer turn
     """
-    with desk(job, person, device) as opened:
-        tell(opened.turn(apart=apart), opened, as_json=as_json, then_next=True)
+    with desk(acting.job, acting.person, acting.device) as opened:
+        tell(opened.turn(apart=apart), opened, as_json=acting.as_json, then_next=True)

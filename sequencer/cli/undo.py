@@ -6,9 +6,11 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.cli.grouped import grouped
+from sequencer.cli.job_options import Acting, desk, tell
 
 
+@grouped
 def undo(
     which: Annotated[
         str | None,
@@ -18,14 +20,12 @@ def undo(
             show_default=False,
         ),
     ] = None,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Undo this device's last entry, a step's tick, or any by its id.
 
     Example: sequencer undo
     """
-    with desk(job, person, device) as opened:
-        tell(opened.undo(which), opened, as_json=as_json, then_next=True)
+    with desk(acting.job, acting.person, acting.device) as opened:
+        tell(opened.undo(which), opened, as_json=acting.as_json, then_next=True)
