@@ -49,7 +49,9 @@ def log(
 
         found = chapters_of(moment, film_start(start, moment))
         if as_json:
-            print_json(job_log.chapters_json(found))
+            from sequencer.render.data.job import chapters_json
+
+            print_json(chapters_json(found))
         else:
             job_log.print_chapters(moment, found, console())
     elif as_json:

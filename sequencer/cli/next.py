@@ -26,7 +26,7 @@ def next_station(
     with desk(job) as opened:
         moment = opened.moment()
         if as_json:
-            from sequencer.render.job_log import next_json
+            from sequencer.render.data.job import next_json
 
             print_json(next_json(moment))
             return

@@ -21,9 +21,9 @@ def record(
     Example: sequencer record --csv
     """
     from sequencer.cli.output import console, print_content, print_json
-    from sequencer.document.curing import cures_json
     from sequencer.job.curing import cures
     from sequencer.job.record import torque_record
+    from sequencer.render.data.job import cures_json
     from sequencer.render.record import print_record, record_csv, record_json
 
     with desk(job) as opened:

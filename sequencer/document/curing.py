@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
@@ -30,24 +30,6 @@ def cure_lines(moment: Moment, now: datetime | None = None) -> list[str]:
                 f"{_says(moment, op)}{who} at {local_time(event.time)}, before {where} had cured{why}"
             )
     return [clean(line) for line in lines]
-
-
-def cures_json(found: Sequence[Cure]) -> list[dict[str, Any]]:
-    """Every sealant that is on, as plain data; times in UTC."""
-    return [
-        {
-            "sealed": cure.sealed,
-            "sealant": cure.label,
-            "source": cure.source,
-            "until": cure.until.isoformat() if cure.until else None,
-            "holds": list(cure.holds),
-            "against": [
-                {"op": op, "person": event.person, "time": event.time.isoformat(), "why": _why(event.body)}
-                for op, event in cure.against
-            ],
-        }
-        for cure in found
-    ]
 
 
 def _why(body: Mapping[str, Any]) -> str:

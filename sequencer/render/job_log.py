@@ -9,15 +9,12 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
-from sequencer.document.curing import cures_json
 from sequencer.document.words import plural, sentence, tool_words
 from sequencer.job.chapters import Chapter
-from sequencer.job.curing import cures
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
 from sequencer.job.state import ALONG
-from sequencer.job.status import Status
 from sequencer.render.lines import hanging
 
 if TYPE_CHECKING:
@@ -170,74 +167,3 @@ def time_code(start: timedelta) -> str:
     """``0:04:09``: hours, minutes, seconds."""
     minutes, seconds = divmod(int(start.total_seconds()), 60)
     return f"{minutes // 60}:{minutes % 60:02d}:{seconds:02d}"
-
-
-def chapters_json(found: Sequence[Chapter]) -> dict[str, Any]:
-    """The chapters as plain data; starts in seconds."""
-    return {
-        "chapters": [
-            {
-                "start": chapter.start.total_seconds(),
-                "code": time_code(chapter.start),
-                "position": chapter.position,
-                "tool": chapter.tool,
-                "ops": list(chapter.ops),
-            }
-            for chapter in found
-        ]
-    }
-
-
-def next_json(moment: Moment) -> dict[str, Any]:
-    """What is left, as plain data; ``station`` holds the numbers of the steps that come next."""
-    from sequencer.plan.plan import Refit, Teardown
-    from sequencer.render.data.plan import refit_json, teardown_json
-
-    plan = moment.plan
-    data = (
-        refit_json(plan)
-        if isinstance(plan, Refit)
-        else teardown_json(plan)
-        if isinstance(plan, Teardown)
-        else {}
-    )
-    station = moment.station
-    return {
-        "title": moment.card.title,
-        "station": [step.number for step in station.steps] if station else [],
-        "running": moment.state.running is not None,
-        "cures": cures_json(cures(moment)),
-        "plan": {
-            key: data[key] for key in ("kind", "targets", "steps", "stations", "totals", "positions", "tools")
-        },
-    }
-
-
-def status_json(told: Status) -> dict[str, Any]:
-    """The job at a glance, as plain data; times in seconds."""
-    return {
-        "title": told.title,
-        "done": told.done,
-        "steps": told.steps,
-        "skipped": [{"op": tick.op, "number": tick.number, "why": tick.why} for tick in told.skipped],
-        "anyway": [{"op": tick.op, "number": tick.number, "why": tick.anyway} for tick in told.anyway],
-        "planned_seconds": told.planned_seconds,
-        "seconds": told.seconds,
-        "pace": {"person": told.pace.person, "factor": told.pace.factor} if told.pace else None,
-        "worked_seconds": told.worked_seconds,
-        "running": told.running,
-        "turned": told.turned,
-        "gates": list(told.gates),
-        "cures": cures_json(told.cures),
-        "bags": [{"bag": bag.number, "joint": bag.joint} for bag in told.bags],
-        "fluids": list(told.fluids),
-        "openings": list(told.openings),
-        "off": list(told.off),
-        "moved": list(told.moved),
-        "unread": told.unread,
-        "safe_to_leave": told.leaving.safe,
-        "loose": [
-            {"what": one.subject, "left": one.left.value, "unsafe": one.unsafe} for one in told.leaving.loose
-        ],
-        "better_after_step": told.leaving.better,
-    }

@@ -172,25 +172,3 @@ def _tick(tick: Tick) -> str:
     step = f"step {tick.number}, " if tick.number is not None else ""
     who = f" by {tick.person}" if tick.person else ""
     return f"{step}{tick.op}{who}, {tick.time.astimezone():%Y-%m-%d %H:%M}"
-
-
-def where_json(found: Sequence[Whereabouts]) -> dict[str, Any]:
-    """The same as plain data."""
-    return {
-        "found": [
-            {
-                "thing": one.thing,
-                "state": one.state,
-                "bag": one.bag,
-                "label": one.label,
-                "steps": [
-                    {"op": t.op, "number": t.number, "person": t.person, "time": t.time.isoformat()}
-                    for t in one.ticks
-                ],
-                "photos": list(one.photos),
-                "notes": list(one.notes),
-                "next": one.planned,
-            }
-            for one in found
-        ]
-    }

@@ -23,7 +23,8 @@ from sequencer.job.replay import Replay
 from sequencer.job.status import leaving, status
 from sequencer.job.whereabouts import where
 from sequencer.plan.readings import asked_of
-from sequencer.render.job_log import event_text, next_json, status_json
+from sequencer.render.data.job import next_json, status_json
+from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next, print_status
 from sequencer.render.record import print_record
 from tests.support.profile import counts

@@ -1,0 +1,209 @@
+"""A job under way: at a glance, what comes next, where things are, its chapters; times of day in UTC."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Annotated, Any, Literal
+
+from sequencer.job.chapters import Chapter
+from sequencer.job.curing import Cure, cures
+from sequencer.job.moment import Moment
+from sequencer.job.status import Status
+from sequencer.job.whereabouts import Whereabouts
+from sequencer.plan.plan import Refit, Teardown
+from sequencer.plan.stops import Left
+from sequencer.render.data.about import TotalsData
+from sequencer.render.data.plain import Record, plain
+from sequencer.render.data.plan import (
+    StationData,
+    WayBackStepData,
+    WayInStepData,
+    refit_data,
+    teardown_data,
+)
+from sequencer.render.job_log import time_code
+
+
+class AgainstData(Record):
+    """A step that did not wait for the sealant."""
+
+    op: str
+    person: str
+    time: datetime
+    why: Annotated[str, "What was said for it; empty for nothing."]
+
+
+class CureData(Record):
+    """A sealant that is on."""
+
+    sealed: Annotated[str, "A part or `part/joint`."]
+    sealant: Annotated[str, "In words."]
+    source: Annotated[str, "Where its time is from: `file` or `default`."]
+    until: Annotated[datetime | None, "null: what it seals is not together yet."]
+    holds: Annotated[Sequence[str], "The steps that wait for it."]
+    against: Sequence[AgainstData]
+
+
+def _cure(cure: Cure) -> CureData:
+    against = [
+        AgainstData.of(event, op=op, why=str(event.body.get("anyway") or "")) for op, event in cure.against
+    ]
+    return CureData.of(cure, sealant=cure.label, against=against)
+
+
+def cures_json(found: Sequence[Cure]) -> list[dict[str, Any]]:
+    """Every sealant that is on, as plain data."""
+    return [_cure(cure).plain() for cure in found]
+
+
+class AwryData(Record):
+    """A step that was skipped, or done although the plan said that it can't be."""
+
+    op: str
+    number: Annotated[int | None, "null: it was in no plan."]
+    why: str | None
+
+
+class PaceData(Record):
+    """How a person's times compare with the plan's."""
+
+    person: str
+    factor: Annotated[float, "1.2 is a fifth slower."]
+
+
+class BagData(Record):
+    """A bag and the joint whose fasteners are in it."""
+
+    bag: int
+    joint: str
+
+
+class LooseData(Record):
+    """What is in a state of its own if work stops now."""
+
+    what: str
+    left: Left
+    unsafe: Annotated[bool, "Nobody should walk away from it."]
+
+
+class StatusData(Record):
+    """The job at a glance."""
+
+    title: str
+    done: int
+    steps: int
+    skipped: Sequence[AwryData]
+    anyway: Sequence[AwryData]
+    planned_seconds: Annotated[float, "What is left, by the plan's own times."]
+    seconds: Annotated[float, "The same at this person's pace, where one is known."]
+    pace: PaceData | None
+    worked_seconds: Annotated[float, "With the clock running, up to the last event."]
+    running: bool
+    turned: Annotated[bool, "It is on the way back."]
+    gates: Annotated[Sequence[str], "Joints that still lack their torque."]
+    cures: Sequence[CureData]
+    bags: Sequence[BagData]
+    fluids: Annotated[Sequence[str], "Drained and not filled."]
+    openings: Annotated[Sequence[str], "What stands open to a drained fluid's system."]
+    off: Annotated[Sequence[str], "Parts that are off."]
+    moved: Annotated[Sequence[str], "Parts that are only loose or aside."]
+    unread: Annotated[int, "Events that this program can't make sense of, and leaves out."]
+    safe_to_leave: bool
+    loose: Sequence[LooseData]
+    better_after_step: Annotated[int | None, "null: it is best to leave the machine now."]
+
+
+def status_json(told: Status) -> dict[str, Any]:
+    """The job at a glance, as plain data."""
+    return StatusData.of(
+        told,
+        anyway=[AwryData.of(tick, why=tick.anyway) for tick in told.anyway],
+        cures=[_cure(cure) for cure in told.cures],
+        bags=[BagData.of(bag, bag=bag.number) for bag in told.bags],
+        safe_to_leave=told.leaving.safe,
+        loose=[LooseData.of(one, what=one.subject) for one in told.leaving.loose],
+        better_after_step=told.leaving.better,
+    ).plain()
+
+
+class NextPlanData(Record):
+    """What is left, as a plan has it."""
+
+    kind: Literal["teardown", "refit"]
+    targets: Sequence[str]
+    steps: Sequence[WayInStepData | WayBackStepData]
+    stations: Sequence[StationData]
+    totals: TotalsData
+    positions: Mapping[str, str]
+    tools: Mapping[str, str]
+
+
+class NextData(Record):
+    """What comes next."""
+
+    title: str
+    station: Annotated[Sequence[int], "The steps that come next, by number."]
+    running: Annotated[bool, "The clock is running."]
+    cures: Sequence[CureData]
+    plan: NextPlanData
+
+
+def next_json(moment: Moment) -> dict[str, Any]:
+    """What is left, as plain data."""
+    plan, station = moment.plan, moment.station
+    assert isinstance(plan, Teardown | Refit)
+    left = refit_data(plan) if isinstance(plan, Refit) else teardown_data(plan)
+    return NextData(
+        title=moment.card.title,
+        station=[step.number for step in station.steps] if station else [],
+        running=moment.state.running is not None,
+        cures=[_cure(cure) for cure in cures(moment)],
+        plan=NextPlanData.of(left.body, kind=left.kind, targets=left.about.targets, steps=left.steps),
+    ).plain()
+
+
+class ChapterData(Record):
+    """A run of steps in a film of the job."""
+
+    start: Annotated[float, "Seconds from the start of the film."]
+    code: Annotated[str, "`0:04:09`: hours, minutes, seconds."]
+    position: str
+    tool: str
+    ops: Sequence[str]
+
+
+def chapters_json(found: Sequence[Chapter]) -> dict[str, Any]:
+    """The chapters as plain data."""
+    chapters = [
+        ChapterData.of(one, start=one.start.total_seconds(), code=time_code(one.start)) for one in found
+    ]
+    return {"chapters": plain(chapters)}
+
+
+class TickData(Record):
+    """Something that was done to a thing."""
+
+    op: str
+    number: int | None
+    person: str
+    time: datetime
+
+
+class WhereData(Record):
+    """What is known of a part or joint."""
+
+    thing: str
+    state: Annotated[str, "`fitted`, `off`, `undone`, `fastened again` …"]
+    bag: int | None
+    label: Annotated[str | None, "The mark of its pair of labels."]
+    steps: Sequence[TickData]
+    photos: Sequence[str]
+    notes: Sequence[str]
+    next: Annotated[int | None, "The next step that is about it."]
+
+
+def where_json(found: Sequence[Whereabouts]) -> dict[str, Any]:
+    """Where each thing is, as plain data."""
+    things = [WhereData.of(one, steps=one.ticks, next=one.planned) for one in found]
+    return {"found": plain(things)}
