@@ -1,5 +1,7 @@
 """One rule for JSON: what a record writes, what it leaves out, and the schema that its class makes."""
 
+import importlib
+import pkgutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,6 +12,7 @@ from typing import Annotated, Any, Literal
 import jsonschema
 import pytest
 
+from sequencer.render import data, export
 from sequencer.render.data.plain import FLAT, Record, plain
 from sequencer.render.data.schema import schema_of
 
@@ -127,3 +130,20 @@ def test_the_schema_takes_what_is_written_and_nothing_else(change, valid):
     assert jsonschema.Draft202012Validator(schema).is_valid(shelf().plain() | change) is valid
     assert schema["required"] == ["kind", "make", "on", "weight", "bolts", "by_name", "for", "facts"]
     assert schema["$defs"]["BoltData"]["properties"]["size"]["description"] == "In mm."
+
+
+def kinds(of=Record):
+    for kind in of.__subclasses__():
+        yield kind
+        yield from kinds(kind)
+
+
+def test_every_kind_of_object_is_explained_and_has_a_schema():
+    for room in (data, export):
+        for found in pkgutil.iter_modules(room.__path__, f"{room.__name__}."):
+            importlib.import_module(found.name)
+    shipped = [kind for kind in kinds() if kind.__module__.startswith("sequencer.")]
+    assert len(shipped) > 60  # it does look
+    for kind in shipped:
+        jsonschema.Draft202012Validator.check_schema(schema_of(kind))
+        assert schema_of(kind)["description"].endswith("."), kind
