@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from sequencer.bench.csrf import checked
 from sequencer.bench.desk import Bench
 from sequencer.bench.guard import Guard
 from sequencer.job.desk import Desk
+from sequencer.job.folder import find_job
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
@@ -29,7 +31,7 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
         JournalError: Its journal can't be read.
     """
     app = _behind_the_door("The bench page", sessions)
-    app.state.bench = Bench(Desk.open(folder), sessions, where)
+    app.state.bench = Bench(Desk(replace(find_job(folder), bare=True)), sessions, where)
     for part in (devices, work, gates, found, look, stream):
         app.include_router(part.router)
     return Guard(app, sessions, where.names)

@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 
 from sequencer.bench.answers import wants_data
 from sequencer.bench.desk import session_of, template
+from sequencer.bench.remedies import for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.machine.survey import DONT_KNOW, Survey, SurveyError
 
@@ -127,7 +128,7 @@ def file(request: Request) -> PlainTextResponse:
     try:
         return PlainTextResponse(describing_of(request).now().machine_text())
     except SurveyError as why:
-        return PlainTextResponse(f"{why}\n", 409)
+        return PlainTextResponse(f"{for_a_thumb(why)}\n", 409)
 
 
 def _done(request: Request, act: Callable[[Describing, str], None], again: str = "/") -> Response:
@@ -137,6 +138,6 @@ def _done(request: Request, act: Callable[[Describing, str], None], again: str =
     except SequencerError as why:
         if wants_data(request):
             raise
-        at.said(key, str(why))
+        at.said(key, for_a_thumb(why))
         return RedirectResponse(again, 303)
     return RedirectResponse("/", 303)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import PurePath
 
 from fastapi import APIRouter, HTTPException, Request
 from markupsafe import Markup
@@ -92,7 +91,7 @@ def part(request: Request, name: str) -> HTMLResponse:
         if op.name in left or op.name in moment.state.ticks
     ]
     waits = {
-        reason.text: _short(str(reason.place), moment)
+        reason.text: str(reason.place)
         for op in touching
         for clause in graph.needs[op.name]
         if (reason := clause.reason).text and op.kind is not Kind.CRACK
@@ -128,12 +127,7 @@ def _why(request: Request, name: str) -> list[str]:
     order = [op for op in order if op in moment.whole.operations]
     chain = why(moment.whole, goals(moment.whole, moment.targets), order, name)
     view = Showing(moment)
-    return [f"{view.words(link.later)}: {_short(str(link.reason), moment)}" for link in chain]
-
-
-def _short(text: str, moment: Moment) -> str:
-    """A place in the job's machine file without the folder that it lies in."""
-    return text.replace(moment.machine.file, PurePath(moment.machine.file).name)
+    return [f"{view.words(link.later)}: {link.reason}" for link in chain]
 
 
 @router.get("/record")

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from pathlib import Path
 
 from sequencer.job.acts import Act, By, Draft, RefusedError
-from sequencer.job.edits import EDITS, Edit, changed, owner_path
+from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
 from sequencer.job.finding import sight_after
 from sequencer.job.moment import Moment
@@ -22,17 +21,17 @@ _OF_THE_GATE = frozenset({"torque", "count", "thread", "class"})
 
 
 def correct(
-    where: str, values: Mapping[str, str], path: Path, reshuffle: Fraction = RESHUFFLE_SECONDS
+    where: str, values: Mapping[str, str], file: MachineFile, reshuffle: Fraction = RESHUFFLE_SECONDS
 ) -> Act:
-    """Put values of the part or joint ``where`` right in the file at ``path``, and plan the rest anew.
+    """Put values of the part or joint ``where`` right in the job's ``file``, and plan the rest anew.
 
     The file's own rules judge them: what it would not take is refused, and nothing is written.
     """
 
     def act(moment: Moment, _by: By) -> Draft:
-        edits, words = _edits(moment, where.strip(), values, path)
+        edits, words = _edits(moment, where.strip(), values, file)
         draft = Draft()
-        draft.sight, text, draft.content = sight_after(path, edits)
+        draft.sight, text, draft.content = sight_after(file, edits)
         what = f"{where.strip()}: {'; '.join(words)}"
         draft.add(EventKind.CORRECTED, {"what": what, EDITS: [list(edit) for edit in edits], "text": text})
         draft.words.append(f"corrected {what}")
@@ -42,7 +41,9 @@ def correct(
     return act
 
 
-def _edits(moment: Moment, where: str, values: Mapping[str, str], path: Path) -> tuple[list[Edit], list[str]]:
+def _edits(
+    moment: Moment, where: str, values: Mapping[str, str], file: MachineFile
+) -> tuple[list[Edit], list[str]]:
     """The changes, and what each of them says."""
     from sequencer.machine.edit.emit import flow
 
@@ -62,7 +63,7 @@ def _edits(moment: Moment, where: str, values: Mapping[str, str], path: Path) ->
             f"take that back first: undo {moment.state.number(gate) or gate}",
             code="rests-on-it",
         )
-    editor = changed(path, ())
+    editor = changed(file, ())
     edits: list[Edit] = []
     words = []
     for key, value in values.items():

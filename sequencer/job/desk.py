@@ -46,7 +46,7 @@ class Desk:
         self.by = by
         self._journal = folder.journal()
         self._replay = Replay()
-        self._copy = Copy(folder.machine)
+        self._copy = Copy(folder.machine_file)
         self._lock = threading.Lock()
         self._moment: Moment | None = None
 
@@ -160,7 +160,7 @@ class Desk:
         from sequencer.plan.toolbox import load_toolbox
 
         path = self.folder.toolbox
-        return load_toolbox(path) if path else None
+        return load_toolbox(path, self.folder.called(path)) if path else None
 
     def skip(self, selection: Selection, why: str, *, by: By | None = None) -> Said:
         """Leave steps out, as the machine stands without need of them; they count as clear from here on."""
@@ -202,7 +202,7 @@ class Desk:
         """
         from sequencer.job.finding import found
 
-        return self.write(found(find, self.folder.machine, on, *_given(reshuffle)), by)
+        return self.write(found(find, self._copy.file, on, *_given(reshuffle)), by)
 
     def trouble(
         self,
@@ -224,7 +224,7 @@ class Desk:
         from sequencer.plan.resume import RESHUFFLE_SECONDS
 
         saves = RESHUFFLE_SECONDS if reshuffle is None else reshuffle
-        act = trouble(joint, state, self.folder.machine, on, way=way, count=count, reshuffle=saves)
+        act = trouble(joint, state, self._copy.file, on, way=way, count=count, reshuffle=saves)
         return self.write(act, by)
 
     def correct(
@@ -243,7 +243,7 @@ class Desk:
         """
         from sequencer.job.correcting import correct
 
-        return self.write(correct(where, values, self.folder.machine, *_given(reshuffle)), by)
+        return self.write(correct(where, values, self._copy.file, *_given(reshuffle)), by)
 
     def also(
         self,

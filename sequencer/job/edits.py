@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -103,7 +104,15 @@ def _put_instead(editor: Editor, where: tuple[Any, ...], value: object, former: 
         editor.set_value((*where, entries.index(old)), value)
 
 
-def changed(path: Path, edits: Iterable[Edit]) -> Editor:
+@dataclass(frozen=True)
+class MachineFile:
+    """A job's machine file: where it is, and what messages call it."""
+
+    path: Path
+    name: str
+
+
+def changed(file: MachineFile, edits: Iterable[Edit]) -> Editor:
     """An editor on the file with these changes in it, not yet saved.
 
     Raises:
@@ -111,19 +120,13 @@ def changed(path: Path, edits: Iterable[Edit]) -> Editor:
     """
     from sequencer.machine.edit import Editor
 
-    editor = Editor(from_here(path))
+    editor = Editor(file.path, named=file.name)
     for edit in edits:
         make(editor, edit)
     return editor
 
 
-def from_here(path: Path) -> Path:
-    """A path as messages call it: from the working folder on, where it lies in that."""
-    here = Path.cwd()
-    return path.relative_to(here) if path.is_relative_to(here) else path
-
-
-def as_told(path: Path, content: bytes, events: Sequence[tuple[Event, bool]]) -> tuple[bytes, Reading]:
+def as_told(file: MachineFile, content: bytes, events: Sequence[tuple[Event, bool]]) -> tuple[bytes, Reading]:
     """What a machine file comes to under these events, each with whether it stands, and how that reads.
 
     Raises:
@@ -137,7 +140,7 @@ def as_told(path: Path, content: bytes, events: Sequence[tuple[Event, bool]]) ->
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError:
-        text = Editor(path).text  # it says what is wrong, and where
+        text = Editor(file.path, named=file.name).text  # it says what is wrong, and where
     for event in taken_back:
         text = without(text, str(event.body.get(DIFF, "")))
     editor = Editor(text=text)
@@ -148,7 +151,7 @@ def as_told(path: Path, content: bytes, events: Sequence[tuple[Event, bool]]) ->
         if stands:
             for edit in event.body[EDITS]:
                 make(editor, edit)
-    return editor.content, read_text(editor.text, str(from_here(path)))
+    return editor.content, read_text(editor.text, file.name)
 
 
 def without(text: str, diff: str) -> str:

@@ -8,12 +8,11 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.job.acts import Act, By, Draft, RefusedError
-from sequencer.job.edits import EDITS, Edit, changed, owner_path
+from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replanning import add_new_plan
@@ -57,8 +56,8 @@ class Find:
     state: str = "off"
 
 
-def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:
-    """Add it to the machine file at ``path`` and plan the rest anew.
+def found(find: Find, file: MachineFile, on: date, reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:
+    """Add it to the job's machine file and plan the rest anew.
 
     The event holds the change; the file follows once the event is written.
     """
@@ -66,7 +65,7 @@ def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECO
     def act(moment: Moment, _by: By) -> Draft:
         edits = edits_for(moment.machine, find, on)
         draft = Draft()
-        sight, text, draft.content = sight_after(path, edits)
+        sight, text, draft.content = sight_after(file, edits)
         draft.sight = sight
         draft.add(
             EventKind.FOUND,
@@ -87,14 +86,14 @@ def found(find: Find, path: Path, on: date, reshuffle: Fraction = RESHUFFLE_SECO
     return act
 
 
-def sight_after(path: Path, edits: Iterable[Edit]) -> tuple[Sight, str, bytes]:
+def sight_after(file: MachineFile, edits: Iterable[Edit]) -> tuple[Sight, str, bytes]:
     """The machine as it will be with these changes, the lines that they change, and the whole file.
 
     Raises:
         MachineFileError: The file would have faults with them; nothing is written.
         EditError: One of them finds no place.
     """
-    editor = changed(path, edits)
+    editor = changed(file, edits)
     reading = editor.read()
     if reading.machine is None:
         raise MachineFileError(reading.faults)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from sequencer.errors import SequencerError
 from sequencer.job.card import CARD, JOURNAL, Card, card_text, read_card
+from sequencer.job.edits import MachineFile
 from sequencer.job.events import Event
 from sequencer.job.journal import Journal
 from sequencer.machine.edit.atomic import cannot_write, sync_folder
@@ -31,11 +32,24 @@ class JobFolder:
 
     path: Path
     card: Card
+    bare: bool = False
+    """Its files are called by their bare names: whoever reads of them is far from this disk."""
+
+    def called(self, file: Path) -> str:
+        """What messages call a file of the job: from the working folder on, where it lies in that."""
+        here = Path.cwd()
+        near = file.relative_to(here) if file.is_relative_to(here) else file
+        return file.name if self.bare else str(near)
 
     @property
     def machine(self) -> Path:
         """This job's own copy of the machine file."""
         return self.path / self.card.machine
+
+    @property
+    def machine_file(self) -> MachineFile:
+        """The same, with what messages call it."""
+        return MachineFile(self.machine, self.called(self.machine))
 
     @property
     def photos(self) -> Path:
@@ -53,7 +67,7 @@ class JobFolder:
         Raises:
             JournalError: It is missing or can't be read.
         """
-        return Journal.open(self.card.database, self.path, self.card.id)
+        return Journal.open(self.card.database, self.path, self.card.id, self.called)
 
 
 def find_job(start: Path | None = None) -> JobFolder:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -31,6 +31,8 @@ LOCK_NOT_AVAILABLE = "55P03"
 
 MOST_RAW = 400
 """Characters that are kept of the body of an event that makes no sense."""
+
+_SOME_DATABASE = "the database of this job"
 
 _NEVER = datetime.fromtimestamp(0, UTC)
 
@@ -84,7 +86,8 @@ class Journal:
         Raises:
             JournalError: The database can't be written, or has that job.
         """
-        journal = cls(engine_for(database, folder, create=True), job, _called(database, folder))
+        where = str(folder / database) if is_file(database) else _SOME_DATABASE
+        journal = cls(engine_for(database, folder, create=True), job, where)
         from sqlalchemy import insert
 
         try:
@@ -97,15 +100,16 @@ class Journal:
         return journal
 
     @classmethod
-    def open(cls, database: str, folder: Path, job: str) -> Journal:
-        """Open the journal of ``job``.
+    def open(cls, database: str, folder: Path, job: str, called: Callable[[Path], str] = str) -> Journal:
+        """Open the journal of ``job``; ``called`` says what messages call its file.
 
         Raises:
             JournalError: It is not there, can't be read, or was written by a newer program.
         """
         from sqlalchemy import select
 
-        journal = cls(engine_for(database, folder), job, _called(database, folder))
+        where = called(folder / database) if is_file(database) else _SOME_DATABASE
+        journal = cls(engine_for(database, folder), job, where)
         try:
             with journal._transaction() as connection:
                 table = journal._tables.job
@@ -308,7 +312,3 @@ def _same(new: Event, there: Event) -> None:
         raise JournalError(
             f"the id {new.id} belongs to another event", "give each event an id of its own: a fresh UUID"
         )
-
-
-def _called(database: str, folder: Path) -> str:
-    return str(folder / database) if is_file(database) else "the database of this job"

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from sequencer.errors import SequencerError
 from sequencer.job.acts import By
-from sequencer.job.edits import as_told, from_here
+from sequencer.job.edits import MachineFile, as_told
 from sequencer.job.events import Event, EventKind
 from sequencer.job.moment import Sight
 from sequencer.job.replay import Replay
@@ -27,10 +27,11 @@ RESTORE = "sequencer restore"
 
 
 class Copy:
-    """The copy at ``path``. Not safe for several threads: the desk sees to it that one uses it at a time."""
+    """The copy ``file``. Not safe for several threads: the desk sees to it that one uses it at a time."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, file: MachineFile) -> None:
+        self.file = file
+        self.path = file.path
         self._sight: Sight | None = None
         self._stamped: tuple[tuple[int, int], str] | None = None
         self._settled: tuple[int, str] | None = None
@@ -46,10 +47,10 @@ class Copy:
         try:
             digest = self._digest()
             if self._sight is None or self._sight.digest != digest:
-                self._sight = Sight(_load(self.path), digest)
+                self._sight = Sight(_load(self.file), digest)
         except OSError as fault:
             raise SequencerError(
-                f"{self.path} can't be read: {fault.strerror}",
+                f"{self.file.name} can't be read: {fault.strerror}",
                 f"put this job's copy of the machine file back: {RESTORE}",
             ) from fault
         return self._sight
@@ -79,7 +80,7 @@ class Copy:
         """The file as the journal tells it; None: the job was begun by a program that did not keep it."""
         if replay.text is None:
             return None
-        return as_told(self.path, replay.text.encode(), replay.changes)[0]
+        return as_told(self.file, replay.text.encode(), replay.changes)[0]
 
     def due(self, replay: Replay) -> bytes | None:
         """What the file is to say, where a change that was made has not reached it; None: nothing else.
@@ -97,7 +98,7 @@ class Copy:
             changes = replay.changes
             if changes and replay.file != at[1]:
                 before = self.path.read_bytes()
-                content, reading = as_told(self.path, before, changes)
+                content, reading = as_told(self.file, before, changes)
                 if content != before:
                     if reading.machine is None:
                         raise MachineFileError(reading.faults)
@@ -113,7 +114,7 @@ class Copy:
         Raises:
             MachineFileError: It would have faults with them.
         """
-        content, reading = as_told(self.path, self.path.read_bytes(), changes)
+        content, reading = as_told(self.file, self.path.read_bytes(), changes)
         if reading.machine is None:
             raise MachineFileError(reading.faults)
         return Sight(reading.machine, digest_of(content)), content
@@ -122,7 +123,7 @@ class Copy:
         """Put the file in its place, by whoever holds the pen."""
         from sequencer.machine.edit import replace_file
 
-        replace_file(self.path, content)
+        replace_file(self.path, content, self.file.name)
 
     def event(self, sight: Sight, by: By, identity: str) -> Event | None:
         """The event that keeps the file as it was seen; None where it has changed again since."""
@@ -141,7 +142,7 @@ class Copy:
         if content is None:
             raise SequencerError(
                 "the journal of this job was begun without a copy of the machine file",
-                f"copy the file that the job began with to {self.path}",
+                f"copy the file that the job began with to {self.file.name}",
             )
         there = self.path.read_bytes() if self.path.is_file() else None
         if there == content:
@@ -161,7 +162,7 @@ class Copy:
     def _as_last_good(self, content: bytes, fault: SequencerError) -> Sight:
         from sequencer.machine.reading import read_text
 
-        reading = read_text(content.decode(), str(from_here(self.path)))
+        reading = read_text(content.decode(), self.file.name)
         if reading.machine is None:
             raise fault
         return Sight(reading.machine, digest_of(content), _word(fault))
@@ -189,7 +190,7 @@ def machine_event(content: bytes, by: By, identity: str | None = None) -> Event:
     return replace(made, id=identity or made.id, time=by.time or made.time)
 
 
-def _load(path: Path) -> Machine:
+def _load(file: MachineFile) -> Machine:
     from sequencer.machine.reading import load
 
-    return load(from_here(path))
+    return load(file.path, file.name)

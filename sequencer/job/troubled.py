@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 from sequencer.job.acts import Act, By, Draft, RefusedError
-from sequencer.job.edits import EDITS, Edit
+from sequencer.job.edits import EDITS, Edit, MachineFile
 from sequencer.job.events import EventKind
 from sequencer.job.finding import free_name, sight_after
 from sequencer.job.moment import Moment
@@ -24,7 +23,7 @@ from sequencer.plan.resume import RESHUFFLE_SECONDS
 def trouble(
     where: str,
     state: str,
-    path: Path,
+    file: MachineFile,
     on: date,
     *,
     way: str | None = None,
@@ -36,7 +35,7 @@ def trouble(
     Args:
         where: ``part/joint``.
         state: A word of ``trouble.states()``.
-        path: This job's machine file.
+        file: This job's machine file.
         on: The day.
         way: The way out that is wanted; None: the gentlest that has not been tried.
         count: How many of the joint's fasteners are in trouble.
@@ -61,7 +60,7 @@ def trouble(
         task = _task_name(moment, joint, chosen)
         edits = _edits(moment.machine, joint, chosen, state, on, count, task)
         draft = Draft()
-        sight, text, draft.content = sight_after(path, edits)
+        sight, text, draft.content = sight_after(file, edits)
         draft.sight = sight
         draft.add(
             EventKind.TROUBLE,

@@ -23,11 +23,14 @@ class Reading:
     faults: tuple[Fault, ...]
 
 
-def read(path: Path) -> Reading:
-    """Read the machine file at ``path``. Whatever is in it, its faults come back; nothing is raised."""
+def read(path: Path, named: str = "") -> Reading:
+    """Read the machine file at ``path``. Whatever is in it, its faults come back; nothing is raised.
+
+    ``named`` is what messages call it, where that is not its path.
+    """
     faults = Faults()
-    text = read_source(path, faults)
-    return Reading(None, faults.sorted()) if text is None else _read(text, str(path), faults)
+    text = read_source(path, faults, named)
+    return Reading(None, faults.sorted()) if text is None else _read(text, named or str(path), faults)
 
 
 def read_text(text: str, name: str = "machine.yaml") -> Reading:
@@ -37,13 +40,13 @@ def read_text(text: str, name: str = "machine.yaml") -> Reading:
     return Reading(None, faults.sorted()) if checked is None else _read(checked, name, faults)
 
 
-def load(path: Path) -> Machine:
-    """The machine that the file at ``path`` describes.
+def load(path: Path, named: str = "") -> Machine:
+    """The machine that the file at ``path`` describes; messages call it ``named``, or by its path.
 
     Raises:
         MachineFileError: The file has errors; they are all in it.
     """
-    reading = read(path)
+    reading = read(path, named)
     if reading.machine is None:
         raise MachineFileError(reading.faults)
     return reading.machine

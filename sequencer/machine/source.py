@@ -27,9 +27,9 @@ def unprintable(text: str) -> re.Match[str] | None:
     return _UNPRINTABLE.search(text)
 
 
-def read_source(path: Path, faults: Faults) -> str | None:
-    """The text of the file at ``path``; ``None`` after noting a fault."""
-    top = Place(str(path), 1, 1)
+def read_source(path: Path, faults: Faults, named: str = "") -> str | None:
+    """The text of the file at ``path``, which messages call ``named``; ``None`` after noting a fault."""
+    top = Place(named or str(path), 1, 1)
     try:
         content = _read(path, top, faults)
     except FileNotFoundError:

@@ -27,15 +27,16 @@ _TIGHTENED = frozenset({Kind.TORQUE, Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
 _SOCKETS_DRIVE = "ratchet"
 
 
-def load_toolbox(path: Path) -> Toolbox:
-    """Read a toolbox file.
+def load_toolbox(path: Path, named: str = "") -> Toolbox:
+    """Read a toolbox file; messages call it ``named``, or by its path.
 
     Raises:
         ToolboxError: With every fault of the file, each with line and column.
     """
     faults = Faults()
-    text = read_source(path, faults)
-    tree = Tree(str(path)) if text is None else compose(text, str(path), faults)
+    name = named or str(path)
+    text = read_source(path, faults, name)
+    tree = Tree(name) if text is None else compose(text, name, faults)
     told = [
         ToolboxFault(f"{fault.place}:{fault.place.column}", fault.problem, fault.remedy)
         for fault in faults.sorted()

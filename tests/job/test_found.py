@@ -204,8 +204,9 @@ def test_changes_made_twice_are_made_once(tmp_path):
     path.write_text(PUMP.read_text("utf-8"), "utf-8")
     change = [["add", ["parts", "stay"], {"joints": {"bolt": {"kind": "bolt", "head": 10}}}, None]]
     change += [["entry", ["parts", "motor", "behind"], "stay", "found"]]
-    once = edits.changed(path, change)
-    twice = edits.changed(path, [*change, *change])
+    file = edits.MachineFile(path, path.name)
+    once = edits.changed(file, change)
+    twice = edits.changed(file, [*change, *change])
     assert once.text == twice.text
     assert once.changed
 

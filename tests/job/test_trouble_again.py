@@ -80,14 +80,14 @@ def test_a_spoilt_fastener_is_renewed_once_and_more_of_them_are_counted(desk):
 
 
 def test_trouble_taken_back_leaves_the_machine_as_it_was_whatever_the_order(desk, job):
-    before = edits.changed(job.machine, []).value(())
+    before = edits.changed(job.machine_file, []).value(())
     said = [desk.trouble("cover/bolts", "broken", ON, way="extract", count=n).events[0] for n in (1, 2, 2)]
     desk.undo(said[0])
     assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 2)]
     desk.undo(said[2])
     assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 2)]
     desk.undo(said[1])
-    assert edits.changed(job.machine, []).value(()) == before
+    assert edits.changed(job.machine_file, []).value(()) == before
 
 
 def test_a_way_that_was_tried_can_be_taken_again_as_a_step_of_its_own(desk):
@@ -104,8 +104,9 @@ def test_an_entry_with_a_number_in_it_is_found_again_in_the_file(tmp_path):
     where = ["parts", "cover", "renew"]
     one = ["entry", where, {"item": "Bolt", "count": 1}, None]
     three = ["instead", where, {"item": "Bolt", "count": 3}, {"item": "Bolt", "count": 1}]
-    assert edits.changed(path, [one, one]).text == edits.changed(path, [one]).text
-    editor = edits.changed(path, [one, three, three])
+    file = edits.MachineFile(path, path.name)
+    assert edits.changed(file, [one, one]).text == edits.changed(file, [one]).text
+    editor = edits.changed(file, [one, three, three])
     assert editor.value(tuple(where))[-1] == {"item": "Bolt", "count": "3"}
     edits.take_back(editor, three)
     edits.take_back(editor, one)

@@ -25,8 +25,12 @@ class Editor(Draft):
         path: The file, or ``None`` for a text that has none yet.
     """
 
-    def __init__(self, path: FilePath | str | None = None, *, text: str | None = None) -> None:
+    def __init__(
+        self, path: FilePath | str | None = None, *, text: str | None = None, named: str = ""
+    ) -> None:
         """Open the file at ``path``; with ``text``, begin a new one there, or work on the text alone.
+
+        Messages and differences call it ``named``, or by its path.
 
         Raises:
             MachineFileError: The file can't be read, or is not YAML as a machine file has it.
@@ -34,7 +38,7 @@ class Editor(Draft):
         """
         self.path = None if path is None else FilePath(path)
         self._on_disk: bytes | None = None
-        name = "machine.yaml" if self.path is None else str(self.path)
+        name = named or ("machine.yaml" if self.path is None else str(self.path))
         given = self._content(name) if text is None else text
         self._bom = _BOM if given.startswith(_BOM) else ""
         super().__init__(given.removeprefix(_BOM), name)
@@ -43,7 +47,7 @@ class Editor(Draft):
         if self.path is None:
             raise TypeError("an editor wants a path or a text")
         faults = Faults()
-        found = read_source(self.path, faults)
+        found = read_source(self.path, faults, name)
         if found is None:
             raise MachineFileError(faults.sorted())
         self._on_disk = self._now_on_disk(name)

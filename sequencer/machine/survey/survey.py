@@ -74,7 +74,7 @@ class Survey:
         file = Path(path)
         stored = _stored(progress_path(file))
         if stored is None and file.exists():
-            raise SurveyError(f"{file} is there already, and no survey wrote it", "name a new file")
+            raise SurveyError(f"{file.name} is there already, and no survey wrote it", "name a new file")
         answers, written = _parse(stored or b"", progress_path(file))
         survey = cls(file, answers)
         survey._written, survey._stored = written, stored
@@ -189,10 +189,10 @@ class Survey:
         there = _stored(file)
         if there not in (None, content) and hashlib.sha256(there or b"").hexdigest() != self._written:
             raise SurveyError(
-                f"{file} was changed since the survey wrote it",
+                f"{file.name} was changed since the survey wrote it",
                 "keep your changes: save the survey under another name",
             )
-        replace_file(file, content)
+        replace_file(file, content, file.name)
         if file == self.path:
             self._written = hashlib.sha256(content).hexdigest()
             self._store()
@@ -204,11 +204,11 @@ class Survey:
             return
         kept = progress_path(self.path)
         if self.changed_elsewhere:
-            raise SurveyError(f"{kept} was changed elsewhere meanwhile", "open the survey again")
+            raise SurveyError(f"{kept.name} was changed elsewhere meanwhile", "open the survey again")
         head = {"survey": _VERSION, "written": self._written}
         lines = [head, *({"id": one.id, "text": one.text} for one in self.answers)]
         content = "".join(json.dumps(line, ensure_ascii=False) + "\n" for line in lines).encode("utf-8")
-        replace_file(kept, content)
+        replace_file(kept, content, kept.name)
         self._stored = content
 
 
@@ -219,7 +219,7 @@ def _stored(path: Path) -> bytes | None:
         return None
     except OSError as why:
         raise SurveyError(
-            f"{path} can't be read: {why.strerror}", "check the path and your rights there"
+            f"{path.name} can't be read: {why.strerror}", "check the path and your rights there"
         ) from why
 
 
@@ -236,5 +236,5 @@ def _parse(content: bytes, path: Path) -> tuple[list[Answer], str | None]:
             else:
                 answers.append(Answer(str(data["id"]), str(data["text"])))
         except (ValueError, KeyError, TypeError) as why:
-            raise SurveyError(f"{path}:{number}:1: this line is no answer", "take the line out") from why
+            raise SurveyError(f"{path.name}:{number}:1: this line is no answer", "take the line out") from why
     return answers, written
