@@ -45,7 +45,7 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
         op=op,
         blocked=blocked,
         where=where,
-        words=_named(moment.machine, blocked) if blocked else "",
+        words=named(moment.machine, blocked) if blocked else "",
         part_words=part_words(moment.machine, where) if where else "",
         near=[(name, part_words(moment.machine, name)) for name in near(moment, where)],
         parts=sorted((part_words(moment.machine, name), name) for name in moment.machine.parts),
@@ -85,7 +85,7 @@ def add_found(
         note=note,
         state=state,
     )
-    return answer(request, lambda: _with_lines(request, desk.found(find, _day(said), by=said)))
+    return answer(request, lambda: with_lines(request, desk.found(find, _day(said), by=said)))
 
 
 @router.get("/trouble")
@@ -115,14 +115,14 @@ def add_trouble(
     """Put the next way out into the plan."""
     desk = bench_of(request).desk
     said = by(request, id, time)
-    return answer(request, lambda: _with_lines(request, desk.trouble(joint, state, _day(said), by=said)))
+    return answer(request, lambda: with_lines(request, desk.trouble(joint, state, _day(said), by=said)))
 
 
 @router.post("/also")
 def also(request: Request, part: Name, id: Id = "", time: Time = "") -> Response:  # noqa: A002
     """One target more."""
     desk = bench_of(request).desk
-    return answer(request, lambda: _with_lines(request, desk.also([part], by=by(request, id, time))))
+    return answer(request, lambda: with_lines(request, desk.also([part], by=by(request, id, time))))
 
 
 @router.post("/turn")
@@ -160,7 +160,7 @@ def _distance(one: Part, other: Part) -> tuple[float, bool, bool]:
     return min(gaps, default=0.0), one.position != other.position, one.subsystem != other.subsystem
 
 
-def _with_lines(request: Request, said: Said) -> Said:
+def with_lines(request: Request, said: Said) -> Said:
     """What changed, in three lines, before the other words."""
     moment = bench_of(request).desk.moment()
     change = None if said.repeated else last_change(moment)
@@ -181,7 +181,8 @@ def _pieces(text: str) -> Iterator[str]:
     return (piece.strip() for piece in text.replace("\n", ",").split(",") if piece.strip())
 
 
-def _named(machine: Machine, path: str) -> str:
+def named(machine: Machine, path: str) -> str:
+    """A part or ``part/joint`` in words."""
     part, _, joint = path.partition("/")
     return joint_words(machine, part, joint) if joint else part_words(machine, part)
 

@@ -5,7 +5,7 @@ import string
 
 import pytest
 
-from sequencer.bench import devices, found, gates, look, static, stream, work
+from sequencer.bench import correct, devices, found, gates, look, static, stream, work
 from sequencer.bench.app import page
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.job.desk import Desk
@@ -15,7 +15,7 @@ from tests.bench.test_api import HERE, Door, picture, true_words
 ROUTES = sorted(
     {
         (method, route.path)
-        for room in (static, devices, work, gates, found, look, stream)
+        for room in (static, devices, work, gates, found, correct, look, stream)
         for router in vars(room).values()
         if type(router).__name__ == "APIRouter"
         for route in router.routes
@@ -119,7 +119,8 @@ def complete(desk, path):
     joint = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("undo "))
     return {
         "op": op, "why": "w", "text": "t", "value": "1", "unit": "N.m", "blocks": part, "what": "stay",
-        "held": "bolt 10", "joint": joint, "state": "seized" if path == "/trouble" else "off", "part": part,
+        "held": "bolt 10", "joint": joint, "where": joint, "head": "T30",
+        "state": "seized" if path == "/trouble" else "off", "part": part,
         "key": next(one.key for one in desk_sessions(desk)),
     }  # fmt: skip
 

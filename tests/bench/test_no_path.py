@@ -83,6 +83,7 @@ def refusals(desk, most=None):
         ("/found", {"blocks": "guard", "known": "guard"}),
         ("/trouble", {"joint": "none", "state": "seized"}),
         ("/trouble", {"joint": "guard/screws", "state": "none"}),
+        ("/correct", {"where": "guard/screws", "torque": "twenty"}), ("/correct", {"where": "none"}),
         ("/devices/none", {}),
     ]  # fmt: skip
 
