@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.job.choosing import numbers_text
 from sequencer.job.marks import Mark, lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
@@ -171,21 +172,22 @@ def cover_text(joint: Joint, stages: Sequence[int] | None, names: Sequence[str] 
     pieces = []
     of = len(stages_of(joint))
     if stages is not None and of > 1:
-        pieces.append(f"all {of} stages" if len(stages) == of else f"stage {_row(stages)} of {of}")
+        every_one = "both stages" if of == 2 else f"all {of} stages"
+        pieces.append(every_one if len(stages) == of else f"{_row('stage', stages)} of {of}")
     every = fasteners_of(joint)
     if names is not None and len(every) > 1:
-        pieces.append(f"all {len(every)}" if len(names) == len(every) else f"fastener {_row(names)}")
+        pieces.append(f"all {len(every)}" if len(names) == len(every) else _row("fastener", names))
     return "".join(f", {piece}" for piece in pieces)
 
 
 def lacks_text(joint: Joint, left: Mapping[int, Sequence[str]]) -> str:
-    """What a gate still lacks: ``stage 2 of 4, 60 N.m, fastener 3, 4; then 2 stages more``."""
+    """What a gate still lacks: ``stage 2 of 4, 60 N.m, fasteners 3-4; then 2 stages more``."""
     if not left:
         return ""
     stage, names = next(iter(left.items()))
     every, of = fasteners_of(joint), len(stages_of(joint))
     text = f"stage {stage} of {of}, {stage_text(joint, stage)}" if of > 1 else stage_text(joint, stage)
-    text += f", fastener {_row(names)}" if len(names) < len(every) else ""
+    text += f", {_row('fastener', names)}" if len(names) < len(every) else ""
     more = len(left) - 1
     return f"{text}; then {more} stage{'s' if more > 1 else ''} more" if more else text
 
@@ -198,5 +200,9 @@ def so_far(moment: Moment, joint: Joint) -> str:
     return f"still to come: {lacks_text(joint, left)}" if begun and left else ""
 
 
-def _row(names: Sequence[object]) -> str:
-    return ", ".join(map(str, names))
+def _row(word: str, names: Sequence[object]) -> str:
+    """``fastener 10``, ``fasteners 1-4, 7``, ``fasteners top, bottom``, as the file has them."""
+    said = [str(name) for name in names]
+    numbered = all(name.isdecimal() for name in said)
+    which = numbers_text([int(name) for name in said]) if numbered else ", ".join(said)
+    return f"{word}{'s' * (len(said) > 1)} {which}"

@@ -21,8 +21,8 @@ from sequencer.job.acts import Act, By, Draft, RefusedError, Said
 from sequencer.job.choosing import Selection
 from sequencer.job.clock import by_our_clock
 from sequencer.job.closing import Told
-from sequencer.job.drafted import events_of, said_of
-from sequencer.job.events import PLANNED, Event, EventKind, Recorded
+from sequencer.job.drafted import events_of, refuse_again, said_of
+from sequencer.job.events import PLANNED, Event, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.machine_copy import Copy
 from sequencer.job.moment import Moment, Sight
@@ -296,7 +296,7 @@ class Desk:
             self._replay.take(pen.since(self._replay.seq))
             before = self._replay.state()
             if identity in pen.known([identity]):
-                self._refuse_again(identity)
+                refuse_again(self._replay.events, identity)
                 return Said((identity,), ("this has been recorded already",), repeated=True)
             moment = self._at(self._sight(on_words=on_words))
             draft = act(moment, by)
@@ -319,16 +319,6 @@ class Desk:
         return said_of(draft, made, before, after)
 
     # ---- Inside ----
-
-    def _refuse_again(self, identity: str) -> None:
-        """An act that was refused, and is said once more: what was kept of it made nothing of it then."""
-        one = next((one.event for one in self._replay.events if one.event.id == identity), None)
-        if one is not None and one.kind is EventKind.MEASURED and one.body.get("problem"):
-            raise RefusedError(
-                f"the gate stays open: {one.body['problem']}",
-                "the reading is in the record",
-                code="gate-open",
-            )
 
     def _now(self) -> Moment:
         with self._lock:

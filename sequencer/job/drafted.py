@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from sequencer.job.acts import By, Draft, Said
-from sequencer.job.events import TOLD, Event
+from sequencer.job.acts import By, Draft, RefusedError, Said
+from sequencer.job.events import TOLD, Event, EventKind, Recorded
 from sequencer.job.state import ALONG, JobState
 
 
@@ -20,6 +20,19 @@ def events_of(draft: Draft, by: By, identity: str, time: datetime) -> list[Event
         whole: dict[str, Any] = dict(body) if number == 0 else {**body, ALONG: identity}
         made.append(Event(kind, whole, by.person, by.device, time, own))
     return made
+
+
+def refuse_again(events: Iterable[Recorded], identity: str) -> None:
+    """An act that was refused, and is said once more: what was kept of it made nothing of it then.
+
+    Raises:
+        RefusedError: The act ``identity`` was a reading that did not hold.
+    """
+    one = next((one.event for one in events if one.event.id == identity), None)
+    if one is not None and one.kind is EventKind.MEASURED and one.body.get("problem"):
+        raise RefusedError(
+            f"the gate stays open: {one.body['problem']}", "the reading is in the record", code="gate-open"
+        )
 
 
 def said_of(draft: Draft, made: Sequence[Event], before: JobState, after: JobState) -> Said:

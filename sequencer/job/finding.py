@@ -39,7 +39,7 @@ class Find:
         held: What holds it, each like ``bolt 10 x2`` or ``connector``.
         on: A part that the file has and that this holds too: no new part, only joints of that one.
         behind: What has to be off before it can be reached.
-        position: Where one stands for it; None: the file's first position.
+        position: Where you stand for it; None: the file's first position.
         seconds: The time of taking it away, as written; None: the usual one.
         state: How far it has to move: ``off``, ``aside`` or ``loose``.
     """

@@ -133,7 +133,10 @@ def refuse_stranded(home: Homeward) -> None:
 
 
 def _stranded(home: Homeward) -> str:
-    return "; ".join(f"{one.operation}: {one.reason}" for one in home.stranded)
+    by_reason: dict[str, list[str]] = {}
+    for one in home.stranded:
+        by_reason.setdefault(str(one.reason), []).append(one.operation)
+    return "; ".join(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
 
 
 def keep_workable(draft: Draft, moment: Moment) -> None:

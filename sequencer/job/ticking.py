@@ -186,10 +186,12 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
             present = replace(present, skipped={k: v for k, v in present.skipped.items() if k != op})
         reasons = moment.why_not(op, present)
         if reasons and not anyway:
-            first = steps_text(moment, moment.waits_for(op, present))
+            awaited = moment.waits_for(op, present)
+            first = steps_text(moment, awaited)
+            come = "comes" if len(awaited) == 1 else "come"
             raise RefusedError(
                 f"{steps_text(moment, (op,))}, can't be done yet: {'; '.join(map(str, reasons))}",
-                f"{f'first comes {first}' if first else 'do that first'}; if it is really done, say so with "
+                f"{f'first {come} {first}' if first else 'do that first'}; if it is really done, say so with "
                 "--anyway and the reason",
                 code="not-yet",
                 first=first or "that",

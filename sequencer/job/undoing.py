@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -45,8 +45,15 @@ def last_act(moment: Moment, device: str) -> Recorded | None:
 def what_it_was(moment: Moment, target: Recorded, gone: Sequence[str] = ()) -> str:
     """An act in a few words, as it is called before and after it is taken back."""
     ops = gone or tuple(target.event.body.get("ops", ()))
-    about = steps_text(moment, ops) if ops else str(target.event.body.get("text", ""))
+    about = steps_text(moment, ops) if ops else _about(target.event.body)
     return f"{target.event.kind.value} {about}".rstrip()
+
+
+def _about(body: Mapping[str, Any]) -> str:
+    """What an act that ticks nothing is about; not its ``text`` where that is its change of the file."""
+    aims = [*body.get("off", ()), *body.get("reach", ())]
+    joint = f"{body['joint']} {body.get('state', '')}".rstrip() if body.get("joint") else ""
+    return str(body.get("what") or joint or ", ".join(map(str, aims)) or body.get("text", ""))
 
 
 def _standing(moment: Moment) -> list[Recorded]:

@@ -3,7 +3,7 @@
 A look at a part is worth what it saves on average: the chance that something unseen holds the part, times
 what it costs to find that late less what it costs to know it early.
 
-*Late* is at the part's own move: one stands there with the part half out, searches for what still holds it
+*Late* is at the part's own move: you stand there with the part half out, search for what still holds it
 (``search`` in ``data/looks.toml``), goes to it with the tool that it takes, comes back and takes up the
 tool again. *Early* is before the work begins: the same joint is undone on the way, wherever going there
 costs least between the look and the part's move. Its own time falls due either way and cancels out. Where

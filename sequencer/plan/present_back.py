@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import replace
 
 from sequencer.graph.operations import Because, Kind, OperationGraph, Reason
@@ -61,23 +61,33 @@ def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ..
         for rule in graph.orders
         if rule.before == name and rule.after in able and required(back, rule.after)
     ]
-    return tuple(dict.fromkeys((*first, *closed_off(back, rest, able, name).values())))
+    return tuple(dict.fromkeys((*first, *closed_off(back, rest, able, name))))
 
 
-def closed_off(back: WayBack, rest: OperationGraph, able: Collection[str], name: str) -> Mapping[str, Reason]:
-    """What the step ``name`` would put out of reach, of all that is still to be done and can be now."""
+def closed_off(back: WayBack, rest: OperationGraph, able: Collection[str], name: str) -> tuple[Reason, ...]:
+    """What the step ``name`` would put out of reach, of all that is still to be done and can be now.
+
+    What it closes off for one and the same reason is said in one breath.
+    """
     after = possible(rest.restricted(n for n in rest.operations if n != name).needs)
-    found: dict[str, Reason] = {}
+    found: dict[Reason, list[str]] = {}
     for other in rest.operations:
         if other == name or other in after or other not in able or not required(back, other):
             continue
         clause = next(c for c in rest.needs[other] if after.isdisjoint(c.any_of))
-        what = (
-            f"the open gate of {back.gates[other].path}" if other in back.gates else f"{other}, still to do"
-        )
-        text = f"{name} would close off {what}: {clause.reason.text}"
-        found[other] = replace(clause.reason, text=text)
-    return found
+        found.setdefault(clause.reason, []).append(other)
+    return tuple(
+        replace(reason, text=f"{name} would close off {_at_stake(back, others)}: {reason.text}")
+        for reason, others in found.items()
+    )
+
+
+def _at_stake(back: WayBack, names: Collection[str]) -> str:
+    """``the open gates of pan/bolts, lid/bolts and fit cover, still to do``."""
+    gates = [back.gates[name].path for name in names if name in back.gates]
+    others = [name for name in names if name not in back.gates]
+    pieces = [f"the open gate{'s' * (len(gates) > 1)} of {', '.join(gates)}"] if gates else []
+    return " and ".join([*pieces, *([f"{', '.join(others)}, still to do"] if others else [])])
 
 
 def lost(back: OperationGraph, rest: OperationGraph, name: str) -> Reason:

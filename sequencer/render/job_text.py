@@ -38,6 +38,8 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
     from sequencer.plan.toolbox import Equipment
 
+_STUCK = "Nothing is left that can be done as things are."
+
 
 def print_words(words: Iterable[str], console: Console) -> None:
     """What an act came to, each as a sentence."""
@@ -83,7 +85,7 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
 def _print_end(moment: Moment, console: Console) -> None:
     """Nothing is left: the way in leads to the way back, and that to the end."""
     if out_of_reach(moment):
-        hanging(console, "Nothing is left that can be done as things are.", style="bold")
+        hanging(console, _STUCK, style="bold")
         to = "take apart again: sequencer turn --apart" if moment.state.turned else "put back: sequencer turn"
         hanging(console, f"To {to}", style="dim")
         return
@@ -142,7 +144,7 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
     machine = moment.machine
     hanging(console, told.title, style="bold")
     hanging(console, f"{aims_of(moment.plan)}: {_way(moment)}, {_far(told)}.")
-    hanging(console, _time_left(told))
+    hanging(console, _time_left(told, moment))
     if told.worked_seconds:
         hanging(console, f"Worked, up to the last entry: {duration(told.worked_seconds)}.")
     console.print()
@@ -171,9 +173,9 @@ def _far(told: Status) -> str:
     return f"{told.done} of {plural(told.steps, 'step')} done{skipped}"
 
 
-def _time_left(told: Status) -> str:
+def _time_left(told: Status, moment: Moment) -> str:
     if not told.planned_seconds:
-        return "Nothing is left to do."
+        return _STUCK if out_of_reach(moment) else "Nothing is left to do."
     if told.pace is None:
         return f"Left: {duration(told.planned_seconds)} by the plan."
     who = f"{told.pace.person}'s" if told.pace.person else "your"

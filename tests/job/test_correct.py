@@ -20,7 +20,7 @@ def test_another_head_takes_another_tool_and_is_taken_back(desk, job):
     assert (joint.head, joint.tool != before.tool) == ("E12", True)
     step = next(s for s in desk.plan().steps if s.operation.name == "slacken motor/feet")
     assert step.operation.tool == joint.tool
-    desk.undo()
+    assert desk.undo().words[0] == "taken back: corrected motor/feet: head E12, was 13"
     assert job.machine.read_bytes() == text
     assert desk.machine.joint("motor", "feet") == before
 

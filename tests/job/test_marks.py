@@ -207,7 +207,9 @@ def test_stages_are_ticked_one_by_one_and_the_gate_says_what_is_still_to_come(he
     desk, gate = head
     said = desk.done(gate, torque="30 N.m", fasteners="all")
     assert "still to come: stage 2 of 4, 60 N.m; then 2 stages more" in said.words[-1]
-    desk.done(gate, torque="60 N.m", fasteners="1-6")
+    said = desk.done(gate, torque="60 N.m", fasteners="1-6")
+    assert "stage 2 of 4, fasteners 1-6" in said.words[0]
+    assert "60 N.m, fasteners 7-10; then" in said.words[-1]
     said = desk.done(gate, torque="60 N.m", fasteners="7,8,9")
     assert "stage 2 of 4, 60 N.m, fastener 10" in said.words[-1]
     with pytest.raises(SequencerError, match=r"stage 2 of head/bolts, 60 N.m, comes first"):

@@ -1,15 +1,19 @@
 """The way back at the desk: what was really done, gates closed by readings, and the torque record."""
 
+import io
 from datetime import date
 
 import pytest
+from rich.console import Console
 
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
 from sequencer.job.record import torque_record
+from sequencer.job.status import status
 from sequencer.plan.plan import Refit
+from sequencer.render.job_text import print_status
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, begin_job
 
@@ -170,3 +174,23 @@ def test_turning_is_taken_back_like_anything_else(desk):
     desk.undo()
     assert [step.number for step in desk.plan().steps] == left
     assert desk.state().of(EventKind.TURNED) == ()
+
+
+def test_what_a_step_would_close_off_for_one_reason_is_said_in_one_breath(back):
+    last = back.plan().steps[-1]
+    with pytest.raises(RefusedError) as refused:
+        back.done([last.operation.name])
+    said = str(refused.value)
+    reasons = [piece.rpartition(": ")[2] for piece in said.partition("; do that first")[0].split("; ")]
+    assert len(reasons) == len(set(reasons))
+    assert "the open gates of " in said
+    assert ", still to do: " in said
+
+
+def test_a_job_with_steps_out_of_reach_does_not_say_that_nothing_is_left_to_do(back):
+    back.done([back.plan().steps[-1].operation.name], anyway="the supply was needed")
+    moment, out = back.moment(), io.StringIO()
+    assert not moment.plan.steps
+    print_status(status(moment), moment, Console(file=out, width=100))
+    assert "Nothing is left to do" not in out.getvalue()
+    assert "Nothing is left that can be done as things are." in out.getvalue()
