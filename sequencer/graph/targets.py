@@ -104,7 +104,9 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
         near = difflib.get_close_matches(joint, joints, n=1, cutoff=0.5)
         known = f"its joints are {', '.join(joints)}" if joints else "it has none"
         raise SequencerError(
-            f"{option} {text}: {part} has no joint {joint!r}", f"did you mean {near[0]}?" if near else known
+            f"{option} {text}: {part} has no joint {joint!r}",
+            f"did you mean {near[0]}?" if near else known,
+            lacks=f"joint {part}/{joint}",
         )
     return Target(part, None, joint)
 
@@ -120,4 +122,6 @@ def _part(machine: Machine, text: str, option: str) -> str:
         shown = list(machine.parts)[:12]
         more = f" and {len(machine.parts) - len(shown)} more" if len(machine.parts) > len(shown) else ""
         remedy = f"its parts are {', '.join(shown)}{more}" if shown else "the file lists no parts"
-    raise SequencerError(f"{option} {text}: {machine.file} has no part {name!r}", remedy)
+    raise SequencerError(
+        f"{option} {text}: {machine.file} has no part {name!r}", remedy, lacks=f"part {name}"
+    )

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import threading
-import uuid
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from fractions import Fraction
@@ -22,7 +21,7 @@ from sequencer.job.choosing import Selection
 from sequencer.job.clock import by_our_clock
 from sequencer.job.closing import Told
 from sequencer.job.drafted import events_of, refuse_again, said_of
-from sequencer.job.events import PLANNED, Event, Recorded
+from sequencer.job.events import PLANNED, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.machine_copy import Copy
 from sequencer.job.moment import Moment, Sight
@@ -306,7 +305,7 @@ class Desk:
                 ahead = self._replay.ahead(events_of(draft, by, identity, time))
                 self._keep_workable(draft, moment, ahead)
             made = events_of(draft, by, identity, time)
-            pen.add([*self._kept(moment.sight, by, identity), *made])
+            pen.add([*self._copy.kept(self._replay, moment.sight, by, identity), *made])
         # Only now are the events on the disk: what they say may be followed. Where that fails, what was said
         # is said all the same, and whoever looks next brings the file up, or hears what is wrong with it.
         with self._lock:
@@ -325,7 +324,7 @@ class Desk:
             self._replay.take(self._journal.since(self._replay.seq))
             try:
                 self._follow()
-                sight = self._copy.look()
+                sight = self._seen()
             except SequencerError as fault:
                 sight = self._copy.last_good(self._replay, fault)
             return self._at(sight)
@@ -335,34 +334,34 @@ class Desk:
         try:
             if (content := self._copy.due(self._replay)) is not None:
                 self._copy.put(content)
-            return self._copy.look()
+            return self._seen()
         except SequencerError as fault:
             if not on_words:
                 raise
             return self._copy.last_good(self._replay, fault)
 
-    def _kept(self, sight: Sight, by: By, identity: str) -> list[Event]:
-        """The machine file for the journal, where that does not have it as it is now."""
-        if sight.word or (self._replay.text is not None and self._replay.file == sight.digest):
-            return []
-        made = self._copy.event(sight, by, str(uuid.uuid5(uuid.UUID(identity), "machine")))
-        return [made] if made is not None else []
+    def _seen(self) -> Sight:
+        """The machine as its file says it; one without what the job is for serves no better than none."""
+        sight = self._copy.look()
+        try:
+            _ = self._at(sight).targets
+        except SequencerError as fault:
+            raise self._copy.unfit(fault) from fault
+        return sight
 
     def _keep_workable(self, draft: Draft, moment: Moment, ahead: Replay) -> None:
-        """Plan anew in the same breath where an act leaves an order that can't be done."""
-        after = Moment(self.folder.card, self._sight_after(draft, moment, ahead), ahead.state())
+        """Plan anew in the same breath where an act leaves an order that can't be done.
+
+        An act that takes a change back takes it out of the file, too.
+        """
+        sight = draft.sight or moment.sight
+        if draft.sight is None and ahead.changes != self._replay.changes:
+            sight, draft.content = self._copy.after(ahead.changes)
+        after = Moment(self.folder.card, sight, ahead.state())
         if after.state.steps and (draft.anew or not after.workable):
             from sequencer.job.replanning import keep_workable
 
             keep_workable(draft, after)
-
-    def _sight_after(self, draft: Draft, moment: Moment, ahead: Replay) -> Sight:
-        """The machine as it will be: an act that takes a change back takes it out of the file, too."""
-        changes = ahead.changes
-        if draft.sight is not None or changes == self._replay.changes:
-            return draft.sight or moment.sight
-        sight, draft.content = self._copy.after(changes)
-        return sight
 
     def _follow(self, ready: bytes | None = None, seen: Sight | None = None) -> None:
         """Bring the machine file to what the journal says, where a change has not reached it.

@@ -8,10 +8,11 @@ terminal only one does so at a time.
 from __future__ import annotations
 
 import hashlib
+import uuid
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import count
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from sequencer.errors import SequencerError
 from sequencer.job.acts import By
@@ -24,6 +25,8 @@ from sequencer.machine.model import Machine
 
 RESTORE = "sequencer restore"
 """The command that puts the journal's copy in the file's place."""
+
+_BACK = f"put this job's copy of the machine file back: {RESTORE}"
 
 
 class Copy:
@@ -49,11 +52,13 @@ class Copy:
             if self._sight is None or self._sight.digest != digest:
                 self._sight = Sight(_load(self.file), digest)
         except OSError as fault:
-            raise SequencerError(
-                f"{self.file.name} can't be read: {fault.strerror}",
-                f"put this job's copy of the machine file back: {RESTORE}",
-            ) from fault
+            raise SequencerError(f"{self.file.name} can't be read: {fault.strerror}", _BACK) from fault
         return self._sight
+
+    def unfit(self, fault: SequencerError) -> SequencerError:
+        """What is wrong with a file that can be read, and lacks what the job is for."""
+        lost = fault.facts.get("lacks", "a part")
+        return SequencerError(f"it has lost what this job is for, {lost}", _BACK, at=PurePath(self.file.name))
 
     def _digest(self) -> str:
         """The digest of the file as it is now; it is read anew when its stamp has changed."""
@@ -125,10 +130,13 @@ class Copy:
 
         replace_file(self.path, content, self.file.name)
 
-    def event(self, sight: Sight, by: By, identity: str) -> Event | None:
-        """The event that keeps the file as it was seen; None where it has changed again since."""
-        made = machine_event(self.path.read_bytes(), by, identity)
-        return made if made.body["file"] == sight.digest else None
+    def kept(self, replay: Replay, sight: Sight, by: By, identity: str) -> list[Event]:
+        """The file for the journal, where that does not have it as it was seen, and it is still so."""
+        if sight.word or (replay.text is not None and replay.file == sight.digest):
+            return []
+        own = str(uuid.uuid5(uuid.UUID(identity), "machine"))
+        made = machine_event(self.path.read_bytes(), by, own)
+        return [made] if made.body["file"] == sight.digest else []
 
     def restore(self, replay: Replay) -> tuple[str, ...]:
         """Put the journal's copy in the file's place, by whoever holds the pen; says what was done.
@@ -170,7 +178,7 @@ class Copy:
 
 def _word(fault: SequencerError) -> str:
     """Why the file does not serve, without the way to it on this disk: a phone may read it."""
-    why = "can't be used"
+    why = "can't be used" if fault.at is None else f"can't be used: {fault.problem}"
     if isinstance(fault, MachineFileError):
         first = next(one for one in fault.faults if one.severity == "error")
         why = f"has a fault in line {first.place.line}: {first.problem}"

@@ -1,72 +1,24 @@
 """Whatever is sent to the page, it never breaks down; what is kept as text comes out as text."""
 
-import asyncio
-import io
-import threading
 from collections import Counter
 from html.parser import HTMLParser
 from urllib.parse import quote
 
-import httpx
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
 
-from sequencer.bench.address import address
 from sequencer.bench.app import page, survey_page
 from sequencer.bench.pairing import Sessions
 from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from tests.bench.conftest import ROOT, make_job
+from tests.support.door import HERE, Door, picture
 from tests.support.profile import counts
 
 CASES, SURVEY_CASES = counts(quick=(600, 60), nightly=(20_000, 2000))
-HERE = address(lan=False, port=8765)
-
-
-class Door:
-    """A page without a socket, and one paired device that asks it."""
-
-    def __init__(self, app, sessions):
-        self.sessions = sessions
-        # A thread of its own: a browser's tests leave a loop running in the one that runs the tests.
-        self.loop = asyncio.new_event_loop()
-        self.thread = threading.Thread(target=self.loop.run_forever, daemon=True)
-        self.thread.start()
-        self.cookie = sessions.pair(sessions.invite(), "phone", "Ada")
-        self.csrf = sessions.of(self.cookie).csrf
-        self.client = httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=HERE.url)
-        self.schema = self.ask("GET", "/openapi.json").json()
-
-    def ask(self, method, path, *, cookie="", **more):
-        """Ask as the paired device, or with another cookie (None: with none)."""
-        given = self.cookie if cookie == "" else cookie
-        headers = {
-            **({"Cookie": f"{self.sessions.cookie}={given}"} if given else {}),
-            **more.pop("headers", {}),
-        }
-        self.client.cookies.clear()
-        return self._wait(self.client.request(method, path, headers=headers, **more))
-
-    def post(self, path, fields, **more):
-        return self.ask("POST", path, data={"csrf": self.csrf, **fields}, **more)
-
-    def operations(self):
-        return [
-            (method.upper(), path) for path, methods in self.schema["paths"].items() for method in methods
-        ]
-
-    def _wait(self, what):
-        return asyncio.run_coroutine_threadsafe(what, self.loop).result(timeout=60)
-
-    def close(self):
-        self._wait(self.client.aclose())
-        self._wait(self.loop.shutdown_default_executor())
-        self.loop.call_soon_threadsafe(self.loop.stop)
-        self.thread.join(timeout=10)
-        self.loop.close()
 
 
 @pytest.fixture
@@ -92,14 +44,6 @@ def survey_door(tmp_path):
     made = Door(survey_page(tmp_path / "machine.yaml", sessions, HERE), sessions)
     yield made
     made.close()
-
-
-def picture():
-    from PIL import Image
-
-    out = io.BytesIO()
-    Image.new("RGB", (40, 30), "red").save(out, "PNG")
-    return out.getvalue()
 
 
 def true_words(desk):

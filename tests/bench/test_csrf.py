@@ -10,7 +10,8 @@ from sequencer.bench.app import page
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.job.desk import Desk
 from tests.bench.conftest import make_job
-from tests.bench.test_api import HERE, Door, picture, true_words
+from tests.bench.test_api import true_words
+from tests.support.door import HERE, Door, picture
 
 ROUTES = sorted(
     {

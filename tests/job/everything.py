@@ -1,16 +1,12 @@
 """What has to be so at a job after any act whatever, and how a job is brought to its end."""
 
-import asyncio
 import io
 import re
+from collections import defaultdict
 from datetime import timedelta
 
-import httpx
 from rich.console import Console
 
-from sequencer.bench.address import address
-from sequencer.bench.app import page
-from sequencer.bench.pairing import Sessions
 from sequencer.document.curing import cure_lines
 from sequencer.graph.operations import Kind
 from sequencer.job import ticking
@@ -22,33 +18,38 @@ from sequencer.job.record import CLOSED, torque_record
 from sequencer.job.replay import Replay
 from sequencer.job.status import leaving, status
 from sequencer.job.whereabouts import where
-from sequencer.plan.readings import asked_of
+from sequencer.plan.readings import asked_of, fasteners_of, stages_of
 from sequencer.render.data.job import next_json, status_json
 from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next, print_status
 from sequencer.render.record import print_record
 from tests.support.profile import counts
 
-HERE = address(lan=False, port=8765)
-PAGES = ("/", "/overview", "/record", "/log")
 PAGES_EVERY = counts(quick=15, nightly=9)
-OK = 200
+OPENS = ("undo", "slacken", "crack")
+FASTENS = ("fasten", "tighten", "retighten")
 COMES_OFF = {"remove": "fit", "undo": "fasten"}
 
 
 def joint_of(machine, op):
     part, _, joint = op.partition(" ")[2].partition("/")
-    return machine.parts[part].joints[joint]
+    own = machine.parts.get(part)
+    return own.joints.get(joint) if own else None
 
 
 def asked(moment, op):
     """The readings that a step asks for: those of a gate are exactly what the file says."""
     if not op.startswith(f"{Kind.TORQUE.value} "):
         return {}
-    wanted = asked_of(joint_of(moment.machine, op))
-    words = {"torque": wanted.torque.text} if wanted.torque else {}
-    turned = {"angle": "yes"} if wanted.degrees is not None else {}
-    return {**words, **turned, "fasteners": "all", "stages": "all"}
+    words = words_for(joint_of(moment.machine, op))
+    return {**words, "fasteners": "all", "stages": "all"} if words else {}
+
+
+def words_for(joint, stages=None):
+    """Exactly what these stages of a joint ask for, or all of them; nothing where it has no such stage."""
+    wanted = asked_of(joint, stages) if joint else None
+    torque = {"torque": wanted.torque.text} if wanted and wanted.torque else {}
+    return {**torque, **({"angle": "yes"} if wanted and wanted.degrees is not None else {})}
 
 
 def bare(moment):
@@ -82,7 +83,7 @@ def check_all(job):
     if job.acts % 3 == 0:
         check_views(job, moment)
     if job.acts % PAGES_EVERY == 0:
-        check_pages(job)
+        job.phone.look()
 
 
 def check_replay(job):
@@ -101,7 +102,7 @@ def check_next(job, moment):
     by = By("Ann", last.device if last else "a", time=job.now)
     selection = ops if words else None
     try:
-        ticking.done(selection, Told(**words), None)(moment, by)
+        ticking.done(selection, Told(**words, box=job.desk.toolbox()), None)(moment, by)
     except CuringError as waits:
         found = [cure for cure in curing(moment, job.now) if cure.until == waits.until]
         assert found
@@ -117,29 +118,42 @@ def check_gates(moment):
 
 
 def standing_gates(moment):
-    """The joints at their torque, told from the events one by one: fastened, read, and not opened since."""
-    read, closed = {}, set()
-    events = sorted(
-        (one for kind in (EventKind.DONE, EventKind.MEASURED) for one in moment.state.of(kind)),
-        key=lambda one: one.seq,
-    )
-    for one in events:
-        body = one.event.body
-        if one.event.kind is EventKind.MEASURED:
-            read[body["op"]] = (body.get("torque"), body.get("angle"))
-        for op in body.get("ops", ()):
+    """The joints at their torque, told from the events one by one: each stage read, for each fastener."""
+    standing = {one.event.id for kept in moment.state.kept.values() for one in kept}
+    ops_of, read, forced = {}, defaultdict(list), set()
+    for one in moment.state.history:
+        event, body = one.event, one.event.body
+        ops_of[event.id] = body.get("ops") or ()
+        opening = OPENS if event.kind is EventKind.DONE else ()
+        ops = ops_of[event.id]
+        if event.kind is EventKind.UNDONE:
+            opening, ops = FASTENS, body.get("ops") or ops_of[body["event"]]
+        elif event.id not in standing:
+            continue
+        for op in ops:
             word, _, path = op.partition(" ")
-            if word in ("undo", "slacken", "crack"):
-                closed.discard(path)
-                read.pop(f"torque {path}", None)
-            elif word == "torque" and not body.get("anyway"):
-                closed.add(path)
-    return {path for path in closed if read.get(f"torque {path}") in exact(moment, f"torque {path}")}
+            if word in opening:
+                read.pop(path, None)
+                forced.discard(path)
+            elif word == "torque" and event.kind is EventKind.DONE and body.get("anyway"):
+                forced.add(path)
+        if event.kind is EventKind.MEASURED and body.get("op", "").startswith("torque "):
+            read[body["op"].partition(" ")[2]].append(body)
+    return {path for path in read if path not in forced and whole(moment, path, read[path])}
 
 
-def exact(moment, gate):
-    words = asked(moment, gate)
-    return [(words.get("torque"), words.get("angle"))]
+def whole(moment, path, bodies):
+    """Whether readings that say exactly what the file asks leave nothing of a gate open."""
+    joint = joint_of(moment.machine, f"torque {path}")
+    cells = {
+        (stage, name)
+        for body in bodies
+        if not body.get("problem")
+        and {key: body[key] for key in ("torque", "angle") if key in body} == words_for(joint, body["stages"])
+        for stage in body["stages"]
+        for name in body["fasteners"]
+    }
+    return joint and cells >= {(n + 1, f) for n in range(len(stages_of(joint))) for f in fasteners_of(joint)}
 
 
 def check_views(job, moment):
@@ -167,23 +181,11 @@ def check_moment(moment):
         where(moment, part)
 
 
-def check_pages(job):
-    """The page's pages answer, from a desk of their own."""
-    sessions = Sessions(job.folder / "devices.json")
-    cookie = sessions.pair(sessions.invite(), "phone", "Bo")
-    asyncio.run(_ask(page(job.desk.folder.path, sessions, HERE), f"{sessions.cookie}={cookie}"))
-
-
-async def _ask(app, cookie):
-    async with httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=HERE.url) as client:
-        for path in PAGES:
-            answer = await client.get(path, headers={"Cookie": cookie})
-            assert answer.status_code == OK, (path, answer.text[:400])
-
-
 def finish(job):
     """Bring the job to its end by nothing but `next` and bare `done`: all that came off is back then."""
     desk = job.desk
+    if desk.moment().sight.word:
+        desk.restore()
     for _ in range(1000):
         moment = desk.moment()
         ops, words = bare(moment)

@@ -13,6 +13,7 @@ from sequencer.job.journal import FORMAT
 from sequencer.job.record import torque_record
 from sequencer.job.status import status
 from sequencer.machine.faults import MachineFileError
+from sequencer.machine.reading import load
 from tests.job.conftest import ANN, BO, PUMP, begin_job
 from tests.job.test_unknown_events import in_database
 
@@ -52,7 +53,13 @@ def test_what_a_hand_changes_in_the_file_is_kept_with_the_next_act(desk, job):
     assert kept(desk)[1:] == [text]
 
 
-@pytest.mark.parametrize("harm", [lose, spoil, shred])
+def lose_the_target(job):
+    """A file that can be read, of a machine without what the job is to take off."""
+    job.machine.write_text(job.machine.read_text("utf-8").replace("impeller", "rotor"), "utf-8")
+    assert load(job.machine)
+
+
+@pytest.mark.parametrize("harm", [lose, spoil, shred, lose_the_target])
 def test_without_its_file_a_job_is_told_from_the_journal_and_takes_words(desk, job, harm):
     desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",)), ON)
     desk.done("1-2")
