@@ -68,7 +68,10 @@ class StepCard:
 
 @dataclass(frozen=True)
 class StationCard:
-    """Where to stand, what to hold, how long it takes with the way there, and what is done."""
+    """Where to stand, what to hold, how long it takes with the way there, and what is done.
+
+    ``clock`` is when it begins, where several people work by the clock.
+    """
 
     number: int
     where: str
@@ -76,6 +79,7 @@ class StationCard:
     time: str
     seconds: Fraction
     steps: tuple[StepCard, ...]
+    clock: str = ""
 
 
 def teardown_cards(plan: Teardown) -> list[StationCard]:

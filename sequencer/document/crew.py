@@ -153,9 +153,10 @@ def _person(schedule: Schedule, person: int) -> Iterator[Block]:
                 first.turn.number,
                 clean(where),
                 clean(tool_words(machine, first.tool)),
-                clock(first.turn.start),
+                "",
                 Fraction(0),
                 steps,
+                clock(first.turn.start),
             )
         )
 

@@ -183,9 +183,12 @@ def _station(block: Station, console: Console) -> None:
 def print_station(station: StationCard, console: Console) -> None:
     """Where to stand and what to hold, how long that takes with the way there, and the steps."""
     head = Text(f"{station.where} · {station.tool}", style="bold")
-    head.append(f"   {station.time}", style="dim")
+    if station.time:
+        head.append(f"   {station.time}", style="dim")
     console.print()
-    hanging(console, head, hang=2)
+    hanging(
+        console, head, lead=f"{station.clock:>5}  " if station.clock else "", hang=7 if station.clock else 2
+    )
     for step in station.steps:
         _step(step, console)
 
