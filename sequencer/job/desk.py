@@ -27,6 +27,7 @@ from sequencer.job.machine_copy import Copy
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replay import Replay
 from sequencer.job.state import JobState
+from sequencer.job.undoing import reopened, seen_to
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Station
 
@@ -48,6 +49,7 @@ class Desk:
         self._copy = Copy(folder.machine_file)
         self._lock = threading.Lock()
         self._moment: Moment | None = None
+        self._settled: Moment | None = None
 
     @classmethod
     def open(cls, folder: Path | None = None, by: By = By()) -> Desk:  # noqa: B008 - frozen
@@ -89,10 +91,13 @@ class Desk:
             SequencerError: The file does not serve, and the journal has no copy.
         """
         moment = self._now()
-        if moment.sight.word or moment.workable:
+        if moment is self._settled or moment.sight.word:
             return moment
-        self.write(_nothing, By())
-        return self._now()
+        if not moment.workable or reopened(moment):
+            self.write(seen_to, By())
+            moment = self._now()
+        self._settled = moment
+        return moment
 
     @property
     def word(self) -> str:
@@ -290,7 +295,9 @@ class Desk:
         by, told = by_our_clock(by or self.by)
         identity = acts.identity_of(by)
         with contextlib.suppress(SequencerError):
-            self._now()  # reading the file takes a while: not while others wait for the pen
+            # Reading the file takes a while: not while others wait for the pen. What a hand has changed in
+            # it is seen to before the act is judged.
+            _ = self._now() if act is seen_to else self.moment()
         with self._lock, self._journal.writing() as pen:
             self._replay.take(pen.since(self._replay.seq))
             before = self._replay.state()
@@ -386,8 +393,3 @@ class Desk:
 
 def _given(reshuffle: Fraction | None) -> tuple[Fraction, ...]:
     return () if reshuffle is None else (reshuffle,)
-
-
-def _nothing(_moment: Moment, _by: By) -> Draft:
-    """No act at all: only the plan is seen to."""
-    return Draft(at_any_rate=True)

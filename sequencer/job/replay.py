@@ -190,6 +190,7 @@ class Replay:
                 self._turned = event.body.get("direction", "reassembly") == "reassembly"
                 for op in event.body.get("anew", ()):
                     self._ticks.pop(op, None)
+                    self._skipped.pop(op, None)
                 self._plan(event)
             case _:
                 pass

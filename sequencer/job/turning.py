@@ -68,6 +68,7 @@ def apart() -> Act:
         found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer), go_on=True)
         order = [op.name for op in found.plan.operations]
         gone = [op for op in moment.state.done if op not in present.done] + list(moment.state.back)
+        gone += [op for op, tick in moment.state.skipped.items() if tick.back]
         first = moment.state.highest + 1
         draft = Draft()
         draft.add(

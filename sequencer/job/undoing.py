@@ -11,6 +11,8 @@ from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
 from sequencer.job.choosing import chosen
 from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind, Recorded
+from sequencer.job.gates import gate_joint
+from sequencer.job.marks import closed, marks
 from sequencer.job.moment import Moment
 from sequencer.job.state import ACTS, ALONG
 from sequencer.plan.present import Present
@@ -183,3 +185,30 @@ def _check_not_worked_on(moment: Moment, target: Recorded) -> None:
                 f"take that back first: undo {moment.state.number(op) or op}",
                 code="rests-on-it",
             )
+
+
+def reopened(moment: Moment) -> list[str]:
+    """Ticked gates that what stands closes no longer, as the file asks for something else since.
+
+    One that is closed off already is not among them: it stays ticked, and open on the record.
+    """
+    if not moment.state.turned:
+        return []
+    said = marks(moment.state)
+    return [
+        op
+        for op, tick in moment.state.ticks.items()
+        if tick.back
+        and (joint := gate_joint(moment, op)) is not None
+        and joint.torque is not None
+        and not closed(joint, said.get(joint.path, ()))
+        and not rests_on(moment, (op,))
+    ]
+
+
+def seen_to(moment: Moment, _by: By) -> Draft:
+    """No act of a person: the plan is seen to, and gates that the file has opened again."""
+    draft = Draft(at_any_rate=True)
+    for op in reopened(moment):
+        draft.add(EventKind.UNDONE, {"event": moment.state.ticks[op].event, "ops": [op]})
+    return draft

@@ -194,3 +194,30 @@ def test_a_job_with_steps_out_of_reach_does_not_say_that_nothing_is_left_to_do(b
     print_status(status(moment), moment, Console(file=out, width=100))
     assert "Nothing is left to do" not in out.getvalue()
     assert "Nothing is left that can be done as things are." in out.getvalue()
+
+
+def test_a_gate_that_a_hand_edit_opens_again_heads_the_plan_until_it_is_closed(tmp_path):
+    desk = Desk(begin_job(tmp_path / "j", off=("pulley",)), ANN)
+    desk.done([step.operation.name for step in desk.plan().steps])
+    desk.turn()
+    step = do_until(desk, "torque pulley/bolts")
+    close(desk, step)
+    following = desk.plan().steps[0].operation.name
+    file = desk.folder.machine
+    text = file.read_text(encoding="utf-8")
+    assert text.count("torque: 9 N.m") == 1
+    file.write_text(text.replace("torque: 9 N.m", "torque: 13 N.m"), encoding="utf-8")
+    assert desk.plan().steps[0].operation.name == "torque pulley/bolts"
+    with pytest.raises(SequencerError, match="pulley/bolts"):
+        desk.done(following)
+    desk.done(step.number, torque="13 N.m", fasteners="all")
+    desk.done(following)
+
+
+def test_a_step_of_the_way_back_that_was_skipped_is_asked_for_again_after_another_turn(back):
+    do_until(back, "leak-check water")
+    back.skip("leak-check water", "no time")
+    back.turn(apart=True)
+    assert "leak-check water" not in back.state().skipped
+    back.turn()
+    assert back.plan().steps
