@@ -25,9 +25,9 @@ def test_found_says_in_three_lines_what_is_new_what_it_costs_and_what_moved(sequ
     ran = sequencer("found", "upper stay", "--blocks", "motor", "--held", "bolt 10 x2")
     assert ran.code == 0
     new, costs, moved = ran.out.splitlines()[:3]
-    assert new == "New    18 Undo upper stay: bolts, 19 Take off upper stay."
-    assert costs == "Costs  57 s more; 17 min left."
-    assert moved == "Moved  nothing; what was planned keeps its order."
+    assert new == "New      18 Undo upper stay: bolts, 19 Take off upper stay."
+    assert costs == "Costs    57 s more; 17 min left."
+    assert moved == "Moved    nothing; what was planned keeps its order."
 
 
 def test_found_as_json_has_the_same(sequencer, job):
