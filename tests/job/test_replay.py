@@ -231,4 +231,4 @@ def test_fifty_thousand_events_replay_in_less_than_two_seconds(tmp_path):
     journal.close()
     assert len(replay.events) == 5 * parts - 4
     assert len(state.done) == parts - 1
-    assert took < counts(quick=0.4, nightly=2)
+    assert took < counts(quick=1, nightly=2)
