@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from markupsafe import Markup
@@ -32,30 +33,37 @@ def overview(request: Request) -> HTMLResponse:
     """How far, time left, what is off, drained, open, bagged, and what must be minded when one leaves."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    told = status(moment, session_of(request).person)
+    return bench.show(
+        request,
+        "overview.html",
+        moment,
+        here="overview",
+        view=Showing(moment),
+        **overview_of(moment, session_of(request).person),
+    )
+
+
+def overview_of(moment: Moment, person: str) -> dict[str, Any]:
+    """What the overview's page says of a job."""
+    told = status(moment, person)
     noted = moment.state.of(EventKind.NOTE)
     machine = moment.machine
 
     def joints(paths: tuple[str, ...]) -> list[str]:
         return [joint_words(machine, *path.split("/", 1)) for path in paths]
 
-    return bench.show(
-        request,
-        "overview.html",
-        moment,
-        here="overview",
-        told=told,
-        off=[(name, part_words(machine, name)) for name in told.off],
-        moved=[(name, part_words(machine, name)) for name in told.moved],
-        drained=[name_of(name, machine.fluids[name].label) for name in told.fluids],
-        openings=joints(told.openings),
-        gates=joints(told.gates),
-        bags=[(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
-        mind=left_words(machine, told.leaving.loose),
-        notes=[one.event for one in noted[-NOTES_AT_ONCE:]],
-        notes_before=max(len(noted) - NOTES_AT_ONCE, 0),
-        view=Showing(moment),
-    )
+    return {
+        "told": told,
+        "off": [(name, part_words(machine, name)) for name in told.off],
+        "moved": [(name, part_words(machine, name)) for name in told.moved],
+        "drained": [name_of(name, machine.fluids[name].label) for name in told.fluids],
+        "openings": joints(told.openings),
+        "gates": joints(told.gates),
+        "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
+        "mind": left_words(machine, told.leaving.loose),
+        "notes": [one.event for one in noted[-NOTES_AT_ONCE:]],
+        "notes_before": max(len(noted) - NOTES_AT_ONCE, 0),
+    }
 
 
 @router.get("/diagram")

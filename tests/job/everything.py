@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from rich.console import Console
 
+from sequencer.bench.look import overview_of
 from sequencer.document.curing import cure_lines
 from sequencer.graph.operations import Kind
 from sequencer.job import ticking
@@ -177,6 +178,7 @@ def check_moment(moment):
     next_json(moment)
     torque_record(moment)
     leaving(moment)
+    overview_of(moment, "Ann")
     for part in list(moment.machine.parts)[:3]:
         where(moment, part)
 

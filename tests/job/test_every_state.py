@@ -1,6 +1,6 @@
 """Every view on every state: each target of each shipped machine, both ways, a step at a time.
 
-A run looks at some of the states, by night at all of them.
+A run looks at some of the states, by night at all of them; the sheet is printed at a sample of those.
 """
 
 from dataclasses import replace
@@ -8,15 +8,19 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from sequencer.document.both_ways import Job, bag_words
+from sequencer.engine import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.card import Card
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replay import Replay
+from sequencer.job.ways import both_ways, ticked
 from sequencer.machine.reading import load
 from sequencer.plan.present import Direction
 from sequencer.plan.teardown import plan_teardown
 from sequencer.plan.turned import plan_back
+from sequencer.render.sheet.sheet import sheet_pdf
 from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import check_moment
 from tests.support.profile import PROFILE, counts
@@ -24,6 +28,8 @@ from tests.support.profile import PROFILE, counts
 VAN = ROOT / "models" / "delivery-van.yaml"
 START = datetime(2026, 11, 25, 8, tzinfo=UTC)
 EVERY = counts(quick=9, nightly=1)
+SHEETS = counts(quick=3, nightly=25)
+FEW = Limits(states=2000, seconds=5)
 JOBS = [(PUMP, "seal"), (PUMP, "motor")]
 if PROFILE == "nightly":
     JOBS = [(file, name) for file in (PUMP, VAN) for name in load(file).parts]
@@ -65,6 +71,13 @@ class Story:
             yield self.moment
 
 
+def sheet_of(moment):
+    """The sheet of a job under way, as ``sequencer sheet`` prints it in its folder."""
+    ways = both_ways(moment, FEW, FEW)
+    bags = bag_words(ways.into, moment.bags)
+    return sheet_pdf(Job(ways.into, ways.back, START.date(), bags=bags, ticked=ticked(moment)))
+
+
 @pytest.mark.parametrize(("file", "off"), JOBS, ids=[f"{file.stem} {off}" for file, off in JOBS])
 def test_every_state_of_both_ways_can_be_told(file, off):
     seen = 0
@@ -72,5 +85,7 @@ def test_every_state_of_both_ways_can_be_told(file, off):
         if number % EVERY == 0:
             assert moment.workable
             check_moment(moment)
+            if seen % SHEETS == 1:
+                assert sheet_of(moment).startswith(b"%PDF")
             seen += 1
     assert seen > 1
