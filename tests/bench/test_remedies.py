@@ -112,7 +112,7 @@ def test_a_gate_that_stays_open_says_what_to_tap(desk):
 
 def test_a_step_that_cannot_be_yet_names_the_one_before_it(desk):
     fault = refused(lambda: desk.done(["remove seal"]))
-    assert "first comes step" in str(fault)
+    assert "first come steps" in str(fault)
     assert re.search(r"; do steps? [\d, -]+ first; if it is really done, say so under", for_a_thumb(fault))
 
 

@@ -60,7 +60,7 @@ def test_a_step_that_the_machine_does_not_allow_yet_is_refused_with_reason_place
     assert "step 9, undo outlet-pipe/flange, can't be done yet" in said.value.problem
     assert "would spill water" in said.value.problem
     assert "bench-pump.yaml:89" in said.value.problem
-    assert "first comes step" in said.value.remedy
+    assert "first come steps" in said.value.remedy
     assert desk.state().done == ()
 
 
