@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sequencer.graph.derive import clause_for
+from sequencer.graph.derive import SLACKENING, clause_for
 from sequencer.graph.operations import (
     Because,
     Clause,
@@ -79,8 +79,25 @@ def torquing(operation: Operation, joint: Joint) -> Operation:
     """The tightening of ``joint`` to its torque, where ``operation`` works on it now."""
     assert joint.torque is not None
     seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
-    tool, place = torque_tool(joint.tool), joint.torque.place
-    return replace(operation, kind=Kind.TORQUE, tool=tool, seconds=seconds, place=place)
+    return replace(
+        operation,
+        kind=Kind.TORQUE,
+        position=joint.together.position,
+        tool=torque_tool(joint.together.socket),
+        seconds=seconds,
+        place=joint.torque.place,
+    )
+
+
+def _together(operation: Operation, joint: Joint) -> Operation:
+    """What answers to the undoing, slackening or cracking of ``joint``: from where and with what it is done.
+
+    A slackened joint takes the same shares of its time on both ways; a cracking its own.
+    """
+    own, kind = joint.together, BACK.get(operation.kind, Kind.RETIGHTEN)
+    seconds = {Kind.FASTEN: own.seconds, Kind.TIGHTEN: own.seconds * SLACKENING}.get(kind, operation.seconds)
+    tool = own.socket if kind is Kind.RETIGHTEN else own.tool
+    return replace(operation, kind=kind, position=own.position, tool=tool, seconds=seconds)
 
 
 def way_back(graph: OperationGraph, chosen: Iterable[str]) -> WayBack:
@@ -125,8 +142,9 @@ class _Reversal:
             {name: tuple(clauses) for name, clauses in self.needs.items()},
             tuple(dict.fromkeys(self.orders)),
             slackenings=tuple(
-                Slackening(self._named(s.slacken), self._named(s.undo), s.saved)
+                Slackening(tighten, self._named(s.undo), self.operations[tighten].seconds)
                 for s in self.done.slackenings
+                if (tighten := self._named(s.slacken))
             ),
         )
         drives: dict[str, str | None] = {
@@ -170,10 +188,11 @@ class _Reversal:
                 self._fill(operation, clauses)
             case Kind.CRACK:
                 self._after_crack(operation, clauses)
+            case Kind.UNDO | Kind.SLACKEN:
+                self._add(_together(operation, self._joint(operation)), clauses)
+                self._gate_before(operation, clauses)
             case _:
                 self._add(replace(operation, kind=BACK[operation.kind]), clauses)
-                if operation.kind in (Kind.UNDO, Kind.SLACKEN):
-                    self._gate_before(operation, clauses)
 
     def _add(self, operation: Operation, clauses: list[Clause]) -> None:
         self.operations[operation.name] = operation
@@ -235,7 +254,7 @@ class _Reversal:
         if joint.torque:
             name = self._gate(operation, joint, clauses)
         else:
-            retighten = replace(operation, kind=Kind.RETIGHTEN)
+            retighten = _together(operation, joint)
             name = retighten.name
             self._add(retighten, clauses)
         self.waits[name] = joint.crack.while_parts if joint.crack else ()

@@ -92,13 +92,17 @@ def at_pace(machine: Machine, pace: Pace) -> Machine:
     parts = {}
     for name, part in machine.parts.items():
         joints = {
-            own: replace(joint, seconds=joint.seconds * pace[kind].factor, seconds_from="own pace")
-            if (kind := kind_name(joint)) in pace
-            else joint
+            own: _paced(joint, pace[kind].factor) if (kind := kind_name(joint)) in pace else joint
             for own, joint in part.joints.items()
         }
         parts[name] = replace(part, joints=joints)
     return replace(machine, parts=parts)
+
+
+def _paced(joint: Joint, factor: Fraction) -> Joint:
+    """The joint at a pace, both ways."""
+    fit = joint.fit and replace(joint.fit, seconds=joint.fit.seconds * factor)
+    return replace(joint, seconds=joint.seconds * factor, seconds_from="own pace", fit=fit)
 
 
 def pace_text(person: str, pace: Pace) -> str:

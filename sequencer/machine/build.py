@@ -14,6 +14,7 @@ from sequencer.machine.model import (
     HAND,
     Atom,
     Crack,
+    Fastening,
     Fluid,
     FluidWork,
     Freedom,
@@ -33,6 +34,7 @@ from sequencer.machine.model import (
 )
 from sequencer.machine.schema import (
     BoxEntry,
+    FitEntry,
     FluidWorkEntry,
     FreedomEntry,
     JointEntry,
@@ -248,12 +250,14 @@ class _Builder:
         seconds, source = (kind or general).seconds * count, "default"
         if joint.time is not None or joint.each is not None:
             seconds, source = joint.time if joint.time is not None else (joint.each or _NONE) * count, "file"
+        tool = self._tool(joint.tool, joint.head, spanner=bool(kind and kind.spanner))
+        where = joint.from_ or position
         return Joint(
             name=name,
             part=part,
             kind=kind.name if kind else str(joint.kind),
-            tool=self._tool(joint.tool, joint.head, spanner=bool(kind and kind.spanner)),
-            position=joint.from_ or position,
+            tool=tool,
+            position=where,
             seconds=seconds,
             seconds_from=source,
             place=self._place(*(str(step) for step in path)),
@@ -283,6 +287,7 @@ class _Builder:
             cautions=_once(joint.caution),
             note=joint.note,
             found=joint.found,
+            fit=self._fit(joint.fit, Fastening(where, tool, seconds, tool)),
         )
 
     def _sealing(self, sealant: SealantEntry | None, path: Path) -> Sealing | None:
@@ -296,6 +301,18 @@ class _Builder:
             return None
         own = seconds / 3 if joint.crack.time is None else joint.crack.time
         return Crack(_once(joint.crack.while_), own, self.tree.place((*path, "crack"), key=True))
+
+    def _fit(self, fit: FitEntry | None, undone: Fastening) -> Fastening | None:
+        """The way back's own; what ``fit`` leaves out is as the joint came apart."""
+        if fit is None:
+            return None
+        tool = undone.tool if fit.tool is None else self._tool(fit.tool)
+        return Fastening(
+            position=fit.from_ or undone.position,
+            tool=tool,
+            seconds=undone.seconds if fit.time is None else fit.time,
+            socket=undone.tool if tool == HAND else tool,
+        )
 
     def _torque(self, joint: JointEntry, path: Path) -> Torque | None:
         said = tightening(joint)

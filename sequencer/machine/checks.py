@@ -15,6 +15,7 @@ from sequencer.machine.items import ANY
 from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.model import HAND, State
 from sequencer.machine.schema import (
+    FitEntry,
     FluidWorkEntry,
     FreedomEntry,
     JointEntry,
@@ -85,7 +86,7 @@ def _texts(scope: Scope, raw: list[object] | None, path: Path) -> None:
 
 
 def _check_place_and_tool(
-    scope: Scope, entry: FluidWorkEntry | TaskEntry | UndoEntry | JointEntry, path: Path
+    scope: Scope, entry: FluidWorkEntry | TaskEntry | UndoEntry | JointEntry | FitEntry, path: Path
 ) -> None:
     if entry.from_ is not None:
         scope.knows("positions", entry.from_, (*path, "from"))
@@ -165,6 +166,8 @@ def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None
     _check_place_and_tool(scope, joint, path)
     _check_needs(scope, joint.behind, (*path, "behind"))
     _check_common(scope, joint, path)
+    if joint.fit is not None:
+        _check_place_and_tool(scope, joint.fit, (*path, "fit"))
     if joint.crack is not None:
         for where, name in scope.texts(joint.crack.while_, (*path, "crack", "while")):
             if scope.knows("parts", name, where) and name == part:

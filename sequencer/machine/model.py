@@ -111,6 +111,19 @@ class Sealing:
 
 
 @dataclass(frozen=True)
+class Fastening:
+    """How a joint goes together: where from, with what, how long for all of it.
+
+    ``socket`` is what goes on the torque wrench: the tool, or the one that undoes it where this is by hand.
+    """
+
+    position: str
+    tool: str
+    seconds: Fraction
+    socket: str
+
+
+@dataclass(frozen=True)
 class Joint:
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal.
 
@@ -125,7 +138,8 @@ class Joint:
     off (None: the usual one); ``found`` the day it was found on a job, where the author had not drawn it.
 
     ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
-    torque that it refuses is in no machine: the file was not read.
+    torque that it refuses is in no machine: the file was not read. ``fit`` is the way back's own place, tool
+    and time, where the file gives one.
     """
 
     name: str
@@ -162,6 +176,12 @@ class Joint:
     cautions: tuple[str, ...] = ()
     note: str | None = None
     found: str | None = None
+    fit: Fastening | None = None
+
+    @property
+    def together(self) -> Fastening:
+        """How it goes together: as ``fit`` says, or the way that it came apart."""
+        return self.fit or Fastening(self.position, self.tool, self.seconds, self.tool)
 
     @property
     def path(self) -> str:

@@ -185,6 +185,15 @@ class CrackEntry(Entry):
     time: Seconds | None = _key("How long that takes; a third of the joint's time.")
 
 
+class FitEntry(Entry):
+    """How a joint goes together, where that differs from how it comes apart."""
+
+    called = "a fit"
+    tool: Text | None = _key("The tool for it on the way back: a press, a drift; `hand` for none.")
+    time: Seconds | None = _key("How long all of it takes then; as long as undoing.")
+    from_: Text | None = _key("The position that it is done from on the way back.", "from")
+
+
 class TorqueEntry(Entry):
     """How a joint is tightened."""
 
@@ -266,6 +275,7 @@ class JointEntry(Entry):
     crack: Annotated[CrackEntry | None, _short(short.crack, CrackEntry | Names | None)] = _key(
         "Break it loose while the parts in `while` hold it."
     )
+    fit: FitEntry | None = _key("How it goes together, where that differs: {tool: drift, time: 5 min}.")
     found: Day | None = _key(_FOUND)
     caution: Texts | None = _key(_CAUTION)
     note: Text | None = _key(_NOTE)

@@ -28,8 +28,9 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
         return None
     if not joint:
         return Setup(machine.parts[part].position, HAND)
-    own = machine.joint(part, joint)
-    return Setup(own.position, torque_tool(own.tool) if word == Kind.TORQUE.value else own.tool)
+    own = machine.joint(part, joint).together
+    tool = {Kind.TORQUE.value: torque_tool(own.socket), Kind.RETIGHTEN.value: own.socket}.get(word, own.tool)
+    return Setup(own.position, tool)
 
 
 def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ...]:

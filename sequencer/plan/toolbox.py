@@ -151,7 +151,7 @@ def wrenches_for(joint: Joint, box: Toolbox, today: date) -> GateWrenches:
     """The owned wrench for each torque of a joint, one wrench for all of them where one serves."""
     stages = joint.torque.stages if joint.torque else ()
     torques = [stage for stage in stages if isinstance(stage, TorqueQuantity)]
-    drives = drives_for(box, joint.tool)
+    drives = drives_for(box, joint.together.socket)
     pool = _all_round(box.wrenches, torques, today, drives) or box.wrenches
     found = []
     for torque in torques:

@@ -5,6 +5,8 @@ import pytest
 from sequencer.graph import derive
 from sequencer.graph.reverse import torque_tool, way_back
 from sequencer.machine import read_text
+from sequencer.plan.present_back import setup_of
+from sequencer.plan.setups import Setup
 from tests.support.page_example import PAGE
 
 MOTOR_OFF = (
@@ -84,3 +86,30 @@ def test_a_fluid_is_filled_from_its_filler_and_looked_at_before_its_drain_is_cov
 )
 def test_a_torque_wrench_is_named_for_what_is_on_it(tool, wrench):
     assert torque_tool(tool) == wrench
+
+
+PULLED = """
+machine: A hub that is pulled off and driven on
+positions: {bench: {}, press: {}}
+tools: {puller: {}, drift: {}}
+parts:
+  hub:
+    joints:
+      taper: {kind: press fit, tool: puller, time: 60 s, fit: {tool: drift, time: 90 s, from: press}}
+      nut: {kind: nut, head: 13, time: 30 s, torque: 20 N.m, fit: {tool: hand}}
+    loose: {joints: [taper]}
+"""
+
+
+def test_a_joint_goes_together_from_its_own_place_with_its_own_tool_and_time():
+    done = ("slacken hub/taper", "loosen hub", "undo hub/taper", "undo hub/nut", "remove hub")
+    back = back_from(PULLED, done)
+    ways = {name: (op.position, op.tool, op.seconds) for name, op in back.graph.operations.items()}
+    assert ways["fasten hub/taper"] == ("press", "drift", 90)
+    assert ways["tighten hub/taper"] == ("press", "drift", 30)
+    assert [s.saved for s in back.graph.slackenings] == [30]
+    assert ways["fasten hub/nut"] == ("bench", "hand", 30)
+    assert ways["torque hub/nut"][:2] == ("bench", "torque-wrench+socket-13")
+    machine = read_text(PULLED, "machine.yaml").machine
+    for name, (position, tool, _) in ways.items():
+        assert setup_of(machine, name) == Setup(position, tool)

@@ -445,3 +445,15 @@ def test_a_hundred_faults_are_said_and_the_rest_is_counted():
     found = faults_of_part(*[f"x{number}: {{weight: 3, {CLIP}}}" for number in range(150)])
     assert len(found) == 101
     assert found[-1] == "101:16: and 50 more faults; mend the ones above first"
+
+
+@pytest.mark.parametrize(
+    ("fit", "fault"),
+    [
+        ("{from: »pit}", "there is no position `pit`; add it under positions"),
+        ("{tool: »drfit}", "there is no tool `drfit`; add it under tools, or write a head: 13, T25, allen 6"),
+    ],
+)
+def test_the_way_back_of_a_joint_is_from_a_place_and_with_a_tool_that_are_there(fit, fault):
+    place, line = marked(f"parts: {{x: {{joints: {{a: {{kind: clip, fit: {fit}}}}}}}}}")
+    assert faults(f"{line}\nmachine: m\n") == [f"{place}: {fault}"]

@@ -35,6 +35,7 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
     machine = maker.machine(f"Machine by chance, number {seed}")
     if torques:
         _add_way_back(random.Random(f"way back {seed}"), machine)
+        _add_fits(random.Random(f"fits {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
@@ -57,6 +58,15 @@ def _add_way_back(rng: random.Random, machine: dict[str, Any]) -> None:
     for fluid in machine.get("fluids", {}).values():
         if rng.random() < 0.3:
             fluid["fill"]["behind"] = [rng.choice(tuple(machine["parts"]))]
+
+
+def _add_fits(rng: random.Random, machine: dict[str, Any]) -> None:
+    """Some joints go together in their own way."""
+    own = {"from": tuple(machine["positions"]), "tool": ("hand", *machine["tools"]), "time": TIMES}
+    for part in machine["parts"].values():
+        for joint in part["joints"].values():
+            if rng.random() < 0.2:
+                joint["fit"] = {key: rng.choice(choice) for key, choice in own.items() if rng.random() < 0.6}
 
 
 class _Maker:

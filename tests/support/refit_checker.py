@@ -52,7 +52,11 @@ def position_of(after: Aftermath, name: str) -> str:
         return after.text["fluids"][thing]["fill"].get("from", default)
     part = after.part(thing.partition("/")[0])
     of_part = part.get("from", default)
-    return after.joint(thing).get("from", of_part) if "/" in thing else of_part
+    if "/" not in thing:
+        return of_part
+    joint = after.joint(thing)
+    own = joint.get("from", of_part)
+    return (joint.get("fit") or {}).get("from", own)
 
 
 def tool_of(after: Aftermath, name: str) -> Tool:
@@ -62,7 +66,12 @@ def tool_of(after: Aftermath, name: str) -> Tool:
         return (task["undo"] or {}).get("tool", task.get("tool", "hand"))
     if kind == "fill":
         return after.text["fluids"][thing]["fill"].get("tool", "hand")
-    return "hand" if "/" not in thing else after.machine.operations[f"undo {thing}"].tool
+    if "/" not in thing:
+        return "hand"
+    apart = after.machine.operations[f"undo {thing}"].tool
+    together = (after.joint(thing).get("fit") or {}).get("tool", apart)
+    turned = kind in ("torque", "retighten")  # nothing is turned to its torque with bare hands
+    return apart if turned and together == "hand" else together
 
 
 def seconds_of(after: Aftermath, name: str, names: Collection[str]) -> Fraction | None:
@@ -77,7 +86,9 @@ def seconds_of(after: Aftermath, name: str, names: Collection[str]) -> Fraction 
             return seconds(after.text["fluids"][thing]["fill"]["time"])
         case "fasten" | "tighten" if times["undo"]:
             share = Fraction(1, 3) if kind == "tighten" else Fraction(2, 3)
-            return times["undo"].seconds * (share if f"tighten {thing}" in names else 1)
+            fit = after.joint(thing).get("fit") or {}
+            whole = seconds(fit["time"]) if "time" in fit else times["undo"].seconds
+            return whole * (share if f"tighten {thing}" in names else 1)
         case "retighten" if times["crack"]:
             return times["crack"].seconds
         case "fit" | "move-back" | "seat":
