@@ -24,6 +24,7 @@ from sequencer.document.words import (
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint
 from sequencer.plan.cautions import cautions
+from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
 from sequencer.plan.tightening import computed_ranges, loosening
 
@@ -111,13 +112,14 @@ def _time(plan: Plan, station: Station) -> str:
 
 
 def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
-    warned, noted, ordered = cautions(plan.machine, plan.steps), notes(plan), loosening(plan)
+    warned, noted, ordered = cautions(plan), notes(plan), loosening(plan)
+    lifted = lifts(plan)
     return {
         step.number: StepCard(
             step.number,
             step.operation.name,
             clean(sentence(plan.machine, step.operation)),
-            clean(step_details(plan, step)),
+            clean(step_details(plan, step, lifted.get(step.number))),
             _cleaned(caution.text for caution in warned.get(step.number, ())),
             _cleaned([loosening_words(ordered[step.number])] if step.number in ordered else []),
             clean(frees(plan, step)),
@@ -128,7 +130,8 @@ def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
 
 
 def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> dict[int, StepCard]:
-    warned, noted, computed = cautions(plan.machine, plan.steps), notes(plan), computed_ranges(plan)
+    warned, noted, computed = cautions(plan), notes(plan), computed_ranges(plan)
+    lifted = lifts(plan)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
 
@@ -143,7 +146,7 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
             step.number,
             step.operation.name,
             clean(sentence(plan.machine, step.operation)),
-            clean(step_details(plan, step)),
+            clean(step_details(plan, step, lifted.get(step.number))),
             _cleaned(caution.text for caution in warned.get(step.number, ())),
             _cleaned(lines(step)),
             notes=_cleaned(noted.get(step.number, ())),
@@ -158,14 +161,14 @@ def _cleaned(texts: Iterable[str]) -> tuple[str, ...]:
     return tuple(clean(text) for text in texts)
 
 
-def step_details(plan: Plan, step: Step) -> str:
+def step_details(plan: Plan, step: Step, lift: Lift | None) -> str:
     """Count and size of the fasteners, the weight of what is carried, what it holds against."""
     operation = step.operation
     if operation.part is None:
         return ""
     part = plan.machine.parts[operation.part]
     if operation.joint is None:
-        return f"{part.weight_kg:g} kg" if part.weight_kg else ""
+        return lift_words(plan.machine, lift) if lift else f"{part.weight_kg:g} kg" if part.weight_kg else ""
     joint = part.joints[operation.joint]
     details = [fastening(joint)]
     if operation.kind is Kind.CRACK and joint.crack:

@@ -189,7 +189,7 @@ def _cards(schedule: Schedule, person: int) -> dict[int, StepCard]:
     """The steps in words, by turn; cautions stand where this person meets them first."""
     plan = schedule.plan
     known = {step.number: step for station in teardown_cards(plan) for step in station.steps}
-    warned = cautions(plan.machine, [visit.turn.step for visit in schedule.visits[person]])
+    warned = cautions(plan, [visit.turn.step for visit in schedule.visits[person]])
     cards = {}
     for visit in schedule.visits[person]:
         turn = visit.turn

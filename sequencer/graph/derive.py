@@ -148,8 +148,23 @@ class _Derivation:
             for joint in part.joints.values()
         )
         trapped = self._clear(part.trapped_by, part.name, Because.TRAPPED)
-        self._add(operation, (*held, *reach, *trapped, *self._wet(part.wet, part.place, part.name)))
+        wet = self._wet(part.wet, part.place, part.name)
+        self._add(operation, (*held, *self._riding(part), *reach, *trapped, *wet))
         return operation.name
+
+    def _riding(self, part: Part) -> Iterator[Clause]:
+        """What rides along hangs by nothing but the joints that it rides with, or is off."""
+        for rider in self.machine.riders(part.name):
+            assert rider.rides is not None
+            for joint in rider.joints.values():
+                if joint.name not in rider.rides.joints:
+                    reason = Reason(
+                        Because.HELD,
+                        f"{rider.name} rides off on {part.name} once {joint.path} is undone",
+                        joint.place,
+                    )
+                    off = f"{Kind.REMOVE.value} {rider.name}"
+                    yield Clause((f"{Kind.UNDO.value} {joint.path}", off), reason)
 
     def _crack_rule(self, built: OperationGraph, joint: Joint) -> None:
         if joint.crack is None:
@@ -213,10 +228,10 @@ def clause_for(
     """The clause that ``need`` makes for ``subject``; None when it is met by parts as fitted."""
     operations: list[str] = []
     for atom in need.any_of:
-        reaching = graph.reaching(atom)
-        if not reaching:
+        clearing = graph.clearing(atom)
+        if not clearing:
             return None
-        operations += reaching
+        operations += clearing
     words = " or ".join(_in_words(atom) for atom in need.any_of)
     text = (
         f"{words} before {subject} can be reached"

@@ -170,6 +170,13 @@ class OperationGraph:
         word = {state: kind.value for kind, state in REACHES.items()}
         return tuple(f"{word[state]} {atom.part}" for state in states)
 
+    def clearing(self, atom: Atom) -> tuple[str, ...]:
+        """Those, and the removals that the part may ride along with: it is out of the way then."""
+        own = self.reaching(atom)
+        if atom.joint is not None or not own:
+            return own
+        return (*own, *(f"{Kind.REMOVE.value} {other}" for other in self.machine.carriers(atom.part)))
+
     @cached_property
     def touching(self) -> Mapping[str, tuple[str, ...]]:
         """For each part, the operations on it and on its joints."""

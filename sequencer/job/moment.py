@@ -121,7 +121,8 @@ class Moment:
         changes = self.present.changes(self.machine)
         # What is left of a proven order is as good as anything for the person, but it is proven no longer.
         plan = teardown_of(rest, self.targets, order, changes, Prefer(self.card.prefer))
-        return replace(plan, steps=self._numbered(plan.steps))
+        earlier = (*self.present.done, *self.present.skipped)
+        return replace(plan, steps=self._numbered(plan.steps), earlier=earlier)
 
     @cached_property
     def workable(self) -> bool:

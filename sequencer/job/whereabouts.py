@@ -95,7 +95,7 @@ def _of(moment: Moment, thing: str) -> Whereabouts:
     notes = [one.event.body for one in state.of(EventKind.NOTE)]
     return Whereabouts(
         thing=thing,
-        state=_state(thing, ticks),
+        state=_ridden(moment, thing) or _state(thing, ticks),
         bag=bag.number if bag else None,
         label=label.mark if label else None,
         ticks=ticks,
@@ -103,6 +103,15 @@ def _of(moment: Moment, thing: str) -> Whereabouts:
         notes=tuple(str(body["text"]) for body in notes if body.get("op") in ops),
         planned=next((number for number, op in state.left if op.partition(" ")[2] == thing), None),
     )
+
+
+def _ridden(moment: Moment, thing: str) -> str | None:
+    """Where a part is that went off on another, or lies on it."""
+    ticked = moment.state.ticks
+    if thing not in moment.machine.parts or f"remove {thing}" in ticked:
+        return None
+    away = (one for one in moment.machine.carriers(thing) if f"remove {one}" in ticked)
+    return next((f"off, on {one}" for one in away if f"fit {one}" not in ticked), None)
 
 
 def _state(thing: str, ticks: tuple[Tick, ...]) -> str:

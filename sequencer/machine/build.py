@@ -26,6 +26,7 @@ from sequencer.machine.model import (
     Place,
     Position,
     Renewal,
+    Ride,
     Sealing,
     Task,
     Tool,
@@ -39,6 +40,7 @@ from sequencer.machine.schema import (
     FreedomEntry,
     JointEntry,
     PartEntry,
+    RidesEntry,
     SealantEntry,
     TaskEntry,
 )
@@ -229,7 +231,14 @@ class _Builder:
             seen=None if part.seen is None else _once(part.seen),
             people=part.people or 1,
             found=part.found,
+            rides=self._ride(name, part.rides),
         )
+
+    def _ride(self, part: str, ride: RidesEntry | None) -> Ride | None:
+        if ride is None:
+            return None
+        joints = _once([joint.removeprefix(f"{part}/") for joint in ride.with_])
+        return Ride(ride.on, joints, self._place("parts", part, "rides"))
 
     def _tasks_before(self, own: list[Any] | None, part: str, joint: str | None) -> tuple[str, ...]:
         return _once([*(own or []), *self.waiting.get((part, joint), [])])

@@ -14,6 +14,7 @@ from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
 from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.model import HAND, State
+from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
     FitEntry,
     FluidWorkEntry,
@@ -131,6 +132,7 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
     for key in ("behind", "trapped_by"):
         _check_needs(scope, getattr(part, key), (*path, key))
     _check_common(scope, part, path)
+    check_ride(scope, name, part)
     for key in ("loose", "aside"):
         _check_freedom(scope, name, getattr(part, key), (*path, key))
     if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str):

@@ -203,6 +203,15 @@ class Freedom:
 
 
 @dataclass(frozen=True)
+class Ride:
+    """A part goes off together with the part ``on``: its ``joints`` stay fastened, its others are undone."""
+
+    on: str
+    joints: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
 class Renewal:
     """Something that is not used twice; ``price`` is in whatever money the author thinks in.
 
@@ -250,6 +259,7 @@ class Part:
     seen: tuple[str, ...] | None = None
     people: int = 1
     found: str | None = None
+    rides: Ride | None = None
 
     def states(self) -> tuple[State, ...]:
         """The states beyond fitted that the part can be in, lowest first; ``OFF`` is always one."""
@@ -372,3 +382,13 @@ class Machine:
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``; both must exist."""
         return self.parts[part].joints[name]
+
+    def riders(self, part: str) -> tuple[Part, ...]:
+        """The parts that may go off together with ``part``, those that ride on a rider included."""
+        own = [other for other in self.parts.values() if other.rides and other.rides.on == part]
+        return tuple(rider for one in own for rider in (one, *self.riders(one.name)))
+
+    def carriers(self, part: str) -> tuple[str, ...]:
+        """The parts with any one of which ``part`` may go off, the nearest first."""
+        rides = self.parts[part].rides
+        return (rides.on, *self.carriers(rides.on)) if rides else ()

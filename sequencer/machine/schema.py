@@ -168,6 +168,14 @@ class FreedomEntry(Entry):
     by: Shift | None = _key("How far it has moved then, in mm of the frame: [0, 0, 60].")
 
 
+class RidesEntry(Entry):
+    """It may go off together with another part."""
+
+    called = "a ride"
+    on: Text = Field(description="The part that it goes off with.")
+    with_: Names = Field(alias="with", description="Its joints that stay fastened; its others are undone.")
+
+
 class BoxEntry(Entry):
     """A box along the axes of the machine's frame, in mm."""
 
@@ -302,6 +310,7 @@ class PartEntry(Entry):
     joints: dict[str, JointEntry] | None = _key("What holds it.")
     loose: Annotated[FreedomEntry | None, _short(short.freedom, _FREEDOM)] = _key("It can be loosened.")
     aside: Annotated[FreedomEntry | None, _short(short.freedom, _FREEDOM)] = _key("It can be moved aside.")
+    rides: RidesEntry | None = _key("It may go off together with another part: {on: head, with: [nuts]}.")
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)
     people: People | None = _key("How many people it takes to lift it off; 1.")

@@ -28,6 +28,8 @@ _EXAMPLES = {
     "parts": "parts: and the parts under it",
     "item": "item: Gasket",
     "while": "while: [belt]",
+    "on": "on: head",
+    "with": "with: [nuts]",
     "kind": "kind: rtv",
     "at": "at: [0, 120, 40]",
     "size": "size: [40, 20, 10]",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -12,10 +12,8 @@ from typing import Any
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Joint, Machine, Part
-from sequencer.plan.plan import Step
-
-MOVES = frozenset({Kind.MOVE_ASIDE, Kind.REMOVE, Kind.FIT, Kind.MOVE_BACK})
-"""The operations in which somebody carries the part's weight."""
+from sequencer.plan.lifting import Lift, lift_words, lifts
+from sequencer.plan.plan import Plan, Step
 
 
 @dataclass(frozen=True)
@@ -31,13 +29,17 @@ def notice() -> str:
     return str(_usual()["notice"])
 
 
-def cautions(machine: Machine, steps: Sequence[Step]) -> dict[int, tuple[Caution, ...]]:
-    """The cautions at each step, by its number; one text is shown once for each part that it is about."""
+def cautions(plan: Plan, steps: Sequence[Step] | None = None) -> dict[int, tuple[Caution, ...]]:
+    """The cautions at each step, by its number; one text is shown once for each part that it is about.
+
+    ``steps`` are those of the plan that one person does; left out, all.
+    """
     shown: set[tuple[str, str]] = set()
     found: dict[int, tuple[Caution, ...]] = {}
-    for step in steps:
+    lifted: Mapping[int, Lift] = lifts(plan)
+    for step in plan.steps if steps is None else steps:
         fresh = []
-        for about, caution in _at(machine, step.operation):
+        for about, caution in _at(plan.machine, step.operation, lifted.get(step.number)):
             if (about, caution.text) not in shown:
                 shown.add((about, caution.text))
                 fresh.append(caution)
@@ -46,7 +48,7 @@ def cautions(machine: Machine, steps: Sequence[Step]) -> dict[int, tuple[Caution
     return found
 
 
-def _at(machine: Machine, operation: Operation) -> Iterator[tuple[str, Caution]]:
+def _at(machine: Machine, operation: Operation, lift: Lift | None) -> Iterator[tuple[str, Caution]]:
     """Every caution that bears on an operation, with what it is about."""
     position = machine.positions[operation.position]
     yield from ((position.name, Caution(text, "file")) for text in position.cautions)
@@ -55,7 +57,7 @@ def _at(machine: Machine, operation: Operation) -> Iterator[tuple[str, Caution]]
             yield position.name, Caution(rule["text"], "common practice")
     thing = operation.part or operation.subject
     yield from ((thing, Caution(text, "file")) for text in _own(machine, operation))
-    yield from ((thing, Caution(text, "common practice")) for text in _by_kind(machine, operation))
+    yield from ((thing, Caution(text, "common practice")) for text in _by_kind(machine, operation, lift))
 
 
 def _own(machine: Machine, operation: Operation) -> Iterator[str]:
@@ -70,13 +72,13 @@ def _own(machine: Machine, operation: Operation) -> Iterator[str]:
         yield from machine.fluids[operation.subject].cautions
 
 
-def _by_kind(machine: Machine, operation: Operation) -> Iterator[str]:
+def _by_kind(machine: Machine, operation: Operation, lift: Lift | None) -> Iterator[str]:
     usual = _usual()
     part = machine.parts[operation.part] if operation.part else None
     joint = part.joints[operation.joint] if part and operation.joint else None
     heavy = usual["heavy"]
-    if part and operation.kind in MOVES and (part.weight_kg or 0) >= heavy["from_kg"]:
-        yield heavy["text"].format(weight=f"{part.weight_kg:g} kg")
+    if lift and (lift.kg or 0) >= heavy["from_kg"]:
+        yield heavy["text"].format(weight=lift_words(machine, lift))
     if operation.kind is Kind.DRAIN:
         yield usual["drain"]["text"]
     if operation.kind is Kind.FILL:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from itertools import groupby
@@ -96,6 +96,7 @@ class Plan:
     Attributes:
         bound: How good the order is; None where no better one was looked for, as in the rest of a plan that
             is under way.
+        earlier: The operations of a job that were done or left out before these steps.
         shown_by: What makes the HTML that a notebook shows; a plan knows no medium, so one that does
             (``sequencer.render.notebook``) puts it here.
     """
@@ -107,6 +108,7 @@ class Plan:
     prefer: Prefer
     steps: tuple[Step, ...]
     bound: Bound | None
+    earlier: tuple[str, ...] = field(default=(), kw_only=True)
 
     @cached_property
     def totals(self) -> Totals:

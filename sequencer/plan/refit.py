@@ -62,6 +62,7 @@ def ordered(
         gates=gates_of(back, order),
         unreachable_fills=back.unreachable_fills,
         holds=holds,
+        earlier=tuple(already),
     )
 
 

@@ -127,6 +127,7 @@ def as_planned(
         gates=gates_of(rest, left),
         unreachable_fills=back.unreachable_fills,
         holds=holds,
+        earlier=(*present.back, *present.skipped),
     )
     return Homeward(refit, back, (), disproved)
 

@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.plan.cautions import cautions, notice
-from tests.plan.jobs import machine_of, names, there_and_back
+from tests.plan.jobs import names, there_and_back
 
 MACHINE = """
 machine: Cautions
@@ -37,7 +37,7 @@ def plans():
 
 def shown(plan):
     """(operation, text, source), in order."""
-    at = cautions(machine_of(MACHINE), plan.steps)
+    at = cautions(plan)
     return [(plan.steps[n - 1].operation.name, c.text, c.source) for n, found in at.items() for c in found]
 
 
@@ -123,9 +123,6 @@ parts:
       rail: {kind: clip, time: 5}
 """
     way_in, _ = there_and_back(rail, [("off", "injectors")])
-    said = {
-        names(way_in)[n - 1]: [c.text for c in found]
-        for n, found in cautions(way_in.machine, way_in.steps).items()
-    }
+    said = {names(way_in)[n - 1]: [c.text for c in found] for n, found in cautions(way_in).items()}
     told = [op for op, texts in said.items() if any(text.startswith("Fuel:") for text in texts)]
     assert told == ["undo injectors/rail"]

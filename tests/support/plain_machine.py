@@ -95,13 +95,38 @@ def clauses(text: dict[str, Any], items: list[Any]) -> list[Clause]:
 
 def _clause(text: dict[str, Any], item: Any) -> Clause:
     if isinstance(item, str):
-        return frozenset({f"undo {item}"} if "/" in item else {f"remove {item}"})
+        return frozenset({f"undo {item}"} if "/" in item else {f"remove {item}", *gone_with(text, item)})
     if len(item) != 1:
         raise NotFixedByThePage(f"several keys in {item!r}")
     ((key, value),) = item.items()
     if key == "any":
         return frozenset().union(*(_clause(text, one) for one in value))
-    return at_least(text, key, value)
+    return at_least(text, key, value) | gone_with(text, key)
+
+
+def carriers(text: dict[str, Any], part: str) -> list[str]:
+    """What a part rides on, what that rides on, and so on."""
+    found: list[str] = []
+    while ride := (text["parts"][part] or {}).get("rides"):
+        part = ride["on"]
+        found.append(part)
+    return found
+
+
+def gone_with(text: dict[str, Any], part: str) -> Clause:
+    """The removals that take a part with them, so that it is out of the way."""
+    return frozenset(f"remove {other}" for other in carriers(text, part))
+
+
+def hangs_by(text: dict[str, Any], carrier: str) -> list[tuple[str, str]]:
+    """Of all that can ride on a part: each joint that is undone for it, with the rider."""
+    return [
+        (rider, joint)
+        for rider, about in text["parts"].items()
+        if carrier in carriers(text, rider)
+        for joint in about.get("joints") or {}
+        if joint not in about["rides"]["with"]
+    ]
 
 
 def at_least(text: dict[str, Any], part: str, state: str) -> Clause:
@@ -267,6 +292,7 @@ class _Reader:
                 asks + behind + waits + wet,
             )
         asks = [frozenset({f"undo {name}/{joint}"}) for joint in joints]
+        asks += [frozenset({f"undo {r}/{joint}", f"remove {r}"}) for r, joint in hangs_by(self.text, name)]
         trapped = clauses(self.text, part.get("trapped_by") or [])
         self._add(
             f"remove {name}",

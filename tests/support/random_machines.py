@@ -35,6 +35,7 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
     machine = maker.machine(f"Machine by chance, number {seed}")
     if torques:
         _add_way_back(random.Random(f"way back {seed}"), machine)
+        _add_ride(random.Random(f"ride {seed}"), machine)
         _add_fits(random.Random(f"fits {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
@@ -58,6 +59,19 @@ def _add_way_back(rng: random.Random, machine: dict[str, Any]) -> None:
     for fluid in machine.get("fluids", {}).values():
         if rng.random() < 0.3:
             fluid["fill"]["behind"] = [rng.choice(tuple(machine["parts"]))]
+
+
+def _add_ride(rng: random.Random, machine: dict[str, Any]) -> None:
+    """In some machines a part may go off together with one that comes before it."""
+    parts = machine["parts"]
+    names = list(parts)
+    if len(names) < 2 or rng.random() < 0.5:
+        return
+    on, rider = sorted(rng.sample(range(len(names)), 2))
+    joints = list(parts[names[rider]]["joints"])
+    if joints and names[on] not in repr(parts[names[rider]]) and names[rider] not in repr(parts[names[on]]):
+        held = rng.sample(joints, rng.randint(1, len(joints)))
+        parts[names[rider]]["rides"] = {"on": names[on], "with": held}
 
 
 def _add_fits(rng: random.Random, machine: dict[str, Any]) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from tests.support.plain_machine import STATES, Machine
+from tests.support.plain_machine import STATES, Machine, carriers, hangs_by
 
 LEVEL = {"seat": 1, "move-back": 2, "fit": 3}  # the state that each brings a part back from
 
@@ -86,11 +86,16 @@ class Aftermath:
     def clear(self, item: Any, left: Collection[str]) -> bool:
         """Whether an item of `behind` or `trapped_by` is still clear."""
         if isinstance(item, str):
-            return f"fasten {item}" in left if "/" in item else self.level(item, left) == LEVEL["fit"]
+            off = f"fasten {item}" in left if "/" in item else self.level(item, left) == LEVEL["fit"]
+            return off or self._away(item, left)
         ((key, value),) = item.items()
         if key == "any":
             return any(self.clear(one, left) for one in value)
-        return self.level(key, left) > STATES.index(value)
+        return self.level(key, left) > STATES.index(value) or self._away(key, left)
+
+    def _away(self, part: str, left: Collection[str]) -> bool:
+        """Whether what a part rides on is still to come back."""
+        return "/" not in part and any(f"fit {other}" in left for other in carriers(self.text, part))
 
     def in_front(self, about: Mapping[str, Any], left: Collection[str], key: str = "behind") -> list[Any]:
         return [item for item in about.get(key) or [] if not self.clear(item, left)]
@@ -124,6 +129,11 @@ class Aftermath:
             items = self.blocked(thing, left)
         if kind == "fit":
             items += self.in_front(self.part(thing), left, "trapped_by")
+            items += [
+                f"{rider}/{joint}, fastened already,"
+                for rider, joint in hangs_by(self.text, thing)
+                if left.isdisjoint({f"fasten {rider}/{joint}", f"fit {rider}"})
+            ]
         return faults + [f"{name}: {item} is in front" for item in items]
 
     @cached_property

@@ -180,7 +180,7 @@ def follows(graph: OperationGraph, seen: Seen) -> bool:
     Needs are monotone: it follows exactly if the move is out of reach once what would clear them is struck
     out.
     """
-    clearing = {name for atom in seen.any_of for name in graph.reaching(atom)}
+    clearing = {name for atom in seen.any_of for name in graph.clearing(atom)}
     needs = {name: clauses for name, clauses in graph.needs.items() if name not in clearing}
     return operation_of(seen) not in possible(needs)
 

@@ -251,7 +251,7 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
 
 
 def _steps(plan: Plan) -> Iterable[tuple[Step, StepData]]:
-    at, said = cautions(plan.machine, plan.steps), notes(plan)
+    at, said = cautions(plan), notes(plan)
     for step in plan.steps:
         yield step, _step(plan.machine, step, at.get(step.number, ()), said.get(step.number, ()))
 

@@ -83,7 +83,7 @@ def _cautions(job: Job) -> list[dict[str, str]]:
     """Every caution once, with the steps at which it stands again."""
     at: dict[str, list[str]] = {}
     for plan in job.ways:
-        for number, told in cautions(plan.machine, plan.steps).items():
+        for number, told in cautions(plan).items():
             for caution in told:
                 at.setdefault(caution.text, []).append(at_step(job, plan, number))
     return [{"text": text, "at": ", ".join(dict.fromkeys(steps))} for text, steps in at.items()]

@@ -1,0 +1,40 @@
+"""A whole job at a desk, in and back: every step in its turn, every gate with its reading."""
+
+from pathlib import Path
+
+from sequencer.job.begin import begin
+from sequencer.job.desk import By, Desk
+from sequencer.job.record import CLOSED, torque_record
+from sequencer.plan import plan_teardown
+from tests.plan.jobs import machine_of, own_targets
+
+ANN = By("Ann", "a")
+
+
+def through(folder: Path, text: str, off: list[str]) -> tuple[list[str], list[str]]:
+    """What was ticked on the way in and on the way back; nothing may be left, and no gate open."""
+    file = folder / "machine.yaml"
+    file.write_text(text, encoding="utf-8")
+    machine = machine_of(text)
+    plan = plan_teardown(machine, own_targets(machine, [("off", part) for part in off]))
+    with Desk(begin(folder / "job", plan, file, ANN, title="Job", off=off, reach=[]), ANN) as desk:
+        ways = []
+        for turn in (False, True):
+            if turn:
+                desk.turn()
+            ways.append([step.operation.name for step in desk.plan().steps])
+            while desk.plan().steps:
+                _tick(desk)
+        assert {entry.state for entry in torque_record(desk.moment())} <= {CLOSED}
+    return ways[0], ways[1]
+
+
+def _tick(desk: Desk) -> None:
+    step = desk.plan().steps[0]
+    gate = next((gate for gate in getattr(desk.plan(), "gates", ()) if gate.step == step.number), None)
+    if gate is None:
+        desk.done(step.number)
+        return
+    torque = desk.machine.joint(*gate.joint.split("/")).torque
+    assert torque is not None
+    desk.done(step.number, torque=torque.stages[-1].text, fasteners="all", stages="all")
