@@ -9,6 +9,7 @@ from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.graph.targets import Target
 from sequencer.machine.model import HAND, Joint, Machine
+from sequencer.torque.threads import is_left_hand
 
 VERBS = {
     Kind.TASK: "",
@@ -34,6 +35,8 @@ VERBS = {
 """One verb for each kind of operation; tasks have words of their own."""
 
 _AFTER = {Kind.LOOSEN: "loose", Kind.SEAT: "back in its place"}
+
+_UNDOING = frozenset({Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
 
 _UNSAID = frozenset({"fastener", "fit"})
 """Kinds of joint that say no more than the joint's name does."""
@@ -102,10 +105,20 @@ def fluid_words(machine: Machine, name: str) -> str:
 
 
 def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> str:
-    """An operation as one says it: ``Undo Water pump: lower bolts``."""
+    """An operation as one says it: ``Undo Water pump: lower bolts``; a left-hand thread is told."""
     subject = subject_words(machine, operation, volume=volume)
-    words = [VERBS[operation.kind], subject, _AFTER.get(operation.kind, "")]
+    words = [VERBS[operation.kind], subject, _AFTER.get(operation.kind, ""), _turned(machine, operation)]
     return " ".join(word for word in words if word)
+
+
+def _turned(machine: Machine, operation: Operation) -> str:
+    """Which way a left-hand thread goes, wherever it is turned; empty for all others."""
+    if operation.part is None or operation.joint is None or operation.kind is Kind.SEAL:
+        return ""
+    thread = machine.joint(operation.part, operation.joint).thread
+    if not thread or not is_left_hand(thread):
+        return ""
+    return f"(left-hand thread: turn it {'clockwise' if operation.kind in _UNDOING else 'anticlockwise'})"
 
 
 def fastening(joint: Joint) -> str:

@@ -91,6 +91,11 @@ def parse_thread(text: str) -> Thread:
     raise FastenerError(f"'{text}' is not a thread that I know", _EXAMPLES)
 
 
+def is_left_hand(text: str) -> bool:
+    """Whether a thread, or a pipe thread, is said to be left-hand: ``M10 LH``, ``G 1/4 left-hand``."""
+    return _LEFT.search(" ".join(text.split())) is not None
+
+
 def is_pipe_thread(text: str) -> bool:
     """Whether it is a pipe thread: ``G 1/4``, ``R 3/8``, ``1/8-27 NPT``. Such threads seal.
 
