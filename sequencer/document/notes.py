@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Said
 from sequencer.plan.plan import Plan, Step
 
 _USUAL = frozenset({Kind.TORQUE, Kind.LEAK_CHECK, Kind.SEAL})
@@ -15,30 +15,30 @@ _WHOLE_PARTS = frozenset({Kind.REMOVE, Kind.FIT})
 
 
 def notes(plan: Plan) -> dict[int, tuple[str, ...]]:
-    """The file's notes by step number, each at the first step that it is about."""
+    """The file's notes for a plan's way by step number, each at the first step that it is about."""
     shown: set[tuple[str, str]] = set()
     found: dict[int, tuple[str, ...]] = {}
     for step in plan.steps:
-        fresh = [pair for pair in _notes(plan.machine, step.operation) if pair not in shown]
+        fresh = [pair for pair in _notes(plan, step.operation) if pair not in shown]
         shown.update(fresh)
         if fresh:
             found[step.number] = tuple(text for _, text in fresh)
     return found
 
 
-def _notes(machine: Machine, operation: Operation) -> Iterator[tuple[str, str]]:
-    """Every note on an operation's subject, with that subject."""
-    thing: str | None
-    if operation.part is not None and operation.joint is not None:
-        thing = machine.joint(operation.part, operation.joint).note
-    elif operation.part is not None:
-        thing = machine.parts[operation.part].note
+def _notes(plan: Plan, operation: Operation) -> Iterator[tuple[str, str]]:
+    """Every note on what an operation touches, with what it is on: a part's own at its joints, too."""
+    machine = plan.machine
+    about: list[tuple[str, Said]] = []
+    if operation.part is not None:
+        about.append((operation.part, machine.parts[operation.part].notes))
+        if operation.joint is not None:
+            about.append((operation.subject, machine.joint(operation.part, operation.joint).notes))
     elif operation.kind in (Kind.TASK, Kind.RESTORE):
-        thing = machine.tasks[operation.subject].note
+        about.append((operation.subject, machine.tasks[operation.subject].notes))
     else:
-        thing = machine.fluids[operation.subject].note
-    if thing:
-        yield operation.subject, thing
+        about.append((operation.subject, machine.fluids[operation.subject].notes))
+    yield from ((thing, text) for thing, said in about for text in said.on(back=plan.back))
 
 
 def seconds_from(machine: Machine, operation: Operation) -> str:

@@ -27,6 +27,7 @@ from sequencer.machine.model import (
     Position,
     Renewal,
     Ride,
+    Said,
     Sealing,
     Task,
     Tool,
@@ -41,6 +42,7 @@ from sequencer.machine.schema import (
     JointEntry,
     PartEntry,
     RidesEntry,
+    SaidEntry,
     SealantEntry,
     TaskEntry,
 )
@@ -64,6 +66,10 @@ def _once(names: list[Any] | None) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names or []))
 
 
+def _said(entry: SaidEntry | None) -> Said:
+    return Said(_once(entry.in_), _once(entry.back)) if entry else Said()
+
+
 def _boxes(boxes: list[BoxEntry] | None) -> tuple[Box, ...]:
     return tuple(Box(box.at, box.size) for box in boxes or [])
 
@@ -77,7 +83,7 @@ class _Builder:
         self.judged = scope.judged
         self.positions = {
             name: Position(
-                name, at.label or name, at.enter or _NONE, at.leave or _NONE, _once(at.caution), at.room or 1
+                name, at.label or name, at.enter or _NONE, at.leave or _NONE, _said(at.caution), at.room or 1
             )
             for name, at in (entry.positions or {}).items()
         } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}
@@ -168,8 +174,8 @@ class _Builder:
             label=fluid.label,
             volume_litres=None if litres is None else float(litres),
             volume_text=text,
-            cautions=_once(fluid.caution),
-            note=fluid.note,
+            cautions=_said(fluid.caution),
+            notes=_said(fluid.note),
         )
 
     def _task(self, name: str, task: TaskEntry) -> Task:
@@ -193,8 +199,8 @@ class _Builder:
             before=tuple(dict.fromkeys(self._before(name))),
             behind=self._needs(task.behind, ("tasks", name, "behind")),
             undo=undo,
-            cautions=_once(task.caution),
-            note=task.note,
+            cautions=_said(task.caution),
+            notes=_said(task.note),
             people=task.people or 1,
         )
 
@@ -223,8 +229,8 @@ class _Builder:
             renew=tuple(
                 Renewal(one.item, one.count or 1, one.price, one.interval) for one in part.renew or []
             ),
-            cautions=_once(part.caution),
-            note=part.note,
+            cautions=_said(part.caution),
+            notes=_said(part.note),
             boxes=_boxes(part.box),
             out=_once(part.out),
             mesh=part.mesh,
@@ -293,8 +299,8 @@ class _Builder:
             wet=_once(joint.wet),
             needs=self._tasks_before(joint.needs, part, name),
             crack=self._crack(joint, seconds, path),
-            cautions=_once(joint.caution),
-            note=joint.note,
+            cautions=_said(joint.caution),
+            notes=_said(joint.note),
             found=joint.found,
             fit=self._fit(joint.fit, Fastening(where, tool, seconds, tool)),
         )

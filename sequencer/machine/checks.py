@@ -17,12 +17,15 @@ from sequencer.machine.model import HAND, State
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
     FitEntry,
+    FluidEntry,
     FluidWorkEntry,
     FreedomEntry,
     JointEntry,
     MachineEntry,
     PartEntry,
+    PositionEntry,
     TaskEntry,
+    ToolEntry,
     UndoEntry,
 )
 from sequencer.machine.scope import Scope
@@ -31,6 +34,8 @@ from sequencer.machine.walks import check_walks
 from sequencer.machine.yaml_tree import Path
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.sealant import sealant_of
+
+_Speaking = ToolEntry | PositionEntry | FluidEntry | TaskEntry | PartEntry | JointEntry
 
 
 def check(scope: Scope) -> None:
@@ -41,13 +46,13 @@ def check(scope: Scope) -> None:
     for name, tool in (entry.tools or {}).items():
         if name == HAND:
             scope.error(("tools", name), "`hand` is there without being declared", "take it out", key=True)
-        _texts(scope, tool.caution, ("tools", name, "caution"))
+        _check_said(scope, tool, ("tools", name))
     for name, position in (entry.positions or {}).items():
-        _texts(scope, position.caution, ("positions", name, "caution"))
+        _check_said(scope, position, ("positions", name))
     for name, fluid in (entry.fluids or {}).items():
         for key, work in (("drain", fluid.drain), ("fill", fluid.fill)):
             _check_work(scope, work, ("fluids", name, key))
-        _texts(scope, fluid.caution, ("fluids", name, "caution"))
+        _check_said(scope, fluid, ("fluids", name))
     for name, task in (entry.tasks or {}).items():
         _check_task(scope, task, ("tasks", name))
     for name, part in entry.parts.items():
@@ -81,9 +86,12 @@ def _check_names(scope: Scope, names: Iterable[str], path: Path) -> None:
             scope.error((*path, name), "a part can't be called `any`", "give it another name", key=True)
 
 
-def _texts(scope: Scope, raw: list[object] | None, path: Path) -> None:
-    for _ in scope.texts(raw, path, twice=True):
-        pass
+def _check_said(scope: Scope, entry: _Speaking, path: Path) -> None:
+    """The texts of ``caution`` and ``note`` are texts, for whichever way they are."""
+    for key, said in (("caution", entry.caution), ("note", entry.note)):
+        for way, texts in (("in", said.in_), ("back", said.back)) if said else ():
+            for _ in scope.texts(texts, (*path, key, way), twice=True):
+                pass
 
 
 def _check_place_and_tool(
@@ -122,7 +130,7 @@ def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
                 )
                 break
             scope.knows_atom(spotted)
-    _texts(scope, task.caution, (*path, "caution"))
+    _check_said(scope, task, path)
 
 
 def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
@@ -149,7 +157,7 @@ def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> No
     for key, section in (("wet", "fluids"), ("needs", "tasks")):
         for where, name in scope.texts(getattr(entry, key), (*path, key)):
             scope.knows(section, name, where)
-    _texts(scope, entry.caution, (*path, "caution"))
+    _check_said(scope, entry, path)
     if entry.sealant is not None:
         try:
             sealant_of(entry.sealant.kind, entry.sealant.assemble_within, entry.sealant.cure)

@@ -72,6 +72,23 @@ class Need:
 
 
 @dataclass(frozen=True)
+class Said:
+    """Texts of the author: for those on the way in, and for those on the way back."""
+
+    way_in: tuple[str, ...] = ()
+    way_back: tuple[str, ...] = ()
+
+    def on(self, *, back: bool) -> tuple[str, ...]:
+        """What is said on one way."""
+        return self.way_back if back else self.way_in
+
+    @property
+    def all(self) -> tuple[str, ...]:
+        """What is said on either way, each once."""
+        return tuple(dict.fromkeys((*self.way_in, *self.way_back)))
+
+
+@dataclass(frozen=True)
 class Torque:
     """A tightening.
 
@@ -173,8 +190,8 @@ class Joint:
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     crack: Crack | None = None
-    cautions: tuple[str, ...] = ()
-    note: str | None = None
+    cautions: Said = Said()
+    notes: Said = Said()
     found: str | None = None
     fit: Fastening | None = None
 
@@ -250,8 +267,8 @@ class Part:
     needs: tuple[str, ...] = ()
     renew: tuple[Renewal, ...] = ()
     sealing: Sealing | None = None
-    cautions: tuple[str, ...] = ()
-    note: str | None = None
+    cautions: Said = Said()
+    notes: Said = Said()
     subsystem: str | None = None
     boxes: tuple[Box, ...] = ()
     out: tuple[str, ...] = ()
@@ -294,8 +311,8 @@ class Task:
     before: tuple[Atom, ...] = ()
     behind: tuple[Need, ...] = ()
     undo: Undo | None = None
-    cautions: tuple[str, ...] = ()
-    note: str | None = None
+    cautions: Said = Said()
+    notes: Said = Said()
     people: int = 1
 
 
@@ -320,8 +337,8 @@ class Fluid:
     label: str | None = None
     volume_litres: float | None = None
     volume_text: str | None = None
-    cautions: tuple[str, ...] = ()
-    note: str | None = None
+    cautions: Said = Said()
+    notes: Said = Said()
 
 
 @dataclass(frozen=True)
@@ -342,7 +359,7 @@ class Position:
     label: str
     enter: Fraction = Fraction(0)
     leave: Fraction = Fraction(0)
-    cautions: tuple[str, ...] = ()
+    cautions: Said = Said()
     room: int = 1
 
 

@@ -55,8 +55,8 @@ def _short(read: Callable[[object], object], also: object) -> BeforeValidator:
 
 _SEALANT = "What goes on when it is fitted: rtv, or {kind: rtv, assemble_within: 10 min, cure: 24 h}."
 _LABEL = "What a person calls it."
-_NOTE = "Free text for whoever does the work."
-_CAUTION = "What can hurt someone or break something here: a text, or a list of them."
+_NOTE = "Free text for whoever takes it apart, or a list; {in: ..., back: ...} to speak to each way."
+_CAUTION = "What can hurt someone or break something: a text or a list; or {in: ..., back: ...} by ways."
 _FROM = "The position that it is done from."
 _TOOL = "A tool under `tools`, or a head: T25, 13, allen 6. Left out for a task: by hand."
 _TIME = "How long it takes, in seconds unless a unit is given: 90 s, 5 min, 1 h 30 min."
@@ -72,6 +72,19 @@ _SOURCE = "Where the figure comes from."
 _OVERRIDE = "Why a torque beyond the fastener's proof is meant all the same."
 _PEOPLE = "How many people it takes; 1."
 _FOUND = "The day on which it was found on a job, where the author had not drawn it: 2026-11-25."
+
+
+class SaidEntry(Entry):
+    """Texts for those on the way in, and for those on the way back."""
+
+    called = "a text by ways"
+    in_: Texts | None = _key("For the way in: a text, or a list.", "in")
+    back: Texts | None = _key("For the way back: a text, or a list.")
+
+
+_SAID = SaidEntry | Text | list[Text] | None
+_Caution = Annotated[SaidEntry | None, _short(short.caution, _SAID)]
+_Note = Annotated[SaidEntry | None, _short(short.note, _SAID)]
 
 
 class PaceEntry(Entry):
@@ -92,8 +105,8 @@ class PositionEntry(Entry):
     enter: Seconds | None = _key("Getting there, besides the walk: lying down, climbing in.")
     leave: Seconds | None = _key("Getting out again.")
     room: People | None = _key("How many people can work there at once; 1.")
-    caution: Texts | None = _key(_CAUTION)
-    note: Text | None = _key(_NOTE)
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
 
 
 class ToolEntry(Entry):
@@ -105,8 +118,8 @@ class ToolEntry(Entry):
         "What it sits on: tools on one drive are swapped, not put down. `none` for a tool alone."
     )
     count: Count | None = _key("How many of it there are; 1.")
-    caution: Texts | None = _key(_CAUTION)
-    note: Text | None = _key(_NOTE)
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
 
 
 class FluidWorkEntry(Entry):
@@ -128,8 +141,8 @@ class FluidEntry(Entry):
     volume: Litres | None = _key("How much comes out: 1.2 L, 500 ml.")
     drain: FluidWorkEntry | None = _key("How it is drained.")
     fill: FluidWorkEntry | None = _key("How it is filled on the way back.")
-    caution: Texts | None = _key(_CAUTION)
-    note: Text | None = _key(_NOTE)
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
 
 
 class UndoEntry(Entry):
@@ -155,8 +168,8 @@ class TaskEntry(Entry):
     behind: Needs | None = _key(_BEHIND)
     undo: UndoEntry | None = _key("What the reassembly does in return.")
     people: People | None = _key(_PEOPLE)
-    caution: Texts | None = _key(_CAUTION)
-    note: Text | None = _key(_NOTE)
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
 
 
 class FreedomEntry(Entry):
@@ -285,8 +298,8 @@ class JointEntry(Entry):
     )
     fit: FitEntry | None = _key("How it goes together, where that differs: {tool: drift, time: 5 min}.")
     found: Day | None = _key(_FOUND)
-    caution: Texts | None = _key(_CAUTION)
-    note: Text | None = _key(_NOTE)
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
 
 
 _FREEDOM = FreedomEntry | Names | Literal[True] | None
@@ -329,8 +342,8 @@ class PartEntry(Entry):
     )
     seen: Texts | None = _key("Where somebody has looked at it from: [front, above].")
     found: Day | None = _key(_FOUND)
-    caution: Texts | None = _key(_CAUTION)
-    note: Text | None = _key(_NOTE)
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
 
 
 class MachineEntry(Entry):

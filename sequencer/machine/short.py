@@ -3,6 +3,16 @@
 from __future__ import annotations
 
 
+def caution(raw: object) -> object:
+    """A text or a list alone is for both ways."""
+    return raw if isinstance(raw, dict) else {"in": raw, "back": raw}
+
+
+def note(raw: object) -> object:
+    """A text or a list alone is for the way in."""
+    return raw if isinstance(raw, dict) else {"in": raw}
+
+
 def crack(raw: object) -> object:
     """A name or a list alone is the parts that hold the joint."""
     return {"while": raw} if isinstance(raw, str | list) else raw

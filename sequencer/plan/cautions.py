@@ -11,7 +11,7 @@ from importlib import resources
 from typing import Any
 
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Joint, Machine, Part
+from sequencer.machine.model import Joint, Machine, Part, Said
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Plan, Step
 
@@ -39,7 +39,7 @@ def cautions(plan: Plan, steps: Sequence[Step] | None = None) -> dict[int, tuple
     lifted: Mapping[int, Lift] = lifts(plan)
     for step in plan.steps if steps is None else steps:
         fresh = []
-        for about, caution in _at(plan.machine, step.operation, lifted.get(step.number)):
+        for about, caution in _at(plan.machine, step.operation, lifted.get(step.number), back=plan.back):
             if (about, caution.text) not in shown:
                 shown.add((about, caution.text))
                 fresh.append(caution)
@@ -48,28 +48,32 @@ def cautions(plan: Plan, steps: Sequence[Step] | None = None) -> dict[int, tuple
     return found
 
 
-def _at(machine: Machine, operation: Operation, lift: Lift | None) -> Iterator[tuple[str, Caution]]:
+def _at(
+    machine: Machine, operation: Operation, lift: Lift | None, *, back: bool
+) -> Iterator[tuple[str, Caution]]:
     """Every caution that bears on an operation, with what it is about."""
     position = machine.positions[operation.position]
-    yield from ((position.name, Caution(text, "file")) for text in position.cautions)
+    yield from ((position.name, Caution(text, "file")) for text in position.cautions.on(back=back))
     for rule in _usual()["position"]:
         if _mentions(rule, position.name, position.label):
             yield position.name, Caution(rule["text"], "common practice")
     thing = operation.part or operation.subject
-    yield from ((thing, Caution(text, "file")) for text in _own(machine, operation))
+    yield from (
+        (thing, Caution(text, "file")) for said in _own(machine, operation) for text in said.on(back=back)
+    )
     yield from ((thing, Caution(text, "common practice")) for text in _by_kind(machine, operation, lift))
 
 
-def _own(machine: Machine, operation: Operation) -> Iterator[str]:
+def _own(machine: Machine, operation: Operation) -> Iterator[Said]:
     if operation.part is not None:
         part = machine.parts[operation.part]
-        yield from part.cautions
+        yield part.cautions
         if operation.joint is not None:
-            yield from part.joints[operation.joint].cautions
+            yield part.joints[operation.joint].cautions
     elif operation.kind in (Kind.TASK, Kind.RESTORE):
-        yield from machine.tasks[operation.subject].cautions
+        yield machine.tasks[operation.subject].cautions
     else:
-        yield from machine.fluids[operation.subject].cautions
+        yield machine.fluids[operation.subject].cautions
 
 
 def _by_kind(machine: Machine, operation: Operation, lift: Lift | None) -> Iterator[str]:

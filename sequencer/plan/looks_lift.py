@@ -155,9 +155,9 @@ def _is_sealed(part: Part) -> bool:
 
 def _said(machine: Machine, part: Part) -> set[str]:
     """The words about a part: of its joints, notes, cautions and renewals, and of what it waits for."""
-    texts: list[str | None] = [part.note, *part.cautions, *(renewal.item for renewal in part.renew)]
+    texts: list[str | None] = [*part.notes.all, *part.cautions.all, *(renewal.item for renewal in part.renew)]
     for joint in part.joints.values():
-        texts += [joint.name, joint.label, joint.note, *joint.cautions]
+        texts += [joint.name, joint.label, *joint.notes.all, *joint.cautions.all]
         texts += [joint.sealing.kind] if joint.sealing else []
     texts += ["sealant"] if part.sealing else []
     for need in _needs(part):

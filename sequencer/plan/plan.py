@@ -131,6 +131,11 @@ class Plan:
         return self.bound.reached if self.bound else not self.steps
 
     @property
+    def back(self) -> bool:
+        """Whether this is a way back."""
+        return isinstance(self, Refit)
+
+    @property
     def stations(self) -> tuple[Station, ...]:
         """The steps by position and tool."""
         runs = groupby(self.steps, key=lambda step: (step.operation.position, step.operation.tool))

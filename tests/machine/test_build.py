@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from sequencer.machine import read_text
-from sequencer.machine.model import HAND, Atom, Freedom, Renewal, State
+from sequencer.machine.model import HAND, Atom, Freedom, Renewal, Said, State
 from sequencer.quantities import parse_torque
 from tests.machine.texts import SMALL, joint, machine
 from tests.support.plain_machine import load_machine
@@ -71,7 +71,7 @@ def test_one_entry_needs_no_brackets():
     found = part("behind: guard, trapped_by: {motor: loose}, wet: oil, needs: prop, caution: Hot")
     assert [need.any_of for need in found.behind] == [(Atom("guard"),)]
     assert [need.any_of for need in found.trapped_by] == [(Atom("motor", State.LOOSE),)]
-    assert (found.wet, found.needs, found.cautions) == (("oil",), ("prop",), ("Hot",))
+    assert (found.wet, found.needs, found.cautions.all) == (("oil",), ("prop",), ("Hot",))
 
 
 def test_any_inside_any_is_one_any():
@@ -173,8 +173,8 @@ def test_labels_notes_cautions_and_subsystems_are_kept():
         "guard: {", "guard: {label: Guard, note: N, subsystem: drive, caution: [Hot, Sharp], "
     )
     guard = machine(text).parts["guard"]
-    assert (guard.label, guard.note, guard.subsystem) == ("Guard", "N", "drive")
-    assert guard.cautions == ("Hot", "Sharp")
+    assert (guard.label, guard.notes, guard.subsystem) == ("Guard", Said(("N",)), "drive")
+    assert guard.cautions == Said(("Hot", "Sharp"), ("Hot", "Sharp"))
 
 
 @pytest.mark.parametrize("seed", range(counts(quick=30, nightly=1000)))

@@ -252,7 +252,7 @@ def test_edits_may_go_on_after_a_save(tmp_path):
         editor.set_value("parts/cover/note", note)
         editor.save()
         assert not editor.changed
-        assert load(path).parts["cover"].note == note
+        assert load(path).parts["cover"].notes.way_in == (note,)
 
 
 def test_a_write_that_fails_leaves_the_old_file_and_nothing_beside_it(tmp_path, monkeypatch):

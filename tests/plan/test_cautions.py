@@ -2,6 +2,8 @@
 
 import pytest
 
+from sequencer.document.notes import notes
+from sequencer.machine.reading import read_text
 from sequencer.plan.cautions import cautions, notice
 from tests.plan.jobs import names, there_and_back
 
@@ -126,3 +128,47 @@ parts:
     said = {names(way_in)[n - 1]: [c.text for c in found] for n, found in cautions(way_in).items()}
     told = [op for op, texts in said.items() if any(text.startswith("Fuel:") for text in texts)]
     assert told == ["undo injectors/rail"]
+
+
+WAYS = """
+machine: Cautions by ways
+positions: {bench: {caution: {back: The lamp is hot by now.}}}
+parts:
+  loom:
+    caution: {in: Tag each plug., back: [No plug left over., No clip forgotten.]}
+    note: {in: Read the tags., back: The clip ends face the wall.}
+    joints:
+      plug: {kind: connector, time: 5, note: [Press the tab., Then pull.], caution: Hot.}
+      clip: {kind: clip, time: 5}
+"""
+
+
+def test_a_text_stands_on_its_way_alone():
+    into, back = there_and_back(WAYS, [("off", "loom")])
+    own = [[text for _, text, source in shown(plan) if source == "file"] for plan in (into, back)]
+    assert own[0] == ["Tag each plug.", "Hot."]
+    assert own[1] == ["The lamp is hot by now.", "No plug left over.", "No clip forgotten.", "Hot."]
+
+
+def test_a_plain_note_belongs_to_the_way_in_and_a_parts_own_stands_over_its_first_joint():
+    into, back = there_and_back(WAYS, [("off", "loom")])
+    assert notes(into) == {1: ("Read the tags.", "Press the tab.", "Then pull.")}
+    assert into.steps[0].operation.name == "undo loom/plug"
+    assert notes(back) == {1: ("The clip ends face the wall.",)}
+
+
+@pytest.mark.parametrize(
+    ("said", "fault"),
+    [
+        ("{out: Hot.}", "`out` is not a key of a text by ways"),
+        ("{in: [[Hot.]]}", "a name or text is wanted here, and this is a list"),
+        ("[Hot., {back: Cold.}]", "a name or text is wanted here, and this is a mapping"),
+    ],
+)
+@pytest.mark.parametrize("key", ["caution", "note"])
+def test_what_is_no_text_is_refused_in_its_line(key, said, fault):
+    text = f"machine: M\nparts:\n  a:\n    {key}: {said}\n    joints: {{j: {{kind: clip}}}}\n"
+    faults = [str(one) for one in read_text(text, "m.yaml").faults]
+    assert len(faults) == 1
+    assert faults[0].startswith("m.yaml:4:")
+    assert fault in faults[0]
