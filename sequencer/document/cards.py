@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
-from sequencer.document.notes import notes, usual
+from sequencer.document.notes import notes, tie_of, usual
 from sequencer.document.opens import frees
 from sequencer.document.toolbox import wrench_words
 from sequencer.document.torques import computed_words, gate_words, loosening_words
@@ -114,6 +114,13 @@ def _time(plan: Plan, station: Station) -> str:
 def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
     warned, noted, ordered = cautions(plan), notes(plan), loosening(plan)
     lifted = lifts(plan)
+
+    def lines(step: Step) -> Iterator[str]:
+        if step.number in ordered:
+            yield loosening_words(ordered[step.number])
+        if tie := tie_of(plan.machine, step.operation):
+            yield f"tie it: {tie}"
+
     return {
         step.number: StepCard(
             step.number,
@@ -121,7 +128,7 @@ def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
             clean(sentence(plan.machine, step.operation)),
             clean(step_details(plan, step, lifted.get(step.number))),
             _cleaned(caution.text for caution in warned.get(step.number, ())),
-            _cleaned([loosening_words(ordered[step.number])] if step.number in ordered else []),
+            _cleaned(lines(step)),
             clean(frees(plan, step)),
             _cleaned(noted.get(step.number, ())),
         )

@@ -41,6 +41,12 @@ def _notes(plan: Plan, operation: Operation) -> Iterator[tuple[str, str]]:
     yield from ((thing, text) for thing, said in about for text in said.on(back=plan.back))
 
 
+def tie_of(machine: Machine, operation: Operation) -> str | None:
+    """Where and how a part is held once ``operation`` has moved it aside; None for any other."""
+    moves = operation.kind is Kind.MOVE_ASIDE and operation.part is not None
+    return machine.parts[operation.part].tie if moves and operation.part else None
+
+
 def seconds_from(machine: Machine, operation: Operation) -> str:
     """``file``, or ``default`` where the operation's time is a usual one of the trade."""
     if operation.kind in _USUAL:

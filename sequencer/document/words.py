@@ -99,9 +99,10 @@ def subject_words(machine: Machine, operation: Operation, *, volume: bool = True
 
 
 def fluid_words(machine: Machine, name: str) -> str:
-    """A fluid and how much of it: ``Coolant, 7.5 L``."""
+    """A fluid and how much of it: ``Coolant, 7.5 L``; waste is said."""
     fluid = machine.fluids[name]
-    return ", ".join(word for word in (name_of(name, fluid.label), fluid.volume_text) if word)
+    words = (name_of(name, fluid.label), fluid.volume_text, "" if fluid.fill else "waste")
+    return ", ".join(word for word in words if word)
 
 
 def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> str:

@@ -155,9 +155,11 @@ class _Reversal:
         )
 
     def _back(self, name: str) -> str | None:
-        """The reassembly's name for a teardown operation; None for a task that nothing undoes."""
+        """The reassembly's name for a teardown operation; None for a task without undo, and for waste."""
         operation = self.done.operations[name]
         if operation.kind is Kind.TASK and self.machine.tasks[operation.subject].undo is None:
+            return None
+        if operation.kind is Kind.DRAIN and self.machine.fluids[operation.subject].fill is None:
             return None
         if operation.kind is Kind.CRACK:
             joint = self._joint(operation)
@@ -220,6 +222,7 @@ class _Reversal:
     def _fill(self, operation: Operation, clauses: list[Clause]) -> None:
         """Filling comes after all that the fluid wets; then a look for leaks, before the drain is covered."""
         fluid = self.machine.fluids[operation.subject]
+        assert fluid.fill is not None
         first = [clause for clause in clauses if clause.reason.kind is Because.FIRST]
         check = Operation(
             Kind.LEAK_CHECK, fluid.name, fluid.fill.position, HAND, LEAK_CHECK_SECONDS, fluid.place

@@ -133,7 +133,7 @@ def _is_about(subject: str, sealed: str) -> bool:
 
 
 def _holds(machine: Machine, subject: str) -> tuple[str, ...]:
-    fills = (f"{Kind.FILL.value} {fluid}" for fluid in wetted(machine, subject))
+    fills = (f"{Kind.FILL.value} {fluid}" for fluid in wetted(machine, subject) if machine.fluids[fluid].fill)
     return (*fills, *(f"{Kind.RESTORE.value} {task}" for task in machine.first))
 
 

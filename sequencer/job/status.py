@@ -67,7 +67,7 @@ class Status:
         worked_seconds: With the clock running, up to the last event.
         gates: Joints of the reassembly that still lack their torque.
         bags: What went into which bag.
-        fluids: Fluids that are drained and not filled.
+        fluids: Fluids that are drained and not filled, less what is waste.
         openings: Joints and parts that stand open to a drained fluid's system.
         off: Parts that are off; ``moved`` those that are only loose or aside.
         unread: Events in the journal that this program can't make sense of, and leaves out.
@@ -206,7 +206,9 @@ def _cleared(moment: Moment) -> tuple[str, ...]:
 
 def _fluids_out(moment: Moment) -> Iterator[str]:
     word = f"{Kind.DRAIN.value} "
-    return (op.removeprefix(word) for op in _cleared(moment) if op.startswith(word))
+    drained = (op.removeprefix(word) for op in _cleared(moment) if op.startswith(word))
+    known = moment.machine.fluids
+    return (fluid for fluid in drained if fluid not in known or known[fluid].fill is not None)
 
 
 def _openings(moment: Moment) -> Iterator[str]:

@@ -45,6 +45,7 @@ from sequencer.machine.schema import (
     SaidEntry,
     SealantEntry,
     TaskEntry,
+    WasteEntry,
 )
 from sequencer.machine.scope import Scope
 from sequencer.machine.tightening import stages_of, tightening
@@ -169,7 +170,9 @@ class _Builder:
         return Fluid(
             name=name,
             drain=self._work(fluid.drain, ("fluids", name, "drain"), "drain"),
-            fill=self._work(fluid.fill, ("fluids", name, "fill"), "fill"),
+            fill=None
+            if isinstance(fluid.fill, WasteEntry)
+            else self._work(fluid.fill, ("fluids", name, "fill"), "fill"),
             place=self._place("fluids", name),
             label=fluid.label,
             volume_litres=None if litres is None else float(litres),
@@ -223,6 +226,7 @@ class _Builder:
             trapped_by=self._needs(part.trapped_by, (*path, "trapped_by")),
             loose=self._freedom(name, "loose", part.loose, "loosen"),
             aside=self._freedom(name, "aside", part.aside, "move_aside"),
+            tie=part.tie,
             wet=_once(part.wet),
             needs=self._tasks_before(part.needs, name, None),
             sealing=self._sealing(part.sealant, path),

@@ -143,6 +143,13 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
     check_ride(scope, name, part)
     for key in ("loose", "aside"):
         _check_freedom(scope, name, getattr(part, key), (*path, key))
+    if part.tie is not None and part.aside is None and not scope.tree.at((*path, "aside")):
+        scope.error(
+            (*path, "tie"),
+            f"`{quote(name)}` is never moved aside, so nothing ties it there",
+            "say how it is moved aside (aside: yes), or take `tie` out",
+            key=True,
+        )
     if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str):
         scope.warning(
             path, f"nothing holds `{quote(name)}`: it has no joints", "add them under joints", key=True

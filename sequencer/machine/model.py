@@ -9,83 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import IntEnum
 from fractions import Fraction
 
+from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State
 from sequencer.machine.frame import Box, Vector
 from sequencer.quantities import Stage
 from sequencer.torque.judgement import Judgement, not_judged
 
+__all__ = ["Atom", "Need", "Place", "Said", "State"]  # what is defined here needs no mention
+
 HAND = "hand"
 """The tool that is no tool: taking it up or putting it down costs nothing of its own."""
-
-
-@dataclass(frozen=True, order=True)
-class Place:
-    """Where in a machine file something is written; line and column count from 1."""
-
-    file: str
-    line: int
-    column: int
-
-    def __str__(self) -> str:
-        return f"{self.file}:{self.line}"
-
-
-class State(IntEnum):
-    """How far a part has come away. Each state includes those before it."""
-
-    FITTED = 0
-    LOOSE = 1
-    ASIDE = 2
-    OFF = 3
-
-    @property
-    def word(self) -> str:
-        """The word that a machine file uses for the state."""
-        return self.name.lower()
-
-
-@dataclass(frozen=True)
-class Atom:
-    """One thing that can be clear: a part in at least a state, or (with ``joint``) a joint undone."""
-
-    part: str
-    state: State = State.OFF
-    joint: str | None = None
-
-    def __str__(self) -> str:
-        if self.joint is not None:
-            return f"{self.part}/{self.joint}"
-        return self.part if self.state is State.OFF else f"{self.part}={self.state.word}"
-
-
-@dataclass(frozen=True)
-class Need:
-    """One entry of ``behind`` or ``trapped_by``: met when any one of the atoms is."""
-
-    any_of: tuple[Atom, ...]
-    place: Place
-
-    def __str__(self) -> str:
-        return " or ".join(str(atom) for atom in self.any_of)
-
-
-@dataclass(frozen=True)
-class Said:
-    """Texts of the author: for those on the way in, and for those on the way back."""
-
-    way_in: tuple[str, ...] = ()
-    way_back: tuple[str, ...] = ()
-
-    def on(self, *, back: bool) -> tuple[str, ...]:
-        """What is said on one way."""
-        return self.way_back if back else self.way_in
-
-    @property
-    def all(self) -> tuple[str, ...]:
-        """What is said on either way, each once."""
-        return tuple(dict.fromkeys((*self.way_in, *self.way_back)))
 
 
 @dataclass(frozen=True)
@@ -190,8 +124,8 @@ class Joint:
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     crack: Crack | None = None
-    cautions: Said = Said()
-    notes: Said = Said()
+    cautions: Said = NOTHING_SAID
+    notes: Said = NOTHING_SAID
     found: str | None = None
     fit: Fastening | None = None
 
@@ -245,6 +179,8 @@ class Renewal:
 class Part:
     """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it.
 
+    ``tie`` says where and how it is held when it is moved aside.
+
     ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
     that it can leave. ``seen`` says where somebody has looked at it from (None: nobody has said). ``people``
     is how many it takes to lift it off, ``found`` the day it was found on a job, where the author had not
@@ -263,12 +199,13 @@ class Part:
     trapped_by: tuple[Need, ...] = ()
     loose: Freedom | None = None
     aside: Freedom | None = None
+    tie: str | None = None
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     renew: tuple[Renewal, ...] = ()
     sealing: Sealing | None = None
-    cautions: Said = Said()
-    notes: Said = Said()
+    cautions: Said = NOTHING_SAID
+    notes: Said = NOTHING_SAID
     subsystem: str | None = None
     boxes: tuple[Box, ...] = ()
     out: tuple[str, ...] = ()
@@ -311,8 +248,8 @@ class Task:
     before: tuple[Atom, ...] = ()
     behind: tuple[Need, ...] = ()
     undo: Undo | None = None
-    cautions: Said = Said()
-    notes: Said = Said()
+    cautions: Said = NOTHING_SAID
+    notes: Said = NOTHING_SAID
     people: int = 1
 
 
@@ -328,17 +265,17 @@ class FluidWork:
 
 @dataclass(frozen=True)
 class Fluid:
-    """A fluid that is drained before what it wets is opened, and filled on the way back."""
+    """A fluid that is drained before what it wets is opened, and filled after it; waste without ``fill``."""
 
     name: str
     drain: FluidWork
-    fill: FluidWork
+    fill: FluidWork | None
     place: Place
     label: str | None = None
     volume_litres: float | None = None
     volume_text: str | None = None
-    cautions: Said = Said()
-    notes: Said = Said()
+    cautions: Said = NOTHING_SAID
+    notes: Said = NOTHING_SAID
 
 
 @dataclass(frozen=True)
@@ -359,7 +296,7 @@ class Position:
     label: str
     enter: Fraction = Fraction(0)
     leave: Fraction = Fraction(0)
-    cautions: Said = Said()
+    cautions: Said = NOTHING_SAID
     room: int = 1
 
 

@@ -132,6 +132,14 @@ class FluidWorkEntry(Entry):
     behind: Needs | None = _key(_BEHIND)
 
 
+class WasteEntry(FluidWorkEntry):
+    """``none``: it is not filled again."""
+
+
+def _filling(raw: object) -> object:
+    return WasteEntry() if isinstance(raw, str) and raw.strip().casefold() == "none" else raw
+
+
 class FluidEntry(Entry):
     """A fluid that is drained before what it wets is opened."""
 
@@ -140,7 +148,9 @@ class FluidEntry(Entry):
     label: Text | None = _key(_LABEL)
     volume: Litres | None = _key("How much comes out: 1.2 L, 500 ml.")
     drain: FluidWorkEntry | None = _key("How it is drained.")
-    fill: FluidWorkEntry | None = _key("How it is filled on the way back.")
+    fill: Annotated[FluidWorkEntry | None, _short(_filling, FluidWorkEntry | Literal["none"] | None)] = _key(
+        "How it is filled on the way back; `none` for waste."
+    )
     caution: _Caution = _key(_CAUTION)
     note: _Note = _key(_NOTE)
 
@@ -323,6 +333,7 @@ class PartEntry(Entry):
     joints: dict[str, JointEntry] | None = _key("What holds it.")
     loose: Annotated[FreedomEntry | None, _short(short.freedom, _FREEDOM)] = _key("It can be loosened.")
     aside: Annotated[FreedomEntry | None, _short(short.freedom, _FREEDOM)] = _key("It can be moved aside.")
+    tie: Text | None = _key("Where and how it is held when it is moved aside.")
     rides: RidesEntry | None = _key("It may go off together with another part: {on: head, with: [nuts]}.")
     wet: Names | None = _key(_WET)
     needs: Names | None = _key(_NEEDS)

@@ -22,8 +22,9 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
         return Setup(task.undo.position, task.undo.tool) if task and task.undo else None
     if word in (Kind.FILL.value, Kind.LEAK_CHECK.value):
         fluid = machine.fluids.get(subject)
-        tool = fluid.fill.tool if fluid and word == Kind.FILL.value else HAND
-        return Setup(fluid.fill.position, tool) if fluid else None
+        fill = fluid.fill if fluid else None
+        tool = fill.tool if fill and word == Kind.FILL.value else HAND
+        return Setup(fill.position, tool) if fill else None
     if part not in machine.parts or (joint and joint not in machine.parts[part].joints):
         return None
     if not joint:

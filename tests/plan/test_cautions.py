@@ -172,3 +172,9 @@ def test_what_is_no_text_is_refused_in_its_line(key, said, fault):
     assert len(faults) == 1
     assert faults[0].startswith("m.yaml:4:")
     assert fault in faults[0]
+
+
+def test_a_tie_of_what_is_never_moved_aside_is_refused():
+    text = "machine: M\nparts:\n  a:\n    tie: To the rail.\n    joints: {j: {kind: clip}}\n"
+    (fault,) = read_text(text, "m.yaml").faults
+    assert str(fault).startswith("m.yaml:4:5: `a` is never moved aside")

@@ -246,3 +246,24 @@ parts:
 def test_nothing_off_means_nothing_back():
     _, way_back = there_and_back(PAGE, [("reach", "guard")])
     assert (way_back.steps, way_back.gates, way_back.totals.seconds, way_back.proven) == ((), (), 0, True)
+
+
+WASTE = """
+machine: M
+positions: {bench: {}}
+fluids:
+  rinse: {volume: 1 L, drain: {time: 60}, fill: none}
+  oil: {volume: 1 L, drain: {time: 60}, fill: {time: 60}}
+parts:
+  sump: {wet: [rinse, oil], joints: {bolts: {kind: bolt, tool: hand, time: 30}}}
+"""
+
+
+def test_waste_is_drained_and_not_filled_again():
+    way_in, way_back = there_and_back(WASTE, [("off", "sump")])
+    assert {"drain rinse", "drain oil"} <= set(names(way_in))
+    assert [name for name in names(way_back) if name.split()[0] in ("fill", "leak-check")] == [
+        "fill oil",
+        "leak-check oil",
+    ]
+    assert not faults(WASTE, [("off", "sump")], way_in, way_back)

@@ -37,6 +37,11 @@ class Aftermath:
     def did(self, kind: str) -> list[str]:
         return [name.partition(" ")[2] for name in self.done if name.partition(" ")[0] == kind]
 
+    @property
+    def waste(self) -> set[str]:
+        """Fluids that are not filled again."""
+        return {fluid for fluid, of in (self.text.get("fluids") or {}).items() if of.get("fill") == "none"}
+
     @cached_property
     def required(self) -> frozenset[str]:
         """The steps without which something would be left undone."""
@@ -45,13 +50,14 @@ class Aftermath:
         tasks = [
             task for task in self.did("task") if (self.text["tasks"][task] or {}).get("undo") is not None
         ]
+        drained = [fluid for fluid in self.did("drain") if fluid not in self.waste]
         need = {f"fit {part}" for part in removed}
         need |= {f"move-back {part}" for part in aside if part not in removed}
         need |= {f"seat {part}" for part in loosened if part not in removed and part not in aside}
         need |= {f"fasten {path}" for path in undone}
         need |= {f"tighten {path}" for path in slack if path not in undone}
         need |= {f"restore {task}" for task in tasks}
-        need |= {f"{kind} {fluid}" for fluid in self.did("drain") for kind in ("fill", "leak-check")}
+        need |= {f"{kind} {fluid}" for fluid in drained for kind in ("fill", "leak-check")}
         need |= {f"torque {p}" for p in {*undone, *slack, *cracked} if "torque" in self.joint(p)}
         need |= {f"retighten {p}" for p in cracked if "torque" not in self.joint(p)}
         need |= {f"seal {part}" for part in {*removed, *aside, *loosened} if "sealant" in self.part(part)}
@@ -160,7 +166,11 @@ class Aftermath:
         A filler behind what the fluid wets leaves none, nor a drain behind what is on before the filling.
         """
         granted: dict[str, list[Any]] = {}
-        fluids = [(fluid, self.text["fluids"][fluid]) for fluid in self.text.get("fluids") or {}]
+        fluids = [
+            (fluid, self.text["fluids"][fluid])
+            for fluid in self.text.get("fluids") or {}
+            if fluid not in self.waste
+        ]
         asked = [(f"fill {fluid}", item) for fluid, of in fluids for item in of["fill"].get("behind") or []]
         asked += [(f"leak-check {fluid}", i) for fluid, of in fluids for i in of["drain"].get("behind") or []]
         for name, item in asked:

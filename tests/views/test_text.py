@@ -159,3 +159,22 @@ def test_nothing_to_do_is_said():
     clear = plan_teardown(machine, parse_targets(machine, [], ["lid"]))
     assert "Nothing has to move" in printed(teardown_document, clear)
     assert "Nothing came off" in printed(refit_document, plan_refit(clear))
+
+
+TIED = """
+machine: M
+parts:
+  pump: {aside: {joints: [a]}, tie: Up to the rail with a cord., joints: {a: {kind: clip}, b: {kind: hose}}}
+  tray: {behind: [{pump: aside}], joints: {c: {kind: clip}}}
+"""
+
+
+def test_a_part_that_is_moved_aside_is_told_where_it_is_tied():
+    into, back = job(TIED, "tray")
+    lines = [line.strip() for line in printed(teardown_document, into).splitlines()]
+    move = next(n for n, line in enumerate(lines) if "Move aside pump" in line)
+    assert lines[move + 1] == "tie it: Up to the rail with a cord."
+    assert sum("tie it" in line for line in lines) == 1
+    assert "tie it" not in printed(refit_document, back)
+    off, _ = job(TIED, "pump")
+    assert "tie it" not in printed(teardown_document, off)

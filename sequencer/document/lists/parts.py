@@ -77,6 +77,8 @@ def _renewals(job: Job) -> Iterator[Supply]:
 def _fluids(job: Job) -> Iterator[Supply]:
     for name in job.into.fluids:
         fluid = job.machine.fluids[name]
+        if fluid.fill is None:
+            continue
         step = _first(job, (Kind.FILL,), name)
         words = name_of(name, fluid.label)
         yield Supply("fluid", words, fluid.volume_litres, "L", None, ("filling",), step, _sitting(job, step))

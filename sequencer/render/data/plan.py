@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer.document.notes import notes, seconds_from
+from sequencer.document.notes import notes, seconds_from, tie_of
 from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
 from sequencer.graph.operations import Kind, Operation
@@ -74,6 +74,7 @@ class StepData(Record):
     fasteners: Annotated[FastenerData | None, FLAT] = None
     cautions: Sequence[CautionData]
     notes: Annotated[Sequence[str], "The author's notes, each at the first step that it is about."]
+    tie: Annotated[str | None, "Where and how a part that is moved aside is held."] = None
     place: PlaceData
 
 
@@ -269,6 +270,7 @@ def _step(machine: Machine, step: Step, warned: Sequence[Caution], said: Sequenc
         fasteners=_fasteners(machine, operation),
         cautions=warned,
         notes=said,
+        tie=tie_of(machine, operation),
     )
 
 
