@@ -14,6 +14,8 @@ from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, Op, Time, Words
+from sequencer.graph.operations import gate_path
+from sequencer.job.gates import gate_joint
 from sequencer.job.marks import lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
@@ -35,7 +37,7 @@ def gate(request: Request, operation: str) -> Response:
     asked = asked_of(joint) if joint else None
     box = bench.desk.toolbox() if joint else None
     if joint is None or asked is None or found is None or not found[1].gate:
-        if asked is not None and operation.startswith("torque ") and operation in moment.state.ticks:
+        if asked is not None and gate_path(operation) is not None and operation in moment.state.ticks:
             return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
         raise HTTPException(404, "There is no gate here.")
     return bench.show(
@@ -96,6 +98,8 @@ def _pointed(value: str) -> str:
 
 
 def _joint(moment: Moment, operation: str) -> Joint | None:
+    if gate_path(operation) is not None:
+        return gate_joint(moment, operation)
     part, _, name = operation.partition(" ")[2].partition("/")
     owner = moment.machine.parts.get(part)
     return owner.joints.get(name) if owner else None

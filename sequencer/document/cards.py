@@ -171,6 +171,9 @@ def _cleaned(texts: Iterable[str]) -> tuple[str, ...]:
 def step_details(plan: Plan, step: Step, lift: Lift | None) -> str:
     """Count and size of the fasteners, the weight of what is carried, what it holds against."""
     operation = step.operation
+    if operation.kind is Kind.CLOSE:
+        plug = plan.machine.fluids[operation.subject].plug
+        return fastening(plug) if plug else ""
     if operation.part is None:
         return ""
     part = plan.machine.parts[operation.part]
@@ -187,8 +190,9 @@ def step_details(plan: Plan, step: Step, lift: Lift | None) -> str:
 def _beside(plan: Refit, step: Step, torqued: Mapping[str, int]) -> Iterator[str]:
     """What belongs to a step besides its words: new parts to fit, and that the torque comes later."""
     operation = step.operation
-    if operation.kind in (Kind.FIT, Kind.MOVE_BACK) and operation.part:
-        items = plan.machine.parts[operation.part].renew
+    if operation.kind in (Kind.FIT, Kind.MOVE_BACK, Kind.CLOSE):
+        machine = plan.machine
+        items = (machine.parts[operation.part] if operation.part else machine.fluids[operation.subject]).renew
         if items:
             new = (f"{item.count} × {item.item}" if item.count > 1 else item.item for item in items)
             yield f"new: {listing(new)}"

@@ -8,7 +8,7 @@ from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine, Said
 from sequencer.plan.plan import Plan, Step
 
-_USUAL = frozenset({Kind.TORQUE, Kind.LEAK_CHECK, Kind.SEAL})
+_USUAL = frozenset({Kind.TORQUE, Kind.CLOSE, Kind.LEAK_CHECK, Kind.SEAL})
 """Operations whose time no file gives: it is always a usual one."""
 
 _WHOLE_PARTS = frozenset({Kind.REMOVE, Kind.FIT})

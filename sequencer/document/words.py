@@ -23,6 +23,7 @@ VERBS = {
     Kind.SEAL: "Seal",
     Kind.RESTORE: "",
     Kind.FILL: "Fill",
+    Kind.CLOSE: "Close the drain of",
     Kind.LEAK_CHECK: "Look for leaks:",
     Kind.TORQUE: "Torque",
     Kind.RETIGHTEN: "Tighten fully",
@@ -36,7 +37,7 @@ VERBS = {
 
 _AFTER = {Kind.LOOSEN: "loose", Kind.SEAT: "back in its place"}
 
-_UNDOING = frozenset({Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
+_UNDOING = frozenset({Kind.DRAIN, Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
 
 _UNSAID = frozenset({"fastener", "fit"})
 """Kinds of joint that say no more than the joint's name does."""
@@ -65,8 +66,9 @@ def name_of(name: str, label: str | None) -> str:
 
 
 def part_words(machine: Machine, part: str) -> str:
-    """A part as a person says it."""
-    return name_of(part, machine.parts[part].label)
+    """A part as a person says it, or the fluid whose drain is meant."""
+    known = machine.parts.get(part) or machine.fluids[part]
+    return name_of(part, known.label)
 
 
 def joint_words(machine: Machine, part: str, joint: str) -> str:
@@ -93,7 +95,7 @@ def subject_words(machine: Machine, operation: Operation, *, volume: bool = True
         if operation.kind is Kind.RESTORE and task.undo is not None:
             return task.undo.label
         return name_of(task.name, task.label)
-    if volume and operation.kind is not Kind.LEAK_CHECK:
+    if volume and operation.kind not in (Kind.LEAK_CHECK, Kind.CLOSE):
         return fluid_words(machine, operation.subject)
     return name_of(operation.subject, machine.fluids[operation.subject].label)
 
@@ -112,12 +114,19 @@ def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> 
     return " ".join(word for word in words if word)
 
 
+def turned_joint(machine: Machine, operation: Operation) -> Joint | None:
+    """The joint that an operation works on; of a drain its plug."""
+    if operation.kind in (Kind.DRAIN, Kind.CLOSE):
+        return machine.fluids[operation.subject].plug
+    if operation.part is None or operation.joint is None:
+        return None
+    return machine.joint(operation.part, operation.joint)
+
+
 def _turned(machine: Machine, operation: Operation) -> str:
     """Which way a left-hand thread goes, wherever it is turned; empty for all others."""
-    if operation.part is None or operation.joint is None or operation.kind is Kind.SEAL:
-        return ""
-    thread = machine.joint(operation.part, operation.joint).thread
-    if not thread or not is_left_hand(thread):
+    joint = turned_joint(machine, operation)
+    if joint is None or operation.kind is Kind.SEAL or not joint.thread or not is_left_hand(joint.thread):
         return ""
     return f"(left-hand thread: turn it {'clockwise' if operation.kind in _UNDOING else 'anticlockwise'})"
 

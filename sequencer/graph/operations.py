@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from sequencer.machine.model import Atom, Machine, Place, State
+from sequencer.machine.model import PLUG, Atom, Machine, Place, State
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -36,6 +36,7 @@ class Kind(Enum):
     SEAL = "seal"
     RESTORE = "restore"
     FILL = "fill"
+    CLOSE = "close"
     LEAK_CHECK = "leak-check"
     TORQUE = "torque"
     RETIGHTEN = "retighten"
@@ -44,6 +45,12 @@ class Kind(Enum):
     FASTEN = "fasten"
     MOVE_BACK = "move-back"
     FIT = "fit"
+
+
+def gate_path(operation: str) -> str | None:
+    """The joint to which an operation of that name gives its torque, ``part/joint``; None for none."""
+    word, _, subject = operation.partition(" ")
+    return {Kind.TORQUE.value: subject, Kind.CLOSE.value: f"{subject}/{PLUG}"}.get(word)
 
 
 REACHES = {Kind.LOOSEN: State.LOOSE, Kind.MOVE_ASIDE: State.ASIDE, Kind.REMOVE: State.OFF}

@@ -148,7 +148,9 @@ class _Reversal:
             ),
         )
         drives: dict[str, str | None] = {
-            op.tool: TORQUE_DRIVE for op in self.operations.values() if op.kind is Kind.TORQUE
+            op.tool: TORQUE_DRIVE
+            for name, op in self.operations.items()
+            if op.kind is Kind.TORQUE or name in self.gates
         }
         return WayBack(
             graph, goals, self.gates, self.waits, drives, tuple(dict.fromkeys(self.unreachable_fills))
@@ -179,10 +181,11 @@ class _Reversal:
         return self.machine.joint(operation.part, operation.joint)
 
     def _answer(self, operation: Operation) -> None:
-        back = self._back(operation.name)
-        if back is None:
-            return
         clauses = self._clauses(self.done.needs[operation.name])
+        if operation.kind is Kind.DRAIN:
+            self._close(operation, clauses)
+        if self._back(operation.name) is None:
+            return
         match operation.kind:
             case Kind.TASK:
                 self._restore(operation, clauses)
@@ -247,6 +250,21 @@ class _Reversal:
                 self.wishes.setdefault(fill.name, []).extend(self._clauses([present]))
             else:
                 self.unreachable_fills.append((fluid.name, clause.reason))
+
+    def _close(self, drain: Operation, clauses: list[Clause]) -> None:
+        """The drain is closed while it can be reached, and before anything is filled in."""
+        fluid = self.machine.fluids[drain.subject]
+        plug = fluid.plug
+        if plug is None:
+            return
+        close = replace(drain, kind=Kind.CLOSE, tool=plug.tool, seconds=plug.seconds, place=plug.place)
+        if plug.torque:
+            tight = torquing(drain, plug)
+            close = replace(close, tool=tight.tool, seconds=plug.seconds + tight.seconds)
+            self.gates[close.name] = plug
+        reason = Reason(Because.WET, f"{fluid.name} is filled once its drain is closed", plug.place)
+        fill = [Clause((f"{Kind.FILL.value} {fluid.name}",), reason)] if fluid.fill else []
+        self._add(close, [*clauses, *fill])
 
     def _after_crack(self, operation: Operation, clauses: list[Clause]) -> None:
         """A cracked joint is tightened for good when the parts that hold it are back."""

@@ -12,11 +12,11 @@ from datetime import datetime
 from enum import Enum
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, gate_path
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.replay import Struck
 from sequencer.job.state import ALONG, JobState
-from sequencer.machine.model import Joint
+from sequencer.machine.model import PLUG, Joint
 from sequencer.plan.readings import fasteners_of, judge, stages_of
 
 _OPENS = frozenset(kind.value for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
@@ -107,8 +107,11 @@ def marks(state: JobState) -> Mapping[str, tuple[Mark, ...]]:
         ops_of[event.id] = tuple(map(str, event.body.get("ops") or [event.body.get("op", "")]))
         for op in ops_of[event.id]:
             word, _, path = op.partition(" ")
-            if word == Kind.TORQUE.value and (mark := _mark(event)):
-                found.setdefault(path, []).append(mark)
+            gate = gate_path(op)
+            if gate is not None and (mark := _mark(event)):
+                found.setdefault(gate, []).append(mark)
+            elif word == Kind.DRAIN.value and event.kind is EventKind.DONE and f"{path}/{PLUG}" in found:
+                _supersede(found, f"{path}/{PLUG}", Superseded("drained again", event.time, event.person))
             elif word in _OPENS and event.kind is EventKind.DONE and path in found:
                 _supersede(found, path, Superseded("undone again", event.time, event.person))
     return {path: tuple(said) for path, said in found.items()}
@@ -150,7 +153,7 @@ def _take_back(found: dict[str, list[Mark]], one: Recorded, ops_of: Mapping[str,
             _supersede(found, path, Superseded("its fastening was taken back", event.time, event.person))
     gone = Superseded("taken back", event.time, event.person)
     for path in found:
-        if not some or f"{Kind.TORQUE.value} {path}" in some:
+        if not some or path in map(gate_path, map(str, some)):
             _supersede(found, path, gone, target)
 
 

@@ -12,10 +12,10 @@ from datetime import datetime
 from sequencer.graph.operations import Kind
 from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
-from sequencer.job.gates import gate_joint
+from sequencer.job.gates import gate_joint, gate_of
 from sequencer.job.marks import Mark, Said, closed, lacking, marks, overridden, read_anew
 from sequencer.job.moment import Moment
-from sequencer.machine.model import Joint
+from sequencer.machine.model import PLUG, Joint
 from sequencer.plan.present import Direction
 from sequencer.plan.readings import asked_of
 
@@ -86,7 +86,7 @@ _RANK = {OPEN: 0, OVERRIDDEN: 1, CLOSED: 2}
 def torque_record(moment: Moment) -> tuple[Entry, ...]:
     """The record as it is now; open joints first, then overridden ones, each in the order of the steps."""
     said = marks(moment.state)
-    joints = (gate_joint(moment, f"{Kind.TORQUE.value} {path}") for path in _touched(moment))
+    joints = (gate_joint(moment, gate_of(moment.machine, path)) for path in _touched(moment))
     entries = [
         _entry(moment, joint, said.get(joint.path, ()))
         for joint in joints
@@ -100,8 +100,13 @@ def _touched(moment: Moment) -> list[str]:
     words = tuple(f"{kind.value} " for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK, Kind.TORQUE))
     done = [op for one in moment.state.of(EventKind.DONE) for op in one.event.body["ops"]]
     read = [str(one.event.body.get("op", "")) for one in moment.state.of(EventKind.MEASURED)]
-    paths = dict.fromkeys(op.partition(" ")[2] for op in (*done, *read) if op.startswith(words))
-    return list(paths)
+    drains = (f"{Kind.DRAIN.value} ", f"{Kind.CLOSE.value} ")
+    paths = (
+        f"{op.partition(' ')[2]}/{PLUG}" if op.startswith(drains) else op.partition(" ")[2]
+        for op in (*done, *read)
+        if op.startswith((*words, *drains))
+    )
+    return list(dict.fromkeys(paths))
 
 
 def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
@@ -116,7 +121,7 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
         marks=tuple(read_anew(joint, said)),
         odd=tuple(_odd(joint, said)),
         why=why,
-        step=moment.state.number(f"{Kind.TORQUE.value} {joint.path}"),
+        step=moment.state.number(gate_of(moment.machine, joint.path)),
     )
 
 
@@ -152,7 +157,7 @@ def reservations(moment: Moment) -> tuple[tuple[str, str], ...]:
     """
     state = moment.state
     gates = [entry for entry in torque_record(moment) if entry.state != CLOSED or entry.odd]
-    told = {f"{Kind.TORQUE.value} {entry.joint}" for entry in gates}
+    told = {gate_of(moment.machine, entry.joint) for entry in gates}
     skipped = ((tick.op, f"skipped: {tick.why}") for tick in state.skipped.values())
     anyway = ((tick.op, f"against the file: {tick.anyway}") for tick in state.ticks.values() if tick.anyway)
     steps = [(op, why) for op, why in (*skipped, *anyway) if op not in told]

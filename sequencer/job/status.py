@@ -9,6 +9,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag
 from sequencer.job.curing import Cure, cures
 from sequencer.job.events import EventKind
+from sequencer.job.gates import gate_of
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
@@ -133,7 +134,7 @@ def _open_gates(moment: Moment) -> Iterator[str]:
     if isinstance(moment.plan, Refit):
         yield from (gate.joint for gate in moment.plan.gates)
     for entry in torque_record(moment):
-        if entry.state == OPEN and f"{Kind.TORQUE.value} {entry.joint}" in moment.state.ticks:
+        if entry.state == OPEN and gate_of(moment.machine, entry.joint) in moment.state.ticks:
             yield entry.joint
 
 

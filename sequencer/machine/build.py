@@ -12,6 +12,7 @@ from sequencer.machine.items import read_item
 from sequencer.machine.kinds import ANY_KIND, default_seconds, kind_of_joint
 from sequencer.machine.model import (
     HAND,
+    PLUG,
     Atom,
     Crack,
     Fastening,
@@ -41,6 +42,8 @@ from sequencer.machine.schema import (
     FreedomEntry,
     JointEntry,
     PartEntry,
+    PlugEntry,
+    RenewEntry,
     RidesEntry,
     SaidEntry,
     SealantEntry,
@@ -48,7 +51,7 @@ from sequencer.machine.schema import (
     WasteEntry,
 )
 from sequencer.machine.scope import Scope
-from sequencer.machine.tightening import stages_of, tightening
+from sequencer.machine.tightening import plug_as_joint, stages_of, tightening
 from sequencer.machine.walks import walk_seconds
 from sequencer.machine.yaml_tree import Path
 
@@ -69,6 +72,10 @@ def _once(names: list[Any] | None) -> tuple[str, ...]:
 
 def _said(entry: SaidEntry | None) -> Said:
     return Said(_once(entry.in_), _once(entry.back)) if entry else Said()
+
+
+def _renewals(entries: list[RenewEntry] | None) -> tuple[Renewal, ...]:
+    return tuple(Renewal(one.item, one.count or 1, one.price, one.interval) for one in entries or [])
 
 
 def _boxes(boxes: list[BoxEntry] | None) -> tuple[Box, ...]:
@@ -167,9 +174,11 @@ class _Builder:
         assert self.entry.fluids is not None
         fluid = self.entry.fluids[name]
         litres, text = fluid.volume or (None, None)
+        drain = self._work(fluid.drain, ("fluids", name, "drain"), "drain")
+        plug = fluid.drain.plug if fluid.drain else None
         return Fluid(
             name=name,
-            drain=self._work(fluid.drain, ("fluids", name, "drain"), "drain"),
+            drain=drain,
             fill=None
             if isinstance(fluid.fill, WasteEntry)
             else self._work(fluid.fill, ("fluids", name, "fill"), "fill"),
@@ -179,6 +188,31 @@ class _Builder:
             volume_text=text,
             cautions=_said(fluid.caution),
             notes=_said(fluid.note),
+            plug=self._plug(name, plug, drain),
+            renew=_renewals(plug.renew) if plug else (),
+        )
+
+    def _plug(self, fluid: str, plug: PlugEntry | None, drain: FluidWork) -> Joint | None:
+        """The plug as a joint: from where it was drained, in the usual time of a plug."""
+        if plug is None:
+            return None
+        path: Path = ("fluids", fluid, "drain", PLUG)
+        as_joint = plug_as_joint(plug)
+        kind = kind_of_joint(as_joint.kind)
+        assert kind is not None
+        return Joint(
+            name=PLUG,
+            part=fluid,
+            kind=kind.name,
+            tool=drain.tool if plug.tool is None else self._tool(plug.tool),
+            position=drain.position,
+            seconds=kind.seconds,
+            seconds_from="default",
+            place=self._place("fluids", fluid, "drain", PLUG),
+            label="drain plug",
+            thread=plug.thread,
+            torque=self._torque(as_joint, path),
+            judgement=self.judged[path],
         )
 
     def _task(self, name: str, task: TaskEntry) -> Task:
@@ -230,9 +264,7 @@ class _Builder:
             wet=_once(part.wet),
             needs=self._tasks_before(part.needs, name, None),
             sealing=self._sealing(part.sealant, path),
-            renew=tuple(
-                Renewal(one.item, one.count or 1, one.price, one.interval) for one in part.renew or []
-            ),
+            renew=_renewals(part.renew),
             cautions=_said(part.caution),
             notes=_said(part.note),
             boxes=_boxes(part.box),

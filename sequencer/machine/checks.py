@@ -13,7 +13,7 @@ from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
 from sequencer.machine.kinds import kind_of_joint, kind_words
-from sequencer.machine.model import HAND, State
+from sequencer.machine.model import HAND, PLUG, State
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
     FitEntry,
@@ -23,13 +23,14 @@ from sequencer.machine.schema import (
     JointEntry,
     MachineEntry,
     PartEntry,
+    PlugEntry,
     PositionEntry,
     TaskEntry,
     ToolEntry,
     UndoEntry,
 )
 from sequencer.machine.scope import Scope
-from sequencer.machine.tightening import check_tightening
+from sequencer.machine.tightening import check_tightening, plug_as_joint
 from sequencer.machine.walks import check_walks
 from sequencer.machine.yaml_tree import Path
 from sequencer.torque.errors import FastenerError
@@ -52,6 +53,8 @@ def check(scope: Scope) -> None:
     for name, fluid in (entry.fluids or {}).items():
         for key, work in (("drain", fluid.drain), ("fill", fluid.fill)):
             _check_work(scope, work, ("fluids", name, key))
+        if fluid.drain is not None and fluid.drain.plug is not None:
+            _check_plug(scope, name, fluid.drain.plug, ("fluids", name, "drain", PLUG))
         _check_said(scope, fluid, ("fluids", name))
     for name, task in (entry.tasks or {}).items():
         _check_task(scope, task, ("tasks", name))
@@ -107,6 +110,19 @@ def _check_work(scope: Scope, work: FluidWorkEntry | None, path: Path) -> None:
     if work is not None:
         _check_place_and_tool(scope, work, path)
         _check_needs(scope, work.behind, (*path, "behind"))
+
+
+def _check_plug(scope: Scope, fluid: str, plug: PlugEntry, path: Path) -> None:
+    if plug.tool is not None:
+        scope.knows_tool(plug.tool, (*path, "tool"))
+    if PLUG in scope.joints(fluid):
+        scope.error(
+            path,
+            f"a part `{quote(fluid)}` has a joint `{PLUG}` too, and both are called `{quote(fluid)}/{PLUG}`",
+            "call one of them otherwise",
+            key=True,
+        )
+    check_tightening(scope, plug_as_joint(plug), path)
 
 
 def _check_needs(scope: Scope, raw: list[object] | None, path: Path) -> None:

@@ -263,9 +263,16 @@ class FluidWork:
     behind: tuple[Need, ...] = ()
 
 
+PLUG = "plug"
+"""The name of a drain's plug among joints: ``oil/plug``."""
+
+
 @dataclass(frozen=True)
 class Fluid:
-    """A fluid that is drained before what it wets is opened, and filled after it; waste without ``fill``."""
+    """A fluid that is drained before what it wets is opened, and filled after it; waste without ``fill``.
+
+    ``plug`` is the joint that closes its drain, ``renew`` what is not used twice there.
+    """
 
     name: str
     drain: FluidWork
@@ -276,6 +283,8 @@ class Fluid:
     volume_text: str | None = None
     cautions: Said = NOTHING_SAID
     notes: Said = NOTHING_SAID
+    plug: Joint | None = None
+    renew: tuple[Renewal, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -334,8 +343,9 @@ class Machine:
     first: tuple[str, ...] = ()
 
     def joint(self, part: str, name: str) -> Joint:
-        """The joint ``name`` of ``part``; both must exist."""
-        return self.parts[part].joints[name]
+        """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""
+        plug = self.fluids[part].plug if name == PLUG and part in self.fluids else None
+        return plug or self.parts[part].joints[name]
 
     def riders(self, part: str) -> tuple[Part, ...]:
         """The parts that may go off together with ``part``, those that ride on a rider included."""

@@ -140,21 +140,6 @@ def _filling(raw: object) -> object:
     return WasteEntry() if isinstance(raw, str) and raw.strip().casefold() == "none" else raw
 
 
-class FluidEntry(Entry):
-    """A fluid that is drained before what it wets is opened."""
-
-    called = "a fluid"
-    open_keys = frozenset({"drain", "fill"})
-    label: Text | None = _key(_LABEL)
-    volume: Litres | None = _key("How much comes out: 1.2 L, 500 ml.")
-    drain: FluidWorkEntry | None = _key("How it is drained.")
-    fill: Annotated[FluidWorkEntry | None, _short(_filling, FluidWorkEntry | Literal["none"] | None)] = _key(
-        "How it is filled on the way back; `none` for waste."
-    )
-    caution: _Caution = _key(_CAUTION)
-    note: _Note = _key(_NOTE)
-
-
 class UndoEntry(Entry):
     """What the reassembly does in return for a task."""
 
@@ -312,8 +297,45 @@ class JointEntry(Entry):
     note: _Note = _key(_NOTE)
 
 
-_FREEDOM = FreedomEntry | Names | Literal[True] | None
 _RENEW = RenewEntry | Text | list[RenewEntry | Text] | None
+
+
+class PlugEntry(Entry):
+    """What closes a drain on the way back."""
+
+    called = "a plug"
+    tool: Text | None = _key("A tool under `tools`, or a head; what drains it, if left out.")
+    torque: Annotated[
+        TorqueEntry | None, _short(short.torque, TorqueEntry | TorqueStage | list[TorqueStage] | None)
+    ] = _key("One torque with its unit, or how it is tightened in full.")
+    renew: Annotated[list[RenewEntry] | None, _short(short.renewals, _RENEW)] = _key("Its new ring.")
+    thread: Text | None = _key("Thread: M14x1.5, G 1/4.")
+
+
+class DrainEntry(FluidWorkEntry):
+    """How a fluid is drained."""
+
+    called = "a drain"
+    open_keys = frozenset({"plug"})
+    plug: PlugEntry | None = _key("What closes it on the way back: {torque: 25 N.m, thread: M14x1.5}.")
+
+
+class FluidEntry(Entry):
+    """A fluid that is drained before what it wets is opened."""
+
+    called = "a fluid"
+    open_keys = frozenset({"drain", "fill"})
+    label: Text | None = _key(_LABEL)
+    volume: Litres | None = _key("How much comes out: 1.2 L, 500 ml.")
+    drain: DrainEntry | None = _key("How it is drained.")
+    fill: Annotated[FluidWorkEntry | None, _short(_filling, FluidWorkEntry | Literal["none"] | None)] = _key(
+        "How it is filled on the way back; `none` for waste."
+    )
+    caution: _Caution = _key(_CAUTION)
+    note: _Note = _key(_NOTE)
+
+
+_FREEDOM = FreedomEntry | Names | Literal[True] | None
 
 
 class PartEntry(Entry):

@@ -6,7 +6,7 @@ from typing import Any
 
 from sequencer.machine.faults import quote
 from sequencer.machine.kinds import kind_of_joint
-from sequencer.machine.schema import JointEntry
+from sequencer.machine.schema import JointEntry, PlugEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 from sequencer.quantities import Stage
@@ -32,6 +32,11 @@ def tightening(joint: JointEntry) -> dict[str, tuple[Path, Any]]:
     if joint.torque is not None and joint.torque.value is not None:
         said["value"] = (("torque", "value"), joint.torque.value)
     return said
+
+
+def plug_as_joint(plug: PlugEntry) -> JointEntry:
+    """A drain's plug as the joint that it is."""
+    return JointEntry.model_construct(kind="plug", thread=plug.thread, torque=plug.torque, tool=plug.tool)
 
 
 def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:

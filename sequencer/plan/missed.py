@@ -82,7 +82,8 @@ def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
 def _with_tightening(machine: Machine, joint: Joint) -> tuple[OperationGraph, Operation]:
     """The operations of a machine, and the tightening of one joint that is otherwise left as it is."""
     whole = derive(machine)
-    undo = whole.operations[f"{Kind.UNDO.value} {joint.path}"]
+    undo = whole.operations.get(f"{Kind.UNDO.value} {joint.path}")
+    undo = undo or whole.operations[f"{Kind.DRAIN.value} {joint.part}"]
     tightening = torquing(undo, joint)
     waits = tuple(c for c in whole.needs[undo.name] if c.reason.kind is not Because.WET)
     return replace(

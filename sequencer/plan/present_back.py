@@ -8,7 +8,7 @@ from dataclasses import replace
 from sequencer.graph.operations import Because, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack, torque_tool
-from sequencer.machine.model import HAND, Machine
+from sequencer.machine.model import HAND, Fluid, Machine
 from sequencer.plan.present import Direction, Present
 from sequencer.plan.setups import Setup
 
@@ -20,11 +20,8 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
     if word == Kind.RESTORE.value:
         task = machine.tasks.get(subject)
         return Setup(task.undo.position, task.undo.tool) if task and task.undo else None
-    if word in (Kind.FILL.value, Kind.LEAK_CHECK.value):
-        fluid = machine.fluids.get(subject)
-        fill = fluid.fill if fluid else None
-        tool = fill.tool if fill and word == Kind.FILL.value else HAND
-        return Setup(fill.position, tool) if fill else None
+    if word in (Kind.FILL.value, Kind.LEAK_CHECK.value, Kind.CLOSE.value):
+        return _at_fluid(machine.fluids.get(subject), word)
     if part not in machine.parts or (joint and joint not in machine.parts[part].joints):
         return None
     if not joint:
@@ -32,6 +29,17 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
     own = machine.joint(part, joint).together
     tool = {Kind.TORQUE.value: torque_tool(own.socket), Kind.RETIGHTEN.value: own.socket}.get(word, own.tool)
     return Setup(own.position, tool)
+
+
+def _at_fluid(fluid: Fluid | None, word: str) -> Setup | None:
+    if fluid is None:
+        return None
+    fill, plug = fluid.fill, fluid.plug
+    if word != Kind.CLOSE.value:
+        return Setup(fill.position, fill.tool if word == Kind.FILL.value else HAND) if fill else None
+    if plug is None:
+        return None
+    return Setup(plug.position, torque_tool(plug.tool) if plug.torque else plug.tool)
 
 
 def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ...]:

@@ -18,7 +18,6 @@ from fractions import Fraction
 from itertools import accumulate, pairwise
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind
 from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.plan.plan import Plan, Step
 from sequencer.plan.setups import Changes, Setup
@@ -144,7 +143,8 @@ class _Cost:
         self.before = list(
             accumulate((s.seconds + s.change_seconds for s in plan.steps), initial=Fraction(0))
         )
-        drives = {op.tool: TORQUE_DRIVE for op in plan.operations if op.kind is Kind.TORQUE}
+        tools = (op.tool for op in plan.operations)
+        drives = {tool: TORQUE_DRIVE for tool in tools if tool.partition("+")[0] == TORQUE_DRIVE}
         changes = Changes.of(plan.machine, drives)
         self.again = [Fraction(0)]
         for step in plan.steps[1:]:

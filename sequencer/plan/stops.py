@@ -13,7 +13,7 @@ from importlib import resources
 from typing import Any
 
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Machine
+from sequencer.machine.model import PLUG, Machine
 from sequencer.plan.plan import Plan, Refit
 
 
@@ -179,6 +179,8 @@ def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
         if word == Kind.LEAK_CHECK.value and place.get(f"{Kind.FILL.value} {fluid}", 0) <= after < position:
             yield _loose(Left.FILLED_UNCHECKED, fluid)
     for gate in plan.gates:
+        if gate.joint.partition("/")[0] in plan.machine.fluids and gate.joint.endswith(f"/{PLUG}"):
+            continue  # a plug gets its torque as it goes in
         names = (f"{kind.value} {gate.joint}" for kind in (Kind.FASTEN, Kind.TIGHTEN))
         run_down = min(
             (place[name] for name in names if name in place), default=numbered[gate.first_step] - 1

@@ -10,9 +10,13 @@ _DISTURBED = frozenset({Kind.MOVE_ASIDE, Kind.REMOVE, Kind.FIT, Kind.MOVE_BACK})
 
 
 def renewals(plan: Plan) -> tuple[tuple[str, Renewal], ...]:
-    """(part, renewal) for every part that comes off or moves aside, in the order of the plan.
+    """(part, renewal) for every part that comes off or moves aside, in the order of the plan; then of drains.
 
     A part that is only loosened keeps its seals; one that moved aside has had its faces parted.
     """
     parts = dict.fromkeys(op.part for op in plan.operations if op.kind in _DISTURBED and op.part)
-    return tuple((part, renewal) for part in parts for renewal in plan.machine.parts[part].renew)
+    drained = dict.fromkeys(op.subject for op in plan.operations if op.kind in (Kind.DRAIN, Kind.CLOSE))
+    return (
+        *((part, renewal) for part in parts for renewal in plan.machine.parts[part].renew),
+        *((fluid, renewal) for fluid in drained for renewal in plan.machine.fluids[fluid].renew),
+    )

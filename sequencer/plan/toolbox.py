@@ -127,13 +127,21 @@ def equipment(plan: Plan, box: Toolbox, today: date) -> Equipment:
     """Hold a plan against a toolbox on a day; on the way in also for the torques of the way back."""
     wrenches: dict[str, GateWrenches] = {}
     for operation in plan.operations:
-        if operation.kind in _TIGHTENED and operation.part is not None and operation.joint is not None:
-            joint = plan.machine.joint(operation.part, operation.joint)
-            if joint.torque is not None and joint.path not in wrenches:
-                wrenches[joint.path] = wrenches_for(joint, box, today)
+        joint = _tightened(plan.machine, operation)
+        if joint is not None and joint.torque is not None and joint.path not in wrenches:
+            wrenches[joint.path] = wrenches_for(joint, box, today)
     settings = [stage.setting for gate in wrenches.values() for stage in gate.stages if stage.setting]
     cautions = dict.fromkeys(caution for setting in settings for caution in setting.cautions)
     return Equipment(missing(plan.machine, plan.operations, box), wrenches, tuple(cautions))
+
+
+def _tightened(machine: Machine, operation: Operation) -> Joint | None:
+    """The joint that an operation tightens, or that is tightened on the way back from it."""
+    if operation.kind in (Kind.DRAIN, Kind.CLOSE):
+        return machine.fluids[operation.subject].plug
+    if operation.kind not in _TIGHTENED or operation.part is None or operation.joint is None:
+        return None
+    return machine.joint(operation.part, operation.joint)
 
 
 def missing(machine: Machine, operations: Iterable[Operation], box: Toolbox) -> tuple[str, ...]:

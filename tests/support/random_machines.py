@@ -35,6 +35,7 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
     machine = maker.machine(f"Machine by chance, number {seed}")
     if torques:
         _add_way_back(random.Random(f"way back {seed}"), machine)
+        _add_plugs(random.Random(f"plugs {seed}"), machine)
         _add_ride(random.Random(f"ride {seed}"), machine)
         _add_fits(random.Random(f"fits {seed}"), machine)
     out = io.StringIO()
@@ -59,6 +60,16 @@ def _add_way_back(rng: random.Random, machine: dict[str, Any]) -> None:
     for fluid in machine.get("fluids", {}).values():
         if rng.random() < 0.3:
             fluid["fill"]["behind"] = [rng.choice(tuple(machine["parts"]))]
+
+
+def _add_plugs(rng: random.Random, machine: dict[str, Any]) -> None:
+    """Some drains have a plug, some of these a torque."""
+    for fluid in machine.get("fluids", {}).values():
+        if rng.random() < 0.6:
+            own = {"tool": ("hand", *machine["tools"]), "torque": TORQUES, "thread": ("M14x1.5",)}
+            fluid["drain"]["plug"] = {
+                key: rng.choice(some) for key, some in own.items() if rng.random() < 0.7
+            }
 
 
 def _add_ride(rng: random.Random, machine: dict[str, Any]) -> None:

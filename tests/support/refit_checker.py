@@ -48,8 +48,8 @@ def position_of(after: Aftermath, name: str) -> str:
     if kind == "restore":
         task = after.text["tasks"][thing]
         return (task["undo"] or {}).get("from", task.get("from", default))
-    if kind in ("fill", "leak-check"):
-        return after.text["fluids"][thing]["fill"].get("from", default)
+    if kind in ("fill", "leak-check", "close"):
+        return after.text["fluids"][thing]["drain" if kind == "close" else "fill"].get("from", default)
     part = after.part(thing.partition("/")[0])
     of_part = part.get("from", default)
     if "/" not in thing:
@@ -66,6 +66,8 @@ def tool_of(after: Aftermath, name: str) -> Tool:
         return (task["undo"] or {}).get("tool", task.get("tool", "hand"))
     if kind == "fill":
         return after.text["fluids"][thing]["fill"].get("tool", "hand")
+    if kind == "close":
+        return (after.plug(thing) or {}).get("tool", after.text["fluids"][thing]["drain"].get("tool", "hand"))
     if "/" not in thing:
         return "hand"
     apart = after.machine.operations[f"undo {thing}"].tool
@@ -100,7 +102,15 @@ def seconds_of(after: Aftermath, name: str, names: Collection[str]) -> Fraction 
 def in_hand(after: Aftermath, name: str) -> Tool:
     """What the person holds for a step: for a torque the wrench with the joint's tool on it."""
     tool = tool_of(after, name)
-    return (TORQUE_WRENCH, str(tool)) if name.startswith("torque ") else tool
+    return (TORQUE_WRENCH, str(tool)) if gated(after, name) else tool
+
+
+def gated(after: Aftermath, name: str) -> str | None:
+    """The joint that a step gives its torque."""
+    kind, _, thing = name.partition(" ")
+    if kind == "close":
+        return f"{thing}/plug" if "torque" in (after.plug(thing) or {}) else None
+    return thing if kind == "torque" else None
 
 
 def with_wrenches(after: Aftermath) -> Machine:
@@ -129,15 +139,13 @@ def _gate_faults(after: Aftermath, refit: dict[str, Any]) -> list[str]:
     """Each torque step is a gate, and the gate's last step is right."""
     names = [step["op"] for step in refit["steps"]]
     told = {gate["joint"]: gate for gate in refit["gates"]}
-    steps = {
-        name.partition(" ")[2]: number for number, name in enumerate(names, 1) if name.startswith("torque ")
-    }
+    steps = {path: number for number, name in enumerate(names, 1) if (path := gated(after, name))}
     faults = []
     if [gate["joint"] for gate in refit["gates"]] != list(steps):
         faults.append(f"gates {sorted(told)}, should be {sorted(steps)}, in the order of their steps")
     for path, number in steps.items():
         gate = told.get(path, {"step": None, "last_step": None, "waits_for": []})
-        closing = (n for n in range(number, len(names) + 1) if after.blocked(path, names[n:]))
+        closing = (n for n in range(number, len(names) + 1) if _shut(after, path, names[n:]))
         right = {
             "step": number,
             "last_step": next(closing, None),
@@ -155,6 +163,14 @@ def _gate_faults(after: Aftermath, refit: dict[str, Any]) -> list[str]:
     return faults
 
 
+def _shut(after: Aftermath, path: str, left: list[str]) -> list[Any]:
+    """What is in front of a gate once only these steps are to come."""
+    fluid = path.removesuffix("/plug")
+    if fluid in (after.text.get("fluids") or {}) and f"close {fluid}" in after.allowed:
+        return after.in_front(after.text["fluids"][fluid]["drain"], left)
+    return after.blocked(path, left)
+
+
 def _figure_faults(after: Aftermath, teardown: dict[str, Any], refit: dict[str, Any]) -> list[str]:
     names = [step["op"] for step in refit["steps"]]
     name_of = {after.machine.operations[s["op"]].tool: s["tool"] for s in teardown["steps"]}
@@ -163,7 +179,7 @@ def _figure_faults(after: Aftermath, teardown: dict[str, Any], refit: dict[str, 
     for told, (change, _, _) in zip(refit["steps"], changes, strict=True):
         name, tool = told["op"], tool_of(after, told["op"])
         word = str(name_of.get(tool, tool))
-        if name.startswith("torque "):
+        if gated(after, name):
             word = "torque-wrench" if word == "hand" else f"torque-wrench+{word}"
         own = seconds_of(after, name, names)
         if own is None and told["seconds"] <= 0:

@@ -34,6 +34,11 @@ class Aftermath:
         part, _, joint = path.partition("/")
         return self.part(part)["joints"][joint]
 
+    def plug(self, fluid: str) -> dict[str, Any] | None:
+        """What closes a drain, where the file says that something does."""
+        drain = self.text["fluids"][fluid]["drain"]
+        return drain["plug"] or {} if "plug" in drain else None
+
     def did(self, kind: str) -> list[str]:
         return [name.partition(" ")[2] for name in self.done if name.partition(" ")[0] == kind]
 
@@ -58,6 +63,7 @@ class Aftermath:
         need |= {f"tighten {path}" for path in slack if path not in undone}
         need |= {f"restore {task}" for task in tasks}
         need |= {f"{kind} {fluid}" for fluid in drained for kind in ("fill", "leak-check")}
+        need |= {f"close {fluid}" for fluid in self.did("drain") if self.plug(fluid) is not None}
         need |= {f"torque {p}" for p in {*undone, *slack, *cracked} if "torque" in self.joint(p)}
         need |= {f"retighten {p}" for p in cracked if "torque" not in self.joint(p)}
         need |= {f"seal {part}" for part in {*removed, *aside, *loosened} if "sealant" in self.part(part)}
@@ -131,6 +137,8 @@ class Aftermath:
             items = self.in_front(self.text["tasks"][thing] or {}, left)
         elif kind in ("fill", "leak-check"):
             items = []
+        elif kind == "close":
+            items = self.in_front(self.text["fluids"][thing]["drain"], left)
         else:
             items = self.blocked(thing, left)
         if kind == "fit":
@@ -152,7 +160,9 @@ class Aftermath:
                 case "restore":
                     found[name] = self._before_restore(thing)
                 case "fill":
-                    found[name] = self._before_fill(thing)
+                    found[name] = self._before_fill(thing) | {f"close {thing}"}
+                case "close":
+                    found[name] = set()
                 case "leak-check":
                     found[name] = {f"fill {thing}"}
                 case _:
@@ -228,7 +238,7 @@ class Aftermath:
     @staticmethod
     def part_of(name: str) -> str | None:
         kind, _, thing = name.partition(" ")
-        return None if kind in ("restore", "fill", "leak-check") else thing.partition("/")[0]
+        return None if kind in ("restore", "fill", "leak-check", "close") else thing.partition("/")[0]
 
     def _before_restore(self, task: str) -> set[str]:
         about = self.text["tasks"][task] or {}

@@ -14,7 +14,7 @@ from sequencer.plan.supplies import renewals
 
 HEADS = ("No.", "Item", "For", "Each", "In all", "Needed by")
 
-_BACK_IN = (Kind.FIT, Kind.MOVE_BACK)
+_BACK_IN = (Kind.FIT, Kind.MOVE_BACK, Kind.CLOSE)
 
 
 @dataclass(frozen=True)

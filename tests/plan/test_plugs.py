@@ -1,0 +1,101 @@
+"""Closing a drain: an operation of the way back with its gate, before anything is filled in."""
+
+import pytest
+
+from sequencer.document.cards import refit_cards
+from sequencer.plan.supplies import renewals
+from sequencer.render.data.plan import refit_json, teardown_json
+from tests.job.through import through
+from tests.machine.texts import faults
+from tests.plan.jobs import names, there_and_back
+from tests.support.refit_checker import check_refit
+
+PUMP = """
+machine: A pump with a plug in its drain
+positions: {front: {}, under: {}}
+tools: {key: {}}
+fluids:
+  oil:
+    volume: 1 L
+    drain:
+      from: under
+      tool: key
+      time: 5 min
+      behind: [guard]
+      plug: {torque: 25 N.m, thread: M14x1.5, renew: {item: Sealing ring, price: 0.50}}
+    fill: {time: 60 s}
+parts:
+  guard: {from: under, joints: {clip: {kind: clip, tool: hand, time: 5 s}}}
+  cover: {wet: [oil], joints: {bolts: {kind: bolt, head: 10, time: 60 s, torque: 9 N.m}}}
+"""
+TARGETS = [("off", "cover")]
+
+
+def test_the_drain_is_closed_with_its_torque_before_the_filling_and_before_it_is_covered():
+    way_in, back = there_and_back(PUMP, TARGETS)
+    order = names(back)
+    assert order.index("close oil") < order.index("fill oil") < order.index("leak-check oil")
+    assert order.index("close oil") < order.index("fit guard")
+    (close,) = [step for step in back.steps if step.operation.name == "close oil"]
+    assert (close.operation.position, close.operation.tool) == ("under", "torque-wrench+key")
+    (gate,) = [gate for gate in back.gates if gate.joint == "oil/plug"]
+    assert (gate.step, gate.last_step) == (close.number, order.index("fit guard") + 1)
+    assert check_refit(PUMP, TARGETS, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_the_step_says_its_torque_its_thread_and_what_is_new():
+    _, back = there_and_back(PUMP, TARGETS)
+    (card,) = [s for station in refit_cards(back) for s in station.steps if s.operation == "close oil"]
+    assert card.words == "Close the drain of oil"
+    assert "M14x1.5" in card.details
+    assert any("25 N.m" in line for line in card.gate)
+    assert any("Sealing ring" in line for line in card.lines)
+    assert [(where, one.item) for where, one in renewals(back)] == [("oil", "Sealing ring")]
+
+
+def test_a_plug_without_a_torque_is_closed_and_is_no_gate():
+    text = PUMP.replace("torque: 25 N.m, ", "")
+    way_in, back = there_and_back(text, TARGETS)
+    assert "close oil" in names(back)
+    assert [gate.joint for gate in back.gates] == ["cover/bolts"]
+    assert check_refit(text, TARGETS, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_a_left_hand_plug_is_told_both_ways():
+    way_in, back = there_and_back(PUMP.replace("M14x1.5", "M14x1.5 LH"), TARGETS)
+    said = {s["op"]: s["says"] for data in (teardown_json(way_in), refit_json(back)) for s in data["steps"]}
+    assert said["drain oil"].endswith("turn it clockwise)")
+    assert said["close oil"].endswith("turn it anticlockwise)")
+
+
+def test_the_drain_of_what_is_waste_is_closed_as_well():
+    text = PUMP.replace("fill: {time: 60 s}", "fill: none")
+    way_in, back = there_and_back(text, TARGETS)
+    assert "close oil" in names(back)
+    assert "fill oil" not in names(back)
+    assert check_refit(text, TARGETS, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_a_job_closes_the_gate_of_the_plug_by_its_reading(tmp_path):
+    _, back = through(tmp_path, PUMP, ["cover"])
+    assert "close oil" in back
+
+
+@pytest.mark.parametrize(
+    ("plug", "fault"),
+    [
+        ("{tool: spanenr}", "there is no tool `spanenr`"),
+        ("{torque: 25}", "25"),
+        ("{torque: {source: book}}", "nothing says how tight"),
+        ("{thread: M14, tourqe: 25 N.m}", "`tourqe` is not a key of a plug"),
+    ],
+)
+def test_a_plug_is_read_like_a_joint(plug, fault):
+    parts = "parts: {a: {joints: {b: {kind: clip}}}}"
+    said = faults(f"fluids: {{oil: {{drain: {{plug: {plug}}}}}}}\nmachine: m\n{parts}\n")
+    assert any(one.startswith("1:") and fault in one for one in said), said
+
+
+def test_a_part_and_a_plug_of_one_name_are_refused():
+    text = PUMP + "  oil: {joints: {plug: {kind: connector}}}\n"
+    assert any("both are called `oil/plug`" in one for one in faults(text))
