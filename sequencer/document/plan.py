@@ -87,7 +87,15 @@ def head(plan: Plan, title: str) -> Iterator[Block]:
         f"{plural(totals.reach_arounds, 'reach-around')}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}."
     )
+    if words := range_words(plan):
+        yield Para(f"{words}.")
     yield Para(worth(plan))
+
+
+def range_words(plan: Plan) -> str:
+    """Between which times the job lies, where steps of it have a range; empty otherwise."""
+    low, high = plan.totals.range_seconds or (0, 0)
+    return f"Eight times in ten between {duration(low)} and {duration(high)}" if low < high else ""
 
 
 def worth(plan: Plan) -> str:

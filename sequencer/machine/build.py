@@ -35,6 +35,7 @@ from sequencer.machine.model import (
     Torque,
     Undo,
 )
+from sequencer.machine.ranges import spreads_of
 from sequencer.machine.schema import (
     BoxEntry,
     FitEntry,
@@ -114,6 +115,7 @@ class _Builder:
             fluids={name: self._fluid(name) for name in entry.fluids or {}},
             parts={name: self._part(name, part) for name, part in entry.parts.items()},
             first=_once(entry.first),
+            spreads=spreads_of(entry),
             tools=self.tools,
         )
 

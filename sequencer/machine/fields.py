@@ -19,6 +19,7 @@ from sequencer.quantities import (
     parse_millimetres,
     parse_seconds,
     parse_stage,
+    parse_time,
 )
 
 _Read = TypeVar("_Read")
@@ -62,8 +63,8 @@ def _quantity(parse: Callable[[str], _Read]) -> Callable[[Any], _Read]:
     return read
 
 
-def _seconds(text: str) -> Fraction:
-    seconds = parse_seconds(text)
+def _seconds(text: str, parse: Callable[[str], Fraction] = parse_seconds) -> Fraction:
+    seconds = parse(text)
     if seconds > MOST_HOURS * 3600:
         raise QuantityError(
             f"{quote(text)} is longer than any job", "a number alone is in seconds; write s, min or h"
@@ -142,6 +143,9 @@ def _with_unit(example: str) -> WithJsonSchema:
 Pattern = Annotated[str, BeforeValidator(_text), WithJsonSchema(_PATTERN)]
 Text = Annotated[str, BeforeValidator(_text), WithJsonSchema(_WORD)]
 Seconds = Annotated[Fraction, PlainValidator(_quantity(_seconds)), WithJsonSchema(_TIME)]
+Time = Annotated[
+    Fraction, PlainValidator(_quantity(lambda text: _seconds(text, parse_time))), WithJsonSchema(_TIME)
+]
 Kilograms = Annotated[Fraction, PlainValidator(_quantity(parse_kilograms)), _with_unit("14 kg")]
 Length = Annotated[str, PlainValidator(_length), _with_unit("12 mm")]
 Litres = Annotated[

@@ -327,6 +327,7 @@ class Machine:
         walks: Walking seconds for pairs that have a time of their own, both ways present.
         tools: Every tool that anything in the file uses, declared or told from a head; ``hand`` is not in it.
         first: The tasks that come before everything else.
+        spreads: Times that are ranges, by operation: see `machine.ranges`.
     """
 
     name: str
@@ -341,6 +342,7 @@ class Machine:
     fluids: Mapping[str, Fluid] = field(default_factory=dict)
     tasks: Mapping[str, Task] = field(default_factory=dict)
     first: tuple[str, ...] = ()
+    spreads: Mapping[str, Fraction] = field(default_factory=dict)
 
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""

@@ -27,6 +27,7 @@ from sequencer.machine.fields import (
     Stages,
     Text,
     Texts,
+    Time,
     TorqueStage,
     Walks,
 )
@@ -59,7 +60,7 @@ _NOTE = "Free text for whoever takes it apart, or a list; {in: ..., back: ...} t
 _CAUTION = "What can hurt someone or break something: a text or a list; or {in: ..., back: ...} by ways."
 _FROM = "The position that it is done from."
 _TOOL = "A tool under `tools`, or a head: T25, 13, allen 6. Left out for a task: by hand."
-_TIME = "How long it takes, in seconds unless a unit is given: 90 s, 5 min, 1 h 30 min."
+_TIME = "How long it takes, in seconds unless a unit is given: 90 s, 5 min, 1 h 30 min, 1 to 4 min."
 _BEHIND = (
     "What must be clear before this can be reached: parts, joints (motor/plug), {motor: loose}, {any: [...]}."
 )
@@ -128,7 +129,7 @@ class FluidWorkEntry(Entry):
     called = "a drain or a fill"
     from_: Text | None = _key(_FROM, "from")
     tool: Text | None = _key(_TOOL)
-    time: Seconds | None = _key(_TIME)
+    time: Time | None = _key(_TIME)
     behind: Needs | None = _key(_BEHIND)
 
 
@@ -147,7 +148,7 @@ class UndoEntry(Entry):
     label: Text | None = _key(_LABEL)
     from_: Text | None = _key(_FROM, "from")
     tool: Text | None = _key(_TOOL)
-    time: Seconds | None = _key(_TIME)
+    time: Time | None = _key(_TIME)
 
 
 class TaskEntry(Entry):
@@ -158,7 +159,7 @@ class TaskEntry(Entry):
     label: Text | None = _key(_LABEL)
     from_: Text | None = _key(_FROM, "from")
     tool: Text | None = _key(_TOOL)
-    time: Seconds | None = _key(_TIME)
+    time: Time | None = _key(_TIME)
     before: Paths | None = _key("Parts and joints that wait for it, if they are touched at all.")
     behind: Needs | None = _key(_BEHIND)
     undo: UndoEntry | None = _key("What the reassembly does in return.")
@@ -172,7 +173,7 @@ class FreedomEntry(Entry):
 
     called = "a state"
     joints: Names | None = _key("The joints to slacken (loose) or to undo (aside) for it.")
-    time: Seconds | None = _key("Moving the part; 0 s.")
+    time: Time | None = _key("Moving the part; 0 s.")
     by: Shift | None = _key("How far it has moved then, in mm of the frame: [0, 0, 60].")
 
 
@@ -198,7 +199,7 @@ class CrackEntry(Entry):
 
     called = "a crack"
     while_: Names = Field(alias="while", description="The parts that hold it meanwhile.")
-    time: Seconds | None = _key("How long that takes; a third of the joint's time.")
+    time: Time | None = _key("How long that takes; a third of the joint's time.")
 
 
 class FitEntry(Entry):
@@ -206,7 +207,7 @@ class FitEntry(Entry):
 
     called = "a fit"
     tool: Text | None = _key("The tool for it on the way back: a press, a drift; `hand` for none.")
-    time: Seconds | None = _key("How long all of it takes then; as long as undoing.")
+    time: Time | None = _key("How long all of it takes then; as long as undoing.")
     from_: Text | None = _key("The position that it is done from on the way back.", "from")
 
 
@@ -254,8 +255,8 @@ class JointEntry(Entry):
     tool: Text | None = _key("A tool under `tools`; it goes before what the head tells.")
     count: Count | None = _key("How many fasteners; 1.")
     from_: Text | None = _key("The position it is undone from; its part's.", "from")
-    time: Seconds | None = _key("Undoing all of it.")
-    each: Seconds | None = _key("Undoing one of `count`.")
+    time: Time | None = _key("Undoing all of it.")
+    each: Time | None = _key("Undoing one of `count`.")
     thread: Text | None = _key("Thread: M8, M10x1.25, 3/8-16 UNC.")
     class_: Text | None = _key("Property class: 8.8, 10.9, grade 5.", "class")
     torque: Annotated[
@@ -346,7 +347,7 @@ class PartEntry(Entry):
     label: Text | None = _key(_LABEL)
     subsystem: Text | None = _key("What it belongs to: cooling, fuel, timing.")
     from_: Text | None = _key("The position it is worked on from; the first one.", "from")
-    time: Seconds | None = _key("Taking it away once nothing holds it; 10 s.")
+    time: Time | None = _key("Taking it away once nothing holds it; 10 s.")
     weight: Kilograms | None = _key("What it weighs: 14 kg, 800 g, 30 lb.")
     behind: Needs | None = _key(_BEHIND)
     trapped_by: Needs | None = _key(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import groupby
@@ -13,6 +13,7 @@ from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
 from sequencer.plan.prefer import Prefer
+from sequencer.plan.spread import range_seconds
 
 
 @dataclass(frozen=True)
@@ -37,11 +38,15 @@ class Step:
 
 @dataclass(frozen=True)
 class Totals:
-    """What a sequence costs: exact seconds, and the two counts."""
+    """What a sequence costs: exact seconds, and the two counts.
+
+    ``range_seconds``: eight times in ten the job's own time lies between; None where the file has no range.
+    """
 
     seconds: Fraction
     tool_changes: int
     reach_arounds: int
+    range_seconds: tuple[int, int] | None = None
 
     def count(self, prefer: Prefer) -> int:
         """The count that ``prefer`` puts first; 0 where time comes first."""
@@ -113,7 +118,9 @@ class Plan:
     @cached_property
     def totals(self) -> Totals:
         """What the steps come to."""
-        return Totals.of(self.steps)
+        found = Totals.of(self.steps)
+        timed = ((step.operation, step.seconds) for step in self.steps)
+        return replace(found, range_seconds=range_seconds(self.machine.spreads, timed, found.seconds))
 
     @property
     def bound_seconds(self) -> Fraction:

@@ -7,9 +7,11 @@ Values are fractions, so that a third of a time stays a third.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+from math import isqrt
 
-from sequencer.quantities.text import QuantityError, total
+from sequencer.quantities.text import QuantityError, short, tidy, total
 from sequencer.quantities.torque import (
     AngleQuantity,
     Stage,
@@ -26,6 +28,7 @@ __all__ = [
     "TORQUE_UNITS",
     "AngleQuantity",
     "QuantityError",
+    "RangedSeconds",
     "Stage",
     "TorqueQuantity",
     "find_torque",
@@ -35,6 +38,7 @@ __all__ = [
     "parse_millimetres",
     "parse_seconds",
     "parse_stage",
+    "parse_time",
     "parse_torque",
     "wrench_round",
 ]
@@ -47,6 +51,36 @@ def parse_seconds(text: str) -> Fraction:
         QuantityError: A unit of another kind, less than nothing, or not a number.
     """
     return total(text, TIME, bare=Fraction(1))
+
+
+class RangedSeconds(Fraction):
+    """A time given as a range: the geometric mean of its ends to the second; ``spread`` is high by low."""
+
+    spread: Fraction
+
+    @classmethod
+    def between(cls, low: Fraction, high: Fraction) -> RangedSeconds:
+        """The range from ``low`` to ``high``, both more than nought."""
+        made = cls((isqrt(int(4 * low * high)) + 1) // 2)
+        made.spread = high / low
+        return made
+
+
+def parse_time(text: str) -> Fraction:
+    """A time as `parse_seconds`, or a range of it: ``1 to 4 min``, ``90 s to 4 min`` (a `RangedSeconds`).
+
+    Raises:
+        QuantityError: It can't be read, or the range does not go up from more than nought.
+    """
+    first, to, last = (piece.strip() for piece in tidy(text).partition(" to "))
+    if not to:
+        return parse_seconds(text)
+    high = parse_seconds(last)
+    units = re.findall("[a-z]+", last) if re.fullmatch(r"[\d./]+", first) else []
+    low = parse_seconds(" ".join([first, *units[:1]]))
+    if not 0 < low < high:
+        raise QuantityError(f"{short(text)} is no range", "write the shorter time first: 1 to 4 min")
+    return RangedSeconds.between(low, high)
 
 
 def parse_kilograms(text: str) -> Fraction:

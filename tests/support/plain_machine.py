@@ -6,6 +6,7 @@ leaves to the program (default times by kind, a tool without a head) raises `Not
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -62,6 +63,11 @@ def seconds(value: Any) -> Fraction:
     if isinstance(value, int | float):
         return Fraction(str(value))
     words = str(value).split()
+    if "to" in words:  # the geometric mean to the second
+        at = words.index("to")
+        low = words[:at] + ([] if at > 1 else words[-1:])
+        square = seconds(" ".join(low)) * seconds(" ".join(words[at + 1 :]))
+        return Fraction(math.floor(math.sqrt(square) + 0.5))
     if len(words) == 1:
         return Fraction(words[0])
     if len(words) % 2 or any(unit not in SECONDS for unit in words[1::2]):

@@ -58,3 +58,6 @@ class TotalsData(Record):
     seconds: Fraction
     tool_changes: int
     reach_arounds: int
+    range_seconds: Annotated[
+        Sequence[int] | None, "Eight times in ten the job's own time lies between; where the file has ranges."
+    ] = None

@@ -8,7 +8,7 @@ from typing import Any
 from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.cards import wait_words
 from sequencer.document.compared import compared_words
-from sequencer.document.plan import aims_of
+from sequencer.document.plan import aims_of, range_words
 from sequencer.document.sittings import step_range, stop_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
@@ -54,7 +54,7 @@ def _kits(job: Job) -> list[Any]:
 def _totals(job: Job, plan: Plan) -> dict[str, str]:
     return {
         "way": _way(plan),
-        "time": duration(plan.totals.seconds),
+        "time": "; ".join(filter(None, (duration(plan.totals.seconds), range_words(plan).lower()))),
         "steps": str(len(plan.steps)),
         "stations": str(len(plan.stations)),
         "changes": str(plan.totals.tool_changes),
