@@ -11,13 +11,18 @@ from tests.plan.jobs import machine_of, own_targets
 ANN = By("Ann", "a")
 
 
-def through(folder: Path, text: str, off: list[str]) -> tuple[list[str], list[str]]:
-    """What was ticked on the way in and on the way back; nothing may be left, and no gate open."""
+def begun(folder: Path, text: str, off: list[str]) -> Desk:
+    """A desk at a job that has just begun."""
     file = folder / "machine.yaml"
     file.write_text(text, encoding="utf-8")
     machine = machine_of(text)
     plan = plan_teardown(machine, own_targets(machine, [("off", part) for part in off]))
-    with Desk(begin(folder / "job", plan, file, ANN, title="Job", off=off, reach=[]), ANN) as desk:
+    return Desk(begin(folder / "job", plan, file, ANN, title="Job", off=off, reach=[]), ANN)
+
+
+def through(folder: Path, text: str, off: list[str]) -> tuple[list[str], list[str]]:
+    """What was ticked on the way in and on the way back; nothing may be left, and no gate open."""
+    with begun(folder, text, off) as desk:
         ways = []
         for turn in (False, True):
             if turn:

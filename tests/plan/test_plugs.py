@@ -3,9 +3,11 @@
 import pytest
 
 from sequencer.document.cards import refit_cards
+from sequencer.job.record import CLOSED, torque_record
 from sequencer.plan.supplies import renewals
 from sequencer.render.data.plan import refit_json, teardown_json
-from tests.job.through import through
+from tests.job.phone import Phone
+from tests.job.through import begun, through
 from tests.machine.texts import faults
 from tests.plan.jobs import names, there_and_back
 from tests.support.refit_checker import check_refit
@@ -99,3 +101,23 @@ def test_a_plug_is_read_like_a_joint(plug, fault):
 def test_a_part_and_a_plug_of_one_name_are_refused():
     text = PUMP + "  oil: {joints: {plug: {kind: connector}}}\n"
     assert any("both are called `oil/plug`" in one for one in faults(text))
+
+
+def test_the_page_opens_the_gate_of_the_plug_and_takes_its_reading(tmp_path):
+    desk = begun(tmp_path, PUMP, ["cover"])
+    desk.done([step.operation.name for step in desk.plan().steps])
+    desk.turn()
+    before = [step.operation.name for step in desk.plan().steps]
+    phone = Phone(desk.folder.path, tmp_path)
+    for op in before[: before.index("close oil")]:
+        read = {"torque": "9 N.m", "fasteners": "all", "stages": "all"} if op.startswith("torque ") else {}
+        desk.done(op, **read)
+    assert "25 N.m" in phone.door.ask("GET", "/gate/close%20oil").text
+    said = phone.door.post("/gate", {"op": "close oil", "value": "25", "unit": "N.m"})
+    assert said.status_code in (200, 303)
+    assert "close oil" in desk.state().ticks
+    closed = [entry.joint for entry in torque_record(desk.moment()) if entry.state == CLOSED]
+    assert "oil/plug" in closed
+    phone.look()
+    phone.close()
+    desk.close()
