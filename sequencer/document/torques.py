@@ -72,6 +72,8 @@ def torque_words(joint: Joint, unit: str | None = None, source_said: str | None 
         return []
     lines = [f"{stages_words(joint, unit)}{_all_of(joint, torque)}"]
     lines += [words for words in (order_words(joint), passes_words(joint, unit)) if words]
+    if torque.again:
+        lines.append(f"due once more after the job: {torque.again}")
     if joint.friction:
         lines.append(f"threads: {joint.friction}")
     if torque.source and torque.source != source_said:

@@ -32,6 +32,7 @@ class Entry:
         odd: What to know of the fastening as it stands: readings on it that did not hold, in words.
         why: The reason of an override; or why it is open.
         step: The number of its step.
+        again: It has its torque, and is open as it is due once more after the job.
     """
 
     joint: str
@@ -42,6 +43,7 @@ class Entry:
     odd: tuple[str, ...]
     why: str
     step: int | None
+    again: bool = False
 
     @property
     def last(self) -> Mark | None:
@@ -113,6 +115,10 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
     asked = asked_of(joint)
     assert asked is not None
     state, why = _judged(moment, joint, said)
+    due = joint.torque.again if joint.torque else None
+    again = due is not None and state != OPEN
+    if again:
+        state, why = OPEN, "; ".join(filter(None, (f"due once more: {due}", why and f"overridden: {why}")))
     return Entry(
         joint=joint.path,
         asked=asked.text,
@@ -122,6 +128,7 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
         odd=tuple(_odd(joint, said)),
         why=why,
         step=moment.state.number(gate_of(moment.machine, joint.path)),
+        again=again,
     )
 
 

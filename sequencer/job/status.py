@@ -134,7 +134,11 @@ def _open_gates(moment: Moment) -> Iterator[str]:
     if isinstance(moment.plan, Refit):
         yield from (gate.joint for gate in moment.plan.gates)
     for entry in torque_record(moment):
-        if entry.state == OPEN and gate_of(moment.machine, entry.joint) in moment.state.ticks:
+        if (
+            entry.state == OPEN
+            and not entry.again
+            and gate_of(moment.machine, entry.joint) in moment.state.ticks
+        ):
             yield entry.joint
 
 

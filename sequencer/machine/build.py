@@ -377,5 +377,6 @@ class _Builder:
             stages=stages,
             place=self.tree.place((*path, *where[:1]), key=True),
             order=tuple(said["order"][1]) if "order" in said else (),
+            again=joint.torque.again if joint.torque else None,
             **{key: said[key][1] for key in ("pattern", "source", "override") if key in said},
         )

@@ -32,6 +32,7 @@ class Torque:
         pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
         source: Where the figure comes from, in the author's words.
         override: Why a figure beyond the fastener's proof is meant all the same.
+        again: When it is due once more after the job; None: never.
     """
 
     stages: tuple[Stage, ...]
@@ -40,6 +41,7 @@ class Torque:
     pattern: str | None = None
     source: str | None = None
     override: str | None = None
+    again: str | None = None
 
 
 @dataclass(frozen=True)

@@ -216,6 +216,7 @@ class TorqueEntry(Entry):
 
     called = "a torque"
     value: TorqueStage | None = _key("One torque with its unit: 47 N.m, 35 lbf.ft.")
+    again: Text | None = _key("When it is due once more after the job: after the first heat cycle.")
     stages: Stages | None = _key(_STAGES)
     order: Texts | None = _key(_ORDER)
     pattern: Pattern | None = _key(_PATTERN)

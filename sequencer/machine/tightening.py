@@ -51,6 +51,10 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             scope.error(
                 (*path, key), f"`{key}` is under `torque` and beside it", "keep one of them", key=True
             )
+    if joint.torque is not None and joint.torque.again and not stages_of(said):
+        scope.error(
+            (*path, "torque", "again"), "no torque is there to be due again", "write value: 60 N.m", key=True
+        )
     if "value" in said and "stages" in said:
         scope.error(
             (*path, *said["stages"][0]),
