@@ -227,7 +227,9 @@ def test_every_key_of_a_machine_file_is_explained_and_used_in_an_example():
     for block in BLOCKS:
         if block.language == "yaml":
             used |= used_keys(YAML(typ="safe").load(block.text))
-    all_keys = {(name, key) for name, entry in entries().items() for key in entry.keys()}  # noqa: SIM118
+    # One that adds no key to what it is made of is a word for it, like `fill: none`, and has no mapping.
+    own = {name: entry for name, entry in entries().items() if entry.keys() != entry.__base__.keys()}
+    all_keys = {(name, key) for name, entry in own.items() for key in entry.keys()}  # noqa: SIM118
     assert all_keys - used == set()
     assert {key for _, key in all_keys if f"`{key}`" not in FORMAT_PAGE} == set()
 
