@@ -46,6 +46,13 @@ PreferWord = Literal["time", "tool-changes", "reach-arounds"]
 """The words of ``plan.prefer.Prefer``, spelt out here so that help comes without loading what plans."""
 
 PreferOption = Annotated[PreferWord, typer.Option("--prefer", help="What to keep lowest; time comes second.")]
+PracticeWord = Literal["none", "all"]
+"""The words of ``plan.practice.rules.Practice``, spelt out for the same reason."""
+
+PracticeOption = Annotated[
+    PracticeWord,
+    typer.Option("--practice", help="Keep the rules of good practice in the order of work: none or all."),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 TimeLimit = Annotated[
     float | None,

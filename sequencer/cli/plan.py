@@ -9,6 +9,7 @@ from sequencer.cli.options import (
     GapLimit,
     MachineFile,
     Off,
+    PracticeOption,
     PreferOption,
     Reach,
     TimeLimit,
@@ -23,6 +24,7 @@ def plan(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
+    practice: PracticeOption = "none",
     toolbox: ToolboxFile = None,
     pace: PaceFile = None,
     time_limit: TimeLimit = None,
@@ -40,17 +42,24 @@ def plan(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import live_line
+    from sequencer.errors import SequencerError
     from sequencer.plan.patience import limits
+    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)
+    if people > 1 and practice == "all":
+        raise SequencerError(
+            "good practice is kept by one person's order only", "leave out --practice, or --people"
+        )
     check_look_first(look_first, people)
     read, targets = read_job(machine, off, reach)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
-        found = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
+        asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
+        found = plan_teardown(read, targets, *asked)
     kit = held_against(found, box)
     if people > 1:
         show(share_out(found, people, handles, time_limit, gap), kit, draw, as_json=as_json)

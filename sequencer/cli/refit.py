@@ -11,6 +11,7 @@ from sequencer.cli.options import (
     GapLimit,
     MachineFile,
     Off,
+    PracticeOption,
     PreferOption,
     Reach,
     TimeLimit,
@@ -46,6 +47,7 @@ def refit(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
+    practice: PracticeOption = "none",
     torque_unit: TorqueUnit = None,
     gates: Gates = False,
     toolbox: ToolboxFile = None,
@@ -62,6 +64,7 @@ def refit(
     from sequencer.cli.solving import live_line
     from sequencer.document.torques import torque_unit_named
     from sequencer.plan.patience import limits
+    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
@@ -71,8 +74,9 @@ def refit(
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
-        way_in = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
-        found = plan_refit(way_in, Prefer(prefer), limits(time_limit, gap), watch)
+        asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
+        way_in = plan_teardown(read, targets, *asked)
+        found = plan_refit(way_in, *asked)
     kit = held_against(found, box)
     if gates:
         _gates(found, unit, kit, as_json=as_json)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.clean import clean
 from sequencer.document.notes import notes, tie_of, usual
 from sequencer.document.opens import frees
+from sequencer.document.practice import not_kept
 from sequencer.document.toolbox import wrench_words
 from sequencer.document.torques import computed_words, gate_words, loosening_words
 from sequencer.document.words import (
@@ -45,7 +46,8 @@ class StepCard:
         words: What is done, to what.
         details: Count and size of fasteners, weight, what it holds against; empty where there is nothing.
         cautions: What can hurt someone or break something; they go before the step.
-        lines: What belongs to the step: order of loosening, new parts, sealants, computed ranges.
+        lines: What belongs to the step: order of loosening, new parts, sealants, computed ranges,
+            what is not as good practice has it.
         frees: What can be reached or taken off from here on; empty on the way back.
         notes: The author's notes.
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
@@ -114,12 +116,14 @@ def _time(plan: Plan, station: Station) -> str:
 def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
     warned, noted, ordered = cautions(plan), notes(plan), loosening(plan)
     lifted = lifts(plan)
+    unkept = not_kept(plan)
 
     def lines(step: Step) -> Iterator[str]:
         if step.number in ordered:
             yield loosening_words(ordered[step.number])
         if tie := tie_of(plan.machine, step.operation):
             yield f"tie it: {tie}"
+        yield from unkept.get(step.number, ())
 
     return {
         step.number: StepCard(
@@ -141,12 +145,14 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
     lifted = lifts(plan)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
+    unkept = not_kept(plan)
 
     def lines(step: Step) -> Iterator[str]:
         yield from _beside(plan, step, torqued)
         yield from _sealing(plan, step)
         if step.number in computed:
             yield computed_words(joint_of(plan, step), computed[step.number], unit)
+        yield from unkept.get(step.number, ())
 
     return {
         step.number: StepCard(

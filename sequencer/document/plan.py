@@ -9,6 +9,7 @@ from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
 from sequencer.document.cards import USUAL, refit_cards, teardown_cards, wait_words
 from sequencer.document.compared import compared_words
 from sequencer.document.notes import usual
+from sequencer.document.practice import added_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import (
     duration,
@@ -83,7 +84,7 @@ def head(plan: Plan, title: str) -> Iterator[Block]:
         return
     totals = plan.totals
     yield Para(
-        f"{duration(totals.seconds)}; {plural(totals.tool_changes, 'tool change')}, "
+        f"{duration(totals.seconds)}{added_words(plan)}; {plural(totals.tool_changes, 'tool change')}, "
         f"{plural(totals.reach_arounds, 'reach-around')}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}."
     )
@@ -106,7 +107,8 @@ def worth(plan: Plan) -> str:
         Prefer.REACH_AROUNDS: "no other order has fewer reach-arounds, nor as few in less time",
     }
     if plan.proven:
-        return f"Proven: {fewest[plan.prefer]}."
+        kept = " of these steps that keeps good practice" if plan.practice else ""
+        return f"Proven: {fewest[plan.prefer].replace('order', 'order' + kept, 1)}."
     counted = {Prefer.TOOL_CHANGES: "tool change", Prefer.REACH_AROUNDS: "reach-around"}.get(plan.prefer)
     if counted and plan.bound_count < plan.totals.count(plan.prefer):
         return f"Best found, not proven: at least {plural(plan.bound_count, counted)} are needed."

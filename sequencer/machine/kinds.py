@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from fractions import Fraction
 from functools import cache
 
@@ -12,6 +13,15 @@ from sequencer.torque.use import FASTENER, Use
 
 ANY_KIND = "fastener"
 """What a joint without a kind is taken for, and one of a kind that the table lacks."""
+
+
+class Holds(Enum):
+    """How a joint holds its part, as the rules of good practice tell joints apart."""
+
+    LOCATING = "locating"
+    BEARING = "bearing"
+    RETAINING = "retaining"
+    SLIGHT = "slight"
 
 
 @dataclass(frozen=True)
@@ -24,6 +34,7 @@ class Kind:
         by_hand: It usually needs no tool.
         spanner: A socket can't go over it.
         use: What its torque is for.
+        holds: How it holds its part.
     """
 
     name: str
@@ -31,6 +42,7 @@ class Kind:
     by_hand: bool = False
     spanner: bool = False
     use: Use = FASTENER
+    holds: Holds = Holds.SLIGHT
 
 
 @cache
@@ -39,7 +51,14 @@ def _by_word() -> dict[str, Kind]:
     for name, data in table("kinds").items():
         most = parse_torque(data["most"]).newton_metres if "most" in data else None
         use = Use(name, data.get("seals", False), data.get("nut", False), most)
-        kind = Kind(name, Fraction(data["seconds"]), data.get("hand", False), data.get("spanner", False), use)
+        kind = Kind(
+            name,
+            Fraction(data["seconds"]),
+            data.get("hand", False),
+            data.get("spanner", False),
+            use,
+            Holds(data.get("holds", "slight")),
+        )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words
 

@@ -12,6 +12,7 @@ from typing import ClassVar
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
+from sequencer.plan.practice.rules import Dropped, Rule
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.spread import range_seconds
 
@@ -95,6 +96,21 @@ class Bound:
 
 
 @dataclass(frozen=True)
+class GoodPractice:
+    """What good practice makes of a plan.
+
+    Attributes:
+        seconds: What it adds to the plain plan.
+        kept: The rules that the order keeps, in order of priority.
+        dropped: Those that it can't keep, each at one part or joint.
+    """
+
+    seconds: Fraction
+    kept: tuple[Rule, ...]
+    dropped: tuple[Dropped, ...]
+
+
+@dataclass(frozen=True)
 class Plan:
     """Steps in order: what the teardown and the refit have in common.
 
@@ -102,6 +118,7 @@ class Plan:
         bound: How good the order is; None where no better one was looked for, as in the rest of a plan that
             is under way.
         earlier: The operations of a job that were done or left out before these steps.
+        practice: What good practice comes to in it; None for a plain plan.
         shown_by: What makes the HTML that a notebook shows; a plan knows no medium, so one that does
             (``sequencer.render.notebook``) puts it here.
     """
@@ -114,6 +131,7 @@ class Plan:
     steps: tuple[Step, ...]
     bound: Bound | None
     earlier: tuple[str, ...] = field(default=(), kw_only=True)
+    practice: GoodPractice | None = field(default=None, kw_only=True)
 
     @cached_property
     def totals(self) -> Totals:

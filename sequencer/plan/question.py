@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from sequencer.engine.problem import Problem, Result, Saving, Trigger
 from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.plan.practice.rules import Rule
 from sequencer.plan.prefer import Prefer, Scale
 from sequencer.plan.setups import Changes, Setup
 
@@ -39,12 +40,14 @@ def ask(
     prefer: Prefer = Prefer.TIME,
     *,
     backwards: bool = False,
+    rules: Sequence[Rule] = (),
 ) -> Question:
     """Put the graph's operations, needs and rules into numbers; ``graph`` holds only what is relevant.
 
     ``backwards`` is for a graph in reversed time: every change is paid in the other direction, the end of
     the order is where the work starts, and one operation more (number n, without a name) stands for that
-    start, so that its cost is paid at the end.
+    start, so that its cost is paid at the end. Of ``rules`` of good practice only the orders are
+    asked: what they say of neighbouring steps is not, so that the answer is a bound where they do.
     """
     names = tuple(graph.operations)
     index = {name: number for number, name in enumerate(names)}
@@ -59,7 +62,14 @@ def ask(
         starts=setups.starts(scale),
         needs=tuple(tuple(_numbers(clause, index) for clause in graph.needs[name]) for name in names),
         goals=tuple(_numbers(clause, index) for clause in goals),
-        orders=tuple(dict.fromkeys((index[rule.before], index[rule.after]) for rule in graph.orders)),
+        orders=tuple(
+            dict.fromkeys(
+                (
+                    *((index[rule.before], index[rule.after]) for rule in graph.orders),
+                    *((index[a], index[b]) for rule in rules for a, b in rule.orders),
+                )
+            )
+        ),
         triggers=tuple(
             Trigger(
                 tuple(index[n] for n in rule.undoing),

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.engine.problem import Limits, Status
 from sequencer.graph.operations import Because, OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.plan.answer import Watch, bound_in_seconds, put
-from sequencer.plan.plan import Bound, Gate, Refit, Teardown, Totals
+from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Teardown, Totals
+from sequencer.plan.practice.ordering import practised
+from sequencer.plan.practice.rules import Dropped, Practice, Why, kept_by
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
@@ -23,10 +26,15 @@ def plan_refit(
     prefer: Prefer = Prefer.TIME,
     limits: Limits = Limits(),  # noqa: B008 - frozen
     watch: Watch | None = None,
+    practice: Practice = Practice.NONE,
 ) -> Refit:
-    """Order the reassembly after ``teardown`` at the least cost, every gate before what closes it off."""
+    """Order the reassembly after ``teardown`` at the least cost, every gate before what closes it off.
+
+    With good ``practice`` at the least cost that keeps its rules.
+    """
     back = way_back(teardown.graph, (op.name for op in teardown.operations))
-    return ordered(teardown, back, Changes.of(teardown.machine, back.drives), prefer, limits, watch)
+    changes = Changes.of(teardown.machine, back.drives)
+    return ordered(teardown, back, changes, prefer, limits, watch, practice=practice)
 
 
 def ordered(
@@ -37,32 +45,80 @@ def ordered(
     limits: Limits,
     watch: Watch | None = None,
     already: Collection[str] = (),
+    practice: Practice = Practice.NONE,
 ) -> Refit:
     """Put the operations of ``back`` in the order of work, with sealants and gates.
 
     ``already`` holds the steps of the reassembly that are done and not in ``back`` any more.
     """
-    question = ask(back.graph, back.goals, changes, prefer, backwards=True)
-    result = put(question, limits, watch)
-    if result.status is Status.IMPOSSIBLE:
-        raise AssertionError("the removal in reverse is always a way back")
-    quickest = _in_order_of_work(back.graph, question.order(result))
-    graph, order, holds = sealed(back.graph, quickest, changes, already)
+    best = _ordered(back, changes, prefer, limits, watch, practice)
+    graph, order, holds = sealed(back.graph, best.order, changes, already)
     sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
-    unchanged = tuple(n for n in order if n in back.graph.operations) == quickest
-    unsealed = Totals.of(replay(back.graph, quickest, changes))
-    bound = bound_in_seconds(question, result, unsealed) + sealing
+    bare = tuple(n for n in order if n in back.graph.operations)
     return Refit(
         machine=teardown.machine,
         targets=teardown.targets,
         prefer=prefer,
         steps=replay(graph, order, changes),
-        bound=Bound(bound, question.scale.split(result.bound)[0], reached=result.proven and unchanged),
+        bound=replace(
+            best.bound,
+            seconds=best.bound.seconds + sealing,
+            reached=best.bound.reached and bare == best.order,
+        ),
         teardown=teardown,
         gates=gates_of(back, order),
         unreachable_fills=back.unreachable_fills,
         holds=holds,
         earlier=tuple(already),
+        practice=_still_kept(best, bare, back.graph, changes),
+    )
+
+
+@dataclass(frozen=True)
+class _Best:
+    """An order of work without sealants."""
+
+    order: tuple[str, ...]
+    bound: Bound
+    practice: GoodPractice | None = None
+
+
+def _ordered(
+    back: WayBack,
+    changes: Changes,
+    prefer: Prefer,
+    limits: Limits,
+    watch: Watch | None,
+    practice: Practice,
+) -> _Best:
+    question = ask(back.graph, back.goals, changes, prefer, backwards=True)
+    result = put(question, limits, watch)
+    if result.status is Status.IMPOSSIBLE:
+        raise AssertionError("the removal in reverse is always a way back")
+    quickest = _in_order_of_work(back.graph, question.order(result))
+    if practice is Practice.ALL:
+        signed = practised(back.graph, quickest[::-1], changes, prefer, limits, watch, back=True)
+        return _Best(signed.order[::-1], signed.bound, signed.practice)
+    totals = Totals.of(replay(back.graph, quickest, changes))
+    count = question.scale.split(result.bound)[0]
+    return _Best(quickest, Bound(bound_in_seconds(question, result, totals), count, result.proven))
+
+
+def _still_kept(
+    best: _Best, order: Sequence[str], graph: OperationGraph, changes: Changes
+) -> GoodPractice | None:
+    """What good practice comes to once joints have been moved up for the sake of a sealant."""
+    practice = best.practice
+    if practice is None or tuple(order) == best.order:
+        return practice
+    held = kept_by(practice.kept, order[::-1])
+    gone = (rule for rule, is_kept in zip(practice.kept, held, strict=True) if not is_kept)
+    more = (Dropped(rule.name, rule.subject, rule.at, Why.SEALANT) for rule in gone)
+    now, before = (Totals.of(replay(graph, o, changes)).seconds for o in (order, best.order))
+    return GoodPractice(
+        practice.seconds + now - before,
+        tuple(rule for rule, is_kept in zip(practice.kept, held, strict=True) if is_kept),
+        (*practice.dropped, *more),
     )
 
 

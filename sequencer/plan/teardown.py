@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target, derive, explain_conflict, goals, narrowed
@@ -10,6 +11,8 @@ from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
 from sequencer.plan.naive import top_to_bottom
 from sequencer.plan.plan import Teardown
+from sequencer.plan.practice.ordering import practised
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Changes
@@ -21,8 +24,11 @@ def plan_teardown(
     prefer: Prefer = Prefer.TIME,
     limits: Limits = Limits(),  # noqa: B008 - frozen
     watch: Watch | None = None,
+    practice: Practice = Practice.NONE,
 ) -> Teardown:
     """Choose and order the operations that reach ``targets`` at the least cost.
+
+    With good ``practice`` the same operations are put in the best order that keeps its rules.
 
     Raises:
         UnreachableError: No order of work reaches the targets; it says which circle keeps them.
@@ -35,4 +41,8 @@ def plan_teardown(
         raise explain_conflict(graph, wanted)
     order = answer.order
     file_order = top_to_bottom(graph, wanted, order)
-    return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
+    if practice is Practice.NONE:
+        return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
+    signed = practised(graph, order, changes, prefer, limits, watch)
+    found = teardown_of(graph, targets, signed.order, changes, prefer, signed.bound, file_order)
+    return replace(found, practice=signed.practice)

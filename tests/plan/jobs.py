@@ -12,6 +12,7 @@ from sequencer.graph import parse_targets
 from sequencer.graph.targets import Target as OwnTarget
 from sequencer.machine import Machine, read_text
 from sequencer.plan import Prefer, Refit, Teardown, plan_refit, plan_teardown
+from sequencer.plan.practice.rules import Practice
 from tests.support.plain_machine import Target
 
 NO_LIMITS = Limits()
@@ -33,17 +34,25 @@ def own_targets(machine: Machine, targets: list[Target]) -> tuple[OwnTarget, ...
 
 
 def teardown(
-    text: str, targets: list[Target], prefer: Prefer = Prefer.TIME, limits: Limits = NO_LIMITS
+    text: str,
+    targets: list[Target],
+    prefer: Prefer = Prefer.TIME,
+    limits: Limits = NO_LIMITS,
+    practice: Practice = Practice.NONE,
 ) -> Teardown:
     machine = machine_of(text)
-    return plan_teardown(machine, own_targets(machine, targets), prefer, limits)
+    return plan_teardown(machine, own_targets(machine, targets), prefer, limits, practice=practice)
 
 
 def there_and_back(
-    text: str, targets: list[Target], prefer: Prefer = Prefer.TIME, limits: Limits = NO_LIMITS
+    text: str,
+    targets: list[Target],
+    prefer: Prefer = Prefer.TIME,
+    limits: Limits = NO_LIMITS,
+    practice: Practice = Practice.NONE,
 ) -> tuple[Teardown, Refit]:
-    way_in = teardown(text, targets, prefer, limits)
-    return way_in, plan_refit(way_in, prefer, limits)
+    way_in = teardown(text, targets, prefer, limits, practice)
+    return way_in, plan_refit(way_in, prefer, limits, practice=practice)
 
 
 def names(plan: Teardown | Refit) -> list[str]:

@@ -61,3 +61,4 @@ class TotalsData(Record):
     range_seconds: Annotated[
         Sequence[int] | None, "Eight times in ten the job's own time lies between; where the file has ranges."
     ] = None
+    practice_seconds: Annotated[Fraction | None, "What good practice adds, where it is asked for."] = None

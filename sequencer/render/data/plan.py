@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from sequencer.document.notes import notes, seconds_from, tie_of
+from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
 from sequencer.graph.operations import Kind, Operation
@@ -14,6 +15,7 @@ from sequencer.machine.model import Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
+from sequencer.plan.practice.rules import RuleName, Why
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import Equipment
@@ -138,6 +140,16 @@ class ShutFillData(Record):
     reason: str
 
 
+class NotKeptData(Record):
+    """A rule of good practice that the plan can't keep at one part or joint."""
+
+    rule: RuleName
+    subject: Annotated[str, "A part or `part/joint`."]
+    op: Annotated[str, "The step at which it is told."]
+    why: Why
+    says: str
+
+
 class BodyData(Record):
     """What a plan comes to, and its words."""
 
@@ -153,6 +165,7 @@ class BodyData(Record):
     fluids: Mapping[str, FluidData]
     renew: Sequence[RenewData]
     toolbox: Annotated[ToolboxData | None, "Where one is named."] = None
+    not_kept: Annotated[Sequence[NotKeptData] | None, "Of good practice, where it is asked for."] = None
 
 
 class TeardownData(Record):
@@ -248,7 +261,20 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
         },
         renew=[RenewData.of(renewal, part=part) for part, renewal in renewals(plan)],
         toolbox=toolbox_data(plan, kit),
+        totals=TotalsData.of(
+            plan.totals, practice_seconds=None if plan.practice is None else plan.practice.seconds
+        ),
+        not_kept=_not_kept(plan),
     )
+
+
+def _not_kept(plan: Plan) -> list[NotKeptData] | None:
+    if plan.practice is None:
+        return None
+    return [
+        NotKeptData.of(rule, rule=rule.name, op=rule.at, says=not_kept_words(plan, rule))
+        for rule in plan.practice.dropped
+    ]
 
 
 def _steps(plan: Plan) -> Iterable[tuple[Step, StepData]]:

@@ -1,0 +1,77 @@
+"""Good practice in words: what it adds to a plan, and where it can't be kept."""
+
+from __future__ import annotations
+
+from sequencer.document.words import duration, joint_words, part_words
+from sequencer.graph.operations import Kind
+from sequencer.plan.plan import Plan, Refit
+from sequencer.plan.practice.rules import Dropped, RuleName, Why
+
+_WHY = {
+    Why.MACHINE: "no order of these steps allows it",
+    Why.EARLIER: "rules that matter more leave no room for it",
+    Why.SEALANT: "the sealant's working time leaves no room for it",
+    Why.UNKNOWN: "no order that keeps it was found",
+}
+
+
+def added_words(plan: Plan) -> str:
+    """What good practice adds, behind the time of the whole; empty for a plain plan."""
+    if plan.practice is None:
+        return ""
+    added = duration(plan.practice.seconds) if plan.practice.seconds > 0 else "none"
+    return f" (good practice: {added} of it)"
+
+
+def not_kept(plan: Plan) -> dict[int, tuple[str, ...]]:
+    """The rules that the plan can't keep, in words, by the number of the step that each is told at."""
+    if plan.practice is None:
+        return {}
+    number = {step.operation.name: step.number for step in plan.steps}
+    found: dict[int, tuple[str, ...]] = {}
+    for dropped in plan.practice.dropped:
+        if (step := number.get(dropped.at)) is not None:
+            found[step] = (*found.get(step, ()), not_kept_words(plan, dropped))
+    return found
+
+
+def not_kept_words(plan: Plan, dropped: Dropped) -> str:
+    """What is not as good practice has it, why, and what to do instead."""
+    back = isinstance(plan, Refit)
+    return f"not as good practice has it: {_broken(plan, dropped, back=back)} ({_why(plan, dropped)})"
+
+
+def _broken(plan: Plan, dropped: Dropped, *, back: bool) -> str:
+    subject = _thing(plan, dropped.subject)
+    match dropped.name:
+        case RuleName.HOLD:
+            end = "it is fastened" if back else _away(plan, dropped)
+            return f"there is work between the last joint of {subject} and this; have it held until {end}"
+        case RuleName.CRACK:
+            holding = _thing(plan, dropped.other) if dropped.other else "what it was cracked under"
+            return f"{subject} is {'fastened after' if back else 'undone before'} {holding}"
+        case RuleName.SEATED:
+            other = _thing(plan, dropped.other) if dropped.other else "what bears its part"
+            return f"{subject} {'goes together after' if back else 'comes apart before'} {other}"
+        case RuleName.START:
+            return f"{subject} is not fastened as soon as it could be; see that its part can't fall"
+        case RuleName.SNUG:
+            return f"{subject} is left snug for a while; mark it"
+
+
+def _away(plan: Plan, dropped: Dropped) -> str:
+    away = next(op for op in plan.operations if op.name == dropped.at)
+    return "it is tied" if away.kind is Kind.MOVE_ASIDE else "it is off"
+
+
+def _why(plan: Plan, dropped: Dropped) -> str:
+    if dropped.name is RuleName.HOLD and dropped.why is Why.SLIGHT:
+        return "the joint that has to be the last bears nothing"
+    if dropped.why is Why.WAITS:
+        return f"{_thing(plan, dropped.other)} waits for it" if dropped.other else "one waits for the other"
+    return _WHY[dropped.why]
+
+
+def _thing(plan: Plan, path: str | None) -> str:
+    part, _, joint = (path or "").partition("/")
+    return joint_words(plan.machine, part, joint) if joint else part_words(plan.machine, part)

@@ -1,0 +1,101 @@
+"""One job as the rules of good practice look at it: a fixed set of operations, either way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from sequencer.graph.operations import Clause, Kind, Operation, OperationGraph
+from sequencer.graph.reach import possible
+from sequencer.machine.kinds import Holds, kind_of_joint
+from sequencer.machine.model import Joint, Machine, Part
+from sequencer.plan.replay import rules_as_clauses
+
+
+@dataclass(frozen=True)
+class Job:
+    """A fixed set of operations and what the rules ask about it, in the order of taking apart.
+
+    Attributes:
+        graph: Just the operations that are done; on the way back in reversed time.
+        back: Whether it is the way back.
+    """
+
+    graph: OperationGraph
+    back: bool = False
+
+    @property
+    def machine(self) -> Machine:
+        """The machine."""
+        return self.graph.machine
+
+    @property
+    def operations(self) -> Sequence[str]:
+        """The names of all that is done."""
+        return tuple(self.graph.operations)
+
+    def has(self, name: str | None) -> bool:
+        """Whether the operation is done in this job."""
+        return name in self.graph.operations
+
+    def undo(self, joint: Joint) -> str:
+        """Undoing, or on the way back fastening."""
+        return f"{(Kind.FASTEN if self.back else Kind.UNDO).value} {joint.path}"
+
+    def remove(self, part: str) -> str:
+        """Taking away, or on the way back fitting."""
+        return f"{(Kind.FIT if self.back else Kind.REMOVE).value} {part}"
+
+    def move_aside(self, part: str) -> str:
+        """Moving aside, or on the way back moving back."""
+        return f"{(Kind.MOVE_BACK if self.back else Kind.MOVE_ASIDE).value} {part}"
+
+    def torque(self, joint: Joint) -> str:
+        """The final torque, an operation of the way back alone."""
+        return f"{Kind.TORQUE.value} {joint.path}"
+
+    def parts(self) -> Iterator[Part]:
+        """The parts in the order of the file."""
+        return iter(self.machine.parts.values())
+
+    def joints(self) -> Iterator[Joint]:
+        """The joints in the order of the file."""
+        return (joint for part in self.parts() for joint in part.joints.values())
+
+    @cached_property
+    def _clauses(self) -> dict[str, list[Clause]]:
+        return rules_as_clauses(self.graph)
+
+    @cached_property
+    def _without(self) -> dict[str, frozenset[str]]:
+        return {}
+
+    def waiting_for(self, name: str) -> frozenset[str]:
+        """All that comes after ``name`` in every order of the job."""
+        known = self._without
+        if name not in known:
+            rest = {n: clauses for n, clauses in self.graph.needs.items() if n != name}
+            known[name] = frozenset(rest) - possible(rest, self._clauses)
+        return known[name]
+
+    def waits(self, name: str, for_: str) -> bool:
+        """Whether ``name`` can only come after ``for_``."""
+        return name in self.waiting_for(for_)
+
+    def clauses_on(self, name: str) -> Iterator[tuple[str, Clause]]:
+        """What waits for ``name`` in so many words: each operation with the clause that names it."""
+        for other in self.graph.operations:
+            for clause in (*self.graph.needs[other], *self._clauses.get(other, ())):
+                if name in clause.any_of:
+                    yield other, clause
+
+    def operation(self, name: str) -> Operation:
+        """The operation of that name."""
+        return self.graph.operations[name]
+
+
+def holds(joint: Joint) -> Holds:
+    """How a joint holds its part, by its kind."""
+    kind = kind_of_joint(joint.kind)
+    return Holds.SLIGHT if kind is None else kind.holds

@@ -1,0 +1,116 @@
+"""Which rules are kept: each in the order of priority, unless no order keeps it beside those before it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from sequencer.graph.operations import OperationGraph
+from sequencer.plan.practice.crack import crack
+from sequencer.plan.practice.hold import hold
+from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.rules import Dropped, Rule, Why
+from sequencer.plan.practice.seated import seated
+from sequencer.plan.practice.staying import snug, start
+from sequencer.plan.replay import rules_as_clauses
+
+Judge = Callable[[Sequence[Rule]], tuple[str, ...] | None]
+"""An order of the job that keeps these rules all together; empty: there is none; None: not found out."""
+
+Orders = Sequence[tuple[str, str]]
+
+TABLE: tuple[Callable[[Job, Orders], Iterable[Rule | Dropped]], ...] = (
+    lambda job, _: hold(job),
+    lambda job, _: crack(job),
+    lambda job, _: seated(job),
+    start,
+    snug,
+)
+"""The rules, in the page's order of priority: each says for a job where it holds, given the orders that the
+rules before it ask for."""
+
+
+@dataclass
+class Kept:
+    """What is kept of the rules in one job, and what is not; ``order`` is one that keeps them."""
+
+    rules: list[Rule] = field(default_factory=list)
+    dropped: list[Dropped] = field(default_factory=list)
+    order: tuple[str, ...] = ()
+
+    @property
+    def orders(self) -> tuple[tuple[str, str], ...]:
+        """The orders that the kept rules ask for."""
+        return tuple(dict.fromkeys(pair for rule in self.rules for pair in rule.orders))
+
+
+def keep(job: Job, judge: Judge) -> Kept:
+    """Keep what can be kept; mostly everything can, and then one search is enough."""
+    kept = _all(job)
+    if order := judge(kept.rules):
+        return replace(kept, order=order)
+    kept = Kept()
+    for table in TABLE:
+        found = list(table(job, kept.orders))
+        kept.dropped += [rule for rule in found if isinstance(rule, Dropped)]
+        _add(job, judge, kept, [rule for rule in found if isinstance(rule, Rule)])
+    return kept
+
+
+def _all(job: Job) -> Kept:
+    kept = Kept()
+    for table in TABLE:
+        for rule in list(table(job, kept.orders)):
+            if isinstance(rule, Rule):
+                kept.rules.append(rule)
+            else:
+                kept.dropped.append(rule)
+    return kept
+
+
+def _add(job: Job, judge: Judge, kept: Kept, rules: Sequence[Rule]) -> None:
+    """Add each rule that can be kept beside what is kept: as if one by one, and quicker where most can."""
+    if not rules:
+        return
+    answer = _judged(job, judge, (*kept.rules, *rules))
+    if answer:
+        kept.order = answer
+        kept.rules += rules
+    elif len(rules) > 1:
+        _add(job, judge, kept, rules[: len(rules) // 2])
+        _add(job, judge, kept, rules[len(rules) // 2 :])
+    else:
+        rule = rules[0]
+        why = Why.UNKNOWN if answer is None else _why(job, judge, kept, rule)
+        kept.dropped.append(Dropped(rule.name, rule.subject, rule.at, why))
+
+
+def _why(job: Job, judge: Judge, kept: Kept, rule: Rule) -> Why:
+    alone = not kept.rules or _judged(job, judge, (rule,)) == ()
+    return Why.MACHINE if alone else Why.EARLIER
+
+
+def _judged(job: Job, judge: Judge, rules: Sequence[Rule]) -> tuple[str, ...] | None:
+    """What the search says; a circle among the orders alone is seen without it."""
+    return judge(rules) if orders_work(job.graph, rules) else ()
+
+
+def orders_work(graph: OperationGraph, rules: Iterable[Rule]) -> bool:
+    """Whether the orders of the rules can be kept, leaving aside what they say of gaps."""
+    needs = rules_as_clauses(graph)
+    after: dict[str, set[str]] = {}
+    for before, later in (pair for rule in rules for pair in rule.orders):
+        after.setdefault(later, set()).add(before)
+    done: set[str] = set()
+    waiting = set(graph.operations)
+    while True:
+        free = {
+            name
+            for name in waiting
+            if after.get(name, set()) <= done
+            and all(not done.isdisjoint(c.any_of) for c in (*graph.needs[name], *needs.get(name, ())))
+        }
+        if not free:
+            return not waiting
+        done |= free
+        waiting -= free

@@ -1,0 +1,135 @@
+"""What a rule of good practice comes to in one job: conditions on the order of its operations, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from itertools import pairwise
+
+
+class Practice(Enum):
+    """Whether a plan keeps the rules of good practice."""
+
+    NONE = "none"
+    ALL = "all"
+
+
+class RuleName(Enum):
+    """The rules, by the page's names, in its order of priority: the first wins."""
+
+    HOLD = "hold"
+    CRACK = "crack"
+    SEATED = "seated"
+    START = "start"
+    SNUG = "snug"
+
+
+@dataclass(frozen=True)
+class While:
+    """Once all of ``after`` are done, only what is in ``only`` comes before the first of ``until``."""
+
+    after: frozenset[str]
+    until: frozenset[str]
+    only: frozenset[str] = frozenset()
+
+    def active(self, done: set[str]) -> bool:
+        """Whether it has a say in what comes next."""
+        return self.after <= done and self.until.isdisjoint(done)
+
+    def turned(self) -> While:
+        """The same, read backwards."""
+        return While(self.until, self.after, self.only)
+
+
+@dataclass(frozen=True)
+class Stay:
+    """Active like a ``While``: then no step of ``leaving`` is followed by one of ``entering``.
+
+    It does not bind where a ``While`` is active: going where another rule sends you is not leaving.
+    """
+
+    after: frozenset[str]
+    until: frozenset[str]
+    leaving: frozenset[str]
+    entering: frozenset[str]
+
+    def active(self, done: set[str]) -> bool:
+        """Whether it has a say in what comes next."""
+        return self.after <= done and self.until.isdisjoint(done)
+
+    def turned(self) -> Stay:
+        """The same, read backwards."""
+        return Stay(self.until, self.after, self.entering, self.leaving)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A rule at one part or joint.
+
+    Attributes:
+        name: Which rule.
+        subject: The part or ``part/joint``, as the file names it.
+        at: The operation at which it is told if it can't be kept.
+        orders: Pairs of operations, the first before the second.
+        whiles: What may come next, and when.
+        stays: When a place is not left.
+    """
+
+    name: RuleName
+    subject: str
+    at: str
+    orders: tuple[tuple[str, str], ...] = ()
+    whiles: tuple[While, ...] = ()
+    stays: tuple[Stay, ...] = ()
+
+
+class Why(Enum):
+    """Why a rule is not kept at some place."""
+
+    SLIGHT = "slight"
+    """Only joints that bear nothing can be the last of the part."""
+    WAITS = "waits"
+    """What the rule would put first waits itself for what comes second."""
+    MACHINE = "machine"
+    """No order of these operations keeps it."""
+    EARLIER = "earlier"
+    """No order keeps it beside the rules that stand before it."""
+    SEALANT = "sealant"
+    """The working time of a sealant leaves no room for it."""
+    UNKNOWN = "unknown"
+    """The search came to its limit before an order that keeps it was found."""
+
+
+@dataclass(frozen=True)
+class Dropped:
+    """A rule that is not kept at one part or joint, and why; ``other`` is what it is about, if anything."""
+
+    name: RuleName
+    subject: str
+    at: str
+    why: Why
+    other: str | None = None
+
+
+def kept_by(rules: Sequence[Rule], order: Sequence[str]) -> list[bool]:
+    """For each of ``rules`` whether ``order`` keeps it, an order of taking apart (see the package)."""
+    place = {name: number for number, name in enumerate(order)}
+    held = [all(place[a] < place[b] for a, b in rule.orders) for rule in rules]
+    done: set[str] = set()
+    for before, name in pairwise((None, *order)):
+        assert name is not None
+        whiles = False
+        for number, rule in enumerate(rules):
+            for condition in rule.whiles:
+                if condition.active(done):
+                    whiles = True
+                    held[number] &= name in condition.only or name in condition.until
+        if before is not None and not whiles:
+            for number, rule in enumerate(rules):
+                held[number] &= not any(
+                    before in stay.leaving and name in stay.entering and stay.active(done)
+                    for stay in rule.stays
+                )
+        done.add(name)
+    return held

@@ -1,0 +1,99 @@
+"""Hold and crack, held against an exhaustive reference on machines by chance."""
+
+import io
+import random
+
+from ruamel.yaml import YAML
+
+from sequencer.graph import UnreachableError
+from sequencer.plan.practice.job import Job as OwnJob
+from sequencer.plan.practice.judge import some_order
+from sequencer.plan.practice.keep import keep
+from sequencer.plan.practice.rules import Practice, RuleName
+from tests.plan.jobs import names, teardown
+from tests.support.plain_machine import load_machine
+from tests.support.practice_reference import Job, breaches
+from tests.support.profile import counts
+from tests.support.random_machines import random_machine
+
+MOST = 11
+"""Operations that the reference puts in every order."""
+
+
+def machine_with_weights(seed):
+    """A machine by chance whose parts weigh something, and more of whose joints are cracked."""
+    text, targets = random_machine(seed, 3)
+    yaml = YAML(typ="safe", pure=True)
+    yaml.sort_base_mapping_type_on_output = False
+    yaml.representer.ignore_aliases = lambda *_: True
+    machine, rng = yaml.load(text), random.Random(f"weights {seed}")
+    for part in machine["parts"].values():
+        if rng.random() < 0.7:
+            part["weight"] = rng.choice(("1 kg", "3 kg", "14 kg"))
+        for joint in part["joints"].values():
+            if rng.random() < 0.15:
+                joint["kind"] = rng.choice(("clip", "hook", "latch", "pin", "clamp"))
+                joint.setdefault("tool", "hand")
+                joint.pop("head", None)
+    if rng.random() < 0.7:  # what a belt does to a pulley
+        names = list(machine["parts"])
+        belt, pulley = names[0], rng.choice(names[1:])
+        machine["parts"][pulley].setdefault("trapped_by", []).append(belt)
+        joint = rng.choice(list(machine["parts"][pulley]["joints"].values()))
+        joint["crack"] = {"while": [belt], "time": "6 s"}
+    out = io.StringIO()
+    yaml.dump(machine, out)
+    return out.getvalue(), targets
+
+
+def jobs(seeds):
+    """Each machine that comes apart in few enough steps: its text, targets, and plain plan."""
+    for seed in seeds:
+        text, targets = machine_with_weights(seed)
+        try:
+            plain = teardown(text, targets)
+        except UnreachableError:
+            continue
+        if 1 < len(plain.steps) <= MOST:
+            yield seed, text, targets, plain
+
+
+def kept_of(plain):
+    order = names(plain)
+    job = OwnJob(plain.graph.restricted(order))
+    return keep(job, lambda rules: some_order(job, rules, order))
+
+
+def test_what_is_kept_is_what_can_be_kept():
+    rules = {"hold": 0, "crack": 0}
+    lost = 0
+    for seed, text, _, plain in jobs(counts(quick=range(30), nightly=range(2000))):
+        found = kept_of(plain)
+        job = Job(load_machine(text), names(plain))
+        kept, dropped, _ = job.kept()
+        mine = [(r.name.value, r.subject) for r in found.rules if r.name.value in rules]
+        assert mine == [(s.rule, s.subject) for s in kept], seed
+        assert {(d.name.value, d.subject) for d in found.dropped if d.name.value in rules} == dropped, seed
+        assert breaches(job, kept, found.order) == [], seed
+        lost += len(dropped)
+        for rule, _ in mine:
+            rules[rule] += 1
+    assert min(rules.values()) >= 3
+    assert lost
+
+
+def test_what_is_proven_of_an_order_is_so():
+    asked = []
+    for seed, text, targets, plain in jobs(counts(quick=range(16), nightly=range(1000))):
+        plan = teardown(text, targets, practice=Practice.ALL)
+        job = Job(load_machine(text), names(plain))
+        kept, _, _ = job.kept()
+        assert set(names(plan)) == set(names(plain)), seed
+        assert breaches(job, kept, names(plan)) == [], seed
+        if all(rule.name in (RuleName.HOLD, RuleName.CRACK) for rule in plan.practice.kept):
+            _, _, time = job.kept()
+            assert plan.bound_seconds <= time <= plan.totals.seconds, seed
+            assert plan.practice.seconds == plan.totals.seconds - plain.totals.seconds
+            assert not plan.proven or plan.totals.seconds == time, seed
+            asked.append(plan.proven)
+    assert sum(asked) > len(asked) / 2

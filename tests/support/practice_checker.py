@@ -1,0 +1,80 @@
+"""Reads a way back step by step and says where somebody walks off from what could be done at once.
+
+Written from the format page: `start` and `snug`, and of `hold` what can be seen on the way back. A breach
+that the plan names itself, as a rule that it can't keep, is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from tests.support.plain_machine import load_machine
+from tests.support.practice_reference import BEARING, LOCATING, RETAINING
+from tests.support.refit_state import Aftermath
+
+
+def breaches_back(source: Path | str, teardown: dict[str, Any], refit: dict[str, Any]) -> list[str]:
+    """All breaches of the way back that it does not name."""
+    after = Aftermath(load_machine(source), tuple(step["op"] for step in teardown["steps"]))
+    steps = [step for step in refit["steps"] if not step["op"].startswith("seal ")]
+    named = {(rule["rule"], rule["subject"]) for rule in refit["not_kept"]}
+    where = {step["op"]: step["position"] for step in steps}
+    found = {breach for a, b in pairwise(steps) for breach in _gap(after, a["op"], b["op"], where, steps)}
+    return sorted(f"{rule} {thing}: {said}" for rule, thing, said in found if (rule, thing) not in named)
+
+
+def _gap(
+    after: Aftermath, old: str, new: str, where: dict[str, str], steps: list[dict[str, Any]]
+) -> Iterator[tuple[str, str, str]]:
+    names = [step["op"] for step in steps]
+    left = names[names.index(new) :]
+    kind, _, thing = old.partition(" ")
+    fitted = kind in ("fit", "move-back")
+    if fitted and _hangs(after, kind, thing) and not (kind == "fit" and f"move-back {thing}" in names):
+        if new.partition("/")[0] != f"fasten {thing}":
+            yield "hold", thing, f"{new} comes after {old}"
+        return
+    for name in left:
+        verb, _, path = name.partition(" ")
+        if verb not in ("fasten", "torque") or where[name] != where[old] or name == new:
+            continue
+        part = path.split("/")[0]
+        if verb == "fasten" and not {f"fit {part}", f"move-back {part}"} & set(names):
+            continue
+        if (
+            after.step_faults(name, left)
+            or _closes_off(after, name, left)
+            or (verb == "fasten" and _waits_for_a_seat(after, path, left))
+        ):
+            continue
+        if where[new] != where[old]:
+            yield {"fasten": "start", "torque": "snug"}[verb], path, f"{old} is left for {new}"
+        other = new.removeprefix("fit ")
+        if verb == "fasten" and new.startswith("fit ") and other != part:
+            yield "start", path, f"{other} is fitted first"
+
+
+def _closes_off(after: Aftermath, name: str, left: list[str]) -> bool:
+    """Whether something that is still to be done can't be reached any more after this."""
+    rest = [other for other in left if other != name]
+    return any("in front" in fault for other in rest for fault in after.step_faults(other, rest))
+
+
+def _hangs(after: Aftermath, kind: str, part: str) -> bool:
+    """Whether the part has to be held: by its weight, or moved aside by undoing what bears it."""
+    about = after.part(part)
+    aside = (about.get("aside") or {}).get("joints", []) if kind == "move-back" else []
+    bears = any(about["joints"][joint].get("kind") in BEARING for joint in aside)
+    return bears or float(str(about.get("weight", "0")).split()[0]) >= 3
+
+
+def _waits_for_a_seat(after: Aftermath, path: str, left: list[str]) -> bool:
+    """A joint that bears or retains waits for one of its part that locates, as `seated` has it."""
+    part = path.split("/", maxsplit=1)[0]
+    if after.joint(path).get("kind") not in BEARING | RETAINING:
+        return False
+    joints = after.part(part)["joints"]
+    return any(how.get("kind") in LOCATING and f"fasten {part}/{j}" in left for j, how in joints.items())
