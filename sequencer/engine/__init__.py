@@ -9,6 +9,7 @@ and takes in what its order lacks, which proves most jobs of some hundred operat
 where that grows too wide, waves of states with priced cuts as their bound go on (``wave``, ``pricing``), and
 local searches find better orders (``window``, ``local``). Which operations to do at all is chosen above that
 (``choice``).
+Under whiles and stays the set is fixed, and its order is searched step by step (``gaps``).
 
 A question that differs little from one before is asked in a conversation: ``ask`` gives an ``Asked`` with the
 ``problem`` and its ``result``, and ``Asked.again`` takes the changed problem::
@@ -21,7 +22,8 @@ sets, ``Appraisal.job`` into a ``Job`` of what one choice does (clauses are all 
 What decides whether a next operation is allowed is written five times, each for its own pace:
 ``Job.ready``, ``exhaust`` and ``step`` with ``trace.moves`` (beam, best first), ``Packed.exhaust`` (waves),
 ``Ideals.steps`` (sweeps; it knows ``Job.ancestors`` only, and is a bound for anything stricter),
-``_Way.limit`` (exchanges) and ``Answer.valid``, which judges every order that is taken. ``moves``,
+``_Way.limit`` (exchanges) and ``Answer.valid``, which judges every order that is taken. Whiles and
+stays are known to ``Gaps`` alone, which ``Steps.moves`` and ``Answer.valid`` ask. ``moves``,
 ``Packed``, ``merge`` and ``needless`` take for granted that doing more, or doing it sooner, never forbids
 anything.
 
@@ -42,7 +44,9 @@ from sequencer.engine.problem import (
     Result,
     Saving,
     Status,
+    Stay,
     Trigger,
+    While,
 )
 from sequencer.engine.solve import solve
 
@@ -57,7 +61,9 @@ __all__ = [
     "Result",
     "Saving",
     "Status",
+    "Stay",
     "Trigger",
+    "While",
     "ask",
     "solve",
 ]

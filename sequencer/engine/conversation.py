@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from sequencer.engine.choice.choice import Choice
+from sequencer.engine.gaps.ordering import Ordering
 from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Counters, Limits, Problem, Progress, Result, Status
 from sequencer.engine.stop import Budget, close_enough
@@ -97,7 +98,11 @@ def _searched(
     memory: Memory,
 ) -> Result:
     budget = Budget(limits)
-    search = Choice(problem, budget, progress, memory)
+    search: Choice | Ordering
+    if problem.whiles or problem.stays:
+        search = Ordering(problem, budget, progress, memory)
+    else:
+        search = Choice(problem, budget, progress, memory)
     try:
         search.run(warm, former)
     except KeyboardInterrupt:

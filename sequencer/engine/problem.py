@@ -37,6 +37,36 @@ class Saving:
 
 
 @dataclass(frozen=True)
+class While:
+    """While a rule like this is active, nothing but ``only`` comes next.
+
+    It is active in the gap before a step when all of ``after`` are done by then and none of ``until`` is; the
+    step is then one of ``only`` or of ``until``. So all between the last of ``after`` and the first of
+    ``until`` is of ``only``, and read backwards the rule is ``While(until, after, only)``. What is done
+    already counts as done. An empty ``after`` is active from the beginning, an empty ``until`` to the end:
+    ``While(after, (), everything but x)`` says that ``x`` never comes after all of ``after``.
+    """
+
+    after: tuple[int, ...]
+    until: tuple[int, ...]
+    only: frozenset[int]
+
+
+@dataclass(frozen=True)
+class Stay:
+    """While a rule like this is active, no step of ``leaving`` is followed by one of ``entering``.
+
+    Both are sets of set-ups. It is active in a gap like a ``While``, but does not bind where a ``While`` is
+    active, nor before the first step. Read backwards it is ``Stay(until, after, entering, leaving)``.
+    """
+
+    after: tuple[int, ...]
+    until: tuple[int, ...]
+    leaving: frozenset[int]
+    entering: frozenset[int]
+
+
+@dataclass(frozen=True)
 class Problem:
     """A choice of operations and their order, to be made at the least cost.
 
@@ -57,6 +87,9 @@ class Problem:
         done: Operations already done: they meet needs, cost nothing, and are not in the order. They count as
             chosen for ``triggers`` and ``savings`` only if the caller has left those in; a saving between two
             of them is no matter of this job.
+        whiles: Rules on what comes next while they are active. A problem that has any of these or of
+            ``stays`` asks for the order of a fixed set: every operation is done or a goal of its own.
+        stays: Rules on going from one set-up to another while they are active.
     """
 
     durations: tuple[int, ...]
@@ -69,6 +102,8 @@ class Problem:
     triggers: tuple[Trigger, ...] = ()
     savings: tuple[Saving, ...] = ()
     done: frozenset[int] = frozenset()
+    whiles: tuple[While, ...] = ()
+    stays: tuple[Stay, ...] = ()
 
 
 class Status(Enum):

@@ -53,12 +53,20 @@ def _as_strict(former: Problem, problem: Problem) -> bool:
         and set(former.orders) <= set(problem.orders)
         and set(former.triggers) <= set(problem.triggers)
         and set(former.savings) == set(problem.savings)
+        and _gaps_as_strict(former, problem)
         and _implied(former.goals, problem.goals, problem.done)
         and all(
             old == new or _implied(old, new, problem.done)
             for old, new in zip(former.needs, problem.needs, strict=True)
         )
     )
+
+
+def _gaps_as_strict(former: Problem, problem: Problem) -> bool:
+    """The same for rules about gaps: one ``While`` more keeps a ``Stay`` from binding where it is active."""
+    if former.stays and set(former.whiles) != set(problem.whiles):
+        return False
+    return set(former.whiles) <= set(problem.whiles) and set(former.stays) <= set(problem.stays)
 
 
 def _implied(former: Iterable[Clause], clauses: Iterable[Clause], done: frozenset[int]) -> bool:

@@ -31,6 +31,8 @@ def check(problem: Problem) -> None:
     for trigger in problem.triggers:
         _operations(f"triggers has {trigger}", (*trigger.left, *trigger.right, trigger.then), n)
     _savings(problem, n)
+    if problem.whiles or problem.stays:
+        _gaps(problem, n, m)
 
 
 def check_order(problem: Problem, order: Sequence[int]) -> None:
@@ -90,6 +92,22 @@ def _savings(problem: Problem, n: int) -> None:
         most = min(problem.durations[saving.first], problem.durations[saving.second])
         if not 0 <= saving.amount <= most or saving.first == saving.second:
             raise ProblemError(f"{saving} has to save between 0 and {most}, on two operations")
+
+
+def _gaps(problem: Problem, n: int, m: int) -> None:
+    for rule in problem.whiles:
+        _operations(f"{rule} is given", (*rule.after, *rule.until, *rule.only), n)
+    for stay in problem.stays:
+        _operations(f"{stay} is given", (*stay.after, *stay.until), n)
+        for setup in stay.leaving | stay.entering:
+            if not 0 <= setup < m:
+                raise ProblemError(f"{stay} is given; set-ups are 0 to {m - 1}")
+    fixed = problem.done | {goal[0] for goal in problem.goals if len(goal) == 1}
+    for op in range(n):
+        if op not in fixed:
+            raise ProblemError(
+                f"whiles and stays ask for every operation to be done or a goal of its own; {op} is neither"
+            )
 
 
 def _operations(where: str, operations: Iterable[int], n: int) -> None:

@@ -22,6 +22,8 @@ def cost_of(problem: Problem, order: tuple[int, ...]) -> int | None:
     for a, b in problem.orders:
         if a in order and b in order and order.index(a) > order.index(b):
             return None
+    if not keeps_gaps(problem, order):
+        return None
     chosen = set(order)
     fired = set()
     for t in problem.triggers:
@@ -40,6 +42,22 @@ def cost_of(problem: Problem, order: tuple[int, ...]) -> int | None:
     for a, b in pairwise(order):
         total += problem.changes[problem.setups[a]][problem.setups[b]]
     return total
+
+
+def keeps_gaps(problem: Problem, order: tuple[int, ...]) -> bool:
+    """Whether an order keeps every while and every stay."""
+    for place, op in enumerate(order):
+        have = set(problem.done) | set(order[:place])
+        binding = [w for w in problem.whiles if set(w.after) <= have and not set(w.until) & have]
+        if any(op not in w.only and op not in w.until for w in binding):
+            return False
+        if place and not binding:
+            old, new = problem.setups[order[place - 1]], problem.setups[op]
+            for s in problem.stays:
+                active = set(s.after) <= have and not set(s.until) & have
+                if active and old in s.leaving and new in s.entering:
+                    return False
+    return True
 
 
 def _asked_for(problem: Problem, chosen: set[int], have: set[int], fired: set[int]) -> bool:

@@ -64,6 +64,8 @@ class Answer:
         place = {op: number for number, op in enumerate(order)}
         if any(a in place and b in place and place[a] > place[b] for a, b in rules.orders):
             return False
+        if rules.gaps and rules.gaps.broken(order):
+            return False
         return not rules.fired(chosen) & ~chosen and rules.called(chosen) == chosen
 
     def unmet(self, order: Sequence[int]) -> list[int]:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.gaps import Gaps
 from sequencer.engine.base.job import must_ancestors, reachable
 from sequencer.engine.problem import Problem
 
@@ -24,6 +25,7 @@ class Rules:
         triggers: (left, right, then): sets, and what both call for; an empty set is met already.
         savings: (pair, amount): both are done, or the one while the other was done already.
         orders: (a, b) among what is not done already.
+        gaps: Rules about neighbouring steps.
     """
 
     durations: tuple[int, ...]
@@ -33,6 +35,7 @@ class Rules:
     savings: tuple[tuple[int, int], ...]
     orders: tuple[tuple[int, int], ...]
     open: int
+    gaps: Gaps
     _known: dict[int, tuple[int, tuple[int, ...]]] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
@@ -63,6 +66,7 @@ class Rules:
             ),
             orders=tuple((a, b) for a, b in problem.orders if not {a, b} & done),
             open=every & ~mask_of(done),
+            gaps=Gaps.of(problem),
         )
 
     def fired(self, chosen: int) -> int:
