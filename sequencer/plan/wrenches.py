@@ -66,10 +66,13 @@ def wrench_used(
 
 
 def suggestion(joint: Joint, read: TorqueQuantity | None, box: Toolbox, day: date) -> str:
-    """The name of the wrench that the toolbox suggests for the stage nearest to a torque; empty for none."""
-    served = [stage.setting for stage in wrenches_for(joint, box, day).stages if stage.setting]
-    if not served:
-        return ""
+    """The wrench that the toolbox suggests for the stage nearest to a torque; empty where none serves it."""
+    rows = wrenches_for(joint, box, day).stages
     if read is None:
-        return served[-1].wrench.name
-    return min(served, key=lambda one: abs(one.torque_nm - read.newton_metres)).wrench.name
+        served = [row.setting for row in rows if row.setting]
+        return served[-1].wrench.name if served else ""
+    stages = joint.torque.stages if joint.torque else ()
+    torques = (stage.newton_metres for stage in stages if isinstance(stage, TorqueQuantity))
+    off = {number: abs(torque - read.newton_metres) for number, torque in enumerate(torques)}
+    nearest = rows[min(off, key=off.__getitem__)].setting if off else None
+    return nearest.wrench.name if nearest else ""

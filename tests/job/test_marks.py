@@ -347,3 +347,13 @@ def test_the_log_says_why_a_reading_did_not_hold(lid):
     with pytest.raises(RefusedError):
         desk.done(gate, torque="60 N.m")
     assert "60 N.m is above" in event_text(desk.moment(), desk.log()[-1].event, {})
+
+
+def test_no_wrench_is_suggested_for_a_stage_that_none_serves(tmp_path):
+    machine = HEAD.replace("torque: 40 N.m", "torque: [30 N.m, 45 N.m]")
+    box = "wrenches:\n  half: {range: 10 to 40 N.m, calibrated: 2026-06-01}\n"
+    desk, gate = job(tmp_path, "lid", box, machine)
+    desk.done(gate, torque="45 N.m", stages="all")
+    assert gate_is_closed(desk)
+    assert entry(desk).wrench == ""
+    desk.close()
