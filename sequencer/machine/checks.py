@@ -12,7 +12,7 @@ from sequencer.machine.faults import quote
 from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
-from sequencer.machine.kinds import kind_of_joint, kind_words
+from sequencer.machine.kinds import Holds, kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
@@ -241,7 +241,9 @@ def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
         scope.warning(
             path,
             "nothing tells its tool, so it is undone by hand",
-            "write head: 13, or tool: and its name",
+            "name its tool under `tools` and write tool: circlip-pliers"
+            if kind.holds is Holds.RETAINING
+            else "write head: 13, or tool: and its name",
             key=True,
         )
 
