@@ -151,7 +151,8 @@ def _take_back(found: dict[str, list[Mark]], one: Recorded, ops_of: Mapping[str,
         word, _, path = str(op).partition(" ")
         if word in _FASTENS and path in found:
             _supersede(found, path, Superseded("its fastening was taken back", event.time, event.person))
-    gone = Superseded("taken back", event.time, event.person)
+    why = event.body.get("why")
+    gone = Superseded(str(why), event.time, "") if why else Superseded("taken back", event.time, event.person)
     for path in found:
         if not some or path in map(gate_path, map(str, some)):
             _supersede(found, path, gone, target)

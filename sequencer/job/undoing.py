@@ -20,6 +20,8 @@ from sequencer.plan.present import Present
 STEP_NUMBER = re.compile(r"\d{1,6}")
 """What is a step's number rather than the beginning of an id: ids are shown with eight characters."""
 
+ASKED_ANEW = "opened again: the file asks for something else since"
+
 
 def undo(which: str | int | None) -> Act:
     """Take back an act, or a single tick."""
@@ -210,5 +212,6 @@ def seen_to(moment: Moment, _by: By) -> Draft:
     """No act of a person: the plan is seen to, and gates that the file has opened again."""
     draft = Draft(at_any_rate=True)
     for op in reopened(moment):
-        draft.add(EventKind.UNDONE, {"event": moment.state.ticks[op].event, "ops": [op]})
+        body = {"event": moment.state.ticks[op].event, "ops": [op], "why": ASKED_ANEW}
+        draft.add(EventKind.UNDONE, body)
     return draft

@@ -33,7 +33,8 @@ def event_text(moment: Moment, event: Event, known: Mapping[str, Event]) -> str:
     ops = [str(op) for op in body.get("ops", ())] or ([str(body["op"])] if body.get("op") else [])
     said = "; ".join(_says(moment, op) for op in ops)
     if event.kind is EventKind.UNDONE:
-        return _taken_back(moment, body, said, known)
+        why = f" ({body['why']})" if body.get("why") else ""
+        return f"{_taken_back(moment, body, said, known)}{why}"
     if event.kind in _IN_WORDS:
         return _IN_WORDS[event.kind](body)
     told = [str(body[key]) for key in _TOLD if body.get(key)]

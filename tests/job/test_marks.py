@@ -308,7 +308,10 @@ def test_a_figure_that_is_corrected_later_opens_the_gate_in_the_record(lid):
     one = entry(desk)
     assert one.state == "open"
     (mark,) = one.marks
-    assert (mark.torque, mark.superseded is not None) == ("40 N.m", True)
+    assert (mark.torque, mark.superseded.person) == ("40 N.m", "")
+    told = mark_words(desk.moment(), "lid/nut", mark)
+    assert "40 N.m is below what is asked: 50 N.m" in told
+    assert "opened again: the file asks for something else since" in told
     assert status(desk.moment()).gates == ("lid/nut",)
 
 
