@@ -236,8 +236,8 @@ def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
         )
     if joint.head is not None and tool_for(joint.head) is None:
         scope.error((*path, "head"), *no_tool(joint.head))
-    needs_tool = kind is not None and not kind.by_hand and joint.kind is not None
-    if needs_tool and joint.head is None and joint.tool is None and not faulty:
+    needs_tool = not kind.by_hand and joint.kind is not None if kind else False
+    if kind and needs_tool and joint.head is None and joint.tool is None and not faulty:
         scope.warning(
             path,
             "nothing tells its tool, so it is undone by hand",

@@ -9,7 +9,6 @@ from rich.console import Console
 
 from sequencer.bench.look import overview_of
 from sequencer.document.curing import cure_lines
-from sequencer.graph.operations import Kind
 from sequencer.job import ticking
 from sequencer.job.closing import Told
 from sequencer.job.curing import CuringError, curing
@@ -27,20 +26,28 @@ from sequencer.render.record import print_record
 from tests.support.profile import counts
 
 PAGES_EVERY = counts(quick=15, nightly=9)
-OPENS = ("undo", "slacken", "crack")
+OPENS = ("undo", "slacken", "crack", "drain")
 FASTENS = ("fasten", "tighten", "retighten")
 COMES_OFF = {"remove": "fit", "undo": "fasten"}
 
 
+def gate_at(op):
+    """The joint whose gate a step is, a drain's plug as `oil/plug`; empty for any other step."""
+    word, _, subject = op.partition(" ")
+    return {"torque": subject, "close": f"{subject}/plug"}.get(word, "")
+
+
 def joint_of(machine, op):
-    part, _, joint = op.partition(" ")[2].partition("/")
+    part, _, joint = (gate_at(op) or op.partition(" ")[2]).partition("/")
+    if joint == "plug" and part in machine.fluids:
+        return machine.fluids[part].plug
     own = machine.parts.get(part)
     return own.joints.get(joint) if own else None
 
 
 def asked(moment, op):
     """The readings that a step asks for: those of a gate are exactly what the file says."""
-    if not op.startswith(f"{Kind.TORQUE.value} "):
+    if not gate_at(op):
         return {}
     words = words_for(joint_of(moment.machine, op))
     return {**words, "fasteners": "all", "stages": "all"} if words else {}
@@ -48,7 +55,7 @@ def asked(moment, op):
 
 def words_for(joint, stages=None):
     """Exactly what these stages of a joint ask for, or all of them; nothing where it has no such stage."""
-    wanted = asked_of(joint, stages) if joint else None
+    wanted = asked_of(joint, stages) if joint and joint.torque else None
     torque = {"torque": wanted.torque.text} if wanted and wanted.torque else {}
     return {**torque, **({"angle": "yes"} if wanted and wanted.degrees is not None else {})}
 
@@ -134,12 +141,13 @@ def standing_gates(moment):
         for op in ops:
             word, _, path = op.partition(" ")
             if word in opening:
+                path = f"{path}/plug" if word == "drain" else path
                 read.pop(path, None)
                 forced.discard(path)
-            elif word == "torque" and event.kind is EventKind.DONE and body.get("anyway"):
-                forced.add(path)
-        if event.kind is EventKind.MEASURED and body.get("op", "").startswith("torque "):
-            read[body["op"].partition(" ")[2]].append(body)
+            elif gate_at(op) and event.kind is EventKind.DONE and body.get("anyway"):
+                forced.add(gate_at(op))
+        if event.kind is EventKind.MEASURED and gate_at(body.get("op", "")):
+            read[gate_at(body["op"])].append(body)
     return {path for path in read if path not in forced and whole(moment, path, read[path])}
 
 

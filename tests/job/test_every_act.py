@@ -17,7 +17,7 @@ from sequencer.job.trouble import states
 from sequencer.machine.edit import Editor
 from sequencer.plan.readings import fasteners_of, stages_of
 from tests.job.at_a_job import DAY, Job
-from tests.job.everything import asked, bare, check_all, joint_of, words_for
+from tests.job.everything import asked, bare, check_all, gate_at, joint_of, words_for
 from tests.support.door import picture
 from tests.support.profile import counts
 
@@ -127,7 +127,7 @@ class EveryAct(Job):
     @rule()
     def to_the_next_gate(self) -> None:
         for op in self.left():
-            if op.startswith("torque "):
+            if gate_at(op):
                 break
             self.say("done", [op])
 
@@ -139,7 +139,7 @@ class EveryAct(Job):
     def a_reading(self, stages: str, fasteners: str, wrench: str | None) -> None:
         """What was read at a gate that is open, or at one that was closed: for all of it, or for some."""
         state = self.desk.state()
-        gates = [op for op in (*self.left(), *list(state.ticks)[-4:]) if op.startswith("torque ")][:4]
+        gates = [op for op in (*self.left(), *list(state.ticks)[-4:]) if gate_at(op)][:4]
         gate = self.any_of(gates)
         joint = gate and joint_of(self.desk.machine, gate)
         if not joint or not stages_of(joint):
@@ -155,7 +155,7 @@ class EveryAct(Job):
 
     @rule()
     def a_bad_reading(self) -> None:
-        gates = [op for op in self.left() if op.startswith("torque ")]
+        gates = [op for op in self.left() if gate_at(op)]
         op = self.any_of(gates)
         if op:
             of = self.any_of((None, "all", "99"))
