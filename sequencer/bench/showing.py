@@ -93,7 +93,7 @@ class Showing:
 
     def words(self, operation: str) -> str:
         """A step as one says it, also where it is in no plan any more."""
-        return operation_words(self._moment.machine, self._moment.whole.operations.get(operation), operation)
+        return operation_words(self._moment.machine, self._moment.operations.get(operation), operation)
 
     def _photo(self, one: Recorded, op: str) -> Photo:
         said = str(one.event.body.get("text", ""))
