@@ -37,20 +37,22 @@ from sequencer.machine.model import (
 )
 from sequencer.machine.ranges import spreads_of
 from sequencer.machine.schema import (
-    BoxEntry,
-    FitEntry,
     FluidWorkEntry,
     FreedomEntry,
-    JointEntry,
     PartEntry,
-    PlugEntry,
-    RenewEntry,
     RidesEntry,
-    SaidEntry,
-    SealantEntry,
     TaskEntry,
     WasteEntry,
 )
+from sequencer.machine.schema_joint import (
+    BoxEntry,
+    FitEntry,
+    JointEntry,
+    PlugEntry,
+    RenewEntry,
+    SealantEntry,
+)
+from sequencer.machine.schema_words import SaidEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.tightening import plug_as_joint, stages_of, tightening
 from sequencer.machine.walks import walk_seconds

@@ -16,19 +16,17 @@ from sequencer.machine.kinds import Holds, kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
-    FitEntry,
     FluidEntry,
     FluidWorkEntry,
     FreedomEntry,
-    JointEntry,
     MachineEntry,
     PartEntry,
-    PlugEntry,
     PositionEntry,
     TaskEntry,
     ToolEntry,
     UndoEntry,
 )
+from sequencer.machine.schema_joint import FitEntry, JointEntry, PlugEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.tightening import check_tightening, plug_as_joint
 from sequencer.machine.walks import check_walks
@@ -242,7 +240,7 @@ def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
             path,
             "nothing tells its tool, so it is undone by hand",
             "name its tool under `tools` and write tool: circlip-pliers"
-            if kind.holds is Holds.RETAINING
+            if kind and kind.holds is Holds.RETAINING
             else "write head: 13, or tool: and its name",
             key=True,
         )

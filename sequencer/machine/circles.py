@@ -11,7 +11,8 @@ from typing import Any
 from sequencer.machine.faults import quote
 from sequencer.machine.items import Item, Spotted, as_written, read_item
 from sequencer.machine.model import Atom, State
-from sequencer.machine.schema import JointEntry, PartEntry, TaskEntry
+from sequencer.machine.schema import PartEntry, TaskEntry
+from sequencer.machine.schema_joint import JointEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 

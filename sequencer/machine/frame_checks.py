@@ -7,7 +7,8 @@ from pathlib import PurePosixPath, PureWindowsPath
 
 from sequencer.machine.faults import quote
 from sequencer.machine.frame import WAYS
-from sequencer.machine.schema import JointEntry, PartEntry
+from sequencer.machine.schema import PartEntry
+from sequencer.machine.schema_joint import JointEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 
