@@ -245,18 +245,15 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
         return f"before {part_words(machine, thing.parent or '')} can be reached"
     later = found.desk.whole.operations[call.later]
     what = subject_words(machine, later, volume=False)
-    match call.reason.kind:
-        case Because.FIRST:
-            return "comes before everything else"
-        case Because.TASK:
-            return f"before work on {what}"
-        case Because.WET:
-            return f"opening {what} would spill it"
-        case Because.TRAPPED:
-            return f"before {what} can come away"
-        case _:
-            able = {Kind.TASK: "done", Kind.DRAIN: "drained"}.get(later.kind, "reached")
-            return f"before {what} can be {able}"
+    able = {Kind.TASK: "done", Kind.DRAIN: "drained"}.get(later.kind, "reached")
+    words = {
+        Because.FIRST: "comes before everything else",
+        Because.TASK: f"before work on {what}",
+        Because.WET: f"opening {what} would spill it",
+        Because.RENEWED: f"renewed whenever {what} is drained",
+        Because.TRAPPED: f"before {what} can come away",
+    }
+    return words.get(call.reason.kind, f"before {what} can be {able}")
 
 
 def _others(found: InTheWay, thing: Thing) -> list[str]:

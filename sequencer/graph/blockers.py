@@ -97,7 +97,9 @@ def blockers(graph: OperationGraph, targets: Iterable[Target], order: Sequence[s
     for above in queue:
         calls: dict[str, list[Call]] = {}
         for operation in things[above].operations:
-            for name, more in _called(chosen, operation.name, chosen.needs[operation.name]).items():
+            renewed = (Clause((r.then,), r.reason) for r in chosen.follows if r.first == operation.name)
+            asked = (*chosen.needs[operation.name], *renewed)
+            for name, more in _called(chosen, operation.name, asked).items():
                 if name != above:
                     calls.setdefault(name, []).extend(more)
         queue += _add_below(things, done, above, calls)
@@ -180,7 +182,8 @@ def without(
         if rule.crack not in own
     )
     needs = {name: clauses if name in own else asked(clauses) for name, clauses in graph.needs.items()}
-    return replace(graph, needs=needs, cracks=tuple(cracks)), asked(wanted)
+    follows = tuple(rule for rule in graph.follows if rule.then not in own)
+    return replace(graph, needs=needs, cracks=tuple(cracks), follows=follows), asked(wanted)
 
 
 @dataclass(frozen=True)

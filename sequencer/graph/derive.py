@@ -9,6 +9,7 @@ from sequencer.graph.operations import (
     Because,
     Clause,
     CrackRule,
+    FollowRule,
     Kind,
     Operation,
     OperationGraph,
@@ -64,7 +65,17 @@ class _Derivation:
             tuple(self.orders),
             tuple(self.cracks),
             tuple(self.slackenings),
+            tuple(self._renewed()),
         )
+
+    def _renewed(self) -> Iterator[FollowRule]:
+        """What is renewed whenever a fluid is drained."""
+        for fluid in self.machine.fluids.values():
+            for part in fluid.with_parts:
+                reason = Reason(
+                    Because.RENEWED, f"{part} is renewed whenever {fluid.name} is drained", fluid.place
+                )
+                yield FollowRule(f"{Kind.DRAIN.value} {fluid.name}", f"{Kind.REMOVE.value} {part}", reason)
 
     def _add(self, operation: Operation, clauses: Iterable[Clause]) -> None:
         """Enter an operation; what is asked for twice is waited for once."""

@@ -11,7 +11,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
 from sequencer.graph.openings import Link, openings
 from sequencer.graph.operations import Clause, OperationGraph, Reason
-from sequencer.graph.reach import nearest_choice, possible, relevant
+from sequencer.graph.reach import doable, nearest_choice, possible, relevant
 from sequencer.machine.model import Place
 
 if TYPE_CHECKING:
@@ -70,10 +70,12 @@ class UnreachableError(SequencerError):
 
 def check_reachable(graph: OperationGraph, goals: Sequence[Clause]) -> None:
     """Raise ``UnreachableError`` when needs alone, whatever is chosen, keep a goal out of reach."""
-    done = possible(graph.needs)
+    done = doable(graph)
     failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
     if failing:
-        raise _unreachable(graph, goals, failing, done, {})
+        lacking = (rule for rule in graph.follows if rule.then not in done)
+        extra = {rule.first: (Clause((rule.then,), rule.reason),) for rule in lacking}
+        raise _unreachable(graph, goals, failing, done, extra)
 
 
 def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> UnreachableError:
@@ -202,10 +204,11 @@ def _stuck(
 
 def _reaches(graph: OperationGraph, goals: Sequence[Clause]) -> bool:
     """Whether one choice of operations reaches the goals, with cracks and states in order as well."""
-    able = possible(graph.needs)
+    able = doable(graph)
     if any(able.isdisjoint(goal.any_of) for goal in goals):
         return False
-    inner = graph.restricted(nearest_choice(graph, goals))
+    left = graph.restricted(able)
+    inner = left.restricted(nearest_choice(left, goals))
     return len(possible(inner.needs, _orders_as_clauses(inner))) == len(inner.operations)
 
 
@@ -216,6 +219,6 @@ def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> tuple[OperationG
         UnreachableError: Nothing reaches the goals.
     """
     check_reachable(graph, goals)
-    keep = relevant(graph, goals) & possible(graph.needs)
+    keep = relevant(graph, goals) & doable(graph)
     left = tuple(Clause(tuple(n for n in goal.any_of if n in keep), goal.reason) for goal in goals)
     return graph.restricted(keep), left

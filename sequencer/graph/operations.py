@@ -96,6 +96,7 @@ class Because(Enum):
     FIRST = "first"
     CRACK = "crack"
     STATE = "state"
+    RENEWED = "with"
 
 
 @dataclass(frozen=True)
@@ -145,6 +146,15 @@ class CrackRule:
 
 
 @dataclass(frozen=True)
+class FollowRule:
+    """``then`` is done in every job that does ``first``, be it before or after."""
+
+    first: str
+    then: str
+    reason: Reason
+
+
+@dataclass(frozen=True)
 class Slackening:
     """What was slackened takes ``saved`` seconds less to undo."""
 
@@ -163,6 +173,7 @@ class OperationGraph:
     orders: tuple[OrderRule, ...] = ()
     cracks: tuple[CrackRule, ...] = ()
     slackenings: tuple[Slackening, ...] = field(default=())
+    follows: tuple[FollowRule, ...] = ()
 
     def reaching(self, atom: Atom) -> tuple[str, ...]:
         """The operations of which any one makes ``atom`` clear, least first; empty if it is clear as fitted.
@@ -183,6 +194,11 @@ class OperationGraph:
         if atom.joint is not None or not own:
             return own
         return (*own, *(f"{Kind.REMOVE.value} {other}" for other in self.machine.carriers(atom.part)))
+
+    def called(self, chosen: AbstractSet[str]) -> tuple[str, ...]:
+        """What a choice of operations calls for by itself, and lacks: cracks, and what is renewed as well."""
+        cracks = (rule.crack for rule in self.cracks if rule.called_by(chosen))
+        return (*cracks, *(r.then for r in self.follows if r.first in chosen and r.then not in chosen))
 
     @cached_property
     def touching(self) -> Mapping[str, tuple[str, ...]]:
@@ -218,6 +234,7 @@ class OperationGraph:
                 if rule.crack in kept
             ),
             slackenings=tuple(s for s in self.slackenings if s.slacken in kept and s.undo in kept),
+            follows=tuple(rule for rule in self.follows if rule.first in kept and rule.then in kept),
         )
 
     def to_networkx(self) -> nx.DiGraph:

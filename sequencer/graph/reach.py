@@ -48,8 +48,19 @@ def possible(
     return set(rounds(needs, extra))
 
 
+def doable(graph: OperationGraph) -> set[str]:
+    """The operations that can be done in some order, with all that has to be done as well."""
+    needs = dict(graph.needs)
+    while True:
+        able = possible(needs)
+        barred = {rule.first for rule in graph.follows if rule.first in able and rule.then not in able}
+        if not barred:
+            return able
+        needs = {name: clauses for name, clauses in needs.items() if name not in barred}
+
+
 def nearest_choice(graph: OperationGraph, goals: Iterable[Clause], former: Iterable[str] = ()) -> set[str]:
-    """One choice of operations that meets every need, its cracks included; not the cheapest, but found fast.
+    """One choice that meets every need, with all that it calls for; not the cheapest, but found fast.
 
     What is in ``former`` is kept as far as it can be done. Each clause that this leaves open is met by what
     is free soonest, and sooner than what asks for it, so that no need makes a circle.
@@ -70,9 +81,9 @@ def nearest_choice(graph: OperationGraph, goals: Iterable[Clause], former: Itera
             sooner = [name for name in clause.any_of if able.get(name, limit) < limit]
             if kept.isdisjoint(clause.any_of) and chosen.isdisjoint(sooner):
                 choose(min(sooner, key=able.__getitem__))
-        called = [rule.crack for rule in graph.cracks if rule.called_by(chosen)]
-        for crack in called:
-            choose(crack)
+        called = graph.called(chosen)
+        for name in called:
+            choose(name)
         if not called:
             return chosen
 
@@ -80,7 +91,8 @@ def nearest_choice(graph: OperationGraph, goals: Iterable[Clause], former: Itera
 def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
     """The AND/OR ancestors of the goals: no other operation belongs in a plan.
 
-    A crack comes along when both of its sides do, and then its own needs come along too.
+    A crack comes along when both of its sides do, and then its own needs come along too; so does what is
+    renewed with a fluid.
     """
     found: set[str] = set()
     frontier = [name for clause in goals for name in clause.any_of]
@@ -90,7 +102,7 @@ def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
             if name not in found:
                 found.add(name)
                 frontier += (other for clause in graph.needs[name] for other in clause.any_of)
-        frontier = [rule.crack for rule in graph.cracks if rule.called_by(found)]
+        frontier = list(graph.called(found))
     return found
 
 

@@ -194,6 +194,7 @@ class _Builder:
             notes=_said(fluid.note),
             plug=self._plug(name, plug, drain),
             renew=_renewals(plug.renew) if plug else (),
+            with_parts=_once(fluid.with_),
         )
 
     def _plug(self, fluid: str, plug: PlugEntry | None, drain: FluidWork) -> Joint | None:
@@ -268,7 +269,7 @@ class _Builder:
             wet=_once(part.wet),
             needs=self._tasks_before(part.needs, name, None),
             sealing=self._sealing(part.sealant, path),
-            renew=_renewals(part.renew),
+            renew=_renewals(part.renew) or self._renewed(name, part),
             cautions=_said(part.caution),
             notes=_said(part.note),
             boxes=_boxes(part.box),
@@ -279,6 +280,11 @@ class _Builder:
             found=part.found,
             rides=self._ride(name, part.rides),
         )
+
+    def _renewed(self, name: str, part: PartEntry) -> tuple[Renewal, ...]:
+        """A part that is renewed with a fluid is new itself, where nothing else is said to be."""
+        fluids = (self.entry.fluids or {}).values()
+        return (Renewal(part.label or name),) if any(name in (fluid.with_ or []) for fluid in fluids) else ()
 
     def _ride(self, part: str, ride: RidesEntry | None) -> Ride | None:
         if ride is None:

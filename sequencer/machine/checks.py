@@ -53,6 +53,8 @@ def check(scope: Scope) -> None:
             _check_work(scope, work, ("fluids", name, key))
         if fluid.drain is not None and fluid.drain.plug is not None:
             _check_plug(scope, name, fluid.drain.plug, ("fluids", name, "drain", PLUG))
+        for path, renewed in scope.texts(fluid.with_, ("fluids", name, "with")):
+            scope.knows("parts", renewed, path)
         _check_said(scope, fluid, ("fluids", name))
     for name, task in (entry.tasks or {}).items():
         _check_task(scope, task, ("tasks", name))

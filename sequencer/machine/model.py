@@ -273,7 +273,8 @@ PLUG = "plug"
 class Fluid:
     """A fluid that is drained before what it wets is opened, and filled after it; waste without ``fill``.
 
-    ``plug`` is the joint that closes its drain, ``renew`` what is not used twice there.
+    ``plug`` is the joint that closes its drain, ``renew`` what is not used twice there. ``with_parts`` are
+    renewed whenever it is drained.
     """
 
     name: str
@@ -287,6 +288,7 @@ class Fluid:
     notes: Said = NOTHING_SAID
     plug: Joint | None = None
     renew: tuple[Renewal, ...] = ()
+    with_parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

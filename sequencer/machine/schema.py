@@ -171,6 +171,7 @@ class FluidEntry(Entry):
     fill: Annotated[FluidWorkEntry | None, brief(_filling, FluidWorkEntry | Literal["none"] | None)] = key(
         "How it is filled on the way back; `none` for waste."
     )
+    with_: Names | None = key("Parts renewed whenever it is drained, a filter: they come off too.", "with")
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
 

@@ -35,10 +35,9 @@ def _first_ways(graph: OperationGraph, goals: Sequence[Clause]) -> set[str]:
             chosen.add(name)
             clauses += reversed(graph.needs[name])
         if not clauses:
-            for rule in graph.cracks:
-                if rule.called_by(chosen):
-                    chosen.add(rule.crack)
-                    clauses += reversed(graph.needs[rule.crack])
+            for name in graph.called(chosen):
+                chosen.add(name)
+                clauses += reversed(graph.needs[name])
     return chosen
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, Reason
+from sequencer.graph.reach import possible
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.setups import Changes
 
@@ -125,6 +126,13 @@ def cracks_first(
                     Because.CRACK, f"{part}/{joint} is cracked first, while {holders} holds it", crack.place
                 )
                 break
+
+
+def due_as_well(rest: OperationGraph, whole: OperationGraph, present: Present) -> tuple[Clause, ...]:
+    """What has to come off as well because of what is done, of what is left and can be done."""
+    due = [rule for rule in whole.follows if rule.first in present.done and rule.then in rest.operations]
+    able = possible(rest.needs) if due else ()
+    return tuple(Clause((rule.then,), rule.reason) for rule in due if rule.then in able)
 
 
 def remaining(graph: OperationGraph, present: Present) -> OperationGraph:

@@ -44,7 +44,7 @@ def _without(
     while True:
         asked = {n for goal in goals for n in goal.any_of}
         asked |= {n for kept in rest for clause in graph.needs[kept] for n in clause.any_of}
-        asked |= _cracks(graph, rest)
+        asked |= _cracks(graph, rest) | {rule.then for rule in graph.follows if rule.first in rest}
         if rest <= asked:
             break
         rest &= asked
@@ -69,4 +69,5 @@ def _is_plan(graph: OperationGraph, goals: Sequence[Clause], order: Sequence[str
             return False
         done.add(name)
     cracks = {n for n in done if n.startswith("crack ")}
-    return _cracks(graph, done) == cracks and all(not done.isdisjoint(goal.any_of) for goal in goals)
+    called_for = _cracks(graph, done) == cracks and not graph.called(done)
+    return called_for and all(not done.isdisjoint(goal.any_of) for goal in goals)

@@ -70,14 +70,20 @@ def ask(
                 )
             )
         ),
-        triggers=tuple(
-            Trigger(
-                tuple(index[n] for n in rule.undoing),
-                tuple(index[n] for n in rule.touching),
-                index[rule.crack],
-            )
-            for rule in graph.cracks
-            if rule.undoing and rule.touching
+        triggers=(
+            *(
+                Trigger(
+                    tuple(index[n] for n in rule.undoing),
+                    tuple(index[n] for n in rule.touching),
+                    index[rule.crack],
+                )
+                for rule in graph.cracks
+                if rule.undoing and rule.touching
+            ),
+            *(
+                Trigger((index[rule.first],), (index[rule.first],), index[rule.then])
+                for rule in graph.follows
+            ),
         ),
         savings=tuple(
             Saving(index[s.slacken], index[s.undo], scale.cost(s.saved)) for s in graph.slackenings

@@ -23,7 +23,7 @@ from sequencer.plan.insertion import near_former_order
 from sequencer.plan.naive import top_to_bottom
 from sequencer.plan.plan import Bound, Teardown, Totals
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Present, met, remaining, too_late
+from sequencer.plan.present import Present, due_as_well, met, remaining, too_late
 from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
 from sequencer.plan.replay import replay, rules_as_clauses, teardown_of
@@ -133,12 +133,15 @@ def replan(
 def _left(
     whole: OperationGraph, rest: OperationGraph, targets: Sequence[Target], present: Present
 ) -> tuple[Clause, ...]:
-    """What of the targets is still to be reached, in operations that can still be done."""
+    """What of the targets is still to be reached, in operations that can still be done; and what they owe."""
     done = met(whole, present)
-    return tuple(
-        Clause(tuple(n for n in goal.any_of if n in rest.operations), goal.reason)
-        for goal in goals(whole, targets)
-        if done.isdisjoint(goal.any_of)
+    return (
+        *(
+            Clause(tuple(n for n in goal.any_of if n in rest.operations), goal.reason)
+            for goal in goals(whole, targets)
+            if done.isdisjoint(goal.any_of)
+        ),
+        *due_as_well(rest, whole, present),
     )
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
 from sequencer.graph import Target, goals
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
-from sequencer.plan.present import Present, cracks_first, met, remaining
+from sequencer.plan.present import Present, cracks_first, due_as_well, met, remaining
 from sequencer.plan.replay import rules_as_clauses
 
 
@@ -35,10 +36,13 @@ def workable(
             return False
         done.add(name)
         done |= {slack.slacken for slack in graph.slackenings if slack.undo == name}
-    able = possible(remaining(graph, present).needs)
-    return not any(
-        done.isdisjoint(goal.any_of) and not able.isdisjoint(goal.any_of) for goal in goals(graph, targets)
+    rest = remaining(graph, present)
+    able = possible(rest.needs)
+    wanted = (
+        *goals(graph, targets),
+        *due_as_well(rest, graph, replace(present, done=(*present.done, *order))),
     )
+    return not any(done.isdisjoint(goal.any_of) and not able.isdisjoint(goal.any_of) for goal in wanted)
 
 
 def workable_back(back: WayBack, present: Present, order: Sequence[str]) -> bool:

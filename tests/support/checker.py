@@ -50,10 +50,12 @@ def order_faults(machine: Machine, names: Sequence[str], asked: Sequence[Clause]
     cracks = {name for name in done if name.startswith("crack ")}
     faults += [f"{name}: missing" for name in sorted(called - cracks)]
     faults += [f"{name}: not called for" for name in sorted(cracks - called)]
+    renewed = {part for name in done for part in machine.renewed.get(name, ())}
+    faults += [f"{name}: not renewed" for name in sorted(renewed - done)]
     # Slackening is for loosening, and undoing for what names the joint.
     wanted = {n for clause in asked for n in clause}
     wanted |= {n for name in done for clause in machine.operations[name].asks for n in clause}
-    unasked = done - wanted - called - set(machine.first)
+    unasked = done - wanted - called - renewed - set(machine.first)
     return faults + [f"{name}: nothing asks for it" for name in sorted(unasked)]
 
 

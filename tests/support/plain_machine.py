@@ -52,6 +52,7 @@ class Machine:
     operations: dict[str, Operation]
     first: tuple[str, ...]  # operations
     cracks: dict[str, tuple[str, ...]]  # `crack P/J` -> the parts in `while`
+    renewed: dict[str, tuple[str, ...]]  # `drain F` -> what comes off with it
     start: str | None
     pace: dict[str, Fraction]
     ways: dict[tuple[str, str], Fraction]
@@ -192,6 +193,10 @@ class _Reader:
             self.operations,
             self.first,
             self.cracks,
+            {
+                f"drain {fluid}": tuple(f"remove {part}" for part in about.get("with") or [])
+                for fluid, about in self.fluids.items()
+            },
             self.text.get("start"),
             self.pace,
             self._ways(),

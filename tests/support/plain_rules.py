@@ -93,6 +93,7 @@ def following_from(
         mentioned = {n for clause in asked for n in clause}
         mentioned |= {n for kept in rest for clause in machine.operations[kept].asks for n in clause}
         mentioned |= cracks_called(machine, rest)
+        mentioned |= {part for kept in rest for part in machine.renewed.get(kept, ())}
         if rest <= mentioned:
             return set(chosen) - rest
         rest &= mentioned

@@ -38,6 +38,7 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
         _add_plugs(random.Random(f"plugs {seed}"), machine)
         _add_ride(random.Random(f"ride {seed}"), machine)
         _add_fits(random.Random(f"fits {seed}"), machine)
+        _add_with(random.Random(f"with {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
@@ -70,6 +71,14 @@ def _add_plugs(rng: random.Random, machine: dict[str, Any]) -> None:
             fluid["drain"]["plug"] = {
                 key: rng.choice(some) for key, some in own.items() if rng.random() < 0.7
             }
+
+
+def _add_with(rng: random.Random, machine: dict[str, Any]) -> None:
+    """With some fluids a part is renewed, or two."""
+    for fluid in machine.get("fluids", {}).values():
+        if rng.random() < 0.5:
+            parts = list(machine["parts"])
+            fluid["with"] = rng.sample(parts, rng.randint(1, min(2, len(parts))))
 
 
 def _add_ride(rng: random.Random, machine: dict[str, Any]) -> None:

@@ -80,8 +80,11 @@ def choices(machine: Machine, asked: Sequence[Clause]) -> Iterator[frozenset[str
             if not forced:
                 break
             chosen |= forced
-        if chosen and not chosen >= set(machine.first):
-            yield from grow(chosen | set(machine.first), refused)
+        also = {part for name in chosen for part in machine.renewed.get(name, ())}
+        also |= set(machine.first) if chosen else set()
+        if not chosen >= also:
+            if not also & refused:
+                yield from grow(chosen | also, refused)
             return
         open_names = sorted(set().union(*left) - chosen) if left else []
         if not open_names:
@@ -136,7 +139,13 @@ def _droppable(machine: Machine, chosen: frozenset[str], asked: Sequence[Clause]
         rest = chosen - gone
         needs = [clause for kept in rest for clause in machine.operations[kept].asks]
         cracks = {kept for kept in rest if kept.startswith("crack ")}
-        if _met([*asked, *needs], rest) and cracks == cracks_called(machine, rest) and gone not in groups:
+        renewed = {part for kept in rest for part in machine.renewed.get(kept, ())}
+        if (
+            _met([*asked, *needs], rest)
+            and renewed <= rest
+            and cracks == cracks_called(machine, rest)
+            and gone not in groups
+        ):
             groups.append(gone)
     return groups
 

@@ -120,6 +120,10 @@ class WalkChecker:
                     faults.append(f"plan: {target} is said to be stuck, and can be reached")
             elif not reached:
                 faults.append(f"plan: {target} is lost")
+        for drain in done & set(self.machine.renewed):
+            for name in set(self.machine.renewed[drain]) - done:
+                if self.reachable(("off", name.removeprefix("remove "))):
+                    faults.append(f"plan: {name} is not renewed with {drain}")
         self.faults += faults
 
     def reachable(self, target: Target) -> bool:
