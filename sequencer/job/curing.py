@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
+from sequencer.job.acts import steps_text
 from sequencer.job.events import Event, EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine, Sealing
@@ -107,8 +108,9 @@ def check_cured(moment: Moment, ops: Sequence[str], now: datetime) -> None:
     if not found:
         return
     until, op, cure = max(found, key=lambda one: one[0])
+    step = steps_text(moment, (op,))
     raise CuringError(
-        f"{op} waits: the {cure.label} on {cure.sealed} cures until {local_time(until)}",
+        f"{step} waits: the {cure.label} on {cure.sealed} cures until {local_time(until)}",
         f"do it after {local_time(until)}; if it can't wait, say so with --anyway and the reason",
         until,
     )
