@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sequencer.engine.problem import Problem, Result, Saving, Trigger
+from sequencer.engine.problem import Problem, Result, Saving, Stay, Trigger, While
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.plan.practice.rules import Rule
 from sequencer.plan.prefer import Prefer, Scale
@@ -46,18 +46,18 @@ def ask(
 
     ``backwards`` is for a graph in reversed time: every change is paid in the other direction, the end of
     the order is where the work starts, and one operation more (number n, without a name) stands for that
-    start, so that its cost is paid at the end. Of ``rules`` of good practice only the orders are
-    asked: what they say of neighbouring steps is not, so that the answer is a bound where they do.
+    start, so that its cost is paid at the end. With ``rules`` of good practice, ``goals`` ask for every
+    operation.
     """
     names = tuple(graph.operations)
     index = {name: number for number, name in enumerate(names)}
-    setups = _Setups(graph, changes, prefer)
+    setups = _Setups(graph, changes, prefer, rules)
     seconds = [op.seconds for op in graph.operations.values()]
     saved = [s.saved for s in graph.slackenings]
     scale = Scale.fitting([*seconds, *saved, *setups.all_seconds()], prefer, setups.ceiling(seconds))
     problem = Problem(
         durations=tuple(scale.cost(value) for value in seconds),
-        setups=tuple(setups.index[_setup(graph, name)] for name in names),
+        setups=tuple(setups.of[name] for name in names),
         changes=setups.changes_matrix(scale),
         starts=setups.starts(scale),
         needs=tuple(tuple(_numbers(clause, index) for clause in graph.needs[name]) for name in names),
@@ -88,6 +88,21 @@ def ask(
         savings=tuple(
             Saving(index[s.slacken], index[s.undo], scale.cost(s.saved)) for s in graph.slackenings
         ),
+        whiles=tuple(
+            While(_sorted(w.after, index), _sorted(w.until, index), frozenset(index[n] for n in w.only))
+            for rule in rules
+            for w in rule.whiles
+        ),
+        stays=tuple(
+            Stay(
+                _sorted(s.after, index),
+                _sorted(s.until, index),
+                frozenset(setups.of[n] for n in s.leaving),
+                frozenset(setups.of[n] for n in s.entering),
+            )
+            for rule in rules
+            for s in rule.stays
+        ),
     )
     return Question(_backwards(problem) if backwards else problem, names, scale, prefer)
 
@@ -111,13 +126,25 @@ def _backwards(problem: Problem) -> Problem:
 
 
 class _Setups:
-    """The set-ups that occur, numbered in the order of the graph, and what going between them costs."""
+    """The set-ups that occur, numbered in the order of the graph, and what going between them costs.
 
-    def __init__(self, graph: OperationGraph, changes: Changes, prefer: Prefer) -> None:
+    Where a rule of good practice tells operations of one set-up apart, each side has a number of its own.
+    """
+
+    def __init__(
+        self, graph: OperationGraph, changes: Changes, prefer: Prefer, rules: Sequence[Rule] = ()
+    ) -> None:
         self.changes = changes
         self.prefer = prefer
-        self.setups = tuple(dict.fromkeys(_setup(graph, name) for name in graph.operations))
-        self.index: Mapping[Setup, int] = {setup: number for number, setup in enumerate(self.setups)}
+        sides = dict.fromkeys(
+            names for rule in rules for s in rule.stays for names in (s.leaving, s.entering)
+        )
+        told = {
+            name: (_setup(graph, name), tuple(name in names for names in sides)) for name in graph.operations
+        }
+        numbers = {key: number for number, key in enumerate(dict.fromkeys(told.values()))}
+        self.setups = tuple(setup for setup, _ in numbers)
+        self.of: Mapping[str, int] = {name: numbers[key] for name, key in told.items()}
 
     def changes_matrix(self, scale: Scale) -> tuple[tuple[int, ...], ...]:
         return tuple(
@@ -150,6 +177,10 @@ class _Setups:
 def _setup(graph: OperationGraph, name: str) -> Setup:
     operation = graph.operations[name]
     return Setup(operation.position, operation.tool)
+
+
+def _sorted(names: Iterable[str], index: Mapping[str, int]) -> tuple[int, ...]:
+    return tuple(sorted(index[name] for name in names))
 
 
 def _numbers(clause: Clause, index: Mapping[str, int]) -> tuple[int, ...]:

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import dataclass
 
-from sequencer.engine.problem import Limits, Result, Status
+from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
+from sequencer.engine.solve import solve
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.plan import Bound, GoodPractice, Totals
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.judge import some_order
-from sequencer.plan.practice.keep import Kept, keep
+from sequencer.plan.practice.keep import keep
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.question import Question, ask
+from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 from sequencer.plan.tidy import tidied
@@ -59,38 +59,24 @@ def practised(
 
     kept = keep(job, lambda rules: some_order(job, rules, plain))
     question = ask(job.graph, goals, changes, prefer, backwards=back, rules=kept.rules)
-    result = put(question, limits, watch)
+    number = {name: place for place, name in enumerate(question.names)}
+    warm = [number[name] for name in kept.order or plain]
+    if back:
+        warm.append(len(warm))  # the start, which ends an order in reversed time
+
+    def by(problem: Problem, limits: Limits, progress: Progress | None) -> Result:
+        return solve(problem, limits, progress, warm)
+
+    result = put(question, limits, watch, by)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("only rules that some order keeps are kept")
-    relaxed = question.order(result)
-    bound = _bound(job, question, result, relaxed, changes)
-    order = _nearest(job, kept, relaxed, changes, prefer)
+    order = _tidy(job, kept.rules, question.order(result), changes)
     totals = _totals(job, order, changes)
-    if totals.count(prefer) != bound.count:
-        bound = replace(bound, seconds=Fraction(0), reached=False)
-    elif totals.seconds != bound.seconds:
-        bound = replace(bound, reached=False)
+    bound = Bound(
+        bound_in_seconds(question, result, totals), question.scale.split(result.bound)[0], result.proven
+    )
     added = totals.seconds - _totals(job, plain, changes).seconds
     return Practised(order, bound, GoodPractice(added, tuple(kept.rules), tuple(kept.dropped)))
-
-
-def _bound(job: Job, question: Question, result: Result, relaxed: Sequence[str], changes: Changes) -> Bound:
-    """What is proven: the least cost under the orders alone, which no order that keeps more is below."""
-    totals = _totals(job, relaxed, changes)
-    seconds = bound_in_seconds(question, result, totals)
-    return Bound(seconds, question.scale.split(result.bound)[0], result.proven)
-
-
-def _nearest(
-    job: Job, kept: Kept, relaxed: tuple[str, ...], changes: Changes, prefer: Prefer
-) -> tuple[str, ...]:
-    """The best order at hand that keeps all the rules: the engine's where it does, else one near to it."""
-    relaxed = _tidy(job, (), relaxed, changes)
-    if all(kept_by(kept.rules, relaxed)):
-        return relaxed
-    found = [order for order in (some_order(job, kept.rules, relaxed), kept.order) if order]
-    worth = {order: _totals(job, order, changes) for order in found}
-    return min(found, key=lambda order: (worth[order].count(prefer), worth[order].seconds))
 
 
 def _totals(job: Job, order: Sequence[str], changes: Changes) -> Totals:

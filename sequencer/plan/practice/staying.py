@@ -29,11 +29,12 @@ def start(job: Job, kept: Sequence[tuple[str, str]]) -> Iterator[Rule]:
             fasten = job.undo(joint)
             if job.has(fasten):
                 here = _at(job, fasten)
-                others = (fits & here) - {job.remove(part.name)}
+                mine = frozenset({job.remove(part.name)})
                 stays = []
                 for after, until in _ready(job, fasten, kept):
+                    others = (here & fits) - (mine - after)  # one set for many
                     stays.append(Stay(after, until, here, frozenset(job.operations) - here))
-                    stays.append(Stay(after, until, frozenset(job.operations), frozenset(others)))
+                    stays.append(Stay(after, until, frozenset(job.operations), others))
                 turned = tuple(stay.turned() for stay in stays if stay.entering)
                 if turned:
                     yield Rule(RuleName.START, joint.path, fasten, stays=turned)

@@ -82,9 +82,9 @@ def test_what_is_kept_is_what_can_be_kept():
     assert lost
 
 
-def test_what_is_proven_of_an_order_is_so():
-    asked = []
-    for seed, text, targets, plain in jobs(counts(quick=range(16), nightly=range(1000))):
+def test_the_order_takes_the_least_time_that_keeps_it():
+    asked = 0
+    for seed, text, targets, plain in jobs(counts(quick=range(40), nightly=range(1000))):
         plan = teardown(text, targets, practice=Practice.ALL)
         job = Job(load_machine(text), names(plain))
         kept, _, _ = job.kept()
@@ -92,8 +92,7 @@ def test_what_is_proven_of_an_order_is_so():
         assert breaches(job, kept, names(plan)) == [], seed
         if all(rule.name in (RuleName.HOLD, RuleName.CRACK) for rule in plan.practice.kept):
             _, _, time = job.kept()
-            assert plan.bound_seconds <= time <= plan.totals.seconds, seed
-            assert plan.practice.seconds == plan.totals.seconds - plain.totals.seconds
-            assert not plan.proven or plan.totals.seconds == time, seed
-            asked.append(plan.proven)
-    assert sum(asked) > len(asked) / 2
+            assert (plan.totals.seconds, plan.proven) == (time, True), seed
+            assert plan.practice.seconds == time - plain.totals.seconds
+            asked += plan.practice.seconds > 0
+    assert asked >= 3
