@@ -141,7 +141,7 @@ def _why(request: Request, name: str) -> list[str]:
 @router.get("/record")
 def record(request: Request) -> HTMLResponse:
     """Every joint with a torque: asked, read, by whom, with what is open on top."""
-    from sequencer.document.record import mark_words
+    from sequencer.document.record import bench_lines, mark_words
     from sequencer.job.record import torque_record
 
     bench = bench_of(request)
@@ -154,7 +154,10 @@ def record(request: Request) -> HTMLResponse:
         )
         for one in torque_record(moment)
     ]
-    return bench.show(request, "record.html", moment, here="record", entries=entries, view=Showing(moment))
+    lists = bench_lines(moment)
+    return bench.show(
+        request, "record.html", moment, here="record", entries=entries, lists=lists, view=Showing(moment)
+    )
 
 
 @router.get("/log")

@@ -6,6 +6,7 @@ from sequencer.errors import SequencerError
 
 REMEDIES = {
     "not-yet": "do {first} first; if it is really done, say so under “Note, photo, more”, with the reason",
+    "not-prepared": "tick each of them on its list, then the step",
     "curing": "do it after {cured}; if it can't wait, say so under “Note, photo, more”, with the reason",
     "race": "send it again",
     "busy": "send it again in a minute",

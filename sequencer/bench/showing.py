@@ -11,7 +11,7 @@ from sequencer.document.looks import check_words, lift_words
 from sequencer.document.open_ends import open_ends
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.words import sentence
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Operation, bench_list
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
@@ -50,6 +50,10 @@ class Showing:
     def torque_lines(self) -> list[str]:
         """The gates that are closed, and not simply so."""
         return torque_lines(self._moment)
+
+    def bench_list(self, operation: str) -> tuple[str, ...]:
+        """The entries that are ticked before a part is fitted, as the file has them."""
+        return bench_list(self._moment.machine, operation)
 
     def step_url(self, operation: str) -> str:
         """The step's own page."""

@@ -18,6 +18,7 @@ from sequencer.job.status import leaving
 router = APIRouter()
 Op = Annotated[str, Form(max_length=400)]
 Ops = Annotated[list[str], Form(max_length=400)]
+Listed = Annotated[list[str], Form(max_length=400)]
 Id = Annotated[str, Form(max_length=40)]
 Time = Annotated[str, Form(max_length=40)]
 Words = Annotated[str, Form(max_length=4000)]
@@ -69,10 +70,19 @@ def step(request: Request, operation: str) -> HTMLResponse:
 
 
 @router.post("/tick")
-def tick(request: Request, op: Ops, id: Id = "", time: Time = "", anyway: Words = "") -> Response:  # noqa: A002 - the form's field
-    """Tick steps."""
+def tick(
+    request: Request,
+    op: Ops,
+    id: Id = "",  # noqa: A002 - the form's field
+    time: Time = "",
+    anyway: Words = "",
+    prepared: Listed = [],  # noqa: B006 - a form's field
+) -> Response:
+    """Tick steps; ``prepared`` are the entries of their bench lists that are ticked."""
     desk = bench_of(request).desk
-    return answer(request, lambda: desk.done(op, anyway=anyway or None, by=by(request, id, time)))
+    return answer(
+        request, lambda: desk.done(op, anyway=anyway or None, prepared=prepared, by=by(request, id, time))
+    )
 
 
 @router.post("/untick")

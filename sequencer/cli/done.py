@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import sys
+from functools import partial
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.errors import SequencerError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sequencer.job.desk import Said
 
 
 def done(
@@ -68,6 +76,9 @@ def done(
             show_default=False,
         ),
     ] = None,
+    prepared: Annotated[
+        bool, typer.Option("--prepared", help="The bench lists of the parts that are fitted are done.")
+    ] = False,
     job: JobOption = None,
     person: Person = None,
     device: Device = None,
@@ -79,7 +90,8 @@ def done(
     """
     with desk(job, person, device) as opened:
         chosen = [piece for text in steps or () for piece in text.split(",") if piece.strip()]
-        said = opened.done(
+        tick = partial(
+            opened.done,
             chosen or None,
             torque=torque,
             angle=angle,
@@ -89,4 +101,20 @@ def done(
             stages=stages,
             anyway=anyway,
         )
+        said = tick(prepared=prepared) if prepared or as_json else _asking(tick)
         tell(said, opened, as_json=as_json, then_next=True)
+
+
+def _asking(tick: Callable[..., Said]) -> Said:
+    """Tick; where somebody sits at the terminal, ask for each entry of a bench list that is in the way."""
+    ticked: list[str] = []
+    while True:
+        try:
+            return tick(prepared=ticked)
+        except SequencerError as refusal:
+            lacking = str(refusal.facts.get("items", "")).splitlines()
+            if refusal.code != "not-prepared" or not sys.stdin.isatty():
+                raise
+            if not all(typer.confirm(f"Done: {text}", default=False) for text in lacking):
+                raise
+            ticked += lacking

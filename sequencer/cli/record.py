@@ -24,13 +24,14 @@ def record(
     from sequencer.job.curing import cures
     from sequencer.job.record import torque_record
     from sequencer.render.data.job import cures_json
-    from sequencer.render.record import print_record, record_csv, record_json
+    from sequencer.render.record import bench_json, print_record, record_csv, record_json
 
     with desk(job) as opened:
         moment = opened.moment()
         entries = torque_record(moment)
         if as_json:
-            print_json({**record_json(entries), "cures": cures_json(cures(moment))})
+            found = {**record_json(entries), "cures": cures_json(cures(moment))}
+            print_json({**found, "bench_lists": bench_json(moment)})
         elif as_csv:
             print_content(record_csv(entries).encode())
         else:

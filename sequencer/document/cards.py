@@ -22,7 +22,7 @@ from sequencer.document.words import (
     sentence,
     tool_words,
 )
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, bench_list
 from sequencer.machine.model import Joint
 from sequencer.plan.cautions import cautions
 from sequencer.plan.lifting import Lift, lift_words, lifts
@@ -53,6 +53,7 @@ class StepCard:
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
         closes: What can no longer be tightened after this step; empty where nothing is closed off.
         waits: What other people have to have done before it; ``tells`` what they are told after it.
+        prepare: The bench list of the part that it fits, ticked before it is.
     """
 
     number: int
@@ -67,6 +68,7 @@ class StepCard:
     closes: str = ""
     waits: tuple[str, ...] = ()
     tells: tuple[str, ...] = ()
+    prepare: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -165,6 +167,7 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
             notes=_cleaned(noted.get(step.number, ())),
             gate=_cleaned(gate_lines(plan, gates[step.number], unit, kit) if step.number in gates else ()),
             closes=clean(_closed(plan, step)),
+            prepare=_cleaned(bench_list(plan.machine, step.operation.name)),
         )
         for step in plan.steps
     }

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from sequencer.document.clean import clean
-from sequencer.document.words import joint_words, sentence
+from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.job.closing import cover_text
 from sequencer.job.marks import Mark, Said
 from sequencer.job.moment import Moment
-from sequencer.job.record import OPEN, reservations, torque_record
+from sequencer.job.record import OPEN, bench_record, reservations, torque_record
 from sequencer.machine.model import Joint
 
 
@@ -55,3 +55,14 @@ def _about(moment: Moment, what: str) -> str:
         return sentence(moment.machine, operation)
     part, _, joint = what.partition("/")
     return joint_words(moment.machine, part, joint) if joint else what
+
+
+def bench_lines(moment: Moment) -> list[str]:
+    """The bench lists of what is fitted, a line each: what was ticked, by whom and when, and what was not."""
+    lines = []
+    for one in bench_record(moment):
+        ticked = "; ".join(one.ticked) or "nothing ticked"
+        left = f"; not ticked: {'; '.join(one.left)}" if one.left else ""
+        who = " ".join(filter(None, (one.person, _time(one.time))))
+        lines.append(clean(f"{part_words(moment.machine, one.part)}: {ticked}{left} ({who})"))
+    return lines

@@ -53,6 +53,13 @@ def gate_path(operation: str) -> str | None:
     return {Kind.TORQUE.value: subject, Kind.CLOSE.value: f"{subject}/{PLUG}"}.get(word)
 
 
+def bench_list(machine: Machine, operation: str) -> tuple[str, ...]:
+    """What is ticked before an operation of that name is: the bench list of the part that it fits."""
+    word, _, subject = operation.partition(" ")
+    part = machine.parts.get(subject) if word == Kind.FIT.value else None
+    return part.prepare if part else ()
+
+
 REACHES = {Kind.LOOSEN: State.LOOSE, Kind.MOVE_ASIDE: State.ASIDE, Kind.REMOVE: State.OFF}
 """The state that a part is in after an operation on the part itself."""
 

@@ -27,6 +27,7 @@ class Told:
         fasteners: Those that were pulled to it: ``all``, ``1-4``; one alone needs no word.
         stages: The stages that it is for: ``all``, ``2``; left out, the next one.
         box: The toolbox, where the job names one.
+        prepared: What is ticked of the bench lists of the parts that are fitted; True: all of it.
     """
 
     torque: str | None = None
@@ -36,6 +37,7 @@ class Told:
     fasteners: str | None = None
     stages: str | None = None
     box: Toolbox | None = None
+    prepared: tuple[str, ...] | bool = ()
 
     @property
     def readings(self) -> dict[str, str]:

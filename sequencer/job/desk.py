@@ -136,6 +136,7 @@ class Desk:
         fasteners: str | None = None,
         stages: str | None = None,
         anyway: str | None = None,
+        prepared: Sequence[str] | bool = (),
         by: By | None = None,
     ) -> Said:
         """Tick steps; without a selection the whole station that comes next.
@@ -147,12 +148,15 @@ class Desk:
         for these ``fasteners`` (``all``, ``1-4``; one alone needs no word) and ``stages`` (``all``, ``2``;
         left out, the next). The gate is ticked once nothing is lacking. One that does not hold is kept.
 
+        A part is fitted once its bench list is ticked: ``prepared`` holds its entries, or is True for all.
+
         Raises:
             RefusedError: The machine does not allow one of them now; none is ticked then.
             ChoiceError: There is no such step.
         """
         box = self.toolbox() if torque else None
-        told = Told(torque, angle, wear, wrench, fasteners, stages, box)
+        ticked = prepared if isinstance(prepared, bool) else tuple(prepared)
+        told = Told(torque, angle, wear, wrench, fasteners, stages, box, ticked)
         return self.write(ticking.done(selection, told, anyway), by)
 
     def toolbox(self) -> Toolbox | None:

@@ -31,7 +31,8 @@ class EventKind(Enum):
     STARTED = "started"
     """Work began: ``{}``."""
     DONE = "done"
-    """``{"ops": [operation, ...], "anyway": why}``; ``anyway`` only where the plan said it can't be."""
+    """``{"ops": [operation, ...], "anyway": why, "prepared": [text, ...]}``; ``anyway`` only where the plan
+    said that it can't be, ``prepared`` what was ticked of bench lists."""
     SKIPPED = "skipped"
     """``{"ops": [...], "why": text}``: needless as the machine stands; counts as clear."""
     UNDONE = "undone"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, bench_list
 from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
 from sequencer.job.gates import gate_joint, gate_of
@@ -175,3 +175,30 @@ def _reserved(entry: Entry) -> list[str]:
     first = {OPEN: f"torque open: {entry.why}", OVERRIDDEN: f"torque overridden: {entry.why}"}
     own = first.get(entry.state)
     return [*([own] if own else []), *(text for text in entry.odd if not own or text not in own)]
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A part that was fitted: what was ticked of its bench list, what was not, who did it and when."""
+
+    part: str
+    ticked: tuple[str, ...]
+    left: tuple[str, ...]
+    person: str
+    time: datetime
+
+
+def bench_record(moment: Moment) -> tuple[Prepared, ...]:
+    """The bench lists of the parts that are fitted, in the order in which they were."""
+    lists = ((tick, bench_list(moment.machine, tick.op)) for tick in moment.state.ticks.values())
+    return tuple(
+        Prepared(
+            tick.op.partition(" ")[2],
+            tuple(text for text in listed if text in tick.prepared),
+            tuple(text for text in listed if text not in tick.prepared),
+            tick.person,
+            tick.time,
+        )
+        for tick, listed in lists
+        if listed
+    )

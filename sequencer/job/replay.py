@@ -234,6 +234,7 @@ class Replay:
             event.body.get("why"),
             event.body.get("anyway"),
             self._turned,
+            tuple(event.body.get("prepared", ())),
         )
 
     def _run(self, event: Event) -> None:

@@ -31,6 +31,7 @@ class Tick:
         event: The id of the event that ticked it.
         anyway: Why it was done although the plan said that it can't be.
         back: It belongs to the reassembly.
+        prepared: What was ticked of bench lists in the same act, those of its other steps included.
     """
 
     op: str
@@ -42,6 +43,7 @@ class Tick:
     why: str | None = None
     anyway: str | None = None
     back: bool = False
+    prepared: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

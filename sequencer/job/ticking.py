@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from sequencer.graph.operations import bench_list
 from sequencer.job.acts import Act, By, Draft, RefusedError, readings_row, steps_text, torque_read, who_when
 from sequencer.job.choosing import ChoiceError, Selection, numbers_text, selected
 from sequencer.job.closing import Told, heard
@@ -29,6 +30,7 @@ def done(selection: Selection | None, told: Told, anyway: str | None) -> Act:
         fresh = _not_yet(moment, wanted, draft)
         _check_possible(moment, fresh, anyway)
         if not anyway:
+            _check_prepared(moment, fresh, told)
             check_cured(moment, fresh, by.time or datetime.now(UTC))
         gate = the_gate(moment, wanted) if told.at_gate else None
         joint = gate_joint(moment, gate) if gate and moment.state.turned else None
@@ -36,7 +38,7 @@ def done(selection: Selection | None, told: Told, anyway: str | None) -> Act:
             _read(draft, moment, gate, joint, fresh, told, by, anyway)
             return draft
         _check_gates(moment, fresh, told, anyway)
-        _tick(draft, moment, by, fresh, anyway)
+        _tick(draft, moment, by, fresh, told, anyway)
         if readings := told.readings:
             torque_read(readings)
             draft.add(EventKind.MEASURED, {"op": wanted[-1], **readings})
@@ -66,9 +68,12 @@ def skip(selection: Selection, why: str) -> Act:
     return act
 
 
-def _tick(draft: Draft, moment: Moment, by: By, fresh: tuple[str, ...], anyway: str | None) -> None:
+def _tick(
+    draft: Draft, moment: Moment, by: By, fresh: tuple[str, ...], told: Told, anyway: str | None
+) -> None:
     if fresh:
-        draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway})
+        prepared = [text for text in _listed(moment, fresh) if _is_prepared(told, text)]
+        draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway, "prepared": prepared or None})
         draft.ops, draft.at_any_rate = fresh, True
         draft.anew = bool(anyway) and moment.present.direction is Direction.APART
         draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
@@ -97,7 +102,7 @@ def _read(
             code="one-reading",
         )
     if anyway or not (found.lacks or found.problem):
-        _tick(draft, moment, by, fresh, anyway)
+        _tick(draft, moment, by, fresh, told, anyway)
     draft.add(EventKind.MEASURED, {"op": gate, **found.body})
     draft.words += found.words
     if anyway:
@@ -197,6 +202,28 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
                 first=first or "that",
             )
         present = present.after(moment.whole, op)
+
+
+def _listed(moment: Moment, ops: Sequence[str]) -> list[str]:
+    """What is on the bench lists of the parts that these steps fit."""
+    return [text for op in ops for text in bench_list(moment.machine, op)]
+
+
+def _is_prepared(told: Told, text: str) -> bool:
+    return told.prepared is True or (told.prepared is not False and text in told.prepared)
+
+
+def _check_prepared(moment: Moment, ops: Sequence[str], told: Told) -> None:
+    """A part is fitted once all of its bench list is ticked."""
+    for op in ops:
+        lacking = [text for text in bench_list(moment.machine, op) if not _is_prepared(told, text)]
+        if lacking:
+            raise RefusedError(
+                f"{steps_text(moment, (op,))}, comes after its bench list: {'; '.join(lacking)}",
+                f"do that, and say so: done {moment.state.number(op)} --prepared",
+                code="not-prepared",
+                items="\n".join(lacking),
+            )
 
 
 def _check_gates(moment: Moment, ops: Sequence[str], told: Told, anyway: str | None) -> None:

@@ -166,6 +166,8 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
             "say how it is moved aside (aside: yes), or take `tie` out",
             key=True,
         )
+    for _ in scope.texts(part.prepare, (*path, "prepare")):
+        pass
     if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str):
         scope.warning(
             path, f"nothing holds `{quote(name)}`: it has no joints", "add them under joints", key=True

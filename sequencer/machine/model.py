@@ -181,7 +181,8 @@ class Renewal:
 class Part:
     """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it.
 
-    ``tie`` says where and how it is held when it is moved aside.
+    ``tie`` says where and how it is held when it is moved aside. ``prepare`` is its bench list: what is
+    checked or cleaned before it is fitted.
 
     ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
     that it can leave. ``seen`` says where somebody has looked at it from (None: nobody has said). ``people``
@@ -202,6 +203,7 @@ class Part:
     loose: Freedom | None = None
     aside: Freedom | None = None
     tie: str | None = None
+    prepare: tuple[str, ...] = ()
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     renew: tuple[Renewal, ...] = ()

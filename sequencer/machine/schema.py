@@ -197,6 +197,7 @@ class PartEntry(Entry):
     loose: Annotated[FreedomEntry | None, brief(short.freedom, _FREEDOM)] = key("It can be loosened.")
     aside: Annotated[FreedomEntry | None, brief(short.freedom, _FREEDOM)] = key("It can be moved aside.")
     tie: Text | None = key("Where and how it is held when it is moved aside.")
+    prepare: Texts | None = key("Its bench list: what is checked or cleaned before it is fitted.")
     rides: RidesEntry | None = key("It may go off together with another part: {on: head, with: [nuts]}.")
     wet: Names | None = key(WET)
     needs: Names | None = key(NEEDS)

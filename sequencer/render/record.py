@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.curing import cure_lines
-from sequencer.document.record import mark_words
+from sequencer.document.record import bench_lines, mark_words
 from sequencer.document.words import joint_words, listing, part_words, plural
 from sequencer.job.marks import Mark, Said
 from sequencer.job.moment import Moment
-from sequencer.job.record import OPEN, OVERRIDDEN, Entry
+from sequencer.job.record import OPEN, OVERRIDDEN, Entry, bench_record
 from sequencer.job.whereabouts import Whereabouts
 from sequencer.render.lines import hanging
 
@@ -33,6 +33,7 @@ def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> 
     hanging(console, f"Torque record: {moment.card.title}", style="bold")
     for line in cure_lines(moment):
         hanging(console, line, style="bold yellow")
+    _print_bench(moment, console)
     if not entries:
         hanging(console, "This job has touched no joint with a torque so far.")
         return
@@ -52,6 +53,28 @@ def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> 
             hanging(console, title, style="bold yellow" if title != "Closed" else "bold")
             for entry in group:
                 _print_entry(moment, entry, console)
+
+
+def _print_bench(moment: Moment, console: Console) -> None:
+    lines = bench_lines(moment)
+    if lines:
+        hanging(console, "Bench lists", style="bold")
+    for line in lines:
+        hanging(console, line, lead="  ")
+
+
+def bench_json(moment: Moment) -> list[dict[str, Any]]:
+    """The bench lists of what is fitted, as plain data."""
+    return [
+        {
+            "part": one.part,
+            "ticked": list(one.ticked),
+            "not_ticked": list(one.left),
+            "who": one.person,
+            "when": one.time.isoformat(),
+        }
+        for one in bench_record(moment)
+    ]
 
 
 def _print_entry(moment: Moment, entry: Entry, console: Console) -> None:

@@ -199,6 +199,8 @@ def _step(step: StepCard, console: Console) -> None:
         hanging(console, line, lead=f"{STEP}< ", style=STYLES[Tone.CALL])
     for caution in step.cautions:
         hanging(console, caution, lead=STEP + ALERT, style=STYLES[Tone.ALERT])
+    for entry in step.prepare:
+        hanging(console, entry, lead=f"{STEP}[ ] before it: ", hang=len(STEP) + 4)
     words = Text(f"{step.words}  ({step.details})" if step.details else step.words)
     hanging(console, words, lead=f"{step.number:>4}  ")
     for line in step.lines:

@@ -38,7 +38,7 @@ def _tick(desk: Desk) -> None:
     step = desk.plan().steps[0]
     gate = next((gate for gate in getattr(desk.plan(), "gates", ()) if gate.step == step.number), None)
     if gate is None:
-        desk.done(step.number)
+        desk.done(step.number, prepared=True)
         return
     torque = desk.machine.joint(*gate.joint.split("/")).torque
     assert torque is not None

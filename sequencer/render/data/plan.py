@@ -10,7 +10,7 @@ from sequencer.document.notes import notes, seconds_from, tie_of
 from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Operation, bench_list
 from sequencer.machine.model import Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
@@ -77,6 +77,7 @@ class StepData(Record):
     cautions: Sequence[CautionData]
     notes: Annotated[Sequence[str], "The author's notes, each at the first step that it is about."]
     tie: Annotated[str | None, "Where and how a part that is moved aside is held."] = None
+    prepare: Annotated[Sequence[str], "The bench list of the part that it fits, ticked before it is."]
     place: PlaceData
 
 
@@ -297,6 +298,7 @@ def _step(machine: Machine, step: Step, warned: Sequence[Caution], said: Sequenc
         cautions=warned,
         notes=said,
         tie=tie_of(machine, operation),
+        prepare=bench_list(machine, operation.name),
     )
 
 

@@ -45,9 +45,13 @@ def _row(job: Job, plan: Plan, step: Step, card: StepCard) -> tuple[str, ...]:
         way_of(job, plan), str(step.number), step.operation.name, card.words, card.details,
         step.operation.position, step.operation.tool, f"{float(step.seconds):g}",
         f"{float(step.change_seconds):g}", job.bags.get(step.operation.name, ""), " | ".join(card.gate),
-        card.closes, " | ".join(card.cautions), " | ".join((*card.lines, *card.notes)), next(sitting, ""),
-        job.ticked.get(step.operation.name, ""),
+        card.closes, " | ".join(card.cautions), " | ".join((*_before(card), *card.lines, *card.notes)),
+        next(sitting, ""), job.ticked.get(step.operation.name, ""),
     )  # fmt: skip
+
+
+def _before(card: StepCard) -> Iterator[str]:
+    return (f"before it: {entry}" for entry in card.prepare)
 
 
 def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard]]:
@@ -82,9 +86,11 @@ def job_markdown(job: Job) -> str:
 def _card(job: Job, card: StepCard) -> Iterator[str]:
     for caution in card.cautions:
         yield f"- **Caution:** {plain(caution)}"
+    box, more = _BOXES[job.ticked.get(card.operation, "")]
+    for entry in card.prepare:
+        yield f"- {box} before {card.number}: {plain(entry)}"
     details = f" ({plain(card.details)})" if card.details else ""
     bag = f" **{plain(job.bags[card.operation])}**" if card.operation in job.bags else ""
-    box, more = _BOXES[job.ticked.get(card.operation, "")]
     yield f"- {box} {card.number} {plain(card.words)}{details}{bag}{more}"
     for place, line in enumerate(card.gate):
         yield f"  - **GATE {plain(line)}**" if place == 0 else f"  - {plain(line)}"

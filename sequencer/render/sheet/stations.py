@@ -63,6 +63,7 @@ def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
         "details": card.details,
         "apart": any(bidirectional(sign) in {"R", "AL"} for sign in card.words),
         "cautions": list(card.cautions),
+        "prepare": list(card.prepare),
         "lines": list(card.lines),
         "notes": list(card.notes),
         "bag": job.bags.get(card.operation, ""),
