@@ -63,6 +63,11 @@ class Job:
             pairs += [(self.back, one) for one in self.sittings_back]
         return tuple((number, plan, one) for number, (plan, one) in enumerate(pairs, start=1))
 
+    def comes_back(self, plan: Plan) -> frozenset[int]:
+        """The numbers of the steps of a way with which a later sitting begins."""
+        cut = self.sittings_back if plan.back else self.sittings_in
+        return frozenset(one.first for one in cut)
+
     def behind(self, plan: Plan) -> bool:
         """Whether all of a way is ticked."""
         return bool(plan.steps) and all(operation.name in self.ticked for operation in plan.operations)

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib import resources
-from typing import Any
+from fractions import Fraction
 
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Joint, Machine, Part, Said
+from sequencer.machine.model import Said
+from sequencer.plan.hazards import Hazard, cold_words, hazards, says_each, subject, table, words_of
 from sequencer.plan.lifting import Lift, lift_words, lifts
-from sequencer.plan.plan import Plan, Step
+from sequencer.plan.plan import Plan, Refit, Step
+from sequencer.quantities import parse_seconds
 
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution at a step; ``source`` is ``file``, or ``common practice``."""
+    """A caution at a step; ``source`` is ``file``, or who says so: a rule of law, or ``common practice``."""
 
     text: str
     source: str
@@ -26,93 +24,119 @@ class Caution:
 
 def notice() -> str:
     """The notice at the head of every plan."""
-    return str(_usual()["notice"])
+    return str(table()["notice"])
 
 
-def cautions(plan: Plan, steps: Sequence[Step] | None = None) -> dict[int, tuple[Caution, ...]]:
+def cautions(
+    plan: Plan, steps: Sequence[Step] | None = None, sittings: Container[int] = ()
+) -> dict[int, tuple[Caution, ...]]:
     """The cautions at each step, by its number; one text is shown once for each part that it is about.
 
-    ``steps`` are those of the plan that one person does; left out, all.
+    Args:
+        plan: The plan.
+        steps: Those of its steps that one person does; left out, all.
+        sittings: Numbers of the steps with which somebody comes back another day: all is said anew.
     """
     shown: set[tuple[str, str]] = set()
     found: dict[int, tuple[Caution, ...]] = {}
-    lifted: Mapping[int, Lift] = lifts(plan)
+    at = _At(plan)
+    elapsed, cold = Fraction(0), plan.back
     for step in plan.steps if steps is None else steps:
+        if step.number in sittings:
+            shown.clear()
+        cold = cold or elapsed >= parse_seconds(table()["cold"]["after"])
+        own = at.own(step.operation)
         fresh = []
-        for about, caution in _at(plan.machine, step.operation, lifted.get(step.number), back=plan.back):
+        for about, caution in at.told(step, own, cold=cold):
             if (about, caution.text) not in shown:
                 shown.add((about, caution.text))
                 fresh.append(caution)
         if fresh:
             found[step.number] = tuple(fresh)
+        elapsed += step.seconds + step.change_seconds
+        cool = cold_words(drained=step.operation.kind is Kind.DRAIN)
+        cold = cold or any(says_each(text, cool) for text in own)
     return found
 
 
-def _at(
-    machine: Machine, operation: Operation, lift: Lift | None, *, back: bool
-) -> Iterator[tuple[str, Caution]]:
-    """Every caution that bears on an operation, with what it is about."""
-    position = machine.positions[operation.position]
-    yield from ((position.name, Caution(text, "file")) for text in position.cautions.on(back=back))
-    for rule in _usual()["position"]:
-        if _mentions(rule, position.name, position.label):
-            yield position.name, Caution(rule["text"], "common practice")
-    thing = operation.part or operation.subject
-    yield from (
-        (thing, Caution(text, "file")) for said in _own(machine, operation) for text in said.on(back=back)
-    )
-    yield from ((thing, Caution(text, "common practice")) for text in _by_kind(machine, operation, lift))
+class _At:
+    """What bears on the steps of a plan."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan, self.machine = plan, plan.machine
+        self.lifts = lifts(plan)
+        way_in = plan.teardown.operations if isinstance(plan, Refit) else plan.operations
+        done = {operation.subject for operation in way_in if operation.kind is Kind.TASK}
+        first = [self.machine.tasks[name] for name in self.machine.first if name in done]
+        self.settled = [text for task in first for text in (task.name.replace("-", " "), task.label) if text]
+
+    def told(self, step: Step, own: Sequence[str], *, cold: bool) -> Iterator[tuple[str, Caution]]:
+        """Every caution of a step, with what it is about; the file's come first."""
+        operation = step.operation
+        yield from self._place(operation)
+        thing = operation.part or operation.subject
+        yield from ((thing, Caution(text, "file")) for text in own)
+        lift = self.lifts.get(step.number)
+        for hazard in self._usual(operation, lift, own, cold=cold):
+            if text := self._text(operation, lift, hazard):
+                yield thing, Caution(text, hazard.source)
+
+    def own(self, operation: Operation) -> tuple[str, ...]:
+        """What the file warns of at an operation, on this way."""
+        return tuple(text for said in self._own(operation) for text in said.on(back=self.plan.back))
+
+    def _own(self, operation: Operation) -> Iterator[Said]:
+        part, joint = subject(self.machine, operation)
+        if part is not None:
+            yield part.cautions
+            if joint is not None:
+                yield joint.cautions
+        elif operation.kind in (Kind.TASK, Kind.RESTORE):
+            yield self.machine.tasks[operation.subject].cautions
+        else:
+            yield self.machine.fluids[operation.subject].cautions
+
+    def _place(self, operation: Operation) -> Iterator[tuple[str, Caution]]:
+        position = self.machine.positions[operation.position]
+        own = position.cautions.on(back=self.plan.back)
+        yield from ((position.name, Caution(text, "file")) for text in own)
+        words = words_of(f"{position.name} {position.label}")
+        fit = [hazard for hazard in hazards() if hazard.fits_place(words)]
+        for hazard in _not_silenced(fit):
+            if not hazard.said_in(own):
+                yield position.name, Caution(hazard.text, hazard.source)
+
+    def _usual(
+        self, operation: Operation, lift: Lift | None, own: Sequence[str], *, cold: bool
+    ) -> Iterator[Hazard]:
+        """The hazards of an operation of which the file does not speak."""
+        joint = subject(self.machine, operation)[1]
+        fit = [hazard for hazard in hazards() if hazard.fits(self.machine, operation, lift)]
+        label = tuple(self._said_by_the_task(operation))
+        for hazard in _not_silenced(fit):
+            if (
+                not (joint and joint.kind in hazard.not_kinds)
+                and not (hazard.cools and cold)
+                and not hazard.said_in((*own, *label) if hazard.settled else own)
+            ):
+                yield hazard
+
+    def _said_by_the_task(self, operation: Operation) -> Iterator[str]:
+        """The words of a task itself, which tell what to do: battery off first, the lock on."""
+        if operation.kind in (Kind.TASK, Kind.RESTORE):
+            task = self.machine.tasks[operation.subject]
+            undone = operation.kind is Kind.RESTORE and task.undo
+            yield from filter(None, (task.undo.label if undone and task.undo else task.label,))
+            yield from task.notes.on(back=self.plan.back)
+
+    def _text(self, operation: Operation, lift: Lift | None, hazard: Hazard) -> str:
+        if operation.kind is Kind.RESTORE and hazard.lowering:
+            return hazard.lowering
+        if hazard.settled_by(self.settled):
+            return hazard.settled_text
+        return hazard.text.format(weight=lift_words(self.machine, lift) if lift else "")
 
 
-def _own(machine: Machine, operation: Operation) -> Iterator[Said]:
-    if operation.part is not None:
-        part = machine.parts[operation.part]
-        yield part.cautions
-        if operation.joint is not None:
-            yield part.joints[operation.joint].cautions
-    elif operation.kind in (Kind.TASK, Kind.RESTORE):
-        yield machine.tasks[operation.subject].cautions
-    else:
-        yield machine.fluids[operation.subject].cautions
-
-
-def _by_kind(machine: Machine, operation: Operation, lift: Lift | None) -> Iterator[str]:
-    usual = _usual()
-    part = machine.parts[operation.part] if operation.part else None
-    joint = part.joints[operation.joint] if part and operation.joint else None
-    heavy = usual["heavy"]
-    if lift and (lift.kg or 0) >= heavy["from_kg"]:
-        yield heavy["text"].format(weight=lift_words(machine, lift))
-    if operation.kind is Kind.DRAIN:
-        yield usual["drain"]["text"]
-    if operation.kind is Kind.FILL:
-        yield usual["fill"]["text"]
-    for rule in usual["work"]:
-        if joint and joint.kind in rule.get("not_kinds", ()):
-            continue
-        if (joint and joint.kind in rule.get("kinds", ())) or _mentions(
-            rule, *_names(machine, operation, part, joint)
-        ):
-            yield rule["text"]
-
-
-def _names(
-    machine: Machine, operation: Operation, part: Part | None, joint: Joint | None
-) -> Iterable[str | None]:
-    if part is None:
-        task = machine.tasks.get(operation.subject)
-        fluid = machine.fluids.get(operation.subject)
-        return (operation.subject, task.label if task else None, fluid.label if fluid else None)
-    return (part.name, part.label, *((joint.name, joint.label) if joint else ()))
-
-
-def _mentions(rule: dict[str, Any], *names: str | None) -> bool:
-    said = set(re.findall(r"[\w-]+", " ".join(name for name in names if name).lower()))
-    said |= {piece for word in said for piece in word.split("-")}
-    return any(set(word.split()) <= said for word in rule.get("words", ()))
-
-
-@cache
-def _usual() -> dict[str, Any]:
-    text = resources.files("sequencer.plan").joinpath("data/cautions.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+def _not_silenced(fit: Sequence[Hazard]) -> Iterator[Hazard]:
+    names = {hazard.name for hazard in fit}
+    return (hazard for hazard in fit if not hazard.yields & names)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
@@ -38,7 +38,7 @@ class CautionData(Record):
     """A caution at a step."""
 
     text: str
-    source: Annotated[str, "`file`, or `common practice`."]
+    source: Annotated[str, "`file`, or who says so: a rule of law, a guide, or `common practice`."]
 
 
 class FastenerData(Record):
@@ -201,18 +201,25 @@ def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = Non
     return refit_data(plan, unit, kit).plain()
 
 
-def teardown_data(plan: Teardown, kit: Equipment | None = None) -> TeardownData:
-    """A teardown; with ``kit`` also what the toolbox lacks."""
+def teardown_data(
+    plan: Teardown, kit: Equipment | None = None, sittings: Container[int] = ()
+) -> TeardownData:
+    """A teardown; with ``kit`` also what the toolbox lacks; cautions again from ``sittings`` on."""
     orders = {number: loosening(order) for number, order in tightening.loosening(plan).items()}
     steps = [
         WayInStepData(step=data, opens=step.opens, loosening=orders.get(step.number))
-        for step, data in _steps(plan)
+        for step, data in _steps(plan, sittings)
     ]
     return TeardownData.of(plan, about=about(plan), kind="teardown", steps=steps, body=_body(plan, kit))
 
 
-def refit_data(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> RefitData:
-    """A reassembly; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
+def refit_data(
+    plan: Refit, unit: str | None = None, kit: Equipment | None = None, sittings: Container[int] = ()
+) -> RefitData:
+    """A reassembly; torques also in ``unit``, and with the wrenches of ``kit``, where given.
+
+    Cautions are said again from the steps of ``sittings`` on.
+    """
     ranges = {number: _computed(found) for number, found in tightening.computed_ranges(plan).items() if found}
     steps = [
         WayBackStepData(
@@ -220,7 +227,7 @@ def refit_data(plan: Refit, unit: str | None = None, kit: Equipment | None = Non
             closes_off=[gate.joint for gate in plan.closing_off(step.number)],
             computed_range=ranges.get(step.number),
         )
-        for step, data in _steps(plan)
+        for step, data in _steps(plan, sittings)
     ]
     return RefitData(
         about=about(plan),
@@ -278,8 +285,8 @@ def _not_kept(plan: Plan) -> list[NotKeptData] | None:
     ]
 
 
-def _steps(plan: Plan) -> Iterable[tuple[Step, StepData]]:
-    at, said = cautions(plan), notes(plan)
+def _steps(plan: Plan, sittings: Container[int]) -> Iterable[tuple[Step, StepData]]:
+    at, said = cautions(plan, sittings=sittings), notes(plan)
     for step in plan.steps:
         yield step, _step(plan.machine, step, at.get(step.number, ()), said.get(step.number, ()))
 

@@ -89,9 +89,10 @@ class JobData(Record):
     made_by: str
     date: date
     title: str
-    teardown: Annotated[TeardownData, "The way in: as `plan --json` prints it."]
+    teardown: Annotated[TeardownData, "The way in, as `plan --json` prints it; cautions in each sitting."]
     refit: Annotated[
-        RefitData | None, "The way back: as `refit --json` prints it; null where it was left out."
+        RefitData | None,
+        "The way back, as `refit --json` prints it; null where it was left out.",
     ]
     sittings: Annotated[Sequence[SittingData], "Empty where the job is not cut."]
     supplies: Sequence[SupplyData]
@@ -113,14 +114,20 @@ def job_json(job: Job) -> dict[str, Any]:
         made_by=MADE_BY,
         date=job.on,
         title=job.name,
-        teardown=teardown_data(job.into, job.kit_in),
-        refit=refit_data(job.back, job.unit, job.kit_back) if job.back is not None else None,
+        teardown=teardown_data(job.into, job.kit_in, job.comes_back(job.into)),
+        refit=_refit(job),
         sittings=[_sitting(job, number, plan, sitting) for number, plan, sitting in job.sittings],
         supplies=[SupplyData.of(one, for_=one.uses) for one in supplies(job)],
         tools=[ToolData.of(need, way=way_of(job, need.plan)) for need in tools_needed(job)],
         bags={op: mark for op, mark in job.bags.items() if op.startswith("undo ")},
         labels={label.joint: label for label in labels(job.machine, undone).values()},
     ).plain()
+
+
+def _refit(job: Job) -> RefitData | None:
+    if job.back is None:
+        return None
+    return refit_data(job.back, job.unit, job.kit_back, job.comes_back(job.back))
 
 
 def way_of(job: Job, plan: Plan) -> Way:

@@ -80,13 +80,19 @@ def _way(plan: Plan) -> str:
 
 
 def _cautions(job: Job) -> list[dict[str, str]]:
-    """Every caution once, with the steps at which it stands again."""
+    """Every caution once, with the steps at which it stands again, and the rule that it goes by."""
     at: dict[str, list[str]] = {}
+    rules: dict[str, str] = {}
     for plan in job.ways:
-        for number, told in cautions(plan).items():
+        for number, told in cautions(plan, sittings=job.comes_back(plan)).items():
             for caution in told:
                 at.setdefault(caution.text, []).append(at_step(job, plan, number))
-    return [{"text": text, "at": ", ".join(dict.fromkeys(steps))} for text, steps in at.items()]
+                if caution.source not in ("file", "common practice"):
+                    rules[caution.text] = f" ({caution.source})"
+    return [
+        {"text": text + rules.get(text, ""), "at": ", ".join(dict.fromkeys(steps))}
+        for text, steps in at.items()
+    ]
 
 
 def _tools(job: Job) -> list[dict[str, Any]]:
