@@ -266,6 +266,7 @@ class _Builder:
             loose=self._freedom(name, "loose", part.loose, "loosen"),
             aside=self._freedom(name, "aside", part.aside, "move_aside"),
             tie=part.tie,
+            hold=part.hold,
             prepare=_once([" ".join(text.split()) for text in part.prepare or []]),
             wet=_once(part.wet),
             needs=self._tasks_before(part.needs, name, None),

@@ -90,6 +90,13 @@ def _count(raw: object) -> int:
     return count
 
 
+def _flag(raw: object) -> bool:
+    word = _text(raw).strip().casefold()
+    if word not in ("true", "yes", "false", "no"):
+        refuse(f"'{quote(word)}' is neither true nor false", "write one of the two")
+    return word in ("true", "yes")
+
+
 def _price(raw: object) -> Fraction:
     text = _text(raw).strip()
     number = re.fullmatch(r"[^\d\s.,-]{0,4} ?([0-9]{1,9}(?:\.[0-9]{1,4})?) ?[^\d\s.,-]{0,4}", text)
@@ -156,6 +163,7 @@ Litres = Annotated[
 Count = Annotated[
     int, PlainValidator(_count), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": MOST_COUNT})
 ]
+Flag = Annotated[bool, PlainValidator(_flag), WithJsonSchema({"enum": [True, False, "yes", "no", None]})]
 Price = Annotated[
     Fraction, PlainValidator(_price), WithJsonSchema({"type": ["number", "string"], "minimum": 0})
 ]

@@ -181,7 +181,8 @@ class Renewal:
 class Part:
     """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it.
 
-    ``tie`` says where and how it is held when it is moved aside. ``prepare`` is its bench list: what is
+    ``tie`` says where and how it is held when it is moved aside. ``hold`` says whether somebody has to hold
+    it once nothing else does (None: told from its weight and joints). ``prepare`` is its bench list: what is
     checked or cleaned before it is fitted.
 
     ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
@@ -203,6 +204,7 @@ class Part:
     loose: Freedom | None = None
     aside: Freedom | None = None
     tie: str | None = None
+    hold: bool | None = None
     prepare: tuple[str, ...] = ()
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()

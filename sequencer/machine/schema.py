@@ -14,6 +14,7 @@ from sequencer.machine import short
 from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.fields import (
     Count,
+    Flag,
     Kilograms,
     Litres,
     Names,
@@ -197,6 +198,7 @@ class PartEntry(Entry):
     loose: Annotated[FreedomEntry | None, brief(short.freedom, _FREEDOM)] = key("It can be loosened.")
     aside: Annotated[FreedomEntry | None, brief(short.freedom, _FREEDOM)] = key("It can be moved aside.")
     tie: Text | None = key("Where and how it is held when it is moved aside.")
+    hold: Flag | None = key("Whether somebody has to hold it once nothing else does: true or false.")
     prepare: Texts | None = key("Its bench list: what is checked or cleaned before it is fitted.")
     rides: RidesEntry | None = key("It may go off together with another part: {on: head, with: [nuts]}.")
     wet: Names | None = key(WET)

@@ -461,3 +461,9 @@ def test_a_hundred_faults_are_said_and_the_rest_is_counted():
 def test_the_way_back_of_a_joint_is_from_a_place_and_with_a_tool_that_are_there(fit, fault):
     place, line = marked(f"parts: {{x: {{joints: {{a: {{kind: clip, fit: {fit}}}}}}}}}")
     assert faults(f"{line}\nmachine: m\n") == [f"{place}: {fault}"]
+
+
+def test_whether_a_part_is_held_is_true_or_false():
+    (said,) = faults_of_part(f"x: {{{CLIP}, hold: by hand}}")
+    assert said.endswith(": 'by hand' is neither true nor false; write one of the two")
+    assert said.startswith("1:")

@@ -82,7 +82,8 @@ class Job:
         else:
             away, mine, hangs = f"remove {part}", undone(joints), False
         heavy = float(str(about.get("weight", "0")).split()[0]) >= 3
-        if away not in self.chosen or not mine or not (heavy or hangs):
+        held = about.get("hold", (heavy or hangs) and "rides" not in about)
+        if away not in self.chosen or not mine or not held:
             return
         before = {n for n in self.chosen if self.must_follow(away, n)}
         last = [j for j in mine if not any(self.must_follow(n, f"undo {part}/{j}") for n in before)]

@@ -37,11 +37,10 @@ def hold(job: Job) -> Iterator[Rule | Dropped]:
 
 def to_be_held(job: Job, part: Part, undone_aside: Sequence[Joint]) -> bool:
     """Whether somebody has to hold the part once nothing else does; what the file says comes first."""
-    said: bool | None = getattr(part, "hold", None)
-    if said is not None:
-        return said
+    if part.hold is not None:
+        return part.hold
     carried = any(part.name in getattr(task, "carries", ()) for task in job.machine.tasks.values())
-    if carried or getattr(part, "rides", None) is not None:
+    if carried or part.rides is not None:
         return False
     return (part.weight_kg or 0) >= HEAVY_KG or any(holds(joint) is Holds.BEARING for joint in undone_aside)
 

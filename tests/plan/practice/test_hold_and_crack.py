@@ -30,6 +30,8 @@ def machine_with_weights(seed):
     for part in machine["parts"].values():
         if rng.random() < 0.7:
             part["weight"] = rng.choice(("1 kg", "3 kg", "14 kg"))
+        if rng.random() < 0.2:
+            part["hold"] = rng.random() < 0.7
         for joint in part["joints"].values():
             if rng.random() < 0.15:
                 joint["kind"] = rng.choice(("clip", "hook", "latch", "pin", "clamp"))

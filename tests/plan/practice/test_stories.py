@@ -112,3 +112,20 @@ parts:
     assert check_refit(text, targets, teardown_json(way_in), data) == []
     assert data["totals"]["practice_seconds"] > 0
     assert back.proven
+
+
+@pytest.mark.parametrize(("rotor", "counterweight"), [("true", "false"), ("false", "true")])
+def test_the_file_says_what_has_to_be_held(rotor, counterweight):
+    text = ROTOR.replace("weight: 12 kg", f"hold: {rotor}").replace(
+        "weight: 10 kg", f"weight: 10 kg\n    hold: {counterweight}"
+    )
+    way_in, back = there_and_back(text, [("off", "rotor"), ("off", "counterweight")], practice=Practice.ALL)
+    held = ["rotor"] if rotor == "true" else ["counterweight"]
+    for plan in (way_in, back):
+        assert [rule.subject for rule in plan.practice.kept if rule.name is RuleName.HOLD] == held
+
+
+def test_what_rides_hangs_on_what_it_rides_on():
+    text = ROTOR.replace("weight: 10 kg", "weight: 10 kg\n    rides: {on: rotor, with: [bolts]}")
+    way_in = teardown(text, [("off", "counterweight")], practice=Practice.ALL)
+    assert way_in.practice.kept == ()
