@@ -10,10 +10,11 @@ from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind as OpKind
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
-from sequencer.job.pace import FARTHEST, FEWEST, KindPace, Pace, Sample, kind_name, learned, samples_of
+from sequencer.job.pace import FARTHEST, FEWEST, OTHER, KindPace, Pace, Sample, kind_name, learned, samples_of
 from sequencer.machine.model import Machine
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
@@ -180,7 +181,7 @@ def _planned(moment: Moment) -> dict[str, tuple[Fraction, Fraction]]:
 
 
 def pace_samples(moment: Moment, person: str, without: Collection[str] = ()) -> list[Sample]:
-    """What this job tells of a person's pace: each joint that they undid, with what it took.
+    """What this job tells of a person's pace: each step that they did, with what it took.
 
     What was undone with a joint of ``without`` is left out.
     """
@@ -200,9 +201,12 @@ def pace_samples(moment: Moment, person: str, without: Collection[str] = ()) -> 
 
 
 def _kind(machine: Machine, op: str) -> str:
-    part, slash, name = op.partition(" ")[2].partition("/")
+    word, _, path = op.partition(" ")
+    part, slash, name = path.partition("/")
     own = machine.parts.get(part)
-    return kind_name(own.joints[name]) if own and slash and name in own.joints else ""
+    if own and slash and name in own.joints:
+        return kind_name(own.joints[name])
+    return "" if word == OpKind.DRAIN.value else OTHER
 
 
 def new_pace(moment: Moment, person: str, former: Pace) -> dict[str, KindPace]:

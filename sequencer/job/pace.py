@@ -1,4 +1,4 @@
-"""A person's own pace by kind of joint: learned from the times of jobs, kept in a file of their own.
+"""A person's own pace, by kind of joint and at all else: learned from jobs, kept in a file of their own.
 
 For each kind: how many times as long as planned. The median is taken, so that one bolt that fought back (or a
 telephone call) does not make a slow person. Too few samples say nothing.
@@ -15,7 +15,7 @@ from statistics import median
 
 from sequencer.errors import SequencerError
 from sequencer.machine.kinds import kind_of_joint
-from sequencer.machine.model import Joint, Machine
+from sequencer.machine.model import Joint, Machine, Part
 
 FEWEST = 5
 """Samples below which nothing is told of a kind (common practice: a median of fewer moves with each one)."""
@@ -27,15 +27,19 @@ tick that was caught up on."""
 NEAR = Fraction(1, 100)
 """Factors are kept to a hundredth."""
 
+OTHER = "other work"
+"""The pace of all that has none of its own: tasks, taking away, kinds of joint with few samples."""
+
 _HEAD = """\
-# How fast one person works, by kind of joint: 1.25 takes a quarter longer than planned. `samples` says how
-# many joints that was told from. Written by `sequencer learn`; may be changed by hand.
+# How fast one person works, by kind of joint: 1.25 takes a quarter longer than planned. "other work" is all
+# that has no table of its own. `samples` says how many steps that was told from. Written by
+# `sequencer learn`; may be changed by hand.
 """
 
 
 @dataclass(frozen=True)
 class Sample:
-    """A joint that was undone or done up: seconds planned, and seconds taken."""
+    """A step that was done, by its kind of joint or as ``OTHER``: seconds planned, and seconds taken."""
 
     kind: str
     planned: Fraction
@@ -69,13 +73,15 @@ def learned(samples: Iterable[Sample], former: Pace | None = None) -> dict[str, 
     """The pace that the samples tell, on top of a former one.
 
     A former factor counts as often as it had samples, up to twenty, so that a pace follows the person over
-    the years; a kind with too few samples keeps what it had.
+    the years; a kind with too few samples keeps what it had, and counts as other work where it has none.
     """
-    by_kind: dict[str, list[Fraction]] = {}
+    by_kind: dict[str, list[Fraction]] = {OTHER: []}
     for sample in samples:
         if sample.planned > 0 and 1 / FARTHEST <= sample.factor <= FARTHEST:
             by_kind.setdefault(sample.kind, []).append(sample.factor)
     found = dict(former or {})
+    for kind in [kind for kind, factors in by_kind.items() if kind not in found and len(factors) < FEWEST]:
+        by_kind[OTHER] += by_kind.pop(kind) if kind != OTHER else []
     for kind, factors in by_kind.items():
         known = found.get(kind)
         whole = factors + ([known.factor] * min(known.samples, 20) if known else [])
@@ -86,23 +92,46 @@ def learned(samples: Iterable[Sample], former: Pace | None = None) -> dict[str, 
 
 
 def at_pace(machine: Machine, pace: Pace) -> Machine:
-    """The machine with the times of its joints at this person's pace; where they are from is said."""
+    """The machine with its times at this person's pace; where those of its joints are from is said.
+
+    Changes of tool and place stay at the file's ``pace``. A fluid runs out and in as fast for everybody.
+    """
     if not pace:
         return machine
-    parts = {}
-    for name, part in machine.parts.items():
-        joints = {
-            own: _paced(joint, pace[kind].factor) if (kind := kind_name(joint)) in pace else joint
-            for own, joint in part.joints.items()
-        }
-        parts[name] = replace(part, joints=joints)
-    return replace(machine, parts=parts)
+    other = pace[OTHER].factor if OTHER in pace else Fraction(1)
+    parts = {name: _paced_part(part, pace, other) for name, part in machine.parts.items()}
+    tasks = {
+        name: replace(
+            task,
+            seconds=task.seconds * other,
+            undo=task.undo and replace(task.undo, seconds=task.undo.seconds * other),
+        )
+        for name, task in machine.tasks.items()
+    }
+    return replace(machine, parts=parts, tasks=tasks)
 
 
-def _paced(joint: Joint, factor: Fraction) -> Joint:
+def _paced_part(part: Part, pace: Pace, other: Fraction) -> Part:
+    joints = {name: _paced(joint, pace, other) for name, joint in part.joints.items()}
+    loose, aside = (
+        state and replace(state, seconds=state.seconds * other) for state in (part.loose, part.aside)
+    )
+    return replace(part, joints=joints, seconds=part.seconds * other, loose=loose, aside=aside)
+
+
+def _paced(joint: Joint, pace: Pace, other: Fraction) -> Joint:
     """The joint at a pace, both ways."""
-    fit = joint.fit and replace(joint.fit, seconds=joint.fit.seconds * factor)
-    return replace(joint, seconds=joint.seconds * factor, seconds_from="own pace", fit=fit)
+    kind = kind_name(joint)
+    if kind not in pace and OTHER not in pace:
+        return joint
+    factor = pace[kind].factor if kind in pace else other
+    return replace(
+        joint,
+        seconds=joint.seconds * factor,
+        seconds_from="own pace",
+        fit=joint.fit and replace(joint.fit, seconds=joint.fit.seconds * factor),
+        crack=joint.crack and replace(joint.crack, seconds=joint.crack.seconds * factor),
+    )
 
 
 def pace_text(person: str, pace: Pace) -> str:
@@ -156,13 +185,15 @@ def own_file(person: str, home: Path) -> Path:
 def samples_of(spells: Sequence[tuple[Sequence[tuple[str, Fraction]], Fraction]]) -> list[Sample]:
     """Samples from stretches of work: (kind, planned seconds) of each step in it, and the seconds it took.
 
-    What a stretch took is shared out as it was planned. The empty kind stands for what is no joint.
+    The empty kind stands for what goes at no person's pace (a change of tool or place, a fluid that runs
+    out) and takes what was planned. The rest of what a stretch took is shared out as it was planned.
     """
     found = []
     for steps, taken in spells:
-        planned = sum((seconds for _, seconds in steps), Fraction(0))
-        if planned > 0:
-            found += [Sample(kind, own, taken * own / planned) for kind, own in steps if kind and own > 0]
+        planned = sum((seconds for kind, seconds in steps if kind), Fraction(0))
+        left = taken - sum((seconds for kind, seconds in steps if not kind), Fraction(0))
+        if planned > 0 and left > 0:
+            found += [Sample(kind, own, left * own / planned) for kind, own in steps if kind and own > 0]
     return found
 
 

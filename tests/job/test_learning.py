@@ -1,15 +1,22 @@
 """What a file learns and what a person's pace learns: no slowness counts twice."""
 
+import random
+import shutil
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
 import pytest
 
+from sequencer.graph.derive import derive
+from sequencer.graph.operations import Kind
 from sequencer.job import learning
 from sequencer.job.desk import By, Desk
 from sequencer.job.pace import at_pace
 from sequencer.machine.reading import load
-from tests.job.conftest import begin_job
+from sequencer.plan.plan import Totals
+from sequencer.plan.replay import replay
+from sequencer.plan.setups import Changes
+from tests.job.conftest import ROOT, begin_job
 
 BEGAN = datetime(2026, 11, 25, 9, tzinfo=UTC)
 STUBBORN = "lid/b5"
@@ -63,3 +70,26 @@ def test_a_stubborn_bolt_is_the_machines_and_slowness_the_persons(tmp_path, orig
     assert abs(load(origin).joint(*STUBBORN.split("/")).seconds / 300 - 1) < Fraction(1, 20)
     # 7 at 200 s and one at 600 s
     assert abs(sum(j.seconds for j in machine.parts["lid"].joints.values()) / 2000 - 1) < Fraction(1, 20)
+
+
+@pytest.mark.parametrize(("slow", "noise"), [(Fraction(3, 2), 0.25), (Fraction(4, 5), 0.25)])
+def test_the_next_plan_of_the_van_by_file_and_pace_is_what_the_worker_takes(tmp_path, slow, noise):
+    """One worker does all steps so many times as slowly, give or take; fluids run out as ever."""
+    rng = random.Random(5)
+    origin = tmp_path / "van.yaml"
+    shutil.copy(ROOT / "models" / "delivery-van.yaml", origin)
+    desk = Desk(begin_job(tmp_path / "job", machine=origin, off=("head",)), By("Ann", "phone"))
+    now = BEGAN
+    desk.resume(by=By("Ann", "phone", now))
+    steps = desk.plan().steps
+    for step in steps:
+        own = step.seconds
+        if step.operation.kind is not Kind.DRAIN:
+            own *= slow * Fraction(rng.lognormvariate(0, noise))
+        now += timedelta(seconds=float(own + step.change_seconds))
+        desk.done([step.operation.name], by=By("Ann", "phone", now))
+    truth = Fraction((now - BEGAN).total_seconds())
+    machine, _, _ = both_learned(desk, origin)
+    graph = derive(machine)
+    again = Totals.of(replay(graph, [step.operation.name for step in steps], Changes.of(machine)))
+    assert abs(again.seconds / truth - 1) < Fraction(1, 20)

@@ -12,7 +12,7 @@ from sequencer.errors import SequencerError
 from sequencer.job import learning
 from sequencer.job.desk import By, Desk
 from sequencer.job.finding import Find
-from sequencer.job.pace import KindPace, Sample, at_pace, learned, pace_text, read_pace, samples_of
+from sequencer.job.pace import OTHER, KindPace, Sample, at_pace, learned, pace_text, read_pace, samples_of
 from sequencer.machine.reading import load
 from tests.job.conftest import PUMP, begin_job
 
@@ -37,10 +37,28 @@ def test_what_is_known_already_weighs_as_much_as_it_was_told_from():
     assert learned(samples("bolt", 40, 40, 40, 40, 40), former)["bolt"] == KindPace(Fraction(1), 25)
 
 
-def test_a_stretch_is_shared_out_as_it_was_planned():
+def test_a_stretch_is_shared_out_as_it_was_planned_but_for_what_goes_at_nobodys_pace():
     spells = [([("bolt", Fraction(20)), ("", Fraction(20)), ("clip", Fraction(10))], Fraction(100))]
     found = samples_of(spells)
-    assert [(s.kind, s.taken) for s in found] == [("bolt", 40), ("clip", 20)]
+    assert [(s.kind, s.taken) for s in found] == [
+        ("bolt", Fraction(160, 3)),  # two thirds of the 80 s that the change left
+        ("clip", Fraction(80, 3)),
+    ]
+
+
+def test_all_that_has_too_few_samples_of_its_own_is_other_work_and_tells_its_pace():
+    few = [*samples("bolt", 40, 40, 40), *samples("nut", 40), *samples(OTHER, 40)]
+    assert learned(few) == {OTHER: KindPace(Fraction(2), 5)}
+
+
+def test_other_work_scales_tasks_parts_and_joints_without_a_pace_but_no_fluid():
+    machine = load(PUMP)
+    paced = at_pace(machine, {OTHER: KindPace(Fraction(2), 9), "bolt": KindPace(Fraction(3), 9)})
+    assert paced.tasks["isolate"].seconds == 2 * machine.tasks["isolate"].seconds
+    assert paced.parts["cover"].seconds == 2 * machine.parts["cover"].seconds
+    assert paced.joint("motor", "feet").seconds == 2 * machine.joint("motor", "feet").seconds
+    assert paced.joint("cover", "bolts").seconds == 3 * machine.joint("cover", "bolts").seconds
+    assert paced.fluids == machine.fluids
 
 
 def test_a_pace_file_is_read_as_it_was_written(tmp_path):

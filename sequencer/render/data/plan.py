@@ -67,7 +67,10 @@ class StepData(Record):
     position: str
     tool: str
     seconds: Annotated[Fraction, "The operation's own time here."]
-    seconds_from: Annotated[Literal["file", "default"], "`default`: a usual time of the trade."]
+    seconds_from: Annotated[
+        Literal["file", "default", "own pace"],
+        "`default`: a usual time of the trade; `own pace`: either, at the pace of the person who plans.",
+    ]
     change_seconds: Annotated[Fraction, "The tool change and reach-around before it."]
     says: Annotated[str, "The operation in words."]
     kind: Kind
