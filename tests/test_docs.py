@@ -165,7 +165,7 @@ machine: Around the examples
 positions: {bench: , under: }
 tools: {long-bar: {drive: none}, wedge: {drive: none}}
 fluids: {oil: }
-tasks: {isolate: , prop: }
+tasks: {isolate: , prop: , raise: }
 parts:
   guard: {joints: {screws: {kind: screw, head: T25}}}
   belt: {joints: {idler: {kind: tensioner, tool: long-bar}}}

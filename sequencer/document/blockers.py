@@ -249,6 +249,7 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
     words = {
         Because.FIRST: "comes before everything else",
         Because.TASK: f"before work on {what}",
+        Because.POSITION: f"before work on {what}",
         Because.WET: f"opening {what} would spill it",
         Because.RENEWED: f"renewed whenever {what} is drained",
         Because.TRAPPED: f"before {what} can come away",

@@ -44,13 +44,23 @@ class _Derivation:
         for task in self.machine.tasks.values():
             self._add(
                 Operation(Kind.TASK, task.name, task.position, task.tool, task.seconds, task.place),
-                self._clear(task.behind, task.name),
+                (
+                    *self._clear(task.behind, task.name),
+                    *(
+                        self._task(name, Because.AFTER, f"{task.name} is done after {name}")
+                        for name in task.after
+                    ),
+                    *(self._at(task.undo.position) if task.undo else ()),
+                ),
             )
         for fluid in self.machine.fluids.values():
             drain = fluid.drain
             self._add(
                 Operation(Kind.DRAIN, fluid.name, drain.position, drain.tool, drain.seconds, fluid.place),
-                self._clear(drain.behind, f"the drain of {fluid.name}"),
+                (
+                    *self._clear(drain.behind, f"the drain of {fluid.name}"),
+                    *(self._at(fluid.fill.position) if fluid.fill else ()),
+                ),
             )
         for part in self.machine.parts.values():
             self._part(part)
@@ -78,10 +88,13 @@ class _Derivation:
                 yield FollowRule(f"{Kind.DRAIN.value} {fluid.name}", f"{Kind.REMOVE.value} {part}", reason)
 
     def _add(self, operation: Operation, clauses: Iterable[Clause]) -> None:
-        """Enter an operation; what is asked for twice is waited for once."""
+        """Enter an operation; what is asked for twice is waited for once.
+
+        What its answer on the way back asks of its position is among ``clauses``, so that it is done by then.
+        """
         self.operations[operation.name] = operation
         wanted: dict[tuple[str, ...], Clause] = {}
-        for clause in (*self._first(operation), *clauses):
+        for clause in (*self._first(operation), *clauses, *self._at(operation.position)):
             wanted.setdefault(clause.any_of, clause)
         self.needs[operation.name] = tuple(wanted.values())
 
@@ -91,6 +104,19 @@ class _Derivation:
             return
         for name in first:
             yield self._task(name, Because.FIRST, f"{name} comes before everything else")
+
+    def _at(self, position: str) -> Iterator[Clause]:
+        """What is done and drained before anybody works at a position."""
+        there = self.machine.positions[position]
+        for name in there.needs:
+            yield self._task(name, Because.POSITION, f"{name} comes before work at {position}")
+        for name in there.drained:
+            reason = Reason(
+                Because.POSITION,
+                f"{name} is drained before work at {position}",
+                self.machine.fluids[name].place,
+            )
+            yield Clause((f"{Kind.DRAIN.value} {name}",), reason)
 
     def _part(self, part: Part) -> None:
         for joint in part.joints.values():
@@ -114,6 +140,7 @@ class _Derivation:
             *self._clear(joint.behind, path),
             *self._tasks(part.needs, path),
             *self._tasks(joint.needs, path),
+            *self._at(joint.together.position),
         )
         if joint.crack is not None:
             self._add(self._on(joint, Kind.CRACK, joint.crack.seconds), reach)

@@ -100,6 +100,8 @@ class Because(Enum):
     ASIDE = "aside"
     WET = "wet"
     TASK = "needs"
+    AFTER = "after"
+    POSITION = "position"
     FIRST = "first"
     CRACK = "crack"
     STATE = "state"

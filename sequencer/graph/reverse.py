@@ -181,11 +181,11 @@ class _Reversal:
         return self.machine.joint(operation.part, operation.joint)
 
     def _answer(self, operation: Operation) -> None:
-        clauses = self._clauses(self.done.needs[operation.name])
         if operation.kind is Kind.DRAIN:
-            self._close(operation, clauses)
+            self._close(operation, self._at_its_answer(operation, operation.position))
         if self._back(operation.name) is None:
             return
+        clauses = self._at_its_answer(operation, self._answered_from(operation))
         match operation.kind:
             case Kind.TASK:
                 self._restore(operation, clauses)
@@ -203,13 +203,37 @@ class _Reversal:
         self.operations[operation.name] = operation
         self.needs[operation.name] = clauses
 
+    def _at_its_answer(self, operation: Operation, position: str) -> list[Clause]:
+        """What an operation waits for, less what its position alone asks, where its answer is elsewhere."""
+        there = self.machine.positions[position]
+        asked = {f"{Kind.TASK.value} {name}" for name in there.needs}
+        asked |= {f"{Kind.DRAIN.value} {name}" for name in there.drained}
+        return self._clauses(
+            clause
+            for clause in self.done.needs[operation.name]
+            if clause.reason.kind is not Because.POSITION or not asked.isdisjoint(clause.any_of)
+        )
+
+    def _answered_from(self, operation: Operation) -> str:
+        """The position that an operation's answer is done from."""
+        if operation.joint is not None:
+            return self._joint(operation).together.position
+        if operation.kind is Kind.DRAIN and (fill := self.machine.fluids[operation.subject].fill):
+            return fill.position
+        if operation.kind is Kind.TASK and (undo := self.machine.tasks[operation.subject].undo):
+            return undo.position
+        return operation.position
+
     def _clauses(self, clauses: Iterable[Clause]) -> list[Clause]:
-        """The same needs in the reassembly's names; a task that nothing undoes asks for nothing."""
+        """The same needs in the reassembly's names; for a task that nothing undoes, what it is after."""
         mapped = []
         for clause in clauses:
             names = tuple(self._back(name) for name in clause.any_of)
             if None not in names:
                 mapped.append(Clause(tuple(n for n in names if n), clause.reason))
+                continue
+            earlier = (c for n in clause.any_of for c in self.done.needs[n])
+            mapped += self._clauses(c for c in earlier if c.reason.kind is Because.AFTER)
         return mapped
 
     def _restore(self, operation: Operation, clauses: list[Clause]) -> None:
@@ -226,7 +250,8 @@ class _Reversal:
         """Filling comes after all that the fluid wets; then a look for leaks, before the drain is covered."""
         fluid = self.machine.fluids[operation.subject]
         assert fluid.fill is not None
-        first = [clause for clause in clauses if clause.reason.kind is Because.FIRST]
+        hard = (Because.FIRST, Because.POSITION, Because.AFTER)
+        first = [clause for clause in clauses if clause.reason.kind in hard]
         check = Operation(
             Kind.LEAK_CHECK, fluid.name, fluid.fill.position, HAND, LEAK_CHECK_SECONDS, fluid.place
         )
@@ -238,7 +263,7 @@ class _Reversal:
             seconds=fluid.fill.seconds,
         )
         self._add(check, list(first))
-        self.wishes[check.name] = [c for c in clauses if c.reason.kind is not Because.FIRST]
+        self.wishes[check.name] = [c for c in clauses if c.reason.kind not in hard]
         reason = Reason(Because.WET, f"{fluid.name} is looked at for leaks once it is filled", fluid.place)
         self._add(fill, [*first, Clause((check.name,), reason)])
         for need in fluid.fill.behind:

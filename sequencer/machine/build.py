@@ -94,7 +94,14 @@ class _Builder:
         self.judged = scope.judged
         self.positions = {
             name: Position(
-                name, at.label or name, at.enter or _NONE, at.leave or _NONE, _said(at.caution), at.room or 1
+                name,
+                at.label or name,
+                at.enter or _NONE,
+                at.leave or _NONE,
+                _said(at.caution),
+                at.room or 1,
+                needs=_once(at.needs),
+                drained=_once(at.drained),
             )
             for name, at in (entry.positions or {}).items()
         } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}
@@ -244,6 +251,7 @@ class _Builder:
             cautions=_said(task.caution),
             notes=_said(task.note),
             people=task.people or 1,
+            after=_once(task.after),
         )
 
     def _part(self, name: str, part: PartEntry) -> Part:

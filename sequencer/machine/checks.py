@@ -14,6 +14,7 @@ from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
 from sequencer.machine.kinds import Holds, kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
+from sequencer.machine.readying import check_readying
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
     FluidEntry,
@@ -47,6 +48,8 @@ def check(scope: Scope) -> None:
             scope.error(("tools", name), "`hand` is there without being declared", "take it out", key=True)
         _check_said(scope, tool, ("tools", name))
     for name, position in (entry.positions or {}).items():
+        for key, section in (("needs", "tasks"), ("drained", "fluids")):
+            _check_names_of(scope, section, getattr(position, key), ("positions", name, key))
         _check_said(scope, position, ("positions", name))
     for name, fluid in (entry.fluids or {}).items():
         for key, work in (("drain", fluid.drain), ("fill", fluid.fill)):
@@ -61,6 +64,7 @@ def check(scope: Scope) -> None:
     for name, part in entry.parts.items():
         _check_part(scope, name, part)
     check_circles(scope)
+    check_readying(scope)
 
 
 def _check_top(scope: Scope, entry: MachineEntry) -> None:
@@ -70,8 +74,7 @@ def _check_top(scope: Scope, entry: MachineEntry) -> None:
         scope.error(("parts",), "the machine has no parts", "write at least one under parts", key=True)
     if entry.start is not None:
         scope.knows("positions", entry.start, ("start",))
-    for path, name in scope.texts(entry.first, ("first",)):
-        scope.knows("tasks", name, path)
+    _check_names_of(scope, "tasks", entry.first, ("first",))
     for section in ("positions", "tools", "fluids", "tasks", "parts"):
         _check_names(scope, scope.names(section), (section,))
 
@@ -95,6 +98,11 @@ def _check_said(scope: Scope, entry: _Speaking, path: Path) -> None:
         for way, texts in (("in", said.in_), ("back", said.back)) if said else ():
             for _ in scope.texts(texts, (*path, key, way), twice=True):
                 pass
+
+
+def _check_names_of(scope: Scope, section: str, raw: list[object] | None, path: Path) -> None:
+    for where, name in scope.texts(raw, path):
+        scope.knows(section, name, where)
 
 
 def _check_place_and_tool(
@@ -134,6 +142,7 @@ def _check_needs(scope: Scope, raw: list[object] | None, path: Path) -> None:
 def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
     _check_place_and_tool(scope, task, path)
     _check_needs(scope, task.behind, (*path, "behind"))
+    _check_names_of(scope, "tasks", task.after, (*path, "after"))
     if task.undo is not None:
         _check_place_and_tool(scope, task.undo, (*path, "undo"))
     for item in scope.items(task.before, (*path, "before")):
@@ -180,8 +189,7 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
 
 def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> None:
     for key, section in (("wet", "fluids"), ("needs", "tasks")):
-        for where, name in scope.texts(getattr(entry, key), (*path, key)):
-            scope.knows(section, name, where)
+        _check_names_of(scope, section, getattr(entry, key), (*path, key))
     _check_said(scope, entry, path)
     if entry.sealant is not None:
         try:

@@ -242,7 +242,8 @@ class Undo:
 class Task:
     """Work that takes nothing off.
 
-    ``before`` is kept as written; its effect is in the ``needs`` of parts and joints.
+    ``before`` is kept as written; its effect is in the ``needs`` of parts and joints. ``after`` names the
+    tasks that are done before it whenever it is done.
     """
 
     name: str
@@ -257,6 +258,7 @@ class Task:
     cautions: Said = NOTHING_SAID
     notes: Said = NOTHING_SAID
     people: int = 1
+    after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -307,7 +309,11 @@ class Tool:
 
 @dataclass(frozen=True)
 class Position:
-    """Where a person stands or lies to work; ``room`` is how many can do so at once."""
+    """Where a person stands or lies to work; ``room`` is how many can do so at once.
+
+    ``needs`` names the tasks that are done, and ``drained`` the fluids that are out, before anybody works
+    there. Passing through is not working there.
+    """
 
     name: str
     label: str
@@ -315,6 +321,8 @@ class Position:
     leave: Fraction = Fraction(0)
     cautions: Said = NOTHING_SAID
     room: int = 1
+    needs: tuple[str, ...] = ()
+    drained: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

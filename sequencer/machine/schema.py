@@ -74,6 +74,8 @@ class PositionEntry(Entry):
     enter: Seconds | None = key("Getting there, besides the walk: lying down, climbing in.")
     leave: Seconds | None = key("Getting out again.")
     room: People | None = key("How many people can work there at once; 1.")
+    needs: Names | None = key("Tasks that are done before anybody works there.")
+    drained: Names | None = key("Fluids that are drained before anybody works there.")
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
 
@@ -128,6 +130,7 @@ class TaskEntry(Entry):
     from_: Text | None = key(FROM, "from")
     tool: Text | None = key(TOOL)
     time: Time | None = key(TIME)
+    after: Names | None = key("Tasks that are done before it, whenever it is done.")
     before: Paths | None = key("Parts and joints that wait for it, if they are touched at all.")
     behind: Needs | None = key(BEHIND)
     undo: UndoEntry | None = key("What the reassembly does in return.")

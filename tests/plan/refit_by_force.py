@@ -8,7 +8,7 @@ from itertools import combinations
 
 from tests.support.plain_machine import Tool
 from tests.support.plain_rules import tool_seconds
-from tests.support.refit_checker import in_hand, position_of, seconds_of, with_wrenches
+from tests.support.refit_checker import in_hand, seconds_of, with_wrenches
 from tests.support.refit_state import Aftermath
 
 Cost = tuple[int, Fraction]  # what is counted first, and the time
@@ -43,7 +43,7 @@ def _least_order(
     machine = with_wrenches(after)
     own = [seconds_of(after, name, names) for name in names]
     work = sum((told[n] if s is None else s for n, s in zip(names, own, strict=True)), Fraction(0))
-    setups = [(in_hand(after, name), position_of(after, name)) for name in names]
+    setups = [(in_hand(after, name), after.position_of(name)) for name in names]
     layer: dict[tuple[int, Tool, str | None], Cost] = {(0, "hand", machine.start): (0, work)}
     for _ in names:
         following: dict[tuple[int, Tool, str | None], Cost] = {}

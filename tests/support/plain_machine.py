@@ -221,6 +221,7 @@ class _Reader:
         part, _, joint = thing.partition("/")
         if name not in self.first:
             asks = asks + [frozenset({task}) for task in self.first]
+        asks = asks + self._ready(where)
         of_part = kind not in ("task", "drain")
         self.operations[name] = Operation(
             name,
@@ -238,13 +239,26 @@ class _Reader:
         if "time" not in about:
             raise NotFixedByThePage(f"{name} without time")
         asks = clauses(self.text, about.get("behind") or [])
+        asks += [frozenset({f"task {task}"}) for task in about.get("after") or []]
+        where = about.get("from", self.positions[0])
+        if "undo" in about:  # it is all ready by then, since it was so before
+            asks += self._ready((about["undo"] or {}).get("from", where))
+        if name.startswith("drain "):
+            fill = self.fluids[name.removeprefix("drain ")].get("fill") or {}
+            asks += [] if fill == "none" else self._ready(fill.get("from", self.positions[0]))
         self._add(
             name,
-            about.get("from", self.positions[0]),
+            where,
             self._named(about.get("tool", "hand")),
             seconds(about["time"]),
             asks,
         )
+
+    def _ready(self, where: str) -> list[Clause]:
+        """What must be done and drained before anybody works at a position."""
+        about = self.text["positions"][where] or {}
+        asks = [frozenset({f"task {task}"}) for task in about.get("needs") or []]
+        return asks + [frozenset({f"drain {fluid}"}) for fluid in about.get("drained") or []]
 
     def _named(self, tool: str) -> str:
         if tool not in self.drives:
@@ -319,6 +333,7 @@ class _Reader:
         thing = f"{part}/{joint}"
         where, tool, time = about["from"], self._tool(about), self._time(about)
         asks = common + clauses(self.text, about.get("behind") or []) + self._waits(thing, about)
+        asks += self._ready((about.get("fit") or {}).get("from", where))
         wet = part_wet + self._wet(about)
         if "crack" in about:
             crack = about["crack"]

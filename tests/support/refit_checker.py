@@ -42,23 +42,6 @@ def check_refit(
     return faults
 
 
-def position_of(after: Aftermath, name: str) -> str:
-    default = next(iter(after.text["positions"]))
-    kind, _, thing = name.partition(" ")
-    if kind == "restore":
-        task = after.text["tasks"][thing]
-        return (task["undo"] or {}).get("from", task.get("from", default))
-    if kind in ("fill", "leak-check", "close"):
-        return after.text["fluids"][thing]["drain" if kind == "close" else "fill"].get("from", default)
-    part = after.part(thing.partition("/")[0])
-    of_part = part.get("from", default)
-    if "/" not in thing:
-        return of_part
-    joint = after.joint(thing)
-    own = joint.get("from", of_part)
-    return (joint.get("fit") or {}).get("from", own)
-
-
 def tool_of(after: Aftermath, name: str) -> Tool:
     kind, _, thing = name.partition(" ")
     if kind == "restore":
@@ -127,7 +110,7 @@ def changes_before(after: Aftermath, names: Sequence[str]) -> list[tuple[Fractio
     old: Tool = "hand"
     where = machine.start
     for name in names:
-        tool, here = in_hand(after, name), position_of(after, name)
+        tool, here = in_hand(after, name), after.position_of(name)
         start = here if where is None else where
         change = tool_seconds(machine, old, tool) + machine.ways[start, here]
         found.append((change, tool not in ("hand", old), start != here))
@@ -186,7 +169,7 @@ def _figure_faults(after: Aftermath, teardown: dict[str, Any], refit: dict[str, 
             faults.append(f"{name}: takes no time")
         own = Fraction(told["seconds"]) if own is None else own
         total += own + change
-        right = {"position": position_of(after, name), "tool": word, "seconds": own, "change_seconds": change}
+        right = {"position": after.position_of(name), "tool": word, "seconds": own, "change_seconds": change}
         faults += [f"{name}: {k} {told[k]}, should be {v}" for k, v in right.items() if _differ(told[k], v)]
     right = {
         "seconds": total,

@@ -253,7 +253,35 @@ class Aftermath:
                 what in (about.get("before") or []) or task in (of.get("needs") or []) for what, of in things
             )
 
-        return {name for name in self.allowed if waits(name)}
+        found = {name for name in self.allowed if waits(name) or task in self._at(name, "needs")}
+        return found | {f"restore {other}" for other in self._later(task)} & self.allowed
+
+    def _later(self, task: str) -> set[str]:
+        """The tasks that are done after this one; where nothing undoes one, those after that too."""
+        found: set[str] = set()
+        for other, about in self.text["tasks"].items():
+            if task in ((about or {}).get("after") or []):
+                found |= {other} if "undo" in (about or {}) else self._later(other)
+        return found
+
+    def _at(self, name: str, key: str) -> list[str]:
+        """What the position asks for that a step is done from."""
+        return (self.text["positions"][self.position_of(name)] or {}).get(key) or []
+
+    def position_of(self, name: str) -> str:
+        """Where a step of the way back is done from."""
+        default = next(iter(self.text["positions"]))
+        kind, _, thing = name.partition(" ")
+        if kind == "restore":
+            task = self.text["tasks"][thing]
+            return (task["undo"] or {}).get("from", task.get("from", default))
+        if kind in ("fill", "leak-check", "close"):
+            return self.text["fluids"][thing]["drain" if kind == "close" else "fill"].get("from", default)
+        of_part = self.part(thing.partition("/")[0]).get("from", default)
+        if "/" not in thing:
+            return of_part
+        joint = self.joint(thing)
+        return (joint.get("fit") or {}).get("from", joint.get("from", of_part))
 
     def _before_fill(self, fluid: str) -> set[str]:
         def wetted(name: str) -> bool:
@@ -264,4 +292,4 @@ class Aftermath:
             own = self.joint(path).get("wet") or [] if "/" in path else []
             return fluid in own or fluid in (self.part(part).get("wet") or [])
 
-        return {name for name in self.allowed if wetted(name)}
+        return {name for name in self.allowed if wetted(name) or fluid in self._at(name, "drained")}

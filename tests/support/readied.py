@@ -1,0 +1,21 @@
+"""An invented set on stands: a position that asks for tasks and an empty tank, tasks after one another."""
+
+STANDS = """\
+machine: Set on stands, invented for this test
+start: front
+positions:
+  front: {}
+  under: {enter: 40 s, leave: 30 s, needs: [raise], drained: [rinse]}
+fluids:
+  rinse: {volume: 1.5 L, drain: {from: front, time: 1 min}, fill: {from: front, time: 1 min}}
+tasks:
+  raise: {after: [chock], time: 12 min, undo: {time: 3 min}}
+  chock: {time: 1 min, undo: {time: 20 s}}
+  prop: {from: under, time: 1 min, before: [mount], undo: {from: front}}
+parts:
+  cover: {joints: {bolts: {kind: bolt, head: 8, count: 8, torque: 9 N.m, time: 20 s}}}
+  mount:
+    from: under
+    behind: [cover]
+    joints: {bolts: {kind: bolt, head: 17, torque: 50 N.m, time: 30 s}}
+"""
