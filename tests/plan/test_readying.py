@@ -5,7 +5,7 @@ import pytest
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, there_and_back
 from tests.support.checker import check_plan
-from tests.support.readied import STANDS
+from tests.support.readied import STANDS, TIPPED
 from tests.support.refit_checker import check_refit
 
 MOUNT = [("off", "mount")]
@@ -72,3 +72,29 @@ def test_a_task_undone_at_a_position_has_it_ready():
     way_in, home = both(text)
     assert before(way_in, "task chock", "task raise", "task prop")
     assert before(home, "restore prop", "restore raise", "restore chock")
+
+
+@pytest.mark.parametrize("rides", [True, False])
+def test_what_goes_together_from_a_position_has_it_ready_on_the_way_in(rides):
+    """The pin goes in from underneath; one fluid is waste, one is filled at the rear."""
+    text = TIPPED if rides else TIPPED[: TIPPED.index("  arm:")]
+    way_in, home = both(text)
+    assert before(way_in, "task chock", "task raise", "undo mount/pin")
+    assert before(way_in, "task turn", "drain oil", "undo mount/pin")
+    assert "drain rinse" in way_in
+    assert "fill rinse" not in home
+    assert before(home, "torque mount/pin", "restore raise", "restore chock")
+    assert before(home, "close oil", "fill oil", "leak-check oil", "restore turn")
+    assert before(home, "torque mount/pin", "fill oil")
+    assert "close rinse" in home
+    assert ("torque arm/bolts" in home) is rides
+
+
+def test_a_waste_tank_is_closed_from_where_it_was_drained():
+    """What the rear asks for is asked for by the closing of a drain there, too."""
+    text = TIPPED.replace(
+        "rinse: {volume: 1.5 L, drain: {from: front", "rinse: {volume: 1.5 L, drain: {from: rear"
+    )
+    way_in, home = both(text)
+    assert before(way_in, "task turn", "drain rinse")
+    assert before(home, "close rinse", "restore turn")

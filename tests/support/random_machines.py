@@ -39,6 +39,7 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
         _add_ride(random.Random(f"ride {seed}"), machine)
         _add_fits(random.Random(f"fits {seed}"), machine)
         _add_with(random.Random(f"with {seed}"), machine)
+        _add_readying(random.Random(f"ready {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
@@ -101,6 +102,36 @@ def _add_fits(rng: random.Random, machine: dict[str, Any]) -> None:
         for joint in part["joints"].values():
             if rng.random() < 0.2:
                 joint["fit"] = {key: rng.choice(choice) for key, choice in own.items() if rng.random() < 0.6}
+
+
+def _add_readying(rng: random.Random, machine: dict[str, Any]) -> None:
+    """Some tasks are after others; in half of the machines the last position asks for tasks and empty tanks.
+
+    What it asks for is done elsewhere and waits for nothing done there, so that no file has a circle.
+    """
+    default, *_, last = machine["positions"]
+    tasks, fluids = machine.get("tasks", {}), machine.get("fluids", {})
+    first = machine.get("first", [])
+    for fluid in fluids.values():
+        if rng.random() < 0.2:
+            fluid["fill"] = "none"
+
+    def there(*works: Any) -> bool:
+        return any(work != "none" and work.get("from", default) == last for work in works)
+
+    at_last = {n for n, t in tasks.items() if there(t, {"from": t.get("from", default), **t.get("undo", {})})}
+    for number, (name, task) in enumerate(tasks.items()):
+        can = [n for n in list(tasks)[:number] if (n in first or name not in first)]
+        can = [n for n in can if name in at_last or n not in at_last]
+        if can and rng.random() < 0.5:
+            task["after"] = [rng.choice(can)]
+    if rng.random() < 0.5 or at_last & {*first}:
+        return
+    asked = {
+        "needs": [name for name in tasks if name not in at_last],
+        "drained": [name for name, of in fluids.items() if not there(of["drain"], of["fill"])],
+    }
+    machine["positions"][last] |= {key: [rng.choice(some)] for key, some in asked.items() if some}
 
 
 class _Maker:
