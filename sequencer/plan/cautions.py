@@ -8,8 +8,9 @@ from fractions import Fraction
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Said
-from sequencer.plan.hazards import Hazard, cold_words, hazards, says_each, subject, table, words_of
+from sequencer.plan.hazards import Hazard, cold_words, hazards, subject, table
 from sequencer.plan.lifting import Lift, lift_words, lifts
+from sequencer.plan.phrases import says_each, words_of
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import parse_seconds
 

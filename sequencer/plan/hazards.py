@@ -1,12 +1,10 @@
 """Hazards known by what is there: names in everyday words, kinds of joint, fluids, places and weights.
 
-The knowledge is in ``data/cautions.toml``, whose head explains each of its keys; here is how a name is read
-and a phrase fitted to it.
+The knowledge is in ``data/cautions/``; the head of ``data/cautions.toml`` explains each of its keys.
 """
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
@@ -17,52 +15,42 @@ from typing import Any
 from sequencer.graph.operations import Operation
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.lifting import MOVES, Lift
-
-_TOKEN = re.compile(r"[a-z0-9+]+(?:[-/][a-z0-9+]+)*")
-_SENTENCE = re.compile(r"[.!?;]\s")
-_SLACK = 2
-"""So many words may stand between those of a phrase in a text: no naked flame, negative lead first."""
-_NO_PLURAL = frozenset({"mains", "gas", "abs", "srs", "lens", "plus", "less"})
-_PLURAL = re.compile(r"(?<=sh)es$|(?<=ch)es$|(?<=x)es$|(?<=ss)es$|(?<=[^sui])s$")
-
-Phrase = frozenset[str]
-"""Words that a name has to have, all of them and in any order."""
-
-Groups = tuple[tuple[Phrase, ...], ...]
-"""What a text has to say: one phrase of each group, such as a hazard, and its harm or what to do about it."""
-
-
-@dataclass(frozen=True)
-class Name:
-    """A thing's name and label: its ``words``, those that say what it is (``core``), and what it is."""
-
-    words: Phrase
-    core: Phrase
-    last: str
+from sequencer.plan.phrases import (
+    Groups,
+    Name,
+    Words,
+    holds,
+    ordered,
+    phrases,
+    read_name,
+    says_each,
+    singular,
+    words_of,
+)
 
 
 @dataclass(frozen=True)
 class Other:
     """One more way in which a hazard fits: all that is given has to agree."""
 
-    words: tuple[Phrase, ...] = ()
-    not_: tuple[Phrase, ...] = ()
-    machine: tuple[Phrase, ...] = ()
+    words: tuple[Words, ...] = ()
+    not_: tuple[Words, ...] = ()
+    machine: tuple[Words, ...] = ()
     from_kg: float = 0
 
 
 @dataclass(frozen=True)
 class Hazard:
-    """A hazard of ``data/cautions.toml``; the attributes are the keys that the file's head explains."""
+    """A hazard of ``data/cautions/``; the attributes are the keys that ``cautions.toml`` explains."""
 
     name: str
     text: str
     source: str = "common practice"
-    words: tuple[Phrase, ...] = ()
-    sure: tuple[Phrase, ...] = ()
-    not_: tuple[Phrase, ...] = ()
-    position: tuple[Phrase, ...] = ()
-    not_position: tuple[Phrase, ...] = ()
+    words: tuple[Words, ...] = ()
+    sure: tuple[Words, ...] = ()
+    not_: tuple[Words, ...] = ()
+    position: tuple[Words, ...] = ()
+    not_position: tuple[Words, ...] = ()
     bystanders: frozenset[str] = frozenset()
     kinds: frozenset[str] = frozenset()
     not_kinds: frozenset[str] = frozenset()
@@ -82,7 +70,7 @@ class Hazard:
     settled_text: str = ""
     lowering: str = ""
 
-    def fits_place(self, words: Phrase) -> bool:
+    def fits_place(self, words: Words) -> bool:
         """Whether it is met at a position of these words."""
         return holds(words, self.position) and not holds(words, self.not_position)
 
@@ -98,9 +86,9 @@ class Hazard:
         """Whether a thing of this name has it."""
         if holds(name.words, self.not_):
             return False
-        if self.any or _of_the_core(name, self.sure, last=False):
+        if self.any or name.is_any(self.sure, last=False):
             return True
-        return name.last not in self.bystanders and _of_the_core(name, self.words, last=self.head)
+        return name.last not in self.bystanders and name.is_any(self.words, last=self.head)
 
     def fits(self, machine: Machine, operation: Operation, lift: Lift | None = None) -> bool:
         """Whether an operation meets it by its names, its kind of joint and the weight that is lifted."""
@@ -128,8 +116,7 @@ class Hazard:
             weight >= other.from_kg
             and (not other.machine or holds(about, other.machine))
             and any(
-                _of_the_core(name, other.words, last=True) and not holds(name.words, other.not_)
-                for name in names
+                name.is_any(other.words, last=True) and not holds(name.words, other.not_) for name in names
             )
             for other in self.or_
         )
@@ -147,7 +134,7 @@ def names_of(machine: Machine, operation: Operation, *, wet: bool) -> list[Name]
     if part is None:
         if task := machine.tasks.get(operation.subject):
             tool = machine.tools.get(operation.tool)
-            return [_name(task.name, task.label, tool.label if tool else "")]
+            return [_name(task.name, task.label, tool.label if tool else "", order=True)]
         return [_name(operation.subject, machine.fluids[operation.subject].label)]
     names = [_name(part.name, part.label)]
     if joint is not None:
@@ -158,94 +145,23 @@ def names_of(machine: Machine, operation: Operation, *, wet: bool) -> list[Name]
     return names
 
 
-def holds(words: Phrase, phrases: Iterable[Phrase]) -> bool:
-    """Whether all words of one of the phrases are there."""
-    return any(phrase <= words for phrase in phrases)
-
-
-def says_each(text: str, groups: Groups) -> bool:
-    """Whether a running text has a phrase of each group, its words close together within one sentence."""
-    return all(any(_says(text, phrase) for phrase in group) for group in groups)
-
-
-def _says(text: str, phrase: Phrase) -> bool:
-    width = len(phrase) + _SLACK
-    return any(
-        phrase <= frozenset().union(*words[at : at + width])
-        for words in _sentences(text)
-        for at in range(max(1, len(words) - width + 1))
-    )
-
-
 @cache
-def _sentences(text: str) -> tuple[tuple[Phrase, ...], ...]:
-    """The words of each sentence in their order, each as ``words_of`` has it."""
-    pieces = _SENTENCE.split(_small(text))
-    return tuple(tuple(words_of(token) for token in _TOKEN.findall(piece)) for piece in pieces)
-
-
-@cache
-def words_of(text: str) -> Phrase:
-    """The words of a text, in small letters and without plural s; hyphens both joined and split."""
-    found: set[str] = set()
-    for token in _TOKEN.findall(_small(text)):
-        pieces = re.split(r"[-/]", token)
-        found |= {_one(token), _one("".join(pieces)), *map(_one, pieces)}
-    return frozenset(found)
-
-
-def _small(text: str) -> str:
-    return re.sub(r"['’]s?\b", "", text.lower()).replace("_", "-")
-
-
-def _one(word: str) -> str:
-    if word in _NO_PLURAL or len(word) <= 3:
-        return word
-    return f"{word[:-3]}y" if word.endswith("ies") and len(word) > 4 else _PLURAL.sub("", word)
-
-
-@cache
-def _name(name: str, label: str | None, tool: str = "") -> Name:
-    """A name as a mechanic reads it: what comes before the first word of place says what it is.
-
-    The last word of that is the thing: a lid of the fuel tank is a fuel tank lid.
-    """
-    said = _small(label or name)
-    tokens = re.findall(r"[^\s,;:()]+|[,;:(]", said)
-    ends = [i for i, token in enumerate(tokens) if i and token in {*_places(), *",;:("}] + [len(tokens)]
-    end = ends[1] if tokens[ends[0] : ends[0] + 1] in (["of"], ["with"]) else ends[0]
-    core = words_of(" ".join(tokens[:end])) | words_of(name)
-    pieces = _TOKEN.findall(" ".join(tokens[: ends[0]]))
-    last = _one(re.split(r"[-/]", pieces[-1])[-1]) if pieces else ""
-    return Name(words_of(f"{name} {said} {tool}"), core | words_of(tool), last)
-
-
-def _of_the_core(name: Name, phrases: Iterable[Phrase], *, last: bool) -> bool:
-    return any(
-        phrase <= name.words and not phrase.isdisjoint(name.core) and (not last or name.last in phrase)
-        for phrase in phrases
-    )
+def _name(name: str, label: str | None, tool: str = "", *, order: bool = False) -> Name:
+    return read_name(name, label, frozenset(table()["places"]), tool, order=order)
 
 
 def _is_awkward(machine: Machine, position: str) -> bool:
     words, rule = words_of(f"{position} {machine.positions[position].label}"), table()["awkward"]
-    return holds(words, _phrases(rule["words"])) and not holds(words, _phrases(rule["not"]))
-
-
-def _phrases(texts: Iterable[str]) -> tuple[Phrase, ...]:
-    return tuple(frozenset(_one(word) for word in text.lower().split()) for text in texts)
-
-
-@cache
-def _places() -> frozenset[str]:
-    return frozenset(table()["places"])
+    return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
 
 
 @cache
 def table() -> dict[str, Any]:
-    """All of ``data/cautions.toml`` as it stands there."""
-    text = resources.files("sequencer.plan").joinpath("data/cautions.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    """All of ``data/cautions.toml``, and the hazards of the files that it names, as they stand there."""
+    here = resources.files("sequencer.plan").joinpath("data")
+    head = tomllib.loads(here.joinpath("cautions.toml").read_text(encoding="utf-8"))
+    files = [here.joinpath(f"cautions/{name}.toml").read_text(encoding="utf-8") for name in head["files"]]
+    return {**head, "hazard": [entry for text in files for entry in tomllib.loads(text)["hazard"]]}
 
 
 @cache
@@ -258,7 +174,7 @@ def hazards() -> tuple[Hazard, ...]:
 def cold_words(*, drained: bool) -> Groups:
     """What a file says by which the machine is cold; at a drain ``let it cool`` is about the machine, too."""
     rule = table()["cold"]
-    return tuple(_phrases(group) for group in rule["drained" if drained else "said"])
+    return tuple(map(_group, rule["drained" if drained else "said"]))
 
 
 def _hazard(entry: dict[str, Any]) -> Hazard:
@@ -275,22 +191,22 @@ def _hazard(entry: dict[str, Any]) -> Hazard:
         elif key in ("bystanders", "kinds", "not_kinds", "yields"):
             read[key] = frozenset(value)
         elif key == "bites":
-            read["bystanders"] -= {_one(word) for word in value}
+            read["bystanders"] -= {singular(word) for word in value}
         elif key in ("said", "settled"):
             read[key] = tuple(map(_group, value))
         else:
-            read["not_" if key == "not" else key] = _phrases(value)
+            read["not_" if key == "not" else key] = phrases(value)
     return Hazard(**read)
 
 
-def _group(group: str | list[str]) -> tuple[Phrase, ...]:
-    return _phrases(table()["shared"][group] if isinstance(group, str) else group)
+def _group(group: str | list[str]) -> tuple[tuple[str, ...], ...]:
+    return ordered(table()["shared"][group] if isinstance(group, str) else group)
 
 
 def _other(entry: dict[str, Any]) -> Other:
     return Other(
-        _phrases(entry["words"]),
-        _phrases(entry.get("not", ())),
-        _phrases(entry.get("machine", ())),
+        phrases(entry["words"]),
+        phrases(entry.get("not", ())),
+        phrases(entry.get("machine", ())),
         entry.get("from_kg", 0),
     )

@@ -1,95 +1,62 @@
 """A hazard that the file names itself is said in its words alone; a word in passing silences nothing."""
 
+from pathlib import Path
+
 import pytest
 
-from sequencer.plan.hazards import Hazard, hazards
+from sequencer.plan.hazards import hazards
+from sequencer.plan.phrases import says_each
 
-IN_PASSING = [
-    ("fuel", "Runs along the fire wall behind the fuel pipe."),
-    ("fuel", "The fuel hose clips over the spark plug cable."),
-    ("pit", "Leave the air line and the gas bottle at the top."),
-    ("exhaust", "Use a cold chisel on the flange."),
-    ("exhaust", "A hot-melt bead holds the shield."),
-    ("coolant", "The air vent faces up; wait for the second plug."),
-    ("coolant", "Wait until the glue has gone cold."),
-    ("spring", "The spring clip faces left."),
-    ("spring", "Finger-tight the spring bolt."),
-    ("spring", "The hose of the compressor runs over the spring."),
-    ("spring", "Torque the spring bolt under load."),
-    ("lift-two", "Both dowels sit on the table side."),
-    ("lift-two", "The mating face is soft: lay it on the table."),
-    ("lift-hoist", "Take care of the crane's paint."),
-    ("lift-hoist", "The hoist eye is used again."),
-    ("airbag", "Wait with the bag of screws."),
-    ("airbag", "The fire button sits left of the airbag."),
-    ("raised", "Nobody can read the stand-off from below."),
-    ("raised", "Stand clear below the fan."),
-    ("jack", "The jack plug pulls out under the seat."),
-    ("mains", "Isolate the water supply."),
-    ("mains", "Pull the drain plug out."),
-    ("battery", "Short screws at the terminal, long ones at the post."),
-    ("hydraulics", "Mind the outer skin of the cylinder."),
-    ("air", "The air vent stays on."),
-    ("dust", "The dust cap goes back over the vacuum hose."),
-    ("machinery", "Pull the drain plug out, the machine is dirty."),
-    ("chemicals", "The glove box is in the way of the acid jar."),
-    ("confined", "The air hose permits no bend."),
-    ("refrigerant", "The pipe clip sits on the gas strut."),
-    ("weight", "Weight of the bolts: nothing."),
-    ("catch", "The door catch is in its way."),
-    ("oil", "Hot glue on it."),
-    ("gas", "The gas strut is shut in the lid."),
-    ("brake-fluid", "The brake caliper has yellow paint."),
-    ("injection", "The rail's outer skin is thin."),
-    ("hv", "Low voltage plug: dead clip."),
-    ("cable", "Tie the cable to the left lead."),
-    ("lithium", "Short screws for the cell holder."),
-    ("capacitor", "Charge the paint gun."),
-    ("steam", "Cold start valve, boiler side."),
-    ("gas-spring", "The prop shaft is below the strut."),
-    ("asbestos", "Old gasket, brown."),
-]
-
-NAMED = [
-    ("fuel", "Petrol: no naked flame near."),
-    ("fuel", "Fuel vapour catches fire."),
-    ("exhaust", "Let it go cold."),
-    ("exhaust", "The exhaust burns for an hour after a run."),
-    ("coolant", "Let it cool before the cock is opened."),
-    ("coolant", "Coolant scalds."),
-    ("spring", "The idler is sprung. Let it back slowly."),
-    ("spring", "Under tension: the spring flies out."),
-    ("lift-two", "22 kg: two people."),
-    ("lift-hoist", "Heavy: take it on a crane."),
-    ("raised", "Never on a jack alone."),
-    ("raised", "On axle stands only."),
-    ("mains", "Mains: unplug it first."),
-    ("battery", "Battery: negative lead first."),
-    ("airbag", "Battery off, then wait, before you touch the airbag."),
-    ("catch", "Catch all of it."),
-    ("dust", "Brake dust: wear a mask."),
-    ("air", "Drain the tank: air at 8 bar. Let the pressure off."),
-    ("hv", "High voltage kills."),
-    ("gas", "Gas: shut off at the cylinder."),
-    ("refrigerant", "The circuit stays closed: licensed people only."),
-    ("machinery", "Unplug the machine first."),
-    ("capacitor", "Discharge the capacitor."),
-]
+MISREAD = {
+    "The no smoking sign sits over the petrol tank.",
+    "Battery: the negative lead is the first on the left.",
+    "Hot-melt glue: let it cool before you go on.",
+    "The cleaner goes on with a glove.",
+    "It catches on the oil pan underneath.",
+    "Catch it by the handle.",
+    "Too heavy for hands: a hoist.",
+}
+"""Known misreadings; of those in passing none speaks of another hazard's harm."""
 
 
-def hazard(name: str) -> Hazard:
-    return next(one for one in hazards() if one.name == name)
+def texts() -> list[tuple[str, str, str]]:
+    """(passing or says, hazard, text) of each line."""
+    found, part = [], ""
+    for line in Path(__file__).with_name("caution_texts.txt").read_text(encoding="utf-8").splitlines():
+        if line.startswith("["):
+            part = line.strip("[]")
+        elif part and line:
+            name, text = line.split("|", 1)
+            found.append((part, name.strip(), text.strip()))
+    return found
 
 
-@pytest.mark.parametrize(("name", "text"), IN_PASSING)
-def test_a_word_in_passing_silences_no_hazard(name, text):
-    assert not hazard(name).said_in([text])
+def said(name: str, text: str) -> bool:
+    return any(one.said_in([text]) for one in hazards() if one.name == name)
 
 
-@pytest.mark.parametrize(("name", "text"), NAMED)
-def test_a_hazard_with_its_harm_or_what_to_do_is_said_in_the_file_s_words(name, text):
-    assert hazard(name).said_in([text])
+def test_a_word_in_passing_silences_no_hazard_and_its_harm_does():
+    assert {text for part, name, text in texts() if said(name, text) is (part == "passing")} == MISREAD
+    assert len(MISREAD) < 0.04 * len(texts())
+
+
+def test_every_line_is_about_a_hazard_that_there_is():
+    known = {one.name for one in hazards()}
+    assert not {name for _, name, _ in texts()} - known
 
 
 def test_every_hazard_needs_two_words_of_the_file_at_least():
     assert all(len(one.said) >= 2 for one in hazards())
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("Switch the motor off.", True),
+        ("Off the wall, a motor with its switch.", False),
+        ("Switch on, then wait until the lamp is off.", False),
+        ("A switch. Off it goes.", False),
+    ],
+)
+def test_the_words_of_a_phrase_stand_in_order_and_close_together(text, says):
+    assert says_each(text, ((("switch", "off"),),)) is says
