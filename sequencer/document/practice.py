@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from sequencer.document.words import duration, joint_words, part_words
-from sequencer.graph.operations import Kind
+from sequencer.document.words import duration, joint_words, name_of, part_words
+from sequencer.graph.operations import Kind, Operation
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
 
@@ -53,15 +53,22 @@ def _broken(plan: Plan, dropped: Dropped, *, back: bool) -> str:
         case RuleName.SEATED:
             other = _thing(plan, dropped.other) if dropped.other else "what bears its part"
             return f"{subject} {'goes together after' if back else 'comes apart before'} {other}"
+        case RuleName.SERVES:
+            at = _operation(plan, dropped.at)
+            what = "come off directly after" if at.kind is Kind.RESTORE else "go on directly before"
+            return f"this does not {what} the joint that it serves; see that it is in nobody's way"
         case RuleName.START:
             return f"{subject} is not fastened as soon as it could be; see that its part can't fall"
         case RuleName.SNUG:
             return f"{subject} is left snug for a while; mark it"
 
 
+def _operation(plan: Plan, name: str) -> Operation:
+    return next(op for op in plan.operations if op.name == name)
+
+
 def _away(plan: Plan, dropped: Dropped) -> str:
-    away = next(op for op in plan.operations if op.name == dropped.at)
-    return "it is tied" if away.kind is Kind.MOVE_ASIDE else "it is off"
+    return "it is tied" if _operation(plan, dropped.at).kind is Kind.MOVE_ASIDE else "it is off"
 
 
 def _why(plan: Plan, dropped: Dropped) -> str:
@@ -74,4 +81,6 @@ def _why(plan: Plan, dropped: Dropped) -> str:
 
 def _thing(plan: Plan, path: str | None) -> str:
     part, _, joint = (path or "").partition("/")
+    if part in plan.machine.tasks and part not in plan.machine.parts:
+        return name_of(part, plan.machine.tasks[part].label)
     return joint_words(plan.machine, part, joint) if joint else part_words(plan.machine, part)

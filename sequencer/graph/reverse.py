@@ -25,6 +25,7 @@ from sequencer.graph.operations import (
     Slackening,
 )
 from sequencer.graph.reach import possible
+from sequencer.graph.serving import putting_away, tightening
 from sequencer.machine.model import HAND, Joint
 
 BACK = {
@@ -35,6 +36,7 @@ BACK = {
     Kind.UNDO: Kind.FASTEN,
     Kind.MOVE_ASIDE: Kind.MOVE_BACK,
     Kind.REMOVE: Kind.FIT,
+    Kind.RESTORE: Kind.TASK,
 }
 """What answers to each kind on the way back; a crack is answered by a torque or a retightening."""
 
@@ -123,6 +125,9 @@ class _Reversal:
     def result(self) -> WayBack:
         for operation in self.done.operations.values():
             self._answer(operation)
+        for operation in self.done.operations.values():
+            if operation.kind is Kind.RESTORE:
+                self._set_up_again(operation)
         for rule in self.done.orders:
             before, after = self._back(rule.before), self._back(rule.after)
             if before and after and before != after:
@@ -188,7 +193,9 @@ class _Reversal:
         clauses = self._at_its_answer(operation, self._answered_from(operation))
         match operation.kind:
             case Kind.TASK:
-                self._restore(operation, clauses)
+                self._add(putting_away(self.machine.tasks[operation.subject], operation), clauses)
+            case Kind.RESTORE:
+                pass  # once all else is there
             case Kind.DRAIN:
                 self._fill(operation, clauses)
             case Kind.CRACK:
@@ -236,15 +243,16 @@ class _Reversal:
             mapped += self._clauses(c for c in earlier if c.reason.kind is Because.AFTER)
         return mapped
 
-    def _restore(self, operation: Operation, clauses: list[Clause]) -> None:
-        undo = self.machine.tasks[operation.subject].undo
-        assert undo is not None
-        self._add(
-            replace(
-                operation, kind=Kind.RESTORE, position=undo.position, tool=undo.tool, seconds=undo.seconds
-            ),
-            clauses,
-        )
+    def _set_up_again(self, away: Operation) -> None:
+        """A task that was put away on the way in is done again, before what it is there for."""
+        setting_up = self.done.operations[f"{Kind.TASK.value} {away.subject}"]
+        clauses = self._at_its_answer(setting_up, setting_up.position)
+        for clause in self.done.needs[away.name]:
+            before = self.done.operations[clause.any_of[0]]
+            tight = tightening(before.subject, self.operations) if before.joint else None
+            name = tight or self._back(before.name)
+            clauses += [Clause((name,), clause.reason)] if name else []
+        self._add(setting_up, clauses)
 
     def _fill(self, operation: Operation, clauses: list[Clause]) -> None:
         """Filling comes after all that the fluid wets; then a look for leaks, before the drain is covered."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -73,6 +72,10 @@ def _once(names: list[Any] | None) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names or []))
 
 
+def _atoms(raw: list[Any] | None) -> tuple[Atom, ...]:
+    return _once([spotted.atom for one in raw or [] for spotted in read_item(one, ()).atoms])
+
+
 def _said(entry: SaidEntry | None) -> Said:
     return Said(_once(entry.in_), _once(entry.back)) if entry else Said()
 
@@ -141,17 +144,12 @@ class _Builder:
         return tuple(found.values())
 
     def _waiting(self) -> dict[tuple[str, str | None], list[str]]:
-        """For each part and joint under ``before`` of a task, those tasks in the order of the file."""
+        """For each part and joint that a task says it is before, those tasks in the order of the file."""
         waiting: dict[tuple[str, str | None], list[str]] = {}
-        for name in self.entry.tasks or {}:
-            for atom in self._before(name):
+        for name, task in (self.entry.tasks or {}).items():
+            for atom in (*_atoms(task.before), *_atoms(task.serves)):
                 waiting.setdefault((atom.part, atom.joint), []).append(name)
         return waiting
-
-    def _before(self, task: str) -> Iterator[Atom]:
-        assert self.entry.tasks is not None
-        for raw in self.entry.tasks[task].before or []:
-            yield from (spotted.atom for spotted in read_item(raw, ()).atoms)
 
     def _tool(self, name: str | None, head: str | None = None, *, spanner: bool = False) -> str:
         """The name of the tool, which is then among the machine's; a declared one goes before a told one."""
@@ -245,7 +243,8 @@ class _Builder:
             seconds=seconds,
             place=self._place("tasks", name),
             label=task.label,
-            before=tuple(dict.fromkeys(self._before(name))),
+            before=_atoms(task.before),
+            serves=tuple(str(atom) for atom in _atoms(task.serves)),
             behind=self._needs(task.behind, ("tasks", name, "behind")),
             undo=undo,
             cautions=_said(task.caution),

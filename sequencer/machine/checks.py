@@ -155,6 +155,12 @@ def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
                 )
                 break
             scope.knows_atom(spotted)
+    for item in scope.items(task.serves, (*path, "serves")):
+        if any(spotted.atom.joint is None for spotted in item.atoms) or len(item.atoms) > 1:
+            scope.error(item.path, "a task serves joints", "write their names alone: [pulley/bolts]")
+        else:
+            for spotted in item.atoms:
+                scope.knows_atom(spotted)
     _check_said(scope, task, path)
 
 

@@ -151,7 +151,11 @@ def _check_task(
             key=True,
         )
         return
-    for item in _items(task.before, ("tasks", name, "before")):
+    waiting = (
+        *_items(task.before, ("tasks", name, "before")),
+        *_items(task.serves, ("tasks", name, "serves")),
+    )
+    for item in waiting:
         for spotted in item.atoms:
             if spotted.atom.joint is None:
                 parts.add(spotted.atom.part)

@@ -243,7 +243,8 @@ class Task:
     """Work that takes nothing off.
 
     ``before`` is kept as written; its effect is in the ``needs`` of parts and joints. ``after`` names the
-    tasks that are done before it whenever it is done.
+    tasks that are done before it whenever it is done. ``serves`` names joints, ``part/joint``: good practice
+    sets it up for them and puts it away after them.
     """
 
     name: str
@@ -253,6 +254,7 @@ class Task:
     place: Place
     label: str | None = None
     before: tuple[Atom, ...] = ()
+    serves: tuple[str, ...] = ()
     behind: tuple[Need, ...] = ()
     undo: Undo | None = None
     cautions: Said = NOTHING_SAID

@@ -132,6 +132,9 @@ class TaskEntry(Entry):
     time: Time | None = key(TIME)
     after: Names | None = key("Tasks that are done before it, whenever it is done.")
     before: Paths | None = key("Parts and joints that wait for it, if they are touched at all.")
+    serves: Paths | None = key(
+        "Joints that it is for, and put away after: a holding bar, a lock. [pulley/bolts]."
+    )
     behind: Needs | None = key(BEHIND)
     undo: UndoEntry | None = key("What the reassembly does in return.")
     people: People | None = key(PEOPLE)

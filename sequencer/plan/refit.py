@@ -9,6 +9,7 @@ from fractions import Fraction
 from sequencer.engine.problem import Limits, Status
 from sequencer.graph.operations import Because, OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
+from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Teardown, Totals
 from sequencer.plan.practice.ordering import practised
@@ -91,13 +92,19 @@ def _ordered(
     watch: Watch | None,
     practice: Practice,
 ) -> _Best:
-    question = ask(back.graph, back.goals, changes, prefer, backwards=True)
+    again = set_up_again(back.graph) if practice is Practice.ALL else ()
+    graph = back.graph.restricted(set(back.graph.operations).difference(again)) if again else back.graph
+    goals = [goal for goal in back.goals if not set(goal.any_of).issubset(again)]
+    question = ask(graph, goals, changes, prefer, backwards=True)
     result = put(question, limits, watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
-    quickest = _in_order_of_work(back.graph, question.order(result))
+    quickest = _in_order_of_work(graph, question.order(result))
     if practice is Practice.ALL:
-        signed = practised(back.graph, quickest[::-1], changes, prefer, limits, watch, back=True)
+        plain = order = quickest[::-1]
+        for name in again:
+            order = inserted(order, name, back.graph.needs[name])
+        signed = practised(back.graph, order, changes, prefer, limits, watch, plain=plain, back=True)
         return _Best(signed.order[::-1], signed.bound, signed.practice)
     totals = Totals.of(replay(back.graph, quickest, changes))
     count = question.scale.split(result.bound)[0]

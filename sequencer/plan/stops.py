@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -94,7 +95,8 @@ def stops(plan: Plan, apart: Sequence[Operation] = (), whole: Sequence[Operation
         opened, closed = (stays, gone) if isinstance(plan, Refit) else (gone, stays)
         opened, closed = [*undone, *opened], [*closed, *held]
         loose = [*_half_out(plan.machine, opened, closed), *_fluids(opened, closed)]
-        loose += [_loose(Left.HELD_UP, fact.operation.subject) for fact in opened if fact.holds]
+        held_up = Counter(fact.operation.subject for fact in opened if fact.holds)
+        loose += [_loose(Left.HELD_UP, task) for task, times in held_up.items() if times == 1]
         if isinstance(plan, Refit):
             loose += _way_back_only(plan, after)
         found.append(Stop(after, tuple(loose)))

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target, derive, explain_conflict, goals, narrowed
+from sequencer.graph.serving import with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
 from sequencer.plan.naive import top_to_bottom
@@ -43,6 +44,7 @@ def plan_teardown(
     file_order = top_to_bottom(graph, wanted, order)
     if practice is Practice.NONE:
         return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
-    signed = practised(graph, order, changes, prefer, limits, watch)
-    found = teardown_of(graph, targets, signed.order, changes, prefer, signed.bound, file_order)
+    served, start = with_putting_away(graph, order)
+    signed = practised(served, start, changes, prefer, limits, watch, plain=order)
+    found = teardown_of(served, targets, signed.order, changes, prefer, signed.bound, file_order)
     return replace(found, practice=signed.practice)

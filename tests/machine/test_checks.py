@@ -467,3 +467,25 @@ def test_whether_a_part_is_held_is_true_or_false():
     (said,) = faults_of_part(f"x: {{{CLIP}, hold: by hand}}")
     assert said.endswith(": 'by hand' is neither true nor false; write one of the two")
     assert said.startswith("1:")
+
+
+@pytest.mark.parametrize(
+    ("serves", "fault"),
+    [
+        ("[x]", "a task serves joints; write their names alone: [pulley/bolts]"),
+        ("[{any: [x/a]}, {x: loose}]", "a task serves joints; write their names alone: [pulley/bolts]"),
+        ("[x/b]", "`x` has no joint `b`; known here: a"),
+        ("[y/a]", "there is no part `y`; known here: x"),
+        ("[x/a, x/a]", "warning: this is in the list twice; take one out"),
+    ],
+)
+def test_a_task_serves_joints_that_are_there(serves, fault):
+    found = faults(f"machine: M\ntasks: {{hold: {{serves: {serves}}}}}\nparts: {{x: {{{CLIP}}}}}\n")
+    assert fault in [one.split(": ", 1)[1] for one in found]
+    assert all(one.startswith("2:") for one in found)
+
+
+def test_a_task_behind_what_it_serves_is_seen():
+    text = f"machine: M\ntasks: {{hold: {{serves: [x/a], behind: [x]}}}}\nparts: {{x: {{{CLIP}}}}}\n"
+    (said,) = faults(text)
+    assert said.startswith("2:40: warning: `hold` is behind `x`, which waits for it in turn; ")

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.support.plain_machine import Clause, Machine, Target, Tool, goal, load_machine
-from tests.support.plain_rules import cracks_called, following_from, orderings, steps_of
+from tests.support.plain_rules import cracks_called, following_from, orderings, put_away, steps_of
 
 TOLERANCE = 1e-6
 
@@ -21,15 +21,21 @@ def check_plan(source: Machine | Path | str, targets: list[Target], plan: dict[s
     if faults:
         return faults
     asked = goal(machine, targets)
-    faults = order_faults(machine, names, asked)
+    signed = "practice_seconds" in plan["totals"]
+    faults = order_faults(machine, names, asked, signed=signed)
     faults += _step_faults(machine, plan)
     faults += _tool_faults(machine, plan)
     faults += _total_faults(machine, plan)
-    return faults + superfluous(machine, names, asked)
+    return faults + superfluous(machine, names, asked, signed=signed)
 
 
-def order_faults(machine: Machine, names: Sequence[str], asked: Sequence[Clause]) -> list[str]:
-    """What is wrong with doing these operations in this order, and with stopping there."""
+def order_faults(
+    machine: Machine, names: Sequence[str], asked: Sequence[Clause], *, signed: bool = False
+) -> list[str]:
+    """What is wrong with doing these operations in this order, and with stopping there.
+
+    With good practice (`signed`) what serves a joint is put away.
+    """
     faults = []
     done: set[str] = set()
     earlier = orderings(machine, names)
@@ -52,19 +58,26 @@ def order_faults(machine: Machine, names: Sequence[str], asked: Sequence[Clause]
     faults += [f"{name}: not called for" for name in sorted(cracks - called)]
     renewed = {part for name in done for part in machine.renewed.get(name, ())}
     faults += [f"{name}: not renewed" for name in sorted(renewed - done)]
+    away, restored = (
+        put_away(machine, done) if signed else set(),
+        {n for n in done if n.startswith("restore ")},
+    )
+    faults += [f"{name}: not put away" for name in sorted(away - restored)]
     # Slackening is for loosening, and undoing for what names the joint.
     wanted = {n for clause in asked for n in clause}
     wanted |= {n for name in done for clause in machine.operations[name].asks for n in clause}
-    unasked = done - wanted - called - renewed - set(machine.first)
+    unasked = done - wanted - called - renewed - away - set(machine.first)
     return faults + [f"{name}: nothing asks for it" for name in sorted(unasked)]
 
 
-def superfluous(machine: Machine, names: Sequence[str], asked: Sequence[Clause]) -> list[str]:
+def superfluous(
+    machine: Machine, names: Sequence[str], asked: Sequence[Clause], *, signed: bool = False
+) -> list[str]:
     """The operations without which the rest, in the same order, would do as well."""
     faults = []
     for name in names:
         gone = following_from(machine, names, name, asked)
-        if not order_faults(machine, [kept for kept in names if kept not in gone], asked):
+        if not order_faults(machine, [kept for kept in names if kept not in gone], asked, signed=signed):
             faults.append(f"superfluous: {', '.join(sorted(gone))}")
     return faults
 

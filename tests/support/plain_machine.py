@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
@@ -181,6 +182,11 @@ class _Reader:
     def machine(self) -> Machine:
         for task, about in self.tasks.items():
             self._plain(f"task {task}", about or {})
+            if about.get("serves") and "undo" in about:
+                undo = {key: about[key] for key in ("from", "tool", "time") if key in about}
+                self._plain(
+                    f"restore {task}", {**undo, **(about["undo"] or {})}, [frozenset({f"task {task}"})]
+                )
         for fluid, about in self.fluids.items():
             self._plain(f"drain {fluid}", about["drain"])
         for part in self.parts:
@@ -222,7 +228,7 @@ class _Reader:
         if name not in self.first:
             asks = asks + [frozenset({task}) for task in self.first]
         asks = asks + self._ready(where)
-        of_part = kind not in ("task", "drain")
+        of_part = kind not in ("task", "drain", "restore")
         self.operations[name] = Operation(
             name,
             kind,
@@ -234,11 +240,11 @@ class _Reader:
             tuple(dict.fromkeys(asks)),
         )
 
-    def _plain(self, name: str, about: dict[str, Any]) -> None:
-        """A task or a drain."""
+    def _plain(self, name: str, about: dict[str, Any], also: Iterable[Clause] = ()) -> None:
+        """A task, its putting away, or a drain."""
         if "time" not in about:
             raise NotFixedByThePage(f"{name} without time")
-        asks = clauses(self.text, about.get("behind") or [])
+        asks = [*clauses(self.text, about.get("behind") or []), *also]
         asks += [frozenset({f"task {task}"}) for task in about.get("after") or []]
         where = about.get("from", self.positions[0])
         if "undo" in about:  # it is all ready by then, since it was so before
@@ -287,7 +293,11 @@ class _Reader:
     def _waits(self, thing: str, about: dict[str, Any]) -> list[Clause]:
         """The tasks that a part or joint waits for, told from either end."""
         needs = list(about.get("needs") or [])
-        needs += [task for task, of in self.tasks.items() if thing in ((of or {}).get("before") or [])]
+        needs += [
+            task
+            for task, of in self.tasks.items()
+            if any(thing in ((of or {}).get(key) or []) for key in ("before", "serves"))
+        ]
         return [frozenset({f"task {task}"}) for task in needs]
 
     @staticmethod

@@ -33,6 +33,62 @@ def cracks_called(machine: Machine, chosen: Iterable[str]) -> set[str]:
     }
 
 
+def broken_loose(machine: Machine, chosen: Iterable[str], task: str) -> list[str]:
+    """The operations of a plan that break loose what a task serves."""
+    chosen = set(chosen)
+    found = []
+    for path in machine.text["tasks"][task].get("serves") or []:
+        found += [name for kind in ("crack", "slacken", "undo") if (name := f"{kind} {path}") in chosen][:1]
+    return found
+
+
+def put_away(machine: Machine, chosen: Iterable[str]) -> set[str]:
+    """The tasks that good practice puts away in a plan."""
+    chosen = set(chosen)
+    stays: set[str] = set()
+    while True:  # what is done after a task that stays in place stays on it
+        away = {
+            name
+            for name, op in machine.operations.items()
+            if op.kind == "restore"
+            and (task := name.partition(" ")[2]) not in stays
+            and f"task {task}" in chosen
+            and broken_loose(machine, chosen, task)
+        }
+        more = {
+            n.partition(" ")[2] for n in away if {f"restore {t}" for t in after(machine, chosen, n)} - away
+        }
+        if not more:
+            return away
+        stays |= more
+
+
+def after(machine: Machine, chosen: Iterable[str], restore: str) -> list[str]:
+    """The tasks of a plan that are undone before this one is."""
+    return [
+        task
+        for task, about in machine.text["tasks"].items()
+        if restore.partition(" ")[2] in (about.get("after") or [])
+        and "undo" in about
+        and f"task {task}" in chosen
+    ]
+
+
+def leaning_on(machine: Machine, chosen: Iterable[str], task: str) -> set[str]:
+    """What a plan does while a task is in place: what it serves, and all else that asks for it."""
+    served = set(machine.text["tasks"][task].get("serves") or [])
+    asking = {
+        name
+        for name in chosen
+        if frozenset({f"task {task}"}) in machine.operations[name].asks
+        and f"task {task}" not in machine.first
+        and machine.operations[name].kind != "restore"
+        and name not in {f"task {other}" for other in after(machine, chosen, f"restore {task}")}
+        and name.partition(" ")[2] not in served
+    }
+    return asking | set(broken_loose(machine, chosen, task))
+
+
 def orderings(machine: Machine, chosen: Iterable[str]) -> set[tuple[str, str]]:
     """Pairs (earlier, later) that hold only because both are in the plan."""
     chosen = set(chosen)
@@ -42,6 +98,9 @@ def orderings(machine: Machine, chosen: Iterable[str]) -> set[tuple[str, str]]:
             same = {f"undo {op.part}/{op.joint}", f"slacken {op.part}/{op.joint}"} & chosen
             held = {n for n in chosen if machine.operations[n].part in machine.cracks[op.name]}
             pairs |= {(op.name, later) for later in (same | held) - {op.name}}
+        elif op.kind == "restore":
+            pairs |= {(f"restore {task}", op.name) for task in after(machine, chosen, op.name)}
+            pairs |= {(before, op.name) for before in leaning_on(machine, chosen, op.name.partition(" ")[2])}
         elif op.kind == "slacken":
             pairs |= {(op.name, later) for later in {f"undo {op.part}/{op.joint}"} & chosen}
         elif op.kind == "loosen":
@@ -94,6 +153,7 @@ def following_from(
         mentioned |= {n for kept in rest for clause in machine.operations[kept].asks for n in clause}
         mentioned |= cracks_called(machine, rest)
         mentioned |= {part for kept in rest for part in machine.renewed.get(kept, ())}
+        mentioned |= put_away(machine, rest)
         if rest <= mentioned:
             return set(chosen) - rest
         rest &= mentioned

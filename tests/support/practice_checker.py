@@ -19,11 +19,61 @@ from tests.support.refit_state import Aftermath
 def breaches_back(source: Path | str, teardown: dict[str, Any], refit: dict[str, Any]) -> list[str]:
     """All breaches of the way back that it does not name."""
     after = Aftermath(load_machine(source), tuple(step["op"] for step in teardown["steps"]))
+    return sorted(
+        f"{rule} {thing}: {said}"
+        for rule, thing, said in _found(after, refit)
+        if (rule, thing) not in {(rule["rule"], rule["subject"]) for rule in refit["not_kept"]}
+    )
+
+
+def _found(after: Aftermath, refit: dict[str, Any]) -> set[tuple[str, str, str]]:
     steps = [step for step in refit["steps"] if not step["op"].startswith("seal ")]
-    named = {(rule["rule"], rule["subject"]) for rule in refit["not_kept"]}
     where = {step["op"]: step["position"] for step in steps}
-    found = {breach for a, b in pairwise(steps) for breach in _gap(after, a["op"], b["op"], where, steps)}
-    return sorted(f"{rule} {thing}: {said}" for rule, thing, said in found if (rule, thing) not in named)
+    names = [step["op"] for step in steps]
+    sent = _sent(after, names)
+    found = {
+        breach
+        for number, (a, b) in enumerate(pairwise(steps), start=1)
+        for breach in _gap(after, a["op"], b["op"], where, steps)
+        if breach[0] == "hold" or number not in sent
+    }
+    return found | set(_serving(after, names))
+
+
+def _serving(after: Aftermath, names: list[str]) -> Iterator[tuple[str, str, str]]:
+    """Where a helper does not go on directly before its joints, or come off directly after."""
+    for task, about in (after.text.get("tasks") or {}).items():
+        served = about.get("serves") or []
+        last = [names.index(n) for path in served if (n := _last_word(path, names))]
+        beside = {
+            f"{kind} {other}"
+            for other, of in after.text["tasks"].items()
+            for kind in ("task", "restore")
+            if set(of.get("serves") or []) & set(served)
+        }
+        on, off = (names.index(n) if (n := f"{k} {task}") in names else None for k in ("task", "restore"))
+        if last and on is not None and not set(names[on + 1 : min(last)]) <= beside:
+            yield "serves", task, f"{names[on + 1]} comes after task {task}"
+        if last and off is not None and not set(names[max(last) + 1 : off]) <= beside:
+            yield "serves", task, f"{names[max(last) + 1]} comes before restore {task}"
+
+
+def _sent(after: Aftermath, names: list[str]) -> set[int]:
+    """The gaps in which a helper says where to go: after so many steps."""
+    sent: set[int] = set()
+    for task, about in (after.text.get("tasks") or {}).items():
+        last = [names.index(n) for path in about.get("serves") or [] if (n := _last_word(path, names))]
+        if last:
+            on = names.index(f"task {task}") if f"task {task}" in names else min(last)
+            off = names.index(f"restore {task}") if f"restore {task}" in names else max(last)
+            sent |= set(range(on + 1, off + 1))
+    return sent
+
+
+def _last_word(path: str, names: list[str]) -> str | None:
+    """The step that tightens a joint for good."""
+    steps = (f"{kind} {path}" for kind in ("torque", "retighten", "fasten", "tighten"))
+    return next((step for step in steps if step in names), None)
 
 
 def _gap(
@@ -34,6 +84,10 @@ def _gap(
     kind, _, thing = old.partition(" ")
     fitted = kind in ("fit", "move-back")
     if fitted and _hangs(after, kind, thing) and not (kind == "fit" and f"move-back {thing}" in names):
+        if new.startswith("task ") and any(
+            path.partition("/")[0] == thing for path in after.text["tasks"][new[5:]].get("serves") or []
+        ):
+            return
         if new.partition("/")[0] != f"fasten {thing}":
             yield "hold", thing, f"{new} comes after {old}"
         return

@@ -1,4 +1,4 @@
-"""The rules `hold` and `crack` read from the format page anew, and the least time under them.
+"""The rules of the way in read from the format page anew, and the least time under them.
 
 The least time is found by trying everything.
 
@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from tests.support.plain_machine import Machine
-from tests.support.plain_rules import orderings, own_seconds, tool_seconds
+from tests.support.plain_rules import broken_loose, orderings, own_seconds, put_away, tool_seconds
 
 LOCATING = {"clip", "hook", "latch", "dowel", "press fit", "taper"}
 BEARING = {"bolt", "nut", "screw", "stud", "union", "clamp"}
@@ -42,7 +42,8 @@ class Job:
 
     def __init__(self, machine: Machine, chosen: Collection[str]) -> None:
         self.machine = machine
-        self.chosen = frozenset(chosen)
+        self.chosen = frozenset(chosen) | put_away(machine, chosen)
+        chosen = self.chosen
         self.pairs = orderings(machine, chosen)
 
     def free(self, done: Collection[str], name: str) -> bool:
@@ -71,6 +72,55 @@ class Job:
             for joint, how in about.get("joints", {}).items():
                 if "crack" in how:
                     yield from self._crack(f"{name}/{joint}", how["crack"]["while"])
+        for name, about in parts.items():
+            yield from self._seated(name, about.get("joints", {}))
+        for name, about in (self.machine.text.get("tasks") or {}).items():
+            yield from self._serves(name, about.get("serves") or [])
+
+    def _seated(self, part: str, joints: dict[str, Any]) -> Iterator[Sentence | tuple[str, str, str | None]]:
+        done = [j for j in joints if f"undo {part}/{j}" in self.chosen]
+        for joint in done:
+            if family(joints[joint].get("kind")) != 0:
+                continue
+            undo, before = f"undo {part}/{joint}", set()
+            for other in (f"undo {part}/{j}" for j in done if family(joints[j].get("kind")) in (1, 2)):
+                if self.must_follow(other, undo):
+                    yield ("seated", f"{part}/{joint}", other)
+                else:
+                    before.add(other)
+            if before:
+                yield Sentence(
+                    "seated",
+                    f"{part}/{joint}",
+                    lambda done, _, name, undo=undo, before=before: name != undo or before <= done,
+                )
+
+    def _serves(self, task: str, served: list[str]) -> Iterator[Sentence]:
+        """On directly before the first joint, off directly after the last."""
+        on, off, loose = f"task {task}", f"restore {task}", set(broken_loose(self.machine, self.chosen, task))
+        if not loose:
+            return
+        beside = {
+            f"{kind} {other}"
+            for other, about in self.machine.text["tasks"].items()
+            for kind in ("task", "restore")
+            if other != task and set(about.get("serves") or []) & set(served)
+        }
+        waited = {n for n in self.chosen if any(self.must_follow(name, n) for name in loose)}
+
+        def goes_on(done: frozenset[str], _: str | None, name: str) -> bool:
+            return on not in done or bool(loose & done) or name in loose | beside
+
+        def comes_off(done: frozenset[str], _: str | None, name: str) -> bool:
+            if not loose & done:
+                return True
+            if loose <= done:
+                return off not in self.chosen or off in done or name in {off} | beside
+            return name in loose | waited
+
+        yield Sentence("serves", task, goes_on)
+        if off in self.chosen or len(loose) > 1:
+            yield Sentence("serves", task, comes_off)
 
     def _hold(self, part: str, about: dict[str, Any]) -> Iterator[Sentence | tuple[str, str, str | None]]:
         joints = about.get("joints", {})
@@ -95,7 +145,14 @@ class Job:
         where = self.machine.operations[f"remove {part}"].position
         own = [j for j in last if self.machine.operations[f"undo {part}/{j}"].position == where]
         names = {f"undo {part}/{j}" for j in own or last}
-        yield Sentence("hold", part, lambda _, last, name: name != away or last in names)
+        off = {f"restore {task}" for task in self._serving({name.partition(" ")[2] for name in names})}
+        yield Sentence(
+            "hold", part, lambda done, _, name: not names <= done or away in done or name in off | {away}
+        )
+
+    def _serving(self, paths: set[str]) -> list[str]:
+        tasks = self.machine.text.get("tasks") or {}
+        return [task for task, about in tasks.items() if paths & set(about.get("serves") or [])]
 
     def _crack(self, path: str, holders: list[str]) -> Iterator[Sentence | tuple[str, str, str | None]]:
         undo = f"undo {path}"

@@ -47,6 +47,8 @@ def tool_of(after: Aftermath, name: str) -> Tool:
     if kind == "restore":
         task = after.text["tasks"][thing]
         return (task["undo"] or {}).get("tool", task.get("tool", "hand"))
+    if kind == "task":
+        return after.text["tasks"][thing].get("tool", "hand")
     if kind == "fill":
         return after.text["fluids"][thing]["fill"].get("tool", "hand")
     if kind == "close":
@@ -67,6 +69,8 @@ def seconds_of(after: Aftermath, name: str, names: Collection[str]) -> Fraction 
         case "restore":
             task = after.text["tasks"][thing]
             return seconds((task["undo"] or {}).get("time", task["time"]))
+        case "task":
+            return after.machine.operations[name].seconds
         case "fill":
             return seconds(after.text["fluids"][thing]["fill"]["time"])
         case "fasten" | "tighten" if times["undo"]:

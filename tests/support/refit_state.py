@@ -62,6 +62,7 @@ class Aftermath:
         need |= {f"fasten {path}" for path in undone}
         need |= {f"tighten {path}" for path in slack if path not in undone}
         need |= {f"restore {task}" for task in tasks}
+        need |= {f"task {task}" for task in self.did("restore")}
         need |= {f"{kind} {fluid}" for fluid in drained for kind in ("fill", "leak-check")}
         need |= {f"close {fluid}" for fluid in self.did("drain") if self.plug(fluid) is not None}
         need |= {f"torque {p}" for p in {*undone, *slack, *cracked} if "torque" in self.joint(p)}
@@ -133,7 +134,7 @@ class Aftermath:
         kind, _, thing = name.partition(" ")
         first = {f"restore {task}" for task in self.text.get("first") or []} & self.required
         faults = [f"{name}: after {task}" for task in sorted(first - set(left) - {name}) if name not in first]
-        if kind == "restore":
+        if kind in ("restore", "task"):
             items = self.in_front(self.text["tasks"][thing] or {}, left)
         elif kind in ("fill", "leak-check"):
             items = []
@@ -158,7 +159,9 @@ class Aftermath:
             kind, _, thing = name.partition(" ")
             match kind:
                 case "restore":
-                    found[name] = self._before_restore(thing)
+                    found[name] = self._before_restore(thing) | ({f"task {thing}"} & self.allowed)
+                case "task":
+                    found[name] = set()
                 case "fill":
                     found[name] = self._before_fill(thing) | {f"close {thing}"}
                 case "close":
@@ -167,7 +170,25 @@ class Aftermath:
                     found[name] = {f"fill {thing}"}
                 case _:
                     found[name] = self._before(kind, thing)
+        for task in self.did("restore"):
+            for name in self._in_place(task):
+                found[name].add(f"task {task}")
         return found
+
+    def _in_place(self, task: str) -> set[str]:
+        """The steps of the way back for which a task is there: the last one on what it serves, and others."""
+        served = self.text["tasks"][task]["serves"]
+        last = {
+            next(
+                n
+                for kind in ("torque", "retighten", "fasten", "tighten")
+                if (n := f"{kind} {path}") in self.required
+            )
+            for path in served
+            if any(f"{kind} {path}" in self.done for kind in ("crack", "slacken", "undo"))
+        }
+        others = {n for n in self._before_restore(task) if n.partition(" ")[2] not in served}
+        return last | others
 
     @cached_property
     def wishes(self) -> dict[str, list[Any]]:
@@ -238,7 +259,7 @@ class Aftermath:
     @staticmethod
     def part_of(name: str) -> str | None:
         kind, _, thing = name.partition(" ")
-        return None if kind in ("restore", "fill", "leak-check", "close") else thing.partition("/")[0]
+        return None if kind in ("restore", "task", "fill", "leak-check", "close") else thing.partition("/")[0]
 
     def _before_restore(self, task: str) -> set[str]:
         about = self.text["tasks"][task] or {}
@@ -250,7 +271,9 @@ class Aftermath:
             path = name.partition(" ")[2]
             things = [(part, self.part(part))] + ([(path, self.joint(path))] if "/" in path else [])
             return any(
-                what in (about.get("before") or []) or task in (of.get("needs") or []) for what, of in things
+                what in (about.get("before") or []) + (about.get("serves") or [])
+                or task in (of.get("needs") or [])
+                for what, of in things
             )
 
         found = {name for name in self.allowed if waits(name) or task in self._at(name, "needs")}
@@ -275,6 +298,8 @@ class Aftermath:
         if kind == "restore":
             task = self.text["tasks"][thing]
             return (task["undo"] or {}).get("from", task.get("from", default))
+        if kind == "task":
+            return self.text["tasks"][thing].get("from", default)
         if kind in ("fill", "leak-check", "close"):
             return self.text["fluids"][thing]["drain" if kind == "close" else "fill"].get("from", default)
         of_part = self.part(thing.partition("/")[0]).get("from", default)

@@ -87,7 +87,7 @@ def _between(job: Job, last: Sequence[Joint]) -> Iterator[str]:
     paths = {joint.path for joint in last}
     for name, operation in job.graph.operations.items():
         if operation.kind in (Kind.TASK, Kind.RESTORE):
-            if not paths.isdisjoint(getattr(job.machine.tasks[operation.subject], "serves", ())):
+            if not paths.isdisjoint(job.machine.tasks[operation.subject].serves):
                 yield name
         elif operation.kind is Kind.SEAL and operation.subject in paths:
             yield name

@@ -11,6 +11,7 @@ from sequencer.plan.practice.hold import hold
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Dropped, Rule, Why
 from sequencer.plan.practice.seated import seated
+from sequencer.plan.practice.serves import serves
 from sequencer.plan.practice.staying import snug, start
 from sequencer.plan.replay import rules_as_clauses
 
@@ -23,6 +24,7 @@ TABLE: tuple[Callable[[Job, Orders], Iterable[Rule | Dropped]], ...] = (
     lambda job, _: hold(job),
     lambda job, _: crack(job),
     lambda job, _: seated(job),
+    lambda job, _: serves(job),
     start,
     snug,
 )

@@ -32,35 +32,37 @@ class Practised:
 
 def practised(
     graph: OperationGraph,
-    plain: Sequence[str],
+    order: Sequence[str],
     changes: Changes,
     prefer: Prefer,
     limits: Limits,
     watch: Watch | None = None,
     *,
+    plain: Sequence[str],
     back: bool = False,
 ) -> Practised:
-    """Order the operations of ``plain`` as good practice has it.
+    """Put the operations of ``order`` in the order that good practice has.
 
     Args:
         graph: What is possible; on the way back in reversed time.
-        plain: The order without good practice, in the time of ``graph``.
+        order: What is done, in the time of ``graph``, in some order that the machine allows.
         changes: What going from one set-up to another costs.
         prefer: What comes first.
         limits: For the search of the best order; which rules are kept is found out under a limit of its own.
         watch: Told how the search goes on.
+        plain: The order without good practice, in the time of ``graph``: what it adds is told from that.
         back: Whether it is the way back.
     """
-    job = Job(graph.restricted(plain), back)
+    job = Job(graph.restricted(order), back)
     goals = [
         Clause((name,), Reason(Because.STATE, "the plan does it", op.place))
         for name, op in job.graph.operations.items()
     ]
 
-    kept = keep(job, lambda rules: some_order(job, rules, plain))
+    kept = keep(job, lambda rules: some_order(job, rules, order))
     question = ask(job.graph, goals, changes, prefer, backwards=back, rules=kept.rules)
     number = {name: place for place, name in enumerate(question.names)}
-    warm = [number[name] for name in kept.order or plain]
+    warm = [number[name] for name in kept.order or order]
     if back:
         warm.append(len(warm))  # the start, which ends an order in reversed time
 
@@ -70,13 +72,13 @@ def practised(
     result = put(question, limits, watch, by)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("only rules that some order keeps are kept")
-    order = _tidy(job, kept.rules, question.order(result), changes)
-    totals = _totals(job, order, changes)
+    best = _tidy(job, kept.rules, question.order(result), changes)
+    totals = _totals(job, best, changes)
     bound = Bound(
         bound_in_seconds(question, result, totals), question.scale.split(result.bound)[0], result.proven
     )
     added = totals.seconds - _totals(job, plain, changes).seconds
-    return Practised(order, bound, GoodPractice(added, tuple(kept.rules), tuple(kept.dropped)))
+    return Practised(best, bound, GoodPractice(added, tuple(kept.rules), tuple(kept.dropped)))
 
 
 def _totals(job: Job, order: Sequence[str], changes: Changes) -> Totals:

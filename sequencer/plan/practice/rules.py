@@ -21,6 +21,7 @@ class RuleName(Enum):
     HOLD = "hold"
     CRACK = "crack"
     SEATED = "seated"
+    SERVES = "serves"
     START = "start"
     SNUG = "snug"
 

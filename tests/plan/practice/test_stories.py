@@ -3,8 +3,10 @@
 import pytest
 
 from sequencer.plan.practice.rules import Practice, RuleName, Why
+from sequencer.plan.stops import Left, stops
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, teardown, there_and_back
+from tests.support.checker import check_plan
 from tests.support.practice_checker import breaches_back
 from tests.support.refit_checker import check_refit
 
@@ -129,3 +131,134 @@ def test_what_rides_hangs_on_what_it_rides_on():
     text = ROTOR.replace("weight: 10 kg", "weight: 10 kg\n    rides: {on: rotor, with: [bolts]}")
     way_in = teardown(text, [("off", "counterweight")], practice=Practice.ALL)
     assert way_in.practice.kept == ()
+
+
+HELPER = """
+machine: Crank pulley with a holding bar, invented
+pace: {walk: 30 s}
+positions: {front: {}, rear: {}}
+tools: {bar: {label: Holding bar, drive: none}}
+tasks:
+  hold: {label: Holding bar on, from: rear, tool: bar, time: 1 min, serves: [pulley/bolt],
+         undo: {label: Holding bar off, time: 30 s}}
+parts:
+  belt: {joints: {tension: {kind: tensioner, tool: hand, time: 40 s}}}
+  pulley:
+    trapped_by: [belt]
+    weight: 4 kg
+    joints:
+      bolt: {kind: bolt, head: 21, time: 40 s, torque: 110 N.m, thread: M14, class: 10.9}
+      cap: {kind: clip, tool: hand, time: 5 s}
+"""
+
+
+def runs(order, *steps):
+    """Whether the steps follow one another directly."""
+    at = order.index(steps[0])
+    return tuple(order[at : at + len(steps)]) == steps
+
+
+def test_a_holding_bar_goes_on_directly_before_its_joint_and_comes_off_directly_after():
+    targets = [("off", "pulley")]
+    plain_in, plain_back = there_and_back(HELPER, targets)
+    assert "restore hold" not in names(plain_in)
+    assert "task hold" not in names(plain_back)
+    way_in, back = there_and_back(HELPER, targets, practice=Practice.ALL)
+    there, home = teardown_json(way_in), refit_json(back)
+    assert runs(names(way_in), "task hold", "undo pulley/bolt", "restore hold")
+    assert runs(names(back), "task hold", "torque pulley/bolt", "restore hold")
+    assert names(back).index("fasten pulley/bolt") < names(back).index("task hold")
+    assert way_in.practice.seconds == way_in.totals.seconds - plain_in.totals.seconds
+    assert back.practice.seconds == back.totals.seconds - plain_back.totals.seconds
+    assert there["not_kept"] == home["not_kept"] == []
+    assert check_plan(HELPER, targets, there) == []
+    assert check_refit(HELPER, targets, there, home) == []
+
+
+def test_a_bar_serves_the_breaking_loose_and_the_tightening_for_good():
+    text = HELPER.replace("class: 10.9}", "class: 10.9, crack: {while: [belt], time: 20 s}}")
+    targets = [("off", "pulley")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    assert runs(names(way_in), "task hold", "crack pulley/bolt", "restore hold")
+    assert runs(names(back), "task hold", "torque pulley/bolt", "restore hold")
+    text = text.replace("torque: 110 N.m, ", "")
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    assert runs(names(back), "task hold", "retighten pulley/bolt", "restore hold")
+    assert check_refit(text, targets, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_between_two_joints_of_a_helper_comes_only_what_the_next_one_waits_for():
+    text = HELPER.replace("[pulley/bolt]", "[pulley/bolt, wheel/nut]") + (
+        "  lid: {joints: {clip: {kind: clip, tool: hand, time: 1 s}}}\n"
+        "  wheel: {from: rear, behind: [lid], joints: {nut: {kind: nut, head: 21, time: 9 s}}}\n"
+    )
+    targets = [("off", "pulley"), ("off", "wheel")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    order = names(way_in)
+    between = order[order.index("task hold") + 1 : order.index("restore hold")]
+    assert set(between) <= {"undo pulley/bolt", "undo lid/clip", "remove lid", "undo wheel/nut"}
+    assert between[0] in ("undo pulley/bolt", "undo wheel/nut")
+    order = names(back)
+    between = order[order.index("task hold") + 1 : order.index("restore hold")]
+    assert {"torque pulley/bolt", "fasten wheel/nut"} <= set(between)
+    assert between[-1] in ("torque pulley/bolt", "fasten wheel/nut")
+    assert check_refit(text, targets, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_what_is_done_before_everything_else_can_not_go_on_directly_before_its_joint_and_says_so():
+    text = HELPER.replace("parts:\n", "first: [hold]\nparts:\n", 1).replace(
+        "    trapped_by: [belt]", "    behind: [belt]"
+    )
+    plan = teardown(text, [("off", "pulley")], practice=Practice.ALL)
+    [rule] = teardown_json(plan)["not_kept"]
+    assert (rule["rule"], rule["subject"], rule["op"]) == ("serves", "hold", "task hold")
+    assert "does not go on directly before the joint that it serves" in rule["says"]
+    assert runs(names(plan), "undo pulley/bolt", "restore hold")
+
+
+def test_nothing_is_put_away_that_nothing_undoes():
+    text = HELPER.replace(",\n         undo: {label: Holding bar off, time: 30 s}}", "}")
+    way_in, back = there_and_back(text, [("off", "pulley")], practice=Practice.ALL)
+    assert runs(names(way_in), "task hold", "undo pulley/bolt")
+    assert not {"restore hold", "task hold"} & {*names(back), *(set(names(way_in)) - {"task hold"})}
+
+
+def test_what_was_put_away_holds_nothing_up_any_more():
+    text = HELPER.replace("Holding bar on", "Prop the pulley")
+    for plan in there_and_back(text, [("off", "pulley")], practice=Practice.ALL):
+        order = names(plan)
+        held = [any(one.left is Left.HELD_UP for one in stop.loose) for stop in stops(plan)]
+        on, off = order.index("task hold"), order.index("restore hold")
+        assert held == [on < after <= off for after in range(len(order) + 1)]
+
+
+@pytest.mark.parametrize("serves", ["", "serves: [pulley/cap], "])
+def test_a_helper_on_which_another_stands_stays_as_long_as_that(serves):
+    other = (
+        f"  lock: {{after: [hold], before: [pulley/cap], {serves}time: 9 s, undo: {{time: 5 s}}}}\nparts:\n"
+    )
+    text = HELPER.replace("parts:\n", other, 1)
+    targets = [("off", "pulley")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    there, home = names(way_in), names(back)
+    if serves:
+        assert there.index("task hold") < there.index("restore lock") < there.index("restore hold")
+        assert home.index("task hold") < home.index("task lock") < home.index("restore lock")
+    else:
+        assert not {"restore hold", "restore lock"} & set(there)
+    assert home.index("restore lock") < home.index("restore hold")
+    assert check_plan(text, targets, teardown_json(way_in)) == []
+    assert check_refit(text, targets, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_what_a_position_asks_for_stays_until_the_last_work_there():
+    text = HELPER.replace("rear: {}", "rear: {}, side: {needs: [hold]}").replace(
+        "cap: {kind: clip,", "cap: {kind: clip, from: side,"
+    )
+    targets = [("off", "pulley")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    there, home = names(way_in), names(back)
+    assert there.index("undo pulley/cap") < there.index("restore hold")
+    assert home.index("task hold") < home.index("fasten pulley/cap") < home.index("restore hold")
+    assert check_plan(text, targets, teardown_json(way_in)) == []
+    assert check_refit(text, targets, teardown_json(way_in), refit_json(back)) == []

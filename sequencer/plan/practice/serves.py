@@ -1,0 +1,64 @@
+"""Serves: a helper goes on directly before the joint that it is for, and comes off directly after."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import permutations
+
+from sequencer.graph.operations import Kind
+from sequencer.graph.serving import breaking, tightening
+from sequencer.machine.model import Task
+from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.rules import Rule, RuleName, While
+
+
+def serves(job: Job) -> Iterator[Rule]:
+    """At the setting up and at the putting away of each task that serves a joint of the job.
+
+    Several helpers of one joint go on one after the other, and come off so.
+    """
+    for task in job.machine.tasks.values():
+        turned = _turned(job, task)
+        if not turned:
+            continue
+        on, off = f"{Kind.TASK.value} {task.name}", f"{Kind.RESTORE.value} {task.name}"
+        beside = frozenset(_beside(job, task))
+        before = While(frozenset((on,)), frozenset(turned), beside)
+        after = While(frozenset(turned), frozenset((off,)), beside)
+        between = frozenset((*turned, *_waited_for(job, turned)))
+        if job.has(on):
+            yield _rule(job, task, on, (before,))
+        whiles = [While(frozenset((a,)), frozenset((b,)), between) for a, b in permutations(turned, 2)]
+        if job.has(off):
+            whiles.append(after)
+        if whiles:
+            yield _rule(job, task, off if job.has(off) else on, whiles)
+
+
+def _rule(job: Job, task: Task, at: str, whiles: Sequence[While]) -> Rule:
+    """What is said of the order of work, in the time of taking apart."""
+    turned = tuple(w.turned() for w in whiles) if job.back else tuple(whiles)
+    return Rule(RuleName.SERVES, task.name, at, whiles=turned)
+
+
+def _turned(job: Job, task: Task) -> tuple[str, ...]:
+    """What the task is there for: breaking its joints loose, or tightening them for good."""
+    found = tightening if job.back else breaking
+    return tuple(dict.fromkeys(name for path in task.serves if (name := found(path, job.operations))))
+
+
+def _waited_for(job: Job, turned: Sequence[str]) -> Iterator[str]:
+    """All that one of them waits for, in the order of work."""
+    for name in turned:
+        if job.back:
+            yield from job.waiting_for(name)
+        else:
+            yield from (other for other in job.operations if job.waits(name, other))
+
+
+def _beside(job: Job, task: Task) -> Iterator[str]:
+    """Setting up and putting away what serves the same joints."""
+    for other in job.machine.tasks.values():
+        if other is not task and not set(other.serves).isdisjoint(task.serves):
+            names = (f"{kind.value} {other.name}" for kind in (Kind.TASK, Kind.RESTORE))
+            yield from (name for name in names if job.has(name))
