@@ -73,7 +73,8 @@ def _once(names: list[Any] | None) -> tuple[str, ...]:
 
 
 def _atoms(raw: list[Any] | None) -> tuple[Atom, ...]:
-    return _once([spotted.atom for one in raw or [] for spotted in read_item(one, ()).atoms])
+    found = (spotted.atom for one in raw or [] for spotted in read_item(one, ()).atoms)
+    return tuple(dict.fromkeys(found))
 
 
 def _said(entry: SaidEntry | None) -> Said:
