@@ -1,0 +1,133 @@
+"""What building a machine of a file takes everywhere: its names resolved, its tools collected."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from sequencer.machine.frame import Box
+from sequencer.machine.heads import tool_for
+from sequencer.machine.items import read_item
+from sequencer.machine.model import (
+    HAND,
+    Atom,
+    Need,
+    Place,
+    Position,
+    Renewal,
+    Said,
+    Sealing,
+    Tool,
+)
+from sequencer.machine.schema_joint import (
+    BoxEntry,
+    RenewEntry,
+    SealantEntry,
+)
+from sequencer.machine.schema_words import SaidEntry
+from sequencer.machine.scope import Scope
+from sequencer.machine.yaml_tree import Path
+
+IMPLICIT_POSITION = "here"
+"""The one position of a file that names none."""
+
+NO_TIME = Fraction(0)
+
+
+def once(names: list[Any] | None) -> tuple[str, ...]:
+    """Each of them once, in the order of the file."""
+    return tuple(dict.fromkeys(names or []))
+
+
+def atoms_of(raw: list[Any] | None) -> tuple[Atom, ...]:
+    """The parts and joints of a list, each once."""
+    found = (spotted.atom for one in raw or [] for spotted in read_item(one, ()).atoms)
+    return tuple(dict.fromkeys(found))
+
+
+def said_by_ways(entry: SaidEntry | None) -> Said:
+    """What a file says on each way."""
+    return Said(once(entry.in_), once(entry.back)) if entry else Said()
+
+
+def renewals(entries: list[RenewEntry] | None) -> tuple[Renewal, ...]:
+    """What is not used twice."""
+    return tuple(Renewal(one.item, one.count or 1, one.price, one.interval) for one in entries or [])
+
+
+def boxes(boxes: list[BoxEntry] | None) -> tuple[Box, ...]:
+    """Boxes of the frame."""
+    return tuple(Box(box.at, box.size) for box in boxes or [])
+
+
+class Building:
+    """A machine as it is built; collects the tools as they are met."""
+
+    def __init__(self, scope: Scope) -> None:
+        entry = self.entry = scope.entry
+        self.tree = scope.tree
+        self.judged = scope.judged
+        self.positions = {
+            name: Position(
+                name,
+                at.label or name,
+                at.enter or NO_TIME,
+                at.leave or NO_TIME,
+                said_by_ways(at.caution),
+                at.room or 1,
+                needs=once(at.needs),
+                drained=once(at.drained),
+            )
+            for name, at in (entry.positions or {}).items()
+        } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}
+        self.here = next(iter(self.positions))
+        self.tools: dict[str, Tool] = {}
+        self.waiting = self._waiting()
+
+    def _place(self, *path: str) -> Place:
+        return self.tree.place(path, key=True)
+
+    def _needs(self, raw: list[Any] | None, path: Path) -> tuple[Need, ...]:
+        """The needs of a list, each once."""
+        found: dict[tuple[Atom, ...], Need] = {}
+        for number, one in enumerate(raw or []):
+            here = (*path, number)
+            atoms = tuple(dict.fromkeys(spotted.atom for spotted in read_item(one, here).atoms))
+            found.setdefault(atoms, Need(atoms, self.tree.place(here)))
+        return tuple(found.values())
+
+    def _waiting(self) -> dict[tuple[str, str | None], list[str]]:
+        """For each part and joint that a task says it is before, those tasks in the order of the file."""
+        waiting: dict[tuple[str, str | None], list[str]] = {}
+        for name, task in (self.entry.tasks or {}).items():
+            for atom in (*atoms_of(task.before), *atoms_of(task.serves)):
+                waiting.setdefault((atom.part, atom.joint), []).append(name)
+        return waiting
+
+    def _tool(self, name: str | None, head: str | None = None, *, spanner: bool = False) -> str:
+        """The name of the tool, which is then among the machine's; a declared one goes before a told one."""
+        declared = self.entry.tools or {}
+        told = (
+            Tool(name, name)
+            if name in declared
+            else tool_for(name or head or HAND, spanner=spanner and name is None)
+        )
+        assert told is not None
+        if told.name == HAND:
+            return HAND
+        if told.name in declared:
+            given = declared[told.name]
+            drive = " ".join((given.drive or "none").split())
+            own_drive = None if drive == "none" else drive
+            told = Tool(told.name, given.label or told.name, own_drive, given.count or 1)
+        self.tools.setdefault(told.name, told)
+        return told.name
+
+    def _tasks_before(self, own: list[Any] | None, part: str, joint: str | None) -> tuple[str, ...]:
+        return once([*(own or []), *self.waiting.get((part, joint), [])])
+
+    def _sealing(self, sealant: SealantEntry | None, path: Path) -> Sealing | None:
+        if sealant is None:
+            return None
+        place = self.tree.place((*path, "sealant"), key=True)
+        return Sealing(sealant.kind, place, sealant.assemble_within, sealant.cure)
