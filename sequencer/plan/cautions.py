@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Said
-from sequencer.plan.hazards import Hazard, cold_words, hazards, subject, table
-from sequencer.plan.lifting import Lift, lift_words, lifts
+from sequencer.plan.hazards import Hazard, cold_words, hazards, heats, subject, table
+from sequencer.plan.lifting import MOVES, Lift, lift_words, lifts
 from sequencer.plan.phrases import says_each, words_of
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import parse_seconds
@@ -17,10 +17,16 @@ from sequencer.quantities import parse_seconds
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution at a step; ``source`` is ``file``, or who says so: a rule of law, or ``common practice``."""
+    """A caution at a step.
+
+    Attributes:
+        source: ``file``, or who says so: a rule of law, or ``common practice``.
+        whole: What was said where it stood in full, if ``text`` only reminds of that.
+    """
 
     text: str
     source: str
+    whole: str = ""
 
 
 def notice() -> str:
@@ -38,26 +44,50 @@ def cautions(
         steps: Those of its steps that one person does; left out, all.
         sittings: Numbers of the steps with which somebody comes back another day: all is said anew.
     """
-    shown: set[tuple[str, str]] = set()
     found: dict[int, tuple[Caution, ...]] = {}
-    at = _At(plan)
-    elapsed, cold = Fraction(0), plan.back
+    at, told, heat = _At(plan), _Told(), _Heat(plan)
     for step in plan.steps if steps is None else steps:
         if step.number in sittings:
-            shown.clear()
-        cold = cold or elapsed >= parse_seconds(table()["cold"]["after"])
-        own = at.own(step.operation)
-        fresh = []
-        for about, caution in at.told(step, own, cold=cold):
-            if (about, caution.text) not in shown:
-                shown.add((about, caution.text))
-                fresh.append(caution)
+            told = _Told()
+        fresh = [one for about, one in at.told(step, told, cold=heat.gone) if told.anew(about, one.text)]
         if fresh:
             found[step.number] = tuple(fresh)
-        elapsed += step.seconds + step.change_seconds
-        cool = cold_words(drained=step.operation.kind is Kind.DRAIN)
-        cold = cold or any(says_each(text, cool) for text in own)
+        heat.after(step, at.own(step), at.order(step.operation))
     return found
+
+
+@dataclass
+class _Told:
+    """What has been told in this sitting."""
+
+    texts: set[tuple[str, str]] = field(default_factory=set)
+    usual: dict[str, str] = field(default_factory=dict)
+    """For each hazard, the thing of which it was told in full."""
+    own: dict[str, set[str]] = field(default_factory=dict)
+    """For each thing, the file's texts."""
+
+    def anew(self, about: str, text: str) -> bool:
+        known = (about, text) in self.texts
+        self.texts.add((about, text))
+        return not known
+
+
+class _Heat:
+    """Whether what was hot is cold by now."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.gone = plan.back
+        self.elapsed = Fraction(0)
+
+    def after(self, step: Step, own: Sequence[str], order: str) -> None:
+        """Hot from a task that runs the engine on; cold by time, or by what the file warned of."""
+        self.elapsed += step.seconds + step.change_seconds
+        cool = cold_words(drained=step.operation.kind is Kind.DRAIN)
+        if heats(order):
+            self.gone, self.elapsed = False, Fraction(0)
+        elif any(says_each(text, cool) for text in own):
+            self.gone = True
+        self.gone = self.gone or self.elapsed >= parse_seconds(table()["cold"]["after"])
 
 
 class _At:
@@ -70,21 +100,36 @@ class _At:
         done = {operation.subject for operation in way_in if operation.kind is Kind.TASK}
         first = [self.machine.tasks[name] for name in self.machine.first if name in done]
         self.settled = [text for task in first for text in (task.name.replace("-", " "), task.label) if text]
+        self.comes_free = dict(_comes_free(plan))
 
-    def told(self, step: Step, own: Sequence[str], *, cold: bool) -> Iterator[tuple[str, Caution]]:
+    def told(self, step: Step, told: _Told, *, cold: bool) -> Iterator[tuple[str, Caution]]:
         """Every caution of a step, with what it is about; the file's come first."""
         operation = step.operation
         yield from self._place(operation)
         thing = operation.part or operation.subject
+        own = [text for text in self.own(step) if not self._waits_for_the_lift(step, text)]
         yield from ((thing, Caution(text, "file")) for text in own)
+        known = told.own.setdefault(thing, set())
+        known.update(own)
         lift = self.lifts.get(step.number)
-        for hazard in self._usual(operation, lift, own, cold=cold):
+        for hazard in self._usual(operation, lift, sorted(known), cold=cold):
             if text := self._text(operation, lift, hazard):
-                yield thing, Caution(text, hazard.source)
+                first = told.usual.setdefault(hazard.name, thing)
+                if hazard.again and text == hazard.text and first != thing:
+                    yield thing, Caution(hazard.again, hazard.source, whole=text)
+                else:
+                    yield thing, Caution(text, hazard.source)
 
-    def own(self, operation: Operation) -> tuple[str, ...]:
-        """What the file warns of at an operation, on this way."""
-        return tuple(text for said in self._own(operation) for text in said.on(back=self.plan.back))
+    def own(self, step: Step) -> tuple[str, ...]:
+        """What the file warns of at a step, on this way."""
+        return tuple(text for said in self._own(step.operation) for text in said.on(back=self.plan.back))
+
+    def order(self, operation: Operation) -> str:
+        """The words of a task, or of its undoing, which tell what to do; empty for all else."""
+        if operation.kind is Kind.TASK:
+            return self.machine.tasks[operation.subject].label or operation.subject
+        undo = self.machine.tasks[operation.subject].undo if operation.kind is Kind.RESTORE else None
+        return (undo.label or "") if undo else ""
 
     def _own(self, operation: Operation) -> Iterator[Said]:
         part, joint = subject(self.machine, operation)
@@ -96,6 +141,14 @@ class _At:
             yield self.machine.tasks[operation.subject].cautions
         else:
             yield self.machine.fluids[operation.subject].cautions
+
+    def _waits_for_the_lift(self, step: Step, text: str) -> bool:
+        """Whether a text is about lifting the part, which is not yet coming free."""
+        part = step.operation.part
+        if part is None or step.number >= self.comes_free.get(part, 0):
+            return False
+        at_once = not words_of(text).isdisjoint(table()["lift"]["at_once"])
+        return not at_once and any(hazard.is_lift and hazard.said_in([text]) for hazard in hazards())
 
     def _place(self, operation: Operation) -> Iterator[tuple[str, Caution]]:
         position = self.machine.positions[operation.position]
@@ -125,10 +178,8 @@ class _At:
     def _said_by_the_task(self, operation: Operation) -> Iterator[str]:
         """The words of a task itself, which tell what to do: battery off first, the lock on."""
         if operation.kind in (Kind.TASK, Kind.RESTORE):
-            task = self.machine.tasks[operation.subject]
-            undone = operation.kind is Kind.RESTORE and task.undo
-            yield from filter(None, (task.undo.label if undone and task.undo else task.label,))
-            yield from task.notes.on(back=self.plan.back)
+            yield from filter(None, (self.order(operation),))
+            yield from self.machine.tasks[operation.subject].notes.on(back=self.plan.back)
 
     def _text(self, operation: Operation, lift: Lift | None, hazard: Hazard) -> str:
         if operation.kind is Kind.RESTORE and hazard.lowering:
@@ -136,6 +187,19 @@ class _At:
         if hazard.settled_by(self.settled):
             return hazard.settled_text
         return hazard.text.format(weight=lift_words(self.machine, lift) if lift else "")
+
+
+def _comes_free(plan: Plan) -> Iterator[tuple[str, int]]:
+    """For each part that is lifted: the step that undoes its last joint before, or the lift itself."""
+    last: dict[str, int] = {}
+    for step in plan.steps:
+        part = step.operation.part
+        if part is None:
+            continue
+        if step.operation.kind in MOVES:
+            yield part, last.get(part, step.number)
+        elif step.operation.kind is Kind.UNDO:
+            last[part] = step.number
 
 
 def _not_silenced(fit: Sequence[Hazard]) -> Iterator[Hazard]:

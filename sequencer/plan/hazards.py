@@ -69,6 +69,12 @@ class Hazard:
     settled: Groups = ()
     settled_text: str = ""
     lowering: str = ""
+    again: str = ""
+
+    @property
+    def is_lift(self) -> bool:
+        """Whether it is met when a part's weight is lifted, whatever the part is."""
+        return self.from_kg > 0
 
     def fits_place(self, words: Words) -> bool:
         """Whether it is met at a position of these words."""
@@ -168,6 +174,12 @@ def table() -> dict[str, Any]:
 def hazards() -> tuple[Hazard, ...]:
     """The hazards, in the file's order."""
     return tuple(_hazard(entry) for entry in table()["hazard"])
+
+
+@cache
+def heats(label: str) -> bool:
+    """Whether a task of this label leaves the machine hot."""
+    return holds(words_of(label), phrases(table()["cold"]["heats"]))
 
 
 @cache

@@ -105,9 +105,72 @@ def test_the_usual_cautions_come_by_kind_of_joint_fluid_and_position(plans):
     }
     told = {(name, text) for name, text, source in shown(way_in) if source != "file"}
     assert ("undo strap/spring", "Under spring load") in usual
-    assert ("drain oil", "Catch all of it, and keep it for proper disposal.") in told
+    assert [text for name, text in told if name == "drain oil"] == [
+        "Catch all of it. Gloves: used oil on the skin does harm. Hand it in as used oil, unmixed."
+    ]
     assert not [text for _, text in told if text.startswith(("Under anything raised", "Hot oil burns:"))]
     assert any(text.startswith("Use the grade in the maker's manual") for _, text, _ in shown(way_back))
+
+
+PLANT = """
+machine: A plant
+positions: {bench: {label: At the bench}}
+tasks:
+  run: {label: Run the engine warm, time: 600, behind: [silencer], before: [downpipe]}
+parts:
+  first-hose: {label: Petrol hose, joints: {clamp: {kind: clamp, time: 5}, end: {kind: hose, time: 5}}}
+  second-hose: {label: Fuel return pipe, joints: {clamp: {kind: clamp, time: 5}}}
+  silencer: {label: Silencer, caution: Let the exhaust go cold., joints: {nuts: {kind: nut, time: 5}}}
+  downpipe: {label: Down-pipe, joints: {nuts: {kind: nut, time: 5}}}
+  recoil:
+    label: Recoil starter
+    joints: {screws: {kind: screw, time: 5, caution: The spring flies out. Let it back slowly.}}
+  block:
+    label: Block
+    weight: 31 kg
+    caution: [31 kg. A second person or a hoist., 31 kg; it tips as the first bolt goes. Two people.]
+    joints: {side: {kind: bolt, time: 5}, bolts: {kind: bolt, time: 5, behind: [block/side]}}
+"""
+
+
+@pytest.fixture(scope="module")
+def plant():
+    names_ = ("first-hose", "second-hose", "silencer", "downpipe", "recoil", "block")
+    return there_and_back(PLANT, [("off", name) for name in names_])
+
+
+def test_what_was_said_in_full_of_one_thing_is_recalled_in_few_words_of_the_next(plant):
+    told = [one for found in cautions(plant[0]).values() for one in found if one.text.startswith("Fuel")]
+    assert [one.text.split(":")[0] for one in told] == ["Fuel", "Fuel again"]
+    assert told[1].whole == told[0].text
+
+
+def test_all_is_said_in_full_again_in_the_next_sitting(plant):
+    plan = plant[0]
+    hoses = [step.number for step in plan.steps if (step.operation.part or "").endswith("hose")]
+    again = cautions(plan, sittings={max(hoses)})
+    told = [one.text for found in again.values() for one in found if one.text.startswith("Fuel")]
+    assert not any(text.startswith("Fuel again") for text in told[-1:])
+
+
+def test_a_machine_that_is_run_is_hot_again(plant):
+    told = {
+        name for name, text, _ in shown(plant[0]) if text == "Let the exhaust go cold before you touch it."
+    }
+    assert any("downpipe" in name for name in told)
+    assert not any("silencer" in name for name in told)
+
+
+def test_where_the_file_warned_at_a_joint_the_part_is_not_warned_of_once_more(plant):
+    spring = [text for _, text, _ in shown(plant[0]) if "spring" in text.lower()]
+    assert spring == ["The spring flies out. Let it back slowly."]
+
+
+def test_a_files_words_on_a_weight_stand_where_it_comes_free_and_what_tips_before_the_first_joint(plant):
+    assert where(plant[0], "31 kg. A second person or a hoist.") == ["undo block/bolts"]
+    assert where(plant[0], "31 kg; it tips as the first bolt goes. Two people.") == ["undo block/side"]
+    assert where(plant[1], "31 kg. A second person or a hoist.") == ["fit block"]
+    assert not [text for plan in plant for _, text, _ in shown(plan) if text.startswith("31 kg: take it")]
 
 
 def test_the_notice_defers_to_the_makers_manual():

@@ -17,7 +17,7 @@ from sequencer.plan.prefer import Prefer
 HELD = 12
 """Every so many lines one is held back: nothing was tuned on it."""
 
-ANY_FLUID = {"catch", "cool-first", "fill"}
+ANY_FLUID = {"catch", "cool-first", "fill", "used-oil"}
 HERE = Place("labels.yaml", 1, 1)
 
 

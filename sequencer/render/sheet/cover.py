@@ -86,9 +86,10 @@ def _cautions(job: Job) -> list[dict[str, str]]:
     for plan in job.ways:
         for number, told in cautions(plan, sittings=job.comes_back(plan)).items():
             for caution in told:
-                at.setdefault(caution.text, []).append(at_step(job, plan, number))
+                text = caution.whole or caution.text
+                at.setdefault(text, []).append(at_step(job, plan, number))
                 if caution.source not in ("file", "common practice"):
-                    rules[caution.text] = f" ({caution.source})"
+                    rules[text] = f" ({caution.source})"
     return [
         {"text": text + rules.get(text, ""), "at": ", ".join(dict.fromkeys(steps))}
         for text, steps in at.items()
