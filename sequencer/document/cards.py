@@ -252,7 +252,7 @@ def gate_lines(
 
     A medium that says the source ``source_said``, or the closing step, elsewhere has them left out here.
     """
-    lines = gate_words(plan.machine, gate, unit, source_said)
+    lines = gate_words(plan, gate, unit, source_said)
     if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
         lines.append(wrench)
     if gate.waits_for:

@@ -48,7 +48,7 @@ def _gate(plan: Refit, one: Missed, unit: str | None, kit: Equipment | None) -> 
     else:
         when += f", possible from step {gate.first_step}, closed off by step {gate.last_step}"
     yield Para(f"{joint_words(plan.machine, part, name)}: {when}", Tone.STRONG, apart=True)
-    lines = list(gate_words(plan.machine, gate, unit))
+    lines = list(gate_words(plan, gate, unit))
     if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
         lines.append(wrench)
     if gate.waits_for:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from sequencer.document.words import duration, joint_words, name_of, part_words
 from sequencer.graph.operations import Kind, Operation
-from sequencer.plan.plan import Plan, Refit
+from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
 
 _WHY = {
@@ -37,30 +39,58 @@ def not_kept(plan: Plan) -> dict[int, tuple[str, ...]]:
 
 def not_kept_words(plan: Plan, dropped: Dropped) -> str:
     """What is not as good practice has it, why, and what to do instead."""
-    back = isinstance(plan, Refit)
-    return f"not as good practice has it: {_broken(plan, dropped, back=back)} ({_why(plan, dropped)})"
+    return f"not as good practice has it: {_broken(plan, dropped)} ({_why(plan, dropped)})"
 
 
-def _broken(plan: Plan, dropped: Dropped, *, back: bool) -> str:
-    subject = _thing(plan, dropped.subject)
-    match dropped.name:
-        case RuleName.HOLD:
-            end = "it is fastened" if back else _away(plan, dropped)
-            return f"there is work between the last joint of {subject} and this; have it held until {end}"
-        case RuleName.CRACK:
-            holding = _thing(plan, dropped.other) if dropped.other else "what it was cracked under"
-            return f"{subject} is {'fastened after' if back else 'undone before'} {holding}"
-        case RuleName.SEATED:
-            other = _thing(plan, dropped.other) if dropped.other else "what bears its part"
-            return f"{subject} {'goes together after' if back else 'comes apart before'} {other}"
-        case RuleName.SERVES:
-            at = _operation(plan, dropped.at)
-            what = "come off directly after" if at.kind is Kind.RESTORE else "go on directly before"
-            return f"this does not {what} the joint that it serves; see that it is in nobody's way"
-        case RuleName.START:
-            return f"{subject} is not fastened as soon as it could be; see that its part can't fall"
-        case RuleName.SNUG:
-            return f"{subject} is left snug for a while; mark it"
+def _broken(plan: Plan, dropped: Dropped) -> str:
+    return _SAYS[dropped.name](plan, dropped, _thing(plan, dropped.subject))
+
+
+def _hold(plan: Plan, dropped: Dropped, part: str) -> str:
+    end = "it is fastened" if plan.back else _away(plan, dropped)
+    return f"there is work between the last joint of {part} and this; have it held until {end}"
+
+
+def _crack(plan: Plan, dropped: Dropped, joint: str) -> str:
+    holding = _thing(plan, dropped.other) if dropped.other else "what it was cracked under"
+    return f"{joint} is {'fastened after' if plan.back else 'undone before'} {holding}"
+
+
+def _seated(plan: Plan, dropped: Dropped, joint: str) -> str:
+    other = _thing(plan, dropped.other) if dropped.other else "what bears its part"
+    return f"{joint} {'goes together after' if plan.back else 'comes apart before'} {other}"
+
+
+def _face(plan: Plan, dropped: Dropped, thing: str) -> str:
+    if "/" not in dropped.subject:
+        return f"the joints of the face {thing} are not torqued one after the other; go over all again"
+    other = _thing(plan, dropped.other) if dropped.other else "the others of its face or part"
+    return f"{thing} gets its torque before {other}; go over it again"
+
+
+def _serves(plan: Plan, dropped: Dropped, _: str) -> str:
+    away = _operation(plan, dropped.at).kind is Kind.RESTORE
+    what = "come off directly after" if away else "go on directly before"
+    return f"this does not {what} the joint that it serves; see that it is in nobody's way"
+
+
+def _start(_plan: Plan, _dropped: Dropped, joint: str) -> str:
+    return f"{joint} is not fastened as soon as it could be; see that its part can't fall"
+
+
+def _snug(_plan: Plan, _dropped: Dropped, joint: str) -> str:
+    return f"{joint} is left snug for a while; mark it"
+
+
+_SAYS: Mapping[RuleName, Callable[[Plan, Dropped, str], str]] = {
+    RuleName.HOLD: _hold,
+    RuleName.CRACK: _crack,
+    RuleName.SEATED: _seated,
+    RuleName.FACE: _face,
+    RuleName.SERVES: _serves,
+    RuleName.START: _start,
+    RuleName.SNUG: _snug,
+}
 
 
 def _operation(plan: Plan, name: str) -> Operation:
@@ -81,6 +111,8 @@ def _why(plan: Plan, dropped: Dropped) -> str:
 
 def _thing(plan: Plan, path: str | None) -> str:
     part, _, joint = (path or "").partition("/")
+    if not joint and part not in plan.machine.tasks and part not in plan.machine.parts:
+        return part
     if part in plan.machine.tasks and part not in plan.machine.parts:
         return name_of(part, plan.machine.tasks[part].label)
     return joint_words(plan.machine, part, joint) if joint else part_words(plan.machine, part)

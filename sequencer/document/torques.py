@@ -5,9 +5,10 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 
+from sequencer.document.words import joint_words, listing
 from sequencer.errors import SequencerError
-from sequencer.machine.model import Joint, Machine, Torque
-from sequencer.plan.plan import Gate
+from sequencer.machine.model import Joint, Torque
+from sequencer.plan.plan import Gate, Refit
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
 from sequencer.torque.judgement import Verdict
@@ -83,12 +84,24 @@ def torque_words(joint: Joint, unit: str | None = None, source_said: str | None 
     return lines
 
 
-def gate_words(
-    machine: Machine, gate: Gate, unit: str | None = None, source_said: str | None = None
-) -> list[str]:
+def gate_words(plan: Refit, gate: Gate, unit: str | None = None, source_said: str | None = None) -> list[str]:
     """The lines of a gate's torque, with what the strength guard says of it under the figure."""
-    figure, *rest = torque_words(machine.joint(*gate.joint.split("/", 1)), unit, source_said)
-    return [figure, *([gate.remark] if gate.remark else []), *rest]
+    joint = plan.machine.joint(*gate.joint.split("/", 1))
+    figure, *rest = torque_words(joint, unit, source_said)
+    return [figure, *([gate.remark] if gate.remark else []), *_set_words(plan, joint), *rest]
+
+
+def _set_words(plan: Refit, joint: Joint) -> list[str]:
+    """What is torqued as one set with a joint, and what it comes after."""
+    joints = [plan.machine.joint(*gate.joint.split("/", 1)) for gate in plan.gates]
+    set_of = [j for j in joints if joint.face is not None and j.face == joint.face and j.path != joint.path]
+    lines = []
+    if set_of:
+        others = listing(joint_words(plan.machine, j.part, j.name) for j in set_of)
+        lines.append(f"one face with {others}: all in by hand first, then one pattern over all")
+    if joint.settle:
+        lines.append("only steadies its part: after the others")
+    return lines
 
 
 def _all_of(joint: Joint, torque: Torque) -> str:

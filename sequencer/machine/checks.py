@@ -14,6 +14,7 @@ from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
 from sequencer.machine.kinds import Holds, kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
+from sequencer.machine.practice_checks import check_faces, check_serves, check_settle
 from sequencer.machine.readying import check_readying
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
@@ -63,6 +64,7 @@ def check(scope: Scope) -> None:
         _check_task(scope, task, ("tasks", name))
     for name, part in entry.parts.items():
         _check_part(scope, name, part)
+    check_faces(scope)
     check_circles(scope)
     check_readying(scope)
 
@@ -155,12 +157,7 @@ def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
                 )
                 break
             scope.knows_atom(spotted)
-    for item in scope.items(task.serves, (*path, "serves")):
-        if any(spotted.atom.joint is None for spotted in item.atoms) or len(item.atoms) > 1:
-            scope.error(item.path, "a task serves joints", "write their names alone: [pulley/bolts]")
-        else:
-            for spotted in item.atoms:
-                scope.knows_atom(spotted)
+    check_serves(scope, task, path)
     _check_said(scope, task, path)
 
 
@@ -233,6 +230,7 @@ def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None
         scope.warning(
             (*path, "each"), "there is a time in all, and one for each", "the time in all holds", key=True
         )
+    check_settle(scope, joint, path)
     check_tightening(scope, joint, path)
     check_joint_frame(scope, joint, path)
     _check_kind(scope, joint, path)

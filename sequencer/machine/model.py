@@ -92,7 +92,8 @@ class Joint:
 
     ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
     torque that it refuses is in no machine: the file was not read. ``fit`` is the way back's own place, tool
-    and time, where the file gives one.
+    and time, where the file gives one. Joints with the same ``face`` are torqued as one set, what only has to
+    ``settle`` after the others.
     """
 
     name: str
@@ -130,6 +131,8 @@ class Joint:
     notes: Said = NOTHING_SAID
     found: str | None = None
     fit: Fastening | None = None
+    face: str | None = None
+    settle: bool = False
 
     @property
     def together(self) -> Fastening:

@@ -10,6 +10,7 @@ from sequencer.machine import short
 from sequencer.machine.entry import Entry
 from sequencer.machine.fields import (
     Count,
+    Flag,
     Length,
     Names,
     Needs,
@@ -159,6 +160,8 @@ class JointEntry(Entry):
         "Break it loose while the parts in `while` hold it."
     )
     fit: FitEntry | None = key("How it goes together, where that differs: {tool: drift, time: 5 min}.")
+    face: Text | None = key("What it clamps together with others: they are torqued as one set.")
+    settle: Flag | None = key("A stay, a hanger: torqued after the others of its part and face.")
     found: Day | None = key(FOUND)
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)

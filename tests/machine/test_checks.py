@@ -489,3 +489,14 @@ def test_a_task_behind_what_it_serves_is_seen():
     text = f"machine: M\ntasks: {{hold: {{serves: [x/a], behind: [x]}}}}\nparts: {{x: {{{CLIP}}}}}\n"
     (said,) = faults(text)
     assert said.startswith("2:40: warning: `hold` is behind `x`, which waits for it in turn; ")
+
+
+def test_a_face_that_one_joint_alone_names_is_looked_at():
+    joints = "{a: {kind: clip, face: flange}, b: {kind: clip, face: flange}, c: {kind: clip, face: flnge}}"
+    (said,) = faults_of_part(f"x: {{joints: {joints}}}")
+    assert said.endswith("warning: no other joint is on the face `flnge`; did you mean `flange`?")
+
+
+def test_what_settles_has_a_torque():
+    (said,) = faults_of_part("x: {joints: {a: {kind: clip, settle: true}}}")
+    assert said.endswith("warning: it has no torque that could come last; give it one, or take `settle` out")

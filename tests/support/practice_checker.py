@@ -67,7 +67,11 @@ def _sent(after: Aftermath, names: list[str]) -> set[int]:
             on = names.index(f"task {task}") if f"task {task}" in names else min(last)
             off = names.index(f"restore {task}") if f"restore {task}" in names else max(last)
             sent |= set(range(on + 1, off + 1))
-    return sent
+    faces: dict[str, list[int]] = {}
+    for number, name in enumerate(names):
+        if name.startswith("torque ") and (face := after.joint(name[7:]).get("face")):
+            faces.setdefault(face, []).append(number)
+    return sent.union(*(range(min(at) + 1, max(at) + 1) for at in faces.values()))
 
 
 def _last_word(path: str, names: list[str]) -> str | None:
@@ -102,6 +106,7 @@ def _gap(
             after.step_faults(name, left)
             or _closes_off(after, name, left)
             or (verb == "fasten" and _waits_for_a_seat(after, path, left))
+            or (verb == "torque" and _waits_for_its_set(after, path, left))
         ):
             continue
         if where[new] != where[old]:
@@ -125,6 +130,37 @@ def _hangs(after: Aftermath, kind: str, part: str) -> bool:
     aside = (about.get("aside") or {}).get("joints", []) if kind == "move-back" else []
     bears = any(about["joints"][joint].get("kind") in BEARING for joint in aside)
     return bears or float(str(about.get("weight", "0")).split()[0]) >= 3
+
+
+def _waits_for_its_set(after: Aftermath, path: str, left: list[str]) -> bool:
+    """What settles waits for the others of its part and face; a set for what any of it waits for."""
+    own = after.joint(path)
+    joints = {
+        f"{p}/{j}": how for p in after.text["parts"] for j, how in after.part(p).get("joints", {}).items()
+    }
+    face = {other for other, how in joints.items() if own.get("face") and how.get("face") == own["face"]} - {
+        path
+    }
+    if own.get("settle"):
+        beside = face | {other for other in joints if other.split("/")[0] == path.split("/", maxsplit=1)[0]}
+        return any(f"torque {other}" in left for other in beside if not joints[other].get("settle"))
+    if any(f"{kind} {other}" in left for other in face for kind in ("fasten", "tighten")):
+        return True
+    return any(
+        after.step_faults(f"torque {other}", left) or _waits_for_its_part(after, other, left)
+        for other in face
+        if f"torque {other}" in left
+    )
+
+
+def _waits_for_its_part(after: Aftermath, path: str, left: list[str]) -> bool:
+    """A joint of a face that settles waits for all of its part that does not, on the face or not."""
+    part = path.partition("/")[0]
+    return bool(after.joint(path).get("settle")) and any(
+        f"torque {part}/{other}" in left
+        for other, how in after.part(part)["joints"].items()
+        if not how.get("settle") and how.get("face") != after.joint(path).get("face")
+    )
 
 
 def _waits_for_a_seat(after: Aftermath, path: str, left: list[str]) -> bool:

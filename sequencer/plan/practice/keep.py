@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from sequencer.graph.operations import OperationGraph
 from sequencer.plan.practice.crack import crack
+from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Dropped, Rule, Why
@@ -24,6 +25,8 @@ TABLE: tuple[Callable[[Job, Orders], Iterable[Rule | Dropped]], ...] = (
     lambda job, _: hold(job),
     lambda job, _: crack(job),
     lambda job, _: seated(job),
+    lambda job, _: settle(job),
+    face,
     lambda job, _: serves(job),
     start,
     snug,

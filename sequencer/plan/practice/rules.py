@@ -21,6 +21,7 @@ class RuleName(Enum):
     HOLD = "hold"
     CRACK = "crack"
     SEATED = "seated"
+    FACE = "face"
     SERVES = "serves"
     START = "start"
     SNUG = "snug"

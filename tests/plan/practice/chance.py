@@ -4,9 +4,20 @@ from __future__ import annotations
 
 import io
 import random
+from collections.abc import Callable
 from typing import Any
 
 from ruamel.yaml import YAML
+
+
+def add_crack(rng: random.Random, machine: dict[str, Any]) -> None:
+    """What a belt does to a pulley."""
+    if rng.random() < 0.7:
+        names = list(machine["parts"])
+        belt, pulley = names[0], rng.choice(names[1:])
+        machine["parts"][pulley].setdefault("trapped_by", []).append(belt)
+        joint = rng.choice(list(machine["parts"][pulley]["joints"].values()))
+        joint["crack"] = {"while": [belt], "time": "6 s"}
 
 
 def add_helpers(rng: random.Random, machine: dict[str, Any]) -> None:
@@ -23,13 +34,42 @@ def add_helpers(rng: random.Random, machine: dict[str, Any]) -> None:
             machine.setdefault("tasks", {})[helper] = about
 
 
-def with_helpers(text: str, seed: int) -> str:
-    """The machine with helpers."""
+def add_faces(rng: random.Random, machine: dict[str, Any]) -> None:
+    """Joints that clamp one face together, a few that settle, and parts that weigh something."""
+    joints = [joint for about in machine["parts"].values() for joint in about["joints"].values()]
+    for face in ("flange", "sump"):
+        if len(joints) > 1 and rng.random() < 0.5:
+            for joint in rng.sample(joints, rng.choice((2, 2, 3)) if len(joints) > 2 else 2):
+                joint["face"] = face
+    for joint in joints:
+        if "torque" in joint and rng.random() < 0.2:
+            joint["settle"] = True
+        if "torque" not in joint and rng.random() < 0.2:
+            joint |= {"kind": rng.choice(("clip", "latch")), "tool": "hand"}
+            joint.pop("head", None)
+    for part in machine["parts"].values():
+        if rng.random() < 0.5:
+            part["weight"] = rng.choice(("1 kg", "14 kg"))
+
+
+def changed(text: str, change: Callable[[dict[str, Any]], object]) -> str:
+    """The machine's text after a change."""
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     machine = yaml.load(text)
-    add_helpers(random.Random(f"helpers {seed}"), machine)
+    change(machine)
     out = io.StringIO()
     yaml.dump(machine, out)
     return out.getvalue()
+
+
+def with_chance(text: str, seed: int) -> str:
+    """The machine with faces, a crack and helpers."""
+    rng = random.Random(f"chance {seed}")
+
+    def change(machine: dict[str, Any]) -> None:
+        for add in (add_faces, add_crack, add_helpers):
+            add(rng, machine)
+
+    return changed(text, change)

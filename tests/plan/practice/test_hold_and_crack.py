@@ -13,7 +13,7 @@ from sequencer.plan.practice.keep import keep
 from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import names, teardown
-from tests.plan.practice.chance import add_helpers
+from tests.plan.practice.chance import add_crack, add_helpers
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
 from tests.support.practice_reference import Job, breaches
@@ -41,12 +41,7 @@ def machine_with_weights(seed):
                 joint["kind"] = rng.choice(("clip", "hook", "latch", "pin", "clamp"))
                 joint.setdefault("tool", "hand")
                 joint.pop("head", None)
-    if rng.random() < 0.7:  # what a belt does to a pulley
-        names = list(machine["parts"])
-        belt, pulley = names[0], rng.choice(names[1:])
-        machine["parts"][pulley].setdefault("trapped_by", []).append(belt)
-        joint = rng.choice(list(machine["parts"][pulley]["joints"].values()))
-        joint["crack"] = {"while": [belt], "time": "6 s"}
+    add_crack(rng, machine)
     add_helpers(rng, machine)
     out = io.StringIO()
     yaml.dump(machine, out)

@@ -262,3 +262,70 @@ def test_what_a_position_asks_for_stays_until_the_last_work_there():
     assert home.index("task hold") < home.index("fasten pulley/cap") < home.index("restore hold")
     assert check_plan(text, targets, teardown_json(way_in)) == []
     assert check_refit(text, targets, teardown_json(way_in), refit_json(back)) == []
+
+
+INLET = """
+machine: Inlet, invented
+pace: {walk: 10 s}
+positions: {front: {}, rear: {}}
+parts:
+  inlet:
+    joints:
+      top: {kind: bolt, head: 10, count: 3, each: 10 s, torque: 9 N.m, thread: M6, class: 8.8, face: flange}
+      low: {kind: bolt, head: 10, from: rear, time: 20 s, torque: 9 N.m, thread: M6, class: 8.8, face: flange}
+      stay: {kind: bolt, head: 13, from: rear, time: 20 s, torque: 20 N.m, settle: true}
+"""
+
+
+def test_a_face_is_one_set_and_the_stay_comes_after_it():
+    targets = [("off", "inlet")]
+    _, plain = there_and_back(INLET, targets)
+    assert not runs(names(plain), "torque inlet/low", "torque inlet/top", "torque inlet/stay")
+    _, back = there_and_back(INLET, targets, practice=Practice.ALL)
+    order = names(back)
+    assert max(order.index(f"fasten inlet/{j}") for j in ("top", "low", "stay")) < order.index(
+        "torque inlet/low"
+    )
+    assert runs(order, "torque inlet/low", "torque inlet/top", "torque inlet/stay")
+    assert refit_json(back)["not_kept"] == []
+
+
+def test_a_member_that_anothers_part_closes_off_is_torqued_before_alone():
+    text = INLET + (
+        "  cover:\n    joints:\n      bolts: {kind: bolt, head: 10, time: 9 s, torque: 9 N.m, face: flange}\n"
+    )
+    text = text.replace("top: {kind: bolt,", "top: {behind: [cover], kind: bolt,")
+    _, back = there_and_back(text, [("off", "inlet")], practice=Practice.ALL)
+    order = names(back)
+    assert order.index("torque inlet/top") < order.index("fit cover")
+    assert order.index("fasten inlet/low") < min(
+        order.index("torque inlet/low"), order.index("torque cover/bolts")
+    )
+    assert abs(order.index("torque inlet/low") - order.index("torque cover/bolts")) == 1
+    assert refit_json(back)["not_kept"] == []
+
+
+def test_the_set_waits_for_what_any_member_waits_for_and_nobody_is_said_to_leave_it_snug():
+    text = INLET.replace(
+        "face: flange}\n      low", "face: flange, crack: {while: [belt], time: 5 s}}\n      low"
+    ) + ("  belt: {from: rear, joints: {tension: {kind: tensioner, tool: hand, time: 40 s}}}\n")
+    text = text.replace("  inlet:\n", "  inlet:\n    trapped_by: [belt]\n")
+    _, back = there_and_back(text, [("off", "inlet")], practice=Practice.ALL)
+    order = names(back)
+    assert order.index("fasten belt/tension") < order.index("torque inlet/low")
+    assert abs(order.index("torque inlet/low") - order.index("torque inlet/top")) == 1
+    assert refit_json(back)["not_kept"] == []
+
+
+def test_a_settled_joint_that_has_to_be_first_is_named():
+    text = INLET.replace("stay: {", "stay: {behind: [cover], ").replace(
+        "class: 8.8, face: flange}\n      low", "class: 8.8, crack: {while: [cover], time: 5 s}}\n      low"
+    )
+    text += "  cover: {joints: {clip: {kind: clip, tool: hand, time: 1 s}}}\n"
+    _, back = there_and_back(text, [("off", "inlet")], practice=Practice.ALL)
+    order = names(back)
+    assert order.index("torque inlet/stay") < order.index("fit cover") < order.index("torque inlet/top")
+    assert order.index("torque inlet/low") < order.index("torque inlet/stay")
+    [rule] = refit_json(back)["not_kept"]
+    assert (rule["rule"], rule["subject"], rule["op"]) == ("face", "inlet/stay", "torque inlet/stay")
+    assert "inlet: stay gets its torque before inlet: top" in rule["says"]

@@ -5,7 +5,7 @@ from sequencer.graph import UnreachableError
 from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
-from tests.plan.practice.chance import with_helpers
+from tests.plan.practice.chance import with_chance
 from tests.support.checker import check_plan
 from tests.support.practice_checker import breaches_back
 from tests.support.profile import counts
@@ -19,7 +19,7 @@ def test_nothing_is_broken_that_is_not_named():
     kept, dropped = set(), set()
     for seed in counts(quick=range(14), nightly=range(1500)):
         text, targets = random_machine(seed, 4, torques=True)
-        text = with_helpers(by_hand_where_nothing_is_said(text), seed)
+        text = with_chance(by_hand_where_nothing_is_said(text), seed)
         try:
             plain_in, plain_back = there_and_back(text, targets, limits=SHORT)
         except UnreachableError:
