@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+import typer
+
 from sequencer.cli.crew import DrawChart, Handles, People, check_options, share_out, show
 from sequencer.cli.looks import Looked, LookFirst, check_look_first, show_look_first
 from sequencer.cli.options import (
@@ -17,6 +21,8 @@ from sequencer.cli.options import (
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
+
+Why = Annotated[bool, typer.Option("--why", help="Say at each part that is moved what it is moved for.")]
 
 
 def plan(
@@ -34,6 +40,7 @@ def plan(
     draw: DrawChart = None,
     look_first: LookFirst = False,
     looked: Looked = [],  # noqa: B006
+    why: Why = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan the quickest way to take a part off.
@@ -54,6 +61,9 @@ def plan(
             "good practice is kept by one person's order only", "leave out --practice, or --people"
         )
     check_look_first(look_first, people)
+    if why and (people > 1 or look_first or as_json):
+        other = "--people" if people > 1 else "--look-first" if look_first else "--json"
+        raise SequencerError("--why is said in one person's plan, as text", f"leave out --why, or {other}")
     read, targets = read_job(machine, off, reach)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
@@ -75,4 +85,4 @@ def plan(
     from sequencer.document.plan import teardown_document
     from sequencer.render.terminal import show as print_out
 
-    print_out(teardown_document(found, kit), console())
+    print_out(teardown_document(found, kit, why=why), console())

@@ -125,9 +125,10 @@ class Table:
 
 @dataclass(frozen=True)
 class Station:
-    """A run of steps at one place with one tool."""
+    """A run of steps at one place with one tool; ``why``: with what each part is moved for."""
 
     card: StationCard
+    why: bool = False
 
 
 @dataclass(frozen=True)

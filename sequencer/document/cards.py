@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
 from sequencer.document.notes import notes, tie_of, usual
-from sequencer.document.opens import frees
 from sequencer.document.practice import not_kept
+from sequencer.document.purpose import purposes
 from sequencer.document.toolbox import wrench_words
 from sequencer.document.torques import computed_words, gate_words, loosening_words
 from sequencer.document.words import (
@@ -48,7 +48,7 @@ class StepCard:
         cautions: What can hurt someone or break something; they go before the step.
         lines: What belongs to the step: order of loosening, new parts, sealants, computed ranges,
             what is not as good practice has it.
-        frees: What can be reached or taken off from here on; empty on the way back.
+        purpose: What a part is moved for; empty on the way back, and for all else.
         notes: The author's notes.
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
         closes: What can no longer be tightened after this step; empty where nothing is closed off.
@@ -62,7 +62,7 @@ class StepCard:
     details: str
     cautions: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
-    frees: str = ""
+    purpose: str = ""
     notes: tuple[str, ...] = ()
     gate: tuple[str, ...] = ()
     closes: str = ""
@@ -123,6 +123,7 @@ def _time(plan: Plan, station: Station) -> str:
 def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCard]:
     warned, noted, ordered = cautions(plan, sittings=sittings), notes(plan), loosening(plan)
     lifted = lifts(plan)
+    purpose = purposes(plan)
     unkept = not_kept(plan)
 
     def lines(step: Step) -> Iterator[str]:
@@ -140,7 +141,7 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
             clean(step_details(plan, step, lifted.get(step.number))),
             _cleaned(caution.text for caution in warned.get(step.number, ())),
             _cleaned(lines(step)),
-            clean(frees(plan, step)),
+            clean(purpose.get(step.number, "")),
             _cleaned(noted.get(step.number, ())),
         )
         for step in plan.steps

@@ -142,7 +142,7 @@ def _person(schedule: Schedule, person: int) -> Iterator[Block]:
         steps = tuple(
             replace(
                 cards[visit.turn.number],
-                frees="",
+                purpose="",
                 waits=tuple(map(clean, waiting.get(visit.turn.number, ()))),
                 tells=tuple(map(clean, dict.fromkeys(telling.get(visit.turn.number, ())))),
             )

@@ -33,8 +33,11 @@ NOTHING = "Nothing has to move: the target is clear as it stands."
 """What there is to say of a plan without steps."""
 
 
-def teardown_document(plan: Teardown, kit: Equipment | None = None) -> Iterator[Block]:
-    """The whole plan: headline, lead-in, stations, end; with ``kit`` also what the toolbox lacks."""
+def teardown_document(plan: Teardown, kit: Equipment | None = None, *, why: bool = False) -> Iterator[Block]:
+    """The whole plan: headline, lead-in, stations, end.
+
+    With ``kit`` also what the toolbox lacks, with ``why`` also what each part is moved for.
+    """
     yield from head(plan, f"{aims_of(plan)}: the way in")
     if not plan.steps:
         yield Para(NOTHING)
@@ -43,7 +46,7 @@ def teardown_document(plan: Teardown, kit: Equipment | None = None) -> Iterator[
         yield Para(words)
     yield lead_in(plan, kit)
     for card in teardown_cards(plan):
-        yield Station(card)
+        yield Station(card, why)
     yield done(plan)
 
 

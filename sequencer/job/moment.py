@@ -121,8 +121,9 @@ class Moment:
         changes = self.present.changes(self.machine)
         # What is left of a proven order is as good as anything for the person, but it is proven no longer.
         plan = teardown_of(rest, self.targets, order, changes, Prefer(self.card.prefer))
-        earlier = (*self.present.done, *self.present.skipped)
-        return replace(plan, steps=self._numbered(plan.steps), earlier=earlier)
+        skipped = tuple(self.present.skipped)
+        earlier = (*self.present.done, *skipped)
+        return replace(plan, steps=self._numbered(plan.steps), earlier=earlier, skipped=skipped)
 
     @cached_property
     def workable(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from math import inf
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Said
@@ -96,10 +97,7 @@ class _At:
     def __init__(self, plan: Plan) -> None:
         self.plan, self.machine = plan, plan.machine
         self.lifts = lifts(plan)
-        way_in = plan.teardown.operations if isinstance(plan, Refit) else plan.operations
-        done = {operation.subject for operation in way_in if operation.kind is Kind.TASK}
-        first = [self.machine.tasks[name] for name in self.machine.first if name in done]
-        self.settled = [text for task in first for text in (task.name.replace("-", " "), task.label) if text]
+        self.settled = tuple(_settled(plan))
         self.comes_free = dict(_comes_free(plan))
 
     def told(self, step: Step, told: _Told, *, cold: bool) -> Iterator[tuple[str, Caution]]:
@@ -113,7 +111,7 @@ class _At:
         known.update(own)
         lift = self.lifts.get(step.number)
         for hazard in self._usual(operation, lift, sorted(known), cold=cold):
-            if text := self._text(operation, lift, hazard):
+            if text := self._text(step, lift, hazard):
                 first = told.usual.setdefault(hazard.name, thing)
                 if hazard.again and text == hazard.text and first != thing:
                     yield thing, Caution(hazard.again, hazard.source, whole=text)
@@ -181,12 +179,26 @@ class _At:
             yield from filter(None, (self.order(operation),))
             yield from self.machine.tasks[operation.subject].notes.on(back=self.plan.back)
 
-    def _text(self, operation: Operation, lift: Lift | None, hazard: Hazard) -> str:
-        if operation.kind is Kind.RESTORE and hazard.lowering:
+    def _text(self, step: Step, lift: Lift | None, hazard: Hazard) -> str:
+        if step.operation.kind is Kind.RESTORE and hazard.lowering:
             return hazard.lowering
-        if hazard.settled_by(self.settled):
+        if hazard.settled_by(text for text, first, last in self.settled if first <= step.number <= last):
             return hazard.settled_text
         return hazard.text.format(weight=lift_words(self.machine, lift) if lift else "")
+
+
+def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:
+    """The words of each task that comes first of all, and the steps from its doing to its undoing."""
+    at: dict[str, float] = {name: 0 for name in plan.earlier if name not in plan.skipped}
+    if isinstance(plan, Refit):
+        at |= {operation.name: 0 for operation in plan.teardown.operations if operation.kind is Kind.TASK}
+    at = {step.operation.name: step.number for step in reversed(plan.steps)} | at
+    for name in plan.machine.first:
+        task = plan.machine.tasks[name]
+        done, undone = at.get(f"{Kind.TASK.value} {name}"), at.get(f"{Kind.RESTORE.value} {name}", inf)
+        for text in (name.replace("-", " "), task.label):
+            if text and done is not None:
+                yield text, done, undone
 
 
 def _comes_free(plan: Plan) -> Iterator[tuple[str, int]]:

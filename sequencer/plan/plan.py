@@ -117,7 +117,8 @@ class Plan:
     Attributes:
         bound: How good the order is; None where no better one was looked for, as in the rest of a plan that
             is under way.
-        earlier: The operations of a job that were done or left out before these steps.
+        earlier: The operations of a job that were done or left out before these steps; ``skipped``: those of
+            them that were left out.
         practice: What good practice comes to in it; None for a plain plan.
         shown_by: What makes the HTML that a notebook shows; a plan knows no medium, so one that does
             (``sequencer.render.notebook``) puts it here.
@@ -131,6 +132,7 @@ class Plan:
     steps: tuple[Step, ...]
     bound: Bound | None
     earlier: tuple[str, ...] = field(default=(), kw_only=True)
+    skipped: tuple[str, ...] = field(default=(), kw_only=True)
     practice: GoodPractice | None = field(default=None, kw_only=True)
 
     @cached_property

@@ -70,6 +70,19 @@ def opened_by(graph: OperationGraph, order: Sequence[str]) -> Mapping[str, tuple
     return {name: tuple(names) for name, names in opened.items()}
 
 
+def waiting(graph: OperationGraph, order: Sequence[str]) -> Mapping[str, tuple[str, ...]]:
+    """For each operation, the later ones that wait for it themselves, in ``order``."""
+    chosen = graph.restricted(order)
+    rank = {name: number for number, name in enumerate(order)}
+    rules = rules_as_clauses(chosen)
+    found: dict[str, dict[str, None]] = {}
+    for name in order:
+        for clause in (*chosen.needs[name], *rules.get(name, ())):
+            if clause.any_of:
+                found.setdefault(min(clause.any_of, key=rank.__getitem__), {})[name] = None
+    return {name: tuple(names) for name, names in found.items()}
+
+
 def teardown_of(
     graph: OperationGraph,
     targets: Sequence[Target],

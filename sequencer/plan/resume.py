@@ -117,7 +117,7 @@ def replan(
     naive = top_to_bottom(graph, wanted, order)
     worth = Bound(min(bound, totals.seconds), 0, reached=bound >= totals.seconds)
     plan = teardown_of(graph, targets, order, changes, prefer, worth, naive)
-    plan = replace(plan, earlier=(*present.done, *present.skipped))
+    plan = replace(plan, earlier=(*present.done, *present.skipped), skipped=tuple(present.skipped))
     before = [name for name in former if name in rest.operations]
     difference = Difference(
         new=tuple(name for name in order if name not in before),

@@ -128,6 +128,7 @@ def as_planned(
         unreachable_fills=back.unreachable_fills,
         holds=holds,
         earlier=(*present.back, *present.skipped),
+        skipped=tuple(present.skipped),
     )
     return Homeward(refit, back, (), disproved)
 

@@ -177,11 +177,14 @@ def _table(block: Table, console: Console) -> None:
 
 
 def _station(block: Station, console: Console) -> None:
-    print_station(block.card, console)
+    print_station(block.card, console, why=block.why)
 
 
-def print_station(station: StationCard, console: Console) -> None:
-    """Where to stand and what to hold, how long that takes with the way there, and the steps."""
+def print_station(station: StationCard, console: Console, *, why: bool = False) -> None:
+    """Where to stand and what to hold, how long that takes with the way there, and the steps.
+
+    ``why``: also what each part is moved for.
+    """
     head = Text(f"{station.where} · {station.tool}", style="bold")
     if station.time:
         head.append(f"   {station.time}", style="dim")
@@ -190,10 +193,10 @@ def print_station(station: StationCard, console: Console) -> None:
         console, head, lead=f"{station.clock:>5}  " if station.clock else "", hang=7 if station.clock else 2
     )
     for step in station.steps:
-        _step(step, console)
+        _step(step, console, why=why)
 
 
-def _step(step: StepCard, console: Console) -> None:
+def _step(step: StepCard, console: Console, *, why: bool) -> None:
     """One numbered line, its cautions above it and all that belongs to it below."""
     for line in step.waits:
         hanging(console, line, lead=f"{STEP}< ", style=STYLES[Tone.CALL])
@@ -203,10 +206,10 @@ def _step(step: StepCard, console: Console) -> None:
         hanging(console, entry, lead=f"{STEP}[ ] before it: ", hang=len(STEP) + 4)
     words = Text(f"{step.words}  ({step.details})" if step.details else step.words)
     hanging(console, words, lead=f"{step.number:>4}  ")
+    if why and step.purpose:
+        hanging(console, step.purpose, lead=STEP, style="dim")
     for line in step.lines:
         hanging(console, line, lead=STEP)
-    if step.frees:
-        hanging(console, step.frees, lead=STEP, style="dim")
     for note in step.notes:
         hanging(console, note, lead=f"{STEP}note: ", hang=len(STEP) + 2)
     for number, line in enumerate(step.gate):

@@ -1,5 +1,7 @@
 """Each caution once for each thing that it is about, at the step where it first matters."""
 
+from dataclasses import replace
+
 import pytest
 
 from sequencer.document.notes import notes
@@ -247,3 +249,46 @@ def test_all_is_said_again_to_somebody_who_comes_back_another_day(plans):
     last = len(plans[0].steps)
     once, again = cautions(plans[0]), cautions(plans[0], sittings={last})
     assert not {caution.text for caution in again[last]} <= {c.text for c in once.get(last, ())}
+
+
+LOCKED = """
+machine: A conveyor
+first: [isolate]
+positions: {bench: {label: At the bench}}
+tasks:
+  isolate: {label: Isolate the supply and lock it, time: 5, undo: {label: Supply on, time: 5}}
+  look: {label: Look at the belt, time: 5, before: [guard], undo: {label: Look at the drive belt, time: 5}}
+parts:
+  guard: {label: Belt guard, joints: {screws: {kind: clip, time: 5}}}
+"""
+
+
+@pytest.fixture(scope="module")
+def locked():
+    return there_and_back(LOCKED, [("off", "guard")])
+
+
+def starts(plan, steps=None):
+    told = {n: [one.text for one in found] for n, found in cautions(plan, steps).items()}
+    return [n for n, texts in told.items() if any(text.startswith("It may start") for text in texts)]
+
+
+def test_what_is_locked_off_for_the_whole_job_is_not_said_of_each_part(locked):
+    assert not starts(locked[0])
+
+
+def test_a_lock_that_somebody_put_on_before_counts_and_one_that_was_left_out_does_not(locked):
+    rest = replace(locked[0], steps=locked[0].steps[1:], earlier=("task isolate",))
+    assert not starts(rest)
+    assert starts(replace(rest, skipped=("task isolate",)))
+
+
+def test_a_lock_that_is_off_again_counts_no_more(locked):
+    back = locked[1]
+    assert not starts(back)
+    on = next(step for step in back.steps if step.operation.name == "restore isolate")
+    first = replace(back, steps=(replace(on, number=0), *(one for one in back.steps if one is not on)))
+    assert starts(first)
+    assert starts(
+        replace(back, earlier=("restore isolate",), steps=tuple(s for s in back.steps if s is not on))
+    )

@@ -61,6 +61,7 @@ def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
         "number": card.number,
         "words": card.words,
         "details": card.details,
+        "purpose": card.purpose,
         "apart": any(bidirectional(sign) in {"R", "AL"} for sign in card.words),
         "cautions": list(card.cautions),
         "prepare": list(card.prepare),

@@ -1,0 +1,72 @@
+"""What a part is moved for, in half a line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import groupby
+
+from sequencer.document.words import joint_words, part_words, sentence
+from sequencer.graph.operations import REACHES, Operation
+from sequencer.plan.plan import Teardown
+from sequencer.plan.replay import waiting
+
+MOST = 2
+"""Things named at one step; the rest is counted."""
+
+
+def purposes(plan: Teardown) -> dict[int, str]:
+    """``to reach Cylinder head: bolts`` for each step that moves a part, by its number.
+
+    What waits for the step alone counts, not what waits for that in turn; a target waits for nothing.
+    """
+    waits = waiting(plan.graph, [operation.name for operation in plan.operations])
+    by_name = {operation.name: operation for operation in plan.operations}
+    return {
+        step.number: words
+        for step in plan.steps
+        if step.operation.kind in REACHES
+        and (words := _words(plan, _nearest(step.operation.name, waits, by_name)))
+    }
+
+
+def _nearest(
+    name: str, waits: Mapping[str, Sequence[str]], by_name: Mapping[str, Operation]
+) -> list[Operation]:
+    later = waits.get(name, ())
+    beyond = {other for one in later for other in waits.get(one, ())}
+    part = by_name[name].part
+    return [by_name[one] for one in later if one not in beyond and by_name[one].part != part]
+
+
+def _words(plan: Teardown, served: Sequence[Operation]) -> str:
+    machine = plan.machine
+    free = dict.fromkeys(part_words(machine, op.part) for op in served if op.part and op.kind in REACHES)
+    work = [sentence(machine, op, volume=False).partition(";")[0] for op in served if op.part is None]
+    said = [("to free", name) for name in free]
+    said += [("to reach", name) for name in _joints(plan, [op for op in served if op.joint])]
+    said += [("for:", name) for name in work]
+    named = said if len(said) == MOST + 1 else said[:MOST]
+    words = [
+        f"{lead} {', '.join(name for _, name in group)}" for lead, group in groupby(named, lambda one: one[0])
+    ]
+    more = f" and {len(said) - len(named)} more" if len(said) > len(named) else ""
+    return "; ".join(words) + more
+
+
+def _joints(plan: Teardown, operations: Sequence[Operation]) -> list[str]:
+    """A part whose every joint in the plan is meant goes by its own name."""
+    machine = plan.machine
+    names: dict[str, None] = {}
+    for operation in operations:
+        assert operation.part is not None
+        assert operation.joint is not None
+        here = {op.joint for op in operations if op.part == operation.part}
+        all_of_it = {op.joint for op in plan.operations if op.part == operation.part and op.joint}
+        whole = len(all_of_it) > 1 and here == all_of_it
+        name = (
+            part_words(machine, operation.part)
+            if whole
+            else joint_words(machine, operation.part, operation.joint)
+        )
+        names[name] = None
+    return list(names)
