@@ -34,10 +34,10 @@ def killed(database, folder, count):
     return said(f"{count} kills", told, time.perf_counter() - began) and told.killed == count
 
 
-def crowded(database, folder, writers, seconds):
+def crowded(database, folder, writers, pairs):
     began = time.perf_counter()
-    told = killing.crowd(*killing.fresh(database, folder), writers=writers, seconds=seconds)
-    return said(f"{writers} writers for {seconds:g} s", told, time.perf_counter() - began)
+    told = killing.crowd(*killing.fresh(database, folder), writers=writers, pairs=pairs)
+    return said(f"{writers} writers of {pairs} pairs", told, time.perf_counter() - began)
 
 
 def filled(job, count):
@@ -95,7 +95,7 @@ def main():
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--kills", type=int, default=500)
     options.add_argument("--writers", type=int, default=8)
-    options.add_argument("--seconds", type=float, default=60)
+    options.add_argument("--pairs", type=int, default=3000)
     options.add_argument("--events", type=int, default=50_000)
     options.add_argument("--database", default="journal.db")
     options.add_argument("--folder", help="where to write: a folder on the disk that is meant")
@@ -106,7 +106,7 @@ def main():
         for own in ("kills", "crowd"):
             (folder / own).mkdir()
         good.append(killed(asked.database, folder / "kills", asked.kills))
-        good.append(crowded(asked.database, folder / "crowd", asked.writers, asked.seconds))
+        good.append(crowded(asked.database, folder / "crowd", asked.writers, asked.pairs))
         job = begin_job(folder / "job", database=None if asked.database == "journal.db" else asked.database)
         filled(job, asked.events)
         good.append(replayed(job, asked.events))

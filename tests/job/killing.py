@@ -43,13 +43,27 @@ def write(database, folder, job, seconds):
     number = 0
     while time.monotonic() < end:
         number += 1
-        first = Event(EventKind.NOTE, {"text": f"event {number}"}, "Ann", "laptop")
-        both = [first, Event(EventKind.NOTE, {"text": f"with {first.id}"}, "Ann", "laptop")]
-        journal.append(both)
-        sys.stdout.write(f"{both[0].id} {both[1].id}\n")
-        sys.stdout.flush()
-        if number % EACH_SENT_AGAIN == 0:
-            assert journal.append(both) == []
+        write_pair(journal, number)
+
+
+def write_pair(journal, number):
+    first = Event(EventKind.NOTE, {"text": f"event {number}"}, "Ann", "laptop")
+    both = [first, Event(EventKind.NOTE, {"text": f"with {first.id}"}, "Ann", "laptop")]
+    journal.append(both)
+    sys.stdout.write(f"{both[0].id} {both[1].id}\n")
+    sys.stdout.flush()
+    if number % EACH_SENT_AGAIN == 0:
+        assert journal.append(both) == []
+
+
+def write_together(database, folder, job, pairs):
+    """Write so many pairs once a line comes in: by then all the others are there too."""
+    journal = Journal.open(database, Path(folder), job)
+    sys.stdout.write("\n")
+    sys.stdout.flush()
+    sys.stdin.readline()
+    for number in range(1, int(pairs) + 1):
+        write_pair(journal, number)
 
 
 def hold(database, folder, job):
@@ -61,9 +75,10 @@ def hold(database, folder, job):
         time.sleep(600)
 
 
-def started(database, folder, job, seconds):
+def started(how, database, folder, job, much):
     return subprocess.Popen(
-        [sys.executable, "-m", "tests.job.killing", "write", database, str(folder), job, str(seconds)],
+        [sys.executable, "-m", "tests.job.killing", how, database, str(folder), job, str(much)],
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -93,7 +108,7 @@ def kills(database, folder, job, *, count, seed, longest=0.12):
     chance = random.Random(seed)
     told, acknowledged = Told(), []
     for _ in range(count):
-        writer = started(database, folder, job, 60)
+        writer = started("write", database, folder, job, 60)
         listener = Listener(writer)
         listener.start()
         listener.first.wait(60)
@@ -104,8 +119,8 @@ def kills(database, folder, job, *, count, seed, longest=0.12):
         told.killed += writer.returncode == -signal.SIGKILL
         if writer.returncode != -signal.SIGKILL:
             told.complaints.append(writer.stderr.read())
-        writer.stdout.close()
-        writer.stderr.close()
+        for pipe in (writer.stdin, writer.stdout, writer.stderr):
+            pipe.close()
         acknowledged += listener.ids
         look(database, folder, job, acknowledged, told)
         if told.lost or told.doubled:
@@ -113,9 +128,14 @@ def kills(database, folder, job, *, count, seed, longest=0.12):
     return told
 
 
-def crowd(database, folder, job, *, writers, seconds):
-    """So many writers at once for so many seconds."""
-    running = [started(database, folder, job, seconds) for _ in range(writers)]
+def crowd(database, folder, job, *, writers, pairs):
+    """So many writers at once, each with so many pairs of events."""
+    running = [started("together", database, folder, job, pairs) for _ in range(writers)]
+    for writer in running:
+        writer.stdout.readline()
+    for writer in running:
+        writer.stdin.write("\n")
+        writer.stdin.flush()
     listeners = [Listener(writer) for writer in running]
     told = Told()
     for listener in listeners:
@@ -125,8 +145,8 @@ def crowd(database, folder, job, *, writers, seconds):
         writer.wait()
         if writer.returncode:
             told.complaints.append(writer.stderr.read())
-        writer.stdout.close()
-        writer.stderr.close()
+        for pipe in (writer.stdin, writer.stdout, writer.stderr):
+            pipe.close()
     look(database, folder, job, [one for listener in listeners for one in listener.ids], told)
     return told
 
@@ -156,4 +176,4 @@ def fresh(database, folder):
 
 
 if __name__ == "__main__":
-    {"write": write, "hold": hold}[sys.argv[1]](*sys.argv[2:])
+    {"write": write, "together": write_together, "hold": hold}[sys.argv[1]](*sys.argv[2:])

@@ -20,14 +20,18 @@ from sequencer.engine.crew import schedule as schedule_anew
 from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Limits, Status
 
+READING = importlib.import_module("sequencer.machine.reading")
 SOLVE = importlib.import_module("sequencer.engine.solve")
 CREW = importlib.import_module("sequencer.plan.crew")
 """The modules through which the house asks; the packages have functions of these names."""
 
 FOR_GOOD = (Status.PROVEN, Status.IMPOSSIBLE)
 
-LONG = 1.0
+LONG = 0.2
 """Answers that took more seconds than this are shared with the run's other processes."""
+
+LARGE = 20_000
+"""A machine file of more signs than this, the van's say, is read once in each process."""
 
 
 class Remembered:
@@ -56,16 +60,24 @@ class Remembered:
         """As the engine's ``ask``. Whoever watches the progress, and whoever has less room, asks anew."""
         limits = limits or Limits()
         key = (problem, limits.gap, limits.memory_states, None if warm is None else tuple(warm))
-        if progress is None and (known := self.get(key)):
-            result, took = known
-            enough = limits.states is None or result.counters.states < limits.states
-            if enough and (limits.seconds is None or took < limits.seconds / 2):
-                return Asked(problem, result, Memory())
+        if progress is None and (known := self._under(limits, key)):
+            return Asked(problem, known, Memory())
         began = time.monotonic()
         asked = ask_anew(problem, limits, progress, warm)
+        took = time.monotonic() - began
         if asked.result.status in FOR_GOOD:
-            self.keep(key, asked.result, time.monotonic() - began)
+            self.keep(key, asked.result, took)
+        elif progress is None and limits.states is not None and asked.result.counters.states >= limits.states:
+            self.keep((*key, limits.states), asked.result, took)
         return asked
+
+    def _under(self, limits, key):
+        """An answer for good that took less than these limits, or one that as many states stopped."""
+        known = self.get(key)
+        if known is None or (limits.states is not None and known[0].counters.states >= limits.states):
+            known = self.get((*key, limits.states))
+        in_time = known is not None and (limits.seconds is None or known[1] < limits.seconds / 2)
+        return known[0] if in_time else None
 
     def schedule(self, problem, order=None, limits=None, progress=None):
         """As the engine's ``schedule``; where a clock may cut it short, or someone watches, it works anew."""
@@ -82,6 +94,20 @@ class Remembered:
         return found
 
 
+def once_if_large(read):
+    """``read`` of a machine's text, which gives again what it gave for a large one without a fault so far."""
+    known = {}
+
+    def remembered(text, name, faults):
+        if len(text) <= LARGE or faults.sorted():
+            return read(text, name, faults)
+        if (text, name) not in known:
+            known[text, name] = read(text, name, faults)
+        return known[text, name]
+
+    return remembered
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _engine_remembers(tmp_path_factory):
     own = tmp_path_factory.getbasetemp()
@@ -91,6 +117,7 @@ def _engine_remembers(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(SOLVE, "ask", remembered.ask)
         patch.setattr(CREW, "schedule", remembered.schedule)
+        patch.setattr(READING, "_read", once_if_large(READING._read))
         yield
 
 

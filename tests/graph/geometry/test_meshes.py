@@ -1,6 +1,7 @@
 """Shapes from files: cut to boxes that miss nothing of the skin and keep to the tolerance."""
 
 import builtins
+from importlib.util import find_spec
 
 import numpy as np
 import pytest
@@ -12,8 +13,10 @@ from sequencer.graph.geometry.sweep import UNITS
 from sequencer.machine import read
 from sequencer.machine.model import Place
 
-trimesh = pytest.importorskip("trimesh")
-spatial = pytest.importorskip("scipy.spatial")
+# Loaded where they are called: only one of the processes that read this file needs them.
+pytestmark = pytest.mark.skipif(
+    not (find_spec("trimesh") and find_spec("scipy")), reason="needs trimesh and scipy"
+)
 PLACE = Place("m.yaml", 3, 5)
 
 
@@ -23,6 +26,9 @@ def inside_any(points, low, high, slack=1e-3):
 
 @pytest.mark.parametrize("ending", ["stl", "obj", "glb"])
 def test_every_point_of_the_skin_is_in_a_box_and_no_corner_strays_beyond_the_tolerance(tmp_path, ending):
+    import trimesh
+    from scipy import spatial
+
     ball = trimesh.creation.icosphere(subdivisions=3, radius=30.0)
     ball.apply_translation([100, -20, 5])
     path = tmp_path / f"ball.{ending}"
@@ -36,6 +42,8 @@ def test_every_point_of_the_skin_is_in_a_box_and_no_corner_strays_beyond_the_tol
 
 
 def test_faces_along_the_axes_come_out_exact(tmp_path):
+    import trimesh
+
     path = tmp_path / "block.stl"
     trimesh.creation.box(bounds=[[0, 0, 0], [40, 30, 20]]).export(path)
     low, high = boxes_of_mesh(path, 7.0, PLACE)
@@ -52,6 +60,8 @@ parts:
 
 
 def cup(tmp_path, ending="stl", height=20):
+    import trimesh
+
     trimesh.creation.box(bounds=[[0, 0, 0], [40, 30, 20]]).export(tmp_path / f"cup.{ending}")
     path = tmp_path / "m.yaml"
     path.write_text(MACHINE % (ending, height), "utf-8")
