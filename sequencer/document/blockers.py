@@ -253,6 +253,7 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
         Because.WET: f"opening {what} would spill it",
         Because.RENEWED: f"renewed whenever {what} is drained",
         Because.TRAPPED: f"before {what} can come away",
+        Because.BACK: call.reason.text,
     }
     return words.get(call.reason.kind, f"before {what} can be {able}")
 

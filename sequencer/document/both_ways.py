@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from sequencer.document.plan import aims_of, worth
-from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from sequencer.document.words import duration, joint_words, name_of, part_words
+from sequencer.document.words import duration, joint_words, listing, name_of, part_words, subject_words
 from sequencer.graph.operations import Kind, Operation
 from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
@@ -68,6 +68,15 @@ def _face(plan: Plan, dropped: Dropped, thing: str) -> str:
     return f"{thing} gets its torque before {other}; go over it again"
 
 
+def _closing(plan: Plan, dropped: Dropped, part: str) -> str:
+    steps = [operation.name for operation in plan.operations]
+    later = plan.operations[steps.index(dropped.at) + 1 :]
+    tasks = [op for op in later if op.kind in (Kind.TASK, Kind.RESTORE)]
+    waited = [op for op in tasks if dropped.subject in plan.machine.tasks[op.subject].back_before]
+    said = listing(subject_words(plan.machine, op) for op in waited)
+    return f"{part} goes on before this is done: {said or 'what it should wait for'}"
+
+
 def _serves(plan: Plan, dropped: Dropped, _: str) -> str:
     away = _operation(plan, dropped.at).kind is Kind.RESTORE
     what = "come off directly after" if away else "go on directly before"
@@ -87,6 +96,7 @@ _SAYS: Mapping[RuleName, Callable[[Plan, Dropped, str], str]] = {
     RuleName.CRACK: _crack,
     RuleName.SEATED: _seated,
     RuleName.FACE: _face,
+    RuleName.CLOSING: _closing,
     RuleName.SERVES: _serves,
     RuleName.START: _start,
     RuleName.SNUG: _snug,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
+from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind, Operation
-from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.graph.targets import Target
 from sequencer.machine.model import HAND, Joint, Machine
 from sequencer.torque.threads import is_left_hand

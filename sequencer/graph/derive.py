@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 
+from sequencer.graph.home_tasks import calls
 from sequencer.graph.operations import (
     Because,
     Clause,
     CrackRule,
     FollowRule,
+    HomeTask,
     Kind,
     Operation,
     OperationGraph,
@@ -17,7 +20,7 @@ from sequencer.graph.operations import (
     Reason,
     Slackening,
 )
-from sequencer.machine.model import HAND, Atom, Freedom, Joint, Machine, Need, Part, Place
+from sequencer.machine.model import HAND, Atom, Freedom, Joint, Machine, Need, Part, Place, Task
 
 SLACKENING = Fraction(1, 3)
 """The share of a joint's time that slackening takes; undoing it later takes the rest."""
@@ -39,17 +42,17 @@ class _Derivation:
         self.cracks: list[CrackRule] = []
         self.slackenings: list[Slackening] = []
         self._empty = OperationGraph(machine, {}, {})
+        self.undone = {name for task in machine.tasks.values() if task.only_back for name in task.undone}
 
     def graph(self) -> OperationGraph:
         for task in self.machine.tasks.values():
+            if task.only_back:
+                continue
             self._add(
                 Operation(Kind.TASK, task.name, task.position, task.tool, task.seconds, task.place),
                 (
                     *self._clear(task.behind, task.name),
-                    *(
-                        self._task(name, Because.AFTER, f"{task.name} is done after {name}")
-                        for name in task.after
-                    ),
+                    *self._after(task),
                     *(self._at(task.undo.position) if task.undo else ()),
                 ),
             )
@@ -68,6 +71,7 @@ class _Derivation:
         for part in self.machine.parts.values():
             for joint in part.joints.values():
                 self._crack_rule(built, joint)
+        home = tuple(self._home(built))
         return OperationGraph(
             self.machine,
             self.operations,
@@ -75,7 +79,8 @@ class _Derivation:
             tuple(self.orders),
             tuple(self.cracks),
             tuple(self.slackenings),
-            tuple(self._renewed()),
+            (*self._renewed(), *self._readied(home)),
+            home,
         )
 
     def _renewed(self) -> Iterator[FollowRule]:
@@ -87,23 +92,56 @@ class _Derivation:
                 )
                 yield FollowRule(f"{Kind.DRAIN.value} {fluid.name}", f"{Kind.REMOVE.value} {part}", reason)
 
+    def _home(self, built: OperationGraph) -> Iterator[HomeTask]:
+        """The tasks of the way back, with what they need the way in to have done."""
+        for name, callers in calls(built).items():
+            task = self.machine.tasks[name]
+            yield HomeTask(
+                task,
+                callers,
+                (
+                    *self._first(n for n in self.machine.first if n not in task.undone),
+                    *self._after(task),
+                    *self._at(task.position),
+                    *self._clear(task.behind, name),
+                ),
+            )
+
+    @staticmethod
+    def _readied(home: Iterable[HomeTask]) -> Iterator[FollowRule]:
+        """What one operation alone does for a task of the way back joins every job that calls for it."""
+        for one in home:
+            for clause in one.clauses:
+                if len(clause.any_of) == 1 and clause.reason.kind is not Because.FIRST:
+                    reason = replace(clause.reason, kind=Because.BACK)
+                    callers = (n for n in one.callers if n not in clause.any_of)
+                    yield from (FollowRule(n, *clause.any_of, reason) for n in callers)
+
     def _add(self, operation: Operation, clauses: Iterable[Clause]) -> None:
         """Enter an operation; what is asked for twice is waited for once.
 
         What its answer on the way back asks of its position is among ``clauses``, so that it is done by then.
         """
         self.operations[operation.name] = operation
+        is_first = operation.kind is Kind.TASK and operation.subject in self.machine.first
+        first = () if is_first else self.machine.first
+        # A task of the way back may follow the undoing of a first one. What has a reason of its own to wait
+        # for that one keeps it.
+        early = self._first([name for name in first if name not in self.undone])
+        late = self._first([name for name in first if name in self.undone])
         wanted: dict[tuple[str, ...], Clause] = {}
-        for clause in (*self._first(operation), *clauses, *self._at(operation.position)):
+        for clause in (*early, *clauses, *self._at(operation.position), *late):
             wanted.setdefault(clause.any_of, clause)
         self.needs[operation.name] = tuple(wanted.values())
 
-    def _first(self, operation: Operation) -> Iterator[Clause]:
-        first = self.machine.first
-        if operation.kind is Kind.TASK and operation.subject in first:
-            return
-        for name in first:
+    def _first(self, names: Iterable[str]) -> Iterator[Clause]:
+        for name in names:
             yield self._task(name, Because.FIRST, f"{name} comes before everything else")
+
+    def _after(self, task: Task) -> Iterator[Clause]:
+        for name in task.after:
+            if not self.machine.tasks[name].only_back:
+                yield self._task(name, Because.AFTER, f"{task.name} is done after {name}")
 
     def _at(self, position: str) -> Iterator[Clause]:
         """What is done and drained before anybody works at a position."""

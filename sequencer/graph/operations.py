@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from sequencer.machine.model import PLUG, Atom, Machine, Place, State
+from sequencer.machine.model import PLUG, Atom, Machine, Place, State, Task
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -106,6 +106,7 @@ class Because(Enum):
     CRACK = "crack"
     STATE = "state"
     RENEWED = "with"
+    BACK = "only: back"
 
 
 @dataclass(frozen=True)
@@ -164,6 +165,18 @@ class FollowRule:
 
 
 @dataclass(frozen=True)
+class HomeTask:
+    """A task of the way back alone: done in every job that does one of ``callers``.
+
+    ``clauses`` is what has to be done on the way in, and not yet undone, when it is done.
+    """
+
+    task: Task
+    callers: tuple[str, ...]
+    clauses: tuple[Clause, ...]
+
+
+@dataclass(frozen=True)
 class Slackening:
     """What was slackened takes ``saved`` seconds less to undo."""
 
@@ -183,6 +196,7 @@ class OperationGraph:
     cracks: tuple[CrackRule, ...] = ()
     slackenings: tuple[Slackening, ...] = field(default=())
     follows: tuple[FollowRule, ...] = ()
+    home: tuple[HomeTask, ...] = ()
 
     def reaching(self, atom: Atom) -> tuple[str, ...]:
         """The operations of which any one makes ``atom`` clear, least first; empty if it is clear as fitted.
@@ -244,6 +258,11 @@ class OperationGraph:
             ),
             slackenings=tuple(s for s in self.slackenings if s.slacken in kept and s.undo in kept),
             follows=tuple(rule for rule in self.follows if rule.first in kept and rule.then in kept),
+            home=tuple(
+                HomeTask(one.task, callers, one.clauses)
+                for one in self.home
+                if (callers := tuple(n for n in one.callers if n in kept))
+            ),
         )
 
     def to_networkx(self) -> nx.DiGraph:

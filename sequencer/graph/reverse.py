@@ -13,7 +13,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sequencer.graph.derive import SLACKENING, clause_for
+from sequencer.graph.derive import clause_for
+from sequencer.graph.fastening import BACK, TORQUE_DRIVE, together, torquing
+from sequencer.graph.home_tasks import insist, later, operation_of, orders_of
 from sequencer.graph.operations import (
     Because,
     Clause,
@@ -28,26 +30,8 @@ from sequencer.graph.reach import possible
 from sequencer.graph.serving import putting_away, tightening
 from sequencer.machine.model import HAND, Joint
 
-BACK = {
-    Kind.TASK: Kind.RESTORE,
-    Kind.DRAIN: Kind.FILL,
-    Kind.SLACKEN: Kind.TIGHTEN,
-    Kind.LOOSEN: Kind.SEAT,
-    Kind.UNDO: Kind.FASTEN,
-    Kind.MOVE_ASIDE: Kind.MOVE_BACK,
-    Kind.REMOVE: Kind.FIT,
-    Kind.RESTORE: Kind.TASK,
-}
-"""What answers to each kind on the way back; a crack is answered by a torque or a retightening."""
-
-TORQUE_SECONDS_EACH = Fraction(10)
-"""Seconds a fastener and stage with a torque wrench (common practice)."""
-
 LEAK_CHECK_SECONDS = Fraction(120)
 """Seconds to look for leaks after a fluid is filled (common practice)."""
-
-TORQUE_DRIVE = "torque-wrench"
-"""The drive that the sockets of a torque wrench share: changing one is a swap."""
 
 
 @dataclass(frozen=True)
@@ -70,36 +54,6 @@ class WayBack:
     waits: Mapping[str, tuple[str, ...]]
     drives: Mapping[str, str | None]
     unreachable_fills: tuple[tuple[str, Reason], ...] = ()
-
-
-def torque_tool(tool: str) -> str:
-    """The name of a torque wrench with ``tool`` on it."""
-    return TORQUE_DRIVE if tool == HAND else f"{TORQUE_DRIVE}+{tool}"
-
-
-def torquing(operation: Operation, joint: Joint) -> Operation:
-    """The tightening of ``joint`` to its torque, where ``operation`` works on it now."""
-    assert joint.torque is not None
-    seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
-    return replace(
-        operation,
-        kind=Kind.TORQUE,
-        position=joint.together.position,
-        tool=torque_tool(joint.together.socket),
-        seconds=seconds,
-        place=joint.torque.place,
-    )
-
-
-def _together(operation: Operation, joint: Joint) -> Operation:
-    """What answers to the undoing, slackening or cracking of ``joint``: from where and with what it is done.
-
-    A slackened joint takes the same shares of its time on both ways; a cracking its own.
-    """
-    own, kind = joint.together, BACK.get(operation.kind, Kind.RETIGHTEN)
-    seconds = {Kind.FASTEN: own.seconds, Kind.TIGHTEN: own.seconds * SLACKENING}.get(kind, operation.seconds)
-    tool = own.socket if kind is Kind.RETIGHTEN else own.tool
-    return replace(operation, kind=kind, position=own.position, tool=tool, seconds=seconds)
 
 
 def way_back(graph: OperationGraph, chosen: Iterable[str]) -> WayBack:
@@ -134,6 +88,7 @@ class _Reversal:
                 self.orders.append(replace(rule, before=before, after=after))
         self._holders_before_cracked()
         self._in_place_before_tight()
+        self._tasks_of_the_way_back()
         self._grant_wishes()
         optional = self._optional()
         goals = tuple(
@@ -201,7 +156,7 @@ class _Reversal:
             case Kind.CRACK:
                 self._after_crack(operation, clauses)
             case Kind.UNDO | Kind.SLACKEN:
-                self._add(_together(operation, self._joint(operation)), clauses)
+                self._add(together(operation, self._joint(operation)), clauses)
                 self._gate_before(operation, clauses)
             case _:
                 self._add(replace(operation, kind=BACK[operation.kind]), clauses)
@@ -278,9 +233,8 @@ class _Reversal:
             clause = clause_for(self.done, need, f"the filler of {fluid.name}")
             if clause is None:
                 continue
-            present = Clause(tuple(n for n in clause.any_of if n in self.done.operations), clause.reason)
-            if present.any_of:
-                self.wishes.setdefault(fill.name, []).extend(self._clauses([present]))
+            if present := self._present([clause]):
+                self.wishes.setdefault(fill.name, []).extend(present)
             else:
                 self.unreachable_fills.append((fluid.name, clause.reason))
 
@@ -308,7 +262,7 @@ class _Reversal:
         if joint.torque:
             name = self._gate(operation, joint, clauses)
         else:
-            retighten = _together(operation, joint)
+            retighten = together(operation, joint)
             name = retighten.name
             self._add(retighten, clauses)
         self.waits[name] = joint.crack.while_parts if joint.crack else ()
@@ -329,6 +283,35 @@ class _Reversal:
         self._add(gate, list(clauses))
         self.gates[gate.name] = joint
         return gate.name
+
+    def _tasks_of_the_way_back(self) -> None:
+        """What is done on the way back alone, in its place."""
+        steps = {one.task.name: operation_of(one.task) for one in self.done.home}
+        self.operations |= {step.name: step for step in steps.values()}
+        asked: list[OrderRule] = []
+        for one in self.done.home:
+            self.needs[steps[one.task.name].name] = self._present(one.clauses)
+            asked += orders_of(one.task, self.operations)
+        self.orders += asked
+        for one in self.done.home:
+            undone = {
+                (f"{Kind.RESTORE.value} {name}",) for name in {*one.task.undone} & {*self.machine.first}
+            }
+            shut = (f"{Kind.FIT.value} {part}" for part in one.task.back_before)
+            own = steps[one.task.name].name
+            for name in later(self.needs, self.orders, (own, *shut)) if undone else ():
+                self.needs[name] = [
+                    clause
+                    for clause in self.needs[name]
+                    if clause.reason.kind is not Because.FIRST or clause.any_of not in undone
+                ]
+        insist(self.needs, self.orders, asked)
+
+    def _present(self, clauses: Iterable[Clause]) -> list[Clause]:
+        """Needs of the way in, as far as this job did what they ask for, in the reassembly's names."""
+        done = self.done.operations
+        met = (Clause(tuple(n for n in c.any_of if n in done), c.reason) for c in clauses)
+        return self._clauses(clause for clause in met if clause.any_of)
 
     def _holders_before_cracked(self) -> None:
         """What holds a cracked joint against its torque has its own torque first."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sequencer.machine.back_checks import named_behind
 from sequencer.machine.build_joint import Joints
 from sequencer.machine.building import atoms_of, boxes, once, renewals, said_by_ways
 from sequencer.machine.kinds import default_seconds, kind_of_joint
@@ -122,6 +123,7 @@ class _Builder(Joints):
     def _task(self, name: str, task: TaskEntry) -> Task:
         position, tool = task.from_ or self.here, self._tool(task.tool)
         seconds = default_seconds("task") if task.time is None else task.time
+        named, only_back = named_behind(self.entry, task), bool(task.only)
         undo = None
         if task.undo is not None:
             undo = Undo(
@@ -139,12 +141,16 @@ class _Builder(Joints):
             label=task.label,
             before=atoms_of(task.before),
             serves=tuple(str(atom) for atom in atoms_of(task.serves)),
-            behind=self._needs(task.behind, ("tasks", name, "behind")),
+            behind=self._needs(task.behind, ("tasks", name, "behind"), named),
             undo=undo,
-            cautions=said_by_ways(task.caution),
-            notes=said_by_ways(task.note),
+            cautions=said_by_ways(task.caution, only_back=only_back),
+            notes=said_by_ways(task.note, only_back=only_back),
             people=task.people or 1,
             after=once(task.after),
+            only_back=only_back,
+            filled=once([one for one, section in named.values() if section == "fluids"]),
+            undone=once([one for one, section in named.values() if section == "tasks"]),
+            back_before=once(task.back_before),
         )
 
     def _part(self, name: str, part: PartEntry) -> Part:

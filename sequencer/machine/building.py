@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from fractions import Fraction
 from typing import Any
 
@@ -45,9 +46,13 @@ def atoms_of(raw: list[Any] | None) -> tuple[Atom, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def said_by_ways(entry: SaidEntry | None) -> Said:
-    """What a file says on each way."""
-    return Said(once(entry.in_), once(entry.back)) if entry else Said()
+def said_by_ways(entry: SaidEntry | None, *, only_back: bool = False) -> Said:
+    """What a file says on each way; of what there is on the way back alone, all is for that."""
+    if entry is None:
+        return Said()
+    if only_back:
+        return Said((), once([*(entry.in_ or []), *(entry.back or [])]))
+    return Said(once(entry.in_), once(entry.back))
 
 
 def renewals(entries: list[RenewEntry] | None) -> tuple[Renewal, ...]:
@@ -87,10 +92,12 @@ class Building:
     def _place(self, *path: str) -> Place:
         return self.tree.place(path, key=True)
 
-    def _needs(self, raw: list[Any] | None, path: Path) -> tuple[Need, ...]:
-        """The needs of a list, each once."""
+    def _needs(self, raw: list[Any] | None, path: Path, but: Container[int] = ()) -> tuple[Need, ...]:
+        """The needs of a list, each once, without those at the places in ``but``."""
         found: dict[tuple[Atom, ...], Need] = {}
         for number, one in enumerate(raw or []):
+            if number in but:
+                continue
             here = (*path, number)
             atoms = tuple(dict.fromkeys(spotted.atom for spotted in read_item(one, here).atoms))
             found.setdefault(atoms, Need(atoms, self.tree.place(here)))

@@ -5,8 +5,9 @@ What two entries can't both mean (a part behind itself) is in ``circles``.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
+from sequencer.machine.back_checks import check_back, check_not_of_the_way_back, named_behind
 from sequencer.machine.circles import check_circles
 from sequencer.machine.faults import quote
 from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
@@ -62,9 +63,11 @@ def check(scope: Scope) -> None:
         _check_said(scope, fluid, ("fluids", name))
     for name, task in (entry.tasks or {}).items():
         _check_task(scope, task, ("tasks", name))
+        check_back(scope, name, task)
     for name, part in entry.parts.items():
         _check_part(scope, name, part)
     check_faces(scope)
+    check_not_of_the_way_back(scope)
     check_circles(scope)
     check_readying(scope)
 
@@ -135,15 +138,16 @@ def _check_plug(scope: Scope, fluid: str, plug: PlugEntry, path: Path) -> None:
     check_tightening(scope, plug_as_joint(plug), path)
 
 
-def _check_needs(scope: Scope, raw: list[object] | None, path: Path) -> None:
-    for item in scope.items(raw, path):
-        for spotted in item.atoms:
+def _check_needs(scope: Scope, raw: list[object] | None, path: Path, but: Container[int] = ()) -> None:
+    """What is listed is there; the places in ``but`` name something else than parts."""
+    for number, item in enumerate(scope.items(raw, path)):
+        for spotted in item.atoms if number not in but else ():
             scope.knows_atom(spotted)
 
 
 def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
     _check_place_and_tool(scope, task, path)
-    _check_needs(scope, task.behind, (*path, "behind"))
+    _check_needs(scope, task.behind, (*path, "behind"), named_behind(scope.entry, task))
     _check_names_of(scope, "tasks", task.after, (*path, "after"))
     if task.undo is not None:
         _check_place_and_tool(scope, task.undo, (*path, "undo"))

@@ -33,7 +33,8 @@ def check_circles(scope: Scope) -> None:
                 _check_crack(scope, part, joint, here, label)
     first, needed = set(_texts(scope.entry.first)), _waiting(scope, "needs")
     for name, task in (scope.entry.tasks or {}).items():
-        _check_task(scope, name, task, *needed.get(name, (set(), set())), is_first=name in first)
+        if not task.only:
+            _check_task(scope, name, task, *needed.get(name, (set(), set())), is_first=name in first)
     wetted = _waiting(scope, "wet")
     for name, fluid in (scope.entry.fluids or {}).items():
         if fluid.drain is not None:

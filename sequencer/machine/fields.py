@@ -97,6 +97,13 @@ def _flag(raw: object) -> bool:
     return word in ("true", "yes")
 
 
+def _way(raw: object) -> str:
+    word = _text(raw).strip().casefold()
+    if word != "back":
+        refuse(f"'{quote(word)}' is no way that a task can be of alone", "write only: back, or take it out")
+    return word
+
+
 def _price(raw: object) -> Fraction:
     text = _text(raw).strip()
     number = re.fullmatch(r"[^\d\s.,-]{0,4} ?([0-9]{1,9}(?:\.[0-9]{1,4})?) ?[^\d\s.,-]{0,4}", text)
@@ -164,6 +171,7 @@ Count = Annotated[
     int, PlainValidator(_count), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": MOST_COUNT})
 ]
 Flag = Annotated[bool, PlainValidator(_flag), WithJsonSchema({"enum": [True, False, "yes", "no", None]})]
+OneWay = Annotated[str, PlainValidator(_way), WithJsonSchema({"enum": ["back", None]})]
 Price = Annotated[
     Fraction, PlainValidator(_price), WithJsonSchema({"type": ["number", "string"], "minimum": 0})
 ]

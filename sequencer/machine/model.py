@@ -248,6 +248,9 @@ class Task:
     ``before`` is kept as written; its effect is in the ``needs`` of parts and joints. ``after`` names the
     tasks that are done before it whenever it is done. ``serves`` names joints, ``part/joint``: good practice
     sets it up for them and puts it away after them.
+
+    With ``only_back`` it belongs to the way back alone: after the fluids in ``filled`` are filled and the
+    tasks in ``undone`` are undone (those of the way back: done). ``back_before`` names parts fitted after it.
     """
 
     name: str
@@ -264,6 +267,10 @@ class Task:
     notes: Said = NOTHING_SAID
     people: int = 1
     after: tuple[str, ...] = ()
+    only_back: bool = False
+    filled: tuple[str, ...] = ()
+    undone: tuple[str, ...] = ()
+    back_before: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from sequencer.machine.back_checks import named_behind
 from sequencer.machine.faults import quote
 from sequencer.machine.schema import WasteEntry
 from sequencer.machine.scope import Scope
@@ -25,9 +26,17 @@ class _Wait:
 
 def check_readying(scope: Scope) -> None:
     """Note each circle of tasks and drains that wait for one another, once."""
-    # Who waits for the same thing twice is told of it once.
+    # Who waits for the same thing twice is told of it once. What of the way in waits for a task of the
+    # way back has been told.
+    home: set[_Node] = {("tasks", name) for name, task in (scope.entry.tasks or {}).items() if task.only}
     waits = {
-        node: list({wait.other: wait for wait in reversed([*_waits(scope, node)])}.values())
+        node: list(
+            {
+                wait.other: wait
+                for wait in reversed([*_waits(scope, node)])
+                if node in home or wait.other not in home
+            }.values()
+        )
         for node in _nodes(scope)
     }
     settled: set[_Node] = set()
@@ -49,6 +58,9 @@ def _waits(scope: Scope, node: _Node) -> Iterator[_Wait]:
         for number, other in enumerate(task.after or []):
             if isinstance(other, str):
                 yield _Wait(("tasks", other), ("tasks", name, "after", number))
+        for number, (other, behind) in named_behind(scope.entry, task).items():
+            if behind == "tasks" and (scope.entry.tasks or {})[other].only:
+                yield _Wait(("tasks", other), ("tasks", name, "behind", number))
         yield from _there(scope, task.from_ or here, "done")
         if task.undo is not None:
             yield from _there(scope, task.undo.from_ or task.from_ or here, "undone")

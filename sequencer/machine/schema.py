@@ -19,6 +19,7 @@ from sequencer.machine.fields import (
     Litres,
     Names,
     Needs,
+    OneWay,
     Paths,
     Seconds,
     Text,
@@ -137,6 +138,8 @@ class TaskEntry(Entry):
     )
     behind: Needs | None = key(BEHIND)
     undo: UndoEntry | None = key("What the reassembly does in return.")
+    only: OneWay | None = key("`back`: of the way back alone, as bleeding, a pressure test, a first run.")
+    back_before: Names | None = key("Parts (covers, trays) that are fitted after it on the way back.")
     people: People | None = key(PEOPLE)
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)

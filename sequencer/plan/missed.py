@@ -12,8 +12,8 @@ from fractions import Fraction
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import derive, explain_conflict, narrowed
+from sequencer.graph.fastening import TORQUE_DRIVE, torquing
 from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph, Reason
-from sequencer.graph.reverse import TORQUE_DRIVE, torquing
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.answer import best_order

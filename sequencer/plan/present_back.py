@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
+from sequencer.graph.fastening import torque_tool
 from sequencer.graph.operations import Because, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
-from sequencer.graph.reverse import WayBack, torque_tool
+from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import HAND, Fluid, Machine
 from sequencer.plan.present import Direction, Present
 from sequencer.plan.setups import Setup
@@ -20,6 +21,9 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
     if word == Kind.RESTORE.value:
         task = machine.tasks.get(subject)
         return Setup(task.undo.position, task.undo.tool) if task and task.undo else None
+    if word == Kind.TASK.value:
+        task = machine.tasks.get(subject)
+        return Setup(task.position, task.tool) if task else None
     if word in (Kind.FILL.value, Kind.LEAK_CHECK.value, Kind.CLOSE.value):
         return _at_fluid(machine.fluids.get(subject), word)
     if part not in machine.parts or (joint and joint not in machine.parts[part].joints):

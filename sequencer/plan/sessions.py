@@ -18,7 +18,7 @@ from fractions import Fraction
 from itertools import accumulate, pairwise
 
 from sequencer.errors import SequencerError
-from sequencer.graph.reverse import TORQUE_DRIVE
+from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.plan.plan import Plan, Step
 from sequencer.plan.setups import Changes, Setup
 from sequencer.plan.stops import Stop, over_factor, sitting_seconds, stops

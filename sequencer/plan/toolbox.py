@@ -8,8 +8,8 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind, Operation
-from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.machine.faults import Faults
 from sequencer.machine.heads import tool_for
 from sequencer.machine.model import HAND, Joint, Machine

@@ -3,7 +3,8 @@
 import pytest
 
 from sequencer.graph import derive
-from sequencer.graph.reverse import torque_tool, way_back
+from sequencer.graph.fastening import torque_tool
+from sequencer.graph.reverse import way_back
 from sequencer.machine import read_text
 from sequencer.plan.present_back import setup_of
 from sequencer.plan.setups import Setup

@@ -17,6 +17,8 @@ from typing import Any
 
 from ruamel.yaml import YAML
 
+from tests.support.home_tasks import called, parts_behind
+
 Tool = str | tuple[str, str]  # "hand", a declared tool's name, or ("head", its text)
 Clause = frozenset[str]  # operations, one of which is asked for
 Target = tuple[str, str]  # ("off", "P"), ("off", "P=loose"), ("reach", "P")
@@ -53,7 +55,7 @@ class Machine:
     operations: dict[str, Operation]
     first: tuple[str, ...]  # operations
     cracks: dict[str, tuple[str, ...]]  # `crack P/J` -> the parts in `while`
-    renewed: dict[str, tuple[str, ...]]  # `drain F` -> what comes off with it
+    renewed: dict[str, tuple[str, ...]]  # an operation -> what joins the job for its sake, before it or after
     start: str | None
     pace: dict[str, Fraction]
     ways: dict[tuple[str, str], Fraction]
@@ -181,6 +183,8 @@ class _Reader:
 
     def machine(self) -> Machine:
         for task, about in self.tasks.items():
+            if (about or {}).get("only") == "back":
+                continue
             self._plain(f"task {task}", about or {})
             if about.get("serves") and "undo" in about:
                 undo = {key: about[key] for key in ("from", "tool", "time") if key in about}
@@ -199,15 +203,25 @@ class _Reader:
             self.operations,
             self.first,
             self.cracks,
-            {
-                f"drain {fluid}": tuple(f"remove {part}" for part in about.get("with") or [])
-                for fluid, about in self.fluids.items()
-            },
+            {name: tuple(more) for name in self.operations if (more := self._joining(name))},
             self.text.get("start"),
             self.pace,
             self._ways(),
             self.drives,
         )
+
+    def _joining(self, name: str) -> list[str]:
+        """What is renewed with a fluid; what the way back asks for where this is done."""
+        fluid = name.removeprefix("drain ")
+        about = self.fluids[fluid] if name.startswith("drain ") else {}
+        found = [f"remove {part}" for part in about.get("with") or []]
+        for task in called(self.text, [name]):
+            at_home = self.tasks[task]
+            asks = clauses(self.text, parts_behind(self.text, task))
+            asks += self._ready(at_home.get("from", self.positions[0]))
+            asks += [frozenset({f"task {n}"}) for n in at_home.get("after") or []]
+            found += [one for clause in asks if len(clause) == 1 for one in clause if one in self.operations]
+        return [other for other in dict.fromkeys(found) if other != name]
 
     def _ways(self) -> dict[tuple[str, str], Fraction]:
         """Cheapest routes over moves of leaving, walking and entering (Floyd and Warshall, 1962)."""

@@ -40,6 +40,7 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
         _add_fits(random.Random(f"fits {seed}"), machine)
         _add_with(random.Random(f"with {seed}"), machine)
         _add_readying(random.Random(f"ready {seed}"), machine)
+        _add_home_tasks(random.Random(f"home {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
@@ -132,6 +133,29 @@ def _add_readying(rng: random.Random, machine: dict[str, Any]) -> None:
         "drained": [name for name, of in fluids.items() if not there(of["drain"], of["fill"])],
     }
     machine["positions"][last] |= {key: [rng.choice(some)] for key, some in asked.items() if some}
+
+
+def _add_home_tasks(rng: random.Random, machine: dict[str, Any]) -> None:
+    """In some machines a task of the way back, or two of which one is after the other."""
+    tasks, fluids = machine.setdefault("tasks", {}), machine.get("fluids", {})
+    positions = machine["positions"]
+    for name in ("bleed", "run")[: rng.choice((0, 0, 1, 1, 2))]:
+        where = rng.choice(
+            [p for p, at in positions.items() if not (at or {}).get("drained")] or [*positions]
+        )
+        kept = {
+            *((positions[where] or {}).get("needs") or ()),
+            *((positions[where] or {}).get("drained") or ()),
+        }
+        filled = [fluid for fluid, of in fluids.items() if of["fill"] != "none" and fluid not in kept]
+        undone = [n for n, of in tasks.items() if "undo" in (of or {}) and n not in kept]
+        named = [*rng.sample(filled, min(len(filled), 1)), *rng.sample(undone, min(len(undone), 1))]
+        about: dict[str, Any] = {"only": "back", "time": rng.choice(TIMES), "from": where}
+        about["behind"] = [one for one in named if rng.random() < 0.6]
+        about["back_before"] = rng.sample(list(machine["parts"]), 1) if rng.random() < 0.5 else []
+        if name == "run" and "bleed" in tasks and rng.random() < 0.5:
+            about["after"] = ["bleed"]
+        tasks[name] = about
 
 
 class _Maker:

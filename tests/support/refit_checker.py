@@ -70,7 +70,7 @@ def seconds_of(after: Aftermath, name: str, names: Collection[str]) -> Fraction 
             task = after.text["tasks"][thing]
             return seconds((task["undo"] or {}).get("time", task["time"]))
         case "task":
-            return after.machine.operations[name].seconds
+            return seconds(after.text["tasks"][thing]["time"])
         case "fill":
             return seconds(after.text["fluids"][thing]["fill"]["time"])
         case "fasten" | "tighten" if times["undo"]:

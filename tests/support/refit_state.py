@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from tests.support.home_tasks import called, mentioned, named_behind, parts_behind
 from tests.support.plain_machine import STATES, Machine, carriers, hangs_by
 
 LEVEL = {"seat": 1, "move-back": 2, "fit": 3}  # the state that each brings a part back from
@@ -69,6 +70,7 @@ class Aftermath:
         need |= {f"retighten {p}" for p in cracked if "torque" not in self.joint(p)}
         need |= {f"seal {part}" for part in {*removed, *aside, *loosened} if "sealant" in self.part(part)}
         need |= {f"seal {path}" for path in undone if "sealant" in self.joint(path)}
+        need |= {f"task {task}" for task in called(self.text, self.done)}
         return frozenset(need)
 
     @cached_property
@@ -133,8 +135,11 @@ class Aftermath:
         """What this step needs that is no longer so."""
         kind, _, thing = name.partition(" ")
         first = {f"restore {task}" for task in self.text.get("first") or []} & self.required
-        faults = [f"{name}: after {task}" for task in sorted(first - set(left) - {name}) if name not in first]
-        if kind in ("restore", "task"):
+        gone = first - set(left) - {name} - self._may_follow(name)
+        faults = [f"{name}: after {task}" for task in sorted(gone) if name not in first]
+        if kind == "task" and self._is_home(thing):
+            items = self.in_front({"behind": self._off_for(thing)}, left)
+        elif kind in ("restore", "task"):
             items = self.in_front(self.text["tasks"][thing] or {}, left)
         elif kind in ("fill", "leak-check"):
             items = []
@@ -161,7 +166,7 @@ class Aftermath:
                 case "restore":
                     found[name] = self._before_restore(thing) | ({f"task {thing}"} & self.allowed)
                 case "task":
-                    found[name] = set()
+                    found[name] = self._before_task(thing) if self._is_home(thing) else set()
                 case "fill":
                     found[name] = self._before_fill(thing) | {f"close {thing}"}
                 case "close":
@@ -277,13 +282,75 @@ class Aftermath:
             )
 
         found = {name for name in self.allowed if waits(name) or task in self._at(name, "needs")}
+        home = called(self.text, self.done)
+        found |= {f"task {n}" for n in home if task in (self.text["tasks"][n].get("after") or [])}
         return found | {f"restore {other}" for other in self._later(task)} & self.allowed
+
+    def _is_home(self, task: str) -> bool:
+        return (self.text["tasks"][task] or {}).get("only") == "back"
+
+    def _before_task(self, task: str) -> set[str]:
+        """What comes before a task of the way back: its fluids filled, its tasks undone or done."""
+        found = {f"fill {fluid}" for fluid in named_behind(self.text, task, "fluids")}
+        tasks = named_behind(self.text, task, "tasks")
+        found |= {f"{kind} {n}" for n in tasks for kind in ("restore", "task")}
+        found |= {f"task {n}" for n in self.text["tasks"][task].get("after") or []}
+        return found & self.allowed
+
+    def _off_for(self, task: str) -> list[Any]:
+        """What is behind a task of the way back, as far as this job has cleared it."""
+        return [item for item in parts_behind(self.text, task) if self.clear(item, self.allowed)]
+
+    def _may_follow(self, name: str) -> set[str]:
+        """The first tasks that may be undone before a step, as a task of the way back asks for it."""
+        return {
+            f"restore {first}"
+            for task in called(self.text, self.done)
+            if name in self._following[task]
+            for first in named_behind(self.text, task, "tasks")
+        }
+
+    @cached_property
+    def _following(self) -> dict[str, set[str]]:
+        return {task: self._over(task) for task in called(self.text, self.done)}
+
+    def _over(self, task: str) -> set[str]:
+        """A task of the way back, and all that goes over what it, or one of these, needs clear; and so on."""
+        found: set[str] = set()
+        more = {f"task {task}"} | self._putting_on(self.text["tasks"][task].get("back_before") or [])
+        while more - found:
+            found |= more
+            more = {n for n in self.allowed if self.earlier[n] & found}
+            more |= {n for one in found for n in self._putting_on(self._clear_for(one))}
+        return found
+
+    def _clear_for(self, name: str) -> list[Any]:
+        """All that is in the way of a step, or could be."""
+        kind, _, thing = name.partition(" ")
+        if kind in ("task", "restore"):
+            about = self.text["tasks"][thing] or {}
+            home = kind == "task" and self._is_home(thing)
+            return self._off_for(thing) if home else about.get("behind") or []
+        if kind in ("fill", "leak-check", "close"):
+            return self.text["fluids"][thing]["drain"].get("behind") or [] if kind == "close" else []
+        part = self.part(thing.partition("/")[0])
+        items = [*(part.get("behind") or []), *(part.get("trapped_by") or [] if kind == "fit" else [])]
+        hung = [f"{rider}/{j}" for rider, j in hangs_by(self.text, thing)] if kind == "fit" else []
+        items += [*hung, *(one.partition("/")[0] for one in hung)]
+        return items + (self.joint(thing).get("behind") or [] if "/" in thing else [])
+
+    def _putting_on(self, items: Iterable[Any]) -> set[str]:
+        """The steps that bring back what stands in a list."""
+        things = mentioned(items)
+        things |= {other for one in things if "/" not in one for other in carriers(self.text, one)}
+        kinds = ("fit", "move-back", "seat", "fasten")
+        return {f"{kind} {thing}" for thing in things for kind in kinds} & self.allowed
 
     def _later(self, task: str) -> set[str]:
         """The tasks that are done after this one; where nothing undoes one, those after that too."""
         found: set[str] = set()
         for other, about in self.text["tasks"].items():
-            if task in ((about or {}).get("after") or []):
+            if task in ((about or {}).get("after") or []) and (about or {}).get("only") != "back":
                 found |= {other} if "undo" in (about or {}) else self._later(other)
         return found
 

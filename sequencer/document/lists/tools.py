@@ -8,8 +8,8 @@ from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.lists.rows import Listing
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import listing, part_words, sentence, tool_words
+from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Operation
-from sequencer.graph.reverse import TORQUE_DRIVE
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan
 

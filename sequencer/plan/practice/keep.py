@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from sequencer.graph.operations import OperationGraph
+from sequencer.plan.practice.closing import closing
 from sequencer.plan.practice.crack import crack
 from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
@@ -27,6 +28,7 @@ TABLE: tuple[Callable[[Job, Orders], Iterable[Rule | Dropped]], ...] = (
     lambda job, _: seated(job),
     lambda job, _: settle(job),
     face,
+    lambda job, _: closing(job),
     lambda job, _: serves(job),
     start,
     snug,

@@ -22,6 +22,7 @@ class RuleName(Enum):
     CRACK = "crack"
     SEATED = "seated"
     FACE = "face"
+    CLOSING = "closing"
     SERVES = "serves"
     START = "start"
     SNUG = "snug"

@@ -1,0 +1,58 @@
+"""How what was undone is done up again: what answers to it, from where and with what, and its torque."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from sequencer.graph.derive import SLACKENING
+from sequencer.graph.operations import Kind, Operation
+from sequencer.machine.model import HAND, Joint
+
+BACK = {
+    Kind.TASK: Kind.RESTORE,
+    Kind.DRAIN: Kind.FILL,
+    Kind.SLACKEN: Kind.TIGHTEN,
+    Kind.LOOSEN: Kind.SEAT,
+    Kind.UNDO: Kind.FASTEN,
+    Kind.MOVE_ASIDE: Kind.MOVE_BACK,
+    Kind.REMOVE: Kind.FIT,
+    Kind.RESTORE: Kind.TASK,
+}
+"""What answers to each kind on the way back; a crack is answered by a torque or a retightening."""
+
+TORQUE_SECONDS_EACH = Fraction(10)
+"""Seconds a fastener and stage with a torque wrench (common practice)."""
+
+TORQUE_DRIVE = "torque-wrench"
+"""The drive that the sockets of a torque wrench share: changing one is a swap."""
+
+
+def torque_tool(tool: str) -> str:
+    """The name of a torque wrench with ``tool`` on it."""
+    return TORQUE_DRIVE if tool == HAND else f"{TORQUE_DRIVE}+{tool}"
+
+
+def torquing(operation: Operation, joint: Joint) -> Operation:
+    """The tightening of ``joint`` to its torque, where ``operation`` works on it now."""
+    assert joint.torque is not None
+    seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
+    return replace(
+        operation,
+        kind=Kind.TORQUE,
+        position=joint.together.position,
+        tool=torque_tool(joint.together.socket),
+        seconds=seconds,
+        place=joint.torque.place,
+    )
+
+
+def together(operation: Operation, joint: Joint) -> Operation:
+    """What answers to the undoing, slackening or cracking of ``joint``: from where and with what it is done.
+
+    A slackened joint takes the same shares of its time on both ways; a cracking its own.
+    """
+    own, kind = joint.together, BACK.get(operation.kind, Kind.RETIGHTEN)
+    seconds = {Kind.FASTEN: own.seconds, Kind.TIGHTEN: own.seconds * SLACKENING}.get(kind, operation.seconds)
+    tool = own.socket if kind is Kind.RETIGHTEN else own.tool
+    return replace(operation, kind=kind, position=own.position, tool=tool, seconds=seconds)

@@ -1,0 +1,89 @@
+"""Tasks of the way back alone: when they are done, after what, and what is fitted after them."""
+
+import pytest
+
+from sequencer.errors import SequencerError
+from sequencer.plan.practice.rules import Practice, RuleName
+from sequencer.render.data.plan import refit_json, teardown_json
+from tests.job.through import through
+from tests.plan.jobs import names, there_and_back
+from tests.support.checker import check_plan
+from tests.support.home_cooler import COOLER
+from tests.support.refit_checker import check_refit
+
+
+def both(text, off="hose", practice=Practice.NONE):
+    targets = [("off", off)]
+    way_in, back = there_and_back(text, targets, practice=practice)
+    told = teardown_json(way_in)
+    if practice is Practice.NONE:
+        assert check_plan(text, targets, told) == []
+    assert check_refit(text, targets, told, refit_json(back)) == []
+    return names(way_in), names(back)
+
+
+def before(order, *steps):
+    places = [order.index(step) for step in steps]
+    return places == sorted(places)
+
+
+def test_it_is_done_once_all_is_filled_and_undone_that_it_names():
+    way_in, home = both(COOLER)
+    assert not any("bleed" in step or "run" in step for step in way_in)
+    assert before(home, "fill coolant", "task bleed", "fit cap")
+    assert before(home, "task bleed", "restore isolate", "task run")
+    assert home[-1] == "task run"
+
+
+def test_what_it_needs_joins_the_job_and_is_kept_until_it_is_done():
+    way_in, home = both(COOLER)
+    assert {"task raise", "remove cap"} <= set(way_in)
+    assert before(home, "task bleed", "restore raise")
+
+
+def test_with_practice_what_hides_it_is_fitted_after_it_even_once_the_first_task_is_undone():
+    _, home = both(COOLER, practice=Practice.ALL)
+    assert before(home, "restore isolate", "task run", "fit cover", "torque cover/bolts")
+
+
+def test_a_job_that_touches_nothing_of_it_does_without():
+    text = COOLER.replace("[coolant, isolate]", "[coolant]").replace(
+        "  hose:", "  lid: {time: 10 s}\n  hose:"
+    )
+    way_in, home = both(text, "lid")
+    assert (way_in, home) == (["task isolate", "remove lid"], ["fit lid", "restore isolate"])
+
+
+@pytest.mark.parametrize("off", ["cap", "cover"])
+def test_a_part_that_it_is_behind_or_before_calls_for_it(off):
+    text = COOLER.replace("[coolant, isolate]", "[coolant]").replace(", after: [bleed]", "")
+    _, home = both(text, off)
+    assert ("task bleed" in home, "task run" in home) == (off == "cap", off == "cover")
+    assert home[-1] == "restore isolate"
+
+
+def test_a_cover_that_can_t_wait_is_named():
+    """The pin goes through the cover into the hose, which has to be tight before the run."""
+    text = COOLER.replace("behind: [cover], wet", "trapped_by: [cover], wet").replace(
+        "bolts: {kind: bolt, head: 10,", "bolts: {kind: bolt, head: 10, wet: [coolant],"
+    )
+    _, back = there_and_back(text, [("off", "hose")], practice=Practice.ALL)
+    assert back.practice is not None
+    assert [(one.name, one.subject) for one in back.practice.dropped] == [(RuleName.CLOSING, "cover")]
+
+
+def test_the_undoing_of_a_task_can_come_before_a_part_is_fitted_too():
+    text = COOLER.replace("raise: {", "raise: {back_before: [cap], ")
+    _, home = both(text, practice=Practice.ALL)
+    assert before(home, "task bleed", "restore raise", "fit cap")
+
+
+def test_what_can_t_be_is_refused_with_its_line():
+    text = COOLER.replace("cap: {joints", "cap: {wet: [coolant], joints")
+    with pytest.raises(SequencerError, match=r"machine.yaml:12:.*coolant is filled before bleed"):
+        there_and_back(text, [("off", "hose")])
+
+
+def test_a_job_does_it_in_its_turn(tmp_path):
+    _, home = through(tmp_path, COOLER, ["hose"])
+    assert before(home, "task bleed", "task run")
