@@ -24,6 +24,7 @@ from sequencer.document.words import (
 )
 from sequencer.graph.operations import Kind, bench_list
 from sequencer.machine.model import Joint
+from sequencer.plan.beads import late_torques
 from sequencer.plan.cautions import cautions
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
@@ -222,6 +223,10 @@ def _sealing(plan: Refit, step: Step) -> Iterator[str]:
     for hold in plan.holds:
         if step.operation.kind is Kind.SEAL and step.operation.subject == hold.sealed:
             yield f"{hold.label}: go straight on to step {hold.after_step}"
+            for gate, seconds in late_torques(plan, hold) if plan.practice else ():
+                part, _, joint = gate.joint.partition("/")
+                late = f"{joint_words(plan.machine, part, joint)} gets its torque {duration(seconds)} later"
+                yield f"{late}, at step {gate.step}"
         if step.number == hold.after_step:
             yield f"{hold.label} cures from here: {wait_words(hold)}"
 

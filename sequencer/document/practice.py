@@ -56,6 +56,12 @@ def _crack(plan: Plan, dropped: Dropped, joint: str) -> str:
     return f"{joint} is {'fastened after' if plan.back else 'undone before'} {holding}"
 
 
+def _sealed(_plan: Plan, dropped: Dropped, thing: str) -> str:
+    if dropped.why is Why.SEALANT:
+        return f"the work from the bead on {thing} to the torque takes more than 40 % of the working time"
+    return f"other work comes between the bead on {thing} and its torque; have all laid out, and hurry"
+
+
 def _seated(plan: Plan, dropped: Dropped, joint: str) -> str:
     other = _thing(plan, dropped.other) if dropped.other else "what bears its part"
     return f"{joint} {'goes together after' if plan.back else 'comes apart before'} {other}"
@@ -77,8 +83,11 @@ def _closing(plan: Plan, dropped: Dropped, part: str) -> str:
     return f"{part} goes on before this is done: {said or 'what it should wait for'}"
 
 
-def _serves(plan: Plan, dropped: Dropped, _: str) -> str:
-    away = _operation(plan, dropped.at).kind is Kind.RESTORE
+def _serves(plan: Plan, dropped: Dropped, task: str) -> str:
+    kind = _operation(plan, dropped.at).kind
+    if kind not in (Kind.TASK, Kind.RESTORE):
+        return f"other work comes between the joints that this serves: {task}"
+    away = kind is Kind.RESTORE
     what = "come off directly after" if away else "go on directly before"
     return f"this does not {what} the joint that it serves; see that it is in nobody's way"
 
@@ -94,6 +103,7 @@ def _snug(_plan: Plan, _dropped: Dropped, joint: str) -> str:
 _SAYS: Mapping[RuleName, Callable[[Plan, Dropped, str], str]] = {
     RuleName.HOLD: _hold,
     RuleName.CRACK: _crack,
+    RuleName.SEALED: _sealed,
     RuleName.SEATED: _seated,
     RuleName.FACE: _face,
     RuleName.CLOSING: _closing,

@@ -11,9 +11,10 @@ from sequencer.graph.operations import Because, OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
-from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Teardown, Totals
+from sequencer.plan.beads import too_long
+from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
 from sequencer.plan.practice.ordering import practised
-from sequencer.plan.practice.rules import Dropped, Practice, Why, kept_by
+from sequencer.plan.practice.rules import Dropped, Practice, RuleName, Why, kept_by
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
@@ -71,7 +72,7 @@ def ordered(
         unreachable_fills=back.unreachable_fills,
         holds=holds,
         earlier=tuple(already),
-        practice=_still_kept(best, bare, back.graph, changes),
+        practice=_still_kept(best, bare, back.graph, changes, replay(graph, order, changes)),
     )
 
 
@@ -112,13 +113,21 @@ def _ordered(
 
 
 def _still_kept(
-    best: _Best, order: Sequence[str], graph: OperationGraph, changes: Changes
+    best: _Best, order: Sequence[str], graph: OperationGraph, changes: Changes, steps: Sequence[Step]
 ) -> GoodPractice | None:
-    """What good practice comes to once joints have been moved up for the sake of a sealant."""
+    """What good practice comes to once the beads are in, and joints moved up for their sake.
+
+    ``order`` and ``graph`` are without the beads, ``steps`` with them.
+    """
     practice = best.practice
-    if practice is None or tuple(order) == best.order:
+    if practice is None:
         return practice
-    held = kept_by(practice.kept, order[::-1])
+    held = [
+        kept and not (rule.name is RuleName.SEALED and too_long(graph.machine, steps, rule))
+        for rule, kept in zip(practice.kept, kept_by(practice.kept, order[::-1]), strict=True)
+    ]
+    if all(held):
+        return practice
     gone = (rule for rule, is_kept in zip(practice.kept, held, strict=True) if not is_kept)
     more = (Dropped(rule.name, rule.subject, rule.at, Why.SEALANT) for rule in gone)
     now, before = (Totals.of(replay(graph, o, changes)).seconds for o in (order, best.order))

@@ -1,6 +1,6 @@
 """The rules of the way back read from the format page anew, and the least time of its changes under them.
 
-The order of work is looked at as it is, not turned round. Sealants are left out of it.
+The order of work is looked at as it is, not turned round. A bead goes on directly before what it is for.
 """
 
 from __future__ import annotations
@@ -75,6 +75,8 @@ class BackJob:
             if "crack" in how:
                 yield from self._crack(path, how["crack"]["while"])
         for name, about in parts.items():
+            yield from self._sealed(name, about)
+        for name, about in parts.items():
             yield from self._seated(name, about.get("joints", {}))
         for path, how in joints.items():
             if how.get("settle") and f"torque {path}" in self.chosen:
@@ -107,6 +109,7 @@ class BackJob:
         paths = {f"{part}/{j}" for j in own or first}
         may = {f"fasten {path}" for path in paths}
         beside = {f"{kind} {task}" for task in self._serving(paths) for kind in ("task", "restore")}
+        beside |= {f"seal {path}" for path in paths}
         yield Sentence(
             "hold", part, lambda done, _, name: back not in done or bool(may & done) or name in may | beside
         )
@@ -136,6 +139,42 @@ class BackJob:
                     and not (name == torque and not done.issuperset(fits))
                 ),
             )
+
+    def _sealed(self, part: str, about: dict[str, Any]) -> Iterator[Sentence]:
+        paths = {joint: f"{part}/{joint}" for joint in about.get("joints", {})}
+        own = {n for n in self.chosen if n.partition(" ")[2].partition("/")[0] == part}
+        own |= {
+            f"{kind} {task}" for task in self._serving(set(paths.values())) for kind in ("task", "restore")
+        }
+        every = {end for path in paths.values() if (end := self._end(path))}
+        for thing, ends in ((part, every), *((path, {self._end(path)}) for path in paths.values())):
+            before = self._sealed_for(thing)
+            if before and (later := ends - {before, None}):
+                yield Sentence("sealed", thing, self._only(before, later, own))
+
+    @staticmethod
+    def _only(start: str, ends: set[str], own: set[str]) -> Callable[[frozenset[str], str | None, str], bool]:
+        return lambda done, _, name: start not in done or ends <= done or name in own
+
+    def _sealed_for(self, thing: str) -> str | None:
+        """What a bead goes on directly before."""
+        if f"seal {thing}" not in self.chosen:
+            return None
+        kinds = ("fasten",) if "/" in thing else ("move-back", "fit", "seat")
+        return next(n for kind in kinds if (n := f"{kind} {thing}") in self.chosen)
+
+    def _end(self, path: str) -> str | None:
+        """The final torque of a joint, or its fastening where the torque waits for another part."""
+        how, part = self.after.joint(path), path.partition("/")[0]
+        others = {n.partition(" ")[2].partition("/")[0] for n in self.chosen} & set(
+            (how.get("crack") or {}).get("while", [])
+        )
+        for name, about in self.text["parts"].items():
+            for joint, of in about.get("joints", {}).items():
+                same = how.get("face") and of.get("face") == how["face"] and name != part
+                others |= {name} if same and f"torque {name}/{joint}" in self.chosen else set()
+        kinds = ("fasten", "tighten") if others else ("torque", "fasten", "tighten")
+        return next((n for kind in kinds if (n := f"{kind} {path}") in self.chosen), None)
 
     def _seated(self, part: str, joints: dict[str, Any]) -> Iterator[Sentence | Left]:
         done_up = [j for j in joints if f"fasten {part}/{j}" in self.chosen]
@@ -214,6 +253,7 @@ class BackJob:
             if other != task
         }
         waited = self.waiting(tight)
+        beside |= {f"seal {path}" for path in served}
 
         def goes_on(done: frozenset[str], _: str | None, name: str) -> bool:
             return on not in done or bool(tight & done) or name in tight | beside
@@ -240,6 +280,9 @@ class BackJob:
             for (done, last), cost in layer.items():
                 for name in self.free(done):
                     now = done | {name}
+                    bead = last is not None and last.startswith("seal ")
+                    if bead and name != self._sealed_for(last.partition(" ")[2]):
+                        continue
                     if now in self.alive and all(rule.may(done, last, name) for rule in rules):
                         new = cost + self._change(last, name)
                         if new < following.get((now, name), new + 1):

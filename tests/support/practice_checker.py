@@ -30,7 +30,7 @@ def _found(after: Aftermath, refit: dict[str, Any]) -> set[tuple[str, str, str]]
     steps = [step for step in refit["steps"] if not step["op"].startswith("seal ")]
     where = {step["op"]: step["position"] for step in steps}
     names = [step["op"] for step in steps]
-    sent = _sent(after, names)
+    sent = _sent(after, names) | _in_a_bead(names, [step["op"] for step in refit["steps"]])
     found = {
         breach
         for number, (a, b) in enumerate(pairwise(steps), start=1)
@@ -72,6 +72,21 @@ def _sent(after: Aftermath, names: list[str]) -> set[int]:
         if name.startswith("torque ") and (face := after.joint(name[7:]).get("face")):
             faces.setdefault(face, []).append(number)
     return sent.union(*(range(min(at) + 1, max(at) + 1) for at in faces.values()))
+
+
+def _in_a_bead(names: list[str], with_beads: list[str]) -> set[int]:
+    """The gaps between a bead and the last step on what it is on: nobody works elsewhere then."""
+    sent: set[int] = set()
+    for bead in (name for name in with_beads if name.startswith("seal ")):
+        thing = bead.partition(" ")[2]
+        own = [n for n, name in enumerate(names) if name.partition(" ")[2] in {thing} | _joints(thing, names)]
+        begun = [names.index(n) for n in with_beads[with_beads.index(bead) :] if n in names][:1]
+        sent |= set(range(begun[0] + 1, max(own) + 1)) if begun else set()
+    return sent
+
+
+def _joints(part: str, names: list[str]) -> set[str]:
+    return {path for name in names if (path := name.partition(" ")[2]).startswith(f"{part}/")}
 
 
 def _last_word(path: str, names: list[str]) -> str | None:

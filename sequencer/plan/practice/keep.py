@@ -12,6 +12,7 @@ from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Dropped, Rule, Why
+from sequencer.plan.practice.sealed import sealed
 from sequencer.plan.practice.seated import seated
 from sequencer.plan.practice.serves import serves
 from sequencer.plan.practice.staying import snug, start
@@ -25,6 +26,7 @@ Orders = Sequence[tuple[str, str]]
 TABLE: tuple[Callable[[Job, Orders], Iterable[Rule | Dropped]], ...] = (
     lambda job, _: hold(job),
     lambda job, _: crack(job),
+    lambda job, _: sealed(job),
     lambda job, _: seated(job),
     lambda job, _: settle(job),
     face,

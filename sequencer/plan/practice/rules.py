@@ -20,6 +20,7 @@ class RuleName(Enum):
 
     HOLD = "hold"
     CRACK = "crack"
+    SEALED = "sealed"
     SEATED = "seated"
     FACE = "face"
     CLOSING = "closing"

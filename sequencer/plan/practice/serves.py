@@ -32,7 +32,7 @@ def serves(job: Job) -> Iterator[Rule]:
         if job.has(off):
             whiles.append(after)
         if whiles:
-            yield _rule(job, task, off if job.has(off) else on, whiles)
+            yield _rule(job, task, next(n for n in (off, on, turned[-1]) if job.has(n)), whiles)
 
 
 def _rule(job: Job, task: Task, at: str, whiles: Sequence[While]) -> Rule:

@@ -48,6 +48,9 @@ def add_faces(rng: random.Random, machine: dict[str, Any]) -> None:
             joint |= {"kind": rng.choice(("clip", "latch")), "tool": "hand"}
             joint.pop("head", None)
     for part in machine["parts"].values():
+        for thing in (part, *part["joints"].values()):
+            if rng.random() < 0.15:
+                thing["sealant"] = {"kind": "rtv", "assemble_within": "900 h", "cure": "900 h"}
         if rng.random() < 0.5:
             part["weight"] = rng.choice(("1 kg", "14 kg"))
 

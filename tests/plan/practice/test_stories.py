@@ -2,6 +2,7 @@
 
 import pytest
 
+from sequencer.document.cards import refit_cards
 from sequencer.plan.practice.rules import Practice, RuleName, Why
 from sequencer.plan.stops import Left, stops
 from sequencer.render.data.plan import refit_json, teardown_json
@@ -329,3 +330,59 @@ def test_a_settled_joint_that_has_to_be_first_is_named():
     [rule] = refit_json(back)["not_kept"]
     assert (rule["rule"], rule["subject"], rule["op"]) == ("face", "inlet/stay", "torque inlet/stay")
     assert "inlet: stay gets its torque before inlet: top" in rule["says"]
+
+
+SUMP = """
+machine: Sump, invented
+pace: {walk: 10 s}
+positions: {under: {}, side: {}}
+parts:
+  sump:
+    weight: 2 kg
+    sealant: {kind: rtv, assemble_within: 20 min, cure: 2 h}
+    joints:
+      bolts: {kind: bolt, head: 10, count: 2, each: 10 s, torque: 9 N.m}
+      ears: {kind: bolt, head: 13, from: side, time: 20 s, torque: 20 N.m}
+  lid: {joints: {bolts: {kind: bolt, head: 10, time: 9 s}}}
+  flap: {from: side, joints: {bolts: {kind: bolt, head: 13, time: 9 s}}}
+"""
+
+
+def test_from_the_bead_to_the_torque_there_is_no_other_work():
+    targets = [("off", part) for part in ("sump", "lid", "flap")]
+    for practice in (Practice.NONE, Practice.ALL):
+        way_in, back = there_and_back(SUMP, targets, practice=practice)
+        order = names(back)
+        last = max(order.index("torque sump/bolts"), order.index("torque sump/ears"))
+        between = order[order.index("seal sump") + 1 : last]
+        own = all("sump" in name for name in between)
+        assert own is (practice is Practice.ALL), order
+    data = refit_json(back)
+    assert data["not_kept"] == []
+    assert check_refit(SUMP, targets, teardown_json(way_in), data) == []
+
+
+def test_work_that_takes_more_than_two_fifths_of_the_working_time_is_named():
+    text = SUMP.replace("20 min", "5 min")
+    _, back = there_and_back(text, [("off", "sump")], practice=Practice.ALL)
+    assert 120 < back.totals.seconds < 300
+    [rule] = refit_json(back)["not_kept"]
+    assert (rule["rule"], rule["subject"], rule["op"]) == ("sealed", "sump", "seal sump")
+    assert "takes more than 40 % of the working time" in rule["says"]
+
+
+def test_where_the_torque_waits_for_another_part_the_bead_ends_at_snug_and_the_time_is_said():
+    text = (
+        SUMP.replace("torque: 20 N.m}", "torque: 20 N.m, crack: {while: [belt], time: 5 s}}").replace(
+            "    weight: 2 kg\n", "    weight: 2 kg\n    trapped_by: [belt]\n"
+        )
+        + "  belt: {joints: {tension: {kind: tensioner, tool: hand, time: 5 min}}}\n"
+    )
+    _, back = there_and_back(text, [("off", "sump")], practice=Practice.ALL)
+    order = names(back)
+    between = order[order.index("seal sump") + 1 : order.index("torque sump/bolts")]
+    assert all("sump" in name for name in between)
+    assert order.index("fasten sump/ears") < order.index("fit belt") < order.index("torque sump/ears")
+    assert refit_json(back)["not_kept"] == []
+    said = [line for card in refit_cards(back) for step in card.steps for line in step.lines]
+    assert any("sump: ears gets its torque" in line and "later, at step" in line for line in said)

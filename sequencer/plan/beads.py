@@ -1,0 +1,46 @@
+"""From the bead to the torque: how long it takes, and whether that is well within the working time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from sequencer.graph.operations import Kind
+from sequencer.machine.model import Machine
+from sequencer.plan.plan import Gate, Hold, Refit, Step
+from sequencer.plan.practice.rules import Rule
+from sequencer.torque.sealant import sealant_of
+
+WELL_WITHIN = Fraction(2, 5)
+"""The share of the working time that the work may take, so that nobody has to hurry (the format page)."""
+
+
+def too_long(machine: Machine, steps: Sequence[Step], rule: Rule) -> bool:
+    """Whether the work from the bead of a rule to its end takes more than its share of the working time."""
+    part, _, joint = rule.subject.partition("/")
+    sealing = machine.joint(part, joint).sealing if joint else machine.parts[part].sealing
+    assert sealing is not None
+    sealant = sealant_of(sealing.kind, sealing.assemble_within, sealing.cure)
+    place = {step.operation.name: number for number, step in enumerate(steps)}
+    ends = (place[name] for condition in rule.whiles for name in condition.after if name in place)
+    each = machine.joint(part, joint).count if joint else 1  # coated and driven one after the other
+    seconds = _seconds(steps[place[rule.at] : max(ends) + 1])
+    return seconds / each > sealant.assemble_within * WELL_WITHIN
+
+
+def late_torques(plan: Refit, hold: Hold) -> Iterator[tuple[Gate, Fraction]]:
+    """The gates of what was sealed that other work comes before, and how long after the bead they close."""
+    part = hold.sealed.partition("/")[0]
+    place = {step.number: number for number, step in enumerate(plan.steps)}
+    start = place.get(hold.seal_step)
+    for gate in plan.gates:
+        if start is None or not (gate.joint == hold.sealed or gate.joint.rpartition("/")[0] == hold.sealed):
+            continue
+        between = plan.steps[start : place[gate.step] + 1]
+        if any(step.operation.part != part and step.operation.kind is not Kind.TASK for step in between):
+            yield gate, _seconds(between)
+
+
+def _seconds(steps: Sequence[Step]) -> Fraction:
+    """From the beginning of the first to the end of the last."""
+    return sum((s.seconds + s.change_seconds * (n > 0) for n, s in enumerate(steps)), Fraction(0))
