@@ -83,7 +83,14 @@ class BackJob:
                 yield from self._settle(path, joints)
         for face in dict.fromkeys(how["face"] for how in joints.values() if "face" in how):
             yield from self._face(face, [path for path, how in joints.items() if how.get("face") == face])
-        for name, about in (self.text.get("tasks") or {}).items():
+        tasks = self.text.get("tasks") or {}
+        for name, about in tasks.items():
+            step = f"{'task' if about.get('only') else 'restore'} {name}"
+            for part in about.get("back_before") or [] if step in self.chosen else []:
+                fits = [n for kind in ("fit", "move-back") if (n := f"{kind} {part}") in self.chosen]
+                if fits:
+                    yield Sentence("closing", part, self._first({fits[0]}, step))
+        for name, about in tasks.items():
             yield from self._serves(name, about.get("serves") or [])
 
     def _hold(self, part: str, about: dict[str, Any]) -> Iterator[Sentence | Left]:

@@ -140,6 +140,8 @@ def _closes_off(after: Aftermath, name: str, left: list[str]) -> bool:
 def _hangs(after: Aftermath, kind: str, part: str) -> bool:
     """Whether the part has to be held: by its weight, or moved aside by undoing what bears it."""
     about = after.part(part)
+    if kind == "move-back" and not (about.get("aside") or {}).get("joints"):
+        return False
     if "hold" in about or "rides" in about:
         return about.get("hold", False)
     aside = (about.get("aside") or {}).get("joints", []) if kind == "move-back" else []
