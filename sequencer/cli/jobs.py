@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit
+from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit
 from sequencer.cli.toolbox import held_against, read_toolbox_file, today
 
 if TYPE_CHECKING:
@@ -74,6 +74,7 @@ class Wish:
     off: Off = field(default_factory=list)
     reach: Reach = field(default_factory=list)
     prefer: PreferOption = "time"
+    practice: PracticeOption = "none"
     time_limit: TimeLimit = None
     gap: GapLimit = 0.0
 
@@ -149,6 +150,7 @@ def _ways(wish: Wish, asked: _Asked, *, no_refit: bool) -> Ways:
     from sequencer.cli.solving import live_line
     from sequencer.job.ways import Ways, both_ways
     from sequencer.plan.patience import BACK_STATES, limits
+    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
@@ -159,8 +161,9 @@ def _ways(wish: Wish, asked: _Asked, *, no_refit: bool) -> Ways:
         if asked.moment is not None:
             return both_ways(asked.moment, into, back, watch)
         prefer = Prefer(wish.prefer)
-        way_in = plan_teardown(asked.machine, asked.targets, prefer, into, watch)
-        return Ways(way_in, None if back is None else plan_refit(way_in, prefer, back, watch))
+        practice = Practice(wish.practice)
+        way_in = plan_teardown(asked.machine, asked.targets, prefer, into, watch, practice)
+        return Ways(way_in, None if back is None else plan_refit(way_in, prefer, back, watch, practice))
 
 
 def _asked(wish: Wish, toolbox: Path | None) -> _Asked:

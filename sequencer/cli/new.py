@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.job_options import Person
-from sequencer.cli.options import GapLimit, Off, PreferOption, Reach, TimeLimit, read_job
+from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
 
@@ -62,6 +62,7 @@ def new(
     ] = None,
     person: Person = None,
     prefer: PreferOption = "time",
+    practice: PracticeOption = "none",
     toolbox: ToolboxFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
@@ -80,6 +81,7 @@ def new(
     from sequencer.job.opening import who
     from sequencer.machine.library import find
     from sequencer.plan.patience import limits
+    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
     from sequencer.render.job_text import print_begun
@@ -88,7 +90,9 @@ def new(
     read, targets = read_job(machine, off, reach)
     read_toolbox_file(toolbox)
     with live_line() as watch:
-        plan = plan_teardown(read, targets, Prefer(prefer), limits(time_limit, gap), watch)
+        plan = plan_teardown(
+            read, targets, Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
+        )
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
     made = begin(
         folder,

@@ -19,7 +19,7 @@ _WHY = {
 
 def added_words(plan: Plan) -> str:
     """What good practice adds, behind the time of the whole; empty for a plain plan."""
-    if plan.practice is None:
+    if plan.practice is None or plan.practice.seconds is None:
         return ""
     added = duration(plan.practice.seconds) if plan.practice.seconds > 0 else "none"
     return f" (good practice: {added} of it)"

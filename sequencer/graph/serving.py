@@ -6,7 +6,7 @@ a ``restore T`` of its own, and the way back a ``task T``: the bar goes on again
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
@@ -58,6 +58,20 @@ def with_putting_away(graph: OperationGraph, order: Sequence[str]) -> tuple[Oper
         needs[away.name] = tuple(Clause((name,), reason) for name in waits)
         found = list(inserted(found, away.name, needs[away.name]))
     return replace(graph, operations=operations, needs=needs), tuple(found)
+
+
+def begun_with_putting_away(
+    whole: OperationGraph, done: Iterable[str], left: Iterable[str]
+) -> tuple[OperationGraph, tuple[str, ...]]:
+    """All that is possible in a job under way, with the putting away of its serving tasks; and what is left.
+
+    ``done`` and ``left`` may name what ``whole`` does not know, as the putting away itself.
+    """
+    gone = tuple(done)
+    known = [name for name in gone if name in whole.operations]
+    rest = [name for name in left if name in whole.operations and name not in known]
+    served, order = with_putting_away(whole, [*known, *rest])
+    return served, tuple(name for name in order if name not in gone)
 
 
 def inserted(order: Sequence[str], name: str, needs: Sequence[Clause]) -> tuple[str, ...]:

@@ -12,13 +12,16 @@ from sequencer.job.desk import By
 from sequencer.job.events import Event, EventKind
 from sequencer.job.folder import PHOTOS, JobFolder, make_job
 from sequencer.job.machine_copy import machine_event
+from sequencer.job.practised import not_kept
 from sequencer.plan.plan import Plan
+from sequencer.plan.practice.rules import Practice
 
 
 def first_plan(plan: Plan, digest: str, by: By) -> Event:
     """The event that holds the first plan; its numbers are the plan's own."""
     steps = [[step.number, step.operation.name] for step in plan.steps]
-    return Event(EventKind.CHANGED, {"steps": steps, "why": "begun", "file": digest}, by.person, by.device)
+    body = {"steps": steps, "why": "begun", "file": digest, **not_kept(plan.practice)}
+    return Event(EventKind.CHANGED, body, by.person, by.device)
 
 
 def begin(
@@ -57,6 +60,7 @@ def begin(
         sessions=tuple(sessions),
         database=database or JOURNAL,
         prefer=plan.prefer.value,
+        practice=(Practice.NONE if plan.practice is None else Practice.ALL).value,
     )
     kept = machine_event(content, by)
     return make_job(target, card, content, (kept, first_plan(plan, kept.body["file"], by)))

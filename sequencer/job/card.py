@@ -23,7 +23,7 @@ _HEAD = """\
 
 _BREAKS = re.compile("[\x85\u2028\u2029]")
 
-_TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer")
+_TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer", "practice")
 _LISTS = ("off", "reach", "people", "sessions")
 _MUST = ("title", "id", "machine")
 
@@ -39,6 +39,8 @@ class Card:
         sessions: How long each sitting may be, in minutes.
         database: The journal's file in the folder, or the URL of a database.
         prefer: What plans have least of.
+        practice: Whether plans keep the rules of good practice, ``all`` or ``none``. Jobs begun before there
+            were any have no word of it.
     """
 
     title: str
@@ -52,6 +54,7 @@ class Card:
     sessions: tuple[int, ...] = ()
     database: str = JOURNAL
     prefer: str = "time"
+    practice: str = "none"
 
 
 def card_text(card: Card) -> str:

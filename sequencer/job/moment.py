@@ -7,15 +7,18 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from sequencer.graph import derive
-from sequencer.graph.operations import Operation, OperationGraph, Reason
+from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
+from sequencer.graph.serving import begun_with_putting_away
 from sequencer.graph.targets import Target, goals, parse_targets
 from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
 from sequencer.job.events import EventKind
 from sequencer.job.labels import Label, labels
+from sequencer.job.practised import in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
-from sequencer.plan.plan import Plan, Station, Step
+from sequencer.plan.plan import GoodPractice, Plan, Station, Step
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction, Present, met, remaining, why_not
 from sequencer.plan.present_back import setup_of, why_not_back
@@ -52,10 +55,14 @@ class Moment:
         """The machine of this job."""
         return self.sight.machine
 
-    @property
+    @cached_property
     def whole(self) -> OperationGraph:
-        """Every operation that the machine allows."""
-        return self.sight.whole
+        """Every operation that the machine allows, with the putting away of what served a joint of the job."""
+        whole = self.sight.whole
+        if self.practice is Practice.NONE or not any(task.serves for task in self.machine.tasks.values()):
+            return whole
+        done = (*self.state.done, *self.state.skipped)
+        return begun_with_putting_away(whole, done, (op for _, op in self.state.left))[0]
 
     @cached_property
     def targets(self) -> tuple[Target, ...]:
@@ -108,7 +115,8 @@ class Moment:
         left = [op for _, op in self.state.left]
         home = as_planned(self.machine, self.targets, self.present, left)
         numbers = {op: number for number, op in self.state.steps}
-        return replace(home, refit=renumbered(home.refit, numbers))
+        refit = replace(renumbered(home.refit, numbers), practice=self._signed)
+        return replace(home, refit=refit)
 
     @cached_property
     def plan(self) -> Plan:
@@ -123,7 +131,8 @@ class Moment:
         plan = teardown_of(rest, self.targets, order, changes, Prefer(self.card.prefer))
         skipped = tuple(self.present.skipped)
         earlier = (*self.present.done, *skipped)
-        return replace(plan, steps=self._numbered(plan.steps), earlier=earlier, skipped=skipped)
+        steps = self._numbered(plan.steps)
+        return replace(plan, steps=steps, earlier=earlier, skipped=skipped, practice=self._signed)
 
     @cached_property
     def workable(self) -> bool:
@@ -132,6 +141,34 @@ class Moment:
         if self.present.direction is Direction.TOGETHER:
             return workable_back(self.home.back, self.present, left)
         return workable(self.whole, self.targets, self.present, left)
+
+    @property
+    def practice(self) -> Practice:
+        """Whether the plans of this job keep the rules of good practice."""
+        return Practice.ALL if self.card.practice == Practice.ALL.value else Practice.NONE
+
+    @cached_property
+    def _signed(self) -> GoodPractice | None:
+        """What the present plan is known not to keep of good practice; None where it is asked for none."""
+        if self.practice is Practice.NONE or not self.state.plans:
+            return None
+        return GoodPractice(None, (), read_not_kept(self.state.plans[-1].event.body))
+
+    @cached_property
+    def as_practised(self) -> bool:
+        """Whether what is left keeps all of good practice that can be kept, as far as is known."""
+        if self._signed is None:
+            return True
+        left, known = [op for _, op in self.state.left], self._signed.dropped
+        if self.present.direction is Direction.APART:
+            gone, rest = met(self.whole, self.present), remaining(self.whole, self.present)
+            left = [op for op in left if op in rest.operations]
+            return in_practice(self.whole, rest, gone, left, known, back=False)
+        whole = self.home.back.graph
+        bare = whole.restricted(n for n, op in whole.operations.items() if op.kind is not Kind.SEAL)
+        gone = {*self.present.back, *self.present.skipped}
+        left = [op for op in reversed(left) if op in bare.operations]
+        return in_practice(bare, bare, gone, left, known, back=True)
 
     @cached_property
     def left_out(self) -> tuple[str, ...]:

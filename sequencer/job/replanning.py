@@ -12,6 +12,8 @@ from sequencer.graph.targets import Target
 from sequencer.job.acts import Draft
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
+from sequencer.job.practised import NOT_KEPT, not_kept
+from sequencer.plan.plan import GoodPractice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction, remaining
 from sequencer.plan.resume import RESHUFFLE_SECONDS, Difference, replan
@@ -47,7 +49,7 @@ def add_new_plan(
     """
     sight = sight or moment.sight
     if moment.present.direction is Direction.TOGETHER:
-        difference, order = _way_back(draft, moment, sight, go_on=go_on)
+        difference, order, practice = _way_back(draft, moment, sight, go_on=go_on)
     else:
         former = [op for _, op in moment.state.left]
         found = replan(
@@ -58,16 +60,20 @@ def add_new_plan(
             reshuffle,
             Prefer(moment.card.prefer),
             go_on=go_on or bool(moment.stuck),
+            practice=moment.practice,
         )
         order = tuple(op.name for op in found.plan.operations)
         fresh = [(target, fault) for target, fault in found.stuck if str(target) not in moment.stuck]
         if fresh and not go_on:
             raise fresh[0][1]
         draft.words += [f"{target} can't be reached any more: {fault}" for target, fault in fresh]
-        difference = found.difference
+        difference, practice = found.difference, found.plan.practice
     if soak is not None and soak.task in order:
         order = _with_soak(draft, replace(moment, sight=sight), order, soak)
-    draft.add(EventKind.CHANGED, {**body(moment, order, why, sight.digest), **told(difference)})
+    draft.add(
+        EventKind.CHANGED,
+        {**body(moment, order, why, sight.digest), **told(difference), **not_kept(practice)},
+    )
     return difference
 
 
@@ -97,10 +103,10 @@ def _with_soak(draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak)
 
 def _way_back(
     draft: Draft, moment: Moment, sight: Sight, *, go_on: bool
-) -> tuple[Difference, tuple[str, ...]]:
-    """The rest of the reassembly anew; what is new in it and what is not needed any more."""
+) -> tuple[Difference, tuple[str, ...], GoodPractice | None]:
+    """The rest of the reassembly anew; what is new in it, what is not needed any more, what it can't keep."""
     former = [op for _, op in moment.state.left]
-    home = plan_back(sight.machine, moment.targets, moment.present, former=former)
+    home = plan_back(sight.machine, moment.targets, moment.present, former=former, practice=moment.practice)
     fresh = replace(home, stranded=tuple(s for s in home.stranded if s.operation not in moment.left_out))
     if not go_on:
         refuse_stranded(fresh)
@@ -115,6 +121,7 @@ def _way_back(
             seconds=home.refit.totals.seconds - before,
         ),
         order,
+        home.refit.practice,
     )
 
 
@@ -155,13 +162,13 @@ def keep_workable(draft: Draft, moment: Moment) -> None:
     ((kind, plan),) = trial.events
     settled = {*moment.state.ticks, *moment.state.skipped}
     order = [op for _, op in plan["steps"] if op not in settled]
-    if order == former:
+    if order == former and plan.get(NOT_KEPT) == moment.state.plans[-1].event.body.get(NOT_KEPT):
         return
     draft.add(kind, plan)
     draft.words += trial.words
     if new := [op for op in order if op not in former]:
         draft.words.append(f"new in the plan: {', '.join(new)}")
-    if {*former} == {*order}:
+    if {*former} == {*order} and former != order:
         draft.words.append("what is left comes in another order now")
 
 

@@ -120,10 +120,15 @@ class JobState:
         return tuple((n, op) for n, op in self.steps if op not in self.ticks and op not in self.skipped)
 
     @property
+    def plans(self) -> tuple[Recorded, ...]:
+        """The events of all plans of this job, the present one last."""
+        both = (*self.of(EventKind.CHANGED), *self.of(EventKind.TURNED))
+        return tuple(sorted(both, key=lambda one: one.seq))
+
+    @property
     def planned(self) -> Iterator[tuple[int, str]]:
         """Every step that any plan of this job has had, the present one last: (number, operation)."""
-        plans = sorted((*self.of(EventKind.CHANGED), *self.of(EventKind.TURNED)), key=lambda one: one.seq)
-        for plan in plans:
+        for plan in self.plans:
             yield from ((int(number), str(op)) for number, op in plan.event.body.get("steps", ()))
 
     @property

@@ -9,6 +9,7 @@ from sequencer.graph.targets import parse_targets
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
+from sequencer.job.practised import not_kept
 from sequencer.job.replanning import add_new_plan, refuse_stranded
 from sequencer.plan.aftermath import backwards
 from sequencer.plan.prefer import Prefer
@@ -28,7 +29,13 @@ def turn() -> Act:
             )
         if not moment.present.done and not moment.present.owed:
             raise RefusedError("nothing has been taken apart yet", "see next", code="nothing-off")
-        home = plan_back(moment.machine, moment.targets, moment.present, Prefer(moment.card.prefer))
+        home = plan_back(
+            moment.machine,
+            moment.targets,
+            moment.present,
+            Prefer(moment.card.prefer),
+            practice=moment.practice,
+        )
         refuse_stranded(home)
         first = moment.state.highest + 1
         steps = [[first + n, op.name] for n, op in enumerate(home.refit.operations)]
@@ -40,6 +47,7 @@ def turn() -> Act:
                 "steps": steps,
                 "file": moment.sight.digest,
                 "owed": list(moment.present.owed),
+                **not_kept(home.refit.practice),
             },
         )
         if moment.unreached:
@@ -65,7 +73,14 @@ def apart() -> Act:
             )
         back, _, _ = backwards(moment.machine, moment.targets, moment.present)
         present = apart_again(back, moment.present)
-        found = replan(moment.machine, moment.targets, present, prefer=Prefer(moment.card.prefer), go_on=True)
+        found = replan(
+            moment.machine,
+            moment.targets,
+            present,
+            prefer=Prefer(moment.card.prefer),
+            go_on=True,
+            practice=moment.practice,
+        )
         order = [op.name for op in found.plan.operations]
         gone = [op for op in moment.state.done if op not in present.done] + list(moment.state.back)
         gone += [op for op, tick in moment.state.skipped.items() if tick.back]
@@ -79,6 +94,7 @@ def apart() -> Act:
                 "file": moment.sight.digest,
                 "anew": gone,
                 "owed": list(present.owed),
+                **not_kept(found.plan.practice),
             },
         )
         draft.words.append(

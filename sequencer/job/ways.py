@@ -49,13 +49,13 @@ def both_ways(moment: Moment, into: Limits, back: Limits | None, watch: Watch | 
         turned = _as_turned(moment)
         return turned if back is not None else replace(turned, back=None)
     prefer, order = Prefer(moment.card.prefer), order_of(moment)
-    fresh = plan_teardown(moment.machine, moment.targets, prefer, into, watch)
-    begun = _as_begun(fresh, order)
+    fresh = plan_teardown(moment.machine, moment.targets, prefer, into, watch, moment.practice)
+    begun = replace(_as_begun(fresh, order), practice=moment.plan.practice)
     if back is None:
         return Ways(begun, None)
     if any(tick.anyway for tick in moment.state.ticks.values()):
         return Ways(begun, _as_it_stands(moment, order, prefer, back))
-    return Ways(begun, plan_refit(begun, prefer, back, watch))
+    return Ways(begun, plan_refit(begun, prefer, back, watch, moment.practice))
 
 
 def order_of(moment: Moment) -> Order:
@@ -98,7 +98,7 @@ def _as_it_stands(moment: Moment, order: Order, prefer: Prefer, limits: Limits) 
     """The way back from where a job will stand when all of its way in is done."""
     done = tuple(op for _, op in order if op not in moment.state.skipped)
     there = replace(moment.present, done=done, back=(), tool=HAND, position=None)
-    return plan_back(moment.machine, moment.targets, there, prefer, limits).refit
+    return plan_back(moment.machine, moment.targets, there, prefer, limits, practice=moment.practice).refit
 
 
 def _as_turned(moment: Moment) -> Ways:

@@ -14,6 +14,7 @@ from sequencer.graph import Target, derive
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack, way_back
+from sequencer.graph.serving import begun_with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Teardown
 from sequencer.plan.present import Present
@@ -24,7 +25,7 @@ def backwards(
     machine: Machine, targets: Sequence[Target], present: Present
 ) -> tuple[WayBack, Teardown, tuple[Reason, ...]]:
     """The reversed graph of what was really done, that teardown, and what of the file it has disproved."""
-    whole = derive(machine)
+    whole, _ = begun_with_putting_away(derive(machine), present.done, ())
     done = [name for name in dict.fromkeys(present.done) if name in whole.operations]
     graph, disproved = _really(whole, done)
     graph, owed = _with_owed(whole, graph, present.owed)

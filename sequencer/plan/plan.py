@@ -100,12 +100,12 @@ class GoodPractice:
     """What good practice makes of a plan.
 
     Attributes:
-        seconds: What it adds to the plain plan.
+        seconds: What it adds to the plain plan; None in the middle of a job, where none was made.
         kept: The rules that the order keeps, in order of priority.
         dropped: Those that it can't keep, each at one part or joint.
     """
 
-    seconds: Fraction
+    seconds: Fraction | None
     kept: tuple[Rule, ...]
     dropped: tuple[Dropped, ...]
 

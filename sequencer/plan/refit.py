@@ -48,12 +48,14 @@ def ordered(
     watch: Watch | None = None,
     already: Collection[str] = (),
     practice: Practice = Practice.NONE,
+    whole: OperationGraph | None = None,
 ) -> Refit:
     """Put the operations of ``back`` in the order of work, with sealants and gates.
 
-    ``already`` holds the steps of the reassembly that are done and not in ``back`` any more.
+    ``already`` holds the steps of the reassembly that are done and not in ``back`` any more; ``whole`` is the
+    reversed graph with them.
     """
-    best = _ordered(back, changes, prefer, limits, watch, practice)
+    best = _ordered(back, changes, prefer, limits, watch, practice, whole, already)
     graph, order, holds = sealed(back.graph, best.order, changes, already)
     sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
     bare = tuple(n for n in order if n in back.graph.operations)
@@ -92,6 +94,8 @@ def _ordered(
     limits: Limits,
     watch: Watch | None,
     practice: Practice,
+    whole: OperationGraph | None,
+    gone: Collection[str],
 ) -> _Best:
     again = set_up_again(back.graph) if practice is Practice.ALL else ()
     graph = back.graph.restricted(set(back.graph.operations).difference(again)) if again else back.graph
@@ -105,7 +109,18 @@ def _ordered(
         plain = order = quickest[::-1]
         for name in again:
             order = inserted(order, name, back.graph.needs[name])
-        signed = practised(back.graph, order, changes, prefer, limits, watch, plain=plain, back=True)
+        signed = practised(
+            back.graph,
+            order,
+            changes,
+            prefer,
+            limits,
+            watch,
+            plain=plain,
+            back=True,
+            whole=whole,
+            gone=gone,
+        )
         return _Best(signed.order[::-1], signed.bound, signed.practice)
     totals = Totals.of(replay(back.graph, quickest, changes))
     count = question.scale.split(result.bound)[0]
@@ -132,7 +147,7 @@ def _still_kept(
     more = (Dropped(rule.name, rule.subject, rule.at, Why.SEALANT) for rule in gone)
     now, before = (Totals.of(replay(graph, o, changes)).seconds for o in (order, best.order))
     return GoodPractice(
-        practice.seconds + now - before,
+        None if practice.seconds is None else practice.seconds + now - before,
         tuple(rule for rule, is_kept in zip(practice.kept, held, strict=True) if is_kept),
         (*practice.dropped, *more),
     )

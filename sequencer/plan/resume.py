@@ -7,7 +7,7 @@ the best of all. The second is taken only where it saves more than a stated amou
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -18,17 +18,14 @@ from sequencer.graph import Target, UnreachableError, derive, explain_conflict, 
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
-from sequencer.plan.answer import NotFoundYetError, best_order, bound_in_seconds
-from sequencer.plan.insertion import near_former_order
+from sequencer.plan.known import ANY_ORDER, order_of_the_rest, signed
 from sequencer.plan.naive import top_to_bottom
 from sequencer.plan.plan import Bound, Teardown, Totals
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Present, due_as_well, met, remaining, too_late
-from sequencer.plan.prune import pruned
-from sequencer.plan.question import Question, ask
+from sequencer.plan.question import ask
 from sequencer.plan.replay import replay, rules_as_clauses, teardown_of
-from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import tidied
 
 RESHUFFLE_SECONDS = Fraction(120)
 """What another order has to save before the one that the person knows is given up (common practice: two
@@ -36,9 +33,6 @@ minutes are soon lost again over an order that has changed under one's hands).""
 
 RESUME_LIMITS = Limits(states=4000, seconds=0.4)
 """For the search of the best order of all after a discovery, so that the answer comes within a second."""
-
-ANY_ORDER = Limits(gap=1.0)
-"""However long it takes."""
 
 
 class TooLateError(SequencerError):
@@ -90,6 +84,7 @@ def replan(
     limits: Limits = RESUME_LIMITS,
     *,
     go_on: bool = False,
+    practice: Practice = Practice.NONE,
 ) -> Resumed:
     """Plan what is left of the way in.
 
@@ -102,6 +97,7 @@ def replan(
         prefer: What comes first.
         limits: For the engine's search of the best order of all.
         go_on: Plan for the targets that can be reached, and say which can't, rather than raise.
+        practice: Whether what is left keeps the rules of good practice, as far as they still can be.
 
     Raises:
         UnreachableError: No order of work reaches the targets.
@@ -112,20 +108,26 @@ def replan(
     reached, stuck = _reachable(whole, rest, targets, present, go_on=go_on)
     graph, wanted = narrowed(rest, _left(whole, rest, reached, present))
     changes = present.changes(machine)
-    order, bound, saving, reshuffled = _order(graph, wanted, former, changes, reshuffle, prefer, limits)
+    found = order_of_the_rest(graph, wanted, former, changes, reshuffle, prefer, limits)
+    naive = top_to_bottom(graph, wanted, found.order)
+    if practice is Practice.ALL:
+        found, rest = signed(found, whole, present, former, changes, reshuffle, prefer, limits)
+        graph = rest.restricted(found.order)
+    order, bound = found.order, found.bound
     totals = Totals.of(replay(graph, order, changes))
-    naive = top_to_bottom(graph, wanted, order)
     worth = Bound(min(bound, totals.seconds), 0, reached=bound >= totals.seconds)
     plan = teardown_of(graph, targets, order, changes, prefer, worth, naive)
-    plan = replace(plan, earlier=(*present.done, *present.skipped), skipped=tuple(present.skipped))
+    skipped = tuple(present.skipped)
+    earlier = (*present.done, *skipped)
+    plan = replace(plan, earlier=earlier, skipped=skipped, practice=found.practice)
     before = [name for name in former if name in rest.operations]
     difference = Difference(
         new=tuple(name for name in order if name not in before),
         dropped=tuple(name for name in former if name not in order),
         moved=_moved(order, before),
         seconds=totals.seconds - Totals.of(replay(rest, before, changes)).seconds,
-        saving=saving,
-        reshuffled=reshuffled,
+        saving=found.saving,
+        reshuffled=found.reshuffled,
     )
     return Resumed(plan, difference if former else Difference(new=order, seconds=totals.seconds), stuck)
 
@@ -205,85 +207,6 @@ def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present
         code="too-late",
         crack=cracks[0],
     )
-
-
-def _order(
-    graph: OperationGraph,
-    wanted: Sequence[Clause],
-    former: Sequence[str],
-    changes: Changes,
-    reshuffle: Fraction,
-    prefer: Prefer,
-    limits: Limits,
-) -> tuple[tuple[str, ...], Fraction, Fraction, bool]:
-    """The order to take, its bound in seconds, what the best saves or would save, whether it was taken."""
-    if not wanted:
-        return (), Fraction(0), Fraction(0), False
-    kept = _kept_order(graph, wanted, former, changes) if former else None
-    if kept is None:
-        try:
-            answer = best_order(graph, wanted, changes, prefer, limits, None)
-        except NotFoundYetError:  # the person needs an order, be it late
-            answer = best_order(graph, wanted, changes, prefer, ANY_ORDER, None)
-        if answer is None:
-            raise explain_conflict(graph, wanted)
-        return answer.order, answer.bound_seconds, Fraction(0), bool(former)
-    question = ask(graph, wanted, changes, prefer)
-    best, bound = _best(graph, wanted, question, kept, changes, reshuffle, limits)
-    if set(best) != set(kept):
-        again = near_former_order(graph, set(best), former, changes)
-        kept = min((kept, again or kept), key=_worth(graph, changes, prefer))
-    worth = _worth(graph, changes, prefer)
-    saving = max(worth(kept)[1] - worth(best)[1], Fraction(0))
-    fewer = worth(best)[0] < worth(kept)[0]
-    if saving > reshuffle or fewer:
-        return best, bound, saving, True
-    return kept, bound, saving, False
-
-
-def _worth(
-    graph: OperationGraph, changes: Changes, prefer: Prefer
-) -> Callable[[Sequence[str]], tuple[int, Fraction]]:
-    def worth(order: Sequence[str]) -> tuple[int, Fraction]:
-        totals = Totals.of(replay(graph, order, changes))
-        return totals.count(prefer), totals.seconds
-
-    return worth
-
-
-def _kept_order(
-    graph: OperationGraph, wanted: Sequence[Clause], former: Sequence[str], changes: Changes
-) -> tuple[str, ...] | None:
-    """The former order with what is needed now, and without what is needed no more."""
-    order = near_former_order(graph, nearest_choice(graph, wanted, former), former, changes)
-    if order is None:
-        return None
-    needful = pruned(graph, wanted, order)
-    return order if len(needful) == len(order) else near_former_order(graph, needful, former, changes)
-
-
-def _best(
-    graph: OperationGraph,
-    wanted: Sequence[Clause],
-    question: Question,
-    kept: Sequence[str],
-    changes: Changes,
-    reshuffle: Fraction,
-    limits: Limits,
-) -> tuple[tuple[str, ...], Fraction]:
-    """The best order of all, or the kept one as soon as it is certain that none saves more than asked."""
-    number = {name: place for place, name in enumerate(question.names)}
-    cost = question.scale.cost(Totals.of(replay(graph, kept, changes)).seconds)
-    gap = limits.gap
-    if question.prefer is Prefer.TIME and cost:
-        gap = max(gap, min(1.0, question.scale.cost(reshuffle) / cost))
-    result = solve(question.problem, replace(limits, gap=gap), None, [number[name] for name in kept])
-    found = question.order(result)
-    best = pruned(graph, wanted, found)
-    rank = {name: place for place, name in enumerate((*kept, *(n for n in best if n not in kept)))}
-    best = tidied(graph, best, rank)
-    totals = Totals.of(replay(graph, best, changes))
-    return best, bound_in_seconds(question, result, totals, exact=len(best) == len(found))
 
 
 def _moved(order: Sequence[str], former: Sequence[str]) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sequencer.engine.problem import Limits
@@ -13,7 +13,10 @@ from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine
 from sequencer.plan.aftermath import backwards
 from sequencer.plan.insertion import near_former_order
-from sequencer.plan.plan import Refit
+from sequencer.plan.plan import GoodPractice, Refit
+from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.ordering import kept_near
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Present
 from sequencer.plan.present_back import lost, required
@@ -58,11 +61,13 @@ def plan_back(
     prefer: Prefer = Prefer.TIME,
     limits: Limits = REFIT_LIMITS,
     former: Sequence[str] = (),
+    practice: Practice = Practice.NONE,
 ) -> Homeward:
     """Order what is left of the reassembly from the present state, gates included.
 
     ``former`` is what a former plan still had to do, in its order: that order is kept, what is new is put
-    between, and nothing is proven of it. Without one, the best order is looked for.
+    between, and nothing is proven of it. Without one, the best order is looked for. Good ``practice`` holds
+    for what is left, as far as it still can be kept.
     """
     back, teardown, disproved = backwards(machine, targets, present)
     gone = {*present.back, *present.skipped}
@@ -84,25 +89,28 @@ def plan_back(
         ),
     )
     changes = present.changes(machine, back.drives)
-    kept = _kept_back(remaining, former, changes, gone) if former else None
-    if kept is not None:
-        return replace(as_planned(machine, targets, present, kept), stranded=stranded)
-    refit = ordered(teardown, remaining, changes, prefer, limits, already=gone)
+    known = _known(remaining, former, changes) if former else None
+    if known is not None:
+        signed = None
+        if practice is Practice.ALL:
+            kept = kept_near(Job(remaining.graph.restricted(known), back=True), known, back.graph, gone)
+            known = kept.order or known
+            signed = GoodPractice(None, tuple(kept.rules), tuple(kept.dropped))
+        _, order, _ = sealed(remaining.graph, tuple(reversed(known)), changes, gone)
+        home = as_planned(machine, targets, present, order)
+        return replace(home, refit=replace(home.refit, practice=signed), stranded=stranded)
+    refit = ordered(
+        teardown, remaining, changes, prefer, limits, already=gone, practice=practice, whole=back.graph
+    )
     grown, _ = with_seals(back, [op.name for op in refit.operations], present.back, present.skipped)
     return Homeward(refit, grown, stranded, disproved)
 
 
-def _kept_back(
-    back: WayBack, former: Sequence[str], changes: Changes, gone: Collection[str]
-) -> tuple[str, ...] | None:
-    """The former order of a way back with what is new in it; None where that is no order any more."""
+def _known(back: WayBack, former: Sequence[str], changes: Changes) -> tuple[str, ...] | None:
+    """The former order of a way back with what is new in it, read backwards; None where it is no order."""
     needed = {name for goal in back.goals for name in goal.any_of}
     chosen = needed | {name for name in former if name in back.graph.operations}
-    order = near_former_order(back.graph, chosen, list(reversed(former)), changes)
-    if order is None:
-        return None
-    _, whole, _ = sealed(back.graph, tuple(reversed(order)), changes, gone)
-    return whole
+    return near_former_order(back.graph, chosen, list(reversed(former)), changes)
 
 
 def as_planned(

@@ -17,6 +17,7 @@ from sequencer.job.begin import begin
 from sequencer.job.desk import By, Desk
 from sequencer.job.events import EventKind
 from sequencer.machine import read_text
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import check_told, finish
@@ -89,14 +90,15 @@ class Job(RuleBasedStateMachine):
         file.write_text(text, encoding="utf-8")
         machine = read_text(text, str(file)).machine
         assert machine is not None
-        plan = plan_teardown(machine, own_targets(machine, targets))
+        practice = self.any_of(tuple(Practice))
+        plan = plan_teardown(machine, own_targets(machine, targets), practice=practice)
         off, reach = ([what for verb, what in targets if verb == word] for word in ("off", "reach"))
         box = self.any_of((None, BOX))
         by = By("Ann", "a")
         folder = begin(self.folder / "job", plan, file, by, title="Job", off=off, reach=reach, toolbox=box)
         self.desk = Desk(folder, by)
         self.phone = Phone(folder.path, self.folder)
-        note(f"# {name}, {'with a' if box else 'no'} toolbox")
+        note(f"# {name}, {'with a' if box else 'no'} toolbox, good practice: {practice.value}")
 
     def teardown(self) -> None:
         try:
@@ -127,6 +129,9 @@ class Job(RuleBasedStateMachine):
             assert {one.event.kind for one in after.history[before.seq :]} <= KEPT
         else:
             check_told(before, self.desk.state(), said)
+            moment = self.desk.moment()
+            by_this_file = moment.state.plans[-1].event.body["file"] == moment.sight.digest
+            assert moment.as_practised or not by_this_file  # after an edit the next act plans anew
 
     def script(self, act, args, words, form):
         """An act on one line, as a test could be written of it."""

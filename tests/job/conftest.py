@@ -13,6 +13,7 @@ from sequencer.graph.targets import parse_targets
 from sequencer.job.begin import begin
 from sequencer.job.desk import By, Desk
 from sequencer.machine.reading import load
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -67,10 +68,12 @@ def database(request):
     return "journal.db" if request.param == "sqlite" else request.getfixturevalue("postgresql")
 
 
-def begin_job(folder, *, off=("impeller",), database=None, machine=PUMP, by=ANN, **words):
+def begin_job(
+    folder, *, off=("impeller",), database=None, machine=PUMP, by=ANN, practice=Practice.NONE, **words
+):
     """A job folder as ``sequencer new`` makes it."""
     read = load(machine)
-    plan = plan_teardown(read, parse_targets(read, off))
+    plan = plan_teardown(read, parse_targets(read, off), practice=practice)
     return begin(folder, plan, machine, by, title="Impeller", off=off, reach=(), database=database, **words)
 
 

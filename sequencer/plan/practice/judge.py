@@ -23,19 +23,24 @@ NEXT_TO_NOTHING = 4
 
 
 def some_order(
-    job: Job, rules: Sequence[Rule], plain: Sequence[str], most: int = MOST_STEPS
+    job: Job,
+    rules: Sequence[Rule],
+    plain: Sequence[str],
+    most: int = MOST_STEPS,
+    *,
+    by_place: bool = True,
 ) -> tuple[str, ...] | None:
     """An order that keeps all the rules, in the time of the graph; empty: there is none.
 
     None: not found out within so many steps. ``plain`` is the order without rules, in the time of the graph;
-    it says what is tried first.
+    it says what is tried first; ``by_place``: after what is at the same place.
     """
     stays = [stay for rule in rules for stay in rule.stays]
     whiles = [w for rule in rules for w in rule.whiles]
     turned = job.back and bool(stays)
     if turned:
         stays, whiles, plain = [s.turned() for s in stays], [w.turned() for w in whiles], plain[::-1]
-    found = _Search(job, rules, stays, whiles, plain, turned=turned).run(most)
+    found = _Search(job, rules, stays, whiles, plain, turned=turned, by_place=by_place).run(most)
     if found is None:
         return None
     names = tuple(plain[number] for number in found)
@@ -65,6 +70,7 @@ class _Search:
         plain: Sequence[str],
         *,
         turned: bool,
+        by_place: bool,
     ) -> None:
         self.turned = turned
         self.bit = {name: 1 << number for number, name in enumerate(plain)}
@@ -88,7 +94,7 @@ class _Search:
         for name in plain:
             position = job.operation(name).position
             at[position] = at.get(position, 0) | self.bit[name]
-        self.near = [at[job.operation(name).position] for name in plain]
+        self.near = [at[job.operation(name).position] if by_place else 0 for name in plain]
 
     def bits(self, names: Iterable[str]) -> int:
         found = 0

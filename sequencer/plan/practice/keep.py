@@ -11,6 +11,7 @@ from sequencer.plan.practice.crack import crack
 from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
 from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.onward import Onward
 from sequencer.plan.practice.rules import Dropped, Rule, Why
 from sequencer.plan.practice.sealed import sealed
 from sequencer.plan.practice.seated import seated
@@ -23,7 +24,9 @@ Judge = Callable[[Sequence[Rule]], tuple[str, ...] | None]
 
 Orders = Sequence[tuple[str, str]]
 
-TABLE: tuple[Callable[[Job, Orders], Iterable[Rule | Dropped]], ...] = (
+Table = Callable[[Job, Orders], Iterable[Rule | Dropped]]
+
+TABLE: tuple[Table, ...] = (
     lambda job, _: hold(job),
     lambda job, _: crack(job),
     lambda job, _: sealed(job),
@@ -53,55 +56,69 @@ class Kept:
         return tuple(dict.fromkeys(pair for rule in self.rules for pair in rule.orders))
 
 
-def keep(job: Job, judge: Judge) -> Kept:
-    """Keep what can be kept; mostly everything can, and then one search is enough."""
-    kept = _all(job)
+def keep(job: Job, judge: Judge, left: Onward | None = None) -> Kept:
+    """Keep what can be kept; mostly everything can, and then one search is enough.
+
+    In the middle of a job the rules are made for the whole ``job``, and kept in what is ``left`` of it: the
+    judge is asked about that.
+    """
+    kept = every_rule(job, left)
     if order := judge(kept.rules):
         return replace(kept, order=order)
     kept = Kept()
+    graph = job.graph if left is None else left.job.graph
     for table in TABLE:
-        found = list(table(job, kept.orders))
-        kept.dropped += [rule for rule in found if isinstance(rule, Dropped)]
-        _add(job, judge, kept, [rule for rule in found if isinstance(rule, Rule)])
+        rules, dropped = _of(table, job, kept, left)
+        kept.dropped += dropped
+        _add(graph, judge, kept, rules)
     return kept
 
 
-def _all(job: Job) -> Kept:
+def every_rule(job: Job, left: Onward | None = None) -> Kept:
+    """All rules of the job, or what they come to for what is left of it, be they kept or not."""
     kept = Kept()
     for table in TABLE:
-        for rule in list(table(job, kept.orders)):
-            if isinstance(rule, Rule):
-                kept.rules.append(rule)
-            else:
-                kept.dropped.append(rule)
+        rules, dropped = _of(table, job, kept, left)
+        kept.rules += rules
+        kept.dropped += dropped
     return kept
 
 
-def _add(job: Job, judge: Judge, kept: Kept, rules: Sequence[Rule]) -> None:
+def _of(table: Table, job: Job, kept: Kept, left: Onward | None) -> tuple[list[Rule], list[Dropped]]:
+    found = list(table(job, kept.orders))
+    here = found if left is None else [one for rule in found if (one := left.of(rule)) is not None]
+    rules = [rule for rule in here if isinstance(rule, Rule)]
+    return (
+        rules if left is None else left.together(rules),
+        [rule for rule in here if isinstance(rule, Dropped)],
+    )
+
+
+def _add(graph: OperationGraph, judge: Judge, kept: Kept, rules: Sequence[Rule]) -> None:
     """Add each rule that can be kept beside what is kept: as if one by one, and quicker where most can."""
     if not rules:
         return
-    answer = _judged(job, judge, (*kept.rules, *rules))
+    answer = _judged(graph, judge, (*kept.rules, *rules))
     if answer:
         kept.order = answer
         kept.rules += rules
     elif len(rules) > 1:
-        _add(job, judge, kept, rules[: len(rules) // 2])
-        _add(job, judge, kept, rules[len(rules) // 2 :])
+        _add(graph, judge, kept, rules[: len(rules) // 2])
+        _add(graph, judge, kept, rules[len(rules) // 2 :])
     else:
         rule = rules[0]
-        why = Why.UNKNOWN if answer is None else _why(job, judge, kept, rule)
+        why = Why.UNKNOWN if answer is None else _why(graph, judge, kept, rule)
         kept.dropped.append(Dropped(rule.name, rule.subject, rule.at, why))
 
 
-def _why(job: Job, judge: Judge, kept: Kept, rule: Rule) -> Why:
-    alone = not kept.rules or _judged(job, judge, (rule,)) == ()
+def _why(graph: OperationGraph, judge: Judge, kept: Kept, rule: Rule) -> Why:
+    alone = not kept.rules or _judged(graph, judge, (rule,)) == ()
     return Why.MACHINE if alone else Why.EARLIER
 
 
-def _judged(job: Job, judge: Judge, rules: Sequence[Rule]) -> tuple[str, ...] | None:
+def _judged(graph: OperationGraph, judge: Judge, rules: Sequence[Rule]) -> tuple[str, ...] | None:
     """What the search says; a circle among the orders alone is seen without it."""
-    return judge(rules) if orders_work(job.graph, rules) else ()
+    return judge(rules) if orders_work(graph, rules) else ()
 
 
 def orders_work(graph: OperationGraph, rules: Iterable[Rule]) -> bool:

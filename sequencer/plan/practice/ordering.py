@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
@@ -12,7 +12,8 @@ from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.plan import Bound, GoodPractice, Totals
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.judge import some_order
-from sequencer.plan.practice.keep import keep
+from sequencer.plan.practice.keep import Kept, keep
+from sequencer.plan.practice.onward import begun
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
@@ -23,11 +24,15 @@ from sequencer.plan.tidy import tidied
 
 @dataclass(frozen=True)
 class Practised:
-    """An order of taking apart (on the way back read backwards), how good it is, and what it keeps."""
+    """An order of taking apart (on the way back read backwards), how good it is, and what it keeps.
+
+    ``near`` is the order nearest to the one without rules that keeps the same.
+    """
 
     order: tuple[str, ...]
     bound: Bound
     practice: GoodPractice
+    near: tuple[str, ...]
 
 
 def practised(
@@ -40,6 +45,8 @@ def practised(
     *,
     plain: Sequence[str],
     back: bool = False,
+    whole: OperationGraph | None = None,
+    gone: Collection[str] = (),
 ) -> Practised:
     """Put the operations of ``order`` in the order that good practice has.
 
@@ -52,6 +59,8 @@ def practised(
         watch: Told how the search goes on.
         plain: The order without good practice, in the time of ``graph``: what it adds is told from that.
         back: Whether it is the way back.
+        whole: In the middle of a job, all that is possible, with what is done already.
+        gone: What is done, or counts so; ``order`` is the rest.
     """
     job = Job(graph.restricted(order), back)
     goals = [
@@ -59,7 +68,7 @@ def practised(
         for name, op in job.graph.operations.items()
     ]
 
-    kept = keep(job, lambda rules: some_order(job, rules, order))
+    kept = kept_near(job, order, whole, gone)
     question = ask(job.graph, goals, changes, prefer, backwards=back, rules=kept.rules)
     number = {name: place for place, name in enumerate(question.names)}
     warm = [number[name] for name in kept.order or order]
@@ -78,7 +87,24 @@ def practised(
         bound_in_seconds(question, result, totals), question.scale.split(result.bound)[0], result.proven
     )
     added = totals.seconds - _totals(job, plain, changes).seconds
-    return Practised(best, bound, GoodPractice(added, tuple(kept.rules), tuple(kept.dropped)))
+    near = kept.order or tuple(order)
+    return Practised(best, bound, GoodPractice(added, tuple(kept.rules), tuple(kept.dropped)), near)
+
+
+def kept_near(
+    job: Job, order: Sequence[str], whole: OperationGraph | None = None, gone: Collection[str] = ()
+) -> Kept:
+    """What can be kept of the rules in a job, or in what is left of it, with an order near ``order``."""
+
+    def judge(rules: Sequence[Rule]) -> tuple[str, ...] | None:
+        if whole is not None and all(kept_by(rules, order)):
+            return tuple(order)  # the order that the person knows is good as it is
+        return some_order(job, rules, order, by_place=whole is None)
+
+    if whole is None:
+        return keep(job, judge)
+    from_the_start, left = begun(whole, gone, job)
+    return keep(from_the_start, judge, left)
 
 
 def _totals(job: Job, order: Sequence[str], changes: Changes) -> Totals:

@@ -3,6 +3,9 @@
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.plan.practice.rules import Practice
+from sequencer.plan.present import Direction, Present
+from sequencer.plan.resume import replan
+from sequencer.plan.turned import plan_back
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import with_chance
@@ -35,3 +38,31 @@ def test_nothing_is_broken_that_is_not_named():
         dropped |= {rule.name for plan in (way_in, back) for rule in plan.practice.dropped}
     assert len(kept) >= 5
     assert dropped
+
+
+def test_what_is_left_of_a_plan_is_left_as_it_is_by_a_new_one():
+    """Half-way, both ways: no rule of good practice asks for another order than before."""
+    looked_at = 0
+    for seed in counts(quick=range(8), nightly=range(400)):
+        text, targets = random_machine(seed, 5, torques=True)
+        text = by_hand_where_nothing_is_said(text)
+        try:
+            way_in, back = there_and_back(text, targets, limits=SHORT, practice=Practice.ALL)
+        except UnreachableError:
+            continue
+        machine, order = way_in.machine, names(way_in)
+        for begun in range(1, len(order), 2):
+            there = Present(done=tuple(order[:begun]))
+            again = replan(machine, way_in.targets, there, order[begun:], practice=Practice.ALL)
+            assert names(again.plan) == order[begun:], (seed, begun)
+        home = [name for name in names(back) if not name.startswith("seal ")]
+        for begun in range(1, len(home), 2):
+            there = Present(tuple(order), back=tuple(home[:begun]), direction=Direction.TOGETHER)
+            left = home[begun:]
+            again = plan_back(machine, way_in.targets, there, former=left, practice=Practice.ALL)
+            assert [name for name in names(again.refit) if not name.startswith("seal ")] == left, (
+                seed,
+                begun,
+            )
+            looked_at += 1
+    assert looked_at > 20

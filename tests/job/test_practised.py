@@ -1,0 +1,138 @@
+"""Good practice in a job under way: whatever happens, what is left keeps it as far as it can be kept."""
+
+from datetime import date
+
+import pytest
+
+from sequencer.job.desk import Desk
+from sequencer.job.finding import Find
+from sequencer.plan.practice.rules import Practice
+from tests.job.conftest import ANN, begin_job
+
+DAY = date(2026, 11, 25)
+
+ROTORS = """
+machine: Two rotors, invented
+positions: {front: {}, rear: {}}
+parts:
+  rotor:
+    weight: 12 kg
+    joints:
+      bolts: {kind: bolt, head: 13, count: 2, each: 10 s}
+      plug: {kind: connector, time: 5 s}
+  counterweight:
+    weight: 10 kg
+    joints:
+      bolts: {kind: bolt, head: 13, count: 2, each: 10 s}
+  tray:
+    from: rear
+    joints: {clips: {kind: clip, count: 4}}
+"""
+
+DRUM = """
+machine: Drum, invented
+positions: {front: {}}
+parts:
+  drum:
+    weight: 9 kg
+    joints:
+      bolts: {kind: bolt, head: 13, count: 2}
+      strap: {kind: strap, behind: [guard], time: 10 s}
+  guard:
+    behind: [drum/bolts]
+"""
+
+
+@pytest.fixture
+def desk(tmp_path):
+    file = tmp_path / "rotors.yaml"
+    file.write_text(ROTORS, encoding="utf-8")
+    off = ("rotor", "counterweight", "tray")
+    with Desk(begin_job(tmp_path / "job", machine=file, off=off, practice=Practice.ALL), ANN) as opened:
+        yield opened
+
+
+def left(desk):
+    return [op for _, op in desk.state().left]
+
+
+def in_one_go(order, first, *then):
+    """Whether ``then`` follow one another right after ``first``."""
+    start = order.index(first) + 1
+    return order[start : start + len(then)] == list(then)
+
+
+def test_the_job_is_begun_as_good_practice_has_it(desk):
+    order = left(desk)
+    assert in_one_go(order, "undo rotor/bolts", "remove rotor")
+    assert in_one_go(order, "undo counterweight/bolts", "remove counterweight")
+    assert desk.moment().as_practised
+    assert desk.folder.card.practice == "all"
+
+
+def test_a_last_joint_undone_out_of_turn_sends_nobody_away_from_what_hangs(desk):
+    desk.done(["undo rotor/bolts"])
+    assert left(desk)[:2] == ["undo rotor/plug", "remove rotor"]
+    desk.undo(None)
+    assert in_one_go(left(desk), "undo rotor/bolts", "remove rotor")
+
+
+def test_what_is_found_in_the_way_of_a_part_comes_before_its_last_joint(desk):
+    desk.found(Find("stay", blocks=("rotor",), held=("bolt 10 x2",)), DAY)
+    order = left(desk)
+    assert order.index("remove stay") < order.index("undo rotor/bolts")
+    assert in_one_go(order, "undo rotor/bolts", "remove rotor")
+
+
+def test_what_is_found_when_a_part_hangs_already_is_done_at_once(desk):
+    desk.done(["undo rotor/plug", "undo rotor/bolts"])
+    desk.found(Find("stay", blocks=("rotor",), held=("bolt 10 x2",)), DAY)
+    assert left(desk)[:3] == ["undo stay/bolts", "remove stay", "remove rotor"]
+
+
+def test_the_way_back_and_what_is_left_of_it_keep_it_too(desk):
+    desk.done(left(desk))
+    desk.turn()
+    assert in_one_go(left(desk), "fit rotor", "fasten rotor/bolts")
+    assert in_one_go(left(desk), "fit counterweight", "fasten counterweight/bolts")
+    desk.done(["fit counterweight"])
+    assert left(desk)[0] == "fasten counterweight/bolts"
+    desk.undo(None)
+    assert in_one_go(left(desk), "fit counterweight", "fasten counterweight/bolts")
+    desk.turn(apart=True)
+    assert desk.moment().as_practised
+
+
+def test_two_parts_that_hang_both_come_away_before_anything_else(desk):
+    desk.done(["undo rotor/plug", "undo rotor/bolts", "undo counterweight/bolts"])
+    assert set(left(desk)[:2]) == {"remove rotor", "remove counterweight"}
+
+
+def test_two_parts_that_are_fitted_without_a_joint_are_both_fastened_before_anything_else(desk):
+    desk.done(left(desk))
+    desk.turn()
+    desk.done(["fit rotor", "fit counterweight"])
+    assert set(left(desk)[:2]) == {"fasten rotor/bolts", "fasten counterweight/bolts"}
+
+
+def test_a_rule_that_can_not_be_kept_is_named_at_its_step(tmp_path):
+    """The strap bears nothing and has to be the last joint."""
+    file = tmp_path / "drum.yaml"
+    file.write_text(DRUM, encoding="utf-8")
+    folder = begin_job(tmp_path / "job", machine=file, off=("drum",), practice=Practice.ALL)
+    with Desk(folder, ANN) as desk:
+        named = desk.moment().plan.practice.dropped
+        assert [(one.name.value, one.subject, one.at) for one in named] == [("hold", "drum", "remove drum")]
+        desk.done(["undo drum/bolts"])
+        assert desk.moment().plan.practice.dropped == named
+
+
+def test_a_job_without_good_practice_stays_as_it_was(tmp_path):
+    file = tmp_path / "rotors.yaml"
+    file.write_text(ROTORS, encoding="utf-8")
+    folder = begin_job(tmp_path / "job", machine=file, off=("rotor", "counterweight", "tray"))
+    assert "practice: none" in (folder.path / "job.yaml").read_text(encoding="utf-8")
+    with Desk(folder, ANN) as desk:
+        before = left(desk)
+        desk.done(["undo rotor/bolts"])
+        assert left(desk) == [op for op in before if op != "undo rotor/bolts"]
