@@ -57,7 +57,7 @@ class Moment:
 
     @cached_property
     def whole(self) -> OperationGraph:
-        """Every operation that the machine allows, with the putting away of what served a joint of the job."""
+        """Every operation that the machine allows, and the putting away of what serves joints of the job."""
         whole = self.sight.whole
         if self.practice is Practice.NONE or not any(task.serves for task in self.machine.tasks.values()):
             return whole

@@ -141,6 +141,7 @@ class Replay:
                 seq=self.seq,
                 steps=self._steps,
                 ticks=dict(self._ticks),
+                done=tuple(self._apart),
                 skipped=dict(self._skipped),
                 spells=tuple(self._spells),
                 kept={kind: tuple(events) for kind, events in self._kept.items()},
@@ -157,6 +158,8 @@ class Replay:
         self._steps: tuple[tuple[int, str], ...] = ()
         self._numbers: dict[str, int] = {}
         self._ticks: dict[str, Tick] = {}
+        self._apart: dict[str, Tick] = {}
+        """The ticks of the way in."""
         self._skipped: dict[str, Tick] = {}
         self._spells: list[Spell] = []
         self._kept: dict[EventKind, list[Recorded]] = {}
@@ -177,7 +180,7 @@ class Replay:
         self._watch_clock(event)
         match event.kind:
             case EventKind.DONE:
-                self._tick(event, self._ticks)
+                self._tick(event)
             case EventKind.SKIPPED:
                 self._skip(event)
             case EventKind.STARTED | EventKind.RESUMED:
@@ -189,8 +192,12 @@ class Replay:
             case EventKind.TURNED:
                 self._turned = event.body.get("direction", "reassembly") == "reassembly"
                 for op in event.body.get("anew", ()):
-                    self._ticks.pop(op, None)
+                    tick = self._ticks.pop(op, None)
                     self._skipped.pop(op, None)
+                    if tick is None or not tick.back:
+                        self._apart.pop(op, None)
+                if not self._turned:
+                    self._ticks = dict(self._apart)
                 self._plan(event)
             case _:
                 pass
@@ -199,13 +206,19 @@ class Replay:
         if "steps" in event.body:
             self._steps = tuple((int(number), str(op)) for number, op in event.body["steps"])
             self._numbers = {op: number for number, op in self._steps}
+            if self._turned:
+                for op in self._numbers:  # what belongs to both ways is to be done once more
+                    for ticked in (self._ticks, self._skipped):
+                        if op in ticked and not ticked[op].back:
+                            del ticked[op]
 
-    def _tick(self, event: Event, into: dict[str, Tick]) -> None:
-        ops = [op for op in event.body["ops"] if op not in into]
+    def _tick(self, event: Event) -> None:
+        ops = [op for op in event.body["ops"] if op not in self._ticks]
         for op in ops:
-            into[op] = self._made(op, event)
-            if into is self._ticks:
-                self._skipped.pop(op, None)
+            self._ticks[op] = self._made(op, event)
+            self._skipped.pop(op, None)
+            if not self._turned:
+                self._apart[op] = self._ticks[op]
         if not ops:
             return
         began = self._since.get(event.person, self._running)

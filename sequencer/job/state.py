@@ -80,7 +80,9 @@ class JobState:
     Attributes:
         seq: The last event's number; it grows with each event.
         steps: The present plan in order, done steps included: (number, operation).
-        ticks: What is done, in the order in which it was done.
+        ticks: What is done, in that order. Where an operation belongs to both ways, as the setting up of a
+            helper does, it is that of the way which the job goes.
+        done: The operations of the way in that are done, in that order, all of them.
         skipped: What was skipped, by operation.
         spells: How long things took.
         kept: Every event that stands, by kind, in order.
@@ -94,6 +96,7 @@ class JobState:
     seq: int = 0
     steps: tuple[tuple[int, str], ...] = ()
     ticks: Mapping[str, Tick] = field(default_factory=dict)
+    done: tuple[str, ...] = ()
     skipped: Mapping[str, Tick] = field(default_factory=dict)
     spells: tuple[Spell, ...] = ()
     kept: Mapping[EventKind, tuple[Recorded, ...]] = field(default_factory=dict)
@@ -103,11 +106,6 @@ class JobState:
     backward: tuple[BackwardClock, ...] = ()
     last: Recorded | None = None
     history: Sequence[Recorded] = ()
-
-    @property
-    def done(self) -> tuple[str, ...]:
-        """The operations of the way in that are done, in the order in which they were done."""
-        return tuple(op for op, tick in self.ticks.items() if not tick.back)
 
     @property
     def back(self) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from sequencer.engine.problem import Limits
-from sequencer.graph import derive
+from sequencer.graph.operations import OperationGraph
 from sequencer.job.moment import Moment
 from sequencer.machine.model import HAND
 from sequencer.plan.answer import Watch
@@ -50,7 +50,7 @@ def both_ways(moment: Moment, into: Limits, back: Limits | None, watch: Watch | 
         return turned if back is not None else replace(turned, back=None)
     prefer, order = Prefer(moment.card.prefer), order_of(moment)
     fresh = plan_teardown(moment.machine, moment.targets, prefer, into, watch, moment.practice)
-    begun = replace(_as_begun(fresh, order), practice=moment.plan.practice)
+    begun = replace(_as_begun(fresh, order, moment.whole), practice=moment.plan.practice)
     if back is None:
         return Ways(begun, None)
     if any(tick.anyway for tick in moment.state.ticks.values()):
@@ -78,12 +78,12 @@ def ticked(moment: Moment) -> dict[str, str]:
     return {**dict.fromkeys(state.ticks, "done"), **dict.fromkeys(state.skipped, "skipped")}
 
 
-def _as_begun(fresh: Teardown, order: Order) -> Teardown:
+def _as_begun(fresh: Teardown, order: Order, whole: OperationGraph) -> Teardown:
     """The plan in the order and with the numbers that a job goes by, held to the bound of a fresh one."""
     names = [op for _, op in order]
     if not names or names == [op.name for op in fresh.operations]:
         return fresh
-    graph = derive(fresh.machine).restricted(names)
+    graph = whole.restricted(names)
     steps = replay(graph, names, Changes.of(fresh.machine), opened_by(graph, names))
     steps = tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
     begun = replace(fresh, graph=graph, steps=steps)

@@ -42,6 +42,20 @@ parts:
     behind: [drum/bolts]
 """
 
+PULLEY = """
+machine: Pulley, invented
+positions: {front: {}, rear: {}}
+tools: {bar: {label: holding bar}}
+tasks:
+  hold: {label: Set the holding bar, tool: bar, time: 60 s, serves: [pulley/bolt], undo: {time: 20 s}}
+parts:
+  guard: {joints: {screws: {kind: screw, head: PH2, count: 2}}}
+  pulley:
+    behind: [guard]
+    joints: {bolt: {kind: bolt, head: 22, torque: 90 N.m}}
+  tray: {from: rear, joints: {clips: {kind: clip, count: 4}}}
+"""
+
 
 @pytest.fixture
 def desk(tmp_path):
@@ -125,6 +139,31 @@ def test_a_rule_that_can_not_be_kept_is_named_at_its_step(tmp_path):
         assert [(one.name.value, one.subject, one.at) for one in named] == [("hold", "drum", "remove drum")]
         desk.done(["undo drum/bolts"])
         assert desk.moment().plan.practice.dropped == named
+
+
+def test_what_serves_a_joint_is_put_away_in_a_job_too_and_set_up_again_on_the_way_back(tmp_path):
+    file = tmp_path / "pulley.yaml"
+    file.write_text(PULLEY, encoding="utf-8")
+    folder = begin_job(tmp_path / "job", machine=file, off=("pulley", "tray"), practice=Practice.ALL)
+    with Desk(folder, ANN) as desk:
+        served = ["task hold", "undo pulley/bolt", "restore hold"]
+        order = left(desk)
+        assert in_one_go(order, served[0], *served[1:])
+        desk.done(order[: order.index("undo pulley/bolt")])
+        desk.found(Find("stay", blocks=("pulley",), held=("bolt 10 x2",)), DAY)
+        assert left(desk)[:4] == ["undo stay/bolts", "remove stay", *served[1:]]
+        desk.done(left(desk)[:3])
+        desk.undo(None)
+        desk.done(left(desk))
+        assert desk.state().left == ()
+        desk.turn()
+        order = left(desk)
+        assert in_one_go(order, "task hold", "torque pulley/bolt", "restore hold")
+        desk.done(order[: order.index("torque pulley/bolt")])
+        desk.done(["torque pulley/bolt"], torque="90 N.m")
+        assert left(desk)[0] == "restore hold"
+        desk.done(left(desk))
+        assert desk.state().left == ()
 
 
 def test_a_job_without_good_practice_stays_as_it_was(tmp_path):
