@@ -112,7 +112,7 @@ def replan(
     naive = top_to_bottom(graph, wanted, found.order)
     if practice is Practice.ALL:
         found, rest = signed(found, whole, present, former, changes, reshuffle, prefer, limits)
-        graph = rest.restricted(found.order)
+        graph = rest.restricted({*graph.operations, *found.order})
     order, bound = found.order, found.bound
     totals = Totals.of(replay(graph, order, changes))
     worth = Bound(min(bound, totals.seconds), 0, reached=bound >= totals.seconds)
