@@ -5,6 +5,8 @@ import shutil
 import socket
 import threading
 import time
+from collections import defaultdict
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -83,15 +85,29 @@ def serve(folder):
     return Served(where.url, folder, Desk.open(folder), sessions), server, thread
 
 
-@pytest.fixture
-def served(tmp_path):
-    """The pump's job, fresh, on a server of its own."""
-    make_job(tmp_path / "job")
-    job, server, thread = serve(tmp_path / "job")
+@contextmanager
+def serving(folder, machine=PUMP, off=("seal",)):
+    """A job, fresh, on a server of its own."""
+    make_job(folder, machine, off)
+    job, server, thread = serve(folder)
     yield job
     job.desk.close()
     server.should_exit = True
     thread.join(timeout=10)
+
+
+@pytest.fixture
+def served(tmp_path):
+    """The pump's job, fresh, on a server of its own."""
+    with serving(tmp_path / "job") as job:
+        yield job
+
+
+@pytest.fixture(scope="module")
+def shown(tmp_path_factory):
+    """The same for the tests of a file that only look at its pages."""
+    with serving(tmp_path_factory.mktemp("shown") / "job") as job:
+        yield job
 
 
 @pytest.fixture(scope="session")
@@ -111,26 +127,65 @@ def chromium():
         browser.close()
 
 
+PHONE = {"width": 360, "height": 740}
+
+
+class Windows:
+    """Browser contexts of one page. One that was left is emptied and used again: a new one costs a second."""
+
+    def __init__(self, browser):
+        self.browser = browser
+        self.left = defaultdict(list)
+
+    def take(self, options):
+        """A page in a context of these options."""
+        left = self.left[tuple(options.items())]
+        return left.pop() if left else self.browser.new_context(**options).new_page()
+
+    def leave(self, page, options, origin):
+        """Nothing that was kept for ``origin`` stays, no other page and no cookie."""
+        page.goto("about:blank")
+        for other in page.context.pages:
+            if other is not page:
+                other.close()
+        session = page.context.new_cdp_session(page)
+        session.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": "all"})
+        session.detach()
+        page.context.clear_cookies()
+        page.context.set_offline(False)
+        self.left[tuple(options.items())].append(page)
+
+
 class Device:
     """A phone in somebody's hand: a browser context with one page, and what it complained of."""
 
-    def __init__(self, chromium, served, name="phone", paired=True, **options):
-        given = {"viewport": {"width": 360, "height": 740}, "has_touch": True, **options}
-        self.context = chromium.new_context(**given)
+    def __init__(self, windows, served, name="phone", paired=True, viewport=PHONE, **options):
+        self.windows = windows
+        self.options = {"has_touch": True, **options}
         self.served = served
         self.complaints = []
+        self.again = True
+        self.page = windows.take(self.options)
+        self.page.set_viewport_size(viewport)
+        self.page.set_default_timeout(10_000)
+        self.context = self.page.context
         if paired:
             cookie = served.sessions.pair(served.sessions.invite(), name, name.title())
             self.context.add_cookies([{"name": served.sessions.cookie, "value": cookie, "url": served.url}])
-        self.page = self.context.new_page()
-        self.page.set_default_timeout(10_000)
-        self.page.on("pageerror", lambda fault: self.complaints.append(str(fault)))
-        self.page.on(
-            "console",
-            lambda said: (
-                self.complaints.append(said.text) if "Content Security Policy" in said.text else None
-            ),
-        )
+        self.page.on("pageerror", self.failed)
+        self.page.on("console", self.said)
+
+    def failed(self, fault):
+        self.complaints.append(str(fault))
+
+    def said(self, words):
+        if "Content Security Policy" in words.text:
+            self.complaints.append(words.text)
+
+    def at_the_start(self, script):
+        """Run a script before those of each page; nobody else gets this device then."""
+        self.page.add_init_script(script)
+        self.again = False
 
     def open(self, path="/"):
         self.page.goto(f"{self.served.url}{path}")
@@ -139,19 +194,32 @@ class Device:
     def ticked(self):
         return list(self.served.desk.state().ticks)
 
+    def leave(self):
+        self.page.remove_listener("pageerror", self.failed)
+        self.page.remove_listener("console", self.said)
+        if self.again:
+            self.windows.leave(self.page, self.options, self.served.url)
+        else:
+            self.context.close()
+
+
+@pytest.fixture(scope="session")
+def windows(chromium):
+    return Windows(chromium)
+
 
 @pytest.fixture
-def device(chromium, request):
+def device(windows, request):
     """Makes devices; each must end without an error of its script or its content policy."""
     made = []
 
     def make(*args, served=None, **options):
-        made.append(Device(chromium, served or request.getfixturevalue("served"), *args, **options))
+        made.append(Device(windows, served or request.getfixturevalue("served"), *args, **options))
         return made[-1]
 
     yield make
     for one in made:
-        one.context.close()
+        one.leave()
         assert one.complaints == []
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.bench.conftest import PUMP, VAN, make_job, serve
+from tests.bench.conftest import PUMP, VAN, serving
 
 IN_VIEW = """() => {
   const box = document.querySelector(".diagram").getBoundingClientRect();
@@ -21,12 +21,8 @@ IN_VIEW = """() => {
 def drawn(request, tmp_path_factory):
     machine, target = request.param
     folder = tmp_path_factory.mktemp("drawn") / "job"
-    make_job(folder, machine, (target,))
-    job, server, thread = serve(folder)
-    yield job
-    job.desk.close()
-    server.should_exit = True
-    thread.join(timeout=10)
+    with serving(folder, machine, (target,)) as job:
+        yield job
 
 
 @pytest.mark.parametrize("width", [360, 1280])

@@ -191,10 +191,10 @@ def test_the_keyboard_alone_does_a_whole_station(device):
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("path", PATHS)
-def test_no_page_has_a_finding_of_accessibility(device, path, scheme):
+def test_no_page_has_a_finding_of_accessibility(device, shown, path, scheme):
     from axe_playwright_python.sync_playwright import Axe
 
-    phone = device(color_scheme=scheme, bypass_csp=True)
+    phone = device(served=shown, color_scheme=scheme, bypass_csp=True)
     found = Axe().run(phone.open(path)).response["violations"]
     assert [
         (one["id"], [node["html"] for node in one["nodes"]])
@@ -216,18 +216,20 @@ SMALL_TEXT = """() => [...document.querySelectorAll('body *')]
 
 @pytest.mark.parametrize("width", [360, 820, 1280])
 @pytest.mark.parametrize("path", PATHS)
-def test_every_target_can_be_hit_every_text_read_and_nothing_runs_out_of_the_screen(device, path, width):
-    phone = device(viewport={"width": width, "height": 800})
+def test_every_target_can_be_hit_every_text_read_and_nothing_runs_out_of_the_screen(
+    device, shown, path, width
+):
+    phone = device(served=shown, viewport={"width": width, "height": 800})
     page = phone.open(path)
     assert page.evaluate(TOO_SMALL) == []
     assert page.evaluate(SMALL_TEXT) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-def test_a_page_weighs_less_than_150_kb_without_photos(device, served):
-    page = device().page
+def test_a_page_weighs_less_than_150_kb_without_photos(device, shown):
+    page = device(served=shown).page
     for path in PATHS:
-        page.goto(f"{served.url}{path}")
+        page.goto(f"{shown.url}{path}")
         weight = page.evaluate(
             "() => performance.getEntries().reduce((sum, one) => sum + (one.decodedBodySize || 0), 0)"
         )
@@ -252,8 +254,8 @@ def test_a_photo_of_a_step_stands_beside_it_and_is_never_a_page(device, served, 
 @pytest.mark.parametrize(
     "path", ["/photo/..%2Fjob.yaml", "/photo/%2e%2e%2fjob.yaml", "/static/..%2Fapp.py", "/photo/x.html"]
 )
-def test_no_path_leads_out_of_the_folder(device, path, served):
-    answer = device().context.request.get(served.url + path)
+def test_no_path_leads_out_of_the_folder(device, path, shown):
+    answer = device(served=shown).context.request.get(shown.url + path)
     assert answer.status == 404
 
 

@@ -135,7 +135,7 @@ def test_a_device_that_was_sent_away_is_told_so(device, served):
 
 def test_a_phones_wrong_clock_does_not_reach_the_journal(device, served):
     phone = device()
-    phone.page.add_init_script("const now = Date.now; Date.now = () => now() + 86400000;")
+    phone.at_the_start("const now = Date.now; Date.now = () => now() + 86400000;")
     tick_first(phone.open())
     wait_for_ticks(phone, 1)
     (tick,) = served.desk.state().ticks.values()

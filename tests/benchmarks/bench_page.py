@@ -146,7 +146,7 @@ def painted(folder, browser):
     times, weights = [], []
     with serving(folder, VAN, ("head",)) as served:
         for number in range(12):
-            paint, weight = opened(bench.Device(browser, served, f"phone {number}"))
+            paint, weight = opened(bench.Device(bench.Windows(browser), served, f"phone {number}"))
             times.append(paint)
             weights.append(weight)
     print("\nthe van's station in Chromium, each time on a device of its own; milliseconds")
@@ -161,7 +161,8 @@ def painted(folder, browser):
 def apart(folder, browser, away):
     """One device without a connection ticks ten steps while the other ticks others: both end equal."""
     with serving(folder, VAN, ("head",)) as served:
-        one, two = (bench.Device(browser, served, name) for name in ("one", "two"))
+        windows = bench.Windows(browser)
+        one, two = (bench.Device(windows, served, name) for name in ("one", "two"))
         told = two_devices(one, two, away)
         one.context.close()
         two.context.close()
