@@ -286,7 +286,7 @@ def test_a_whole_job_by_taps_with_a_discovery_an_undo_and_a_refused_gate(device,
     assert "undo upper-stay/bolts" in phone.ticked()
     tap(page, page.get_by_role("button", name="Turn"))
     refused = tick_all(page, close_gate)
-    assert refused > 0
+    assert refused == TOO_MUCH_AT
     assert "All is back" in page.inner_text("main")
     phone.open("/record")
     record = page.inner_text("main")
@@ -304,37 +304,43 @@ def discover(page):
 
 
 def tick_all(page, gate=None, most=120):
-    """Work down the page to the end; how many gates refused their first reading."""
+    """Work down the page to the end, a station at a tap where there is one for it; how many gates refused."""
     refused = 0
     for _ in range(most):
         station = page.locator(".station:not([hidden])")
         boxes = station.locator("button.tick, a.tick")
         if not boxes.count():
             return refused
-        box = boxes.first
+        whole = station.locator("button.tick-all")
+        box = whole.first if whole.count() else boxes.first
         if box.evaluate_handle("e => e.tagName").json_value() == "A":
             tap(page, box)
-            refused += gate(page)
+            refused += gate(page, refused < TOO_MUCH_AT)
         else:
             tap(page, box)
         assert not page.locator("#complaint").is_visible(), page.locator("#complaint").inner_text()
     raise AssertionError("there was no end")
 
 
-def close_gate(page):
+TOO_MUCH_AT = 3
+"""So many gates are told far too much before they are told what they ask for."""
+
+
+def close_gate(page, too_much):
     """Far too much first, which is refused and says why; then what is asked."""
     asked = page.locator(".gate p").first.inner_text()
     value = re.findall(r"(\d+(?:\.\d+)?) N\.m", asked)[-1]
-    say_all(page)
-    page.fill("#value", str(float(value) * 3))
-    tap(page, page.get_by_role("button", name="Close the gate"))
-    assert "is above what is asked" in page.locator("#complaint").inner_text()
+    if too_much:
+        say_all(page)
+        page.fill("#value", str(float(value) * 3))
+        tap(page, page.get_by_role("button", name="Close the gate"))
+        assert "is above what is asked" in page.locator("#complaint").inner_text()
     say_all(page)
     page.fill("#value", value)
     if page.locator("input[name=angle]").count():
         page.locator("input[name=angle]").check()
     tap(page, page.get_by_role("button", name="Close the gate"))
-    return 1
+    return too_much
 
 
 def say_all(page):
