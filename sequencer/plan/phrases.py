@@ -41,7 +41,7 @@ class Name:
 def read_name(
     name: str, label: str | None, places: Collection[str], tool: str = "", *, order: bool = False
 ) -> Name:
-    """A name as a mechanic reads it: what comes before the first word of place says what it is.
+    """A name as a mechanic reads it: what comes before the first word of place says what it is, a comma or not.
 
     The last word of that is the thing: a lid of the fuel tank is a fuel tank lid. A voltage counts
     anywhere, and all words of an ``order``: lower it on axle stands.
@@ -49,7 +49,7 @@ def read_name(
     said = _small(label or name)
     tokens = re.findall(r"[^\s,;:()]+|[,;:(]", said)
     ends = [i for i, token in enumerate(tokens) if i and token in {*places, *",;:("}] + [len(tokens)]
-    end = ends[1] if tokens[ends[0] : ends[0] + 1] in (["of"], ["with"]) else ends[0]
+    end = ends[1] if tokens[ends[0] : ends[0] + 1] in (["of"], ["with"], [","]) else ends[0]
     core = words_of(" ".join([said if order else " ".join(tokens[:end]), name, tool, *_VOLTS.findall(said)]))
     pieces = _TOKEN.findall(" ".join(tokens[: ends[0]]))
     last = singular(re.split(r"[-/]", pieces[-1])[-1]) if pieces else ""
