@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
+from sequencer.document.last_look import last_look
 from sequencer.document.notes import notes, tie_of, usual
 from sequencer.document.practice import not_kept
 from sequencer.document.purpose import purposes
@@ -130,6 +131,8 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
     def lines(step: Step) -> Iterator[str]:
         if step.number in ordered:
             yield loosening_words(ordered[step.number])
+        if look := last_look(plan, step, lifted.get(step.number)):
+            yield look
         if tie := tie_of(plan.machine, step.operation):
             yield f"tie it: {tie}"
         yield from unkept.get(step.number, ())

@@ -41,10 +41,10 @@ class Name:
 def read_name(
     name: str, label: str | None, places: Collection[str], tool: str = "", *, order: bool = False
 ) -> Name:
-    """A name as a mechanic reads it: what comes before the first word of place says what it is, a comma or not.
+    """A name as a mechanic reads it: what comes before the first word of place says what it is.
 
-    The last word of that is the thing: a lid of the fuel tank is a fuel tank lid. A voltage counts
-    anywhere, and all words of an ``order``: lower it on axle stands.
+    A comma ends it no more than ``of`` does. The last word of that is the thing: a lid of the fuel tank is a
+    fuel tank lid. A voltage counts anywhere, and all words of an ``order``: lower it on axle stands.
     """
     said = _small(label or name)
     tokens = re.findall(r"[^\s,;:()]+|[,;:(]", said)
