@@ -60,6 +60,7 @@ def learn(
     from sequencer.cli.output import console, print_json
     from sequencer.job import learning
     from sequencer.job.pace import own_file, read_pace
+    from sequencer.render.job_text import print_words
 
     with desk(job, person) as opened:
         moment, who = opened.moment(), opened.by.person
@@ -75,8 +76,9 @@ def learn(
     _show(found, pace, origin, kept, who, out)
     chosen, with_pace = _chosen(write, found, pace)
     if chosen:
-        learning.write(origin, chosen)
+        words = learning.write(origin, chosen)
         out.print(f"Written into {origin}: {len(chosen)} of {len(found)}.", soft_wrap=True)
+        print_words(words, out)
     if with_pace:
         _write_pace(kept, who, {**former, **pace})
         out.print(f"Your pace is in {kept}; plan with it: --pace {kept}", soft_wrap=True)

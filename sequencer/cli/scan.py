@@ -111,4 +111,6 @@ def _write(found: Scan) -> None:
         need = Need(seen.any_of, found.machine.parts[seen.part].place)
         editor.add_need(seen.holder, seen.key, need, comment=comment_words(found, seen))
     editor.save()
+    for said in editor.words:
+        complain(said)
     complain(f"{path}: {plural(len(wanted), 'relation')} written")

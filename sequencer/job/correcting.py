@@ -8,7 +8,7 @@ from fractions import Fraction
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
-from sequencer.job.finding import sight_after
+from sequencer.job.finding import put_into
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import add_new_plan
 from sequencer.job.troubled import joint_named
@@ -31,11 +31,11 @@ def correct(
     def act(moment: Moment, _by: By) -> Draft:
         edits, words = _edits(moment, where.strip(), values, file)
         draft = Draft()
-        draft.sight, text, draft.content = sight_after(file, edits)
+        sight, text = put_into(draft, file, edits)
         what = f"{where.strip()}: {'; '.join(words)}"
         draft.add(EventKind.CORRECTED, {"what": what, EDITS: [list(edit) for edit in edits], "text": text})
         draft.words.append(f"corrected {what}")
-        add_new_plan(draft, moment, f"corrected: {what}", sight=draft.sight, reshuffle=reshuffle)
+        add_new_plan(draft, moment, f"corrected: {what}", sight=sight, reshuffle=reshuffle)
         return draft
 
     return act

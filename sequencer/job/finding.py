@@ -65,8 +65,7 @@ def found(find: Find, file: MachineFile, on: date, reshuffle: Fraction = RESHUFF
     def act(moment: Moment, _by: By) -> Draft:
         edits = edits_for(moment.machine, find, on)
         draft = Draft()
-        sight, text, draft.content = sight_after(file, edits)
-        draft.sight = sight
+        sight, text = put_into(draft, file, edits)
         draft.add(
             EventKind.FOUND,
             {
@@ -86,8 +85,8 @@ def found(find: Find, file: MachineFile, on: date, reshuffle: Fraction = RESHUFF
     return act
 
 
-def sight_after(file: MachineFile, edits: Iterable[Edit]) -> tuple[Sight, str, bytes]:
-    """The machine as it will be with these changes, the lines that they change, and the whole file.
+def put_into(draft: Draft, file: MachineFile, edits: Iterable[Edit]) -> tuple[Sight, str]:
+    """The machine as it will be with these changes, for ``draft`` too, and the lines that they change.
 
     Raises:
         MachineFileError: The file would have faults with them; nothing is written.
@@ -97,8 +96,10 @@ def sight_after(file: MachineFile, edits: Iterable[Edit]) -> tuple[Sight, str, b
     reading = editor.read()
     if reading.machine is None:
         raise MachineFileError(reading.faults)
-    content = editor.content
-    return Sight(reading.machine, hashlib.sha256(content).hexdigest()), editor.diff(), content
+    draft.content = editor.content
+    draft.sight = Sight(reading.machine, hashlib.sha256(draft.content).hexdigest())
+    draft.words += editor.words
+    return draft.sight, editor.diff()
 
 
 def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:

@@ -63,8 +63,8 @@ def offers(moment: Moment, person: str, origin: Path, former: Pace = _NO_PACE) -
     return tuple(offer for offer in found if _is_new(editor, offer))
 
 
-def write(origin: Path, chosen: Iterable[Offer]) -> str:
-    """Write offers into the file at ``origin``; returns the changed lines.
+def write(origin: Path, chosen: Iterable[Offer]) -> tuple[str, ...]:
+    """Write offers into the file at ``origin``; returns what else was done there for it, a sentence each.
 
     Raises:
         MachineFileError: It would have faults with them; it is left alone then.
@@ -76,9 +76,8 @@ def write(origin: Path, chosen: Iterable[Offer]) -> str:
     for offer in chosen:
         for edit in offer.edits:
             make(editor, edit)
-    text = editor.diff()
     editor.save()
-    return text
+    return editor.words
 
 
 def _is_new(editor: Editor, offer: Offer) -> bool:

@@ -10,7 +10,7 @@ from typing import Any
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.edits import EDITS, Edit, MachineFile
 from sequencer.job.events import EventKind
-from sequencer.job.finding import free_name, sight_after
+from sequencer.job.finding import free_name, put_into
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
@@ -60,8 +60,7 @@ def trouble(
         task = _task_name(moment, joint, chosen)
         edits = _edits(moment.machine, joint, chosen, state, on, count, task)
         draft = Draft()
-        sight, text, draft.content = sight_after(file, edits)
-        draft.sight = sight
+        sight, text = put_into(draft, file, edits)
         draft.add(
             EventKind.TROUBLE,
             {

@@ -8,11 +8,17 @@ from enum import IntEnum
 
 @dataclass(frozen=True, order=True)
 class Place:
-    """Where in a machine file something is written; line and column count from 1."""
+    """Where in a machine file something is written; line and column count from 1.
+
+    Attributes:
+        within: The values of ``repeat`` that the text stands for here: ``side left``; empty where it stands
+            for itself.
+    """
 
     file: str
     line: int
     column: int
+    within: str = ""
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}"

@@ -58,11 +58,16 @@ class Faults:
 
     def error(self, place: Place, problem: str, remedy: str) -> None:
         """Note a fault that makes the file unusable."""
-        self._found[Fault(place, problem, remedy)] = None
+        self._note(place, problem, remedy, "error")
 
     def warning(self, place: Place, problem: str, remedy: str) -> None:
         """Note something that is probably not meant, but can be worked with."""
-        self._found[Fault(place, problem, remedy, "warning")] = None
+        self._note(place, problem, remedy, "warning")
+
+    def _note(self, place: Place, problem: str, remedy: str, severity: Literal["error", "warning"]) -> None:
+        if place.within:
+            problem = f"{problem} ({place.within})"
+        self._found[Fault(place, problem, remedy, severity)] = None
 
     @property
     def full(self) -> bool:

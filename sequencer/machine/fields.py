@@ -187,8 +187,27 @@ Needs = Annotated[
     _list_of({"anyOf": [_PATH, _ANY, _STATE]}, "[guard, {motor: loose}]"),
 ]
 Stages = Annotated[list[TorqueStage], BeforeValidator(one_or_list), _list_of(_STAGE, "[20 N.m, 90 deg]")]
+_VALUES: dict[str, Any] = {
+    "anyOf": [
+        _NAME,
+        {"type": "array", "minItems": 1, "items": _NAME},
+        {
+            "type": "object",
+            "minProperties": 1,
+            "additionalProperties": {"type": ["object", "null"], "additionalProperties": _WORD},
+        },
+    ]
+}
+_REPEATED: dict[str, Any] = {
+    "type": ["object", "null"],
+    "propertyNames": {"pattern": r"^[^<>./=\s]+$"},
+    "additionalProperties": _VALUES,
+    "examples": [{"side": ["left", "right"]}, {"side": {"left": {"stand": "left-wing"}}}],
+}
 _WALK = {"type": "array", "minItems": 3, "maxItems": 3, "prefixItems": [_NAME, _NAME, _TIME]}
 
+# What it says is read before all else, and then nothing of it is left (``repeat``).
+Repeated = Annotated[dict[str, Any], WithJsonSchema(_REPEATED)]
 Walks = Annotated[
     list[Any], BeforeValidator(one_or_list), WithJsonSchema({"type": ["array", "null"], "items": _WALK})
 ]

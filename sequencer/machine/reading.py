@@ -55,11 +55,15 @@ def load(path: Path, named: str = "") -> Machine:
 def _read(text: str, name: str, faults: Faults) -> Reading:
     from sequencer.machine.build import build
     from sequencer.machine.checks import check
+    from sequencer.machine.repeat import write_out
     from sequencer.machine.scope import Scope
     from sequencer.machine.validate import validate
     from sequencer.machine.yaml_tree import compose
 
-    tree = compose(text, name, faults)
+    written = write_out(compose(text, name, faults), faults)
+    if written is None:
+        return Reading(None, faults.sorted())
+    tree = written.tree
     entry = validate(tree, faults)
     if entry is None:
         return Reading(None, faults.sorted())

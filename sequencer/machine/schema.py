@@ -21,6 +21,7 @@ from sequencer.machine.fields import (
     Needs,
     OneWay,
     Paths,
+    Repeated,
     Seconds,
     Text,
     Texts,
@@ -234,6 +235,9 @@ class MachineEntry(Entry):
     open_keys = frozenset({"parts"})
     machine: Text = Field(description="The machine's name.")
     about: Text | None = key("Free text.")
+    repeat: Repeated | None = key(
+        "What is written once for several: {side: [left, right]} makes a mark <side>."
+    )
     start: Text | None = key("The position where the job starts; left out, any.")
     pace: PaceEntry | None = key("How long you take for a change of tool or place.")
     positions: dict[str, PositionEntry] | None = key(
@@ -245,6 +249,14 @@ class MachineEntry(Entry):
     tasks: dict[str, TaskEntry] | None = key("Work that takes nothing off.")
     first: Names | None = key("Tasks that come before everything else.")
     parts: dict[str, PartEntry] = Field(description="The parts that come off.")
+
+
+def shape_at(path: tuple[str | int, ...]) -> object:
+    """What the value at ``path`` is by its annotation: an entry, a list, a mapping; ``None`` for no key."""
+    annotation: object = MachineEntry
+    for step in path:
+        annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
+    return annotation
 
 
 def entry_at(path: tuple[str | int, ...]) -> type[Entry]:

@@ -54,12 +54,21 @@ class Tree:
         self.file = file
         self._values: dict[Path, tuple[int, int]] = {}
         self._keys: dict[Path, tuple[int, int]] = {}
+        self._within: dict[Path, str] = {}
 
     def note(self, path: Path, event: Event, key: Event | None = None) -> None:
         """Keep where the value at ``path`` begins, and its key."""
         self._values[path] = (event.start_mark.line + 1, event.start_mark.column + 1)
         if key is not None:
             self._keys[path] = (key.start_mark.line + 1, key.start_mark.column + 1)
+
+    def take(self, other: Tree, source: Path, path: Path, within: str) -> None:
+        """Keep that the value at ``path`` is written where ``other`` has ``source``; ``within``: for what."""
+        for marks, its in ((self._values, other._values), (self._keys, other._keys)):
+            if source in its:
+                marks[path] = its[source]
+        if within:
+            self._within[path] = within
 
     def place(self, path: Path, *, key: bool = False) -> Place:
         """Where the value at ``path`` is written, or its key; of what is not there, what it should be in."""
@@ -72,7 +81,7 @@ class Tree:
                 break
             # Otherwise a short way of writing stands there: one entry without the brackets of its list, say.
         marks = self._keys if key and real in self._keys else self._values
-        return Place(self.file, *marks.get(real, (1, 1)))
+        return Place(self.file, *marks.get(real, (1, 1)), self._within.get(real, ""))
 
     def at(self, path: Path) -> Any:  # noqa: ANN401 - whatever the file has there
         """The value at ``path``; ``None`` where there is none."""

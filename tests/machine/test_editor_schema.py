@@ -77,6 +77,39 @@ def test_every_way_to_write_a_part_passes(validator, part):
 
 
 @pytest.mark.parametrize(
+    "repeat",
+    ["{side: [left, right]}", "{side: left}", "{side: {left: , right: {stand: x, n: 3}}}", "{n: [1, 2]}", ""],
+)
+def test_every_way_to_repeat_passes(validator, repeat):
+    data = load(SMALL + f"  lid-<side>: {{joints: {{a-<side>: {{kind: clip}}}}}}\nrepeat: {repeat}\n")
+    assert [error.message for error in validator.iter_errors(data)] == []
+
+
+@pytest.mark.parametrize("repeat", ["[side]", "{side: []}", "{side: {left: x}}", "{a.b: [x]}", "{side: }"])
+def test_a_bad_repeat_fails(validator, repeat):
+    assert list(validator.iter_errors(load(SMALL + f"repeat: {repeat}\n")))
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        "weight: <side.kg> kg",
+        "weight: <side.weight>",
+        "time: <side.time>",
+        "people: <side.people>",
+        "found: <side.day>",
+        "behind: [{lid-<side>: loose}]",
+        "box: {at: [<side.x>, 0, 0], size: [1, 1, <side.z>]}",
+        "joints: {a: {count: <side.n>, torque: <side.torque>, at: [<side.x>, 0, 1]}}",
+        "joints: {a: {torque: {stages: [<side.torque>, 90 deg], pattern: <side.pattern>}, axis: <side.way>}}",
+    ],
+)
+def test_a_mark_may_stand_for_whatever_is_wanted(validator, part):
+    data = load(SMALL + f"  x-<side>: {{{part}}}\n")
+    assert [error.message for error in validator.iter_errors(data)] == []
+
+
+@pytest.mark.parametrize(
     "bad",
     [
         "behnd: [guard]",

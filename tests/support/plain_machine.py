@@ -18,6 +18,7 @@ from typing import Any
 from ruamel.yaml import YAML
 
 from tests.support.home_tasks import called, parts_behind
+from tests.support.plain_repeat import written_out
 
 Tool = str | tuple[str, str]  # "hand", a declared tool's name, or ("head", its text)
 Clause = frozenset[str]  # operations, one of which is asked for
@@ -86,7 +87,7 @@ def load_machine(source: Path | str) -> Machine:
     if isinstance(source, str) and "\n" not in source:
         source = Path(source)
     text = YAML(typ="safe", pure=True).load(source.read_text("utf-8") if isinstance(source, Path) else source)
-    return _Reader(text).machine()
+    return _Reader(written_out(text)).machine()
 
 
 def drive_of_head(head: str) -> str:

@@ -190,12 +190,12 @@ def _into_block(
     number = len(node.keys) - 1 if after is None else node.index(after)
     assert number is not None
     lines = block(key, value, column, spread=spread)
-    apart = spread and len(node.keys) > 1 and _blank_above(layout, node.keys[-1])
+    apart = spread and len(node.keys) > 1 and blank_above(layout, node.keys[-1])
     end = max(node.values[number].end, node.keys[number].end)
     return _insert_lines(layout, layout.past(end, column), ["", *lines] if apart else lines)
 
 
-def _blank_above(layout: Layout, key: Node) -> bool:
+def blank_above(layout: Layout, key: Node) -> bool:
     """Whether a blank line stands above an entry, or above the comment above it."""
     start = layout.line_start(key.start)
     while start > 0:

@@ -4,26 +4,34 @@ from __future__ import annotations
 
 import copy
 import difflib
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, NoReturn
 
+from sequencer.machine.edit.apart import apart, lookup, meaning
 from sequencer.machine.edit.changes import EditError, annotate, append, put, remove, replace, with_comment
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults, MachineFileError, quote
+from sequencer.machine.repeat import SECTIONS, Written
 from sequencer.machine.schema import MachineEntry
 from sequencer.machine.source import check_text
-from sequencer.machine.yaml_tree import Path, compose
+from sequencer.machine.yaml_tree import Path, Tree, compose
 
-_SECTIONS = tuple(MachineEntry.model_fields)
+_ORDER = tuple(MachineEntry.model_fields)
 """The order in which the sections of a file usually stand."""
 
 
 class Draft:
     """A text, and changes of the values in it by their path.
 
-    A path is ``parts/motor/joints/feet/time``, or a tuple of keys and places in lists.
+    A path is ``parts/motor/joints/feet/time``, or a tuple of keys and places in lists. What ``repeat`` writes
+    out has a path too: where one of several is changed, the text that they come from is written out for each
+    of them first.
+
+    Attributes:
+        words: What was written out so, a sentence each.
     """
 
     def __init__(self, text: str, name: str) -> None:
@@ -40,6 +48,8 @@ class Draft:
         self._name = name
         self._opened = text
         self._layout = Layout(text)
+        self._known: tuple[str, Written | None] = ("", None)
+        self.words: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
@@ -52,8 +62,13 @@ class Draft:
         return self.text != self._opened
 
     def value(self, path: str | Path) -> Any:  # noqa: ANN401 - a mapping, a list, a text or nothing
-        """What stands at ``path``; ``None`` where nothing does."""
-        node = self._layout.node(steps(path))
+        """What stands at ``path``, or is meant by what stands there; ``None`` where nothing does."""
+        where = steps(path)
+        if (written := self._written()) is not None and where:
+            there, said = lookup(written.tree.data, where)
+            if there:
+                return said
+        node = self._layout.node(where)
         return None if node is None else node.data()
 
     def diff(self) -> str:
@@ -71,13 +86,14 @@ class Draft:
         """
         where, new = steps(path), plain(value)
         for owner in (where[:2], where[:4])[: (len(where) > 2) + (len(where) > 4 and where[2] == "joints")]:
-            if where[0] in ("positions", "tools", "fluids", "tasks", "parts"):
+            if where[0] in SECTIONS:
                 self._wanted(owner)
-        if self._layout.node(where) is not None:
-            text = replace(self._layout, where, new)
-            self._take(text, where, lambda data: put_in(data, where, new), comment)
-        else:
-            self._put(where, new, comment)
+        with self._by_itself(where):
+            if self._layout.node(where) is not None:
+                text = replace(self._layout, where, new)
+                self._take(text, where, lambda data: put_in(data, where, new), comment)
+            else:
+                self._put(where, new, comment)
 
     def append(self, path: str | Path, value: object, comment: str | None = None) -> None:
         """One more entry in the list at ``path``, which may be missing or one entry without brackets.
@@ -86,16 +102,17 @@ class Draft:
             EditError: The entry is there already.
         """
         where, new = steps(path), plain(value)
-        there = self.value(where)
-        entries = there if isinstance(there, list) else [] if there is None else [there]
-        if new in entries:
+        if new in _entries(self.value(where)):
             raise EditError(f"`{_show(where)}` has this entry already", "nothing was changed")
-        if self._layout.node(where) is None:
-            self._put(where, [new], comment)
-            return
-        at = (*where, len(entries))
-        text = append(self._layout, where, new)
-        self._take(text, at, lambda data: put_in(data, where, [*entries, new]), comment)
+        with self._by_itself(where):
+            node = self._layout.node(where)
+            if node is None:
+                self._put(where, [new], comment)
+                return
+            entries = _entries(node.data())
+            at = (*where, len(entries))
+            text = append(self._layout, where, new)
+            self._take(text, at, lambda data: put_in(data, where, [*entries, new]), comment)
 
     def remove(self, path: str | Path) -> None:
         """Take out the key or entry at ``path``, with what is under it and the comment behind it.
@@ -105,7 +122,58 @@ class Draft:
         """
         where = steps(path)
         self._wanted(where)
-        self._take(remove(self._layout, where), where, lambda data: take_out(data, where), None)
+        with self._by_itself(where):
+            self._take(remove(self._layout, where), where, lambda data: take_out(data, where), None)
+
+    # ---- What stands for several ----
+
+    def _written(self) -> Written | None:
+        """What the text says with everything written out; ``None`` where it says it so itself."""
+        if self._known[0] != self.text:
+            self._known = (self.text, meaning(self._layout, self._name))
+        return self._known[1]
+
+    @contextmanager
+    def _by_itself(self, where: Path) -> Iterator[None]:
+        """What stands at ``where`` stands for nothing else meanwhile; all is as it was if that fails."""
+        before = self._layout, self.words
+        try:
+            if (written := self._written()) is not None:
+                self._set_apart(where, written)
+            yield
+        except EditError:
+            self._layout, self.words = before
+            raise
+
+    def _set_apart(self, where: Path, written: Written) -> None:
+        """Write out the text that ``where`` comes from, and a list before the entry that it counts to."""
+        origin = written.origins.get(where[:2])
+        if origin is not None:
+            all_of_it = {to[1]: one for to, one in written.origins.items() if one.path == origin.path}
+            values = [one.bound for one in all_of_it.values()]
+            self._mean_the_same(apart(self._layout, origin.path, values, written.marks), origin.path, written)
+            names = ", ".join(str(name) for name in all_of_it)
+            self.words += (f"`{_show(origin.path[1:])}` is written out for each in {self._name}: {names}",)
+        for length, step in enumerate(where):
+            node = self._layout.node(where[:length])
+            entries = lookup(written.tree.data, where[:length])[1]
+            if isinstance(step, int) and node is not None and not same(node.data(), entries):
+                self._mean_the_same(replace(self._layout, where[:length], entries), where[:length], written)
+
+    def _mean_the_same(self, text: str, where: Path, written: Written) -> None:
+        """Take over ``text`` if it means what it meant."""
+        try:
+            self._readable(text)
+            layout = Layout(text)
+            now = meaning(layout, self._name)
+        except EditError:
+            now = None
+        if now is None or not same(now.tree.data, written.tree.data):
+            raise EditError(
+                f"`{_show(where)}` in {self._name} stands for several, and can't be changed for one of them",
+                "write it out for each by hand, then try again",
+            )
+        self._layout = layout
 
     # ---- How a change is made ----
 
@@ -120,6 +188,9 @@ class Draft:
         self._free(at)
         if after is not None:
             self._wanted((at[0], after))
+            written = self._written()
+            origin = written.origins.get((at[0], after)) if written else None
+            after = str(origin.path[1]) if origin else after
         new = plain(fields)
         if self._layout.node(at[:1]) is None:
             self._put(at[:1], {at[1]: new}, None)
@@ -144,8 +215,8 @@ class Draft:
         self._take(text, where, lambda data: put_in(data, (*start, key), new, after), comment)
 
     def _section_before(self, section: str) -> str | None:
-        there = list(self.value(()) or {})
-        before = _SECTIONS[: _SECTIONS.index(section)] if section in _SECTIONS else ()
+        there = [key.text for key in self._layout.root.keys]
+        before = _ORDER[: _ORDER.index(section)] if section in _ORDER else ()
         return next((one for one in reversed(before) if one in there), None)
 
     def _take(
@@ -183,22 +254,37 @@ class Draft:
             return
 
     def _verified(self, text: str, data: object) -> Layout:
+        if not same(self._readable(text).data, data):
+            self._refuse("")
+        return Layout(text)
+
+    def _readable(self, text: str) -> Tree:
         faults = Faults()
-        if check_text(text, self._name, faults) is not None:
-            tree = compose(text, self._name, faults)
-            if not faults.fatal and same(tree.data, data):
-                return Layout(text)
-        why = next((f" ({fault.problem})" for fault in faults.sorted()), "")
+        tree = compose(text, self._name, faults) if check_text(text, self._name, faults) is not None else None
+        if tree is None or faults.fatal:
+            self._refuse(f" ({faults.sorted()[0].problem})")
+        return tree
+
+    def _refuse(self, why: str) -> NoReturn:
         problem = f"this change can't be written into {self._name} without touching the rest{why}"
         raise EditError(problem, "do it by hand")
 
     def _wanted(self, path: Path) -> None:
-        if self._layout.node(path) is None:
+        if not self._is_there(path):
             raise EditError(f"there is no `{_show(path)}` in {self._name}", "check the name")
 
     def _free(self, path: Path) -> None:
-        if self._layout.node(path) is not None:
+        if self._is_there(path):
             raise EditError(f"`{_show(path)}` is in {self._name} already", "give it another name")
+
+    def _is_there(self, path: Path) -> bool:
+        written = self._written()
+        meant = written is not None and lookup(written.tree.data, path)[0]
+        return meant or self._layout.node(path) is not None
+
+
+def _entries(value: object) -> list[Any]:
+    return value if isinstance(value, list) else [] if value is None else [value]
 
 
 def steps(path: str | Path) -> Path:

@@ -16,7 +16,8 @@ WIDTH = 110
 STEP = 2
 """Indentation of what is under a key, where the file does not show its own."""
 
-_NOTHING = ("", "~", "null", "Null", "NULL")
+NOTHING = ("", "~", "null", "Null", "NULL")
+"""What means nothing, and not itself, where it is not in quotes."""
 _BEGINS = re.compile(r"[^\W_]|[_/(+°§$][^\W]|[-.]\d")
 _IN_BLOCK = re.compile(r":(\s|$)|\s#|\s$")
 _IN_BRACKETS = re.compile(r"[,\[\]{}:]|\s#|\s$")
@@ -56,7 +57,7 @@ def scalar(text: str | None, *, brackets: bool) -> str:
     if text is None:
         return "~" if brackets else ""
     stops = _IN_BRACKETS if brackets else _IN_BLOCK
-    if _BEGINS.match(text) and text.isprintable() and text not in _NOTHING and not stops.search(text):
+    if _BEGINS.match(text) and text.isprintable() and text not in NOTHING and not stops.search(text):
         return text
     quoted = json.dumps(text, ensure_ascii=False)
     return _BREAKS.sub(lambda found: f"\\u{ord(found[0]):04x}", quoted)

@@ -1,0 +1,227 @@
+"""What a machine file says once for several sides, written out for each before anything else reads it.
+
+``repeat: {side: [left, right]}`` makes ``<side>`` a mark. A part, task, tool, fluid or position whose name
+has it becomes one for each value; within it ``<side>`` is the value and ``<side.key>`` one of the value's
+entries. In a list elsewhere an entry with the mark stands for all of them; anywhere else it is refused. Each
+thing keeps the place of the text that it comes from, and the values that it has from there.
+"""
+
+from __future__ import annotations
+
+import itertools
+import typing
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from sequencer.machine.faults import Faults, quote, suggestion
+from sequencer.machine.items import ANY
+from sequencer.machine.marks import MARK, REPEAT, Bound, Marks, filled, has_marks, marks_of
+from sequencer.machine.schema import shape_at
+from sequencer.machine.source import MOST_BYTES
+from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
+
+SECTIONS = ("positions", "tools", "fluids", "tasks", "parts")
+"""Where a name with a mark stands for several."""
+
+_SHORT_LISTS = ("crack", "loose", "aside")
+"""Keys with entries of their own, where a list, or one name, may stand instead."""
+
+_MOST_SIGNS = 8 * MOST_BYTES
+"""Most characters of a file written out."""
+
+_WHERE = "a mark has a value in what has it in its name, and in lists; anywhere else write out what is meant"
+
+
+@dataclass(frozen=True)
+class Origin:
+    """The text that one of several comes from.
+
+    Attributes:
+        path: Where the text is, as the file has it: ``("parts", "cover-<side>")``.
+        bound: The values of its marks for this one.
+    """
+
+    path: Path
+    bound: Bound
+
+
+@dataclass(frozen=True)
+class Written:
+    """A file with everything written out.
+
+    Attributes:
+        tree: What it says, with the places of the text.
+        marks: What ``repeat`` says.
+        origins: For each ``(section, name)`` that a repeated text became, that text.
+    """
+
+    tree: Tree
+    marks: Marks
+    origins: Mapping[Path, Origin] = field(default_factory=dict)
+
+
+def write_out(tree: Tree, faults: Faults) -> Written | None:
+    """What ``tree`` says without ``repeat``; ``None`` where what that has under it can't be used.
+
+    Other faults are noted, and what is faulty is left out.
+    """
+    if not isinstance(tree.data, dict) or tree.data.get(REPEAT) in (None, {}):
+        return Written(tree, {})
+    marks = marks_of(tree, faults)
+    return None if marks is None else _Writer(tree, marks, faults).written()
+
+
+class _TooMuchError(Exception):
+    """Written out, it is more than any machine has; the fault is noted."""
+
+
+class _Writer:
+    """Writes a file out. ``source`` is where something is in the file, ``to`` where it goes."""
+
+    def __init__(self, tree: Tree, marks: Marks, faults: Faults) -> None:
+        self.tree = tree
+        self.marks = marks
+        self.faults = faults
+        self.out = Tree(tree.file)
+        self.origins: dict[Path, Origin] = {}
+        texts = [
+            text for of in marks.values() for value, its in of.items() for text in (value, *its.values())
+        ]
+        self._longest = max(map(len, texts), default=0)
+        self._nodes = self._signs = 0
+
+    def written(self) -> Written | None:
+        """Everything written out; ``None`` where it would be too much."""
+        without = {key: value for key, value in self.tree.data.items() if key != REPEAT}
+        try:
+            self.out.data = self._value(without, (), (), {})
+        except _TooMuchError:
+            return None
+        return Written(self.out, self.marks, self.origins)
+
+    def _value(self, raw: object, source: Path, to: Path, bound: Bound) -> object:
+        self._count(0)
+        self.out.take(self.tree, source, to, _said(bound))
+        if (entries := self._entries(raw, source, bound)) is not None:
+            return self._list(entries, to, bound)
+        if isinstance(raw, dict):
+            return self._mapping(raw, source, to, bound)
+        return self._filled(raw, source, bound) if isinstance(raw, str) else raw
+
+    def _entries(self, raw: object, source: Path, bound: Bound) -> list[tuple[object, Path]] | None:
+        """The entries of a list, also of one written without its brackets where they are wanted now."""
+        open_ones = () if _is_any(raw) else has_marks(raw, self.marks, bound)
+        if isinstance(raw, list):
+            one_walk = source == ("walks",) and all(isinstance(one, str) for one in raw)
+            alone = one_walk and bool(open_ones)
+        else:
+            alone = bool(open_ones) and _takes_a_list(source, raw)
+        if alone:
+            return [(raw, source)]
+        return [(one, (*source, n)) for n, one in enumerate(raw)] if isinstance(raw, list) else None
+
+    def _list(self, entries: list[tuple[object, Path]], to: Path, bound: Bound) -> list[object]:
+        """The entries, one with a mark for all its values; what comes of it twice is taken once."""
+        result: list[object] = []
+        for raw, source in entries:
+            seen = set()
+            for more in [bound] if _is_any(raw) else self._each(raw, bound):
+                value = self._entry(raw, source, (*to, len(result)), more)
+                if (said := repr(value)) not in seen:
+                    result.append(value)
+                seen.add(said)
+        return result
+
+    def _entry(self, raw: object, source: Path, to: Path, bound: Bound) -> object:
+        """An entry that is a list itself, a walk, is one thing: nothing in it stands for several."""
+        if not isinstance(raw, list):
+            return self._value(raw, source, to, bound)
+        self.out.take(self.tree, source, to, _said(bound))
+        return [self._value(one, (*source, n), (*to, n), bound) for n, one in enumerate(raw)]
+
+    def _each(self, raw: object, bound: Bound) -> Iterator[Bound]:
+        """All pairs of values of the marks that have none yet, the first mark varying slowest."""
+        marks = has_marks(raw, self.marks, bound)
+        for values in itertools.product(*(self.marks[name] for name in marks)):
+            yield {**bound, **dict(zip(marks, values, strict=True))} if marks else bound
+
+    def _mapping(self, raw: dict[str, Any], source: Path, to: Path, bound: Bound) -> dict[str, object]:
+        result: dict[str, object] = {}
+        of_names = len(source) == 1 and source[0] in SECTIONS
+        for key, value in raw.items():
+            here = (*source, key)
+            for more in self._each(key, bound) if of_names else [bound]:
+                filled_in = self._filled(key, here, more, key=True)
+                name = key if filled_in is BROKEN else str(filled_in)
+                if name in result:
+                    problem = f"`{quote(name)}` is here a second time"
+                    first = self.out.place((*to, name), key=True).line
+                    place = replace(self.tree.place(here, key=True), within=_said(more))
+                    remedy = "give one of them another name"
+                    self.faults.error(place, f"{problem}; the first is in line {first}", remedy)
+                    continue
+                result[name] = self._value(value, here, (*to, name), more)
+                if more is not bound:
+                    self.origins[*to, name] = Origin(here, more)
+        return result
+
+    def _filled(self, text: str, source: Path, bound: Bound, *, key: bool = False) -> object:
+        """A text with its values; ``BROKEN`` after noting a mark that has none here."""
+        if "<" not in text:
+            self._count(len(text))
+            return text
+        self._count(len(text) + text.count("<") * self._longest)
+        known = [self._knows(name, own, source, bound, key=key) for name, own in MARK.findall(text)]
+        return filled(text, bound, self.marks) if all(known) else BROKEN
+
+    def _knows(self, name: str, own: str, source: Path, bound: Bound, *, key: bool) -> bool:
+        """Whether a mark has a value here, and the value the entry; notes the fault if not."""
+        place = self.tree.place(source, key=key)
+        if name not in self.marks:
+            advice = suggestion(name, self.marks, "take the angle brackets away if no mark is meant")
+            self.faults.error(place, f"`repeat` has no mark `<{quote(name)}>`", advice)
+            return False
+        if name not in bound:
+            self.faults.error(place, f"`<{quote(name)}>` has no value here", _WHERE)
+            return False
+        value = bound[name]
+        if own and own not in self.marks[name][value]:
+            self.faults.error(
+                replace(place, within=_said(bound)),
+                f"`{quote(value)}` has no entry `{quote(own)}` under `repeat`",
+                f"write {quote(value)}: {{{quote(own)}: ...}} there",
+            )
+            return False
+        return True
+
+    def _count(self, signs: int) -> None:
+        """Stop before what is written out outgrows any machine: few lines can stand for very many."""
+        self._nodes += 1
+        self._signs += signs
+        if self._nodes > MOST_NODES or self._signs > _MOST_SIGNS:
+            problem = f"written out, the file has more than {MOST_NODES:,} entries, or is far too long"
+            self.faults.error(
+                self.tree.place((REPEAT,), key=True), problem, "repeat less, or for fewer values"
+            )
+            raise _TooMuchError
+
+
+def _said(bound: Bound) -> str:
+    """The values that a text stands for: ``side left``."""
+    return ", ".join(f"{quote(mark)} {quote(value)}" for mark, value in bound.items())
+
+
+def _is_any(raw: object) -> bool:
+    """Whether it is ``{any: [...]}``, of which only what is in its list stands for several."""
+    return isinstance(raw, dict) and list(raw) == [ANY]
+
+
+def _takes_a_list(source: Path, raw: object) -> bool:
+    """Whether a list is wanted there, of which one entry may stand without its brackets."""
+    if not source or isinstance(source[-1], int):
+        return False
+    if source[-1] in _SHORT_LISTS and isinstance(raw, str):
+        return True
+    shape = shape_at(source)
+    return typing.get_origin(shape) is list or (source[-1] == ANY and shape is None)

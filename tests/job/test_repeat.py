@@ -1,0 +1,105 @@
+"""A job on a machine with parts written once for several: what is found concerns the one that it is about."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from sequencer.job import learning
+from sequencer.job.desk import By, Desk
+from sequencer.job.finding import Find
+from sequencer.machine.reading import load
+from tests.job.conftest import ANN, begin_job
+from tests.machine.test_edit import unplaced
+
+ON = date(2026, 11, 25)
+ENGINE = """\
+machine: Engine, invented
+repeat: {side: {left: {stand: left-wing}, right: {stand: right-wing}}}
+positions: {front: , left-wing: , right-wing: }
+parts:
+  cover-<side>:
+    label: Cover, <side>
+    from: <side.stand>
+    joints: {bolts: {kind: bolt, head: 8, count: 8, torque: 9 N.m}}
+  gearbox: {behind: [cover-<side>], joints: {bolts: {kind: bolt, head: 17, count: 7}}}
+"""
+SPLIT = "`cover-<side>` is written out for each in"
+BEGAN = datetime(2026, 11, 25, 9, tzinfo=UTC)
+
+
+@pytest.fixture
+def origin(tmp_path):
+    path = tmp_path / "engine.yaml"
+    path.write_text(ENGINE, "utf-8")
+    return path
+
+
+@pytest.fixture
+def at_work(tmp_path, origin):
+    folder = begin_job(tmp_path / "job", machine=origin, off=("gearbox",))
+    desk = Desk(folder, ANN)
+    yield desk, folder.machine
+    desk.close()
+
+
+def differing(path, former):
+    """The parts that are not what they were in the file ``former``."""
+    before, after = load(former).parts, load(path).parts
+    return [name for name in after if name not in before or unplaced(after[name]) != unplaced(before[name])]
+
+
+def test_what_is_found_on_one_side_is_written_there_alone_and_taken_back_whole(at_work, origin):
+    desk, file = at_work
+    said = desk.found(Find("stay", blocks=("cover-left",), held=("bolt 10",)), ON)
+    assert any(word.startswith(SPLIT) for word in said.words)
+    assert differing(file, origin) == ["cover-left", "stay"]
+    assert [str(need) for need in desk.machine.parts["gearbox"].behind] == ["cover-left", "cover-right"]
+    assert origin.read_text("utf-8") == ENGINE
+    desk.undo()
+    assert file.read_text("utf-8") == ENGINE
+
+
+def test_what_names_all_sides_takes_one_more_and_is_not_written_out(at_work, origin):
+    desk, file = at_work
+    said = desk.found(Find("stay", blocks=("gearbox",), held=("bolt 10",)), ON)
+    assert not any(SPLIT in word for word in said.words)
+    assert "behind: [cover-<side>, stay]" in file.read_text("utf-8")
+    assert differing(file, origin) == ["gearbox", "stay"]
+
+
+def test_a_joint_of_one_side_is_corrected_and_gives_trouble_by_itself(at_work, origin):
+    desk, file = at_work
+    said = desk.correct("cover-right/bolts", {"head": "10", "label": "long bolts"})
+    assert any("head 10, was 8" in word for word in said.words)
+    assert differing(file, origin) == ["cover-right"]
+    desk.trouble("cover-left/bolts", "rounded", ON)
+    assert "cover-left" in load(file).parts
+    assert differing(file, origin)[-1] == "cover-right"
+
+
+def test_a_file_that_is_lost_is_told_from_the_journal_with_its_sides(at_work):
+    desk, file = at_work
+    desk.found(Find("stay", blocks=("cover-left",), held=("bolt 10",)), ON)
+    told = file.read_bytes()
+    file.unlink()
+    desk.restore()
+    assert file.read_bytes() == told
+
+
+def test_a_time_is_learned_for_the_side_that_took_it(at_work, origin):
+    desk, _ = at_work
+    now = BEGAN
+    desk.resume(by=By("Ann", "a", now))
+    for step in desk.plan().steps:
+        op = step.operation
+        slow = 480 if op.name == "undo cover-right/bolts" else float(step.seconds)
+        now += timedelta(seconds=float(step.change_seconds) + slow)
+        desk.done([op.name], by=By("Ann", "a", now))
+    offers = learning.offers(desk.moment(), "Ann", origin)
+    assert [offer.words.split(" takes ")[0] for offer in offers] == ["cover-right/bolts"]
+    before = origin.with_name("before.yaml")
+    before.write_text(ENGINE, "utf-8")
+    (word,) = learning.write(origin, offers)
+    assert word.startswith(SPLIT)
+    assert differing(origin, before) == ["cover-right"]
+    assert learning.offers(desk.moment(), "Ann", origin) == ()

@@ -1,0 +1,84 @@
+"""Random machines, some of whose parts, tasks and fluids are written once for several."""
+
+from __future__ import annotations
+
+import io
+import random
+from typing import Any
+
+from ruamel.yaml import YAML
+
+from tests.support.plain_machine import Target
+from tests.support.plain_repeat import SECTIONS, written_out
+from tests.support.random_machines import BRIEF, random_machine
+
+SIDES = ("left", "right", "middle")
+
+
+def random_repeated(seed: int, size: int = 3) -> tuple[str, str, list[Target]]:
+    """A machine with `repeat`, the same written out, and targets; the same for the same number."""
+    rng = random.Random(f"repeat {seed}")
+    text, targets = random_machine(seed, size, torques=seed % 2 == 1)
+    machine = YAML(typ="safe", pure=True).load(text)
+    stands = list(machine["positions"])
+    sides = {side: {"stand": rng.choice(stands), "time": rng.choice(BRIEF)} for side in SIDES[: 1 + seed % 3]}
+    machine["repeat"] = {"side": sides, "row": ["1", "2"]}
+    names = {
+        name: f"{name}-<side>" if rng.random() < 0.8 else f"{name}-<side>-<row>"
+        for section in ("parts", "tasks", "fluids")
+        for name in machine.get(section, {})
+        if rng.random() < 0.4
+    }
+    _drop_rides(machine, names)
+    machine = _renamed(machine, names)
+    for name, part in machine["parts"].items():
+        if "<side>" in name:
+            part |= {
+                key: value
+                for key, value in (("from", "<side.stand>"), ("time", "<side.time>"))
+                if rng.random() < 0.5
+            }
+    plain = written_out(machine)
+    asked = [(verb, to) for verb, what in targets for to in _targets(what, names, sides)]
+    return _dump(machine), _dump(plain), asked
+
+
+def _drop_rides(machine: dict[str, Any], names: dict[str, str]) -> None:
+    """What rides on one of several is one of as many itself, by the same marks."""
+    for name, part in machine["parts"].items():
+        if "rides" in part:
+            on = part["rides"]["on"]
+            if on in names and names.get(name, "").removeprefix(name) != names[on].removeprefix(on):
+                del part["rides"]
+
+
+def _renamed(thing: Any, names: dict[str, str], depth: int = 0, key: str = "") -> Any:
+    if isinstance(thing, dict):
+        of_names = depth == 1 and key in SECTIONS
+        return {
+            names.get(name, name) if of_names or depth > 3 else name: _renamed(one, names, depth + 1, name)
+            for name, one in thing.items()
+        }
+    if isinstance(thing, list):
+        return [_renamed(one, names, depth + 1, key) for one in thing]
+    if isinstance(thing, str) and depth > 1 and key not in ("label", "source"):
+        name, slash, joint = thing.partition("/")
+        return f"{names.get(name, name)}{slash}{joint}"
+    return thing
+
+
+def _targets(what: str, names: dict[str, str], sides: dict[str, Any]) -> list[str]:
+    name, sign, state = what.partition("=")
+    written = names.get(name, name)
+    for_sides = [written.replace("<side>", side) for side in sides] if "<side>" in written else [written]
+    for_rows = [one.replace("<row>", row) for one in for_sides for row in "12"]
+    return [f"{one}{sign}{state}" for one in dict.fromkeys(for_rows)]
+
+
+def _dump(machine: dict[str, Any]) -> str:
+    out = io.StringIO()
+    yaml = YAML(typ="safe", pure=True)
+    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
+    yaml.representer.ignore_aliases = lambda *_: True
+    yaml.dump(machine, out)
+    return out.getvalue()
