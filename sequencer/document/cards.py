@@ -24,6 +24,7 @@ from sequencer.document.words import (
     tool_words,
 )
 from sequencer.graph.operations import Kind, bench_list
+from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint
 from sequencer.plan.beads import late_torques
 from sequencer.plan.cautions import cautions
@@ -267,6 +268,11 @@ def gate_lines(
     if gate.waits_for:
         back = listing(part_words(plan.machine, other) for other in gate.waits_for)
         lines.append(f"only now, with {back} back in place")
+    joint = plan.machine.joint(*gate.joint.split("/", 1))
+    steps = {step.operation.name: step for step in plan.steps}
+    for name in awaited(plan.machine, joint, steps):
+        step = steps[name]
+        lines.append(f"only now, after step {step.number}: {sentence(plan.machine, step.operation)}")
     if gate.last_step is None:
         lines.append("stays within reach to the end")
     elif not closing_said:

@@ -179,6 +179,7 @@ class _Derivation:
             *self._tasks(part.needs, path),
             *self._tasks(joint.needs, path),
             *self._at(joint.together.position),
+            *(self._at(joint.torqued_from) if joint.torque else ()),
         )
         if joint.crack is not None:
             self._add(self._on(joint, Kind.CRACK, joint.crack.seconds), reach)

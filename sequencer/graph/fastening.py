@@ -40,7 +40,7 @@ def torquing(operation: Operation, joint: Joint) -> Operation:
     return replace(
         operation,
         kind=Kind.TORQUE,
-        position=joint.together.position,
+        position=joint.torqued_from,
         tool=torque_tool(joint.together.socket),
         seconds=seconds,
         place=joint.torque.place,

@@ -87,7 +87,7 @@ def insist(
         if rule in asked and len(possible(needs, kept)) < len(needs):
             reason = rule.reason
             raise SequencerError(
-                f"{reason.place}:{reason.place.column}: {reason.text} is not possible: "
+                f"{reason.place}:{reason.place.column}: it can't be that {reason.text}: "
                 f"`{rule.after}` has to wait for `{rule.before}` on the way back",
                 "name what it really waits for, or take that out",
             )

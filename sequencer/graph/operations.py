@@ -107,6 +107,7 @@ class Because(Enum):
     STATE = "state"
     RENEWED = "with"
     BACK = "only: back"
+    WHEN = "when"
 
 
 @dataclass(frozen=True)

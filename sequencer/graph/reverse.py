@@ -28,6 +28,8 @@ from sequencer.graph.operations import (
 )
 from sequencer.graph.reach import possible
 from sequencer.graph.serving import putting_away, tightening
+from sequencer.graph.torque_waits import awaited, freed
+from sequencer.graph.torque_waits import orders_of as torque_orders
 from sequencer.machine.model import HAND, Joint
 
 LEAK_CHECK_SECONDS = Fraction(120)
@@ -89,6 +91,7 @@ class _Reversal:
         self._holders_before_cracked()
         self._in_place_before_tight()
         self._tasks_of_the_way_back()
+        self._torques_that_wait()
         self._grant_wishes()
         optional = self._optional()
         goals = tuple(
@@ -157,7 +160,7 @@ class _Reversal:
                 self._after_crack(operation, clauses)
             case Kind.UNDO | Kind.SLACKEN:
                 self._add(together(operation, self._joint(operation)), clauses)
-                self._gate_before(operation, clauses)
+                self._gate_before(operation)
             case _:
                 self._add(replace(operation, kind=BACK[operation.kind]), clauses)
 
@@ -194,8 +197,10 @@ class _Reversal:
             if None not in names:
                 mapped.append(Clause(tuple(n for n in names if n), clause.reason))
                 continue
-            earlier = (c for n in clause.any_of for c in self.done.needs[n])
-            mapped += self._clauses(c for c in earlier if c.reason.kind is Because.AFTER)
+            after = (c for n in clause.any_of for c in self.done.needs[n] if c.reason.kind is Because.AFTER)
+            if clause.reason.kind is Because.FIRST:  # it waits no more than all else does
+                after = (replace(c, reason=replace(c.reason, kind=Because.FIRST)) for c in after)
+            mapped += self._clauses(after)
         return mapped
 
     def _set_up_again(self, away: Operation) -> None:
@@ -256,31 +261,31 @@ class _Reversal:
     def _after_crack(self, operation: Operation, clauses: list[Clause]) -> None:
         """A cracked joint is tightened for good when the parts that hold it are back."""
         joint = self._joint(operation)
-        for kind in (Kind.UNDO, Kind.SLACKEN):
-            opening = self.done.needs.get(f"{kind.value} {joint.path}", ())
-            clauses += self._clauses(c for c in opening if c.reason.kind is Because.WET)
         if joint.torque:
-            name = self._gate(operation, joint, clauses)
+            name = self._gate(operation, joint)
         else:
             retighten = together(operation, joint)
             name = retighten.name
             self._add(retighten, clauses)
+        for kind in (Kind.UNDO, Kind.SLACKEN):
+            opening = self.done.needs.get(f"{kind.value} {joint.path}", ())
+            self.needs[name] += self._clauses(c for c in opening if c.reason.kind is Because.WET)
         self.waits[name] = joint.crack.while_parts if joint.crack else ()
 
-    def _gate_before(self, operation: Operation, clauses: list[Clause]) -> None:
+    def _gate_before(self, operation: Operation) -> None:
         """A joint with a torque has a gate: after its fastening, while it can still be reached."""
         joint = self._joint(operation)
         if not joint.torque:
             return
         gate = f"{Kind.TORQUE.value} {joint.path}"
         if joint.path not in self.cracked and gate not in self.operations:
-            self._gate(operation, joint, clauses)
+            self._gate(operation, joint)
         reason = Reason(Because.HELD, f"{joint.path} gets its torque once it is fastened", joint.torque.place)
         self.orders.append(OrderRule(gate, self._named(operation.name), reason))
 
-    def _gate(self, operation: Operation, joint: Joint, clauses: list[Clause]) -> str:
+    def _gate(self, operation: Operation, joint: Joint) -> str:
         gate = torquing(operation, joint)
-        self._add(gate, list(clauses))
+        self._add(gate, self._at_its_answer(operation, gate.position))
         self.gates[gate.name] = joint
         return gate.name
 
@@ -306,6 +311,22 @@ class _Reversal:
                     if clause.reason.kind is not Because.FIRST or clause.any_of not in undone
                 ]
         insist(self.needs, self.orders, asked)
+
+    def _torques_that_wait(self) -> None:
+        """What must be back before a joint gets its torque, which is only snug until then."""
+        found = {
+            gate: steps
+            for gate, joint in self.gates.items()
+            if (steps := awaited(self.machine, joint, self.operations))
+        }
+        asked: list[OrderRule] = []
+        for gate, steps in found.items():
+            asked += torque_orders(gate, self.gates[gate], steps)
+        self.orders += asked
+        for gate, steps in found.items():
+            self.needs[gate] = freed(gate, steps, self.needs, self.orders)
+        if asked:
+            insist(self.needs, self.orders, asked)
 
     def _present(self, clauses: Iterable[Clause]) -> list[Clause]:
         """Needs of the way in, as far as this job did what they ask for, in the reassembly's names."""

@@ -72,7 +72,7 @@ def _check_only(scope: Scope, name: str, task: TaskEntry, path: Path) -> None:
                 f"`{quote(other)}` is {how} before `{quote(name)}`, which is done while it is not",
                 "take it out here, or out of what it is after or its position asks for",
             )
-        elif not _ever(scope.entry, other, section):
+        elif not ever_back(scope.entry, other, section):
             how = "has no `undo`" if section == "tasks" else "is not filled again"
             scope.error(
                 here, f"`{quote(other)}` {how}, so `{quote(name)}` can't wait for that", "take it out"
@@ -86,7 +86,7 @@ def _check_only(scope: Scope, name: str, task: TaskEntry, path: Path) -> None:
         )
 
 
-def _ever(entry: MachineEntry, name: str, section: str) -> bool:
+def ever_back(entry: MachineEntry, name: str, section: str) -> bool:
     """Whether a fluid is filled, or a task undone or done, on the way back."""
     if section == "fluids":
         return not isinstance((entry.fluids or {})[name].fill, WasteEntry)

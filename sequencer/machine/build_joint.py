@@ -18,6 +18,7 @@ from sequencer.machine.schema_joint import (
     JointEntry,
 )
 from sequencer.machine.tightening import stages_of, tightening
+from sequencer.machine.when_checks import awaited
 from sequencer.machine.yaml_tree import Path
 
 
@@ -97,7 +98,7 @@ class Joints(Building):
         )
 
     def _torque(self, joint: JointEntry, path: Path) -> Torque | None:
-        said = tightening(joint)
+        said, given = tightening(joint), joint.torque
         stages = stages_of(said)
         if not stages:
             return None
@@ -106,6 +107,9 @@ class Joints(Building):
             stages=stages,
             place=self.tree.place((*path, *where[:1]), key=True),
             order=tuple(said["order"][1]) if "order" in said else (),
-            again=joint.torque.again if joint.torque else None,
+            again=given.again if given else None,
+            when=tuple(dict.fromkeys(one[1:] for one in awaited(self.entry, given))),
+            when_place=self.tree.place((*path, "torque", "when"), key=True) if given and given.when else None,
+            position=given.from_ if given else None,
             **{key: said[key][1] for key in ("pattern", "source", "override") if key in said},
         )

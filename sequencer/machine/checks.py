@@ -33,6 +33,7 @@ from sequencer.machine.schema_joint import FitEntry, JointEntry, PlugEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.tightening import check_tightening, plug_as_joint
 from sequencer.machine.walks import check_walks
+from sequencer.machine.when_checks import check_when
 from sequencer.machine.yaml_tree import Path
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.sealant import sealant_of
@@ -135,6 +136,14 @@ def _check_plug(scope: Scope, fluid: str, plug: PlugEntry, path: Path) -> None:
             "call one of them otherwise",
             key=True,
         )
+    for key in ("when", "from_") if plug.torque is not None else ():
+        if getattr(plug.torque, key) is not None:
+            scope.error(
+                (*path, "torque", key.removesuffix("_")),
+                "a plug gets its torque as it goes in",
+                "take it out: it can't wait",
+                key=True,
+            )
     check_tightening(scope, plug_as_joint(plug), path)
 
 
@@ -236,6 +245,7 @@ def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None
         )
     check_settle(scope, joint, path)
     check_tightening(scope, joint, path)
+    check_when(scope, scope.entry.parts[part], joint, path)
     check_joint_frame(scope, joint, path)
     _check_kind(scope, joint, path)
 

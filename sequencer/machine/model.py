@@ -33,6 +33,9 @@ class Torque:
         source: Where the figure comes from, in the author's words.
         override: Why a figure beyond the fastener's proof is meant all the same.
         again: When it is due once more after the job; None: never.
+        when: What must be back before it, each as its section (``joints`` for a joint) and name.
+        when_place: Where the file says so.
+        position: From where it is torqued, where that is not where it is fastened from.
     """
 
     stages: tuple[Stage, ...]
@@ -42,6 +45,9 @@ class Torque:
     source: str | None = None
     override: str | None = None
     again: str | None = None
+    when: tuple[tuple[str, str], ...] = ()
+    when_place: Place | None = None
+    position: str | None = None
 
 
 @dataclass(frozen=True)
@@ -138,6 +144,11 @@ class Joint:
     def together(self) -> Fastening:
         """How it goes together: as ``fit`` says, or the way that it came apart."""
         return self.fit or Fastening(self.position, self.tool, self.seconds, self.tool)
+
+    @property
+    def torqued_from(self) -> str:
+        """The position that it gets its torque from."""
+        return (self.torque.position if self.torque else None) or self.together.position
 
     @property
     def path(self) -> str:

@@ -18,21 +18,23 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
     """Where a step of the way back is done, and with what in hand; None where the machine has none."""
     word, _, subject = name.partition(" ")
     part, _, joint = subject.partition("/")
-    if word == Kind.RESTORE.value:
+    if word in (Kind.RESTORE.value, Kind.TASK.value):
         task = machine.tasks.get(subject)
-        return Setup(task.undo.position, task.undo.tool) if task and task.undo else None
-    if word == Kind.TASK.value:
-        task = machine.tasks.get(subject)
-        return Setup(task.position, task.tool) if task else None
+        work = task.undo if task and word == Kind.RESTORE.value else task
+        return Setup(work.position, work.tool) if work else None
     if word in (Kind.FILL.value, Kind.LEAK_CHECK.value, Kind.CLOSE.value):
         return _at_fluid(machine.fluids.get(subject), word)
     if part not in machine.parts or (joint and joint not in machine.parts[part].joints):
         return None
     if not joint:
         return Setup(machine.parts[part].position, HAND)
-    own = machine.joint(part, joint).together
-    tool = {Kind.TORQUE.value: torque_tool(own.socket), Kind.RETIGHTEN.value: own.socket}.get(word, own.tool)
-    return Setup(own.position, tool)
+    own = machine.joint(part, joint)
+    together = own.together
+    found = {
+        Kind.TORQUE.value: (own.torqued_from, torque_tool(together.socket)),
+        Kind.RETIGHTEN.value: (together.position, together.socket),
+    }
+    return Setup(*found.get(word, (together.position, together.tool)))
 
 
 def _at_fluid(fluid: Fluid | None, word: str) -> Setup | None:

@@ -99,6 +99,13 @@ def drive_of_head(head: str) -> str:
     raise NotFixedByThePage(f"head {head!r}")
 
 
+def torqued_from(joint: dict[str, Any], where: str) -> str:
+    """The position that a joint gets its torque from; `where` is its own."""
+    torque = joint.get("torque")
+    own = torque.get("from") if isinstance(torque, dict) else None
+    return own or (joint.get("fit") or {}).get("from", where)
+
+
 def clauses(text: dict[str, Any], items: list[Any]) -> list[Clause]:
     """What `behind` or `trapped_by` asks for: of each clause one operation must have been done."""
     return [_clause(text, item) for item in items]
@@ -359,6 +366,7 @@ class _Reader:
         where, tool, time = about["from"], self._tool(about), self._time(about)
         asks = common + clauses(self.text, about.get("behind") or []) + self._waits(thing, about)
         asks += self._ready((about.get("fit") or {}).get("from", where))
+        asks += self._ready(torqued_from(about, where)) if "torque" in about else []
         wet = part_wet + self._wet(about)
         if "crack" in about:
             crack = about["crack"]

@@ -26,10 +26,13 @@ FASTENERS = (
 TORQUES = ("9 N.m", "22 N.m", {"stages": ["10 N.m", "20 N.m", "90 deg"]}, {"stages": ["5 N.m", "12 N.m"]})
 
 
-def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[str, list[Target]]:
+def random_machine(
+    seed: int, size: int = 3, *, torques: bool = False, waits: bool = False
+) -> tuple[str, list[Target]]:
     """A machine of `size` parts (at most 8) as YAML, and targets for it; the same for the same number.
 
-    With `torques` the same machine has some, and says more about how its fluids and tasks go back.
+    With `torques` the same machine has some, and says more about how its fluids and tasks go back; with
+    `waits` some of them wait until something is back, which not every job has room for.
     """
     maker = _Maker(random.Random(seed), size)
     machine = maker.machine(f"Machine by chance, number {seed}")
@@ -41,6 +44,8 @@ def random_machine(seed: int, size: int = 3, *, torques: bool = False) -> tuple[
         _add_with(random.Random(f"with {seed}"), machine)
         _add_readying(random.Random(f"ready {seed}"), machine)
         _add_home_tasks(random.Random(f"home {seed}"), machine)
+    if waits:
+        _add_waits(random.Random(f"when {seed}"), machine)
     out = io.StringIO()
     yaml = YAML(typ="safe", pure=True)
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
@@ -156,6 +161,27 @@ def _add_home_tasks(rng: random.Random, machine: dict[str, Any]) -> None:
         if name == "run" and "bleed" in tasks and rng.random() < 0.5:
             about["after"] = ["bleed"]
         tasks[name] = about
+
+
+def _add_waits(rng: random.Random, machine: dict[str, Any]) -> None:
+    """In some machines a torque waits until something that its part does not wait for is back."""
+    tasks, fluids = machine.get("tasks", {}), machine.get("fluids", {})
+    back = [name for name, task in tasks.items() if "undo" in (task or {}) or "only" in (task or {})]
+    back += [fluid for fluid, of in fluids.items() if of["fill"] != "none"]
+    for name, part in machine["parts"].items():
+        others = [p for p in machine["parts"] if p != name and p not in repr(part)]
+        others += [f"{p}/{j}" for p in others for j in machine["parts"][p]["joints"]]
+        for joint in part["joints"].values():
+            if "torque" in joint and rng.random() < 0.2:
+                torque = joint["torque"]
+                about = dict(torque) if isinstance(torque, dict) else {"value": torque}
+                about["when"] = [rng.choice([*back, *others])] if back or others else []
+                plain = [
+                    p for p, at in machine["positions"].items() if not {"needs", "drained"} & set(at or {})
+                ]
+                if plain and rng.random() < 0.8:
+                    about["from"] = rng.choice(plain)
+                joint["torque"] = about
 
 
 class _Maker:

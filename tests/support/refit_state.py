@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from tests.support.home_tasks import called, mentioned, named_behind, parts_behind
-from tests.support.plain_machine import STATES, Machine, carriers, hangs_by
+from tests.support.home_tasks import called, named_behind
+from tests.support.plain_machine import STATES, Machine, carriers, hangs_by, torqued_from
+from tests.support.refit_covers import clear_for, off_for, over, putting_on
+from tests.support.torque_waits import awaited, leading_to
 
 LEVEL = {"seat": 1, "move-back": 2, "fit": 3}  # the state that each brings a part back from
 
@@ -135,10 +137,10 @@ class Aftermath:
         """What this step needs that is no longer so."""
         kind, _, thing = name.partition(" ")
         first = {f"restore {task}" for task in self.text.get("first") or []} & self.required
-        gone = first - set(left) - {name} - self._may_follow(name)
+        gone = first - set(left) - {name} - self._may_follow(name) - self._led_to[name]
         faults = [f"{name}: after {task}" for task in sorted(gone) if name not in first]
-        if kind == "task" and self._is_home(thing):
-            items = self.in_front({"behind": self._off_for(thing)}, left)
+        if kind == "task" and self.is_home(thing):
+            items = self.in_front({"behind": off_for(self, thing)}, left)
         elif kind in ("restore", "task"):
             items = self.in_front(self.text["tasks"][thing] or {}, left)
         elif kind in ("fill", "leak-check"):
@@ -166,7 +168,7 @@ class Aftermath:
                 case "restore":
                     found[name] = self._before_restore(thing) | ({f"task {thing}"} & self.allowed)
                 case "task":
-                    found[name] = self._before_task(thing) if self._is_home(thing) else set()
+                    found[name] = self._before_task(thing) if self.is_home(thing) else set()
                 case "fill":
                     found[name] = self._before_fill(thing) | {f"close {thing}"}
                 case "close":
@@ -178,7 +180,29 @@ class Aftermath:
         for task in self.did("restore"):
             for name in self._in_place(task):
                 found[name].add(f"task {task}")
+        for name, steps in self._waits.items():
+            found[name] |= steps
+        for name in self._waits:  # what has to be done for that which it waits for comes before it
+            for step in leading_to(self._waits[name], found, self._over_it) - {name}:
+                if step.partition(" ")[0] in ("restore", "fill"):
+                    found[step].discard(name)
         return found
+
+    @cached_property
+    def _waits(self) -> dict[str, set[str]]:
+        """The torques that wait until something is back, each with the steps that bring it back."""
+        torques = [name for name in self.allowed if name.startswith("torque ")]
+        found = {n: awaited(self.text, self.joint(n.removeprefix("torque ")), self.allowed) for n in torques}
+        return {name: steps for name, steps in found.items() if steps}
+
+    @cached_property
+    def _led_to(self) -> dict[str, set[str]]:
+        """For each step what it may follow for the sake of what it waits for."""
+        waits = self._waits
+        return {n: leading_to(waits.get(n, ()), self.earlier, self._over_it) for n in self.allowed}
+
+    def _over_it(self, name: str) -> set[str]:
+        return putting_on(self, clear_for(self, name))
 
     def _in_place(self, task: str) -> set[str]:
         """The steps of the way back for which a task is there: the last one on what it serves, and others."""
@@ -286,7 +310,7 @@ class Aftermath:
         found |= {f"task {n}" for n in home if task in (self.text["tasks"][n].get("after") or [])}
         return found | {f"restore {other}" for other in self._later(task)} & self.allowed
 
-    def _is_home(self, task: str) -> bool:
+    def is_home(self, task: str) -> bool:
         return (self.text["tasks"][task] or {}).get("only") == "back"
 
     def _before_task(self, task: str) -> set[str]:
@@ -296,10 +320,6 @@ class Aftermath:
         found |= {f"{kind} {n}" for n in tasks for kind in ("restore", "task")}
         found |= {f"task {n}" for n in self.text["tasks"][task].get("after") or []}
         return found & self.allowed
-
-    def _off_for(self, task: str) -> list[Any]:
-        """What is behind a task of the way back, as far as this job has cleared it."""
-        return [item for item in parts_behind(self.text, task) if self.clear(item, self.allowed)]
 
     def _may_follow(self, name: str) -> set[str]:
         """The first tasks that may be undone before a step, as a task of the way back asks for it."""
@@ -312,39 +332,7 @@ class Aftermath:
 
     @cached_property
     def _following(self) -> dict[str, set[str]]:
-        return {task: self._over(task) for task in called(self.text, self.done)}
-
-    def _over(self, task: str) -> set[str]:
-        """A task of the way back, and all that goes over what it, or one of these, needs clear; and so on."""
-        found: set[str] = set()
-        more = {f"task {task}"} | self._putting_on(self.text["tasks"][task].get("back_before") or [])
-        while more - found:
-            found |= more
-            more = {n for n in self.allowed if self.earlier[n] & found}
-            more |= {n for one in found for n in self._putting_on(self._clear_for(one))}
-        return found
-
-    def _clear_for(self, name: str) -> list[Any]:
-        """All that is in the way of a step, or could be."""
-        kind, _, thing = name.partition(" ")
-        if kind in ("task", "restore"):
-            about = self.text["tasks"][thing] or {}
-            home = kind == "task" and self._is_home(thing)
-            return self._off_for(thing) if home else about.get("behind") or []
-        if kind in ("fill", "leak-check", "close"):
-            return self.text["fluids"][thing]["drain"].get("behind") or [] if kind == "close" else []
-        part = self.part(thing.partition("/")[0])
-        items = [*(part.get("behind") or []), *(part.get("trapped_by") or [] if kind == "fit" else [])]
-        hung = [f"{rider}/{j}" for rider, j in hangs_by(self.text, thing)] if kind == "fit" else []
-        items += [*hung, *(one.partition("/")[0] for one in hung)]
-        return items + (self.joint(thing).get("behind") or [] if "/" in thing else [])
-
-    def _putting_on(self, items: Iterable[Any]) -> set[str]:
-        """The steps that bring back what stands in a list."""
-        things = mentioned(items)
-        things |= {other for one in things if "/" not in one for other in carriers(self.text, one)}
-        kinds = ("fit", "move-back", "seat", "fasten")
-        return {f"{kind} {thing}" for thing in things for kind in kinds} & self.allowed
+        return {task: over(self, task) for task in called(self.text, self.done)}
 
     def _later(self, task: str) -> set[str]:
         """The tasks that are done after this one; where nothing undoes one, those after that too."""
@@ -372,8 +360,9 @@ class Aftermath:
         of_part = self.part(thing.partition("/")[0]).get("from", default)
         if "/" not in thing:
             return of_part
-        joint = self.joint(thing)
-        return (joint.get("fit") or {}).get("from", joint.get("from", of_part))
+        joint, where = self.joint(thing), self.joint(thing).get("from", of_part)
+        fitted = (joint.get("fit") or {}).get("from", where)
+        return torqued_from(joint, where) if kind == "torque" else fitted
 
     def _before_fill(self, fluid: str) -> set[str]:
         def wetted(name: str) -> bool:
