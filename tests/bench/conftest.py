@@ -78,6 +78,12 @@ def run(app, where):
     return server, thread
 
 
+def end(server, thread):
+    """At once: a page that still listens is not waited for."""
+    server.should_exit = server.force_exit = True
+    thread.join(timeout=10)
+
+
 def serve(folder):
     where = address(lan=False, port=free_port())
     sessions = Sessions(folder / ".bench-devices.json")
@@ -92,8 +98,7 @@ def serving(folder, machine=PUMP, off=("seal",)):
     job, server, thread = serve(folder)
     yield job
     job.desk.close()
-    server.should_exit = True
-    thread.join(timeout=10)
+    end(server, thread)
 
 
 @pytest.fixture
@@ -230,5 +235,4 @@ def described(tmp_path):
     sessions = Sessions(tmp_path / ".bench-devices.json")
     server, thread = run(survey_page(tmp_path / "van.yaml", sessions, where), where)
     yield Served(where.url, tmp_path, None, sessions)
-    server.should_exit = True
-    thread.join(timeout=10)
+    end(server, thread)
