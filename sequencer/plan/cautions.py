@@ -113,8 +113,9 @@ class _At:
         for hazard in self._usual(operation, lift, sorted(known), cold=cold):
             if text := self._text(step, lift, hazard):
                 first = told.usual.setdefault(hazard.name, thing)
-                if hazard.again and text == hazard.text and first != thing:
-                    yield thing, Caution(hazard.again, hazard.source, whole=text)
+                full, again = hazard.on(back=self.plan.back)
+                if again and text == full and first != thing:
+                    yield thing, Caution(again, hazard.source, whole=text)
                 else:
                     yield thing, Caution(text, hazard.source)
 
@@ -156,7 +157,7 @@ class _At:
         fit = [hazard for hazard in hazards() if hazard.fits_place(words)]
         for hazard in _not_silenced(fit):
             if not hazard.said_in(own):
-                yield position.name, Caution(hazard.text, hazard.source)
+                yield position.name, Caution(hazard.on(back=self.plan.back)[0], hazard.source)
 
     def _usual(
         self, operation: Operation, lift: Lift | None, own: Sequence[str], *, cold: bool
@@ -184,7 +185,7 @@ class _At:
             return hazard.lowering
         if hazard.settled_by(text for text, first, last in self.settled if first <= step.number <= last):
             return hazard.settled_text
-        return hazard.text.format(weight=lift_words(self.machine, lift) if lift else "")
+        return hazard.on(back=self.plan.back)[0].format(weight=lift_words(self.machine, lift) if lift else "")
 
 
 def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:

@@ -70,6 +70,12 @@ class Hazard:
     settled_text: str = ""
     lowering: str = ""
     again: str = ""
+    back: str = ""
+    back_again: str = ""
+
+    def on(self, *, back: bool) -> tuple[str, str]:
+        """Its text on a way, and what recalls it of the next thing."""
+        return (self.back, self.back_again) if back and self.back else (self.text, self.again)
 
     @property
     def is_lift(self) -> bool:

@@ -147,6 +147,13 @@ def test_what_was_said_in_full_of_one_thing_is_recalled_in_few_words_of_the_next
     assert told[1].whole == told[0].text
 
 
+def test_on_the_way_back_a_fuel_joint_is_looked_at_for_leaks_and_has_no_pressure_to_relieve(plant):
+    told = [text for _, text, _ in shown(plant[1]) if text.startswith("Fuel")]
+    assert [text.split(":")[0] for text in told] == ["Fuel", "Fuel again"]
+    assert all("leaks" in text and "no flame or spark" in text for text in told)
+    assert not any("relieve" in text for text in told)
+
+
 def test_all_is_said_in_full_again_in_the_next_sitting(plant):
     plan = plant[0]
     hoses = [step.number for step in plan.steps if (step.operation.part or "").endswith("hose")]
