@@ -9,8 +9,9 @@ from math import inf
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Said
+from sequencer.plan.coming_free import coming_free
 from sequencer.plan.hazards import Hazard, cold_words, hazards, heats, subject, table
-from sequencer.plan.lifting import MOVES, Lift, lift_words, lifts
+from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.phrases import says_each, words_of
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import parse_seconds
@@ -98,7 +99,7 @@ class _At:
         self.plan, self.machine = plan, plan.machine
         self.lifts = lifts(plan)
         self.settled = tuple(_settled(plan))
-        self.comes_free = dict(_comes_free(plan))
+        self.free = coming_free(plan)
 
     def told(self, step: Step, told: _Told, *, cold: bool) -> Iterator[tuple[str, Caution]]:
         """Every caution of a step, with what it is about; the file's come first."""
@@ -118,6 +119,20 @@ class _At:
                     yield thing, Caution(again, hazard.source, whole=text)
                 else:
                     yield thing, Caution(text, hazard.source)
+        yield from self._about_to_come_free(step, sorted(known))
+
+    def _about_to_come_free(self, step: Step, own: Sequence[str]) -> Iterator[tuple[str, Caution]]:
+        """The cautions of a lift, before the joint with which the part comes free."""
+        part = step.operation.part
+        if part is None or part not in self.free:
+            return
+        free = self.free[part]
+        if step.number not in (free.first, free.last):
+            return
+        lift = self.lifts.get(free.lift.number)
+        for hazard in self._usual(free.lift.operation, lift, own, cold=True):
+            if step.number == {"first": free.first, "last": free.last}.get(hazard.free):
+                yield part, Caution(self._text(free.lift, lift, hazard), hazard.source)
 
     def own(self, step: Step) -> tuple[str, ...]:
         """What the file warns of at a step, on this way."""
@@ -144,7 +159,7 @@ class _At:
     def _waits_for_the_lift(self, step: Step, text: str) -> bool:
         """Whether a text is about lifting the part, which is not yet coming free."""
         part = step.operation.part
-        if part is None or step.number >= self.comes_free.get(part, 0):
+        if part is None or part not in self.free or step.number >= self.free[part].last:
             return False
         at_once = not words_of(text).isdisjoint(table()["lift"]["at_once"])
         return not at_once and any(hazard.is_lift and hazard.said_in([text]) for hazard in hazards())
@@ -200,19 +215,6 @@ def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:
         for text in (name.replace("-", " "), task.label):
             if text and done is not None:
                 yield text, done, undone
-
-
-def _comes_free(plan: Plan) -> Iterator[tuple[str, int]]:
-    """For each part that is lifted: the step that undoes its last joint before, or the lift itself."""
-    last: dict[str, int] = {}
-    for step in plan.steps:
-        part = step.operation.part
-        if part is None:
-            continue
-        if step.operation.kind in MOVES:
-            yield part, last.get(part, step.number)
-        elif step.operation.kind is Kind.UNDO:
-            last[part] = step.number
 
 
 def _not_silenced(fit: Sequence[Hazard]) -> Iterator[Hazard]:

@@ -62,6 +62,7 @@ class Hazard:
     to_kg: float = float("inf")
     awkward: bool = False
     unweighed: bool = False
+    free: str = ""
     head: bool = False
     yields: frozenset[str] = frozenset()
     cools: bool = False

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
@@ -86,7 +86,15 @@ def _in_order(words: Iterable[Words], phrase: tuple[str, ...]) -> bool:
 def _sentences(text: str) -> tuple[tuple[Words, ...], ...]:
     """The words of each sentence in their order, each as ``words_of`` has it."""
     pieces = _SENTENCE.split(_small(text))
-    return tuple(tuple(words_of(token) for token in _TOKEN.findall(piece)) for piece in pieces)
+    return tuple(tuple(_in_turn(_TOKEN.findall(piece))) for piece in pieces)
+
+
+def _in_turn(tokens: Iterable[str]) -> Iterator[Words]:
+    """What is joined by a hyphen counts as a word, and as the words that it is made of."""
+    for token in tokens:
+        first, *rest = re.split(r"[-/]", token)
+        yield frozenset({singular(first), singular(token), singular("".join((first, *rest)))})
+        yield from (frozenset({singular(piece)}) for piece in rest)
 
 
 @cache

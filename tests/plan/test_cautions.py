@@ -93,11 +93,48 @@ def test_a_caution_stands_at_the_first_step_that_it_is_about(plans):
     assert where(way_back, "Hot oil burns.") == ["fill oil"]
 
 
-def test_a_heavy_part_is_said_to_be_heavy_where_it_is_carried(plans):
+def test_a_heavy_part_is_said_to_be_heavy_before_it_comes_free(plans):
     text = "31 kg: take it with a second person or a hoist."
-    assert where(plans[0], text) == ["remove gearbox"]
+    assert where(plans[0], text) == ["undo gearbox/bolts"]
     assert where(plans[1], text) == ["fit gearbox"]
     assert not [said for plan in plans for _, said, _ in shown(plan) if said.startswith("19 kg")]
+
+
+@pytest.mark.parametrize(
+    ("weight", "at"),
+    [(31, "undo block/lower"), (310, "undo block/upper"), (19, None)],
+)
+def test_a_hoist_is_called_for_before_the_first_joint_that_bears_and_a_helper_before_the_last(weight, at):
+    text = f"""
+machine: A block
+positions: {{bench: {{label: At the bench}}}}
+parts:
+  block:
+    weight: {weight} kg
+    joints:
+      plug: {{kind: connector, time: 5}}
+      upper: {{kind: bolt, head: 13, time: 5, behind: [block/plug]}}
+      lower: {{kind: bolt, head: 13, time: 5, behind: [block/upper]}}
+      earth: {{kind: terminal, time: 5, behind: [block/lower]}}
+"""
+    into, back = there_and_back(text, [("off", "block")])
+    told = [name for name, said, _ in shown(into) if said.startswith(f"{weight} kg: ")]
+    assert told == ([at] if at else [])
+    assert bool(at) == any(
+        name == "fit block" for name, said, _ in shown(back) if said.startswith(f"{weight} kg")
+    )
+
+
+def test_a_lead_of_the_plug_that_is_pulled_first_keeps_the_engine_from_starting():
+    text = """
+machine: A mower
+first: [lead]
+positions: {bench: {label: At the bench}}
+tasks: {lead: {label: Pull the spark-plug lead and tie it back, time: 5}}
+parts: {blade: {label: Mower blade, joints: {nut: {kind: nut, head: 17, time: 5}}}}
+"""
+    into, _ = there_and_back(text, [("off", "blade")])
+    assert not starts(into)
 
 
 def test_the_usual_cautions_come_by_kind_of_joint_fluid_and_position(plans):
