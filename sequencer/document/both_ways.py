@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from sequencer.document.plan import aims_of, worth
-from sequencer.graph.fastening import TORQUE_DRIVE
+from sequencer.graph.fastening import tools_in
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
@@ -107,9 +107,7 @@ def first_needed(plans: Iterable[Plan]) -> dict[str, tuple[Plan, int]]:
     found: dict[str, tuple[Plan, int]] = {}
     for plan in plans:
         for step in plan.steps:
-            wrench, plus, bit = step.operation.tool.partition("+")
-            names = (wrench, bit) if plus and wrench == TORQUE_DRIVE else (step.operation.tool,)
-            for name in names:
+            for name in tools_in(step.operation.tool):
                 found.setdefault(name, (plan, step.number))
     found.pop("hand", None)
     return found

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Machine, Said
+from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Step
 
 _USUAL = frozenset({Kind.TORQUE, Kind.CLOSE, Kind.LEAK_CHECK, Kind.SEAL})
@@ -27,9 +28,14 @@ def notes(plan: Plan) -> dict[int, tuple[str, ...]]:
 
 
 def _notes(plan: Plan, operation: Operation) -> Iterator[tuple[str, str]]:
-    """Every note on what an operation touches, with what it is on: a part's own at its joints, too."""
+    """Every note on where an operation is done, with what, and on what, and what each is on.
+
+    A part's own is at its joints, too.
+    """
     machine = plan.machine
-    about: list[tuple[str, Said]] = []
+    about = [(operation.position, machine.positions[operation.position].notes)]
+    tools = (machine.tools.get(name) for name in tools_in(operation.tool))
+    about += [(tool.name, tool.notes) for tool in tools if tool is not None]
     if operation.part is not None:
         about.append((operation.part, machine.parts[operation.part].notes))
         if operation.joint is not None:

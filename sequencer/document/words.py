@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from sequencer.graph.fastening import TORQUE_DRIVE
+from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.targets import Target
 from sequencer.machine.model import HAND, Joint, Machine
@@ -164,9 +164,7 @@ def laid_out(machine: Machine, tools: Iterable[str]) -> list[str]:
     """What to lay out for ``tools``: a torque wrench once, and what goes on it beside it."""
     found: dict[str, None] = {}
     for tool in tools:
-        wrench, plus, bit = tool.partition("+")
-        pieces = (wrench, bit) if plus and wrench == TORQUE_DRIVE else (tool,)
-        found.update((tool_words(machine, piece), None) for piece in pieces if piece != HAND)
+        found.update((tool_words(machine, piece), None) for piece in tools_in(tool) if piece != HAND)
     return list(found)
 
 

@@ -33,6 +33,12 @@ def torque_tool(tool: str) -> str:
     return TORQUE_DRIVE if tool == HAND else f"{TORQUE_DRIVE}+{tool}"
 
 
+def tools_in(tool: str) -> tuple[str, ...]:
+    """What a tool is made up of: itself, or a torque wrench and what is on it."""
+    wrench, plus, bit = tool.partition("+")
+    return (wrench, bit) if plus and wrench == TORQUE_DRIVE else (tool,)
+
+
 def torquing(operation: Operation, joint: Joint) -> Operation:
     """The tightening of ``joint`` to its torque, where ``operation`` works on it now."""
     assert joint.torque is not None

@@ -82,6 +82,7 @@ class Building:
                 at.room or 1,
                 needs=once(at.needs),
                 drained=once(at.drained),
+                notes=said_by_ways(at.note),
             )
             for name, at in (entry.positions or {}).items()
         } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}
@@ -126,7 +127,14 @@ class Building:
             given = declared[told.name]
             drive = " ".join((given.drive or "none").split())
             own_drive = None if drive == "none" else drive
-            told = Tool(told.name, given.label or told.name, own_drive, given.count or 1)
+            told = Tool(
+                told.name,
+                given.label or told.name,
+                own_drive,
+                given.count or 1,
+                said_by_ways(given.caution),
+                said_by_ways(given.note),
+            )
         self.tools.setdefault(told.name, told)
         return told.name
 

@@ -328,6 +328,8 @@ class Tool:
     label: str
     drive: str | None = None
     count: int = 1
+    cautions: Said = NOTHING_SAID
+    notes: Said = NOTHING_SAID
 
 
 @dataclass(frozen=True)
@@ -346,6 +348,7 @@ class Position:
     room: int = 1
     needs: tuple[str, ...] = ()
     drained: tuple[str, ...] = ()
+    notes: Said = NOTHING_SAID
 
 
 @dataclass(frozen=True)

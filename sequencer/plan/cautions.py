@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from math import inf
 
+from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Said
 from sequencer.plan.coming_free import coming_free
@@ -105,6 +106,7 @@ class _At:
         """Every caution of a step, with what it is about; the file's come first."""
         operation = step.operation
         yield from self._place(operation)
+        yield from self._tool(operation)
         thing = operation.part or operation.subject
         own = [text for text in self.own(step) if not self._waits_for_the_lift(step, text)]
         yield from ((thing, Caution(text, "file")) for text in own)
@@ -173,6 +175,13 @@ class _At:
         for hazard in _not_silenced(fit):
             if not hazard.said_in(own):
                 yield position.name, Caution(hazard.on(back=self.plan.back)[0], hazard.source)
+
+    def _tool(self, operation: Operation) -> Iterator[tuple[str, Caution]]:
+        """What the file warns of with the tool in hand, also with what is on a torque wrench."""
+        for name in tools_in(operation.tool):
+            if (tool := self.machine.tools.get(name)) is not None:
+                own = tool.cautions.on(back=self.plan.back)
+                yield from ((name, Caution(text, "file")) for text in own)
 
     def _usual(
         self, operation: Operation, lift: Lift | None, own: Sequence[str], *, cold: bool

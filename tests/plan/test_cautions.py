@@ -151,6 +151,55 @@ def test_the_usual_cautions_come_by_kind_of_joint_fluid_and_position(plans):
     assert any(text.startswith("Use the grade in the maker's manual") for _, text, _ in shown(way_back))
 
 
+BAR = """
+machine: A bar
+positions:
+  bench: {label: At the bench, note: The vice is oiled.}
+  under: {caution: {in: Mind the edge., back: Mind your head.}, note: {back: The lamp hangs left.}}
+tools:
+  bar: {caution: It springs back., note: {in: The one with the bent end., back: Lay it flat.}}
+  jack: {caution: Never alone.}
+parts:
+  cover: {joints: {a: {kind: clip, time: 5}}}
+  idler:
+    from: under
+    behind: [cover]
+    joints:
+      bolt: {kind: bolt, tool: bar, time: 5, torque: 20 N.m}
+      stay: {kind: bolt, tool: bar, time: 5, torque: 20 N.m, behind: [idler/bolt]}
+"""
+
+
+def test_what_is_said_of_a_tool_stands_at_the_first_step_with_it_also_on_the_torque_wrench():
+    way_in, way_back = there_and_back(BAR, [("off", "idler")])
+    assert where(way_in, "It springs back.") == ["undo idler/bolt"]
+    assert where(way_back, "It springs back.") == [
+        next(step.operation.name for step in way_back.steps if "bar" in step.operation.tool)
+    ]
+    assert not where(way_in, "Never alone.")
+    torques = [step for step in way_back.steps if step.operation.name.startswith("torque")]
+    told = [one.text for found in cautions(way_back, torques).values() for one in found]
+    assert [text for text in told if text in BAR] == ["Mind your head.", "It springs back."]
+
+
+def test_notes_of_places_and_tools_stand_at_the_first_step_there_and_with_them():
+    way_in, way_back = there_and_back(BAR, [("off", "idler")])
+    at = {plan.back: notes(plan) for plan in (way_in, way_back)}
+    assert [text for texts in at[False].values() for text in texts] == [
+        "The vice is oiled.",
+        "The one with the bent end.",
+    ]
+    told = {text: way_in.steps[n - 1].operation.name for n, texts in at[False].items() for text in texts}
+    assert told == {
+        "The vice is oiled.": "undo cover/a",
+        "The one with the bent end.": "undo idler/bolt",
+    }
+    told = {text: way_back.steps[n - 1].operation for n, texts in at[True].items() for text in texts}
+    assert set(told) == {"The lamp hangs left.", "Lay it flat."}
+    assert told["The lamp hangs left."] == next(op for op in way_back.operations if op.position == "under")
+    assert told["Lay it flat."] == next(op for op in way_back.operations if "bar" in op.tool)
+
+
 PLANT = """
 machine: A plant
 positions: {bench: {label: At the bench}}

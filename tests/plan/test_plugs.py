@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.document.cards import refit_cards
-from sequencer.job.record import CLOSED, torque_record
+from sequencer.job.record import CLOSED, OPEN, reservations, torque_record
 from sequencer.plan.supplies import renewals
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.phone import Phone
@@ -76,6 +76,38 @@ def test_the_drain_of_what_is_waste_is_closed_as_well():
     assert "close oil" in names(back)
     assert "fill oil" not in names(back)
     assert check_refit(text, TARGETS, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_a_job_with_waste_closes_the_gate_of_the_plug_and_looks_for_no_leaks(tmp_path):
+    text = PUMP.replace("fill: {time: 60 s}", "fill: none")
+    into, back = through(tmp_path, text, ["cover"])
+    assert "drain oil" in into
+    assert [op for op in back if op.endswith(" oil")] == ["close oil"]
+    assert back.index("close oil") < back.index("fit guard")
+
+
+def test_a_plug_that_is_due_once_more_stays_open_in_the_record(tmp_path):
+    text = PUMP.replace("{torque: 25 N.m,", "{torque: {value: 25 N.m, again: after the first run},")
+    way_in, back = there_and_back(text, TARGETS)
+    said = "due once more after the job: after the first run"
+    cards = [step for station in refit_cards(back) for step in station.steps]
+    assert [card.operation for card in cards if said in card.gate] == ["close oil"]
+    torques = {step["op"]: step["torque"] for step in refit_json(back)["steps"] if step.get("torque")}
+    assert torques["close oil"]["again"] == "after the first run"
+    assert check_refit(text, TARGETS, teardown_json(way_in), refit_json(back)) == []
+    with begun(tmp_path, text, ["cover"]) as desk:
+        desk.done([step.operation.name for step in desk.plan().steps])
+        desk.turn()
+        while steps := desk.plan().steps:
+            op = steps[0].operation.name
+            torque = {"close oil": "25 N.m", "torque cover/bolts": "9 N.m"}.get(op)
+            desk.done(op, **({"torque": torque, "fasteners": "all", "stages": "all"} if torque else {}))
+        record = {entry.joint: entry for entry in torque_record(desk.moment())}
+        open_ones = reservations(desk.moment())
+    assert record["cover/bolts"].state == CLOSED
+    plug = record["oil/plug"]
+    assert (plug.state, plug.why, plug.read) == (OPEN, "due once more: after the first run", "25 N.m")
+    assert open_ones == (("oil/plug", "torque open: due once more: after the first run"),)
 
 
 def test_a_job_closes_the_gate_of_the_plug_by_its_reading(tmp_path):

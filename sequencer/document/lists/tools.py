@@ -8,7 +8,7 @@ from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.lists.rows import Listing
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import listing, part_words, sentence, tool_words
-from sequencer.graph.fastening import TORQUE_DRIVE
+from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Operation
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan
@@ -44,7 +44,7 @@ def tools_needed(job: Job) -> tuple[ToolNeed, ...]:
     lacking = {tool for kit in kits for tool in kit.missing}
     found = []
     for tool, (plan, step) in first_needed(job.ways).items():
-        uses = [op for way in job.ways for op in way.operations if tool in _pieces(op.tool)]
+        uses = [op for way in job.ways for op in way.operations if tool in tools_in(op.tool)]
         words = tuple(dict.fromkeys(_use(job.machine, op) for op in uses))
         owned = None if not kits or tool == TORQUE_DRIVE else tool not in lacking
         found.append(ToolNeed(tool, tool_words(job.machine, tool), plan, step, len(uses), words, owned))
@@ -53,11 +53,6 @@ def tools_needed(job: Job) -> tuple[ToolNeed, ...]:
 
 def _use(machine: Machine, op: Operation) -> str:
     return part_words(machine, op.part) if op.part else sentence(machine, op, volume=False)
-
-
-def _pieces(tool: str) -> tuple[str, ...]:
-    wrench, plus, bit = tool.partition("+")
-    return (wrench, bit) if plus and wrench == TORQUE_DRIVE else (tool,)
 
 
 def tools_list(job: Job) -> Listing:

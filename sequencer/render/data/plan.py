@@ -11,7 +11,7 @@ from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
 from sequencer.graph.operations import Kind, Operation, bench_list
-from sequencer.machine.model import Machine
+from sequencer.machine.model import PLUG, Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
@@ -313,8 +313,11 @@ def _step(machine: Machine, step: Step, warned: Sequence[Caution], said: Sequenc
 
 
 def _fasteners(machine: Machine, operation: Operation) -> FastenerData | None:
-    if operation.part is None or operation.joint is None:
+    if operation.kind is Kind.CLOSE:
+        joint = machine.joint(operation.subject, PLUG)
+    elif operation.part is not None and operation.joint is not None:
+        joint = machine.joint(operation.part, operation.joint)
+    else:
         return None
-    joint = machine.joint(operation.part, operation.joint)
-    torque = torque_data(joint) if operation.kind is Kind.TORQUE else None
+    torque = torque_data(joint) if operation.kind in (Kind.TORQUE, Kind.CLOSE) else None
     return FastenerData.of(joint, fastener=joint.kind, torque=torque)
