@@ -108,10 +108,15 @@ def once_if_large(read):
     return remembered
 
 
+def of_the_run(tmp_path_factory):
+    """The folder that the processes of a run have together."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _engine_remembers(tmp_path_factory):
-    own = tmp_path_factory.getbasetemp()
-    folder = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "answers"
+    folder = of_the_run(tmp_path_factory) / "answers"
     folder.mkdir(exist_ok=True)
     remembered = Remembered(folder)
     with pytest.MonkeyPatch.context() as patch:

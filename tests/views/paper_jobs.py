@@ -140,6 +140,13 @@ def text_in(pdf):
     return flat("".join(found).replace("\ufffe", "-").replace("\x02", "-"))
 
 
+NO_GLYPH = {"\0", "\ufffd"}
+"""How the text of a PDF shows a glyph that stands for none (glyph 0 of every font, by OpenType)."""
+
+
 def glyphs_in(pdf):
-    """Every sign on the pages; a glyph that no font has comes out as U+FFFD or by its number."""
-    return [char["text"] for page in pages_of(pdf) for char in page.chars]
+    """Every sign on the pages."""
+    from pypdfium2 import raw
+
+    texts = [page.get_textpage() for page in pypdfium2.PdfDocument(pdf)]
+    return [chr(raw.FPDFText_GetUnicode(text, n)) for text in texts for n in range(text.count_chars())]

@@ -7,10 +7,7 @@ from sequencer.render.paper.glyphs import Glyphs, breakable, legible, spelt
 from sequencer.render.paper.pictures import paper_svg, pictures
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
-from tests.views.paper_jobs import DAY, NAMES, flat, glyphs_in, odd, pages_of, van_pages
-
-NO_GLYPH = {"(cid:0)", "\ufffd"}
-"""How the text of a PDF shows a glyph that stands for none (glyph 0 of every font, by OpenType)."""
+from tests.views.paper_jobs import DAY, NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, van_sheet
 
 
 @pytest.fixture
@@ -47,7 +44,7 @@ def test_no_glyph_is_missing_where_no_font_is_installed(which, no_fonts):
 
 
 def test_no_glyph_is_missing_on_the_sheet_of_the_van():
-    assert NO_GLYPH.isdisjoint(char["text"] for page in van_pages() for char in page.chars)
+    assert NO_GLYPH.isdisjoint(glyphs_in(van_sheet()))
 
 
 def test_our_own_signs_need_no_font_of_the_machine():
