@@ -254,6 +254,7 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
         Because.RENEWED: f"renewed whenever {what} is drained",
         Because.TRAPPED: f"before {what} can come away",
         Because.BACK: call.reason.text,
+        Because.AGAIN: call.reason.text,
     }
     return words.get(call.reason.kind, f"before {what} can be {able}")
 

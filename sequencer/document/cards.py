@@ -128,6 +128,7 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
     lifted = lifts(plan)
     purpose = purposes(plan)
     unkept = not_kept(plan)
+    again = {step.operation.subject: step.number for step in plan.steps if step.operation.again}
 
     def lines(step: Step) -> Iterator[str]:
         if step.number in ordered:
@@ -136,6 +137,8 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
             yield look
         if tie := tie_of(plan.machine, step.operation):
             yield f"tie it: {tie}"
+        if step.operation.kind is Kind.DRAIN and again.get(step.operation.subject, 0) > step.number:
+            yield f"leave it open: it is drained once more at step {again[step.operation.subject]}"
         yield from unkept.get(step.number, ())
 
     return {

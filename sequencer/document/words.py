@@ -95,7 +95,7 @@ def subject_words(machine: Machine, operation: Operation, *, volume: bool = True
         if operation.kind is Kind.RESTORE and task.undo is not None:
             return task.undo.label
         return name_of(task.name, task.label)
-    if volume and operation.kind not in (Kind.LEAK_CHECK, Kind.CLOSE):
+    if volume and operation.kind not in (Kind.LEAK_CHECK, Kind.CLOSE) and not operation.again:
         return fluid_words(machine, operation.subject)
     return name_of(operation.subject, machine.fluids[operation.subject].label)
 
@@ -110,7 +110,8 @@ def fluid_words(machine: Machine, name: str) -> str:
 def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> str:
     """An operation as one says it: ``Undo Water pump: lower bolts``; a left-hand thread is told."""
     subject = subject_words(machine, operation, volume=volume)
-    words = [VERBS[operation.kind], subject, _AFTER.get(operation.kind, ""), _turned(machine, operation)]
+    after = "once more" if operation.again else _AFTER.get(operation.kind, "")
+    words = [VERBS[operation.kind], subject, after, _turned(machine, operation)]
     return " ".join(word for word in words if word)
 
 
@@ -126,7 +127,13 @@ def turned_joint(machine: Machine, operation: Operation) -> Joint | None:
 def _turned(machine: Machine, operation: Operation) -> str:
     """Which way a left-hand thread goes, wherever it is turned; empty for all others."""
     joint = turned_joint(machine, operation)
-    if joint is None or operation.kind is Kind.SEAL or not joint.thread or not is_left_hand(joint.thread):
+    if (
+        joint is None
+        or operation.kind is Kind.SEAL
+        or operation.again
+        or not joint.thread
+        or not is_left_hand(joint.thread)
+    ):
         return ""
     return f"(left-hand thread: turn it {'clockwise' if operation.kind in _UNDOING else 'anticlockwise'})"
 

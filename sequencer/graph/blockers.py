@@ -97,7 +97,9 @@ def blockers(graph: OperationGraph, targets: Iterable[Target], order: Sequence[s
     for above in queue:
         calls: dict[str, list[Call]] = {}
         for operation in things[above].operations:
-            renewed = (Clause((r.then,), r.reason) for r in chosen.follows if r.first == operation.name)
+            renewed = (
+                Clause((r.then,), r.reason) for r in chosen.follows if operation.name in (r.first, r.also)
+            )
             asked = (*chosen.needs[operation.name], *renewed)
             for name, more in _called(chosen, operation.name, asked).items():
                 if name != above:

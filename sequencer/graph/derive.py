@@ -20,7 +20,7 @@ from sequencer.graph.operations import (
     Reason,
     Slackening,
 )
-from sequencer.machine.model import HAND, Atom, Freedom, Joint, Machine, Need, Part, Place, Task
+from sequencer.machine.model import HAND, Atom, Fluid, Freedom, Joint, Machine, Need, Part, Place, Task
 
 SLACKENING = Fraction(1, 3)
 """The share of a joint's time that slackening takes; undoing it later takes the rest."""
@@ -41,6 +41,7 @@ class _Derivation:
         self.orders: list[OrderRule] = []
         self.cracks: list[CrackRule] = []
         self.slackenings: list[Slackening] = []
+        self.again: list[FollowRule] = []
         self._empty = OperationGraph(machine, {}, {})
         self.undone = {name for task in machine.tasks.values() if task.only_back for name in task.undone}
 
@@ -65,6 +66,7 @@ class _Derivation:
                     *(self._at(fluid.fill.position) if fluid.fill else ()),
                 ),
             )
+            self._drained_again(fluid)
         for part in self.machine.parts.values():
             self._part(part)
         built = OperationGraph(self.machine, self.operations, self.needs)
@@ -79,7 +81,7 @@ class _Derivation:
             tuple(self.orders),
             tuple(self.cracks),
             tuple(self.slackenings),
-            (*self._renewed(), *self._readied(home)),
+            (*self._renewed(), *self._readied(home), *self.again),
             home,
         )
 
@@ -91,6 +93,19 @@ class _Derivation:
                     Because.RENEWED, f"{part} is renewed whenever {fluid.name} is drained", fluid.place
                 )
                 yield FollowRule(f"{Kind.DRAIN.value} {fluid.name}", f"{Kind.REMOVE.value} {part}", reason)
+
+    def _drained_again(self, fluid: Fluid) -> None:
+        """What runs out once a part is off: the drain is open until then."""
+        if fluid.again_after is None:
+            return
+        drain = self.operations[f"{Kind.DRAIN.value} {fluid.name}"]
+        again = replace(drain, again=True)
+        off = self._empty.clearing(Atom(fluid.again_after))
+        reason = Reason(
+            Because.AGAIN, f"{fluid.name} is drained once more after {fluid.again_after} is off", fluid.place
+        )
+        self._add(again, (*self.needs[drain.name], Clause((drain.name,), reason), Clause(off, reason)))
+        self.again += [FollowRule(name, again.name, reason, drain.name) for name in off]
 
     def _home(self, built: OperationGraph) -> Iterator[HomeTask]:
         """The tasks of the way back, with what they need the way in to have done."""

@@ -47,6 +47,10 @@ class Kind(Enum):
     FIT = "fit"
 
 
+AGAIN = " again"
+"""How the name of a second draining ends."""
+
+
 def gate_path(operation: str) -> str | None:
     """The joint to which an operation of that name gives its torque, ``part/joint``; None for none."""
     word, _, subject = operation.partition(" ")
@@ -58,6 +62,13 @@ def bench_list(machine: Machine, operation: str) -> tuple[str, ...]:
     word, _, subject = operation.partition(" ")
     part = machine.parts.get(subject) if word == Kind.FIT.value else None
     return part.prepare if part else ()
+
+
+def asked_at(machine: Machine, position: str) -> set[str]:
+    """The operations that come before any work at a position."""
+    there = machine.positions[position]
+    tasks = {f"{Kind.TASK.value} {name}" for name in there.needs}
+    return tasks | {f"{Kind.DRAIN.value} {name}" for name in there.drained}
 
 
 REACHES = {Kind.LOOSEN: State.LOOSE, Kind.MOVE_ASIDE: State.ASIDE, Kind.REMOVE: State.OFF}
@@ -73,6 +84,7 @@ class Operation:
         seconds: Its own time in full; an undoing after a slackening takes ``seconds`` less the saving.
         part: The part that it touches, if any; ``joint`` is the name within that part.
         place: Where the file speaks of the subject.
+        again: It is a draining once more.
     """
 
     kind: Kind
@@ -83,11 +95,12 @@ class Operation:
     place: Place
     part: str | None = None
     joint: str | None = None
+    again: bool = False
 
     @property
     def name(self) -> str:
-        """The name in a plan, for example ``undo pulley/bolts``."""
-        return f"{self.kind.value} {self.subject}"
+        """The name in a plan, for example ``undo pulley/bolts``; ``drain oil again``."""
+        return f"{self.kind.value} {self.subject}{AGAIN if self.again else ''}"
 
 
 class Because(Enum):
@@ -106,6 +119,7 @@ class Because(Enum):
     CRACK = "crack"
     STATE = "state"
     RENEWED = "with"
+    AGAIN = "again_after"
     BACK = "only: back"
     WHEN = "when"
 
@@ -158,11 +172,16 @@ class CrackRule:
 
 @dataclass(frozen=True)
 class FollowRule:
-    """``then`` is done in every job that does ``first``, be it before or after."""
+    """``then`` is done in every job that does ``first`` (and ``also``), be it before or after."""
 
     first: str
     then: str
     reason: Reason
+    also: str | None = None
+
+    def called_by(self, chosen: AbstractSet[str]) -> bool:
+        """Whether a choice of operations calls for it."""
+        return self.first in chosen and (self.also is None or self.also in chosen)
 
 
 @dataclass(frozen=True)
@@ -222,7 +241,7 @@ class OperationGraph:
     def called(self, chosen: AbstractSet[str]) -> tuple[str, ...]:
         """What a choice of operations calls for by itself, and lacks: cracks, and what is renewed as well."""
         cracks = (rule.crack for rule in self.cracks if rule.called_by(chosen))
-        return (*cracks, *(r.then for r in self.follows if r.first in chosen and r.then not in chosen))
+        return (*cracks, *(r.then for r in self.follows if r.called_by(chosen) and r.then not in chosen))
 
     @cached_property
     def touching(self) -> Mapping[str, tuple[str, ...]]:
@@ -258,7 +277,7 @@ class OperationGraph:
                 if rule.crack in kept
             ),
             slackenings=tuple(s for s in self.slackenings if s.slacken in kept and s.undo in kept),
-            follows=tuple(rule for rule in self.follows if rule.first in kept and rule.then in kept),
+            follows=tuple(r for r in self.follows if r.called_by(kept) and r.then in kept),
             home=tuple(
                 HomeTask(one.task, callers, one.clauses)
                 for one in self.home

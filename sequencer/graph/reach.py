@@ -53,7 +53,7 @@ def doable(graph: OperationGraph) -> set[str]:
     needs = dict(graph.needs)
     while True:
         able = possible(needs)
-        barred = {rule.first for rule in graph.follows if rule.first in able and rule.then not in able}
+        barred = {rule.first for rule in graph.follows if rule.called_by(able) and rule.then not in able}
         if not barred:
             return able
         needs = {name: clauses for name, clauses in needs.items() if name not in barred}

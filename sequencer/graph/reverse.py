@@ -25,6 +25,7 @@ from sequencer.graph.operations import (
     OrderRule,
     Reason,
     Slackening,
+    asked_at,
 )
 from sequencer.graph.reach import possible
 from sequencer.graph.serving import putting_away, tightening
@@ -144,6 +145,8 @@ class _Reversal:
         return self.machine.joint(operation.part, operation.joint)
 
     def _answer(self, operation: Operation) -> None:
+        if operation.again:
+            return
         if operation.kind is Kind.DRAIN:
             self._close(operation, self._at_its_answer(operation, operation.position))
         if self._back(operation.name) is None:
@@ -170,9 +173,7 @@ class _Reversal:
 
     def _at_its_answer(self, operation: Operation, position: str) -> list[Clause]:
         """What an operation waits for, less what its position alone asks, where its answer is elsewhere."""
-        there = self.machine.positions[position]
-        asked = {f"{Kind.TASK.value} {name}" for name in there.needs}
-        asked |= {f"{Kind.DRAIN.value} {name}" for name in there.drained}
+        asked = asked_at(self.machine, position)
         return self._clauses(
             clause
             for clause in self.done.needs[operation.name]

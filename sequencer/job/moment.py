@@ -239,6 +239,8 @@ class Moment:
         """Why ``op`` can't be done once ``present`` is so; empty when it can."""
         if present.direction is Direction.TOGETHER:
             return why_not_back(self.home.back, present, op)
+        if op not in self.whole.operations:  # it was done, and has gone from the file since
+            return ()
         return why_not(self.whole, present, op, [name for _, name in self.state.left])
 
     def waits_for(self, op: str, present: Present) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sequencer.graph.operations import Kind, bench_list
+from sequencer.graph.operations import AGAIN, Kind, bench_list
 from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
 from sequencer.job.gates import gate_joint, gate_of
@@ -104,7 +104,9 @@ def _touched(moment: Moment) -> list[str]:
     read = [str(one.event.body.get("op", "")) for one in moment.state.of(EventKind.MEASURED)]
     drains = (f"{Kind.DRAIN.value} ", f"{Kind.CLOSE.value} ")
     paths = (
-        f"{op.partition(' ')[2]}/{PLUG}" if op.startswith(drains) else op.partition(" ")[2]
+        f"{op.partition(' ')[2].removesuffix(AGAIN)}/{PLUG}"
+        if op.startswith(drains)
+        else op.partition(" ")[2]
         for op in (*done, *read)
         if op.startswith((*words, *drains))
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import AGAIN, Kind
 from sequencer.job.bags import Bag
 from sequencer.job.curing import Cure, cures
 from sequencer.job.events import EventKind
@@ -211,7 +211,8 @@ def _cleared(moment: Moment) -> tuple[str, ...]:
 
 def _fluids_out(moment: Moment) -> Iterator[str]:
     word = f"{Kind.DRAIN.value} "
-    drained = (op.removeprefix(word) for op in _cleared(moment) if op.startswith(word))
+    ops = (op for op in _cleared(moment) if op.startswith(word) and not op.endswith(AGAIN))
+    drained = (op.removeprefix(word) for op in ops)
     known = moment.machine.fluids
     return (fluid for fluid in drained if fluid not in known or known[fluid].fill is not None)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.faults import quote
-from sequencer.machine.schema import MachineEntry, TaskEntry, WasteEntry
+from sequencer.machine.schema import DrainEntry, MachineEntry, TaskEntry, WasteEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 
@@ -96,6 +96,24 @@ def ever_back(entry: MachineEntry, name: str, section: str) -> bool:
 
 def _called_for(scope: Scope, name: str) -> bool:
     return any(name in _texts(task.after) for task in (scope.entry.tasks or {}).values() if task.only)
+
+
+def check_again(scope: Scope, fluid: str, drain: DrainEntry) -> None:
+    """Note a second draining after what is no part, or was off before the first, or said twice."""
+    path: Path = ("fluids", fluid, "drain")
+    said = [((*path, "again_after"), drain.again_after)]
+    if drain.plug is not None:
+        said.append(((*path, "plug", "again_after"), drain.plug.again_after))
+    known = [(where, part) for where, part in said if part is not None]
+    for where, part in known:
+        if scope.knows("parts", part, where) and part in (drain.behind or []):
+            scope.error(
+                where,
+                f"`{quote(part)}` is off before `{quote(fluid)}` is drained at all",
+                "take it out, or out of `behind`",
+            )
+    if len({part for _, part in known}) > 1:
+        scope.error(known[1][0], "`again_after` is beside the plug, and of it", "keep one of them", key=True)
 
 
 def check_not_of_the_way_back(scope: Scope) -> None:

@@ -28,6 +28,7 @@ from sequencer.machine.schema import (
     RidesEntry,
     TaskEntry,
     WasteEntry,
+    again_after,
 )
 from sequencer.machine.schema_joint import (
     PlugEntry,
@@ -95,6 +96,7 @@ class _Builder(Joints):
             plug=self._plug(name, plug, drain),
             renew=renewals(plug.renew) if plug else (),
             with_parts=once(fluid.with_),
+            again_after=again_after(fluid),
         )
 
     def _plug(self, fluid: str, plug: PlugEntry | None, drain: FluidWork) -> Joint | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
-from sequencer.machine.back_checks import check_back, check_not_of_the_way_back, named_behind
+from sequencer.machine.back_checks import check_again, check_back, check_not_of_the_way_back, named_behind
 from sequencer.machine.circles import check_circles
 from sequencer.machine.faults import quote
 from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
@@ -57,8 +57,10 @@ def check(scope: Scope) -> None:
     for name, fluid in (entry.fluids or {}).items():
         for key, work in (("drain", fluid.drain), ("fill", fluid.fill)):
             _check_work(scope, work, ("fluids", name, key))
-        if fluid.drain is not None and fluid.drain.plug is not None:
-            _check_plug(scope, name, fluid.drain.plug, ("fluids", name, "drain", PLUG))
+        if fluid.drain is not None:
+            check_again(scope, name, fluid.drain)
+            if fluid.drain.plug is not None:
+                _check_plug(scope, name, fluid.drain.plug, ("fluids", name, "drain", PLUG))
         for path, renewed in scope.texts(fluid.with_, ("fluids", name, "with")):
             scope.knows("parts", renewed, path)
         _check_said(scope, fluid, ("fluids", name))

@@ -303,7 +303,7 @@ class Fluid:
     """A fluid that is drained before what it wets is opened, and filled after it; waste without ``fill``.
 
     ``plug`` is the joint that closes its drain, ``renew`` what is not used twice there. ``with_parts`` are
-    renewed whenever it is drained.
+    renewed whenever it is drained. ``again_after`` is the part after which it is drained once more.
     """
 
     name: str
@@ -318,6 +318,7 @@ class Fluid:
     plug: Joint | None = None
     renew: tuple[Renewal, ...] = ()
     with_parts: tuple[str, ...] = ()
+    again_after: str | None = None
 
 
 @dataclass(frozen=True)

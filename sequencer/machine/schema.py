@@ -39,6 +39,7 @@ from sequencer.machine.schema_joint import (
     SealantEntry,
 )
 from sequencer.machine.schema_words import (
+    AGAIN_AFTER,
     BEHIND,
     CAUTION,
     FOUND,
@@ -169,6 +170,7 @@ class DrainEntry(FluidWorkEntry):
     called = "a drain"
     open_keys = frozenset({"plug"})
     plug: PlugEntry | None = key("What closes it on the way back: {torque: 25 N.m, thread: M14x1.5}.")
+    again_after: Text | None = key(AGAIN_AFTER)
 
 
 class FluidEntry(Entry):
@@ -185,6 +187,12 @@ class FluidEntry(Entry):
     with_: Names | None = key("Parts renewed whenever it is drained, a filter: they come off too.", "with")
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
+
+
+def again_after(fluid: FluidEntry) -> str | None:
+    """The part after which a fluid is drained once more, said beside the plug or of it."""
+    drain = fluid.drain
+    return (drain.again_after or (drain.plug.again_after if drain.plug else None)) if drain else None
 
 
 _FREEDOM = FreedomEntry | Names | Literal[True] | None

@@ -34,6 +34,7 @@ from sequencer.machine.frame_fields import (
     Way,
 )
 from sequencer.machine.schema_words import (
+    AGAIN_AFTER,
     BEHIND,
     CAUTION,
     FOUND,
@@ -183,3 +184,4 @@ class PlugEntry(Entry):
     ] = key("One torque with its unit, or how it is tightened in full.")
     renew: Annotated[list[RenewEntry] | None, brief(short.renewals, RENEW)] = key("Its new ring.")
     thread: Text | None = key("Thread: M14x1.5, G 1/4.")
+    again_after: Text | None = key(AGAIN_AFTER)

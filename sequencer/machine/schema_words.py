@@ -22,6 +22,7 @@ def brief(read: Callable[[object], object], also: object) -> BeforeValidator:
     return BeforeValidator(read, json_schema_input_type=also)
 
 
+AGAIN_AFTER = "The part after which it is drained once more; the plug is left out until then."
 SEALANT = "What goes on when it is fitted: rtv, or {kind: rtv, assemble_within: 10 min, cure: 24 h}."
 LABEL = "What a person calls it."
 NOTE = "Free text for whoever takes it apart, or a list; {in: ..., back: ...} to speak to each way."

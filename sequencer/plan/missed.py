@@ -13,7 +13,16 @@ from fractions import Fraction
 from sequencer.engine.problem import Limits
 from sequencer.graph import derive, explain_conflict, narrowed
 from sequencer.graph.fastening import TORQUE_DRIVE, torquing
-from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph, Reason
+from sequencer.graph.operations import (
+    REACHES,
+    Because,
+    Clause,
+    Kind,
+    Operation,
+    OperationGraph,
+    Reason,
+    asked_at,
+)
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.answer import best_order
@@ -85,7 +94,13 @@ def _with_tightening(machine: Machine, joint: Joint) -> tuple[OperationGraph, Op
     undo = whole.operations.get(f"{Kind.UNDO.value} {joint.path}")
     undo = undo or whole.operations[f"{Kind.DRAIN.value} {joint.part}"]
     tightening = torquing(undo, joint)
-    waits = tuple(c for c in whole.needs[undo.name] if c.reason.kind is not Because.WET)
+    there = asked_at(machine, tightening.position)
+    waits = tuple(
+        c
+        for c in whole.needs[undo.name]
+        if c.reason.kind is not Because.WET
+        and (c.reason.kind is not Because.POSITION or not there.isdisjoint(c.any_of))
+    )
     return replace(
         whole,
         operations={**whole.operations, tightening.name: tightening},

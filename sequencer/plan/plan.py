@@ -206,7 +206,7 @@ class Teardown(Plan):
     @property
     def fluids(self) -> tuple[str, ...]:
         """The fluids to catch, in order."""
-        return tuple(op.subject for op in self.operations if op.kind is Kind.DRAIN)
+        return tuple(dict.fromkeys(op.subject for op in self.operations if op.kind is Kind.DRAIN))
 
 
 @dataclass(frozen=True)

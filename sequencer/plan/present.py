@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, Reason
+from sequencer.graph.operations import Because, Clause, FollowRule, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.setups import Changes
@@ -130,7 +130,8 @@ def cracks_first(
 
 def due_as_well(rest: OperationGraph, whole: OperationGraph, present: Present) -> tuple[Clause, ...]:
     """What has to come off as well because of what is done, of what is left and can be done."""
-    due = [rule for rule in whole.follows if rule.first in present.done and rule.then in rest.operations]
+    done = set(present.done)
+    due = [rule for rule in whole.follows if rule.called_by(done) and rule.then in rest.operations]
     able = possible(rest.needs) if due else ()
     return tuple(Clause((rule.then,), rule.reason) for rule in due if rule.then in able)
 
@@ -160,4 +161,14 @@ def remaining(graph: OperationGraph, present: Present) -> OperationGraph:
             for name in rest.operations
         },
         cracks=tuple(rule for rule in rest.cracks if rule.undoing and rule.touching),
+        follows=(*rest.follows, *_half_called(graph, done, keep)),
     )
+
+
+def _half_called(graph: OperationGraph, done: set[str], keep: set[str]) -> Iterator[FollowRule]:
+    """What one of two operations calls for now that the other is done."""
+    for rule in graph.follows:
+        if rule.also is not None and rule.then in keep:
+            for one, other in ((rule.first, rule.also), (rule.also, rule.first)):
+                if one in done and other in keep:
+                    yield replace(rule, first=other, also=None)

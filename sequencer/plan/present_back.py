@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from sequencer.graph.fastening import torque_tool
-from sequencer.graph.operations import Because, Kind, OperationGraph, Reason
+from sequencer.graph.operations import AGAIN, Because, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import HAND, Fluid, Machine
@@ -156,7 +156,7 @@ _ANSWERS = {
 
 def _put_back(back: WayBack, gone: Collection[str], name: str) -> bool:
     kind, _, subject = name.partition(" ")
-    own, *later = (f"{word} {subject}" for word in _ANSWERS[kind])
+    own, *later = (f"{word} {subject.removesuffix(AGAIN)}" for word in _ANSWERS[kind])
     if own in gone or (kind == "crack" and later[0] in gone):
         return True
     if kind == "loosen" and any(f"fasten {path}" not in gone for path in _still_undone(back, subject)):

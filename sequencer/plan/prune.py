@@ -44,7 +44,7 @@ def _without(
     while True:
         asked = {n for goal in goals for n in goal.any_of}
         asked |= {n for kept in rest for clause in graph.needs[kept] for n in clause.any_of}
-        asked |= _cracks(graph, rest) | {rule.then for rule in graph.follows if rule.first in rest}
+        asked |= _cracks(graph, rest) | {rule.then for rule in graph.follows if rule.called_by(rest)}
         if rest <= asked:
             break
         rest &= asked

@@ -81,7 +81,7 @@ def ask(
                 if rule.undoing and rule.touching
             ),
             *(
-                Trigger((index[rule.first],), (index[rule.first],), index[rule.then])
+                Trigger((index[rule.first],), (index[rule.also or rule.first],), index[rule.then])
                 for rule in graph.follows
             ),
         ),

@@ -3,7 +3,9 @@
 import pytest
 
 from sequencer.document.cards import refit_cards
+from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
+from sequencer.plan.missed import missed
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.through import through
 from tests.machine.texts import faults
@@ -173,3 +175,11 @@ def test_small_machines_take_the_least_time_with_it(first):
             assert (cost[1], back.proven) == (back.totals.seconds, True), number
             seen += 1
     assert seen
+
+
+def test_a_forgotten_one_is_mended_on_the_ground():
+    """Nobody raises the cart again for the torque alone."""
+    _, _, back = both(CART, "wheel")
+    (gate,) = back.gates
+    found = missed(back, gate, Limits())
+    assert (found.parts, found.seconds) == ((), 30 + 10 + 8 + 20)

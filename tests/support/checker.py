@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.support.plain_machine import Clause, Machine, Target, Tool, goal, load_machine
-from tests.support.plain_rules import cracks_called, following_from, orderings, put_away, steps_of
+from tests.support.plain_rules import cracks_called, following_from, joined, orderings, put_away, steps_of
 
 TOLERANCE = 1e-6
 
@@ -56,7 +56,7 @@ def order_faults(
     cracks = {name for name in done if name.startswith("crack ")}
     faults += [f"{name}: missing" for name in sorted(called - cracks)]
     faults += [f"{name}: not called for" for name in sorted(cracks - called)]
-    renewed = {part for name in done for part in machine.renewed.get(name, ())}
+    renewed = joined(machine, done)
     faults += [f"{name}: not renewed" for name in sorted(renewed - done)]
     away, restored = (
         put_away(machine, done) if signed else set(),

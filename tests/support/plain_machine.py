@@ -57,6 +57,7 @@ class Machine:
     first: tuple[str, ...]  # operations
     cracks: dict[str, tuple[str, ...]]  # `crack P/J` -> the parts in `while`
     renewed: dict[str, tuple[str, ...]]  # an operation -> what joins the job for its sake, before it or after
+    again: dict[str, tuple[str, Clause]]  # a second draining -> the first, and what the part goes off with
     start: str | None
     pace: dict[str, Fraction]
     ways: dict[tuple[str, str], Fraction]
@@ -188,6 +189,7 @@ class _Reader:
         self.first = tuple(f"task {task}" for task in text.get("first") or [])
         self.operations: dict[str, Operation] = {}
         self.cracks: dict[str, tuple[str, ...]] = {}
+        self.again: dict[str, tuple[str, Clause]] = {}
 
     def machine(self) -> Machine:
         for task, about in self.tasks.items():
@@ -200,7 +202,13 @@ class _Reader:
                     f"restore {task}", {**undo, **(about["undo"] or {})}, [frozenset({f"task {task}"})]
                 )
         for fluid, about in self.fluids.items():
-            self._plain(f"drain {fluid}", about["drain"])
+            drain, name = about["drain"], f"drain {fluid}"
+            self._plain(name, drain)
+            last = drain.get("again_after") or (drain.get("plug") or {}).get("again_after")
+            if last is not None:
+                off = clauses(self.text, [last])[0]
+                self._plain(f"{name} again", drain, [*self.operations[name].asks, frozenset({name}), off])
+                self.again[f"{name} again"] = (name, off)
         for part in self.parts:
             self._part(part)
         named = {name for op in self.operations.values() for clause in op.asks for name in clause}
@@ -212,6 +220,7 @@ class _Reader:
             self.first,
             self.cracks,
             {name: tuple(more) for name in self.operations if (more := self._joining(name))},
+            self.again,
             self.text.get("start"),
             self.pace,
             self._ways(),
@@ -221,7 +230,7 @@ class _Reader:
     def _joining(self, name: str) -> list[str]:
         """What is renewed with a fluid; what the way back asks for where this is done."""
         fluid = name.removeprefix("drain ")
-        about = self.fluids[fluid] if name.startswith("drain ") else {}
+        about = self.fluids.get(fluid, {}) if name.startswith("drain ") else {}
         found = [f"remove {part}" for part in about.get("with") or []]
         for task in called(self.text, [name]):
             at_home = self.tasks[task]
@@ -272,7 +281,7 @@ class _Reader:
         if "undo" in about:  # it is all ready by then, since it was so before
             asks += self._ready((about["undo"] or {}).get("from", where))
         if name.startswith("drain "):
-            fill = self.fluids[name.removeprefix("drain ")].get("fill") or {}
+            fill = self.fluids[name.removeprefix("drain ").removesuffix(" again")].get("fill") or {}
             asks += [] if fill == "none" else self._ready(fill.get("from", self.positions[0]))
         self._add(
             name,

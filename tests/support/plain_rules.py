@@ -110,6 +110,15 @@ def orderings(machine: Machine, chosen: Iterable[str]) -> set[tuple[str, str]]:
     return pairs
 
 
+def joined(machine: Machine, chosen: Iterable[str]) -> set[str]:
+    """What else belongs to a job that does these operations, be it before or after."""
+    chosen = set(chosen)
+    found = {other for name in chosen for other in machine.renewed.get(name, ())}
+    return found | {
+        again for again, (drain, off) in machine.again.items() if drain in chosen and off & chosen
+    }
+
+
 def own_seconds(machine: Machine, name: str, chosen: Iterable[str]) -> Fraction:
     """An operation's own time in a plan of these operations."""
     op = machine.operations[name]
@@ -152,7 +161,7 @@ def following_from(
         mentioned = {n for clause in asked for n in clause}
         mentioned |= {n for kept in rest for clause in machine.operations[kept].asks for n in clause}
         mentioned |= cracks_called(machine, rest)
-        mentioned |= {part for kept in rest for part in machine.renewed.get(kept, ())}
+        mentioned |= joined(machine, rest)
         mentioned |= put_away(machine, rest)
         if rest <= mentioned:
             return set(chosen) - rest

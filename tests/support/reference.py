@@ -18,6 +18,7 @@ from tests.support.plain_machine import Clause, Machine, Target, Tool, goal, loa
 from tests.support.plain_rules import (
     cracks_called,
     following_from,
+    joined,
     orderings,
     own_seconds,
     steps_of,
@@ -80,7 +81,7 @@ def choices(machine: Machine, asked: Sequence[Clause]) -> Iterator[frozenset[str
             if not forced:
                 break
             chosen |= forced
-        also = {part for name in chosen for part in machine.renewed.get(name, ())}
+        also = joined(machine, chosen)
         also |= set(machine.first) if chosen else set()
         if not chosen >= also:
             if not also & refused:
@@ -139,7 +140,7 @@ def _droppable(machine: Machine, chosen: frozenset[str], asked: Sequence[Clause]
         rest = chosen - gone
         needs = [clause for kept in rest for clause in machine.operations[kept].asks]
         cracks = {kept for kept in rest if kept.startswith("crack ")}
-        renewed = {part for kept in rest for part in machine.renewed.get(kept, ())}
+        renewed = joined(machine, rest)
         if (
             _met([*asked, *needs], rest)
             and renewed <= rest

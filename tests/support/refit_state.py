@@ -43,7 +43,9 @@ class Aftermath:
         return drain["plug"] or {} if "plug" in drain else None
 
     def did(self, kind: str) -> list[str]:
-        return [name.partition(" ")[2] for name in self.done if name.partition(" ")[0] == kind]
+        """What operations of a kind were done to; draining once more is put right by the same filling."""
+        found = [name.partition(" ")[2] for name in self.done if name.partition(" ")[0] == kind]
+        return [thing for thing in found if kind != "drain" or not thing.endswith(" again")]
 
     @property
     def waste(self) -> set[str]:

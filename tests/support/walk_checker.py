@@ -122,7 +122,7 @@ class WalkChecker:
                 faults.append(f"plan: {target} is lost")
         for drain in done & set(self.machine.renewed):
             for name in set(self.machine.renewed[drain]) - done:
-                if self.reachable(("off", name.removeprefix("remove "))):
+                if name.startswith("remove ") and self.reachable(("off", name.removeprefix("remove "))):
                     faults.append(f"plan: {name} is not renewed with {drain}")
         self.faults += faults
 

@@ -113,7 +113,8 @@ def _fluids(job: Job) -> list[dict[str, str]]:
                 row = found.setdefault(
                     name, {"name": fluid_words(job.machine, name), "drain": "", "fill": ""}
                 )
-                row["drain" if kind is Kind.DRAIN else "fill"] = at_step(job, plan, step.number)
+                key = "drain" if kind is Kind.DRAIN else "fill"
+                row[key] = row[key] or at_step(job, plan, step.number)
     return list(found.values())
 
 
