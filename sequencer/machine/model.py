@@ -13,73 +13,23 @@ from fractions import Fraction
 
 from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State
 from sequencer.machine.frame import Box, Vector
-from sequencer.quantities import Stage
+from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.torque.judgement import Judgement, not_judged
 
-__all__ = ["Atom", "Need", "Place", "Said", "State"]  # what is defined here needs no mention
+__all__ = [
+    "Atom",
+    "Crack",
+    "Fastening",
+    "Need",
+    "Place",
+    "Said",
+    "Sealing",
+    "State",
+    "Torque",
+]  # what is defined here needs no mention
 
 HAND = "hand"
 """The tool that is no tool: taking it up or putting it down costs nothing of its own."""
-
-
-@dataclass(frozen=True)
-class Torque:
-    """A tightening.
-
-    Attributes:
-        stages: Torques and angles in order, each with its ``text`` as the file has it; at least one.
-        order: Bolt labels in tightening order, where the maker gives one.
-        pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
-        source: Where the figure comes from, in the author's words.
-        override: Why a figure beyond the fastener's proof is meant all the same.
-        again: When it is due once more after the job; None: never.
-        when: What must be back before it, each as its section (``joints`` for a joint) and name.
-        when_place: Where the file says so.
-        position: From where it is torqued, where that is not where it is fastened from.
-    """
-
-    stages: tuple[Stage, ...]
-    place: Place
-    order: tuple[str, ...] = ()
-    pattern: str | None = None
-    source: str | None = None
-    override: str | None = None
-    again: str | None = None
-    when: tuple[tuple[str, str], ...] = ()
-    when_place: Place | None = None
-    position: str | None = None
-
-
-@dataclass(frozen=True)
-class Crack:
-    """A joint that is broken loose while other parts still hold it."""
-
-    while_parts: tuple[str, ...]
-    seconds: Fraction
-    place: Place
-
-
-@dataclass(frozen=True)
-class Sealing:
-    """A sealant or threadlocker that goes on when a part or joint is fitted; None for its usual times."""
-
-    kind: str
-    place: Place
-    assemble_within: Fraction | None = None
-    cure: Fraction | None = None
-
-
-@dataclass(frozen=True)
-class Fastening:
-    """How a joint goes together: where from, with what, how long for all of it.
-
-    ``socket`` is what goes on the torque wrench: the tool, or the one that undoes it where this is by hand.
-    """
-
-    position: str
-    tool: str
-    seconds: Fraction
-    socket: str
 
 
 @dataclass(frozen=True)
