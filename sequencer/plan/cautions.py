@@ -11,7 +11,7 @@ from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Said
 from sequencer.plan.coming_free import coming_free
-from sequencer.plan.hazards import Hazard, cold_words, hazards, heats, subject, table
+from sequencer.plan.hazards import Hazard, Met, cold_words, hazards, heats, table
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.phrases import says_each, words_of
 from sequencer.plan.plan import Plan, Refit, Step
@@ -148,7 +148,8 @@ class _At:
         return (undo.label or "") if undo else ""
 
     def _own(self, operation: Operation) -> Iterator[Said]:
-        part, joint = subject(self.machine, operation)
+        met = Met(self.machine, operation)
+        part, joint = met.part, met.joint
         if part is not None:
             yield part.cautions
             if joint is not None:
@@ -187,8 +188,9 @@ class _At:
         self, operation: Operation, lift: Lift | None, own: Sequence[str], *, cold: bool
     ) -> Iterator[Hazard]:
         """The hazards of an operation of which the file does not speak."""
-        joint = subject(self.machine, operation)[1]
-        fit = [hazard for hazard in hazards() if hazard.fits(self.machine, operation, lift)]
+        met = Met(self.machine, operation, lift)
+        joint = met.joint
+        fit = [hazard for hazard in hazards() if hazard.fits(met)]
         label = tuple(self._said_by_the_task(operation))
         for hazard in _not_silenced(fit):
             if (

@@ -8,7 +8,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
 from typing import Any
 
@@ -103,31 +103,35 @@ class Hazard:
             return True
         return name.last not in self.bystanders and name.is_any(self.words, last=self.head)
 
-    def fits(self, machine: Machine, operation: Operation, lift: Lift | None = None) -> bool:
+    def fits(self, met: Met) -> bool:
         """Whether an operation meets it by its names, its kind of joint and the weight that is lifted."""
-        part, joint = subject(machine, operation)
-        if self.at and operation.kind.value not in self.at:
+        if self.at and met.operation.kind.value not in self.at:
             return False
-        if not self._weighs(lift) or (self.awkward and not _is_awkward(machine, operation.position)):
+        if not self._weighs(met.lift) or (self.awkward and not met.awkward):
             return False
-        if joint is not None and joint.kind in self.kinds:
+        if met.joint is not None and met.joint.kind in self.kinds:
             return True
         if not (self.words or self.sure or self.any or self.kinds or self.or_ or self.position):
-            return part is not None
-        names = names_of(machine, operation, wet=self.wet)
-        return any(self.fits_name(name) for name in names) or self._otherwise(machine, part, names)
+            return met.part is not None
+        names = met.wet_names if self.wet else met.names
+        named = (name for name in names if self.any or not self.vocabulary.isdisjoint(name.words))
+        return any(map(self.fits_name, named)) or self._otherwise(met, names)
+
+    @cached_property
+    def vocabulary(self) -> Words:
+        """The words of which a name that it fits has one."""
+        return frozenset().union(*self.words, *self.sure)
 
     def _weighs(self, lift: Lift | None) -> bool:
         if self.unweighed:
             return lift is not None and not lift.whole
         return self.from_kg <= ((lift.kg if lift else None) or 0) < self.to_kg
 
-    def _otherwise(self, machine: Machine, part: Part | None, names: Sequence[Name]) -> bool:
-        weight = (part.weight_kg or 0) if part else 0
-        about = words_of(f"{machine.name} {machine.about}")
+    def _otherwise(self, met: Met, names: Sequence[Name]) -> bool:
+        weight = (met.part.weight_kg or 0) if met.part else 0
         return any(
             weight >= other.from_kg
-            and (not other.machine or holds(about, other.machine))
+            and (not other.machine or holds(met.about, other.machine))
             and any(
                 name.is_any(other.words, last=True) and not holds(name.words, other.not_) for name in names
             )
@@ -135,37 +139,60 @@ class Hazard:
         )
 
 
-def subject(machine: Machine, operation: Operation) -> tuple[Part | None, Joint | None]:
-    """The part and the joint that an operation is about."""
-    part = machine.parts[operation.part] if operation.part else None
-    return part, part.joints[operation.joint] if part and operation.joint else None
+@dataclass(frozen=True)
+class Met:
+    """What hazards are asked of: an operation, with what is lifted in it."""
 
+    machine: Machine
+    operation: Operation
+    lift: Lift | None = None
 
-def names_of(machine: Machine, operation: Operation, *, wet: bool) -> list[Name]:
-    """The names of an operation's part and joint, task (with tool) or fluid, and of what is ``wet``."""
-    part, joint = subject(machine, operation)
-    if part is None:
-        if task := machine.tasks.get(operation.subject):
-            tool = machine.tools.get(operation.tool)
-            return [_name(task.name, task.label, tool.label if tool else "", order=True)]
-        return [_name(operation.subject, machine.fluids[operation.subject].label)]
-    names = [_name(part.name, part.label)]
-    if joint is not None:
-        names.append(_name(joint.name, joint.label))
-    if wet:
-        fluids = {*part.wet, *(joint.wet if joint else ())}
-        names += [_name(fluid, machine.fluids[fluid].label) for fluid in sorted(fluids)]
-    return names
+    @cached_property
+    def part(self) -> Part | None:
+        """The part that it is about."""
+        return self.machine.parts[self.operation.part] if self.operation.part else None
+
+    @cached_property
+    def joint(self) -> Joint | None:
+        """The joint that it is about."""
+        return self.part.joints[self.operation.joint] if self.part and self.operation.joint else None
+
+    @cached_property
+    def about(self) -> Words:
+        """The words for the whole machine."""
+        return words_of(f"{self.machine.name} {self.machine.about}")
+
+    @cached_property
+    def awkward(self) -> bool:
+        """Whether one lifts badly where it is done."""
+        position, rule = self.machine.positions[self.operation.position], table()["awkward"]
+        words = words_of(f"{position.name} {position.label}")
+        return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
+
+    @cached_property
+    def names(self) -> tuple[Name, ...]:
+        """The names of its part and joint, task (with tool) or fluid."""
+        machine, subject = self.machine, self.operation.subject
+        if self.part is None:
+            if task := machine.tasks.get(subject):
+                tool = machine.tools.get(self.operation.tool)
+                return (_name(task.name, task.label, tool.label if tool else "", order=True),)
+            return (_name(subject, machine.fluids[subject].label),)
+        own = (self.part, self.joint) if self.joint else (self.part,)
+        return tuple(_name(one.name, one.label) for one in own)
+
+    @cached_property
+    def wet_names(self) -> tuple[Name, ...]:
+        """Those, and those of the fluids that it is wet with."""
+        if self.part is None:
+            return self.names
+        fluids = {*self.part.wet, *(self.joint.wet if self.joint else ())}
+        return (*self.names, *(_name(one, self.machine.fluids[one].label) for one in sorted(fluids)))
 
 
 @cache
 def _name(name: str, label: str | None, tool: str = "", *, order: bool = False) -> Name:
     return read_name(name, label, frozenset(table()["places"]), tool, order=order)
-
-
-def _is_awkward(machine: Machine, position: str) -> bool:
-    words, rule = words_of(f"{position} {machine.positions[position].label}"), table()["awkward"]
-    return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
 
 
 @cache

@@ -70,7 +70,7 @@ def says_each(text: str, groups: Groups) -> bool:
 
 
 def _says(text: str, phrase: tuple[str, ...]) -> bool:
-    return any(
+    return words_of(text).issuperset(phrase) and any(
         _in_order(words[at : at + len(phrase) + _SLACK], phrase)
         for words in _sentences(text)
         for at in range(len(words))
