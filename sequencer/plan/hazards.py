@@ -115,7 +115,21 @@ class Hazard:
             return met.part is not None
         names = met.wet_names if self.wet else met.names
         named = (name for name in names if self.any or not self.vocabulary.isdisjoint(name.words))
-        return any(map(self.fits_name, named)) or self._otherwise(met, names)
+        return any(map(self.fits_name, named)) or self._fits_between(met) or self._otherwise(met, names)
+
+    def _fits_between(self, met: Met) -> bool:
+        """Whether part and joint have it together: the hose of a heater, the cable of a starter."""
+        if met.joint is None:
+            return False
+        part, joint = met.names
+        both = part.words | joint.words
+        if holds(both, self.not_):
+            return False
+        harmless = {part.last, joint.last} & self.bystanders
+        return any(
+            phrase <= both and phrase & joint.core - part.words and phrase & part.core - joint.words
+            for phrase in (self.sure if harmless else (*self.words, *self.sure))
+        )
 
     @cached_property
     def vocabulary(self) -> Words:

@@ -1,7 +1,7 @@
 """Every hazard by its everyday names, silence on what only sounds like it: a table of right verdicts."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -62,14 +62,16 @@ def operations(row: Row) -> tuple[Machine, list[Operation]]:
 
 def verdict(row: Row) -> str:
     """The names of the hazards that are told of a label."""
-    machine, made = operations(row)
+    return verdict_of(*operations(row), weight=f"{row.weight:g} kg" if row.weight else "")
+
+
+def verdict_of(machine: Machine, made: list[Operation], weight: str = "") -> str:
     steps = [
         Step(number, op, op.seconds, Fraction(0), tool_change=False, reach_around=False)
         for number, op in enumerate(made, 1)
     ]
     plan = Plan(machine, (), Prefer.TIME, tuple(steps), None)
     told = {caution.text for found in cautions(plan).values() for caution in found}
-    weight = f"{row.weight:g} kg" if row.weight else ""
     names = {hazard.name for hazard in hazards() if hazard.text.format(weight=weight) in told}
     return " ".join(sorted(names - ANY_FLUID)) or "-"
 
@@ -106,3 +108,26 @@ def test_what_weighs_as_much_as_a_man_is_never_for_two_people():
     text = next(hazard.text for hazard in hazards() if hazard.name == "lift-hoist")
     assert "person" not in text
     assert "never by hand" in text
+
+
+@pytest.mark.parametrize(
+    ("part", "joint", "kind", "expected"),
+    [
+        ("Heater", "hoses", "hose", "coolant"),
+        ("Starter motor", "main cable", "nut", "cable"),
+        ("Alternator", "cable", "nut", "cable"),
+        ("Air conditioning", "lines", "union", "refrigerant"),
+        ("Caliper", "hose", "banjo", "brake-fluid"),
+        ("Battery tray", "bolts", "bolt", "-"),
+        ("Starter motor", "bolts", "bolt", "-"),
+        ("Heater", "knob", "screw", "-"),
+        ("Brake light", "cover", "screw", "-"),
+        ("Radio", "earth lead", "screw", "-"),
+        ("Spare wheel carrier", "nut", "nut", "-"),
+    ],
+)
+def test_part_and_joint_have_a_hazard_together_that_neither_has_alone(part, joint, kind, expected):
+    machine, made = operations(Row("", f"joint {kind}", joint, None))
+    named = replace(machine.parts["p"], label=part)
+    machine = replace(machine, parts={"p": named})
+    assert verdict_of(machine, made[:1]) == expected
