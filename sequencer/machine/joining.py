@@ -1,4 +1,4 @@
-"""How a joint comes apart and goes together beyond its own times: torques, cracks, sealants, its own place."""
+"""How a joint comes apart and goes together beyond its own times: torque, crack, sealant, place."""
 
 from __future__ import annotations
 

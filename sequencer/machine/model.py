@@ -16,7 +16,7 @@ from sequencer.machine.frame import Box, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.torque.judgement import Judgement, not_judged
 
-__all__ = [
+__all__ = [  # what is defined here needs no mention
     "Atom",
     "Crack",
     "Fastening",
@@ -26,7 +26,7 @@ __all__ = [
     "Sealing",
     "State",
     "Torque",
-]  # what is defined here needs no mention
+]
 
 HAND = "hand"
 """The tool that is no tool: taking it up or putting it down costs nothing of its own."""
