@@ -96,28 +96,31 @@ class Tree:
         return value
 
 
-_last: tuple[str, list[Event]] = ("", [])
+KEPT = 8
+"""So many texts: a job's file, what the journal has of it, and the steps from one to the other."""
+
+_known: tuple[tuple[str, list[Event]], ...] = ()
 
 
 def events_of(text: str) -> Iterator[Event]:
     """What the parser makes of a text.
 
     Parsing takes nearly all the time of reading, and a change looks at the same text several times: where
-    things stand in it, what it says, what machine it is. So the last text that was parsed to its end is kept.
+    things stand in it, what it says, what machine it is. So what was parsed to its end is kept for a while.
 
     Raises:
         MarkedYAMLError: It is not YAML; what stands before the fault comes first.
     """
-    global _last  # noqa: PLW0603 - replaced as a whole: no thread sees half of it
-    known, events = _last
-    if text == known:
-        yield from events
-        return
+    global _known  # noqa: PLW0603 - replaced as a whole: no thread sees half of it
+    for known, events in _known:
+        if text == known:
+            yield from events
+            return
     events = []
     for event in YAML(typ="safe", pure=True).parse(text):
         events.append(event)
         yield event
-    _last = (text, events)
+    _known = ((text, events), *_known[: KEPT - 1])
 
 
 class _StopError(Exception):
