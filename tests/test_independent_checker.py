@@ -21,6 +21,7 @@ from tests.support.plain_machine import (
     seconds,
 )
 from tests.support.plain_rules import plan_of, steps_of
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_count_then_seconds, best_plan, best_seconds
 
@@ -258,7 +259,7 @@ def test_the_reference_agrees_with_trying_every_order(seed):
 
 def test_random_machines_come_apart_use_everything_and_their_best_plans_check():
     impossible, kinds, words = 0, set(), set()
-    seeds = range(120)
+    seeds = range(counts(quick=50, nightly=120))
     for seed in seeds:
         text, targets = random_machine(seed)
         machine = load_machine(text)
