@@ -15,6 +15,7 @@ from tests.support.plain_rules import tool_seconds
 from tests.support.practice_reference import Sentence, family
 from tests.support.refit_checker import in_hand, with_wrenches
 from tests.support.refit_state import Aftermath
+from tests.support.torque_waits import awaited
 
 Left = tuple[str, str, str | None]
 
@@ -180,6 +181,9 @@ class BackJob:
             for joint, of in about.get("joints", {}).items():
                 same = how.get("face") and of.get("face") == how["face"] and name != part
                 others |= {name} if same and f"torque {name}/{joint}" in self.chosen else set()
+        others |= {
+            n for n in awaited(self.text, how, self.chosen) if n.partition(" ")[2].partition("/")[0] != part
+        }
         kinds = ("fasten", "tighten") if others else ("torque", "fasten", "tighten")
         return next((n for kind in kinds if (n := f"{kind} {path}") in self.chosen), None)
 

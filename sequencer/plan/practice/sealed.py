@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.graph.operations import Kind
+from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint, Part
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Rule, RuleName, While
@@ -44,9 +45,12 @@ def end_of(job: Job, joint: Joint) -> str | None:
 
 
 def _waits(job: Job, joint: Joint) -> bool:
-    """Whether the torque waits for another part: for what it was cracked under, or for the rest of a face."""
+    """Whether the torque waits for more than its part: for what is back first, or the rest of a face."""
     holders = joint.crack.while_parts if joint.crack else ()
     if any(op.part in holders for op in job.graph.operations.values()):
+        return True
+    back = awaited(job.machine, joint, job.graph.operations)
+    if any(job.operation(step).part != joint.part for step in back):
         return True
     return joint.face is not None and any(
         other.face == joint.face and other.part != joint.part and job.has(job.torque(other))

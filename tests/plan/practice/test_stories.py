@@ -318,6 +318,21 @@ def test_the_set_waits_for_what_any_member_waits_for_and_nobody_is_said_to_leave
     assert refit_json(back)["not_kept"] == []
 
 
+def test_where_the_torque_waits_until_something_is_back_the_bead_ends_at_snug():
+    text = SUMP.replace("torque: 20 N.m}", "torque: {value: 20 N.m, when: [belt]}}").replace(
+        "    weight: 2 kg\n", "    weight: 2 kg\n    trapped_by: [belt]\n"
+    )
+    text += "  belt: {joints: {tension: {kind: tensioner, tool: hand, time: 5 min}}}\n"
+    targets = [("off", "sump"), ("off", "belt")]
+    _, back = there_and_back(text, targets, practice=Practice.ALL)
+    order = names(back)
+    assert order.index("fasten sump/ears") < order.index("torque sump/ears")
+    assert order.index("fit belt") < order.index("torque sump/ears")
+    between = order[order.index("seal sump") + 1 : order.index("torque sump/bolts")]
+    assert all("sump" in name for name in between)
+    assert refit_json(back)["not_kept"] == []
+
+
 def test_a_settled_joint_that_has_to_be_first_is_named():
     text = INLET.replace("stay: {", "stay: {behind: [cover], ").replace(
         "class: 8.8, face: flange}\n      low", "class: 8.8, crack: {while: [cover], time: 5 s}}\n      low"
