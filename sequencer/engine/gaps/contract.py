@@ -167,25 +167,26 @@ def _between(
         return True
 
     out = {setups[index]: job.setups[block[-1]] for index, block in enumerate(blocks)}
+    between = (
+        Gap(
+            numbers(rule.after),
+            numbers(rule.until),
+            mask_of(index for index, block in enumerate(blocks) if through(rule, block)),
+        )
+        for rule in whiles
+    )
+    staying = (
+        Gap(
+            numbers(rule.after),
+            numbers(rule.until),
+            mask_of(index for index, block in enumerate(blocks) if rule.following >> block[0] & 1),
+            mask_of(setup for setup, last in out.items() if (rule.leaving or 0) >> last & 1),
+        )
+        for rule in stays
+    )
+    # a rule that begins and ends within one block is never active between two
     return Gaps(
         setups,
-        tuple(
-            Gap(
-                numbers(rule.after),
-                numbers(rule.until),
-                mask_of(index for index, block in enumerate(blocks) if through(rule, block)),
-            )
-            for rule in whiles
-        ),
-        tuple(
-            dict.fromkeys(
-                Gap(
-                    numbers(rule.after),
-                    numbers(rule.until),
-                    mask_of(index for index, block in enumerate(blocks) if rule.following >> block[0] & 1),
-                    mask_of(setup for setup, last in out.items() if (rule.leaving or 0) >> last & 1),
-                )
-                for rule in stays
-            )
-        ),
+        tuple(rule for rule in between if not rule.after & rule.until),
+        tuple(rule for rule in dict.fromkeys(staying) if not rule.after & rule.until),
     )

@@ -1,7 +1,8 @@
 """The order of a fixed set under whiles and stays: proven, or the best known with a true bound.
 
 Steps that are neighbours by a rule become one (``contract``). Where no rule is left then, the job is as plain
-as any; else its best order without the rules is a bound, and the proof if it keeps them.
+as any. Where only stays are left, waves that keep them find and prove it, in the direction in which stays are
+easy (``turn``). Else its best order without the rules is a bound, and the proof if it keeps them.
 """
 
 from __future__ import annotations
@@ -19,9 +20,10 @@ from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.selection import conclude
 from sequencer.engine.gaps.contract import alike, contracted
 from sequencer.engine.gaps.steps import Steps, best_first
+from sequencer.engine.gaps.turn import better_turned, turned_round, with_orders
 from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Problem, Progress
-from sequencer.engine.sequence import sequence
+from sequencer.engine.sequence import packable, sequence
 from sequencer.engine.stop import Budget, close_enough
 from sequencer.engine.waves.beam import Found
 
@@ -31,6 +33,9 @@ operations than are called small."""
 
 RELAXED = 30_000
 """States for the bound without rules."""
+
+WIDTHS, WIDER = (300, 3_000), (30_000, 1_000_000)
+"""States of a wave in turn; the wider ones for small jobs, and where there is a limit of time."""
 
 
 class Ordering:
@@ -51,6 +56,7 @@ class Ordering:
         self.answer = Answer(problem, self.appraisal, progress)
         self.possible = True
         self._ops = tuple(members(self.appraisal.rules.open))
+        self._turned = False
         self._handling = self.appraisal.rules.handling(self.appraisal.rules.open)
 
     def run(self, warm: Sequence[int] | None, former: Sequence[int] = ()) -> None:
@@ -65,7 +71,11 @@ class Ordering:
         # the literal costs: a rule may call for a detour that closed costs would leave out
         job = Job(job.setups, lean(job.clauses), self.appraisal.costs)
         number = {op: index for index, op in enumerate(self._ops)}
-        merged, gaps = contracted(job, Gaps.of(self.problem, number))
+        gaps = Gaps.of(self.problem, number)
+        self._turned = bool(gaps.stays) and better_turned(job, gaps)
+        merged, gaps = contracted(*(turned_round(job, gaps) if self._turned else (job, gaps)))
+        if merged.job.feasible and not gaps.whiles:
+            merged = replace(merged, job=with_orders(merged.job, gaps))
         if not merged.job.feasible:
             self.possible = False
         elif gaps:
@@ -75,6 +85,9 @@ class Ordering:
 
     def _by_rules(self, merged: Merged, steps: Steps) -> None:
         """Step by step: a little at first, and to the end once the bound without rules is known."""
+        if self._for_waves(steps):
+            self._in_waves(merged, steps)
+            return
         for states in (FEW, None if steps.job.size <= SMALL else MANY):
             found = best_first(steps, RunBound(steps.job), self._room(), self.budget, states)
             self._take(merged, found)
@@ -86,6 +99,30 @@ class Ordering:
                 relaxed = Budget(limits, self.budget.states, began=self.budget.began)
                 self._plain(merged, relaxed)
                 self.budget.states = relaxed.states
+
+    def _for_waves(self, steps: Steps) -> bool:
+        """Whether all rules are stays, and the job is one for numpy."""
+        job = steps.job
+        return not steps.gaps.whiles and not any(job.ors) and job.costs.closed and packable(job, self._room())
+
+    def _in_waves(self, merged: Merged, steps: Steps) -> None:
+        """Step by step a little, then in waves."""
+        job = steps.job
+        found = best_first(steps, RunBound(job), self._room(), self.budget, FEW)
+        self._take(merged, found)
+        self.possible = self.answer.order is not None or not found.complete
+        if self._enough or not self.possible:
+            return
+        from sequencer.engine.gaps.waves import Priced, widening  # not before it is worth importing numpy
+
+        further = job.size <= SMALL or self.budget.limits.seconds is not None
+        widths = (*WIDTHS, *(WIDER if further else ()))
+        bound = Priced(job, self.budget)
+        for wave in widening(job, steps.gaps, bound, widths, self._room(), self.budget):
+            self._take(merged, wave)
+            self.possible = self.answer.order is not None or not wave.complete
+            if self._enough:
+                return
 
     def _allowed(self, more: int) -> int:
         """So many states more, or up to the limit."""
@@ -99,11 +136,17 @@ class Ordering:
             self._take(merged, found)
             return self._enough
 
-        known = self.answer.order
-        number = {op: index for index, op in enumerate(self._ops)}
-        start = None if known is None else merged.fold([number[op] for op in known])
         job = alike(merged.job)
+        start = self._start(merged)
         self._take(merged, sequence(job, self._room(), budget, report, None, start, self.memory))
+
+    def _start(self, merged: Merged) -> list[int] | None:
+        """The best order known, in blocks."""
+        known = self.answer.order
+        if known is None:
+            return None
+        number = {op: index for index, op in enumerate(self._ops)}
+        return merged.fold([number[op] for op in (known[::-1] if self._turned else known)])
 
     @property
     def _enough(self) -> bool:
@@ -121,5 +164,6 @@ class Ordering:
 
     def _take(self, merged: Merged, found: Found) -> None:
         if found.order is not None:
-            self.answer.consider([self._ops[number] for number in merged.unfold(found.order)])
+            order = merged.unfold(found.order)
+            self.answer.consider([self._ops[number] for number in (order[::-1] if self._turned else order)])
         self.answer.raise_bound(self._key(found.bound))

@@ -1,0 +1,210 @@
+"""The moves of a job with stays for thousands of states at a time, and what need not be tried.
+
+An operation is *safe* when nothing is lost by doing it as soon as it can be done where one is: of a best
+order in which it comes later, the one in which it comes now is as good and keeps the rules as well. Doing it
+sooner may call a stay into being that waits for it; so it is safe where no such stay can bind before it would
+have been done anyway. All that is safe in a set-up is done at once, and the others one by one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sequencer.engine.base.bits import members
+from sequencer.engine.base.words import WORD, octets, parts, split
+from sequencer.engine.gaps.turn import of_setups
+from sequencer.engine.waves.packed import Packed
+
+if TYPE_CHECKING:
+    from sequencer.engine.base.gaps import Gap, Gaps
+    from sequencer.engine.base.job import Job
+    from sequencer.engine.base.words import Parts, Words
+    from sequencer.engine.waves.packed import Bound
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A stay, with its set-ups told by their operations."""
+
+    after: int
+    until: int
+    leaving: int
+    entering: int
+
+    @classmethod
+    def of(cls, job: Job, stay: Gap) -> Rule:
+        """The same as sets of operations of ``job``."""
+        return cls(stay.after, stay.until, of_setups(job, stay.leaving or 0), job.all & ~stay.following)
+
+    def tells(self, op: int, before: int) -> bool:
+        """Whether it may be that going past ``op`` breaks it, and going by way of ``op`` does not."""
+        mine = self.after | self.until | before | self.leaving | self.entering
+        return not mine >> op & 1
+
+
+class Safety:
+    """What is safe, and what tells states apart that are alike in all but what they have done."""
+
+    def __init__(self, job: Job, rules: list[Rule]) -> None:
+        self.job = job
+        self._rules = rules
+        before = {rule: self._before(rule) for rule in rules}
+        self.apart = 0
+        for op in range(job.size):
+            self.apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
+        self._own: dict[int, list[Rule]] = {}
+        for rule in rules:
+            op = rule.until.bit_length() - 1
+            for op in members(rule.until):
+                if rule.until == 1 << op and not rule.after & ~job.ancestors[op]:
+                    self._own.setdefault(op, []).append(rule)
+        self.safe = 0
+        for op in range(job.size):
+            self.safe |= self._is_safe(op) << op
+
+    def _before(self, rule: Rule) -> int:
+        before = 0
+        for op in members(rule.after):
+            before |= self.job.ancestors[op]
+        return before
+
+    def _is_safe(self, op: int) -> bool:
+        """See the module; what comes until ``op`` would have been done is confined by rules of its own."""
+        here = self.job.in_setup[self.job.setups[op]]
+        if self.apart >> op & 1 or any(rule.leaving & here and rule.entering & here for rule in self._rules):
+            return False
+        own = self._own.get(op, [])
+        near = self.job.all
+        for rule in own:
+            if rule.leaving >> op & 1:
+                far = self.job.all & ~self.job.ancestors[op] & ~(1 << op)
+                near &= -1 if far & ~(rule.leaving | rule.entering) else rule.leaving
+        for rule in self._rules:
+            leaving, entering = rule.leaving & near, rule.entering & near
+            if not rule.after >> op & 1 or not leaving:
+                continue
+            if not rule.leaving >> op & 1:
+                return False
+            if entering and not any(
+                not leaving & ~mine.leaving and not entering & ~mine.entering for mine in own
+            ):
+                return False
+        return True
+
+
+class GapMoves(Packed):
+    """Moves of a job with stays alone. A goal is a set-up with an operation, −1 for all safe ones."""
+
+    def __init__(self, job: Job, gaps: Gaps, *bounds: Bound) -> None:
+        super().__init__(job, *bounds)
+        rules = [Rule.of(job, stay) for stay in gaps.stays]
+        safety = Safety(job, rules)
+        self.safe = safety.safe
+        self._told = self._telling(safety.apart, rules)
+        self.goals = [
+            (setup, op)
+            for setup, ops in job.visited
+            for op in (*([-1] if ops & self.safe else []), *members(ops & ~self.safe))
+        ]
+        self.goal_setups = np.array([setup for setup, _ in self.goals], dtype=np.int16)
+        self._one: list[tuple[int, np.uint64, Parts]] = [
+            (op // WORD, np.uint64(1 << op % WORD), parts(job.needs[op])) for op in range(job.size)
+        ]
+        self._safe_ops = {
+            setup: [op for op in job.by_ancestors if ops & self.safe & 1 << op] for setup, ops in job.visited
+        }
+        self._groups = self._grouped(gaps)
+
+    def _grouped(self, gaps: Gaps) -> list[tuple[np.ndarray, np.ndarray, list[tuple[Parts, Parts]]]]:
+        """Stays with the same set-ups: which are left, which goals are barred, and when each is active."""
+        groups: dict[tuple[int, int], dict[tuple[int, int], None]] = {}
+        for stay in gaps.stays:
+            groups.setdefault((stay.leaving or 0, stay.following), {})[stay.after, stay.until] = None
+        found = []
+        for (leaving, following), active in groups.items():
+            left = np.zeros(len(self.starts) + 1, dtype=bool)
+            left[list(members(leaving))] = True
+            barred = [bool(self.job.in_setup[setup] & ~following) for setup, _ in self.goals]
+            found.append((left, np.array(barred), [(parts(a), parts(u)) for a, u in active]))
+        return found
+
+    def barred(self, done: Words, present: np.ndarray) -> np.ndarray:
+        """For each state and goal whether a stay forbids to go there."""
+        barred = np.zeros((len(present), len(self.goals)), dtype=bool)
+        for left, goals, active in self._groups:
+            rows = np.flatnonzero(left[present])
+            if len(rows):
+                own = [words[rows] for words in done]
+                binds = np.zeros(len(rows), dtype=bool)
+                for after, until in active:
+                    binds |= _all(own, after) & _none(own, until)
+                barred[rows[binds]] |= goals
+        return barred
+
+    def reached(self, done: Words, goal: int, free: np.ndarray) -> tuple[np.ndarray, Words]:
+        """The rows of ``free`` in which something is done by going to a goal, and what is done then."""
+        setup, op = self.goals[goal]
+        if op < 0:
+            after = self._exhausted(done, setup)
+            moved = after[0] != done[0]
+            for then, now in zip(after[1:], done[1:], strict=True):
+                moved |= then != now
+            rows = np.flatnonzero(moved & free)
+            return rows, [words[rows] for words in after]
+        word, bit, needs = self._one[op]
+        rows = np.flatnonzero(free & ((done[word] & bit) == 0) & _all(done, needs))
+        after = [words[rows] for words in done]
+        after[word] = after[word] | bit
+        return rows, self._exhausted(after, setup)
+
+    def _exhausted(self, done: Words, setup: int) -> Words:
+        """Do all that is safe in a set-up."""
+        after = list(done)
+        for op in self._safe_ops[setup]:
+            word, bit, needs = self._one[op]
+            after[word] = after[word] | (_all(after, needs).astype(np.uint64) * bit)
+        return after
+
+    def telling(self, done: Words) -> Words:
+        """For each state what another must have done as well, or not, to be behind it."""
+        every = split(self.job.all, self.words)
+        rows = octets([~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)])
+        told = self._told[0][rows[:, 0]]
+        for number in range(1, len(self._told)):
+            told |= self._told[number][rows[:, number]]
+        return list(told.T)
+
+    def _telling(self, always: int, rules: list[Rule]) -> np.ndarray:
+        """The same for every eight operations and each of their 256 subsets that may be undone.
+
+        What a stay waits for tells as long as the first of what lifts it is undone.
+        """
+        waited = [always] * (WORD * self.words)
+        for rule in rules:
+            first = rule.until & -rule.until
+            for op in members(first or self.job.all):
+                waited[op] |= rule.after
+        masks = np.array([split(mask, self.words) for mask in waited], dtype=np.uint64)
+        masks = masks.reshape(-1, 8, self.words)
+        told = np.zeros((len(masks), 256, self.words), dtype=np.uint64)
+        for bit in range(8):
+            half = 1 << bit
+            told[:, half : 2 * half] = told[:, :half] | masks[:, bit : bit + 1]
+        return told
+
+
+def _all(done: Words, wanted: Parts) -> np.ndarray:
+    held = np.ones(len(done[0]), dtype=bool)
+    for word, part in wanted:
+        held &= (done[word] & part) == part
+    return held
+
+
+def _none(done: Words, unwanted: Parts) -> np.ndarray:
+    clear = np.ones(len(done[0]), dtype=bool)
+    for word, part in unwanted:
+        clear &= (done[word] & part) == 0
+    return clear

@@ -1,0 +1,113 @@
+"""A job read backwards, and the orders that stays come to.
+
+A ``Stay`` is easy where what lifts it can be done on the spot: one does it and goes. Read backwards it says
+that one must not come back to where one will have been, and a search learns of it when it is too late.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.costs import Costs
+from sequencer.engine.base.gaps import Gap, Gaps
+from sequencer.engine.base.job import Job
+from sequencer.engine.base.merge import lean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+
+def better_turned(job: Job, gaps: Gaps) -> bool:
+    """Whether the job can be read backwards at the same costs, and more stays are easy then."""
+    if any(job.ors) or any(job.costs.starts[setup] for setup in job.setups):
+        return False
+    turned = turned_round(job, gaps)
+    return _easy(*turned) > _easy(job, gaps)
+
+
+def turned_round(job: Job, gaps: Gaps) -> tuple[Job, Gaps]:
+    """The same orders read backwards; for a job without choices, all of whose starts are free."""
+    size = range(len(job.costs.starts))
+    clauses: list[list[int]] = [[] for _ in job.setups]
+    for op, needs in enumerate(job.needs):
+        for other in members(needs):
+            clauses[other].append(1 << op)
+    changes = tuple(tuple(job.costs.changes[b][a] for b in size) for a in size)
+    turned = Job(job.setups, lean(clauses), Costs(changes, tuple(0 for _ in size)))
+    whiles = (Gap(w.until, w.after, w.following & ~w.until | w.after) for w in gaps.whiles)
+    stays = (
+        Gap(
+            s.until,
+            s.after,
+            job.all & ~of_setups(job, s.leaving or 0),
+            mask_of(job.setups[op] for op in members(job.all & ~s.following)),
+        )
+        for s in gaps.stays
+    )
+    return turned, Gaps(job.setups, tuple(whiles), tuple(stays))
+
+
+def of_setups(job: Job, setups: int) -> int:
+    """The operations of certain set-ups."""
+    return mask_of(op for op, setup in enumerate(job.setups) if setups >> setup & 1)
+
+
+def with_orders(job: Job, gaps: Gaps) -> Job:
+    """The job with the orders that its stays come to, where no ``While`` lifts them.
+
+    Let a stay bind from ``after`` to one operation u, and z of ``leaving`` come when all of ``after`` is done
+    and before y of ``entering``. If all that may lie between is of ``leaving`` or of ``entering``, one of the
+    gaps from z to y is forbidden, unless u comes before y.
+    """
+    rules = [(s, s.until.bit_length() - 1) for s in gaps.stays if s.until and not s.until & (s.until - 1)]
+    fresh = bool(rules)
+    while fresh:
+        clauses = [list(own) for own in job.clauses]
+        fresh = False
+        for stay, last in rules:
+            for op in members(_too_far(job, stay) & ~(job.ancestors[last] | 1 << last)):
+                if not job.ancestors[op] >> last & 1:
+                    clauses[op].append(1 << last)
+                    fresh = True
+        more = Job(job.setups, lean(clauses), job.costs)
+        if not more.feasible:
+            return more
+        job = more
+    return job
+
+
+def _too_far(job: Job, stay: Gap) -> int:
+    """What is entered after leaving while the stay is sure to be active, as long as nothing lifts it."""
+    leaving, entering = of_setups(job, stay.leaving or 0), job.all & ~stay.following
+    later = job.all & ~_union(job.ancestors[op] for op in members(stay.after))
+    if later & ~(leaving | entering):
+        return 0
+    beyond = job.all
+    for op in members(stay.after):
+        beyond &= job.descendants[op] | 1 << op
+    found = 0
+    if not later & ~leaving:
+        found = job.all
+        for op in members(stay.after):
+            found &= job.descendants[op]
+    return (found | _union(job.descendants[op] for op in members(beyond & leaving))) & entering
+
+
+def _easy(job: Job, gaps: Gaps) -> int:
+    """How many stays something lifts that can be done on the spot as soon as they are active."""
+    count = 0
+    for stay in gaps.stays:
+        done = stay.after | _union(job.ancestors[op] for op in members(stay.after))
+        count += any(
+            (stay.leaving or 0) >> job.setups[op] & 1 and not job.needs[op] & ~done
+            for op in members(stay.until)
+        )
+    return count
+
+
+def _union(masks: Iterable[int] | Sequence[int]) -> int:
+    union = 0
+    for mask in masks:
+        union |= mask
+    return union

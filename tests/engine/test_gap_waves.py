@@ -1,0 +1,110 @@
+"""Waves that keep stays: the same answers as every order gives, in whichever direction they go."""
+
+import random
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sequencer.engine import Problem, Status, Stay, solve
+from sequencer.engine.base.costs import Costs
+from sequencer.engine.base.gaps import Gap, Gaps
+from sequencer.engine.base.job import Job
+from sequencer.engine.gaps import ordering
+from sequencer.engine.gaps.moves import GapMoves
+from sequencer.engine.gaps.turn import better_turned, with_orders
+from tests.engine.gaps import least, random_gaps
+from tests.engine.reference import cost_of
+from tests.support.profile import counts
+
+
+@pytest.fixture(autouse=True)
+def waves_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Small jobs would end before any wave."""
+    monkeypatch.setattr(ordering, "FEW", 1)
+
+
+def staying(rng: random.Random, n: int) -> Problem:
+    """Rules about not leaving a place, or not beginning something there, while something can be done."""
+    problem = random_gaps(rng, n, closed=True)
+    setups = range(len(problem.starts))
+    place = [rng.randrange(2) for _ in setups]
+    needs = tuple(tuple(clause[:1] for clause in clauses if clause) for clauses in problem.needs)
+    stays = []
+    for op in range(n):
+        if rng.random() < 0.5:
+            after = tuple(clause[0] for clause in needs[op]) or (rng.randrange(n),)
+            here = frozenset(s for s in setups if place[s] == place[problem.setups[op]])
+            if rng.random() < 0.5:
+                stay = Stay(after, (op,), here, frozenset(setups) - here)
+            else:
+                stay = Stay(after, (op,), frozenset(setups), frozenset({rng.choice(setups)}))
+            turned = rng.random() < 0.4
+            stays.append(Stay(stay.until, stay.after, stay.entering, stay.leaving) if turned else stay)
+    free = rng.random() < 0.6
+    return replace(
+        problem,
+        needs=needs,
+        whiles=(),
+        stays=tuple(stays) if rng.random() < 0.7 else problem.stays,
+        triggers=(),
+        savings=(),
+        starts=tuple(0 for _ in setups) if free else problem.starts,
+    )
+
+
+def test_the_answer_is_the_least_over_every_order() -> None:
+    proven = 0
+    for seed in range(counts(quick=120, nightly=20_000)):
+        problem = staying(random.Random(seed), 5 + seed % 2)
+        result = solve(problem)
+        best = least(problem)
+        if best is None:
+            assert result.status is Status.IMPOSSIBLE
+        else:
+            assert result.status is Status.PROVEN
+            assert cost_of(problem, result.order) == result.cost == result.bound == best
+            proven += 1
+    assert proven > 20
+
+
+def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ordering, "WIDTHS", (1,))
+    monkeypatch.setattr(ordering, "WIDER", ())
+    short = 0
+    for seed in range(counts(quick=120, nightly=20_000)):
+        problem = staying(random.Random(seed), 6)
+        result = solve(problem)
+        best = least(problem)
+        if best is None:
+            assert not result.order
+        else:
+            assert result.bound <= best
+            short += result.status is not Status.PROVEN
+        if result.order:
+            assert cost_of(problem, result.order) == result.cost
+    assert short
+
+
+def test_leaving_is_kept_in_the_direction_in_which_one_can_do_what_is_left() -> None:
+    job = Job((0, 0, 1), ((), (1,), ()), Costs(((0, 5), (5, 0)), (0, 0)))
+    leaving = Gaps(job.setups, (), (Gap(0b001, 0b010, 0b011, 0b01),))
+    assert not better_turned(job, leaving)
+    turned = Job((0, 0, 1), ((2,), (), ()), job.costs)
+    assert better_turned(turned, Gaps(job.setups, (), (Gap(0b010, 0b001, 0b100, 0b10),)))
+
+
+def test_what_is_done_before_leaving_comes_before_what_can_only_be_done_elsewhere_afterwards() -> None:
+    """0 here makes 1 here ready; 2 elsewhere waits for 0, so that one leaves after 0 and 1."""
+    job = Job((0, 0, 1), ((), (1,), (1,)), Costs(((0, 5), (5, 0)), (0, 0)))
+    assert with_orders(job, Gaps(job.setups, (), (Gap(0b001, 0b010, 0b011, 0b01),))).ancestors[2] == 0b011
+
+
+def test_who_has_called_for_something_elsewhere_is_not_ahead_until_it_is_done() -> None:
+    """Once 0 here is done, one may not leave the other place before 1 is done there."""
+    job = Job((0, 1, 0), ((), (1,), ()), Costs(((0, 5), (5, 0)), (0, 0)))
+    moves = GapMoves(job, Gaps(job.setups, (), (Gap(0b001, 0b010, 0b010, 0b10),)))
+    states = np.array([0b001, 0b101, 0b111], dtype=np.uint64)
+    assert [int(told) & 0b001 for told in moves.telling([states])[0]] == [1, 1, 0]
+    assert not moves.safe & 0b001
+    assert moves.safe & 0b110 == 0b110
