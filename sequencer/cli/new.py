@@ -91,7 +91,13 @@ def new(
     read_toolbox_file(toolbox)
     with live_line() as watch:
         plan = plan_teardown(
-            read, targets, Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
+            read,
+            targets,
+            Prefer(prefer),
+            limits(time_limit, gap),
+            watch,
+            Practice(practice),
+            put_away=False,
         )
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
     made = begin(

@@ -10,6 +10,7 @@ from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
 
 _WHY = {
+    Why.MEANWHILE: "it can be reached only meanwhile",
     Why.MACHINE: "no order of these steps allows it",
     Why.EARLIER: "rules that matter more leave no room for it",
     Why.SEALANT: "the sealant's working time leaves no room for it",
@@ -44,6 +45,14 @@ def not_kept_words(plan: Plan, dropped: Dropped) -> str:
 
 def _broken(plan: Plan, dropped: Dropped) -> str:
     return _SAYS[dropped.name](plan, dropped, _thing(plan, dropped.subject))
+
+
+def _carried(_plan: Plan, dropped: Dropped, task: str) -> str:
+    if dropped.at == f"{Kind.TASK.value} {dropped.subject}":
+        return (
+            "this does not go in directly before what it carries is undone or fitted; look at it again there"
+        )
+    return f"there is work below while this carries a weight: {task}; keep from under it"
 
 
 def _hold(plan: Plan, dropped: Dropped, part: str) -> str:
@@ -101,6 +110,7 @@ def _snug(_plan: Plan, _dropped: Dropped, joint: str) -> str:
 
 
 _SAYS: Mapping[RuleName, Callable[[Plan, Dropped, str], str]] = {
+    RuleName.CARRIED: _carried,
     RuleName.HOLD: _hold,
     RuleName.CRACK: _crack,
     RuleName.SEALED: _sealed,

@@ -16,11 +16,12 @@ Clause = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Trigger:
-    """When any operation of ``left`` and any of ``right`` are chosen, ``then`` must be chosen as well."""
+    """When any of ``left``, any of ``right`` and any of each of ``also`` are chosen, ``then`` must be too."""
 
     left: tuple[int, ...]
     right: tuple[int, ...]
     then: int
+    also: tuple[Clause, ...] = ()
 
 
 @dataclass(frozen=True)

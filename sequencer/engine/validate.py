@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 
 from sequencer.engine.errors import ProblemError
 from sequencer.engine.problem import Limits, Problem
@@ -29,7 +30,8 @@ def check(problem: Problem) -> None:
     for pair in problem.orders:
         _operations(f"orders has {pair}", pair, n)
     for trigger in problem.triggers:
-        _operations(f"triggers has {trigger}", (*trigger.left, *trigger.right, trigger.then), n)
+        sides = chain(trigger.left, trigger.right, *trigger.also)
+        _operations(f"triggers has {trigger}", (*sides, trigger.then), n)
     _savings(problem, n)
     if problem.whiles or problem.stays:
         _gaps(problem, n, m)

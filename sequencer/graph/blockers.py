@@ -98,7 +98,7 @@ def blockers(graph: OperationGraph, targets: Iterable[Target], order: Sequence[s
         calls: dict[str, list[Call]] = {}
         for operation in things[above].operations:
             renewed = (
-                Clause((r.then,), r.reason) for r in chosen.follows if operation.name in (r.first, r.also)
+                Clause((r.then,), r.reason) for r in chosen.follows if operation.name in (r.first, *r.also)
             )
             asked = (*chosen.needs[operation.name], *renewed)
             for name, more in _called(chosen, operation.name, asked).items():

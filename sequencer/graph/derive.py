@@ -105,7 +105,7 @@ class _Derivation:
             Because.AGAIN, f"{fluid.name} is drained once more after {fluid.again_after} is off", fluid.place
         )
         self._add(again, (*self.needs[drain.name], Clause((drain.name,), reason), Clause(off, reason)))
-        self.again += [FollowRule(name, again.name, reason, drain.name) for name in off]
+        self.again += [FollowRule(name, again.name, reason, (drain.name,)) for name in off]
 
     def _home(self, built: OperationGraph) -> Iterator[HomeTask]:
         """The tasks of the way back, with what they need the way in to have done."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
 from sequencer.graph.openings import Link, openings
-from sequencer.graph.operations import Clause, OperationGraph, Reason
+from sequencer.graph.operations import Clause, FollowRule, Kind, OperationGraph, Reason
 from sequencer.graph.reach import doable, nearest_choice, possible, relevant
 from sequencer.machine.model import Place
 
@@ -73,9 +73,14 @@ def check_reachable(graph: OperationGraph, goals: Sequence[Clause]) -> None:
     done = doable(graph)
     failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
     if failing:
-        lacking = (rule for rule in graph.follows if rule.then not in done)
+        lacking = (rule for rule in graph.follows if rule.then not in done and not _put_down(graph, rule))
         extra = {rule.first: (Clause((rule.then,), rule.reason),) for rule in lacking}
         raise _unreachable(graph, goals, failing, done, extra)
+
+
+def _put_down(graph: OperationGraph, rule: FollowRule) -> bool:
+    """Whether it is what follows by itself once its load is off: nothing waits for that."""
+    return graph.operations[rule.then].kind is Kind.RESTORE
 
 
 def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> UnreachableError:

@@ -172,16 +172,16 @@ class CrackRule:
 
 @dataclass(frozen=True)
 class FollowRule:
-    """``then`` is done in every job that does ``first`` (and ``also``), be it before or after."""
+    """``then`` is done in every job that does ``first`` and all of ``also``, be it before or after."""
 
     first: str
     then: str
     reason: Reason
-    also: str | None = None
+    also: tuple[str, ...] = ()
 
     def called_by(self, chosen: AbstractSet[str]) -> bool:
         """Whether a choice of operations calls for it."""
-        return self.first in chosen and (self.also is None or self.also in chosen)
+        return chosen >= {self.first, *self.also}
 
 
 @dataclass(frozen=True)

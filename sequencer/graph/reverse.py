@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from sequencer.graph.carrying import let_go
 from sequencer.graph.derive import clause_for
 from sequencer.graph.fastening import BACK, TORQUE_DRIVE, together, torquing
 from sequencer.graph.home_tasks import insist, later, operation_of, orders_of
@@ -91,6 +92,7 @@ class _Reversal:
                 self.orders.append(replace(rule, before=before, after=after))
         self._holders_before_cracked()
         self._in_place_before_tight()
+        self.needs.update(let_go(self.machine, self.operations, self.needs))
         self._tasks_of_the_way_back()
         self._torques_that_wait()
         self._grant_wishes()

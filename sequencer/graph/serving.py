@@ -49,7 +49,7 @@ def with_putting_away(graph: OperationGraph, order: Sequence[str]) -> tuple[Oper
         task = graph.machine.tasks[graph.operations[setting_up].subject]
         loose = [name for path in task.serves if (name := breaking(path, order))]
         later = [f"{Kind.RESTORE.value} {name}" for name in _standing_on(graph, task, order)]
-        if task.undo is None or not loose or not operations.keys() >= set(later):
+        if task.undo is None or task.carries or not loose or not operations.keys() >= set(later):
             continue
         away = putting_away(task, operations[setting_up])
         reason = Reason(Because.TASK, f"{task.name} is put away once what it serves is loose", task.place)
@@ -103,5 +103,7 @@ def set_up_again(back: OperationGraph) -> tuple[str, ...]:
     """The operations of a way back that set a serving task up once more."""
     tasks = back.machine.tasks
     return tuple(
-        name for name, op in back.operations.items() if op.kind is Kind.TASK and tasks[op.subject].serves
+        name
+        for name, op in back.operations.items()
+        if op.kind is Kind.TASK and tasks[op.subject].serves and not tasks[op.subject].carries
     )

@@ -11,6 +11,7 @@ from sequencer.machine.yaml_tree import Path
 
 _OF_THE_WAY_IN = {
     "before": "say what is fitted after it: back_before",
+    "carries": "name the parts in `before` of a task of the way in",
     "serves": "say what it is done after: behind",
     "undo": "take it out: nothing is done in return",
 }

@@ -142,6 +142,8 @@ class _Builder(Joints):
             place=self._place("tasks", name),
             label=task.label,
             before=atoms_of(task.before),
+            carries=once(task.carries),
+            rated=bool(task.rated),
             serves=tuple(str(atom) for atom in atoms_of(task.serves)),
             behind=self._needs(task.behind, ("tasks", name, "behind"), named),
             undo=undo,

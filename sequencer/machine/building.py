@@ -9,6 +9,7 @@ from typing import Any
 from sequencer.machine.frame import Box
 from sequencer.machine.heads import tool_for
 from sequencer.machine.items import read_item
+from sequencer.machine.kinds import holding
 from sequencer.machine.model import (
     HAND,
     Atom,
@@ -80,6 +81,7 @@ class Building:
                 at.leave or NO_TIME,
                 said_by_ways(at.caution),
                 at.room or 1,
+                below=bool(at.below),
                 needs=once(at.needs),
                 drained=once(at.drained),
                 notes=said_by_ways(at.note),
@@ -110,6 +112,10 @@ class Building:
         for name, task in (self.entry.tasks or {}).items():
             for atom in (*atoms_of(task.before), *atoms_of(task.serves)):
                 waiting.setdefault((atom.part, atom.joint), []).append(name)
+            for part in once(task.carries):
+                kinds = {name: joint.kind for name, joint in (self.entry.parts[part].joints or {}).items()}
+                for joint in holding(kinds) or (None,):
+                    waiting.setdefault((part, joint), []).append(name)
         return waiting
 
     def _tool(self, name: str | None, head: str | None = None, *, spanner: bool = False) -> str:

@@ -15,7 +15,7 @@ from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
 from sequencer.machine.kinds import Holds, kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
-from sequencer.machine.practice_checks import check_faces, check_serves, check_settle
+from sequencer.machine.practice_checks import check_carries, check_faces, check_serves, check_settle
 from sequencer.machine.readying import check_readying
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
@@ -173,6 +173,7 @@ def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
                 break
             scope.knows_atom(spotted)
     check_serves(scope, task, path)
+    check_carries(scope, task, path)
     _check_said(scope, task, path)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from sequencer.machine.faults import quote
 from sequencer.machine.items import Item, Spotted, as_written, read_item
+from sequencer.machine.kinds import holding
 from sequencer.machine.model import Atom, State
 from sequencer.machine.schema import PartEntry, TaskEntry
 from sequencer.machine.schema_joint import JointEntry
@@ -162,6 +163,11 @@ def _check_task(
                 parts.add(spotted.atom.part)
             else:
                 joints.add((spotted.atom.part, spotted.atom.joint))
+    for part in _texts(task.carries):
+        entry = scope.entry.parts.get(part)
+        held = holding({name: joint.kind for name, joint in (entry.joints or {}).items()}) if entry else []
+        joints.update((part, joint) for joint in held)
+        parts.update(() if held else {part})
     _never(scope, task.behind, path, parts, joints, f"`{quote(name)}` is behind")
 
 

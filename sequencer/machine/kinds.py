@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -66,6 +67,12 @@ def _by_word() -> dict[str, Kind]:
 def kind_of_joint(word: str | None) -> Kind | None:
     """The kind that a file's word means, the general one for no word; ``None`` if the table lacks it."""
     return _by_word().get(" ".join((word or ANY_KIND).casefold().split()))
+
+
+def holding(kinds: Mapping[str, str | None]) -> list[str]:
+    """Of joints with their kinds, those that bear or locate their part."""
+    known = {name: kind_of_joint(word) for name, word in kinds.items()}
+    return [name for name, kind in known.items() if kind and kind.holds in (Holds.BEARING, Holds.LOCATING)]
 
 
 def kind_words() -> list[str]:

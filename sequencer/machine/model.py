@@ -208,7 +208,8 @@ class Task:
 
     ``before`` is kept as written; its effect is in the ``needs`` of parts and joints. ``after`` names the
     tasks that are done before it whenever it is done. ``serves`` names joints, ``part/joint``: good practice
-    sets it up for them and puts it away after them.
+    sets it up for them and puts it away after them. ``carries`` names the parts whose weight it takes; one
+    that is ``rated`` needs no watching.
 
     With ``only_back`` it belongs to the way back alone: after the fluids in ``filled`` are filled and the
     tasks in ``undone`` are undone (those of the way back: done). ``back_before`` names parts fitted after it.
@@ -222,6 +223,8 @@ class Task:
     label: str | None = None
     before: tuple[Atom, ...] = ()
     serves: tuple[str, ...] = ()
+    carries: tuple[str, ...] = ()
+    rated: bool = False
     behind: tuple[Need, ...] = ()
     undo: Undo | None = None
     cautions: Said = NOTHING_SAID
@@ -288,7 +291,7 @@ class Position:
     """Where a person stands or lies to work; ``room`` is how many can do so at once.
 
     ``needs`` names the tasks that are done, and ``drained`` the fluids that are out, before anybody works
-    there. Passing through is not working there.
+    there. Passing through is not working there. Who is there is ``below`` what hangs.
     """
 
     name: str
@@ -297,6 +300,7 @@ class Position:
     leave: Fraction = Fraction(0)
     cautions: Said = NOTHING_SAID
     room: int = 1
+    below: bool = False
     needs: tuple[str, ...] = ()
     drained: tuple[str, ...] = ()
     notes: Said = NOTHING_SAID

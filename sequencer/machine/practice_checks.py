@@ -19,6 +19,18 @@ def check_serves(scope: Scope, task: TaskEntry, path: Path) -> None:
                 scope.knows_atom(spotted)
 
 
+def check_carries(scope: Scope, task: TaskEntry, path: Path) -> None:
+    """A task carries parts that are there, and is taken away again."""
+    for where, part in scope.texts(task.carries, (*path, "carries")):
+        scope.knows("parts", part, where)
+    if task.carries and task.undo is None and "undo" not in scope.tree.at(path):
+        scope.warning(
+            (*path, "carries"), "nothing takes it away again", "write undo: and what is done then", key=True
+        )
+    if task.rated and not task.carries:
+        scope.warning((*path, "rated"), "it carries nothing", "say what: carries: [engine]", key=True)
+
+
 def check_faces(scope: Scope) -> None:
     """A face that one joint alone names is probably misspelt."""
     named: dict[str, list[Path]] = {}

@@ -78,6 +78,7 @@ class PositionEntry(Entry):
     leave: Seconds | None = key("Getting out again.")
     room: People | None = key("How many people can work there at once; 1.")
     needs: Names | None = key("Tasks that are done before anybody works there.")
+    below: Flag | None = key("Under the load: nobody works there while a task carries something.")
     drained: Names | None = key("Fluids that are drained before anybody works there.")
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
@@ -138,6 +139,8 @@ class TaskEntry(Entry):
     serves: Paths | None = key(
         "Joints that it is for, and put away after: a holding bar, a lock. [pulley/bolts]."
     )
+    carries: Names | None = key("Parts whose weight it takes: a jack, a sling. [engine].")
+    rated: Flag | None = key("It carries by itself and is made for it, as stands are: work below goes on.")
     behind: Needs | None = key(BEHIND)
     undo: UndoEntry | None = key("What the reassembly does in return.")
     only: OneWay | None = key("`back`: of the way back alone, as bleeding, a pressure test, a first run.")

@@ -166,9 +166,8 @@ def remaining(graph: OperationGraph, present: Present) -> OperationGraph:
 
 
 def _half_called(graph: OperationGraph, done: set[str], keep: set[str]) -> Iterator[FollowRule]:
-    """What one of two operations calls for now that the other is done."""
+    """What some operations call for together, now that others of them are done."""
     for rule in graph.follows:
-        if rule.also is not None and rule.then in keep:
-            for one, other in ((rule.first, rule.also), (rule.also, rule.first)):
-                if one in done and other in keep:
-                    yield replace(rule, first=other, also=None)
+        left = [name for name in (rule.first, *rule.also) if name not in done]
+        if 0 < len(left) <= len(rule.also) and keep.issuperset((*left, rule.then)):
+            yield replace(rule, first=left[0], also=tuple(left[1:]))

@@ -81,7 +81,12 @@ def ask(
                 if rule.undoing and rule.touching
             ),
             *(
-                Trigger((index[rule.first],), (index[rule.also or rule.first],), index[rule.then])
+                Trigger(
+                    (index[rule.first],),
+                    (index[(*rule.also, rule.first)[0]],),
+                    index[rule.then],
+                    tuple((index[name],) for name in rule.also[1:]),
+                )
                 for rule in graph.follows
             ),
         ),
@@ -122,6 +127,7 @@ def _backwards(problem: Problem) -> Problem:
         needs=(*problem.needs, problem.goals),
         goals=(*problem.goals, (start,)),
         orders=(*problem.orders, *((number, start) for number in operations)),
+        whiles=tuple(w if w.until else replace(w, only=w.only | {start}) for w in problem.whiles),
     )
 
 

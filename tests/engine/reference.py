@@ -27,7 +27,7 @@ def cost_of(problem: Problem, order: tuple[int, ...]) -> int | None:
     chosen = set(order)
     fired = set()
     for t in problem.triggers:
-        if have & set(t.left) and have & set(t.right):
+        if all(have & set(side) for side in (t.left, t.right, *t.also)):
             if t.then not in have:
                 return None
             fired.add(t.then)
@@ -74,7 +74,7 @@ def _asked_for(problem: Problem, chosen: set[int], have: set[int], fired: set[in
                     more |= set(clause) & chosen
         known = asked | set(problem.done)
         for t in problem.triggers:
-            if known & set(t.left) and known & set(t.right):
+            if all(known & set(side) for side in (t.left, t.right, *t.also)):
                 more |= {t.then} & chosen
         if more == asked:
             return asked == chosen

@@ -1,5 +1,6 @@
 import random
 import time
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -71,6 +72,15 @@ def test_a_triggered_operation_is_done_only_when_it_is_called_for() -> None:
         (1, 1, 5), (0, 0, 0), ((0,),), (0,), ((), (), ()), ((0,),), triggers=(Trigger((0,), (1,), 2),)
     )
     assert solve(problem).order == (0,)
+
+
+@pytest.mark.parametrize("seed", range(counts(quick=40, nightly=2000)))
+def test_what_several_choices_call_for_together_is_as_by_trying_everything(seed: int) -> None:
+    rng = random.Random(f"also {seed}")
+    problem = random_problem(rng, 6, 2)
+    sides = tuple(tuple(rng.sample(range(6), rng.choice((1, 2)))) for _ in range(4))
+    more = Trigger(sides[0], sides[1], rng.randrange(6), sides[2 : rng.choice((3, 4))])
+    agrees(replace(problem, triggers=(*problem.triggers, more)))
 
 
 def test_the_same_question_has_the_same_answer() -> None:

@@ -500,3 +500,37 @@ def test_a_face_that_one_joint_alone_names_is_looked_at():
 def test_what_settles_has_a_torque():
     (said,) = faults_of_part("x: {joints: {a: {kind: clip, settle: true}}}")
     assert said.endswith("warning: it has no torque that could come last; give it one, or take `settle` out")
+
+
+@pytest.mark.parametrize(
+    ("task", "fault"),
+    [
+        ("carries: [y], undo: {}", "there is no part `y`; known here: x"),
+        (
+            "carries: [x]",
+            "warning: nothing takes it away again; write undo: and what is done then",
+        ),
+        ("rated: true", "warning: it carries nothing; say what: carries: [engine]"),
+        (
+            "carries: [x], rated: perhaps, undo: {}",
+            "'perhaps' is neither true nor false; write one of the two",
+        ),
+        (
+            "carries: [x], behind: [x], undo: {}",
+            (
+                "warning: `jack` is behind `x`, which waits for it in turn; "
+                "name what is really in the way, or take it out"
+            ),
+        ),
+    ],
+)
+def test_a_task_carries_parts_that_are_there_and_is_taken_away(task, fault):
+    (found,) = faults(f"machine: M\ntasks: {{jack: {{{task}}}}}\nparts: {{x: {{{CLIP}}}}}\n")
+    assert found.startswith("2:")
+    assert found.split(": ", 1)[1] == fault
+
+
+def test_a_task_may_be_behind_what_does_not_bear_its_load():
+    joints = "joints: {bolts: {kind: bolt, head: 10}, plug: {kind: connector}}"
+    task = "jack: {carries: [x], behind: [x/plug], undo: {}}"
+    assert faults(f"machine: M\ntasks: {{{task}}}\nparts: {{x: {{{joints}}}}}\n") == []

@@ -7,7 +7,15 @@ from pathlib import Path
 from typing import Any
 
 from tests.support.plain_machine import Clause, Machine, Target, Tool, goal, load_machine
-from tests.support.plain_rules import cracks_called, following_from, joined, orderings, put_away, steps_of
+from tests.support.plain_rules import (
+    cracks_called,
+    following_from,
+    joined,
+    orderings,
+    put_away,
+    put_down,
+    steps_of,
+)
 
 TOLERANCE = 1e-6
 
@@ -58,10 +66,8 @@ def order_faults(
     faults += [f"{name}: not called for" for name in sorted(cracks - called)]
     renewed = joined(machine, done)
     faults += [f"{name}: not renewed" for name in sorted(renewed - done)]
-    away, restored = (
-        put_away(machine, done) if signed else set(),
-        {n for n in done if n.startswith("restore ")},
-    )
+    away = (put_away(machine, done) if signed else set()) | put_down(machine, done)
+    restored = {n for n in done if n.startswith("restore ")}
     faults += [f"{name}: not put away" for name in sorted(away - restored)]
     # Slackening is for loosening, and undoing for what names the joint.
     wanted = {n for clause in asked for n in clause}

@@ -27,6 +27,9 @@ Target = tuple[str, str]  # ("off", "P"), ("off", "P=loose"), ("reach", "P")
 STATES = ("loose", "aside", "off")  # `fitted` comes before them all
 INTO = {"loose": "loosen", "aside": "move-aside", "off": "remove"}
 PACE = {"pick_up": 8, "put_down": 4, "swap": 7, "walk": 20}
+LOCATING = {"clip", "hook", "latch", "dowel", "press fit", "taper"}
+BEARING = {"bolt", "nut", "screw", "stud", "union", "clamp"}
+HOLDING = LOCATING | BEARING
 SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 
@@ -137,6 +140,15 @@ def gone_with(text: dict[str, Any], part: str) -> Clause:
     return frozenset(f"remove {other}" for other in carriers(text, part))
 
 
+def carried(text: dict[str, Any], task: dict[str, Any]) -> list[str]:
+    """What waits for a task that carries: what bears or locates its load, or the load itself."""
+    found = []
+    for part in task.get("carries") or []:
+        joints = (text["parts"][part] or {}).get("joints") or {}
+        found += [f"{part}/{j}" for j, how in joints.items() if how.get("kind") in HOLDING] or [part]
+    return found
+
+
 def hangs_by(text: dict[str, Any], carrier: str) -> list[tuple[str, str]]:
     """Of all that can ride on a part: each joint that is undone for it, with the rider."""
     return [
@@ -196,10 +208,18 @@ class _Reader:
             if (about or {}).get("only") == "back":
                 continue
             self._plain(f"task {task}", about or {})
-            if about.get("serves") and "undo" in about:
+            if (about.get("serves") or about.get("carries")) and "undo" in about:
+                if about.get("carries") and any(
+                    task in (of.get("after") or []) and "undo" in of for of in self.tasks.values()
+                ):
+                    continue  # another is done after it, and undone before: it stays
                 undo = {key: about[key] for key in ("from", "tool", "time") if key in about}
+                off = [
+                    frozenset({f"remove {part}"}) | gone_with(self.text, part)
+                    for part in about.get("carries") or []
+                ]
                 self._plain(
-                    f"restore {task}", {**undo, **(about["undo"] or {})}, [frozenset({f"task {task}"})]
+                    f"restore {task}", {**undo, **(about["undo"] or {})}, [frozenset({f"task {task}"}), *off]
                 )
         for fluid, about in self.fluids.items():
             drain, name = about["drain"], f"drain {fluid}"
@@ -328,6 +348,7 @@ class _Reader:
             task
             for task, of in self.tasks.items()
             if any(thing in ((of or {}).get(key) or []) for key in ("before", "serves"))
+            or thing in carried(self.text, of or {})
         ]
         return [frozenset({f"task {task}"}) for task in needs]
 

@@ -51,6 +51,7 @@ def put_away(machine: Machine, chosen: Iterable[str]) -> set[str]:
             name
             for name, op in machine.operations.items()
             if op.kind == "restore"
+            and not machine.text["tasks"][name.partition(" ")[2]].get("carries")
             and (task := name.partition(" ")[2]) not in stays
             and f"task {task}" in chosen
             and broken_loose(machine, chosen, task)
@@ -61,6 +62,18 @@ def put_away(machine: Machine, chosen: Iterable[str]) -> set[str]:
         if not more:
             return away
         stays |= more
+
+
+def put_down(machine: Machine, chosen: Iterable[str]) -> set[str]:
+    """The tasks that a plan puts away since all that they carry is off."""
+    chosen = set(chosen)
+    return {
+        name
+        for name, op in machine.operations.items()
+        if op.kind == "restore"
+        and machine.text["tasks"][name.partition(" ")[2]].get("carries")
+        and all(clause & chosen for clause in op.asks)
+    }
 
 
 def after(machine: Machine, chosen: Iterable[str], restore: str) -> list[str]:
@@ -98,6 +111,14 @@ def orderings(machine: Machine, chosen: Iterable[str]) -> set[tuple[str, str]]:
             same = {f"undo {op.part}/{op.joint}", f"slacken {op.part}/{op.joint}"} & chosen
             held = {n for n in chosen if machine.operations[n].part in machine.cracks[op.name]}
             pairs |= {(op.name, later) for later in (same | held) - {op.name}}
+        elif op.kind == "restore" and machine.text["tasks"][op.name.partition(" ")[2]].get("carries"):
+            task = op.name.partition(" ")[2]
+            at = machine.text["positions"]
+            pairs |= {
+                (n, op.name)
+                for n in chosen
+                if task in ((at[machine.operations[n].position] or {}).get("needs") or [])
+            }
         elif op.kind == "restore":
             pairs |= {(f"restore {task}", op.name) for task in after(machine, chosen, op.name)}
             pairs |= {(before, op.name) for before in leaning_on(machine, chosen, op.name.partition(" ")[2])}
@@ -162,7 +183,7 @@ def following_from(
         mentioned |= {n for kept in rest for clause in machine.operations[kept].asks for n in clause}
         mentioned |= cracks_called(machine, rest)
         mentioned |= joined(machine, rest)
-        mentioned |= put_away(machine, rest)
+        mentioned |= put_away(machine, rest) | put_down(machine, rest)
         if rest <= mentioned:
             return set(chosen) - rest
         rest &= mentioned

@@ -12,7 +12,7 @@ from typing import Any
 
 from tests.support.plain_machine import Machine
 from tests.support.plain_rules import tool_seconds
-from tests.support.practice_reference import Sentence, family
+from tests.support.practice_reference import Sentence, directly, family, not_while, things
 from tests.support.refit_checker import in_hand, with_wrenches
 from tests.support.refit_state import Aftermath
 from tests.support.torque_waits import awaited
@@ -68,6 +68,7 @@ class BackJob:
     # ---- The rules ---------------------------------------------------------------------------------------
 
     def sentences(self) -> Iterator[Sentence | Left]:
+        yield from self._carried()
         parts = self.text["parts"]
         joints = {f"{p}/{j}": how for p, about in parts.items() for j, how in about.get("joints", {}).items()}
         for name, about in parts.items():
@@ -94,6 +95,37 @@ class BackJob:
         for name, about in tasks.items():
             yield from self._serves(name, about.get("serves") or [])
 
+    def _carried(self) -> Iterator[Sentence | Left]:
+        tasks = {
+            name: about
+            for name, about in (self.text.get("tasks") or {}).items()
+            if about.get("carries")
+            and not about.get("rated")
+            and not self.chosen.isdisjoint({f"task {name}", f"restore {name}"})
+        }
+        placing = {f"{kind} {name}" for name in tasks for kind in ("task", "restore")}
+        for name, about in tasks.items():
+            on, off = f"task {name}", f"restore {name}"
+            fits = {f"fit {part}" for part in about["carries"]} & self.chosen
+            beside = {n for n in placing if n.startswith("task ")}
+            if on in self.chosen and fits:
+                yield Sentence("carried", name, directly(on, fits, beside))
+            if off not in self.chosen:
+                continue
+            load = {*about["carries"], *(about.get("before") or [])}
+            below: dict[str, set[str]] = {}
+            for other in sorted(self.chosen):
+                part = self.after.part_of(other)
+                at = self.text["positions"][self.after.position_of(other)] or {}
+                if not at.get("below") or part in load or other in placing or other.startswith("seal "):
+                    continue
+                if self.must_follow(off, other) and (on not in self.chosen or self.must_follow(other, on)):
+                    yield ("carried", name, other)
+                else:
+                    below.setdefault(part or other.partition(" ")[2], set()).add(other)
+            for names in (below[thing] for thing in things(self.text) if thing in below):
+                yield Sentence("carried", name, not_while(on if on in self.chosen else None, off, names))
+
     def _hold(self, part: str, about: dict[str, Any]) -> Iterator[Sentence | Left]:
         joints = about.get("joints", {})
         aside = f"move-back {part}" in self.chosen
@@ -102,7 +134,8 @@ class BackJob:
         mine = [j for j in names if f"fasten {part}/{j}" in self.chosen]
         hangs = aside and any(family(joints[j].get("kind")) == 1 for j in mine)
         heavy = float(str(about.get("weight", "0")).split()[0]) >= 3
-        held = about.get("hold", (heavy or hangs) and "rides" not in about)
+        carried = any(part in of.get("carries", []) for of in (self.text.get("tasks") or {}).values())
+        held = about.get("hold", (heavy or hangs) and "rides" not in about and not carried)
         if back not in self.chosen or not mine or not held:
             return
         later = {n for n in self.chosen if self.must_follow(n, back)}

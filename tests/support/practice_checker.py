@@ -30,7 +30,11 @@ def _found(after: Aftermath, refit: dict[str, Any]) -> set[tuple[str, str, str]]
     steps = [step for step in refit["steps"] if not step["op"].startswith("seal ")]
     where = {step["op"]: step["position"] for step in steps}
     names = [step["op"] for step in steps]
-    sent = _sent(after, names) | _in_a_bead(names, [step["op"] for step in refit["steps"]])
+    sent = (
+        _sent(after, names)
+        | _under_a_weight(after, names)
+        | _in_a_bead(names, [step["op"] for step in refit["steps"]])
+    )
     found = {
         breach
         for number, (a, b) in enumerate(pairwise(steps), start=1)
@@ -72,6 +76,16 @@ def _sent(after: Aftermath, names: list[str]) -> set[int]:
         if name.startswith("torque ") and (face := after.joint(name[7:]).get("face")):
             faces.setdefault(face, []).append(number)
     return sent.union(*(range(min(at) + 1, max(at) + 1) for at in faces.values()))
+
+
+def _under_a_weight(after: Aftermath, names: list[str]) -> set[int]:
+    """The gaps between a jack and its load, and those in which who stays would work below what it carries."""
+    sent: set[int] = set()
+    for task, about in (after.text.get("tasks") or {}).items():
+        if about.get("carries") and not about.get("rated") and f"restore {task}" in names:
+            on = names.index(f"task {task}") if f"task {task}" in names else -1
+            sent |= set(range(on + 1, names.index(f"restore {task}") + 1))
+    return sent
 
 
 def _in_a_bead(names: list[str], with_beads: list[str]) -> set[int]:

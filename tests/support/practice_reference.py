@@ -13,11 +13,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from tests.support.plain_machine import Machine
+from tests.support.plain_machine import BEARING, LOCATING, Machine
 from tests.support.plain_rules import broken_loose, orderings, own_seconds, put_away, tool_seconds
 
-LOCATING = {"clip", "hook", "latch", "dowel", "press fit", "taper"}
-BEARING = {"bolt", "nut", "screw", "stud", "union", "clamp"}
 RETAINING = {"ring", "key", "pin"}
 
 May = Callable[[frozenset[str], str | None, str], bool]
@@ -35,6 +33,21 @@ def family(kind: str | None) -> int:
         if kind in kinds:
             return number
     return 3
+
+
+def things(text: dict[str, Any]) -> dict[str, None]:
+    """Tasks, fluids and parts in the order of the file."""
+    return dict.fromkeys(name for key in ("tasks", "fluids", "parts") for name in text.get(key) or {})
+
+
+def directly(on: str, first: set[str], beside: set[str]) -> May:
+    """After `on` nothing but what is beside it until the first of these."""
+    return lambda done, _, name: on not in done or bool(first & done) or name in first | beside
+
+
+def not_while(on: str | None, off: str, names: set[str]) -> May:
+    """None of these between `on` (or the beginning) and `off`."""
+    return lambda done, _, name: (on is not None and on not in done) or off in done or name not in names
 
 
 class Job:
@@ -65,6 +78,7 @@ class Job:
 
     def sentences(self) -> Iterator[Sentence | tuple[str, str, str | None]]:
         """The rules in order of priority; a tuple is one that is left out from the beginning."""
+        yield from self._carried()
         parts = self.machine.text["parts"]
         for name, about in parts.items():
             yield from self._hold(name, about)
@@ -122,6 +136,42 @@ class Job:
         if off in self.chosen or len(loose) > 1:
             yield Sentence("serves", task, comes_off)
 
+    def _carried(self) -> Iterator[Sentence | tuple[str, str, str | None]]:
+        tasks = {
+            name: about
+            for name, about in (self.machine.text.get("tasks") or {}).items()
+            if about.get("carries") and not about.get("rated") and f"task {name}" in self.chosen
+        }
+        placing = {f"{kind} {name}" for name in tasks for kind in ("task", "restore")}
+        for name, about in tasks.items():
+            on, off = f"task {name}", f"restore {name}"
+            load = {*about["carries"], *(part for part in about.get("before") or [])}
+            first = {n for n in self.chosen if self._takes_weight(n, load)}
+            beside = {n for n in placing if n.startswith("task ")}
+            if first:
+                yield Sentence("carried", name, directly(on, first, beside))
+            below: dict[str, set[str]] = {}
+            for other in (n for n in self.machine.operations if n in self.chosen):
+                op = self.machine.operations[other]
+                at = self.machine.text["positions"][op.position] or {}
+                if not at.get("below") or op.part in load or other in placing:
+                    continue
+                if self.must_follow(other, on) and (off not in self.chosen or self.must_follow(off, other)):
+                    yield ("carried", name, other)
+                else:
+                    below.setdefault(op.part or other.partition(" ")[2], set()).add(other)
+            for names in (below[thing] for thing in things(self.machine.text) if thing in below):
+                yield Sentence("carried", name, not_while(on, off, names))
+
+    def _takes_weight(self, name: str, load: set[str]) -> bool:
+        op = self.machine.operations[name]
+        if op.part not in load:
+            return False
+        joints = self.machine.text["parts"][op.part].get("joints", {})
+        if all(family(how.get("kind")) > 1 for how in joints.values()):
+            return True
+        return op.kind in ("crack", "slacken", "undo") and family(joints[op.joint].get("kind")) < 2
+
     def _hold(self, part: str, about: dict[str, Any]) -> Iterator[Sentence | tuple[str, str, str | None]]:
         joints = about.get("joints", {})
         undone = lambda names: [j for j in names if f"undo {part}/{j}" in self.chosen]  # noqa: E731
@@ -132,7 +182,8 @@ class Job:
         else:
             away, mine, hangs = f"remove {part}", undone(joints), False
         heavy = float(str(about.get("weight", "0")).split()[0]) >= 3
-        held = about.get("hold", (heavy or hangs) and "rides" not in about)
+        carried = any(part in of.get("carries", []) for of in (self.machine.text.get("tasks") or {}).values())
+        held = about.get("hold", (heavy or hangs) and "rides" not in about and not carried)
         if away not in self.chosen or not mine or not held:
             return
         before = {n for n in self.chosen if self.must_follow(away, n)}

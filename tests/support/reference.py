@@ -21,6 +21,7 @@ from tests.support.plain_rules import (
     joined,
     orderings,
     own_seconds,
+    put_down,
     steps_of,
     tool_seconds,
 )
@@ -89,7 +90,8 @@ def choices(machine: Machine, asked: Sequence[Clause]) -> Iterator[frozenset[str
             return
         open_names = sorted(set().union(*left) - chosen) if left else []
         if not open_names:
-            yield chosen | cracks_called(machine, chosen)
+            chosen |= cracks_called(machine, chosen)
+            yield chosen | put_down(machine, chosen)
             return
         yield from grow(chosen | {open_names[0]}, refused)
         yield from grow(chosen, refused | {open_names[0]})
@@ -145,6 +147,7 @@ def _droppable(machine: Machine, chosen: frozenset[str], asked: Sequence[Clause]
             _met([*asked, *needs], rest)
             and renewed <= rest
             and cracks == cracks_called(machine, rest)
+            and put_down(machine, rest) == {kept for kept in rest if kept.startswith("restore ")}
             and gone not in groups
         ):
             groups.append(gone)

@@ -8,7 +8,16 @@ from functools import cached_property
 from typing import Any
 
 from tests.support.home_tasks import called, named_behind
-from tests.support.plain_machine import STATES, Machine, carriers, hangs_by, torqued_from
+from tests.support.plain_machine import (
+    BEARING,
+    LOCATING,
+    STATES,
+    Machine,
+    carried,
+    carriers,
+    hangs_by,
+    torqued_from,
+)
 from tests.support.refit_covers import clear_for, off_for, over, putting_on
 from tests.support.torque_waits import awaited, leading_to
 
@@ -208,7 +217,16 @@ class Aftermath:
 
     def _in_place(self, task: str) -> set[str]:
         """The steps of the way back for which a task is there: the last one on what it serves, and others."""
-        served = self.text["tasks"][task]["serves"]
+        about = self.text["tasks"][task]
+        if about.get("carries"):
+            fits = [
+                next(
+                    n for other in (part, *carriers(self.text, part)) if (n := f"fit {other}") in self.allowed
+                )
+                for part in about["carries"]
+            ]
+            return {*fits, *(n for n in self.allowed if task in self._at(n, "needs"))}
+        served = about["serves"]
         last = {
             next(
                 n
@@ -303,14 +321,29 @@ class Aftermath:
             things = [(part, self.part(part))] + ([(path, self.joint(path))] if "/" in path else [])
             return any(
                 what in (about.get("before") or []) + (about.get("serves") or [])
+                or what in carried(self.text, about)
                 or task in (of.get("needs") or [])
                 for what, of in things
             )
 
-        found = {name for name in self.allowed if waits(name) or task in self._at(name, "needs")}
+        found = {name for name in self.allowed if waits(name)}
+        if about.get("carries"):
+            found = {name for name in found if self._bears(name)}
+        found |= {name for name in self.allowed if task in self._at(name, "needs")}
         home = called(self.text, self.done)
         found |= {f"task {n}" for n in home if task in (self.text["tasks"][n].get("after") or [])}
         return found | {f"restore {other}" for other in self._later(task)} & self.allowed
+
+    def _bears(self, name: str) -> bool:
+        """Whether a part hangs on what carries it until this is done: its bearing joints, or what it has."""
+        kind, _, path = name.partition(" ")
+        part = path.partition("/")[0]
+        done_up = {n.partition(" ")[2] for n in self.allowed if n.split(" ", 1)[0] in ("fasten", "tighten")}
+        own = {p for p in done_up if p.startswith(f"{part}/")}
+        for best in (BEARING, LOCATING):
+            if any(self.joint(p).get("kind") in best for p in own):
+                return kind in ("fasten", "tighten") and self.joint(path).get("kind") in best
+        return kind != "torque"
 
     def is_home(self, task: str) -> bool:
         return (self.text["tasks"][task] or {}).get("only") == "back"

@@ -64,7 +64,7 @@ def _clauses_with(rules: Rules, op: int, allowed: int) -> list[int]:
 def _is_special(rules: Rules, op: int) -> bool:
     """Whether savings or a call by two others hang on an operation: such are left alone."""
     saving = any(pair >> op & 1 for pair, _ in rules.savings)
-    return saving or any(then == op for _, _, then in rules.triggers)
+    return saving or any(then == op for _, then in rules.triggers)
 
 
 def _keeps_orders(rules: Rules, op: int, other: int, before: int) -> bool:
@@ -80,10 +80,7 @@ def _keeps_orders(rules: Rules, op: int, other: int, before: int) -> bool:
 
 def _calls_no_more(rules: Rules, op: int, other: int) -> bool:
     """Whether every trigger that ``other`` takes part in has ``op`` on the same side."""
-    return all(
-        (not left >> other & 1 or left >> op & 1) and (not right >> other & 1 or right >> op & 1)
-        for left, right, _ in rules.triggers
-    )
+    return all(not side >> other & 1 or side >> op & 1 for sides, _ in rules.triggers for side in sides)
 
 
 def _for_its_sake(rules: Rules, op: int, allowed: int, before: int) -> int:

@@ -22,7 +22,7 @@ class Rules:
     Attributes:
         clauses: For each operation, sets of which one comes earlier.
         goals: Sets of which one is done.
-        triggers: (left, right, then): sets, and what both call for; an empty set is met already.
+        triggers: (sides, then): sets, and what they call for together; an empty set is met already.
         savings: (pair, amount): both are done, or the one while the other was done already.
         orders: (a, b) among what is not done already.
         gaps: Rules about neighbouring steps.
@@ -31,7 +31,7 @@ class Rules:
     durations: tuple[int, ...]
     clauses: tuple[tuple[int, ...], ...]
     goals: tuple[int, ...]
-    triggers: tuple[tuple[int, int, int], ...]
+    triggers: tuple[tuple[tuple[int, ...], int], ...]
     savings: tuple[tuple[int, int], ...]
     orders: tuple[tuple[int, int], ...]
     open: int
@@ -55,9 +55,9 @@ class Rules:
             clauses=tuple(unmet(clauses) for clauses in problem.needs),
             goals=unmet(problem.goals),
             triggers=tuple(
-                (side(t.left), side(t.right), t.then)
+                (tuple(side(ops) for ops in (t.left, t.right, *t.also)), t.then)
                 for t in problem.triggers
-                if t.then not in done and t.left and t.right
+                if t.then not in done and all((t.left, t.right, *t.also))
             ),
             savings=tuple(
                 (mask_of({s.first, s.second} - done), s.amount)
@@ -72,9 +72,7 @@ class Rules:
     def fired(self, chosen: int) -> int:
         """What the triggers call for."""
         return mask_of(
-            then
-            for left, right, then in self.triggers
-            if (not left or left & chosen) and (not right or right & chosen)
+            then for sides, then in self.triggers if all(not side or side & chosen for side in sides)
         )
 
     def called(self, allowed: int) -> int:

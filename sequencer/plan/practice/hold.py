@@ -39,7 +39,7 @@ def to_be_held(job: Job, part: Part, undone_aside: Sequence[Joint]) -> bool:
     """Whether somebody has to hold the part once nothing else does; what the file says comes first."""
     if part.hold is not None:
         return part.hold
-    carried = any(part.name in getattr(task, "carries", ()) for task in job.machine.tasks.values())
+    carried = any(part.name in task.carries for task in job.machine.tasks.values())
     if carried or part.rides is not None:
         return False
     return (part.weight_kg or 0) >= HEAVY_KG or any(holds(joint) is Holds.BEARING for joint in undone_aside)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from sequencer.graph.operations import OperationGraph
+from sequencer.plan.practice.carried import carried, nor_below
 from sequencer.plan.practice.closing import closing
 from sequencer.plan.practice.crack import crack
 from sequencer.plan.practice.face import face, settle
@@ -27,6 +28,7 @@ Orders = Sequence[tuple[str, str]]
 Table = Callable[[Job, Orders], Iterable[Rule | Dropped]]
 
 TABLE: tuple[Table, ...] = (
+    lambda job, _: carried(job),
     lambda job, _: hold(job),
     lambda job, _: crack(job),
     lambda job, _: sealed(job),
@@ -85,7 +87,10 @@ def every_rule(job: Job, left: Onward | None = None) -> Kept:
 
 
 def _of(table: Table, job: Job, kept: Kept, left: Onward | None) -> tuple[list[Rule], list[Dropped]]:
-    found = list(table(job, kept.orders))
+    found = [
+        nor_below(job, rule, kept.rules) if isinstance(rule, Rule) else rule
+        for rule in table(job, kept.orders)
+    ]
     here = found if left is None else [one for rule in found if (one := left.of(rule)) is not None]
     rules = [rule for rule in here if isinstance(rule, Rule)]
     return (

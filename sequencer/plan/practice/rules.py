@@ -18,6 +18,7 @@ class Practice(Enum):
 class RuleName(Enum):
     """The rules, by the page's names, in its order of priority: the first wins."""
 
+    CARRIED = "carried"
     HOLD = "hold"
     CRACK = "crack"
     SEALED = "sealed"
@@ -101,6 +102,8 @@ class Why(Enum):
     """No order keeps it beside the rules that stand before it."""
     SEALANT = "sealant"
     """The working time of a sealant leaves no room for it."""
+    MEANWHILE = "meanwhile"
+    """It can be done at no other time."""
     UNKNOWN = "unknown"
     """The search came to its limit before an order that keeps it was found."""
 

@@ -34,6 +34,24 @@ def add_helpers(rng: random.Random, machine: dict[str, Any]) -> None:
             machine.setdefault("tasks", {})[helper] = about
 
 
+def add_jacks(rng: random.Random, machine: dict[str, Any]) -> None:
+    """A task or two that carry a part or two, and a position below."""
+    parts, positions = list(machine["parts"]), list(machine["positions"])
+    for jack in ("jack", "sling"):
+        if rng.random() < 0.5:
+            about = {"time": "30 s", "from": rng.choice(positions), "tool": "long-bar"}
+            about["carries"] = rng.sample(parts, min(len(parts), rng.choice((1, 1, 2))))
+            others = [part for part in parts if part not in about["carries"]]
+            if others and rng.random() < 0.3:
+                about["before"] = [rng.choice(others)]
+            if rng.random() < 0.85:
+                about["undo"] = {"time": "10 s"}
+            if rng.random() < 0.15:
+                about["rated"] = True
+            machine.setdefault("tasks", {})[jack] = about
+    machine["positions"][rng.choice(positions)]["below"] = True
+
+
 def add_faces(rng: random.Random, machine: dict[str, Any]) -> None:
     """Joints that clamp one face together, a few that settle, and parts that weigh something."""
     joints = [joint for about in machine["parts"].values() for joint in about["joints"].values()]
@@ -72,7 +90,7 @@ def with_chance(text: str, seed: int) -> str:
     rng = random.Random(f"chance {seed}")
 
     def change(machine: dict[str, Any]) -> None:
-        for add in (add_faces, add_crack, add_helpers):
+        for add in (add_faces, add_crack, add_helpers, add_jacks):
             add(rng, machine)
 
     return changed(text, change)

@@ -13,7 +13,7 @@ from sequencer.plan.practice.keep import keep
 from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import names, teardown
-from tests.plan.practice.chance import add_crack, add_helpers
+from tests.plan.practice.chance import add_crack, add_helpers, add_jacks
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
 from tests.support.practice_reference import Job, breaches
@@ -43,6 +43,7 @@ def machine_with_weights(seed):
                 joint.pop("head", None)
     add_crack(rng, machine)
     add_helpers(rng, machine)
+    add_jacks(rng, machine)
     out = io.StringIO()
     yaml.dump(machine, out)
     return out.getvalue(), targets
@@ -67,7 +68,7 @@ def kept_of(plain):
 
 
 def test_what_is_kept_is_what_can_be_kept():
-    rules = {"hold": 0, "crack": 0, "seated": 0, "serves": 0}
+    rules = {"carried": 0, "hold": 0, "crack": 0, "seated": 0, "serves": 0}
     lost = 0
     for seed, text, _, plain in jobs(counts(quick=range(30), nightly=range(2000))):
         found = kept_of(plain)

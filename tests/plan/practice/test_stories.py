@@ -7,6 +7,7 @@ from sequencer.plan.practice.rules import Practice, RuleName, Why
 from sequencer.plan.stops import Left, stops
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, teardown, there_and_back
+from tests.plan.test_carries import GEARBOX
 from tests.support.checker import check_plan
 from tests.support.practice_checker import breaches_back
 from tests.support.refit_checker import check_refit
@@ -401,3 +402,43 @@ def test_where_the_torque_waits_for_another_part_the_bead_ends_at_snug_and_the_t
     assert refit_json(back)["not_kept"] == []
     said = [line for card in refit_cards(back) for step in card.steps for line in step.lines]
     assert any("sump: ears gets its torque" in line and "later, at step" in line for line in said)
+
+
+def test_a_jack_goes_in_directly_before_what_bears_its_load_and_nobody_works_below_meanwhile():
+    text = GEARBOX.replace("from: side, tool: jack", "from: under, tool: jack")
+    targets = [("off", part) for part in ("gearbox", "mount", "guard", "pan")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    there, home = names(way_in), names(back)
+    first = there[there.index("task prop") + 1]
+    assert first in ("undo gearbox/bolts", "undo gearbox/dowels", "undo mount/stud")
+    between = there[there.index("task prop") : there.index("restore prop")]
+    assert not {"undo guard/screws", "remove guard", "undo pan/screws", "remove pan"} & set(between)
+    assert runs(home, "task prop", "fit gearbox")
+    between = home[home.index("task prop") : home.index("restore prop")]
+    assert not {"fit guard", "fasten guard/screws", "fit pan", "fasten pan/screws"} & set(between)
+    for plan, data in ((way_in, teardown_json(way_in)), (back, refit_json(back))):
+        assert data["not_kept"] == [], names(plan)
+
+
+def test_what_can_be_reached_only_while_a_jack_carries_is_named():
+    text = GEARBOX.replace("carries: [gearbox]", "carries: [gearbox, mount]").replace(
+        "mount: {joints", "mount: {behind: [pan], joints"
+    )
+    way_in = teardown(text, [("off", "mount")], practice=Practice.ALL)
+    rules = teardown_json(way_in)["not_kept"]
+    assert {(rule["rule"], rule["subject"], rule["op"]) for rule in rules} == {
+        ("carried", "prop", "undo pan/screws"),
+        ("carried", "prop", "remove pan"),
+    }
+    assert all("it can be reached only meanwhile" in rule["says"] for rule in rules)
+
+
+def test_stands_may_be_worked_under():
+    text = GEARBOX.replace("time: 4 min,", "time: 4 min, rated: true,")
+    way_in = teardown(text, [("off", "gearbox"), ("off", "pan")], practice=Practice.ALL)
+    assert "carried" not in {rule.name.value for rule in way_in.practice.kept}
+
+
+def test_what_a_task_carries_is_not_held_besides():
+    way_in = teardown(GEARBOX, [("off", "gearbox")], practice=Practice.ALL)
+    assert RuleName.HOLD not in {rule.name for rule in way_in.practice.kept}

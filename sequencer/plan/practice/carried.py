@@ -1,0 +1,114 @@
+"""Carried: what takes a weight goes in at the last moment, and nobody works below it meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from sequencer.graph.carrying import load
+from sequencer.graph.operations import Kind
+from sequencer.machine.kinds import Holds
+from sequencer.machine.model import Task
+from sequencer.plan.practice.job import Job, holds
+from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Stay, While, Why
+
+_BREAKING = (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)
+
+
+def carried(job: Job) -> Iterator[Rule | Dropped]:
+    """At the setting up of each task that carries, and at what is done below meanwhile."""
+    carrying = [t for t in job.machine.tasks.values() if t.carries and not t.rated and _there(job, t)]
+    placing = {
+        name
+        for task in carrying
+        for kind in (Kind.TASK, Kind.RESTORE)
+        if job.has(name := f"{kind.value} {task.name}")
+    }
+    for task in carrying:
+        on = f"{Kind.TASK.value} {task.name}"
+        first = frozenset(_first(job, task))
+        if job.has(on) and first:
+            beside = frozenset(n for n in placing if n.startswith(Kind.TASK.value) and n != on)
+            directly = While(frozenset((on,)), first, beside)
+            yield Rule(RuleName.CARRIED, task.name, on, whiles=(_turned(job, directly),))
+        yield from _below(job, task, placing)
+
+
+def _there(job: Job, task: Task) -> bool:
+    return any(job.has(f"{kind.value} {task.name}") for kind in (Kind.TASK, Kind.RESTORE))
+
+
+def _turned(job: Job, condition: While) -> While:
+    """What is said of the order of work, in the time of taking apart."""
+    return condition.turned() if job.back else condition
+
+
+def _first(job: Job, task: Task) -> Iterator[str]:
+    """What the weight is taken for: the first of it comes directly after."""
+    if job.back:
+        yield from (fit for part in task.carries if job.has(fit := job.remove(part)))
+        return
+    for name in sorted(load(task)):
+        part = job.machine.parts[name]
+        how = (Holds.BEARING, Holds.LOCATING)
+        paths = {joint.path for joint in part.joints.values() if holds(joint) in how}
+        for other, op in job.graph.operations.items():
+            if op.part == name and (op.subject in paths and op.kind in _BREAKING if paths else True):
+                yield other
+
+
+def _below(job: Job, task: Task, placing: set[str]) -> Iterator[Rule | Dropped]:
+    """Nobody works where it could come down, except on the load, and at what can't be done otherwise."""
+    on, off = (f"{kind.value} {task.name}" for kind in (Kind.TASK, Kind.RESTORE))
+    if job.back and not job.has(off):
+        return
+    own = load(task)
+    by_part: dict[str, list[str]] = {}
+    for name, op in job.graph.operations.items():
+        if not job.machine.positions[op.position].below or op.part in own or name in placing:
+            continue
+        if _only_meanwhile(job, name, on, off):
+            yield Dropped(RuleName.CARRIED, task.name, name, Why.MEANWHILE)
+        else:
+            by_part.setdefault(op.part or op.subject, []).append(name)
+    machine = job.machine
+    for thing in dict.fromkeys((*machine.tasks, *machine.fluids, *machine.parts)):
+        if not (names := by_part.get(thing)):
+            continue
+        yield _not_while(job, task, on, off, names)
+
+
+def _not_while(job: Job, task: Task, on: str, off: str, names: Sequence[str]) -> Rule:
+    """Before it goes in or after it is away; where it stays, or is there from the first, that is an order.
+
+    A ``While`` would let go of all that is said about leaving a place.
+    """
+    if job.has(on) and job.has(off):
+        stay = Stay(frozenset((on,)), frozenset((off,)), frozenset(job.operations), frozenset(names))
+        return Rule(RuleName.CARRIED, task.name, names[0], stays=(_turn(job, stay),))
+    orders = tuple((name, off if job.back else on) for name in names)
+    return Rule(RuleName.CARRIED, task.name, names[0], orders)
+
+
+def _only_meanwhile(job: Job, name: str, on: str, off: str) -> bool:
+    """Whether it comes between setting up and putting away in every order, as far as these are there."""
+    if job.back:  # the order of work is the other way round
+        return (not job.has(on) or job.waits(on, name)) and job.waits(name, off)
+    return (not job.has(on) or job.waits(name, on)) and (not job.has(off) or job.waits(off, name))
+
+
+def nor_below(job: Job, rule: Rule, kept: Sequence[Rule]) -> Rule:
+    """The rule, with what a weight keeps from coming next where it has its say: no ``Stay`` speaks there."""
+    stays = [_turn(job, stay) for other in kept if other.name is RuleName.CARRIED for stay in other.stays]
+    more = []
+    for condition in (_turned(job, condition) for condition in rule.whiles):
+        for stay in stays:
+            if not stay.entering.isdisjoint(condition.only | condition.until):
+                until = (condition.until - stay.entering) | stay.until
+                both = While(condition.after | stay.after, until, condition.only - stay.entering)
+                more.append(_turned(job, both))
+    return replace(rule, whiles=(*rule.whiles, *more)) if more else rule
+
+
+def _turn(job: Job, stay: Stay) -> Stay:
+    return stay.turned() if job.back else stay
