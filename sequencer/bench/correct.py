@@ -12,7 +12,7 @@ from sequencer.bench.desk import bench_of, by
 from sequencer.bench.found import Name, named, with_lines
 from sequencer.bench.work import Id, Time
 from sequencer.errors import SequencerError
-from sequencer.job.correcting import JOINT_KEYS, PART_KEYS
+from sequencer.job.correcting import JOINT_KEYS, PART_KEYS, as_it_stands
 
 router = APIRouter()
 SHOWN = {
@@ -35,7 +35,8 @@ def correct(request: Request, where: str) -> HTMLResponse:
     owner = moment.machine.parts.get(part)
     if owner is None or (joint and joint not in owner.joints):
         raise HTTPException(404, "There is no such part or joint.")
-    fields = [(key, SHOWN[key]) for key in (JOINT_KEYS if joint else PART_KEYS)]
+    now = as_it_stands(where, bench.desk.folder.machine_file)
+    fields = [(key, SHOWN[key], now.get(key)) for key in (JOINT_KEYS if joint else PART_KEYS)]
     words = named(moment.machine, where)
     return bench.show(
         request, "correct.html", moment, here="correct", where=where, words=words, fields=fields

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
+from sequencer.errors import SequencerError
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
@@ -39,6 +40,18 @@ def correct(
         return draft
 
     return act
+
+
+def as_it_stands(where: str, file: MachineFile) -> dict[str, str]:
+    """What the file says of a part or joint now, by key; nothing where the file can't be read."""
+    from sequencer.machine.edit.emit import flow
+
+    try:
+        editor = changed(file, ())
+    except SequencerError:
+        return {}
+    found = {key: editor.value((*owner_path(where), key)) for key in JOINT_KEYS}
+    return {key: flow(value) for key, value in found.items() if value is not None}
 
 
 def _edits(

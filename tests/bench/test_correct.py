@@ -13,7 +13,9 @@ def test_another_head_is_put_right_at_the_step_and_taken_back(desk):
     with door_to(desk) as door:
         step = door.ask("GET", "/step/undo guard/screws").text
         assert 'href="/correct?where=guard/screws"' in step
-        assert 'name="head"' in door.ask("GET", "/correct?where=guard/screws").text
+        form = door.ask("GET", "/correct?where=guard/screws").text
+        assert 'name="head"' in form
+        assert f"now {desk.machine.joint('guard', 'screws').head}" in form
         said = door.post("/correct", {"where": "guard/screws", "head": "T30"}, headers=SCRIPT)
         assert said.status_code == 200, said.text
         assert desk.machine.joint("guard", "screws").head == "T30"
