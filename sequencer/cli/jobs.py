@@ -74,7 +74,7 @@ class Wish:
     off: Off = field(default_factory=list)
     reach: Reach = field(default_factory=list)
     prefer: PreferOption = "time"
-    practice: PracticeOption = "none"
+    practice: PracticeOption = "all"
     time_limit: TimeLimit = None
     gap: GapLimit = 0.0
 

@@ -62,7 +62,7 @@ def new(
     ] = None,
     person: Person = None,
     prefer: PreferOption = "time",
-    practice: PracticeOption = "none",
+    practice: PracticeOption = "all",
     toolbox: ToolboxFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,

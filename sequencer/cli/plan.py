@@ -30,7 +30,7 @@ def plan(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
-    practice: PracticeOption = "none",
+    practice: PracticeOption = "all",
     toolbox: ToolboxFile = None,
     pace: PaceFile = None,
     time_limit: TimeLimit = None,
@@ -56,10 +56,6 @@ def plan(
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)
-    if people > 1 and practice == "all":
-        raise SequencerError(
-            "good practice is kept by one person's order only", "leave out --practice, or --people"
-        )
     check_look_first(look_first, people)
     if why and (people > 1 or look_first or as_json):
         other = "--people" if people > 1 else "--look-first" if look_first else "--json"

@@ -47,7 +47,7 @@ def refit(
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     prefer: PreferOption = "time",
-    practice: PracticeOption = "none",
+    practice: PracticeOption = "all",
     torque_unit: TorqueUnit = None,
     gates: Gates = False,
     toolbox: ToolboxFile = None,

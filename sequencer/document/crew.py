@@ -28,6 +28,11 @@ CALL_OUT = (
     "lowered, whatever the bars below say (common practice)."
 )
 
+HOLD = (
+    "Whoever undoes the last joint of a part that would fall stays with it until it is off, and the other "
+    "lends a hand, whatever the bars below say (common practice)."
+)
+
 
 def schedule_document(schedule: Schedule, kit: Equipment | None = None, width: int = WIDE) -> Iterator[Block]:
     """The whole schedule: headline, lead-in, chart of ``width`` columns, meetings, each person's stations."""
@@ -41,7 +46,8 @@ def schedule_document(schedule: Schedule, kit: Equipment | None = None, width: i
     yield Para(worth(schedule))
     if schedule.cut_short:
         yield Para("The search was cut short: another run may share the steps out otherwise.")
-    rows = [*lead_in(plan, kit).rows, ("Single", _singles(schedule)), ("Call", CALL_OUT)]
+    hang = HOLD if plan.practice else ""
+    rows = [*lead_in(plan, kit).rows, ("Single", _singles(schedule)), ("Call", CALL_OUT), ("Hold", hang)]
     yield Fields(tuple((name, words) for name, words in rows if words), apart=True)
     yield Verbatim(("",))
     yield from chart(schedule, width)

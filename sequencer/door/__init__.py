@@ -15,6 +15,7 @@ from sequencer.door import arguments
 from sequencer.door.arguments import File, Parts, Watch
 from sequencer.machine import Machine, MachineFileError, Reading
 from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 
 if TYPE_CHECKING:
@@ -83,8 +84,9 @@ def plan_removal(
     time_limit: float | None = None,
     gap: float = 0.0,
     watch: Watch | None = None,
+    practice: str | Practice = "all",
 ) -> Teardown:
-    """The quickest way to the parts, and how good it is proven to be.
+    """The quickest way to the parts that good practice allows, and how good it is proven to be.
 
     Args:
         machine: The machine.
@@ -95,6 +97,7 @@ def plan_removal(
             file gives the same plan anywhere.
         gap: Stop once at most this share of the time, 0 to 1, could still be saved; 0 asks for the proof.
         watch: Told how the search gets on.
+        practice: ``all`` keeps the rules of good practice, ``none`` gives the plain quickest order.
 
     Raises:
         ArgumentError: No part is named, the machine has no such part, or a number is out of its range.
@@ -105,7 +108,8 @@ def plan_removal(
 
     targets = arguments.targets(arguments.machine(machine), off, reach)
     bound = limits(arguments.seconds(time_limit), arguments.share(gap))
-    return plan_teardown(machine, targets, arguments.prefer(prefer), bound, arguments.watch(watch))
+    asked = arguments.prefer(prefer), bound, arguments.watch(watch), arguments.practice(practice)
+    return plan_teardown(machine, targets, *asked)
 
 
 def plan_refit(
@@ -118,7 +122,7 @@ def plan_refit(
 ) -> Refit:
     """The quickest way back after ``removal``, every torque asked for before something closes it off.
 
-    ``prefer`` is that of the removal if left out; the other arguments are those of ``plan_removal``.
+    ``prefer`` and good practice are those of the removal; the other arguments are those of ``plan_removal``.
     """
     from sequencer.plan.patience import limits
     from sequencer.plan.refit import plan_refit as plan_back
@@ -127,7 +131,8 @@ def plan_refit(
         raise TypeError(f"removal is a plan from plan_removal, not {arguments.kind(removal)}")
     first = removal.prefer if prefer is None else arguments.prefer(prefer)
     bound = limits(arguments.seconds(time_limit), arguments.share(gap))
-    return plan_back(removal, first, bound, arguments.watch(watch))
+    practice = Practice.NONE if removal.practice is None else Practice.ALL
+    return plan_back(removal, first, bound, arguments.watch(watch), practice)
 
 
 def find_blockers(

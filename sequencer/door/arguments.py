@@ -12,6 +12,7 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import Target, parse_reach, parse_targets
 from sequencer.machine.model import Machine
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 
 File = str | os.PathLike[str]
@@ -91,6 +92,15 @@ def prefer(value: object) -> Prefer:
     except ValueError:
         known = ", ".join(one.value for one in Prefer)
         raise ArgumentError(f"prefer is not {value!r}", f"it is one of {known}") from None
+
+
+def practice(value: object) -> Practice:
+    """Whether a plan keeps the rules of good practice."""
+    try:
+        return Practice(value)
+    except ValueError:
+        known = " or ".join(one.value for one in Practice)
+        raise ArgumentError(f"practice is not {value!r}", f"it is {known}") from None
 
 
 def seconds(value: object) -> float | None:

@@ -13,6 +13,9 @@ own tool, goes their own ways and pays for both as one person does. What there i
   having got out (``leave``), waits between two steps there included.
 * Hands are free, and there are always enough of them.
 
+Of good practice the orders hold for several people as for one; what it says of neighbouring steps is one
+person's own affair, and is said above the schedule.
+
 A part or task that takes several ``people`` has them all at its position from start to end. One of them has
 the tool; the others come with empty hands. Those for whom the position has no room stand by beside it.
 """
@@ -169,8 +172,13 @@ class _Question:
         self.things = self._things()
         self.names = tuple(operation.name for operation in plan.operations)
         rules = rules_as_clauses(graph)
+        kept = plan.practice.kept if plan.practice else ()
+        practice = [pair for rule in kept for pair in rule.orders]
         self.needs = {
-            name: tuple(clause.any_of for clause in (*graph.needs[name], *rules.get(name, ())))
+            name: (
+                *(clause.any_of for clause in (*graph.needs[name], *rules.get(name, ()))),
+                *((before,) for before, after in practice if after == name),
+            )
             for name in self.names
         }
         self.scale = self._scale()

@@ -5,6 +5,10 @@ A count of work, not of seconds, gives the same plan for the same file on any ma
 
 from __future__ import annotations
 
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+
 from sequencer.engine.problem import Limits
 
 PATIENCE_STATES = 5_000_000
@@ -27,3 +31,17 @@ def limits(time_limit: float | None = None, gap: float = 0.0, states: int = PATI
         states: Search states after which to stop, where no time is given.
     """
     return Limits(states=states if time_limit is None else None, seconds=time_limit, gap=gap)
+
+
+def shared(limits: Limits, *, among: int) -> Iterator[Limits]:
+    """The limits of so many questions, one after the other: together they keep to the time.
+
+    What one leaves of its share is the next one's. A count of work is each one's own.
+    """
+    began = time.monotonic()
+    for later in range(among, 0, -1):
+        if limits.seconds is None:
+            yield limits
+        else:
+            left = limits.seconds - (time.monotonic() - began)
+            yield replace(limits, seconds=max(left, 0.0) / later)

@@ -12,6 +12,7 @@ from sequencer.graph.reverse import WayBack, way_back
 from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.beads import too_long
+from sequencer.plan.patience import shared
 from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
 from sequencer.plan.practice.ordering import practised
 from sequencer.plan.practice.rules import Dropped, Practice, RuleName, Why, kept_by
@@ -101,7 +102,8 @@ def _ordered(
     graph = back.graph.restricted(set(back.graph.operations).difference(again)) if again else back.graph
     goals = [goal for goal in back.goals if not set(goal.any_of).issubset(again)]
     question = ask(graph, goals, changes, prefer, backwards=True)
-    result = put(question, limits, watch)
+    turns = shared(limits, among=1 if practice is Practice.NONE else 2)
+    result = put(question, next(turns), watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
     quickest = _in_order_of_work(graph, question.order(result))
@@ -114,7 +116,7 @@ def _ordered(
             order,
             changes,
             prefer,
-            limits,
+            next(turns),
             watch,
             plain=plain,
             back=True,

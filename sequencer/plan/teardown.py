@@ -12,6 +12,7 @@ from sequencer.graph.serving import with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
 from sequencer.plan.naive import top_to_bottom
+from sequencer.plan.patience import shared
 from sequencer.plan.plan import Teardown
 from sequencer.plan.practice.ordering import practised
 from sequencer.plan.practice.rules import Practice
@@ -42,7 +43,8 @@ def plan_teardown(
     whole = with_loads_put_down(derive(machine)) if put_away else derive(machine)
     graph, wanted = narrowed(whole, goals(whole, targets))
     changes = Changes.of(machine)
-    answer = best_order(graph, wanted, changes, prefer, limits, watch)
+    turns = shared(limits, among=1 if practice is Practice.NONE else 2)
+    answer = best_order(graph, wanted, changes, prefer, next(turns), watch)
     if answer is None:
         raise explain_conflict(graph, wanted)
     order = answer.order
@@ -50,6 +52,6 @@ def plan_teardown(
     if practice is Practice.NONE:
         return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
     served, start = with_putting_away(graph, order)
-    signed = practised(served, start, changes, prefer, limits, watch, plain=order)
+    signed = practised(served, start, changes, prefer, next(turns), watch, plain=order)
     found = teardown_of(served, targets, signed.order, changes, prefer, signed.bound, file_order)
     return replace(found, practice=signed.practice)

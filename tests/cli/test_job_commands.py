@@ -18,8 +18,9 @@ def job(sequencer, tmp_path, monkeypatch):
     monkeypatch.setenv("SEQUENCER_DEVICE", "laptop")
     folder = tmp_path / "seal job"
     ran = sequencer(
-        "new", folder, "--machine", PUMP, "--off", "impeller", "--people", "Ann", "--title", "Seal"
-    )
+        "new", folder, "--machine", PUMP, "--off", "impeller", "--people", "Ann", "--title", "Seal",
+        "--practice", "none",
+    )  # fmt: skip
     assert (ran.code, ran.err) == (0, "")
     assert ran.out.startswith("Seal\n16 min by the plan; 17 steps in 14 stations.\n")
     monkeypatch.setenv("SEQUENCER_JOB", str(folder))
@@ -185,6 +186,7 @@ def test_new_keeps_all_that_was_said_on_the_card(sequencer, job, tmp_path):
     )  # fmt: skip
     assert ran.code == 0
     card = (tmp_path / "x" / "job.yaml").read_text(encoding="utf-8")
+    assert "practice: all" in card
     for piece in ("- motor=loose", "- bracket", "- Ann\n- Bo", "- 90\n- 60", "examples/toolbox.yaml"):
         assert piece in card
 
