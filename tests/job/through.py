@@ -6,23 +6,26 @@ from sequencer.job.begin import begin
 from sequencer.job.desk import By, Desk
 from sequencer.job.record import CLOSED, torque_record
 from sequencer.plan import plan_teardown
+from sequencer.plan.practice.rules import Practice
 from tests.plan.jobs import machine_of, own_targets
 
 ANN = By("Ann", "a")
 
 
-def begun(folder: Path, text: str, off: list[str]) -> Desk:
+def begun(folder: Path, text: str, off: list[str], practice: Practice = Practice.NONE) -> Desk:
     """A desk at a job that has just begun."""
     file = folder / "machine.yaml"
     file.write_text(text, encoding="utf-8")
     machine = machine_of(text)
-    plan = plan_teardown(machine, own_targets(machine, [("off", part) for part in off]))
+    plan = plan_teardown(machine, own_targets(machine, [("off", part) for part in off]), practice=practice)
     return Desk(begin(folder / "job", plan, file, ANN, title="Job", off=off, reach=[]), ANN)
 
 
-def through(folder: Path, text: str, off: list[str]) -> tuple[list[str], list[str]]:
+def through(
+    folder: Path, text: str, off: list[str], practice: Practice = Practice.NONE
+) -> tuple[list[str], list[str]]:
     """What was ticked on the way in and on the way back; nothing may be left, and no gate open."""
-    with begun(folder, text, off) as desk:
+    with begun(folder, text, off, practice) as desk:
         ways = []
         for turn in (False, True):
             if turn:
