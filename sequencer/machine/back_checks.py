@@ -31,6 +31,13 @@ def named_behind(entry: MachineEntry, task: TaskEntry) -> dict[int, tuple[str, s
     return found
 
 
+def plain_behind(task: TaskEntry) -> dict[int, str]:
+    """The places in ``behind`` of a task of the way back that may name a part, a fluid or a task."""
+    behind = (task.behind or []) if task.only else []
+    plain = {number: name for number, name in enumerate(behind) if isinstance(name, str)}
+    return {number: name for number, name in plain.items() if name.strip() and not {"/", "="} & set(name)}
+
+
 def check_back(scope: Scope, name: str, task: TaskEntry) -> None:
     """Note what a task of the way back says of the way in, and what it waits for in vain."""
     path: Path = ("tasks", name)
@@ -59,6 +66,8 @@ def _check_only(scope: Scope, name: str, task: TaskEntry, path: Path) -> None:
                 remedy,
                 key=True,
             )
+    for number, other in plain_behind(task).items():
+        scope.knows_any(("parts", "fluids", "tasks"), other, (*path, "behind", number))
     there = (scope.entry.positions or {}).get(task.from_ or next(iter(scope.names("positions")), ""))
     kept = {
         "tasks": {*_texts(task.after), *_texts(there.needs if there else None)},

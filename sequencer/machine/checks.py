@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
-from sequencer.machine.back_checks import check_again, check_back, check_not_of_the_way_back, named_behind
+from sequencer.machine.back_checks import check_again, check_back, check_not_of_the_way_back, plain_behind
 from sequencer.machine.circles import check_circles
 from sequencer.machine.faults import quote
 from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
@@ -158,7 +158,7 @@ def _check_needs(scope: Scope, raw: list[object] | None, path: Path, but: Contai
 
 def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
     _check_place_and_tool(scope, task, path)
-    _check_needs(scope, task.behind, (*path, "behind"), named_behind(scope.entry, task))
+    _check_needs(scope, task.behind, (*path, "behind"), plain_behind(task))
     _check_names_of(scope, "tasks", task.after, (*path, "after"))
     if task.undo is not None:
         _check_place_and_tool(scope, task.undo, (*path, "undo"))

@@ -96,6 +96,16 @@ class Scope:
         self.error(path, problem, advice, key=key)
         return False
 
+    def knows_any(self, sections: Sequence[str], name: str, path: Path) -> bool:
+        """Whether ``name`` is in one of ``sections``; notes the fault if not."""
+        known = [one for section in sections for one in self._known[section]]
+        if name in known:
+            return True
+        *others, last = (_SECTIONS[section].one for section in sections)
+        advice = self.suggest(name, known, _SECTIONS[sections[0]].otherwise)
+        self.error(path, f"there is no {', '.join(others)} or {last} `{quote(name)}`", advice)
+        return False
+
     def knows_joint(self, part: str, name: str, path: Path) -> bool:
         """Whether ``part`` has the joint; notes the fault if not."""
         if name in self.joints(part):

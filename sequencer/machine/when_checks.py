@@ -76,8 +76,7 @@ def _torqued_from(scope: Scope, part: PartEntry, joint: JointEntry) -> str:
 def _unknown(scope: Scope, name: str, where: Path) -> None:
     part, slash, joint = name.partition("/")
     if not slash:
-        if all(name not in scope.names(section) for section in ("fluids", "tasks")):
-            scope.knows("parts", name, where)
+        scope.knows_any(("parts", "fluids", "tasks"), name, where)
     elif scope.knows("parts", part, where):
         scope.knows_joint(part, joint, where)
 

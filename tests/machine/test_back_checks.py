@@ -33,7 +33,7 @@ def test_what_it_says_without_a_way_is_for_the_way_back():
         ("only: back, label", "only: in, label", 12, "'in' is no way that a task can be of alone"),
         ("label: Bleed it", "before: [hose]", 12, "`bleed` is done on the way back alone, without `before`"),
         ("label: Bleed it", "undo: {}", 12, "`bleed` is done on the way back alone, without `undo`"),
-        ("[coolant, cap]", "[coolant, cup]", 12, "there is no part `cup`; did you mean `cap`?"),
+        ("[coolant, cap]", "[coolant, cup]", 12, "no part, fluid or task `cup`; did you mean `cap`?"),
         ("[coolant, cap]", "[coolant, raise]", 12, "`raise` is undone before `bleed`, which is done while"),
         ("fill: {time: 60 s}", "fill: none", 12, "`coolant` is not filled again, so `bleed`"),
         ("undo: {time: 20 s}", "people: 2", 13, "`isolate` has no `undo`, so `run`"),

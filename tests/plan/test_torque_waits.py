@@ -109,7 +109,7 @@ def test_the_step_says_after_what_it_comes():
 @pytest.mark.parametrize(
     ("new", "line", "said"),
     [
-        ("when: [rise], from: front", 17, "there is no part `rise`"),
+        ("when: [rise], from: front", 17, "there is no part, fluid or task `rise`; did you mean `raise`?"),
         ("when: [raise], from: frnt", 17, "there is no position `frnt`; did you mean `front`?"),
         ("when: [tray/clop], from: front", 17, "`tray` has no joint `clop`; did you mean `clip`?"),
         ("when: [raise]", 17, "`wheel/bolts` gets its torque from `raised`, where nobody works once"),
