@@ -196,4 +196,4 @@ def test_a_limit_of_time_is_kept(size: int, alternatives: int, monkeypatch: pyte
     least = time.process_time() - began  # reading the question
     began = time.process_time()
     solve(problem, Limits(seconds=0.3))
-    assert time.process_time() - began < 0.3 + 2 * least + 1
+    assert time.process_time() - began < 0.3 + 2 * least + 0.2

@@ -223,12 +223,14 @@ def test_fifty_thousand_events_replay_in_less_than_two_seconds(tmp_path):
         events += [Event(EventKind.NOTE, {"text": "x" * 40, "op": "remove a"}, "Ann") for _ in range(3)]
         events.append(Event(EventKind.UNDONE, {"event": events[-2].id}, "Ann", "laptop"))
     journal.append(events)
-    began = time.process_time()  # not the wall's: other work on this machine is none of the journal's
-    replay = Replay()
-    replay.take(journal.since())
-    state = replay.state()
-    took = time.process_time() - began
+    took = []
+    for _ in range(3):  # the best of three: what else fills this process is swept up in one of them
+        began = time.process_time()  # not the wall's: other work on this machine is none of the journal's
+        replay = Replay()
+        replay.take(journal.since())
+        state = replay.state()
+        took.append(time.process_time() - began)
     journal.close()
     assert len(replay.events) == 5 * parts - 4
     assert len(state.done) == parts - 1
-    assert took < counts(quick=1, nightly=2)
+    assert min(took) < counts(quick=0.4, nightly=2)

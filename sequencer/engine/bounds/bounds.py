@@ -48,13 +48,20 @@ class Chains:
 class RunBound:
     """The bound for every state of one job; consistent: it falls by no more than a change costs."""
 
-    def __init__(self, job: Job, known: RunBound | None = None, used: Sequence[int] | None = None) -> None:
+    def __init__(
+        self,
+        job: Job,
+        known: RunBound | None = None,
+        used: Sequence[int] | None = None,
+        late: Callable[[], bool] = lambda: False,
+    ) -> None:
         """Price the groups for ``job``.
 
         Args:
             job: What is to be ordered.
             known: Take the prices of this bound instead; it was made with all the set-ups of ``job``.
             used: The set-ups to consider; those of ``job`` if left out.
+            late: Ends the pricing with what there is by then.
         """
         forward = direct_successors(job)
         if known is None:
@@ -62,7 +69,7 @@ class RunBound:
             changes = job.costs.closure.changes
             groups = base_groups(changes, used)
             levels = [levels_of(job, group, forward) for group in groups]
-            prices = _prices(changes, used, groups, [len(enter) for enter, _ in levels])
+            prices = _prices(changes, used, groups, [len(enter) for enter, _ in levels], late)
         else:
             groups = [chain.setups for chain in known.chains]
             levels = [levels_of(job, group, forward) for group in groups]
@@ -168,7 +175,11 @@ def _at_least(exactly: Sequence[int]) -> tuple[int, ...]:
 
 
 def _prices(
-    changes: Sequence[Sequence[int]], used: Sequence[int], groups: Sequence[int], runs: Sequence[int]
+    changes: Sequence[Sequence[int]],
+    used: Sequence[int],
+    groups: Sequence[int],
+    runs: Sequence[int],
+    late: Callable[[], bool],
 ) -> list[int]:
     """The prices that make the bound at the beginning greatest, in parts of 1 / ``FINE``."""
     rows: dict[tuple[int, ...], int] = {}
@@ -179,7 +190,7 @@ def _prices(
                 rows[entered] = min(rows.get(entered, changes[a][b]), changes[a][b])
     if len(rows) * len(groups) > MOST_CELLS:
         return _greedy_prices(rows, groups, runs)
-    found = maximise(runs, list(rows), list(rows.values()))
+    found = maximise(runs, list(rows), list(rows.values()), late=late)
     prices = [int(FINE * price) for price in found]
     for entered, cost in rows.items():
         for g in entered:

@@ -6,13 +6,17 @@ coefficient first; Bland's rule after a while, so that it ends. (Dantzig 1963, c
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 TINY = 1e-9
 
 
 def maximise(
-    value: Sequence[float], rows: Sequence[Sequence[int]], limits: Sequence[float], most: int = 400
+    value: Sequence[float],
+    rows: Sequence[Sequence[int]],
+    limits: Sequence[float],
+    most: int = 400,
+    late: Callable[[], bool] = lambda: False,
 ) -> list[float]:
     """The best p, or a feasible one when ``most`` exchanges don't suffice.
 
@@ -21,6 +25,7 @@ def maximise(
         rows: For each constraint the variables with a 1.
         limits: c, one number a constraint, not negative.
         most: Exchanges.
+        late: Ends it before, with a solution that is allowed and not the greatest.
     """
     width = len(value)
     table = [[0.0] * width for _ in rows]
@@ -32,6 +37,8 @@ def maximise(
     basis = [width + number for number in range(len(rows))]
     column_of = list(range(width))
     for exchange in range(most):
+        if late():
+            break
         bland = exchange > most // 2
         enter = _entering(cost, column_of, bland)
         if enter is None:

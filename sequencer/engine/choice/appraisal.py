@@ -103,7 +103,7 @@ class Appraisal:
         if self.prices is not None:
             return self.prices.on(job)
         if self._runs is None:
-            self._runs = RunBound(job, used=self._used())
+            self._runs = RunBound(job, used=self._used(), late=lambda: self._budget.late)
         return RunBound(job, self._runs)
 
     def strengthen(self, order: Sequence[int]) -> None:
