@@ -1,4 +1,4 @@
-"""Waves that keep stays: the same answers as every order gives, in whichever direction they go."""
+"""Waves that keep the rules: the same answers as every order gives, in whichever direction they go."""
 
 import random
 from dataclasses import replace
@@ -12,7 +12,7 @@ from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
 from sequencer.engine.gaps import ordering
 from sequencer.engine.gaps.moves import GapMoves
-from sequencer.engine.gaps.turn import better_turned, with_orders
+from sequencer.engine.gaps.turn import better_turned, firm, with_orders
 from tests.engine.gaps import least, random_gaps
 from tests.engine.reference import cost_of
 from tests.support.profile import counts
@@ -45,7 +45,7 @@ def staying(rng: random.Random, n: int) -> Problem:
     return replace(
         problem,
         needs=needs,
-        whiles=(),
+        whiles=problem.whiles[:2] if rng.random() < 0.5 else (),
         stays=tuple(stays) if rng.random() < 0.7 else problem.stays,
         triggers=(),
         savings=(),
@@ -108,3 +108,16 @@ def test_who_has_called_for_something_elsewhere_is_not_ahead_until_it_is_done() 
     assert [int(told) & 0b001 for told in moves.telling([states])[0]] == [1, 1, 0]
     assert not moves.safe & 0b001
     assert moves.safe & 0b110 == 0b110
+
+
+def test_what_may_not_be_entered_before_something_may_still_be_the_first_step() -> None:
+    job = Job((0, 1), ((), ()), Costs(((0, 5), (5, 0)), (0, 0)))
+    stay = Gap(0, 0b01, 0b01, 0b11)
+    assert with_orders(job, Gaps(job.setups, (), (stay,))).ancestors == (0, 0)
+
+
+def test_a_stay_that_a_while_may_lift_comes_to_no_order() -> None:
+    job = Job((0, 0, 1), ((), (1,), (1,)), Costs(((0, 5), (5, 0)), (0, 0)))
+    stay = Gap(0b001, 0b010, 0b011, 0b01)
+    assert firm(job, Gaps(job.setups, (Gap(0b001, 0b100, 0b110),), (stay,))) == []
+    assert firm(job, Gaps(job.setups, (Gap(0b001, 0b010, 0b010),), (stay,))) == [stay]

@@ -1,9 +1,10 @@
-"""The moves of a job with stays for thousands of states at a time, and what need not be tried.
+"""The moves of a job with rules for thousands of states at a time, and what need not be tried.
 
 An operation is *safe* when nothing is lost by doing it as soon as it can be done where one is: of a best
 order in which it comes later, the one in which it comes now is as good and keeps the rules as well. Doing it
 sooner may call a stay into being that waits for it; so it is safe where no such stay can bind before it would
-have been done anyway. All that is safe in a set-up is done at once, and the others one by one.
+have been done anyway. What a ``While`` waits for or ends with is never safe. All that is safe in a set-up is
+done at once, and the others one by one.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import numpy as np
 
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.words import WORD, octets, parts, split
-from sequencer.engine.gaps.turn import of_setups
+from sequencer.engine.gaps.turn import firm, of_setups
 from sequencer.engine.waves.packed import Packed
 
 if TYPE_CHECKING:
@@ -48,16 +49,18 @@ class Rule:
 class Safety:
     """What is safe, and what tells states apart that are alike in all but what they have done."""
 
-    def __init__(self, job: Job, rules: list[Rule]) -> None:
+    def __init__(self, job: Job, gaps: Gaps) -> None:
         self.job = job
-        self._rules = rules
+        self._rules = rules = [Rule.of(job, stay) for stay in gaps.stays]
+        self._firm = {Rule.of(job, stay) for stay in firm(job, gaps)}
         before = {rule: self._before(rule) for rule in rules}
         self.apart = 0
+        for gap in gaps.whiles:
+            self.apart |= gap.after | gap.until
         for op in range(job.size):
             self.apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
         self._own: dict[int, list[Rule]] = {}
         for rule in rules:
-            op = rule.until.bit_length() - 1
             for op in members(rule.until):
                 if rule.until == 1 << op and not rule.after & ~job.ancestors[op]:
                     self._own.setdefault(op, []).append(rule)
@@ -79,7 +82,7 @@ class Safety:
         own = self._own.get(op, [])
         near = self.job.all
         for rule in own:
-            if rule.leaving >> op & 1:
+            if rule.leaving >> op & 1 and rule in self._firm:
                 far = self.job.all & ~self.job.ancestors[op] & ~(1 << op)
                 near &= -1 if far & ~(rule.leaving | rule.entering) else rule.leaving
         for rule in self._rules:
@@ -96,14 +99,16 @@ class Safety:
 
 
 class GapMoves(Packed):
-    """Moves of a job with stays alone. A goal is a set-up with an operation, −1 for all safe ones."""
+    """Moves of a job with whiles and stays. A goal is a set-up with an operation, −1 for all safe ones."""
 
     def __init__(self, job: Job, gaps: Gaps, *bounds: Bound) -> None:
         super().__init__(job, *bounds)
-        rules = [Rule.of(job, stay) for stay in gaps.stays]
-        safety = Safety(job, rules)
+        safety = Safety(job, gaps)
         self.safe = safety.safe
-        self._told = self._telling(safety.apart, rules)
+        self._told = self._telling(safety.apart, [Rule.of(job, stay) for stay in gaps.stays])
+        self._whiles = [
+            (parts(rule.after), parts(rule.until), parts(job.all & ~rule.following)) for rule in gaps.whiles
+        ]
         self.goals = [
             (setup, op)
             for setup, ops in job.visited
@@ -141,8 +146,19 @@ class GapMoves(Packed):
                 binds = np.zeros(len(rows), dtype=bool)
                 for after, until in active:
                     binds |= _all(own, after) & _none(own, until)
+                for after, until, _ in self._whiles:
+                    binds &= ~(_all(own, after) & _none(own, until))
                 barred[rows[binds]] |= goals
         return barred
+
+    def _held(self, done: Words) -> Words:
+        """For each state what is done or no ``While`` lets come next."""
+        held = list(done)
+        for after, until, out in self._whiles:
+            active = (_all(done, after) & _none(done, until)).astype(np.uint64)
+            for word, part in out:
+                held[word] = held[word] | active * part
+        return held
 
     def reached(self, done: Words, goal: int, free: np.ndarray) -> tuple[np.ndarray, Words]:
         """The rows of ``free`` in which something is done by going to a goal, and what is done then."""
@@ -155,17 +171,18 @@ class GapMoves(Packed):
             rows = np.flatnonzero(moved & free)
             return rows, [words[rows] for words in after]
         word, bit, needs = self._one[op]
-        rows = np.flatnonzero(free & ((done[word] & bit) == 0) & _all(done, needs))
+        rows = np.flatnonzero(free & ((self._held(done)[word] & bit) == 0) & _all(done, needs))
         after = [words[rows] for words in done]
         after[word] = after[word] | bit
         return rows, self._exhausted(after, setup)
 
     def _exhausted(self, done: Words, setup: int) -> Words:
-        """Do all that is safe in a set-up."""
-        after = list(done)
+        """Do all that is safe in a set-up; no ``While`` begins or ends by that."""
+        after, held = list(done), self._held(done) if self._whiles else done
         for op in self._safe_ops[setup]:
             word, bit, needs = self._one[op]
-            after[word] = after[word] | (_all(after, needs).astype(np.uint64) * bit)
+            now = _all(after, needs) & ((held[word] & bit) == 0)
+            after[word] = after[word] | (now.astype(np.uint64) * bit)
         return after
 
     def telling(self, done: Words) -> Words:

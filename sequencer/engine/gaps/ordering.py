@@ -1,8 +1,8 @@
 """The order of a fixed set under whiles and stays: proven, or the best known with a true bound.
 
 Steps that are neighbours by a rule become one (``contract``). Where no rule is left then, the job is as plain
-as any. Where only stays are left, waves that keep them find and prove it, in the direction in which stays are
-easy (``turn``). Else its best order without the rules is a bound, and the proof if it keeps them.
+as any. Where there are no choices, waves that keep the rules find and prove it, in the direction in which
+stays are easy (``turn``). Else its best order without the rules is a bound, and the proof if it keeps them.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ class Ordering:
         gaps = Gaps.of(self.problem, number)
         self._turned = bool(gaps.stays) and better_turned(job, gaps)
         merged, gaps = contracted(*(turned_round(job, gaps) if self._turned else (job, gaps)))
-        if merged.job.feasible and not gaps.whiles:
+        if merged.job.feasible:
             merged = replace(merged, job=with_orders(merged.job, gaps))
         if not merged.job.feasible:
             self.possible = False
@@ -101,9 +101,9 @@ class Ordering:
                 self.budget.states = relaxed.states
 
     def _for_waves(self, steps: Steps) -> bool:
-        """Whether all rules are stays, and the job is one for numpy."""
+        """Whether the job is one for numpy."""
         job = steps.job
-        return not steps.gaps.whiles and not any(job.ors) and job.costs.closed and packable(job, self._room())
+        return not any(job.ors) and job.costs.closed and packable(job, self._room())
 
     def _in_waves(self, merged: Merged, steps: Steps) -> None:
         """Step by step a little, then in waves."""

@@ -54,13 +54,14 @@ def of_setups(job: Job, setups: int) -> int:
 
 
 def with_orders(job: Job, gaps: Gaps) -> Job:
-    """The job with the orders that its stays come to, where no ``While`` lifts them.
+    """The job with the orders that its firm stays come to.
 
     Let a stay bind from ``after`` to one operation u, and z of ``leaving`` come when all of ``after`` is done
     and before y of ``entering``. If all that may lie between is of ``leaving`` or of ``entering``, one of the
     gaps from z to y is forbidden, unless u comes before y.
     """
-    rules = [(s, s.until.bit_length() - 1) for s in gaps.stays if s.until and not s.until & (s.until - 1)]
+    single = [stay for stay in firm(job, gaps) if stay.until and not stay.until & (stay.until - 1)]
+    rules = [(stay, stay.until.bit_length() - 1) for stay in single]
     fresh = bool(rules)
     while fresh:
         clauses = [list(own) for own in job.clauses]
@@ -77,6 +78,22 @@ def with_orders(job: Job, gaps: Gaps) -> Job:
     return job
 
 
+def firm(job: Job, gaps: Gaps) -> list[Gap]:
+    """The stays that no ``While`` lifts: while that is active, what they forbid is out of reach anyway.
+
+    What comes before a step in a ``While`` is of the ``While`` itself, or the last that it waits for.
+    """
+    return [
+        stay
+        for stay in gaps.stays
+        if all(
+            not job.all & rule.following & ~stay.following
+            or not of_setups(job, stay.leaving or 0) & (rule.following | rule.after)
+            for rule in gaps.whiles
+        )
+    ]
+
+
 def _too_far(job: Job, stay: Gap) -> int:
     """What is entered after leaving while the stay is sure to be active, as long as nothing lifts it."""
     leaving, entering = of_setups(job, stay.leaving or 0), job.all & ~stay.following
@@ -87,7 +104,7 @@ def _too_far(job: Job, stay: Gap) -> int:
     for op in members(stay.after):
         beyond &= job.descendants[op] | 1 << op
     found = 0
-    if not later & ~leaving:
+    if stay.after and not later & ~leaving:  # before the first step no stay binds
         found = job.all
         for op in members(stay.after):
             found &= job.descendants[op]

@@ -1,4 +1,4 @@
-"""Waves for a job with stays alone: exact when nothing was cut off, else a good order and a bound."""
+"""Waves for a job with rules about gaps: exact when nothing was cut off, else a good order and a bound."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sequencer.engine.base.bits import members
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.base.words import WORD
 from sequencer.engine.bounds.pricing import ROUNDS, prices_for
@@ -102,7 +103,8 @@ class GapWaves(Waves):
             parent = int(parents[parent])
         order: list[int] = []
         for before, then in zip(reversed(sets), reversed(sets[:-1]), strict=False):
-            order += in_sequence(self.job, before, then & ~before)
+            first = then & ~before & ~self._gap_moves.safe
+            order += [*members(first), *in_sequence(self.job, before | first, then & ~before & ~first)]
         return order
 
     def _leading(self, piece: Wave) -> Wave:
