@@ -34,6 +34,9 @@ operations than are called small."""
 RELAXED = 30_000
 """States for the bound without rules."""
 
+NEARLY = 0.03
+"""Gap of the changes below which it is worth while to look at the job without rules after all."""
+
 WIDTHS, WIDER = (300, 3_000), (30_000, 1_000_000)
 """States of a wave in turn; the wider ones for small jobs, and where there is a limit of time."""
 
@@ -95,10 +98,7 @@ class Ordering:
             if self._enough or not self.possible:
                 return
             if states == FEW:
-                limits = replace(self.budget.limits, states=self._allowed(RELAXED))
-                relaxed = Budget(limits, self.budget.states, began=self.budget.began)
-                self._plain(merged, relaxed)
-                self.budget.states = relaxed.states
+                self._plain_a_little(merged)
 
     def _for_waves(self, steps: Steps) -> bool:
         """Whether the job is one for numpy."""
@@ -117,12 +117,22 @@ class Ordering:
 
         further = job.size <= SMALL or self.budget.limits.seconds is not None
         widths = (*WIDTHS, *(WIDER if further else ()))
-        bound = Priced(job, self.budget)
+        bound, near = Priced(job, self.budget), False
         for wave in widening(job, steps.gaps, bound, widths, self._room(), self.budget):
             self._take(merged, wave)
             self.possible = self.answer.order is not None or not wave.complete
             if self._enough:
                 return
+            near = close_enough(wave.cost, wave.bound, NEARLY)
+        if near:  # then the rules may cost nothing, and plain jobs are proven with less
+            self._plain_a_little(merged)
+
+    def _plain_a_little(self, merged: Merged) -> None:
+        """The best order without rules, as far as so many states go."""
+        limits = replace(self.budget.limits, states=self._allowed(RELAXED))
+        relaxed = Budget(limits, self.budget.states, began=self.budget.began)
+        self._plain(merged, relaxed)
+        self.budget.states = relaxed.states
 
     def _allowed(self, more: int) -> int:
         """So many states more, or up to the limit."""
