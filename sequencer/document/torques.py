@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from sequencer.document.words import joint_words, listing
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint, Torque
 from sequencer.plan.plan import Gate, Refit
 from sequencer.plan.tightening import order_of, passes_of
@@ -92,9 +93,24 @@ def gate_words(plan: Refit, gate: Gate, unit: str | None = None, source_said: st
 
 
 def _set_words(plan: Refit, joint: Joint) -> list[str]:
-    """What is torqued as one set with a joint, and what it comes after."""
+    """What is torqued as one set with a joint, and what it comes after.
+
+    What the part of another closes off was torqued alone, before that other one was in.
+    """
+    place = {operation.name: number for number, operation in enumerate(plan.operations)}
+
+    def torqued_before_in(one: Joint, other: Joint) -> bool:
+        torque, fasten = f"{Kind.TORQUE.value} {one.path}", f"{Kind.FASTEN.value} {other.path}"
+        return place[torque] < place.get(fasten, -1)
+
     joints = [plan.machine.joint(*gate.joint.split("/", 1)) for gate in plan.gates]
-    set_of = [j for j in joints if joint.face is not None and j.face == joint.face and j.path != joint.path]
+    set_of = [
+        j
+        for j in joints
+        if joint.face is not None
+        and (j.face, j.path != joint.path) == (joint.face, True)
+        and not (torqued_before_in(joint, j) or torqued_before_in(j, joint))
+    ]
     lines = []
     if set_of:
         others = listing(joint_words(plan.machine, j.part, j.name) for j in set_of)
