@@ -18,7 +18,7 @@ from sequencer.job.practised import in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.plan import GoodPractice, Plan, Station, Step
-from sequencer.plan.practice.rules import Practice
+from sequencer.plan.practice.rules import Dropped, Practice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction, Present, met, remaining, why_not
 from sequencer.plan.present_back import setup_of, why_not_back
@@ -149,17 +149,23 @@ class Moment:
 
     @cached_property
     def _signed(self) -> GoodPractice | None:
-        """What the present plan is known not to keep of good practice; None where it is asked for none."""
-        if self.practice is Practice.NONE or not self.state.plans:
+        """What is left is known not to keep of good practice; None where it is asked for none."""
+        if self.practice is Practice.NONE:
             return None
-        return GoodPractice(None, (), read_not_kept(self.state.plans[-1].event.body))
+        left = {op for _, op in self.state.left}
+        return GoodPractice(None, (), tuple(one for one in self._not_kept if one.at in left))
+
+    @property
+    def _not_kept(self) -> tuple[Dropped, ...]:
+        """What the present plan was known not to keep when it was made."""
+        return read_not_kept(self.state.plans[-1].event.body) if self.state.plans else ()
 
     @cached_property
     def as_practised(self) -> bool:
         """Whether what is left keeps all of good practice that can be kept, as far as is known."""
-        if self._signed is None:
+        if self.practice is Practice.NONE:
             return True
-        left, known = [op for _, op in self.state.left], self._signed.dropped
+        left, known = [op for _, op in self.state.left], self._not_kept
         if self.present.direction is Direction.APART:
             gone, rest = met(self.whole, self.present), remaining(self.whole, self.present)
             left = [op for op in left if op in rest.operations]

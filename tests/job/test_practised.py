@@ -139,6 +139,8 @@ def test_a_rule_that_can_not_be_kept_is_named_at_its_step(tmp_path):
         assert [(one.name.value, one.subject, one.at) for one in named] == [("hold", "drum", "remove drum")]
         desk.done(["undo drum/bolts"])
         assert desk.moment().plan.practice.dropped == named
+        desk.done(left(desk))
+        assert desk.moment().plan.practice.dropped == ()
 
 
 def test_what_serves_a_joint_is_put_away_in_a_job_too_and_set_up_again_on_the_way_back(tmp_path):
