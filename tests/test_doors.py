@@ -4,7 +4,6 @@ The rules: the strength guard, units, heads, tolerance, closing off, cure. The d
 file, the acts of a job from both surfaces, and a hand in the job's copy while it is under way.
 """
 
-import asyncio
 import re
 import shutil
 from dataclasses import dataclass
@@ -24,6 +23,7 @@ from sequencer.job.finding import Find
 from sequencer.job.folder import find_job
 from tests.cli.conftest import sequencer  # noqa: F401 - a fixture
 from tests.job.conftest import ANN, begin_job
+from tests.support.door import alone
 
 MACHINE = """machine: Doors, invented
 fluids: {oil: {volume: 4 L, fill: {time: 4 min}}}
@@ -120,7 +120,7 @@ class Job:
             async with httpx.AsyncClient(transport=app, base_url=HERE.url) as client:
                 return await client.post(path, data=fields, headers=headers)
 
-        answer = asyncio.run(send())
+        answer = alone(send())
         assert answer.status_code in (200, 409), answer.text
         return answer.json().get("problem", "")
 

@@ -1,6 +1,5 @@
 """The door: nothing is served to a device that was not invited, nor to another site's page."""
 
-import asyncio
 from base64 import b64encode
 from hashlib import sha256
 
@@ -13,6 +12,7 @@ from starlette.routing import Route
 
 from sequencer.bench.guard import BODY_AT_MOST, PHOTO_AT_MOST, Guard
 from sequencer.bench.pairing import INVITATION_SECONDS, SESSION_SECONDS, Sessions
+from tests.support.door import alone
 
 HOST = "127.0.0.1:8765"
 SECRET = "the job"
@@ -55,7 +55,7 @@ def ask(door, method, path, *, host=HOST, **kwargs):
         async with httpx.AsyncClient(transport=transport, base_url=f"http://{host}") as client:
             return await client.request(method, path, **kwargs)
 
-    return asyncio.run(go())
+    return alone(go())
 
 
 def paired(sessions):

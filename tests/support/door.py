@@ -3,6 +3,7 @@
 import asyncio
 import io
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from functools import cached_property
 
 import httpx
@@ -12,12 +13,17 @@ from sequencer.bench.address import address
 HERE = address(lan=False, port=8765)
 
 
+def alone(what):
+    """Run a coroutine in a thread of its own: a browser's tests leave a loop running in the main one."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, what).result(timeout=60)
+
+
 class Door:
     """A page without a socket, and one paired device that asks it."""
 
     def __init__(self, app, sessions):
         self.sessions = sessions
-        # A thread of its own: a browser's tests leave a loop running in the one that runs the tests.
         self.loop = asyncio.new_event_loop()
         self.thread = threading.Thread(target=self.loop.run_forever, daemon=True)
         self.thread.start()

@@ -50,6 +50,11 @@ def _drop_rides(machine: dict[str, Any], names: dict[str, str]) -> None:
             on = part["rides"]["on"]
             if on in names and names.get(name, "").removeprefix(name) != names[on].removeprefix(on):
                 del part["rides"]
+    for fluid in machine.get("fluids", {}).values():
+        drain = fluid["drain"]
+        for holder in (drain, drain.get("plug") or {}):  # one part: a mark in it would stand for several
+            if holder.get("again_after") in names:
+                del holder["again_after"]
 
 
 def _renamed(thing: Any, names: dict[str, str], depth: int = 0, key: str = "") -> Any:
