@@ -117,8 +117,7 @@ def _stages(joint: Joint, told: Told, open_ones: Sequence[int]) -> tuple[int, ..
     upcoming = open_ones[: 2 if pair else 1]
     if len(open_ones) > 1 and judge(joint, readings.get("torque"), readings.get("angle"), upcoming).problem:
         later = any(
-            not judge(joint, readings.get("torque"), readings.get("angle"), which).problem
-            for which in (open_ones, *((number,) for number in open_ones[1:]))
+            _fits(joint, readings, which) for which in (open_ones, *((number,) for number in open_ones[1:]))
         )
         if both or later:
             row = "; ".join(f"{number} {stage_text(joint, number)}" for number in open_ones)
@@ -128,6 +127,14 @@ def _stages(joint: Joint, told: Told, open_ones: Sequence[int]) -> tuple[int, ..
                 code="which-stage",
             )
     return tuple(upcoming)
+
+
+def _fits(joint: Joint, readings: Mapping[str, str], stages: Sequence[int]) -> bool:
+    """Whether a reading could be of these stages: a torque is none of an angle."""
+    try:
+        return not judge(joint, readings.get("torque"), readings.get("angle"), stages).problem
+    except SequencerError:
+        return False
 
 
 def _fasteners(joint: Joint, told: Told, readings: Mapping[str, str]) -> tuple[str, ...]:

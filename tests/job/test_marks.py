@@ -360,3 +360,13 @@ def test_no_wrench_is_suggested_for_a_stage_that_none_serves(tmp_path):
     assert gate_is_closed(desk)
     assert entry(desk).wrench == ""
     desk.close()
+
+
+def test_a_torque_that_no_stage_asks_for_is_judged_at_the_next_one_and_stays(head):
+    desk, gate = head
+    with pytest.raises(SequencerError) as refused:
+        desk.done(gate, torque="75 N.m", fasteners="all")
+    assert "30 N.m" in str(refused.value)
+    assert "angle is wanted" not in str(refused.value)
+    (mark,) = entry(desk).marks
+    assert (mark.stages, mark.torque) == ((1,), "75 N.m")
