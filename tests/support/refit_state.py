@@ -148,7 +148,7 @@ class Aftermath:
         """What this step needs that is no longer so."""
         kind, _, thing = name.partition(" ")
         first = {f"restore {task}" for task in self.text.get("first") or []} & self.required
-        gone = first - set(left) - {name} - self._may_follow(name) - self._led_to[name]
+        gone = first - set(left) - {name} - self._may_follow(name) - self._led_to.get(name, set())
         faults = [f"{name}: after {task}" for task in sorted(gone) if name not in first]
         if kind == "task" and self.is_home(thing):
             items = self.in_front({"behind": off_for(self, thing)}, left)
