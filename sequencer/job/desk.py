@@ -369,7 +369,7 @@ class Desk:
         if draft.sight is None and ahead.changes != self._replay.changes:
             sight, draft.content = self._copy.after(ahead.changes)
         after = Moment(self.folder.card, sight, ahead.state())
-        if after.state.steps and (draft.anew or not after.workable or not _as_signed(moment, after)):
+        if after.state.steps and (draft.anew or not after.workable or not after.still_as_practised(moment)):
             from sequencer.job.replanning import keep_workable
 
             keep_workable(draft, after)
@@ -393,13 +393,6 @@ class Desk:
         if known is None or known.state is not state or known.sight is not sight:
             self._moment = known = Moment(self.folder.card, sight, state)
         return known
-
-
-def _as_signed(before: Moment, after: Moment) -> bool:
-    """Whether an act leaves what is left as good practice has it: surely so where it did the next steps."""
-    was, left = before.state.left, after.state.left
-    by_this_file = after.state.plans[-1].event.body.get("file") == after.sight.digest
-    return (by_this_file and was[len(was) - len(left) :] == left) or after.as_practised
 
 
 def _given(reshuffle: Fraction | None) -> tuple[Fraction, ...]:

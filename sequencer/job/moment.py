@@ -176,6 +176,12 @@ class Moment:
         left = [op for op in reversed(left) if op in bare.operations]
         return in_practice(bare, bare, gone, left, known, back=True)
 
+    def still_as_practised(self, before: Moment) -> bool:
+        """The same after an act; ``before`` is the moment before it. Surely so if it did the next steps."""
+        was, left = before.state.left, self.state.left
+        by_this_file = self.state.plans[-1].event.body.get("file") == self.sight.digest
+        return (by_this_file and was[len(was) - len(left) :] == left) or self.as_practised
+
     @cached_property
     def left_out(self) -> tuple[str, ...]:
         """Steps that the way back calls for and can't reach any more: they are open, and in no plan."""
