@@ -105,6 +105,7 @@ class GapMoves(Packed):
         super().__init__(job, *bounds)
         safety = Safety(job, gaps)
         self.safe = safety.safe
+        self.leads = True
         self._told = self._telling(safety.apart, [Rule.of(job, stay) for stay in gaps.stays])
         self._whiles = [
             (parts(rule.after), parts(rule.until), parts(job.all & ~rule.following)) for rule in gaps.whiles
@@ -186,7 +187,7 @@ class GapMoves(Packed):
         return after
 
     def telling(self, done: Words) -> Words:
-        """For each state what another must have done as well, or not, to be behind it."""
+        """For each state what another must have done just so, or not at all, to be behind it."""
         every = split(self.job.all, self.words)
         rows = octets([~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)])
         told = self._told[0][rows[:, 0]]

@@ -14,7 +14,7 @@ from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.gaps.contract import alike
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.sequence import along, greedy
-from sequencer.engine.waves.wave import ELITE, LOT, PAYS, SMALL, Wave, Waves
+from sequencer.engine.waves.wave import Wave, Waves
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -106,40 +106,3 @@ class GapWaves(Waves):
             first = then & ~before & ~self._gap_moves.safe
             order += [*members(first), *in_sequence(self.job, before | first, then & ~before & ~first)]
         return order
-
-    def _leading(self, piece: Wave) -> Wave:
-        """Hold the most promising states against the rest; in lots, until it no longer pays.
-
-        What a leader has done more must not call for anything on the way that it has not done.
-        """
-        if len(piece) <= SMALL:
-            return piece.take(np.flatnonzero(~self._behind(piece)))
-        number = 0
-        for _ in range(ELITE // LOT):
-            before = len(piece)
-            last = min(before, number + LOT)
-            leaders = piece.take(np.arange(number, last))
-            told = self._gap_moves.telling(leaders.done)
-            alive = np.ones(before, dtype=bool)
-            for leader in range(number, last):
-                if alive[leader]:
-                    behind = piece.cost[leader + 1 :] >= piece.cost[leader]
-                    for words, apart in zip(piece.done, told, strict=True):
-                        mine = words[leader]
-                        behind &= (words[leader + 1 :] & ~mine) == 0
-                        behind &= ((words[leader + 1 :] ^ mine) & apart[leader - number]) == 0
-                    alive[leader + 1 :] &= ~behind
-            number += int(alive[number:last].sum())
-            piece = piece.take(np.flatnonzero(alive))
-            if number >= len(piece) or (before - len(piece)) * PAYS < before:
-                break
-        return piece
-
-    def _behind(self, piece: Wave) -> np.ndarray:
-        """Of a few states, those that are behind another throughout; each against all before it."""
-        behind = (piece.cost[None, :] >= piece.cost[:, None]) & np.tri(len(piece), k=-1, dtype=bool).T
-        for words, apart in zip(piece.done, self._gap_moves.telling(piece.done), strict=True):
-            behind &= (words[None, :] & ~words[:, None]) == 0
-            behind &= ((words[None, :] ^ words[:, None]) & apart[:, None]) == 0
-        covered: np.ndarray = behind.any(axis=0)
-        return covered

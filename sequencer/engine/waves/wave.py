@@ -233,9 +233,10 @@ class Waves:
     def _leading(self, piece: Wave) -> Wave:
         """Hold the most promising states against the rest; in lots, until it no longer pays.
 
-        What a leader has done more must not have been worth doing for the sake of the way.
+        What a leader has done more must not have been worth doing for the sake of the way, nor call for
+        anything on the way that it has not done.
         """
-        if self.packed.unsafe == self.job.all:
+        if not self.packed.leads:
             return piece
         if len(piece) <= SMALL:
             return piece.take(np.flatnonzero(~self._behind(piece)))
@@ -244,13 +245,15 @@ class Waves:
             before = len(piece)
             alive = np.ones(before, dtype=bool)
             last = min(before, number + LOT)
+            told = self.packed.telling([words[number:last] for words in piece.done])
             for leader in range(number, last):
                 if alive[leader]:
                     behind = piece.cost[leader + 1 :] >= piece.cost[leader]
-                    for words, apart in zip(piece.done, self.packed.apart, strict=True):
-                        behind &= (words[leader + 1 :] & ~words[leader]) == 0
+                    for words, each in zip(piece.done, told, strict=True):
+                        mine, apart = words[leader], each[leader - number]
+                        behind &= (words[leader + 1 :] & ~mine) == 0
                         if apart:
-                            behind &= ((words[leader + 1 :] ^ words[leader]) & apart) == 0
+                            behind &= ((words[leader + 1 :] ^ mine) & apart) == 0
                     alive[leader + 1 :] &= ~behind
             number += int(alive[number:last].sum())
             piece = piece.take(np.flatnonzero(alive))
@@ -261,10 +264,10 @@ class Waves:
     def _behind(self, piece: Wave) -> np.ndarray:
         """Of a few states, those that are behind another throughout; each against all before it."""
         behind = (piece.cost[None, :] >= piece.cost[:, None]) & np.tri(len(piece), k=-1, dtype=bool).T
-        for words, apart in zip(piece.done, self.packed.apart, strict=True):
+        for words, apart in zip(piece.done, self.packed.telling(piece.done), strict=True):
             behind &= (words[None, :] & ~words[:, None]) == 0
-            if apart:
-                behind &= ((words[None, :] ^ words[:, None]) & apart) == 0
+            if apart.any():
+                behind &= ((words[None, :] ^ words[:, None]) & apart[:, None]) == 0
         covered: np.ndarray = behind.any(axis=0)
         return covered
 
