@@ -1,8 +1,7 @@
 """State is replayed from events: ticks, undos, times, clocks that jump, and how fast it goes."""
 
-import gc
-import time
 import uuid
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -12,6 +11,7 @@ from hypothesis import strategies as st
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.journal import Journal
 from sequencer.job.replay import Replay
+from tests.support.measure import growth
 from tests.support.profile import counts
 
 START = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
@@ -213,28 +213,27 @@ def test_whatever_happens_no_time_is_negative_and_every_step_is_in_one_place(act
     assert planned <= left | set(state.ticks) | set(state.skipped)
 
 
-def test_fifty_thousand_events_replay_in_less_than_two_seconds(tmp_path):
-    parts = counts(quick=1_000, nightly=10_000)  # five events each; the quick ones at the same pace
-    Journal.create("journal.db", tmp_path, "x").close()
-    journal = Journal.open("journal.db", tmp_path, "x")
-    steps = [[number, f"undo part-{number}/bolts"] for number in range(1, parts + 1)]
-    events = [Event(EventKind.CHANGED, {"steps": steps})]
-    for number in range(1, parts):
-        events.append(Event(EventKind.DONE, {"ops": [f"undo part-{number}/bolts"]}, "Ann", "laptop"))
-        events += [Event(EventKind.NOTE, {"text": "x" * 40, "op": "remove a"}, "Ann") for _ in range(3)]
-        events.append(Event(EventKind.UNDONE, {"event": events[-2].id}, "Ann", "laptop"))
-    journal.append(events)
-    took = []
-    gc.collect()
-    gc.disable()  # what else fills this process is none of the journal's
-    for _ in range(3):  # the best of three
-        began = time.process_time()  # not the wall's: other work on this machine is none of the journal's
-        replay = Replay()
-        replay.take(journal.since())
-        state = replay.state()
-        took.append(time.process_time() - began)
-    gc.enable()
-    journal.close()
-    assert len(replay.events) == 5 * parts - 4
-    assert len(state.done) == parts - 1
-    assert min(took) < counts(quick=0.4, nightly=2)
+def test_replay_grows_with_the_events_and_not_with_their_square(tmp_path):
+    parts = counts(quick=1_000, nightly=4_000)  # five events each
+
+    def replayed(name: str, parts: int) -> Callable[[], object]:
+        Journal.create("journal.db", tmp_path, name).close()
+        journal = Journal.open("journal.db", tmp_path, name)
+        steps = [[number, f"undo part-{number}/bolts"] for number in range(1, parts + 1)]
+        events = [Event(EventKind.CHANGED, {"steps": steps})]
+        for number in range(1, parts):
+            events.append(Event(EventKind.DONE, {"ops": [f"undo part-{number}/bolts"]}, "Ann", "laptop"))
+            events += [Event(EventKind.NOTE, {"text": "x" * 40, "op": "remove a"}, "Ann") for _ in range(3)]
+            events.append(Event(EventKind.UNDONE, {"event": events[-2].id}, "Ann", "laptop"))
+        journal.append(events)
+
+        def work() -> object:
+            replay = Replay()
+            replay.take(journal.since())
+            assert len(replay.events) == 5 * parts - 4
+            return replay.state()
+
+        assert len(work().done) == parts - 1
+        return work
+
+    assert growth(replayed("small", parts // 8), replayed("large", parts)) < 8 * 3  # its square would be 64

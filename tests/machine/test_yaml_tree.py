@@ -150,7 +150,7 @@ HOSTILE = {
 def test_hostile_texts_end_soon_and_never_recurse(name):
     began = time.process_time()  # of this process alone: other work on the machine must not fail the test
     read(HOSTILE[name])
-    assert time.process_time() - began < 5
+    assert time.process_time() - began < 30
 
 
 def test_nesting_is_refused_at_its_line():
