@@ -97,7 +97,6 @@ def new(
             limits(time_limit, gap),
             watch,
             Practice(practice),
-            put_away=False,
         )
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
     made = begin(

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
+from sequencer.graph.carrying import with_loads_put_down
 from sequencer.graph.home_tasks import calls
 from sequencer.graph.operations import (
     Because,
@@ -28,7 +29,7 @@ SLACKENING = Fraction(1, 3)
 
 def derive(machine: Machine) -> OperationGraph:
     """Every operation that ``machine`` allows, with what each waits for."""
-    return _Derivation(machine).graph()
+    return with_loads_put_down(_Derivation(machine).graph())
 
 
 class _Derivation:

@@ -84,7 +84,10 @@ class _Reversal:
         for operation in self.done.operations.values():
             self._answer(operation)
         for operation in self.done.operations.values():
-            if operation.kind is Kind.RESTORE:
+            if (
+                operation.kind is Kind.RESTORE
+                and f"{Kind.TASK.value} {operation.subject}" in self.done.operations
+            ):
                 self._set_up_again(operation)
         for rule in self.done.orders:
             before, after = self._back(rule.before), self._back(rule.after)
@@ -208,7 +211,9 @@ class _Reversal:
 
     def _set_up_again(self, away: Operation) -> None:
         """A task that was put away on the way in is done again, before what it is there for."""
-        setting_up = self.done.operations[f"{Kind.TASK.value} {away.subject}"]
+        setting_up = self.done.operations.get(f"{Kind.TASK.value} {away.subject}")
+        if setting_up is None:  # it was there from the first, and is needed no more
+            return
         clauses = self._at_its_answer(setting_up, setting_up.position)
         for clause in self.done.needs[away.name]:
             before = self.done.operations[clause.any_of[0]]

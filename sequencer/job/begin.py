@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind, Operation
 from sequencer.job.card import CARD, JOURNAL, Card
 from sequencer.job.desk import By
 from sequencer.job.events import Event, EventKind
@@ -19,18 +18,10 @@ from sequencer.plan.practice.rules import Practice
 
 
 def first_plan(plan: Plan, digest: str, by: By) -> Event:
-    """The event that holds the first plan; its numbers are the plan's own.
-
-    A task that carries stays where it is in a job, until the way back, also where the plan puts it away.
-    """
-    done = (step for step in plan.steps if not _puts_down(plan, step.operation))
-    steps = [[step.number, step.operation.name] for step in done]
+    """The event that holds the first plan; its numbers are the plan's own."""
+    steps = [[step.number, step.operation.name] for step in plan.steps]
     body = {"steps": steps, "why": "begun", "file": digest, **not_kept(plan.practice)}
     return Event(EventKind.CHANGED, body, by.person, by.device)
-
-
-def _puts_down(plan: Plan, operation: Operation) -> bool:
-    return operation.kind is Kind.RESTORE and bool(plan.machine.tasks[operation.subject].carries)
 
 
 def begin(

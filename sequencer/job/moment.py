@@ -172,7 +172,7 @@ class Moment:
             return in_practice(self.whole, rest, gone, left, known, back=False)
         whole = self.home.back.graph
         bare = whole.restricted(n for n, op in whole.operations.items() if op.kind is not Kind.SEAL)
-        gone = {*self.present.back, *self.present.skipped}
+        gone = set(self.present.settled)
         left = [op for op in reversed(left) if op in bare.operations]
         return in_practice(bare, bare, gone, left, known, back=True)
 
@@ -187,7 +187,7 @@ class Moment:
         """Steps that the way back calls for and can't reach any more: they are open, and in no plan."""
         if self.present.direction is not Direction.TOGETHER:
             return ()
-        settled = {*self.present.back, *self.present.skipped, *(op for _, op in self.state.left)}
+        settled = {*self.present.settled, *(op for _, op in self.state.left)}
         called = called_for(self.home.back)
         return tuple(op for op in self.home.back.graph.operations if op in called and op not in settled)
 

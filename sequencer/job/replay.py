@@ -192,8 +192,8 @@ class Replay:
             case EventKind.TURNED:
                 self._turned = event.body.get("direction", "reassembly") == "reassembly"
                 for op in event.body.get("anew", ()):
-                    tick = self._ticks.pop(op, None)
-                    self._skipped.pop(op, None)
+                    left_out = self._skipped.pop(op, None)
+                    tick = self._ticks.pop(op, None) or left_out
                     if tick is None or not tick.back:
                         self._apart.pop(op, None)
                 if not self._turned:

@@ -49,9 +49,7 @@ def both_ways(moment: Moment, into: Limits, back: Limits | None, watch: Watch | 
         turned = _as_turned(moment)
         return turned if back is not None else replace(turned, back=None)
     prefer, order = Prefer(moment.card.prefer), order_of(moment)
-    fresh = plan_teardown(
-        moment.machine, moment.targets, prefer, into, watch, moment.practice, put_away=False
-    )
+    fresh = plan_teardown(moment.machine, moment.targets, prefer, into, watch, moment.practice)
     begun = replace(_as_begun(fresh, order, moment.whole), practice=moment.plan.practice)
     if back is None:
         return Ways(begun, None)

@@ -46,6 +46,15 @@ class Present:
     position: str | None = None
     direction: Direction = Direction.APART
 
+    @property
+    def settled(self) -> frozenset[str]:
+        """The steps of the way back that are done or skipped.
+
+        What was skipped on the way in is none of them, though putting a task away bears one name both ways.
+        """
+        skipped = self.skipped if self.direction is Direction.TOGETHER else ()
+        return frozenset((*self.back, *skipped))
+
     def after(self, graph: OperationGraph, name: str) -> Present:
         """The state once the operation ``name`` of ``graph`` is done as well."""
         operation = graph.operations[name]
@@ -130,8 +139,9 @@ def cracks_first(
 
 def due_as_well(rest: OperationGraph, whole: OperationGraph, present: Present) -> tuple[Clause, ...]:
     """What has to come off as well because of what is done, of what is left and can be done."""
-    done = set(present.done)
-    due = [rule for rule in whole.follows if rule.called_by(done) and rule.then in rest.operations]
+    really, done = set(present.done), met(whole, present)
+    called = (rule for rule in whole.follows if rule.first in really and rule.called_by(done))
+    due = [rule for rule in called if rule.then in rest.operations]
     able = possible(rest.needs) if due else ()
     return tuple(Clause((rule.then,), rule.reason) for rule in due if rule.then in able)
 
@@ -161,13 +171,16 @@ def remaining(graph: OperationGraph, present: Present) -> OperationGraph:
             for name in rest.operations
         },
         cracks=tuple(rule for rule in rest.cracks if rule.undoing and rule.touching),
-        follows=(*rest.follows, *_half_called(graph, done, keep)),
+        follows=(*rest.follows, *_half_called(graph, present, keep)),
     )
 
 
-def _half_called(graph: OperationGraph, done: set[str], keep: set[str]) -> Iterator[FollowRule]:
+def _half_called(graph: OperationGraph, present: Present, keep: set[str]) -> Iterator[FollowRule]:
     """What some operations call for together, now that others of them are done."""
+    done = met(graph, present)
     for rule in graph.follows:
         left = [name for name in (rule.first, *rule.also) if name not in done]
-        if 0 < len(left) <= len(rule.also) and keep.issuperset((*left, rule.then)):
+        if rule.first in present.skipped or not keep.issuperset((*left, rule.then)):
+            continue
+        if 0 < len(left) <= len(rule.also):
             yield replace(rule, first=left[0], also=tuple(left[1:]))

@@ -55,7 +55,7 @@ def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ..
     first of all.
     """
     graph = back.graph
-    gone = {*present.back, *present.skipped}
+    gone = present.settled
     operation = graph.operations.get(name)
     if operation is None:
         return ()
@@ -150,6 +150,7 @@ _ANSWERS = {
     "crack": ("torque", "retighten"),
     "drain": ("fill",),
     "task": ("restore",),
+    "restore": ("task",),
 }
 """What puts each back: its own answer, or a later one where its own is not called for."""
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target, derive, explain_conflict, goals, narrowed
-from sequencer.graph.carrying import with_loads_put_down
 from sequencer.graph.serving import with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
@@ -28,19 +27,15 @@ def plan_teardown(
     limits: Limits = Limits(),  # noqa: B008 - frozen
     watch: Watch | None = None,
     practice: Practice = Practice.NONE,
-    *,
-    put_away: bool = True,
 ) -> Teardown:
     """Choose and order the operations that reach ``targets`` at the least cost.
 
-    A task that carries is put away once all that it carries is off, unless ``put_away`` is False, as in a job
-    under way: there it stays until the way back. With good ``practice`` the same operations are put in the
-    best order that keeps its rules.
+    With good ``practice`` the same operations are put in the best order that keeps its rules.
 
     Raises:
         UnreachableError: No order of work reaches the targets; it says which circle keeps them.
     """
-    whole = with_loads_put_down(derive(machine)) if put_away else derive(machine)
+    whole = derive(machine)
     graph, wanted = narrowed(whole, goals(whole, targets))
     changes = Changes.of(machine)
     turns = shared(limits, among=1 if practice is Practice.NONE else 2)

@@ -70,7 +70,7 @@ def plan_back(
     for what is left, as far as it still can be kept.
     """
     back, teardown, disproved = backwards(machine, targets, present)
-    gone = {*present.back, *present.skipped}
+    gone = present.settled
     left = [name for name in back.graph.operations if name not in gone]
     rest = back.graph.restricted(left)
     able = possible(rest.needs)

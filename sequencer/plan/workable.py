@@ -47,7 +47,7 @@ def workable(
 
 def workable_back(back: WayBack, present: Present, order: Sequence[str]) -> bool:
     """Whether ``order`` is a way back from the present state, with all that is called for and possible."""
-    gone = {*present.back, *present.skipped}
+    gone = present.settled
     rest = back.graph.restricted(name for name in back.graph.operations if name not in gone)
     if any(name not in rest.operations for name in order):
         return False

@@ -4,7 +4,7 @@ import random
 import shutil
 import tempfile
 from datetime import UTC, date, datetime, timedelta
-from functools import cache
+from functools import cache, partial
 from itertools import count
 from pathlib import Path
 
@@ -23,6 +23,7 @@ from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import check_told, finish
 from tests.job.phone import Phone, form_of
 from tests.plan.jobs import own_targets
+from tests.plan.practice.chance import add_jacks, changed
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
@@ -57,6 +58,8 @@ def job_called(name: str) -> tuple[str, list[tuple[str, str]]]:
     for number in count(int(name.split()[1])):
         text, targets = random_machine(number, 2 + number % 5, torques=True)
         text = text.replace("parts:\n  cover:\n", f"parts:\n  cover:\n    {SEAL}\n", 1)
+        if number % 2:
+            text = changed(text, partial(add_jacks, random.Random(number)))
         if comes_apart(text, targets):
             return text, targets
     raise AssertionError

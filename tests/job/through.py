@@ -7,6 +7,7 @@ from sequencer.job.desk import By, Desk
 from sequencer.job.record import CLOSED, torque_record
 from sequencer.plan import plan_teardown
 from sequencer.plan.practice.rules import Practice
+from tests.job.everything import words_for
 from tests.plan.jobs import machine_of, own_targets
 
 ANN = By("Ann", "a")
@@ -32,17 +33,16 @@ def through(
                 desk.turn()
             ways.append([step.operation.name for step in desk.plan().steps])
             while desk.plan().steps:
-                _tick(desk)
+                tick(desk)
         assert {entry.state for entry in torque_record(desk.moment())} <= {CLOSED}
     return ways[0], ways[1]
 
 
-def _tick(desk: Desk) -> None:
+def tick(desk: Desk) -> None:
     step = desk.plan().steps[0]
     gate = next((gate for gate in getattr(desk.plan(), "gates", ()) if gate.step == step.number), None)
     if gate is None:
         desk.done(step.number, prepared=True)
         return
-    torque = desk.machine.joint(*gate.joint.split("/")).torque
-    assert torque is not None
-    desk.done(step.number, torque=torque.stages[-1].text, fasteners="all", stages="all")
+    words = words_for(desk.machine.joint(*gate.joint.split("/")))
+    desk.done(step.number, **words, fasteners="all", stages="all")
