@@ -1,9 +1,9 @@
 """Published examples of taking apart where it costs more or less to go from one step to the next: the least.
 
 Such costs, for a change of tool or of side, are what A. J. D. Lambert adds to the graph of taking apart
-(Optimum disassembly sequence with sequence-dependent disassembly costs, IEEE ISATP 2003; Computers & Operations
-Research 34, 2007), with arbitrary instances on products of the literature. His numbers are not at hand: the
-costs here are drawn by chance, and each least cost is found by trying all orders.
+(Optimum disassembly sequence with sequence-dependent disassembly costs, IEEE ISATP 2003; Computers &
+Operations Research 34, 2007), with arbitrary instances on products of the literature. His numbers are not at
+hand: the costs here are drawn by chance, and each least cost is found by trying all orders.
 """
 
 import random
