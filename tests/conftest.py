@@ -1,5 +1,6 @@
 """How the tests run: in parallel by file, with the settings of their profile, and asking nothing twice."""
 
+import os
 import sys
 from pathlib import Path
 
@@ -7,7 +8,12 @@ import pytest
 from hypothesis import settings
 
 from tests.support.profile import PROFILE
-from tests.support.remembered import _engine_remembers, engine_afresh, of_the_run  # noqa: F401 - fixtures
+from tests.support.remembered import _engine_remembers, engine_afresh  # noqa: F401 - fixtures
+
+# What Python compiles is kept, also where it is told to keep nothing: each process that the tests start would
+# compile the whole package again, and each worker all of the tests.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # `quick` tries the same cases each time, so that nobody meets another's fault; `nightly` looks for new ones.
 settings.register_profile("quick", deadline=None, derandomize=True)
@@ -29,18 +35,6 @@ def pytest_collection_modifyitems(items):
     tests = Path(__file__).parent
     places = {tests / name: place for place, name in enumerate(LONGEST)}
     items.sort(key=lambda item: places.get(item.path, len(LONGEST)))
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _compiled_once(tmp_path_factory):
-    """The processes that tests start share what Python compiles, also where it is told to leave none."""
-    if not sys.dont_write_bytecode:
-        yield
-        return
-    with pytest.MonkeyPatch.context() as patch:
-        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-        patch.setenv("PYTHONPYCACHEPREFIX", str(of_the_run(tmp_path_factory) / "compiled"))
-        yield
 
 
 @pytest.hookimpl(optionalhook=True)
