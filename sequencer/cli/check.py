@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.options import MachineFile, read_machine
+from sequencer.cli.options import AsJson, MachineFile, Off, Reach, read_machine
 from sequencer.cli.output import complain
 from sequencer.document.words import plural
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
+
+Critic = Annotated[
+    bool,
+    typer.Option(
+        "--plan",
+        help="Read it as a mechanic would, with an order of work: what no rule forbids and nobody would do.",
+    ),
+]
 
 
 def _say_what_stays_shut(found: Machine, file: Path) -> None:
@@ -30,11 +38,43 @@ def _say_what_stays_shut(found: Machine, file: Path) -> None:
         complain(str(Fault(first.place, problem, remedy, "warning")))
 
 
-def check(machine: MachineFile) -> None:
+def _show_oddities(found: Machine, off: list[str], reach: list[str], *, as_json: bool) -> None:
+    """What the critic makes of the file, and of the order of work for a job, or for all of the machine."""
+    from sequencer.cli.output import console, print_json
+    from sequencer.critic import findings
+    from sequencer.critic.whole import job_of
+    from sequencer.document.critic import critic_document, oddities, order_words
+    from sequencer.graph.targets import parse_targets
+
+    targets = parse_targets(found, off, reach) if off or reach else ()
+    removal, refit = job_of(found, targets)
+    told = oddities(found, findings(found, removal, refit))
+    if as_json:
+        from sequencer.render.data.critic import critic_json
+
+        print_json(critic_json(found, told))
+        return
+    from sequencer.render.terminal import show
+
+    show(critic_document(told, order_words(found, removal, whole=not targets)), console())
+
+
+def check(
+    machine: MachineFile,
+    critic: Critic = False,
+    off: Off = [],  # noqa: B006 - typer copies it
+    reach: Reach = [],  # noqa: B006
+    as_json: AsJson = False,
+) -> None:
     """Check a machine file.
 
-    Example: sequencer check models/delivery-van.yaml
+    Example: sequencer check models/delivery-van.yaml --plan
     """
+    if not critic and (off or reach or as_json):
+        from sequencer.errors import SequencerError
+
+        other = "--off" if off else "--reach" if reach else "--json"
+        raise SequencerError(f"{other} goes with --plan", "write --plan as well")
     found, faults = read_machine(machine)
     for fault in faults:
         complain(str(fault))
@@ -43,6 +83,9 @@ def check(machine: MachineFile) -> None:
         complain(f"{machine}: {errors} {'fault' if errors == 1 else 'faults'}")
         raise typer.Exit(2)
     _say_what_stays_shut(found, machine)
+    if critic:
+        _show_oddities(found, off, reach, as_json=as_json)
+        return
     joints = sum(len(part.joints) for part in found.parts.values())
     typer.echo(
         f"{machine}: good: {found.name}, {plural(len(found.parts), 'part')}, {plural(joints, 'joint')}, "

@@ -21,6 +21,7 @@ from sequencer.plan.prefer import Prefer
 if TYPE_CHECKING:
     import networkx as nx
 
+    from sequencer.document.critic import Oddity
     from sequencer.job.desk import Desk
     from sequencer.plan.blockers import InTheWay
 
@@ -49,6 +50,29 @@ def read_machine(file: File) -> Machine:
     if reading.machine is None:
         raise MachineFileError(reading.faults)
     return reading.machine
+
+
+def find_oddities(machine: Machine, *, off: Parts = (), reach: Parts = ()) -> tuple[Oddity, ...]:
+    """What no rule forbids and nobody would do, the worst first, each with the line that mends it.
+
+    Args:
+        machine: The machine.
+        off: The job whose order of work is looked at; without ``off`` and ``reach`` all of the machine, apart
+            and together.
+        reach: Likewise.
+
+    Raises:
+        ArgumentError: The machine has no such part.
+        UnreachableError: No order of work reaches the parts.
+    """
+    from sequencer.critic import findings
+    from sequencer.critic.whole import job_of
+    from sequencer.document.critic import oddities
+
+    arguments.machine(machine)
+    wanted = [*arguments.several("off", off), *arguments.several("reach", reach)]
+    plans = job_of(machine, arguments.targets(machine, off, reach) if wanted else ())
+    return oddities(machine, findings(machine, *plans))
 
 
 def operations_graph(machine: Machine, *, off: Parts = (), reach: Parts = ()) -> nx.DiGraph:

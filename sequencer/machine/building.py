@@ -85,6 +85,7 @@ class Building:
                 needs=once(at.needs),
                 drained=once(at.drained),
                 notes=said_by_ways(at.note),
+                place=self._place("positions", name),
             )
             for name, at in (entry.positions or {}).items()
         } or {IMPLICIT_POSITION: Position(IMPLICIT_POSITION, "Here")}

@@ -291,7 +291,8 @@ class Position:
     """Where a person stands or lies to work; ``room`` is how many can do so at once.
 
     ``needs`` names the tasks that are done, and ``drained`` the fluids that are out, before anybody works
-    there. Passing through is not working there. Who is there is ``below`` what hangs.
+    there. Passing through is not working there. Who is there is ``below`` what hangs. The position of a file
+    that names none has no ``place`` in it.
     """
 
     name: str
@@ -304,6 +305,7 @@ class Position:
     needs: tuple[str, ...] = ()
     drained: tuple[str, ...] = ()
     notes: Said = NOTHING_SAID
+    place: Place | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True)

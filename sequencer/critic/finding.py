@@ -1,0 +1,104 @@
+"""What the critic finds: a value, made of a code, facts and a place. Its words are made in ``document``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+from sequencer.machine.model import Fluid, Joint, Part, Place, Position, Task
+
+
+class Severity(Enum):
+    """What it can come to; the worst first."""
+
+    HURTS = "hurts"
+    """Somebody is hurt, or something destroyed."""
+    COSTS = "costs"
+    """Hours, or a comeback."""
+    AWKWARD = "awkward"
+    """It can be done, and nobody would."""
+
+    @property
+    def rank(self) -> int:
+        """0 for the worst."""
+        return list(Severity).index(self)
+
+
+class Code(Enum):
+    """The oddities; the value is the name by which every surface calls it."""
+
+    WEIGHT_MISSING = "weight-missing"
+    NO_SUPPORT = "no-support"
+    ONE_PERSON = "one-person"
+    HELD_BY_LITTLE = "held-by-little"
+    NOTHING_CARRIED = "nothing-carried"
+    STAYS = "stays"
+    POSE_FLUID = "pose-fluid"
+    POSE_OIL = "pose-oil"
+    POSE_JOINTS = "pose-joints"
+    POSE_LOOSE = "pose-loose"
+    POSE_SUPPORT = "pose-support"
+    PLACE_TOO_EARLY = "place-too-early"
+    BENCH_FITTED = "bench-fitted"
+    DRAIN_PLUG = "drain-plug"
+    FILL_LEVEL = "fill-level"
+    OIL_FILTER = "oil-filter"
+    NOT_WET = "not-wet"
+    NO_FLUID = "no-fluid"
+    WET_PLUG = "wet-plug"
+    NO_PROOF = "no-proof"
+    NO_FIRST_RUN = "no-first-run"
+    REMOVAL_TOOL = "removal-tool"
+    COUNTER_HOLD = "counter-hold"
+    CRACK_HOLD = "crack-hold"
+    HOLDER_AWAY = "holder-away"
+    NO_TAPER = "no-taper"
+    TAPER_NUT = "taper-nut"
+    OLD_GASKET = "old-gasket"
+    NO_RENEWAL = "no-renewal"
+    TENSION = "tension"
+    FEET_FIRST = "feet-first"
+    BEHIND_BELT = "behind-belt"
+    BEHIND_WHOLE = "behind-whole"
+    TIME = "time"
+    SEIZED = "seized"
+    STATE_FAST = "state-fast"
+    FREES_NOTHING = "frees-nothing"
+    LATE_TORQUE = "late-torque"
+    LEFT_HANGING = "left-hanging"
+    PANEL_PLUG = "panel-plug"
+
+
+Named = Part | Joint | Task | Fluid | Position
+"""What has a name, and may have a label."""
+
+Fact = str | int | float | tuple[str, ...]
+"""A name out of the file, a figure, or several names."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """An oddity of a machine file, or of an order of work.
+
+    Attributes:
+        place: Where the file speaks of it.
+        about: What it is about, as the file names it: a part, ``part/joint``, a task, a fluid, a position;
+            empty for the whole machine. It is found at most once for each.
+        facts: What its words are made of, by name.
+    """
+
+    code: Code
+    severity: Severity
+    place: Place
+    about: str = ""
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+
+
+def finding(
+    code: Code, severity: Severity, about: Named, *, at: Place | None = None, **facts: Fact
+) -> Finding:
+    """A finding with its facts by name; its place is where the file speaks of the thing, or ``at``."""
+    place = at or about.place
+    assert place is not None, "a position that no file names is no oddity"
+    return Finding(code, severity, place, about.path if isinstance(about, Joint) else about.name, facts)

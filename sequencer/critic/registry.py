@@ -1,0 +1,89 @@
+"""The rules of the critic, and what they find together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from sequencer.critic.case import Case
+from sequencer.critic.finding import Code, Finding
+from sequencer.critic.rules import fluids, joints, orders, places, proof, supports, times, turning, weights
+from sequencer.graph.derive import derive
+from sequencer.graph.operations import Kind
+from sequencer.machine.model import Machine
+from sequencer.plan.plan import Plan, Refit, Teardown
+
+Rule = Callable[[Case], Iterator[Finding]]
+
+RULES: dict[Code, Rule] = {
+    Code.WEIGHT_MISSING: weights.weight_missing,
+    Code.HELD_BY_LITTLE: weights.held_by_little,
+    Code.NO_SUPPORT: weights.no_support,
+    Code.ONE_PERSON: weights.one_person,
+    Code.NOTHING_CARRIED: supports.nothing_carried,
+    Code.STAYS: supports.stays,
+    Code.POSE_FLUID: places.pose_fluid,
+    Code.POSE_OIL: places.pose_oil,
+    Code.POSE_JOINTS: places.pose_joints,
+    Code.PLACE_TOO_EARLY: places.place_too_early,
+    Code.BENCH_FITTED: places.bench_fitted,
+    Code.DRAIN_PLUG: fluids.drain_plug,
+    Code.FILL_LEVEL: fluids.fill_level,
+    Code.OIL_FILTER: fluids.oil_filter,
+    Code.NOT_WET: fluids.not_wet,
+    Code.WET_PLUG: fluids.wet_plug,
+    Code.NO_PROOF: proof.no_proof,
+    Code.NO_FIRST_RUN: proof.no_first_run,
+    Code.REMOVAL_TOOL: joints.removal_tool,
+    Code.OLD_GASKET: joints.old_gasket,
+    Code.NO_RENEWAL: joints.no_renewal,
+    Code.FEET_FIRST: joints.feet_first,
+    Code.BEHIND_WHOLE: joints.behind_whole,
+    Code.FREES_NOTHING: joints.frees_nothing,
+    Code.PANEL_PLUG: joints.panel_plug,
+    Code.COUNTER_HOLD: turning.counter_hold,
+    Code.CRACK_HOLD: turning.crack_hold,
+    Code.HOLDER_AWAY: turning.holder_away,
+    Code.NO_TAPER: turning.no_taper,
+    Code.TAPER_NUT: turning.taper_nut,
+    Code.TENSION: turning.tension,
+    Code.BEHIND_BELT: turning.behind_belt,
+    Code.TIME: times.odd_time,
+    Code.SEIZED: times.seized,
+    Code.LEFT_HANGING: orders.left_hanging,
+    Code.POSE_LOOSE: orders.pose_loose,
+    Code.POSE_SUPPORT: orders.pose_support,
+    Code.LATE_TORQUE: orders.late_torque,
+}
+"""Each rule by the code of what it finds; ``not-wet`` finds ``no-fluid`` as well."""
+
+
+def findings(
+    machine: Machine, removal: Teardown | None = None, refit: Refit | None = None
+) -> tuple[Finding, ...]:
+    """All oddities of a machine file, and of the orders of work that are given; in the order of the file."""
+    case = Case(machine, derive(machine), removal, refit)
+    return _sorted(found for rule in RULES.values() for found in rule(case))
+
+
+def findings_at(plan: Plan) -> tuple[Finding, ...]:
+    """The oddities that one job meets: those of what its plan touches, and those of its order."""
+    removal = plan if isinstance(plan, Teardown) else plan.teardown if isinstance(plan, Refit) else None
+    refit = plan if isinstance(plan, Refit) else None
+    touched = _touched(removal or plan)
+    found = findings(plan.machine, removal, refit)
+    return tuple(one for one in found if one.about.partition("/")[0] in touched)
+
+
+def _touched(plan: Plan) -> set[str]:
+    """The parts, tasks, fluids and positions of a plan."""
+    found: set[str] = {""}
+    for operation in plan.operations:
+        found |= {operation.position, operation.part or operation.subject}
+        if operation.kind is Kind.DRAIN:
+            found.add(operation.subject)
+    return found
+
+
+def _sorted(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    each = {(one.code, one.about): one for one in reversed(list(found))}
+    return tuple(sorted(each.values(), key=lambda one: (one.place.line, one.place.column, one.code.value)))

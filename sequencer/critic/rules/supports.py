@@ -1,0 +1,37 @@
+"""What holds and is put there for the job: what it carries, and that it goes away again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sequencer.critic.case import Case
+from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.machine.model import Task
+
+
+def nothing_carried(case: Case) -> Iterator[Finding]:
+    """A prop, a jack or a sling that only comes before something; so it may stand there for hours."""
+    for task in case.tasks:
+        if not case.is_a("support", task) or task.carries or task.serves or task.rated or task.only_back:
+            continue
+        parts = tuple(dict.fromkeys(atom.part for atom in task.before)) or _asking(case, task)
+        if parts and not case.is_a("raises", task):
+            yield finding(Code.NOTHING_CARRIED, Severity.COSTS, task, parts=parts)
+
+
+def stays(case: Case) -> Iterator[Finding]:
+    """A task that puts something into the machine, or shuts something, and is never undone."""
+    for task in case.tasks:
+        if task.undo is None and not task.only_back and case.is_a("holding-task", task):
+            worst = task.carries or task.serves or case.is_a("holds-turning", task)
+            severity = Severity.HURTS if worst else Severity.COSTS
+            yield finding(Code.STAYS, severity, task)
+
+
+def _asking(case: Case, task: Task) -> tuple[str, ...]:
+    """The parts that ask for a task themselves, or at a joint."""
+    return tuple(
+        part.name
+        for part in case.parts
+        if task.name in part.needs or any(task.name in joint.needs for joint in part.joints.values())
+    )

@@ -1,0 +1,80 @@
+"""Times out of all proportion: a unit forgotten, a nought too many."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from sequencer.critic.case import Case, holds_of, kind_name
+from sequencer.critic.finding import Code, Finding, Named, Severity, finding
+from sequencer.critic.words import says
+from sequencer.machine.kinds import Holds, kind_of_joint
+from sequencer.machine.model import Joint, Part
+
+SHORTEST, LONGEST = Fraction(1, 10), Fraction(40)
+"""A joint's time against the usual one of its kind (our own judgement)."""
+
+LITRE = Fraction(8)
+"""Draining a litre takes no less seconds (our own judgement: a wide bore and hot oil)."""
+
+LONG_TASK = Fraction(6 * 3600)
+LONG_MOVE = Fraction(20 * 60)
+HEAVY_KG, HEAVY_SECONDS = 25, Fraction(20)
+"""So heavy a part takes no less time to lift off (our own judgement)."""
+
+SEIZED_SECONDS = Fraction(15 * 60)
+"""What a seized fit takes at the least (common practice)."""
+
+
+def odd_time(case: Case) -> Iterator[Finding]:
+    """A time that can't be meant."""
+    for thing, seconds in _odd(case):
+        yield finding(Code.TIME, Severity.AWKWARD, thing, seconds=float(seconds))
+
+
+def seized(case: Case) -> Iterator[Finding]:
+    """A fit that the file calls rusted, in the time of a clean one, with nothing to break it loose."""
+    for part in case.parts:
+        if not (says("seized", [case.machine.about]) or case.tells("seized", part)):
+            continue
+        for joint in part.joints.values():
+            tight = kind_name(joint) == "fit" or (
+                case.is_a("exhaust", part) and holds_of(joint) is Holds.BEARING
+            )
+            if tight and joint.seconds < SEIZED_SECONDS and not _freed(case, part, joint):
+                yield finding(
+                    Code.SEIZED,
+                    Severity.AWKWARD,
+                    part,
+                    at=joint.place,
+                    joint=joint.path,
+                    seconds=float(joint.seconds),
+                )
+                break
+
+
+def _freed(case: Case, part: Part, joint: Joint) -> bool:
+    """Whether a tool, a task or a word of the author breaks it loose."""
+    tasks = (case.is_a("frees", task) for task in case.tasks)
+    return case.tool_is_a("frees", joint.tool) or any(tasks) or case.tells("frees-said", part)
+
+
+def _odd(case: Case) -> Iterator[tuple[Named, Fraction]]:
+    """What is odd, and its seconds."""
+    for part in case.parts:
+        for joint in part.joints.values():
+            kind = kind_of_joint(joint.kind)
+            if kind is not None and joint.seconds_from == "file":
+                share = joint.seconds / (kind.seconds * joint.count)
+                if not SHORTEST <= share <= LONGEST:
+                    yield joint, joint.seconds
+        if (part.weight_kg or 0) >= HEAVY_KG and part.seconds < HEAVY_SECONDS:
+            yield part, part.seconds
+    yield from ((task, task.seconds) for task in case.tasks if task.seconds > LONG_TASK)
+    for fluid in case.machine.fluids.values():
+        if fluid.drain.seconds < Fraction(fluid.volume_litres or 0) * LITRE:
+            yield fluid, fluid.drain.seconds
+    for position in case.machine.positions.values():
+        longest = max(position.enter, position.leave)
+        if longest > LONG_MOVE:
+            yield position, longest

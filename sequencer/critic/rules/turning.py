@@ -1,0 +1,115 @@
+"""What turns: held against its own nut, on a taper or a key, with a belt of which one knows how tight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sequencer.critic.case import Case, holds_of, kind_name, torque_nm
+from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.critic.words import says
+from sequencer.machine.kinds import Holds
+from sequencer.machine.model import Joint, Part
+
+TURNS_NM = 15
+"""From this torque up it turns the shaft before it is tight (common practice)."""
+
+
+def counter_hold(case: Case) -> Iterator[Finding]:
+    """A central nut or bolt that turns its own shaft, and nothing holds that."""
+    for part, joint in _central(case):
+        hard = torque_nm(joint) >= TURNS_NM or joint.sealing is not None or joint.crack is not None
+        if hard and not _held(case, part, joint):
+            yield finding(Code.COUNTER_HOLD, Severity.COSTS, joint)
+
+
+def crack_hold(case: Case) -> Iterator[Finding]:
+    """A joint cracked while something holds it that holds nothing against turning."""
+    for part in case.parts:
+        for joint in part.joints.values():
+            parts = [case.machine.parts[name] for name in (joint.crack.while_parts if joint.crack else ())]
+            if parts and all(case.is_a("no-hold", one) for one in parts) and not _holders(case, part, joint):
+                yield finding(Code.CRACK_HOLD, Severity.COSTS, joint, part=parts[0].name)
+
+
+def holder_away(case: Case) -> Iterator[Finding]:
+    """A holding tool that comes before a joint, and that no rule sets up again for its torque."""
+    for task in case.tasks:
+        if task.serves or task.only_back or not case.is_a("holds-turning", task):
+            continue
+        for atom in task.before:
+            joint = case.machine.joint(atom.part, atom.joint) if atom.joint else None
+            turns = case.is_a("turning", case.machine.parts[atom.part])
+            if joint is not None and turns and joint.torque is not None and not joint.crack:
+                yield finding(Code.HOLDER_AWAY, Severity.COSTS, task, joint=joint.path)
+                break
+
+
+def no_taper(case: Case) -> Iterator[Finding]:
+    """A turning part on one central nut, of which nobody says how it sits on its shaft."""
+    for part, _ in _central(case):
+        fits = any(kind_name(one) in ("fit", "pin") for one in part.joints.values())
+        alone = len(case.held_by(part, Holds.BEARING)) == 1
+        if alone and not fits and not case.tells("keyed", part):
+            yield finding(Code.NO_TAPER, Severity.AWKWARD, part)
+
+
+def taper_nut(case: Case) -> Iterator[Finding]:
+    """A part drawn off its taper with the nut quite off: it flies at whoever pulls it."""
+    for part, nut in _central(case):
+        for joint in part.joints.values():
+            after = any(atom.joint == nut.name for need in joint.behind for atom in need.any_of)
+            pulled = case.tool_is_a("puller", joint.tool) and kind_name(joint) == "fit"
+            if pulled and after and not case.tells("flush", part):
+                yield finding(Code.TAPER_NUT, Severity.HURTS, part, at=joint.place)
+
+
+def tension(case: Case) -> Iterator[Finding]:
+    """A belt or a chain that is tightened, and nobody says how tight."""
+    for part in case.parts:
+        for joint in part.joints.values():
+            said = (*part.cautions.all, *part.notes.all, *part.prepare, *joint.cautions.all, *joint.notes.all)
+            if kind_name(joint) == "tensioner" and not says("tension-said", said):
+                yield finding(Code.TENSION, Severity.AWKWARD, part, at=joint.place)
+                break
+
+
+def behind_belt(case: Case) -> Iterator[Finding]:
+    """A pulley whose bolts wait until the belt is off: the belt is what would have held it."""
+    for part in case.parts:
+        if not case.is_a("pulley", part):
+            continue
+        for need in part.behind:
+            atom = need.any_of[0]
+            belt = atom.joint is None and case.is_a("belt", case.machine.parts[atom.part])
+            if len(need.any_of) == 1 and belt and case.bearing(part):
+                yield finding(Code.BEHIND_BELT, Severity.AWKWARD, part, at=need.place, other=atom.part)
+                break
+
+
+def _central(case: Case) -> Iterator[tuple[Part, Joint]]:
+    """Turning parts, each with the one nut or bolt in the middle."""
+    for part in case.parts:
+        if not case.is_a("turning", part):
+            continue
+        for joint in part.joints.values():
+            if kind_name(joint) in ("nut", "bolt") and joint.count == 1 and holds_of(joint) is Holds.BEARING:
+                yield part, joint
+                break
+
+
+def _held(case: Case, part: Part, joint: Joint) -> bool:
+    """Whether something in the file holds a part against turning."""
+    if joint.crack is not None or _holders(case, part, joint):
+        return True
+    texts = (*part.cautions.all, *part.notes.all, *joint.cautions.all, *joint.notes.all)
+    labels = (joint.label or "", part.label or "")
+    return any(case.name_is_a("holds-turning", text) for text in (*texts, *labels))
+
+
+def _holders(case: Case, part: Part, joint: Joint) -> bool:
+    """Whether a task before a joint holds it against turning, or a tool of it does."""
+    serving = [task for task in case.tasks if joint.path in task.serves]
+    tasks = (*case.tasks_for(part, joint), *serving)
+    return any(task.serves or case.is_a("holds-turning", task) for task in tasks) or case.tool_is_a(
+        "holds-turning", joint.tool
+    )

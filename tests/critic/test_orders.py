@@ -1,0 +1,95 @@
+"""What the critic finds in an order of work, and in nothing but an order."""
+
+from textwrap import dedent
+
+import sequencer
+from sequencer.critic import findings
+from sequencer.machine.reading import read_text
+from tests.critic.verdicts import expected
+
+
+def judged(text, off, **plan):
+    """What a job comes to, both ways: pairs of line and code of the rules for orders."""
+    machine = read_text(dedent(text), "machine.yaml").machine
+    assert machine is not None
+    removal = sequencer.plan_removal(machine, off=off, **plan)
+    refit = sequencer.plan_refit(removal)
+    without = {(one.place.line, one.code.value) for one in findings(machine)}
+    return {(one.place.line, one.code.value) for one in findings(machine, removal, refit)} - without
+
+
+HANGING = """
+machine: Hopper
+positions: {front: {}, back: {}}
+start: front
+parts:
+  gate:  # ! left-hanging
+    weight: 8 kg
+    joints:
+      bolts: {kind: bolt, head: 13, count: 2}
+      plug: {kind: connector, from: back}
+  lid: {trapped_by: [gate/bolts], from: back, joints: {screws: {kind: screw, head: T25, count: 2}}}
+"""
+
+
+def test_a_heavy_part_that_hangs_while_something_else_is_done():
+    assert judged(HANGING, ["gate", "lid"], practice="none") == expected(HANGING)
+    assert judged(HANGING, ["gate", "lid"]) == set()  # good practice keeps them together
+
+
+POSE = """
+machine: Stove
+positions: {front: {}, side: {label: Tipped on its side}}
+start: front
+tasks:
+  level: {label: Level it with wedges, before: [door], undo: {label: Wedges out}}  # ! pose-support
+parts:
+  door:  # ! pose-loose
+    weight: 6 kg
+    joints: {hinges: {kind: pin, count: 2}}
+    aside: [hinges]
+  foot: {from: side, behind: [{door: aside}], joints: {bolts: {kind: bolt, head: 13, count: 4}}}
+"""
+
+
+def test_a_machine_that_is_tipped_with_a_part_loose_and_its_wedges_in():
+    assert judged(POSE, ["foot"]) == expected(POSE)
+
+
+def test_what_is_tied_and_undone_before_is_not_said():
+    mended = POSE.replace("aside: [hinges]", "aside: [hinges]\n    tie: To the frame with a strap").replace(
+        "before: [door]", "before: [foot]"
+    )
+    assert "pose-loose" not in {code for _, code in judged(mended, ["foot"])}
+
+
+LATE = """
+machine: Gearbox
+parts:
+  cover:  # ! late-torque
+    sealant: {kind: rtv, assemble_within: 5 min}
+    joints: {bolts: {kind: bolt, head: 10, count: 4, torque: {value: 10 N.m, when: [guard]}}}
+  guard: {joints: {screws: {kind: screw, head: T25, count: 30, each: 30 s}}}
+"""
+
+
+def test_a_bead_that_has_set_before_the_last_torque():
+    assert judged(LATE, ["cover", "guard"]) == expected(LATE)
+    assert judged(LATE.replace("5 min", "40 min"), ["cover", "guard"]) == set()
+
+
+NOTHING = """
+machine: Set
+parts:
+  motor:
+    weight: 9 kg
+    joints: {feet: {kind: nut, head: 13, count: 4}}
+    loose: [feet]  # ! frees-nothing
+  belt: {behind: [motor]}
+"""
+
+
+def test_a_target_for_which_nothing_waits():
+    assert judged(NOTHING, ["motor=loose"]) == set()  # the belt waits for the motor
+    alone = NOTHING.replace("behind: [motor]", "behind: []")
+    assert judged(alone, ["motor=loose"]) == expected(alone)
