@@ -115,11 +115,10 @@ class Case:
         """The joints that bear or locate a part."""
         return self.held_by(part, Holds.BEARING, Holds.LOCATING)
 
-    def needs_of(self, part: Part, *, joints: bool = True) -> Iterator[Need]:
-        """What is in the way of a part, and with ``joints`` of its joints."""
+    def needs_of(self, part: Part) -> Iterator[Need]:
+        """What is in the way of a part and of its joints."""
         yield from (*part.behind, *part.trapped_by)
-        if joints:
-            yield from (need for joint in part.joints.values() for need in joint.behind)
+        yield from (need for joint in part.joints.values() for need in joint.behind)
 
     @cached_property
     def asked(self) -> frozenset[Atom]:
@@ -149,27 +148,17 @@ class Case:
 
     @cached_property
     def behind_off(self) -> dict[str, frozenset[str]]:
-        """For each part those that are off, whatever is chosen, before it can be reached or come away."""
+        """For each part those that are off, whatever is chosen, before it can be reached."""
         return {
             part.name: frozenset(
                 atom.part
-                for need in self.needs_of(part, joints=False)
+                for need in part.behind
                 if len(need.any_of) == 1
                 for atom in need.any_of
                 if atom.joint is None and atom.state is State.OFF
             )
             for part in self.parts
         }
-
-    def covered_by(self, part: str) -> frozenset[str]:
-        """The parts that are off before this one can be reached, and those before them."""
-        found: set[str] = set()
-        waiting = [part]
-        while waiting:
-            for other in self.behind_off[waiting.pop()] - found:
-                found.add(other)
-                waiting.append(other)
-        return frozenset(found)
 
 
 def holds_of(joint: Joint) -> Holds:

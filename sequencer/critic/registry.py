@@ -30,6 +30,7 @@ RULES: dict[Code, Rule] = {
     Code.FILL_LEVEL: fluids.fill_level,
     Code.OIL_FILTER: fluids.oil_filter,
     Code.NOT_WET: fluids.not_wet,
+    Code.NO_FLUID: fluids.no_fluid,
     Code.WET_PLUG: fluids.wet_plug,
     Code.NO_PROOF: proof.no_proof,
     Code.NO_FIRST_RUN: proof.no_first_run,
@@ -54,7 +55,7 @@ RULES: dict[Code, Rule] = {
     Code.POSE_SUPPORT: orders.pose_support,
     Code.LATE_TORQUE: orders.late_torque,
 }
-"""Each rule by the code of what it finds; ``not-wet`` finds ``no-fluid`` as well."""
+"""Each rule by the code of what it finds; ``frees_nothing`` finds ``state-fast`` as well."""
 
 
 def findings(

@@ -13,8 +13,16 @@ from sequencer.machine.model import HAND, Joint, Part
 CARRIED = ("coolant", "fuel", "oil", "hydraulic", "water")
 """Fluids that are known by name: each a sort, with another of what carries it."""
 
+HARMFUL = ("coolant", "fuel", "oil", "hydraulic")
+"""Those of them that are asked for where the file has none; a little water does no harm."""
+
 PIPED = frozenset({"hose", "clamp", "union", "banjo", "coupling", "seal", "plug"})
 """Kinds of joint through which a fluid comes."""
+
+PIPES = frozenset({"hose", "union", "banjo", "coupling"})
+
+EVERY_PIPE = frozenset({"water", "hydraulic"})
+"""In a machine that has no other fluid than such a one, every pipe carries it."""
 
 
 def drain_plug(case: Case) -> Iterator[Finding]:
@@ -39,26 +47,32 @@ def oil_filter(case: Case) -> Iterator[Finding]:
             continue
         for part in case.parts:
             wet = {*part.wet, *(one for joint in part.joints.values() for one in joint.wet)}
-            its = fluid.name in wet or case.is_a("named-oil-filter", part)
-            if its and case.is_a("oil-filter", part) and part.name not in fluid.with_parts:
+            its = fluid.name in wet and case.is_a("oil-filter", part)
+            if (its or case.is_a("named-oil-filter", part)) and part.name not in fluid.with_parts:
                 yield finding(Code.OIL_FILTER, Severity.COSTS, fluid, part=part.name)
 
 
 def not_wet(case: Case) -> Iterator[Finding]:
-    """A part or joint that a fluid runs out of, and that does not wait until it is drained."""
+    """A part or joint that a fluid of the file runs out of, and that does not wait until it is drained."""
     for part in case.parts:
-        for name in CARRIED:
+        if wet_of(case, part) or _relieved(case, part):
+            continue
+        for fluid in case.machine.fluids.values():
+            joint = next((j for n in CARRIED if case.is_a(n, fluid) and (j := _opened(case, part, n))), None)
+            if joint is not None:
+                yield finding(Code.NOT_WET, Severity.COSTS, part, at=joint.place, fluid=fluid.name)
+                break
+
+
+def no_fluid(case: Case) -> Iterator[Finding]:
+    """A part that something runs out of of which the file knows nothing."""
+    known = known_fluids(case)
+    for part in case.parts:
+        if wet_of(case, part) or _relieved(case, part) or any(_opened(case, part, name) for name in known):
+            continue
+        for name in HARMFUL:
             joint = _opened(case, part, name)
-            if joint is None:
-                continue
-            fluids = [one for one in case.machine.fluids.values() if case.is_a(name, one)]
-            wet = case.wet(part).union(*(j.wet for j in part.joints.values()))
-            if not wet.isdisjoint(fluid.name for fluid in fluids) or _relieved(case, part):
-                break
-            if fluids and joint is not None:
-                yield finding(Code.NOT_WET, Severity.COSTS, part, at=joint.place, fluid=fluids[0].name)
-                break
-            if not wet and case.is_a(f"carries-{name}", part):
+            if joint is not None and case.is_a(f"carries-{name}", part):
                 worst = Severity.HURTS if name in ("fuel", "hydraulic") else Severity.COSTS
                 yield finding(Code.NO_FLUID, worst, part, at=joint.place, what=name)
                 break
@@ -74,18 +88,44 @@ def wet_plug(case: Case) -> Iterator[Finding]:
                 yield finding(Code.WET_PLUG, Severity.AWKWARD, joint, fluid=part.wet[0])
 
 
+def known_fluids(case: Case) -> frozenset[str]:
+    """The sorts of fluids that the file has."""
+    fluids = case.machine.fluids.values()
+    return frozenset(name for name in CARRIED for fluid in fluids if case.is_a(name, fluid))
+
+
+def wet_of(case: Case, part: Part) -> frozenset[str]:
+    """The fluids that are out before a part or one of its joints is opened."""
+    return case.wet(part).union(*(joint.wet for joint in part.joints.values()))
+
+
 def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
     """The joint by which a part opens what this fluid runs in; None where none does."""
     carries = f"carries-{fluid}"
     whole = case.is_a(carries, part)
+    only = fluid in EVERY_PIPE and known_fluids(case) - {"coolant"} == {fluid}
     for joint in part.joints.values():
+        where = case.machine.positions[joint.position]
+        if case.is_a("bench", where) and joint.position != next(iter(case.machine.positions)):
+            return None  # it has come off the machine, or `bench-fitted` says so
         piped = kind_name(joint) in PIPED
-        if piped and (whole or case.is_a(carries, joint)) and not _dry(case, part, joint):
+        its = (
+            whole
+            or case.is_a(carries, joint)
+            or (only and kind_name(joint) in PIPES and not _other(case, part, joint, fluid))
+        )
+        if piped and its and not _dry(case, part, joint):
             return joint
     bolted = [joint for joint in case.held_by(part, Holds.BEARING) if joint.kind not in PIPED]
     if whole and bolted and case.is_a("opens-fluid", part) and not _has_pipes(part):
         return bolted[0]
     return None
+
+
+def _other(case: Case, part: Part, joint: Joint, fluid: str) -> bool:
+    """Whether something else than this fluid runs there."""
+    others = [f"carries-{one}" for one in ("fuel", "oil", "hydraulic") if one != fluid]
+    return any(case.is_a(one, part) or case.is_a(one, joint) for one in others)
 
 
 def _has_pipes(part: Part) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case, kind_name
 from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.critic.rules.fluids import wet_of
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
 
@@ -52,12 +53,12 @@ def no_renewal(case: Case) -> Iterator[Finding]:
         if part.renew or part.sealing or part.name in gaskets or any(j.sealing for j in part.joints.values()):
             continue
         seal = next((one for one in part.joints.values() if kind_name(one) == "seal"), None)
-        bolted = case.held_by(part, Holds.BEARING)
-        if seal is None and not (bolted and case.is_a("sealed-face", part)):
+        bolted = [one for one in part.joints.values() if kind_name(one) in ("bolt", "nut", "screw", "stud")]
+        wet = bool(wet_of(case, part)) and case.is_a("sealed-wet", part)
+        if seal is None and not (bolted and (wet or case.is_a("sealed-face", part))):
             continue
         if not case.tells("no-gasket", part):
-            place = seal.place if seal else part.place
-            yield finding(Code.NO_RENEWAL, Severity.AWKWARD, part, at=place)
+            yield finding(Code.NO_RENEWAL, Severity.AWKWARD, part)
 
 
 def feet_first(case: Case) -> Iterator[Finding]:

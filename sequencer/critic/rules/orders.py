@@ -9,7 +9,7 @@ from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
 from sequencer.machine.kinds import Holds
-from sequencer.machine.model import Joint, Part
+from sequencer.machine.model import Part
 from sequencer.plan.plan import Plan, Step
 
 HELD_KG = 3
@@ -45,42 +45,26 @@ def left_hanging(case: Case) -> Iterator[Finding]:
 
 
 def pose_loose(case: Case) -> Iterator[Finding]:
-    """The machine is laid over while parts in it are loose."""
-    poses = {pose.name for pose in case.poses}
-    for plan in case.plans if poses else ():
-        for before, step in _entries(plan, poses):
-            loose = tuple(_loose(case, plan, before))
-            if loose:
-                kg = max(case.machine.parts[name].weight_kg or 0 for name in loose)
-                severity = Severity.HURTS if kg >= HELD_KG else Severity.AWKWARD
-                yield finding(
-                    Code.POSE_LOOSE,
-                    severity,
-                    case.machine.parts[loose[0]],
-                    parts=loose,
-                    position=step.operation.position,
-                    step=step.number,
-                )
+    """The machine is laid over while parts in it are loose: heavy ones, or such as are only moved aside."""
+    for plan, before, step in _laid_over(case):
+        own = step.operation.part  # a part of which all joints are here is another matter: `pose-joints`
+        loose = [one for one in case.parts if one.name != own and _is_loose(case, plan, before, one)]
+        if loose:
+            heavy = any((part.weight_kg or 0) >= HELD_KG for part in loose)
+            severity = Severity.HURTS if heavy else Severity.AWKWARD
+            names = tuple(part.name for part in loose)
+            at, number = step.operation.position, step.number
+            yield finding(Code.POSE_LOOSE, severity, loose[0], parts=names, position=at, step=number)
 
 
 def pose_support(case: Case) -> Iterator[Finding]:
     """The machine is laid over while it stands propped, levelled or blocked."""
-    poses = {pose.name for pose in case.poses}
-    for plan in case.plans if poses else ():
-        for _, step in _entries(plan, poses):
-            for task in case.tasks:
-                if (
-                    case.is_a("stands-by", task)
-                    and _stands(plan, task.name, step)
-                    and not _for(case, task.name, step)
-                ):
-                    yield finding(
-                        Code.POSE_SUPPORT,
-                        Severity.COSTS,
-                        task,
-                        position=step.operation.position,
-                        step=step.number,
-                    )
+    for plan, _, step in _laid_over(case):
+        at, number = step.operation.position, step.number
+        for task in case.tasks:
+            its = task.position == at or task.name in case.machine.positions[at].needs
+            if task.undo and not its and case.is_a("stands-by", task) and _stands(plan, task.name, step):
+                yield finding(Code.POSE_SUPPORT, Severity.COSTS, task, position=at, step=number)
 
 
 def late_torque(case: Case) -> Iterator[Finding]:
@@ -120,39 +104,29 @@ def _frees(case: Case, step: Step, part: Part) -> bool:
     return part.joints[operation.joint] in case.bearing(part)
 
 
-def _entries(plan: Plan, poses: set[str]) -> Iterator[tuple[tuple[Step, ...], Step]]:
-    """Each step with which a pose is entered, and the steps before it."""
-    for number, step in enumerate(plan.steps):
-        before = plan.steps[number - 1].operation.position if number else None
-        if step.operation.position in poses and step.operation.position != before:
-            yield plan.steps[:number], step
+def _laid_over(case: Case) -> Iterator[tuple[Plan, tuple[Step, ...], Step]]:
+    """Each step of a plan with which a pose is entered, and the steps before it."""
+    poses = {pose.name for pose in case.poses}
+    for plan in case.plans if poses else ():
+        where = [None, *(step.operation.position for step in plan.steps)]
+        for number, step in enumerate(plan.steps):
+            if step.operation.position in poses and step.operation.position != where[number]:
+                yield plan, plan.steps[:number], step
 
 
-def _loose(case: Case, plan: Plan, before: tuple[Step, ...]) -> Iterator[str]:
-    """Parts of the machine that nothing holds after these steps."""
-    done = [step.operation for step in before]
-    for part in case.parts:
-        own = [op for op in done if op.part == part.name]
-        if not own or part.hold is False or part.tie:
-            continue
-        if plan.back:
-            fitted = any(op.kind in (Kind.FIT, Kind.MOVE_BACK) for op in own)
-            held = any(
-                op.kind is Kind.FASTEN and op.joint and part.joints[op.joint] in _holding(case, part)
-                for op in own
-            )
-            if fitted and not held and _holding(case, part):
-                yield part.name
-        else:
-            gone = any(op.kind is Kind.REMOVE for op in own)
-            undone = {op.joint for op in own if op.kind is Kind.UNDO}
-            holding = {joint.name for joint in _holding(case, part)}
-            if not gone and holding and holding <= undone:
-                yield part.name
-
-
-def _holding(case: Case, part: Part) -> tuple[Joint, ...]:
-    return case.held_by(part, Holds.BEARING, Holds.LOCATING, Holds.RETAINING)
+def _is_loose(case: Case, plan: Plan, before: tuple[Step, ...], part: Part) -> bool:
+    """Whether a part of the machine is held by nothing after these steps, and would move."""
+    own = [step.operation for step in before if step.operation.part == part.name]
+    holding = {joint.name for joint in case.held_by(part, Holds.BEARING, Holds.LOCATING, Holds.RETAINING)}
+    aside = any(op.kind is Kind.MOVE_ASIDE for op in own)
+    if not own or not holding or part.hold is False or part.tie or part.rides:
+        return False
+    if (part.weight_kg or 0) < HELD_KG and not aside:
+        return False
+    done = {op.joint for op in own if op.kind is (Kind.FASTEN if plan.back else Kind.UNDO)}
+    if plan.back:
+        return any(op.kind in (Kind.FIT, Kind.MOVE_BACK) for op in own) and not holding & done
+    return holding <= done and not any(op.kind is Kind.REMOVE for op in own)
 
 
 def _stands(plan: Plan, task: str, at: Step) -> bool:
@@ -163,9 +137,3 @@ def _stands(plan: Plan, task: str, at: Step) -> bool:
     if plan.back:
         return bool(undone) and undone[-1] > at.number
     return begun and not any(number < at.number for number in undone)
-
-
-def _for(case: Case, task: str, step: Step) -> bool:
-    """Whether a task is made for work at the position of a step."""
-    where = step.operation.position
-    return task in case.machine.positions[where].needs or case.machine.tasks[task].position == where

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.critic.rules.fluids import wet_of
 from sequencer.machine.model import Task
 
 
@@ -15,14 +16,10 @@ def no_proof(case: Case) -> Iterator[Finding]:
         if fluid.fill is None or _proved(case, fluid.name):
             continue
         for part in case.parts:
-            wet = fluid.name in case.wet(part).union(*(joint.wet for joint in part.joints.values()))
-            covers = [
-                one
-                for one in sorted(case.covered_by(part.name))
-                if case.is_a("cover", case.machine.parts[one])
-            ]
-            if wet and covers:
-                yield finding(Code.NO_PROOF, Severity.COSTS, fluid, part=part.name, covers=tuple(covers))
+            over = sorted(case.behind_off[part.name])
+            covers = tuple(one for one in over if case.is_a("cover", case.machine.parts[one]))
+            if covers and fluid.name in wet_of(case, part):
+                yield finding(Code.NO_PROOF, Severity.COSTS, fluid, part=part.name, covers=covers)
                 break
 
 

@@ -15,7 +15,7 @@ def nothing_carried(case: Case) -> Iterator[Finding]:
         if not case.is_a("support", task) or task.carries or task.serves or task.rated or task.only_back:
             continue
         parts = tuple(dict.fromkeys(atom.part for atom in task.before)) or _asking(case, task)
-        if parts and not case.is_a("raises", task):
+        if parts and not case.is_a("raises", task) and not _stops_turning(case, task):
             yield finding(Code.NOTHING_CARRIED, Severity.COSTS, task, parts=parts)
 
 
@@ -26,6 +26,13 @@ def stays(case: Case) -> Iterator[Finding]:
             worst = task.carries or task.serves or case.is_a("holds-turning", task)
             severity = Severity.HURTS if worst else Severity.COSTS
             yield finding(Code.STAYS, severity, task)
+
+
+def _stops_turning(case: Case, task: Task) -> bool:
+    """Whether it is there for joints of what turns: it holds against a torque, not a weight."""
+    return bool(task.before) and all(
+        atom.joint is not None and case.is_a("turning", case.machine.parts[atom.part]) for atom in task.before
+    )
 
 
 def _asking(case: Case, task: Task) -> tuple[str, ...]:
