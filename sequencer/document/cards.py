@@ -49,12 +49,14 @@ class StepCard:
         words: What is done, to what.
         details: Count and size of fasteners, weight, what it holds against; empty where there is nothing.
         cautions: What can hurt someone or break something; they go before the step.
-        lines: What belongs to the step: order of loosening, new parts, sealants, computed ranges,
+        notes: The author's notes; they go before the first touch, as ``look`` does.
+        look: The last look before a heavy part is lifted; empty elsewhere.
+        lines: What belongs to the step: order of loosening, ties, new parts, sealants, computed ranges,
             what is not as good practice has it.
         purpose: What a part is moved for; empty on the way back, and for all else.
-        notes: The author's notes.
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
-        closes: What can no longer be tightened after this step; empty where nothing is closed off.
+        closes: What can no longer be tightened after this step, said before it; empty where nothing is
+            closed off.
         waits: What other people have to have done before it; ``tells`` what they are told after it.
         prepare: The bench list of the part that it fits, ticked before it is.
     """
@@ -69,6 +71,7 @@ class StepCard:
     notes: tuple[str, ...] = ()
     gate: tuple[str, ...] = ()
     closes: str = ""
+    look: str = ""
     waits: tuple[str, ...] = ()
     tells: tuple[str, ...] = ()
     prepare: tuple[str, ...] = ()
@@ -133,8 +136,6 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
     def lines(step: Step) -> Iterator[str]:
         if step.number in ordered:
             yield loosening_words(ordered[step.number])
-        if look := last_look(plan, step, lifted.get(step.number)):
-            yield look
         if tie := tie_of(plan.machine, step.operation):
             yield f"tie it: {tie}"
         if step.operation.kind is Kind.DRAIN and again.get(step.operation.subject, 0) > step.number:
@@ -151,6 +152,7 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
             _cleaned(lines(step)),
             clean(purpose.get(step.number, "")),
             _cleaned(noted.get(step.number, ())),
+            look=clean(last_look(plan, step, lifted.get(step.number))),
         )
         for step in plan.steps
     }
@@ -287,4 +289,4 @@ def _closed(plan: Refit, step: Step) -> str:
     names = listing(
         joint_words(plan.machine, *gate.joint.split("/", 1)) for gate in plan.closing_off(step.number)
     )
-    return f"after this you can no longer reach: {names}" if names else ""
+    return f"after step {step.number} you can no longer reach: {names}" if names else ""

@@ -9,6 +9,7 @@ from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
 from sequencer.document.cards import USUAL, refit_cards, teardown_cards, wait_words
 from sequencer.document.compared import compared_words
 from sequencer.document.notes import usual
+from sequencer.document.outfit import outfit, wrench_range
 from sequencer.document.practice import added_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import (
@@ -19,7 +20,9 @@ from sequencer.document.words import (
     name_of,
     plural,
     target_words,
+    tool_words,
 )
+from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
 from sequencer.plan.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Teardown
@@ -62,7 +65,7 @@ def refit_document(plan: Refit, unit: str | None = None, kit: Equipment | None =
         yield Para("Nothing came off, so nothing goes back.")
         return
     yield Para(f"{plural(len(plan.gates), 'torque gate')} on the way.")
-    rows = list(lead_in(plan, kit).rows)
+    rows = list(lead_in(plan, kit, unit).rows)
     for label, wait in dict.fromkeys((hold.label, wait_words(hold)) for hold in plan.holds):
         rows.append(("Cure", f"{label}: {wait}; that is not in the time above"))
     for fluid, reason in plan.unreachable_fills:
@@ -104,14 +107,15 @@ def range_words(plan: Plan) -> str:
 
 def worth(plan: Plan) -> str:
     """How good the order is proven to be, in a sentence."""
-    fewest = {
-        Prefer.TIME: "no other order takes less time",
-        Prefer.TOOL_CHANGES: "no other order has fewer tool changes, nor as few in less time",
-        Prefer.REACH_AROUNDS: "no other order has fewer reach-arounds, nor as few in less time",
+    least = {
+        Prefer.TIME: ("the shortest order", ""),
+        Prefer.TOOL_CHANGES: ("the fewest tool changes", ", in the least time"),
+        Prefer.REACH_AROUNDS: ("the fewest reach-arounds", ", in the least time"),
     }
     if plan.proven:
-        kept = " of these steps that keeps good practice" if plan.practice else ""
-        return f"Proven: {fewest[plan.prefer].replace('order', 'order' + kept, 1)}."
+        what, then = least[plan.prefer]
+        rules = "of these steps that the file and good practice allow"
+        return f"Proven: {what} {rules if plan.practice else 'that the file allows'}{then}."
     counted = {Prefer.TOOL_CHANGES: "tool change", Prefer.REACH_AROUNDS: "reach-around"}.get(plan.prefer)
     if counted and plan.bound_count < plan.totals.count(plan.prefer):
         return f"Best found, not proven: at least {plural(plan.bound_count, counted)} are needed."
@@ -122,17 +126,23 @@ def worth(plan: Plan) -> str:
     )
 
 
-def lead_in(plan: Plan, kit: Equipment | None = None) -> Fields:
-    """What to have ready before the first step, what is missing of it, and what to know of the figures."""
+def lead_in(plan: Plan, kit: Equipment | None = None, unit: str | None = None) -> Fields:
+    """What to have ready before the first step, what is missing of it, and what to know of the figures.
+
+    With ``kit`` the steps say which wrench serves; without it the torques of all are said, in ``unit``.
+    """
     machine = plan.machine
     tools = laid_out(machine, (operation.tool for operation in plan.operations))
+    if kit is None and (torques := wrench_range(plan, unit)):
+        wrench = tool_words(machine, TORQUE_DRIVE)
+        tools = [f"{tool} for {torques}" if tool == wrench else tool for tool in tools]
     rows = {"Lay out": listing(tools) or "no tools"}
+    if beside := outfit([plan]):
+        rows["Also"] = listing(beside)
     if kit is not None:
         rows |= toolbox_rows(plan, kit)
-    fluids = dict.fromkeys(op.subject for op in plan.operations if op.kind in (Kind.DRAIN, Kind.FILL))
-    if fluids:
-        verb = "Catch" if isinstance(plan, Teardown) else "Fill"
-        rows[verb] = "; ".join(fluid_words(machine, name) for name in fluids)
+    if fluids := dict.fromkeys(op.subject for op in plan.operations if op.kind is Kind.FILL):
+        rows["Fill"] = "; ".join(fluid_words(machine, name) for name in fluids)
     if new := _renewal_words(plan):
         rows["Renew"] = new
     if count := usual(plan, plan.steps):

@@ -23,6 +23,8 @@ from sequencer.torque.show import show_both, show_torque
 GENERATED = "generated"
 """Stands beside every order and pass that is ours and not the maker's."""
 
+AS_LISTED = "numbered as the file lists their places"
+
 
 def torque_unit_named(text: str) -> str:
     """The unit that a reader asked for, in its canonical spelling.
@@ -136,17 +138,19 @@ def order_words(joint: Joint) -> str:
     order = order_of(joint)
     if order is None:
         return ""
-    if not order.tighten:
-        return f"{order.pattern}: {OUTWARDS} (common practice; the maker's order goes first)"
-    whose = f"{GENERATED}, {_counted(order)}; the maker's order goes first"
+    if not order.numbered:
+        rounds = len(passes_of(joint))
+        often = f", {rounds} rounds" if rounds > 1 else ""
+        return f"{OUTWARDS[order.pattern]}{often} (common practice; the maker's order goes first)"
+    whose = f"{GENERATED}, {AS_LISTED}; the maker's order goes first"
     return f"{order.pattern}: {_row(order.tighten)} ({whose})"
 
 
 def loosening_words(order: BoltOrder) -> str:
     """In which order the fasteners of a joint are loosened; always generated, whoever gave the other one."""
-    if not order.tighten:
-        return f"loosen {INWARDS} (common practice)"
-    counted = f", {_counted(order)}" if order.generated else ""
+    if not order.numbered:
+        return f"loosen {INWARDS[order.pattern]} (common practice)"
+    counted = f", {AS_LISTED}" if order.generated else ""
     return f"loosen in the order {_row(order.loosen)} ({GENERATED}: the tightening backwards{counted})"
 
 
@@ -178,17 +182,6 @@ def computed_words(joint: Joint, suggested: SuggestedRange | None, unit: str | N
         return TAKE_THE_MAKERS
     bolt = f"{joint.thread} {joint.property_class}"
     return f"no torque in the file; {suggestion_words(suggested, unit or 'N.m')} for {bolt}"
-
-
-_COUNTED = {
-    "cross": "counted clockwise from the top",
-    "line": "counted along the row",
-}
-"""How the bolts are numbered where a file gives neither labels nor places."""
-
-
-def _counted(order: BoltOrder) -> str:
-    return _COUNTED[order.pattern] if order.assumed_layout else "numbered as the file lists their places"
 
 
 def _row(labels: Sequence[str]) -> str:

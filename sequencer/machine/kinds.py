@@ -36,6 +36,7 @@ class Kind:
         spanner: A socket can't go over it.
         use: What its torque is for.
         holds: How it holds its part.
+        opens_line: Undoing it leaves an open end of a line.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Kind:
     spanner: bool = False
     use: Use = FASTENER
     holds: Holds = Holds.SLIGHT
+    opens_line: bool = False
 
 
 @cache
@@ -59,6 +61,7 @@ def _by_word() -> dict[str, Kind]:
             data.get("spanner", False),
             use,
             Holds(data.get("holds", "slight")),
+            data.get("opens", False),
         )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words

@@ -59,6 +59,19 @@ def cautions(
     return found
 
 
+def hazards_met(plan: Plan) -> tuple[Hazard, ...]:
+    """The hazards of the places and operations of a plan, in the table's order, whoever warns of them."""
+    lifted = lifts(plan)
+    met: set[Hazard] = set()
+    for step in plan.steps:
+        place = plan.machine.positions[step.operation.position]
+        words = words_of(f"{place.name} {place.label}")
+        here = Met(plan.machine, step.operation, lifted.get(step.number))
+        met.update(_not_silenced([one for one in hazards() if one.fits_place(words)]))
+        met.update(_not_silenced([one for one in hazards() if one.fits(here)]))
+    return tuple(hazard for hazard in hazards() if hazard in met)
+
+
 @dataclass
 class _Told:
     """What has been told in this sitting."""

@@ -70,6 +70,7 @@ class Hazard:
     settled: Groups = ()
     settled_text: str = ""
     lowering: str = ""
+    have: tuple[str, ...] = ()
     again: str = ""
     back: str = ""
     back_again: str = ""
@@ -250,6 +251,8 @@ def _hazard(entry: dict[str, Any]) -> Hazard:
             read["at"] = frozenset().union(*(moves if one == "moves" else {one} for one in value))
         elif key in ("bystanders", "kinds", "not_kinds", "yields"):
             read[key] = frozenset(value)
+        elif key == "have":
+            read[key] = tuple(value)
         elif key == "bites":
             read["bystanders"] -= {singular(word) for word in value}
         elif key in ("said", "settled"):

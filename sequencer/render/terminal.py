@@ -197,11 +197,17 @@ def print_station(station: StationCard, console: Console, *, why: bool = False) 
 
 
 def _step(step: StepCard, console: Console, *, why: bool) -> None:
-    """One numbered line, its cautions above it and all that belongs to it below."""
+    """One numbered line: what must be read before the first touch above it, all else below."""
     for line in step.waits:
         hanging(console, line, lead=f"{STEP}< ", style=STYLES[Tone.CALL])
     for caution in step.cautions:
         hanging(console, caution, lead=STEP + ALERT, style=STYLES[Tone.ALERT])
+    if step.closes:
+        hanging(console, step.closes, lead=f"{STEP}── ", style="bold")
+    for note in step.notes:
+        hanging(console, note, lead=f"{STEP}note: ", hang=len(STEP) + 2)
+    if step.look:
+        hanging(console, step.look, lead=STEP)
     for entry in step.prepare:
         hanging(console, entry, lead=f"{STEP}[ ] before it: ", hang=len(STEP) + 4)
     words = Text(f"{step.words}  ({step.details})" if step.details else step.words)
@@ -210,13 +216,9 @@ def _step(step: StepCard, console: Console, *, why: bool) -> None:
         hanging(console, step.purpose, lead=STEP, style="dim")
     for line in step.lines:
         hanging(console, line, lead=STEP)
-    for note in step.notes:
-        hanging(console, note, lead=f"{STEP}note: ", hang=len(STEP) + 2)
     for number, line in enumerate(step.gate):
         lead = " " * len(GATE) if number else GATE
         hanging(console, line, lead=STEP + lead, style="" if number else "bold")
-    if step.closes:
-        hanging(console, step.closes, lead=f"{STEP}── ", style="bold")
     if step.tells:
         hanging(console, f"then {', '.join(step.tells)}", lead=f"{STEP}> ", style=STYLES[Tone.CALL])
 

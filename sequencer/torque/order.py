@@ -21,9 +21,20 @@ LOOSENED_IN_ORDER = 6
 RING_TOLERANCE = 0.03
 """Bolts whose distances from the centre differ by less than this share of the largest make one ring."""
 
-OUTWARDS = "from the middle outwards, to and fro across it"
-INWARDS = "from the outside inwards, to and fro across it"
-"""Orders in words, where nothing tells the places of the bolts that numbers would stand for."""
+OUTWARDS = {
+    "spiral": "from the middle outwards, to and fro across it",
+    "cross": "crosswise, each time the one opposite",
+    "line": "from the middle outwards to both ends",
+}
+INWARDS = {
+    "spiral": "from the outside inwards, to and fro across it",
+    "cross": "crosswise, each time the one opposite",
+    "line": "from both ends inwards",
+}
+"""Orders in words by pattern, where nothing tells the places of the bolts that numbers would stand for."""
+
+_COUNTED = {"cross": "clockwise from the top", "line": "along the row"}
+"""How the bolts are numbered where the file gives no places."""
 
 Point = tuple[float, float]
 
@@ -54,6 +65,11 @@ class BoltOrder:
         return self.pattern != "given"
 
     @property
+    def numbered(self) -> bool:
+        """Whether its numbers mean something to who stands at the joint: the maker's, or of known places."""
+        return bool(self.tighten) and not (self.generated and self.assumed_layout)
+
+    @property
     def loosened_in_order(self) -> bool:
         """Whether there are so many bolts that the loosening has an order too."""
         return len(self.labels) >= LOOSENED_IN_ORDER
@@ -64,19 +80,20 @@ class BoltOrder:
         if not self.generated:
             return "order as the file gives it"
         if not self.tighten:
-            return f"{OUTWARDS} (common practice); the maker's own order goes before it"
+            return f"{OUTWARDS[self.pattern]} (common practice); the maker's own order goes before it"
         return f"{self.pattern} order, generated{self._guess}; the maker's own order goes before it"
 
     @property
     def loosening_mark(self) -> str:
         """The same for the loosening order, which is generated whoever gave the tightening order."""
         if not self.tighten:
-            return f"{INWARDS} (common practice); the maker's own order goes before it"
+            return f"{INWARDS[self.pattern]} (common practice); the maker's own order goes before it"
         return f"generated: the tightening order backwards{self._guess}; the maker's own order goes before it"
 
     @property
     def _guess(self) -> str:
-        return ", for bolts laid out as in the picture" if self.assumed_layout and self.generated else ""
+        guessed = self.assumed_layout and self.generated
+        return f", counted {_COUNTED[self.pattern]}" if guessed and self.pattern in _COUNTED else ""
 
 
 def bolt_order(

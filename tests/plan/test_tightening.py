@@ -1,7 +1,6 @@
 """Order, passes and computed ranges of joints, and where they stand in text and JSON."""
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -54,7 +53,7 @@ def test_a_spiral_without_places_is_told_in_words_both_ways():
     there = " ".join(printed(teardown_document, way_in).split())
     back = " ".join(printed(refit_document, way_back).split())
     assert "loosen from the outside inwards, to and fro across it (common practice)" in there
-    told = "spiral: from the middle outwards, to and fro across it (common practice; the maker's order goes"
+    told = "from the middle outwards, to and fro across it, 5 rounds (common practice; the maker's order goes"
     assert told in back
     (gate,) = refit_json(way_back)["gates"]
     assert (gate["tightening"]["order"], gate["tightening"]["generated"]) == ([], True)
@@ -103,9 +102,10 @@ def test_an_order_that_does_not_go_with_the_count_is_shown_as_it_is_and_nothing_
 
 @pytest.mark.parametrize(("count", "shown"), [(5, False), (6, True), (12, True)])
 def test_from_six_fasteners_on_the_teardown_shows_the_loosening_order(count, shown):
-    way_in, _ = job("torque: {value: 9 N.m, pattern: cross}", count)
+    spots = [[40 * number, 15 * (number % 2)] for number in range(count)]
+    way_in, _ = job(f"at: {spots}, torque: {{value: 9 N.m, pattern: spiral}}", count)
     text = " ".join(printed(teardown_document, way_in).split())
-    row = " ".join(reversed(bolt_order(count, pattern="cross").tighten))
+    row = " ".join(reversed(bolt_order(count, at=spots, pattern="spiral").tighten))
     assert (f"loosen in the order {row} (generated: the tightening backwards" in text) is shown
     steps = [step for step in teardown_json(way_in)["steps"] if "loosening" in step]
     assert bool(steps) is shown
@@ -114,6 +114,19 @@ def test_from_six_fasteners_on_the_teardown_shows_the_loosening_order(count, sho
         assert step["loosening"]["order"] == row.split()
         assert step["loosening"]["generated"] is True
         assert step["loosening"]["mark"].startswith("generated: the tightening order backwards")
+
+
+@pytest.mark.parametrize(
+    ("pattern", "tight", "loose"),
+    [
+        ("cross", "crosswise, each time the one opposite, 5 rounds", "crosswise, each time the one opposite"),
+        ("line", "from the middle outwards to both ends, 5 rounds", "from both ends inwards"),
+    ],
+)
+def test_numbers_are_for_known_places_alone(pattern, tight, loose):
+    way_in, way_back = job(f"torque: {{value: 9 N.m, pattern: {pattern}}}")
+    assert f"loosen {loose} (common practice)" in " ".join(printed(teardown_document, way_in).split())
+    assert f"{tight} (common practice" in " ".join(printed(refit_document, way_back).split())
 
 
 def test_the_loosening_of_a_makers_order_is_marked_generated_too():
@@ -222,10 +235,3 @@ def test_thread_and_class_without_a_torque_show_the_computed_range_at_the_last_s
 @pytest.mark.parametrize("words", ["thread: M8", "class: 8.8", "thread: M8, class: 8.8, torque: 24 N.m"])
 def test_without_both_or_with_the_makers_figure_nothing_is_computed(words):
     assert "computed" not in json.dumps(refit_json(job(words, 2)[1]))
-
-
-def test_the_pump_shows_its_covers_orders_both_ways():
-    text = (Path(__file__).parents[2] / "examples" / "bench-pump.yaml").read_text(encoding="utf-8")
-    way_in, way_back = there_and_back(text, [("off", "impeller")])
-    assert "loosen in the order 6 3 5 2 4 1" in printed(teardown_document, way_in)
-    assert "cross: 1 4 2 5 3 6 (generated" in printed(refit_document, way_back)

@@ -174,4 +174,5 @@ def test_a_loosening_order_is_marked_generated_whoever_gave_the_tightening_order
         == "generated: the tightening order backwards; the maker's own order goes before it"
     )
     guessed = bolt_order(6, pattern="cross")
-    assert "for bolts laid out as in the picture" in guessed.loosening_mark
+    assert "counted clockwise from the top" in guessed.loosening_mark
+    assert not guessed.numbered

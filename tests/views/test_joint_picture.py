@@ -35,8 +35,8 @@ def test_the_picture_is_named_after_its_joint_and_says_whose_order_it_is():
     given = texts(picture("order: [a, b, c, d, e, f]"))
     assert given[0] == "Cylinder head: bolts: tightening order"
     assert "Order as the file gives it" in given
-    generated = " ".join(texts(picture("pattern: cross", at=False)))
-    assert "Cross order, generated, for bolts laid out as in the picture" in generated
+    generated = " ".join(texts(picture("pattern: spiral")))
+    assert "Spiral order, generated; " in generated
     assert "the maker's own order goes before it" in generated
 
 
@@ -60,13 +60,13 @@ def test_no_line_of_the_picture_is_wider_than_it():
 def test_a_picture_of_no_known_order_is_refused_with_file_and_line():
     with pytest.raises(SequencerError, match=r"head.yaml:7:7: `head/bolts`: nothing tells the order"):
         picture("source: nobody", at=False)
-    for words in ("pattern: spiral", "order: [a, b, c, d, e, f]"):
+    for words in ("pattern: spiral", "pattern: cross", "pattern: line", "order: [a, b, c, d, e, f]"):
         with pytest.raises(SequencerError, match="nothing tells where they sit; write at:"):
             picture(words, at=False)
 
 
 def test_so_few_that_any_order_will_do_have_no_loosening_picture():
-    text = HEAD.replace("count: 6", "count: 4").replace("at: AT, ", "")
+    text = HEAD.replace("count: 6", "count: 4").replace("AT", "[[0, 0], [0, 40], [40, 0], [40, 40]]")
     text = text.replace("WORDS", "pattern: cross").replace("LABEL", "Lid")
     machine = read_text(text).machine
     with pytest.raises(SequencerError, match="so few fasteners are loosened in any order"):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.lists.rows import Listing
+from sequencer.document.outfit import outfit
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import listing, part_words, sentence, tool_words
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
@@ -69,9 +70,9 @@ def tools_list(job: Job) -> Listing:
         )
         for need in needed
     ]
-    notes = []
+    notes = [f"Also: {listing(beside)}"] if (beside := outfit(job.ways)) else []
     plan, kit = (job.back, job.kit_back) if job.back is not None else (job.into, job.kit_in)
     if kit is not None:
-        notes = [f"{word}: {text}" for word, text in toolbox_rows(plan, kit).items()]
+        notes += [f"{word}: {text}" for word, text in toolbox_rows(plan, kit).items()]
     missing = frozenset(n for n, need in enumerate(needed) if need.owned is False)
     return Listing(f"Tools for {job.name}", HEADS, tuple(rows), missing, frozenset({2}), tuple(notes))

@@ -45,13 +45,16 @@ def _row(job: Job, plan: Plan, step: Step, card: StepCard) -> tuple[str, ...]:
         way_of(job, plan), str(step.number), step.operation.name, card.words, card.details,
         step.operation.position, step.operation.tool, f"{float(step.seconds):g}",
         f"{float(step.change_seconds):g}", job.bags.get(step.operation.name, ""), " | ".join(card.gate),
-        card.closes, " | ".join(card.cautions), " | ".join((*_before(card), *card.lines, *card.notes)),
+        card.closes, " | ".join(card.cautions), " | ".join((*_before(card), *card.lines)),
         next(sitting, ""), job.ticked.get(step.operation.name, ""),
     )  # fmt: skip
 
 
 def _before(card: StepCard) -> Iterator[str]:
-    return (f"before it: {entry}" for entry in card.prepare)
+    yield from card.notes
+    if card.look:
+        yield card.look
+    yield from (f"before it: {entry}" for entry in card.prepare)
 
 
 def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard]]:
@@ -86,6 +89,11 @@ def job_markdown(job: Job) -> str:
 def _card(job: Job, card: StepCard) -> Iterator[str]:
     for caution in card.cautions:
         yield f"- **Caution:** {plain(caution)}"
+    if card.closes:
+        yield f"- **{plain(card.closes)}**"
+    for line in (*card.notes, card.look):
+        if line:
+            yield f"- {plain(line)}"
     box, more = _BOXES[job.ticked.get(card.operation, "")]
     for entry in card.prepare:
         yield f"- {box} before {card.number}: {plain(entry)}"
@@ -94,10 +102,8 @@ def _card(job: Job, card: StepCard) -> Iterator[str]:
     yield f"- {box} {card.number} {plain(card.words)}{details}{bag}{more}"
     for place, line in enumerate(card.gate):
         yield f"  - **GATE {plain(line)}**" if place == 0 else f"  - {plain(line)}"
-    for line in (*card.lines, *card.notes):
+    for line in card.lines:
         yield f"  - {plain(line)}"
-    if card.closes:
-        yield f"  - **{plain(card.closes)}**"
 
 
 def _stop(job: Job, plan: Plan, step: int) -> Iterator[str]:

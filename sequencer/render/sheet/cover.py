@@ -8,6 +8,7 @@ from typing import Any
 from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.cards import wait_words
 from sequencer.document.compared import compared_words
+from sequencer.document.outfit import outfit
 from sequencer.document.plan import aims_of, range_words
 from sequencer.document.sittings import step_range, stop_words
 from sequencer.document.toolbox import toolbox_rows
@@ -32,6 +33,7 @@ def cover_data(job: Job) -> dict[str, Any]:
         "progress": _progress(job),
         "cautions": _cautions(job),
         "tools": _tools(job),
+        "beside": list(outfit(job.ways)),
         "toolbox": [
             [word, text]
             for plan, kit in _kits(job)

@@ -66,7 +66,7 @@ def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
         "cautions": list(card.cautions),
         "prepare": list(card.prepare),
         "lines": list(card.lines),
-        "notes": list(card.notes),
+        "notes": [f"note: {note}" for note in card.notes] + ([card.look] if card.look else []),
         "bag": job.bags.get(card.operation, ""),
         "ticked": job.ticked.get(card.operation, ""),
         "stop": _stop(job, plan, card.number),
@@ -114,7 +114,7 @@ def _box(stage: Stage, unit: str | None) -> dict[str, str]:
 def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
     """The order of a joint's fasteners: places as shares of the longer side, and what to write there."""
     order = order_of(plan.machine.joint(part, name))
-    if order is None or len(order.at) < 2:
+    if order is None or not order.numbered or len(order.at) < 2:
         return None
     xs, ys = [x for x, _ in order.at], [y for _, y in order.at]
     width, height = max(xs) - min(xs), max(ys) - min(ys)
