@@ -214,6 +214,39 @@ RULES = {
         """,
         ("first:", "  run: {only: back, behind: [isolate], label: Run it}\nfirst:"),
     ),
+    "runs-over": (
+        """
+        machine: Engine
+        fluids: {coolant: {volume: 4 L}, oil: {volume: 3 L}}
+        parts:
+          head:  # ! runs-over
+            label: Cylinder head
+            wet: [coolant]
+            renew: [Head gasket]
+            joints: {bolts: {kind: bolt, head: 14, count: 10}}
+        """,
+        ("wet: [coolant]", "wet: [coolant, oil]"),
+    ),
+    "earth-check": (
+        """
+        machine: Grinder
+        parts:
+          lead:
+            joints:
+              earth: {kind: terminal, label: earth wire, head: 8}  # ! earth-check
+        """,
+        ("lead:", "lead:\n    note: {back: Measure it from pin to case.}"),
+    ),
+    "off-mark": (
+        """
+        machine: Grinder
+        parts:
+          base:  # ! off-mark
+            caution: Nobody under it while only a jack holds it.
+            joints: {feet: {kind: bolt, head: 8, count: 4}}
+        """,
+        ("parts:", "tasks: {raise: {label: Jack it up, undo: {}}}\nparts:"),
+    ),
     "counter-hold": (
         """
         machine: Pump
@@ -274,7 +307,7 @@ RULES = {
         parts:
           belt:
             joints:
-              idler: {kind: tensioner, head: 15}  # ! tension
+              adjuster: {kind: tensioner, head: 15}  # ! tension
         """,
         ("belt:\n", "belt:\n    note: {back: A thumb presses it in by 10 mm half way.}\n"),
     ),

@@ -10,11 +10,17 @@ from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import HAND, Joint, Part
 
-CARRIED = ("coolant", "fuel", "oil", "hydraulic", "water")
+CARRIED = ("coolant", "fuel", "brake", "oil", "hydraulic", "water")
 """Fluids that are known by name: each a sort, with another of what carries it."""
 
-HARMFUL = ("coolant", "fuel", "oil", "hydraulic")
-"""Those of them that are asked for where the file has none; a little water does no harm."""
+HARMFUL = {
+    "coolant": "surely-coolant",
+    "fuel": "carries-fuel",
+    "oil": "carries-oil",
+    "hydraulic": "carries-hydraulic",
+    "brake": "carries-brake",
+}
+"""Those that are asked for where the file has none, and by what; a little water does no harm."""
 
 PIPED = frozenset({"hose", "clamp", "union", "banjo", "coupling", "seal", "plug"})
 """Kinds of joint through which a fluid comes."""
@@ -70,12 +76,27 @@ def no_fluid(case: Case) -> Iterator[Finding]:
     for part in case.parts:
         if wet_of(case, part) or _relieved(case, part) or any(_opened(case, part, name) for name in known):
             continue
-        for name in HARMFUL:
+        for name, surely in HARMFUL.items():
             joint = _opened(case, part, name)
-            if joint is not None and case.is_a(f"carries-{name}", part):
-                worst = Severity.HURTS if name in ("fuel", "hydraulic") else Severity.COSTS
+            if joint is not None and case.is_a(surely, part):
+                worst = Severity.HURTS if name in ("fuel", "hydraulic", "brake") else Severity.COSTS
                 yield finding(Code.NO_FLUID, worst, part, at=joint.place, what=name)
                 break
+
+
+def runs_over(case: Case) -> Iterator[Finding]:
+    """A part between two fluids: as it lifts, the one that is not drained gets the rest of the other."""
+    for part in case.parts:
+        if not case.is_a("between-fluids", part):
+            continue
+        wet = wet_of(case, part)
+        left = [
+            fluid
+            for fluid in case.machine.fluids.values()
+            if fluid.name not in wet and (case.is_a("coolant", fluid) or case.is_a("oil", fluid))
+        ]
+        if wet and left:
+            yield finding(Code.RUNS_OVER, Severity.COSTS, part, fluid=left[0].name)
 
 
 def wet_plug(case: Case) -> Iterator[Finding]:
@@ -124,7 +145,7 @@ def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
 
 def _other(case: Case, part: Part, joint: Joint, fluid: str) -> bool:
     """Whether something else than this fluid runs there."""
-    others = [f"carries-{one}" for one in ("fuel", "oil", "hydraulic") if one != fluid]
+    others = [f"carries-{one}" for one in ("fuel", "brake", "oil", "hydraulic") if one != fluid]
     return any(case.is_a(one, part) or case.is_a(one, joint) for one in others)
 
 

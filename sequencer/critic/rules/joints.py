@@ -10,6 +10,9 @@ from sequencer.critic.rules.fluids import wet_of
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
 
+GOES_BACK = frozenset({"pin", "rivet", "circlip", "clip", "latch", "hook", "spring", "tensioner"})
+"""Kinds of joint that go together with a bar, a punch or by hand, whatever took them apart."""
+
 FLANGED_KG = 5
 """From this weight up a part hangs in its flange once its feet are loose."""
 
@@ -18,8 +21,11 @@ def removal_tool(case: Case) -> Iterator[Finding]:
     """A joint that would go together with what it was pulled apart with."""
     for part in case.parts:
         for joint in part.joints.values():
-            driven = kind_name(joint) in ("pin", "rivet", "circlip")
-            if joint.fit is None and not driven and case.tool_is_a("removal-tool", joint.tool):
+            if (
+                joint.fit is None
+                and kind_name(joint) not in GOES_BACK
+                and case.tool_is_a("removal-tool", joint.tool)
+            ):
                 worst = kind_name(joint) == "seal" and case.tool_is_a("strikes", joint.tool)
                 severity = Severity.HURTS if worst else Severity.COSTS
                 yield finding(Code.REMOVAL_TOOL, severity, joint, tool=joint.tool)

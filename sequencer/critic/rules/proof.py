@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case
-from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.critic.case import Case, kind_name
+from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.rules.fluids import wet_of
+from sequencer.critic.words import says
 from sequencer.machine.model import Task
+
+EARTHED = frozenset({"bolt", "nut", "screw", "terminal", "fastener", "connector"})
+"""Kinds of joint that make an earth."""
+
+MENTIONED = ("jack", "pressure cap", "pit")
+"""Things that cautions speak of; each with two sorts: how a text says it, and what bears it out."""
 
 
 def no_proof(case: Case) -> Iterator[Finding]:
@@ -31,6 +38,42 @@ def no_first_run(case: Case) -> Iterator[Finding]:
         if task.undo is not None and case.is_a("energy", task):
             yield finding(Code.NO_FIRST_RUN, Severity.COSTS, task)
             return
+
+
+def earth_check(case: Case) -> Iterator[Finding]:
+    """An earth that was undone and that nobody measures or looks at."""
+    if any(case.is_a("checks-earth", task) for task in case.tasks):
+        return
+    for part in case.parts:
+        for joint in part.joints.values():
+            earth = case.is_a("earth", joint) or case.is_a("earth", part)
+            if earth and kind_name(joint) in EARTHED and not case.tells("earth-said", part, joint):
+                yield finding(Code.EARTH_CHECK, Severity.COSTS, joint)
+                break
+
+
+def off_mark(case: Case) -> Iterator[Finding]:
+    """A caution that speaks of a thing that is nowhere in the file."""
+    things: tuple[Named, ...] = (*case.parts, *case.tasks, *case.machine.fluids.values())
+    for thing in things:
+        for text in thing.cautions.all:
+            for what in MENTIONED:
+                if says(f"says-{what}", [text]) and not _is_there(case, what):
+                    yield finding(Code.OFF_MARK, Severity.AWKWARD, thing, what=what)
+
+
+def _is_there(case: Case, what: str) -> bool:
+    """Whether something in the file bears the word out."""
+    machine, kind = case.machine, f"has-{what}"
+    named: tuple[Named, ...] = (
+        *case.parts,
+        *case.tasks,
+        *machine.positions.values(),
+        *machine.fluids.values(),
+    )
+    return any(case.is_a(kind, one) for one in named) or any(
+        case.tool_is_a(kind, one) for one in machine.tools
+    )
 
 
 def _tries(case: Case, task: Task) -> bool:

@@ -11,8 +11,8 @@ from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
 
-SHORTEST, LONGEST = Fraction(1, 10), Fraction(40)
-"""A joint's time against the usual one of its kind (our own judgement)."""
+SHORTEST, LONGEST = Fraction(2), Fraction(40)
+"""Seconds that undoing anything takes, and how often the usual time of its kind (our own judgement)."""
 
 LITRE = Fraction(8)
 """Draining a litre takes no less seconds (our own judgement: a wide bore and hot oil)."""
@@ -65,10 +65,11 @@ def _odd(case: Case) -> Iterator[tuple[Named, Fraction]]:
         for joint in part.joints.values():
             kind = kind_of_joint(joint.kind)
             if kind is not None and joint.seconds_from == "file":
-                share = joint.seconds / (kind.seconds * joint.count)
-                if not SHORTEST <= share <= LONGEST:
+                each = joint.seconds / joint.count
+                if each < SHORTEST or each > kind.seconds * LONGEST:
                     yield joint, joint.seconds
-        if (part.weight_kg or 0) >= HEAVY_KG and part.seconds < HEAVY_SECONDS:
+        told = part.seconds_from == "file"
+        if told and (part.weight_kg or 0) >= HEAVY_KG and part.seconds < HEAVY_SECONDS:
             yield part, part.seconds
     yield from ((task, task.seconds) for task in case.tasks if task.seconds > LONG_TASK)
     for fluid in case.machine.fluids.values():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, holds_of, kind_name, torque_nm
+from sequencer.critic.case import Case, kind_name, torque_nm
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
@@ -64,11 +64,14 @@ def taper_nut(case: Case) -> Iterator[Finding]:
 
 
 def tension(case: Case) -> Iterator[Finding]:
-    """A belt or a chain that is tightened, and nobody says how tight."""
+    """A belt or a chain that is tightened, and nobody says how tight; a sprung idler sees to it itself."""
     for part in case.parts:
         for joint in part.joints.values():
             said = (*part.cautions.all, *part.notes.all, *part.prepare, *joint.cautions.all, *joint.notes.all)
-            if kind_name(joint) == "tensioner" and not says("tension-said", said):
+            tool = case.machine.tools.get(joint.tool)
+            screwed = tool is not None and tool.drive is not None and not case.is_a("sprung", joint)
+            set_by_hand = joint.torque is not None or screwed
+            if kind_name(joint) == "tensioner" and set_by_hand and not says("tension-said", said):
                 yield finding(Code.TENSION, Severity.AWKWARD, part, at=joint.place)
                 break
 
@@ -92,7 +95,8 @@ def _central(case: Case) -> Iterator[tuple[Part, Joint]]:
         if not case.is_a("turning", part):
             continue
         for joint in part.joints.values():
-            if kind_name(joint) in ("nut", "bolt") and joint.count == 1 and holds_of(joint) is Holds.BEARING:
+            several = joint.count > 1 or joint.name.endswith("s")
+            if kind_name(joint) in ("nut", "bolt") and not several:
                 yield part, joint
                 break
 
