@@ -43,7 +43,7 @@ class Case:
 
     def is_a(self, kind: str, thing: Named) -> bool:
         """Whether a thing is of a sort of ``data/words.toml``, by its name and label."""
-        return is_a(kind, thing.name, thing.label)
+        return is_a(kind, thing.name, thing.label, order=isinstance(thing, Task))
 
     def tool_is_a(self, kind: str, tool: str) -> bool:
         """Whether a tool is of a sort; bare hands are of none."""
@@ -52,7 +52,7 @@ class Case:
 
     def name_is_a(self, kind: str, label: str) -> bool:
         """Whether something that has no name but a label is of a sort."""
-        return is_a(kind, label)
+        return is_a(kind, label, order=True)
 
     @cached_property
     def plans(self) -> tuple[Plan, ...]:

@@ -58,9 +58,9 @@ def sorts() -> tuple[str, ...]:
 
 
 @cache
-def is_a(kind: str, name: str, label: str | None = None) -> bool:
-    """Whether a thing with this name and label is of the sort ``kind``."""
-    return sort(kind).fits(read_name(name, label, frozenset(table()["places"])))
+def is_a(kind: str, name: str, label: str | None = None, *, order: bool = False) -> bool:
+    """Whether a thing with this name and label is of the sort ``kind``; of an ``order`` all words count."""
+    return sort(kind).fits(read_name(name, label, frozenset(table()["places"]), order=order))
 
 
 def says(kind: str, texts: Iterable[str]) -> bool:

@@ -1,6 +1,9 @@
 """Files as people write them on the first evening, with the right verdict at each line.
 
-Those in ``beginners`` were at hand while the rules were written.
+Those in ``beginners`` were at hand while the rules were written. Those in ``held_out`` were written when the
+rules stood: of 95 oddities 90 were found at first sight, with 4 false alarms, 2 of them in one file. Mended
+since, by them: all words of a task count, not only those before its first word of place; a fuel tap that is
+shut first of all; nobody has to be raised over a pit.
 """
 
 from pathlib import Path
@@ -10,7 +13,8 @@ import pytest
 from tests.critic.verdicts import expected, found
 
 HERE = Path(__file__).parent
-FILES = sorted((HERE / "beginners").glob("*.yaml"))
+TUNED, HELD_OUT = (sorted((HERE / name).glob("*.yaml")) for name in ("beginners", "held_out"))
+FILES = [*TUNED, *HELD_OUT]
 
 
 @pytest.fixture(scope="module")
@@ -19,13 +23,14 @@ def judged():
     return {path: (expected(text), found(text, path.name)) for path, text in texts.items()}
 
 
-def test_there_are_twenty():
-    assert len(FILES) == 20
+def test_there_are_twenty_and_ten():
+    assert (len(TUNED), len(HELD_OUT)) == (20, 10)
 
 
-def test_four_in_five_are_found(judged):
-    asked = sum(len(right) for right, _ in judged.values())
-    hit = sum(len(right & said) for right, said in judged.values())
+@pytest.mark.parametrize("files", [TUNED, HELD_OUT], ids=["tuned", "held-out"])
+def test_four_in_five_are_found(files, judged):
+    asked = sum(len(judged[path][0]) for path in files)
+    hit = sum(len(judged[path][0] & judged[path][1]) for path in files)
     assert hit >= 0.8 * asked
 
 

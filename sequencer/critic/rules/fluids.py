@@ -61,10 +61,9 @@ def oil_filter(case: Case) -> Iterator[Finding]:
 def not_wet(case: Case) -> Iterator[Finding]:
     """A part or joint that a fluid of the file runs out of, and that does not wait until it is drained."""
     for part in case.parts:
-        if wet_of(case, part) or _relieved(case, part):
-            continue
         for fluid in case.machine.fluids.values():
-            joint = next((j for n in CARRIED if case.is_a(n, fluid) and (j := _opened(case, part, n))), None)
+            opened = (_opened(case, part, name) for name in CARRIED if case.is_a(name, fluid))
+            joint = next(filter(None, opened), None)
             if joint is not None:
                 yield finding(Code.NOT_WET, Severity.COSTS, part, at=joint.place, fluid=fluid.name)
                 break
@@ -74,11 +73,11 @@ def no_fluid(case: Case) -> Iterator[Finding]:
     """A part that something runs out of of which the file knows nothing."""
     known = known_fluids(case)
     for part in case.parts:
-        if wet_of(case, part) or _relieved(case, part) or any(_opened(case, part, name) for name in known):
-            continue
         for name, surely in HARMFUL.items():
+            if name in known or not case.is_a(surely, part):
+                continue
             joint = _opened(case, part, name)
-            if joint is not None and case.is_a(surely, part):
+            if joint is not None and not any(_opened(case, part, other) for other in known):
                 worst = Severity.HURTS if name in ("fuel", "hydraulic", "brake") else Severity.COSTS
                 yield finding(Code.NO_FLUID, worst, part, at=joint.place, what=name)
                 break
@@ -121,7 +120,9 @@ def wet_of(case: Case, part: Part) -> frozenset[str]:
 
 
 def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
-    """The joint by which a part opens what this fluid runs in; None where none does."""
+    """The joint by which a part opens what this fluid runs in; None where none does, or it is out by then."""
+    if wet_of(case, part) or _relieved(case, part, fluid):
+        return None
     carries = f"carries-{fluid}"
     whole = case.is_a(carries, part)
     only = fluid in EVERY_PIPE and known_fluids(case) - {"coolant"} == {fluid}
@@ -159,6 +160,8 @@ def _dry(case: Case, part: Part, joint: Joint) -> bool:
     return case.is_a("dry", joint) or case.is_a("dry", part)
 
 
-def _relieved(case: Case, part: Part) -> bool:
+def _relieved(case: Case, part: Part, fluid: str) -> bool:
     """Whether a task before the part or its joints lets the fluid out, or shuts it off."""
-    return any(case.is_a("relieved", task) for task in case.tasks_for(part))
+    first = (case.machine.tasks[name] for name in case.machine.first)
+    shut = fluid == "fuel" and any(case.is_a("fuel-shut", task) for task in first)
+    return shut or any(case.is_a("relieved", task) for task in case.tasks_for(part))

@@ -9,7 +9,7 @@ from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Position, Task
 
-WAYS = (("raises", "below"), ("pulls-out", "behind"), ("opens", "inside"))
+WAYS = (("raises", "low"), ("pulls-out", "behind"), ("opens", "inside"))
 """Tasks by which one gets to places."""
 
 HELD_KG = 3
