@@ -45,20 +45,23 @@ class While:
     step is then one of ``only`` or of ``until``. So all between the last of ``after`` and the first of
     ``until`` is of ``only``, and read backwards the rule is ``While(until, after, only)``. What is done
     already counts as done. An empty ``after`` is active from the beginning, an empty ``until`` to the end:
-    ``While(after, (), everything but x)`` says that ``x`` never comes after all of ``after``.
+    ``While(after, (), everything but x)`` says that ``x`` never comes after all of ``after``. Where it
+    ``lifts``, no ``Stay`` binds as long as it is active.
     """
 
     after: tuple[int, ...]
     until: tuple[int, ...]
     only: frozenset[int]
+    lifts: bool = True
 
 
 @dataclass(frozen=True)
 class Stay:
     """While a rule like this is active, no step of ``leaving`` is followed by one of ``entering``.
 
-    Both are sets of set-ups. It is active in a gap like a ``While``, but does not bind where a ``While`` is
-    active, nor before the first step. Read backwards it is ``Stay(until, after, entering, leaving)``.
+    Both are sets of set-ups. It is active in a gap like a ``While``, but does not bind where a ``While`` that
+    lifts it is active, nor before the first step. Read backwards it is
+    ``Stay(until, after, entering, leaving)``.
     """
 
     after: tuple[int, ...]

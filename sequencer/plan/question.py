@@ -94,7 +94,9 @@ def ask(
             Saving(index[s.slacken], index[s.undo], scale.cost(s.saved)) for s in graph.slackenings
         ),
         whiles=tuple(
-            While(_sorted(w.after, index), _sorted(w.until, index), frozenset(index[n] for n in w.only))
+            While(
+                _sorted(w.after, index), _sorted(w.until, index), frozenset(index[n] for n in w.only), w.lifts
+            )
             for rule in rules
             for w in rule.whiles
         ),

@@ -33,7 +33,8 @@ def random_gaps(rng: random.Random, n: int, closed: bool | None = None) -> Probl
         needs=tuple(clauses[:1] if thin else clauses for clauses in problem.needs),
         goals=tuple((op,) for op in ops),
         whiles=tuple(
-            While(some(2), some(2), rest(rng.choice((0, 0.3, 0.7)))) for _ in range(rng.randint(0, 4))
+            While(some(2), some(2), rest(rng.choice((0, 0.3, 0.7))), lifts=rng.random() < 0.7)
+            for _ in range(rng.randint(0, 4))
         ),
         stays=tuple(stay() for _ in range(rng.randint(0, 3))),
     )
@@ -72,7 +73,8 @@ def turned_round(problem: Problem) -> Problem:
         goals=(*problem.goals, (first,), (last,)),
         orders=(),
         whiles=tuple(
-            While(w.until or (first,), w.after or (last,), w.only | ({first, last})) for w in problem.whiles
+            replace(w, after=w.until or (first,), until=w.after or (last,), only=w.only | {first, last})
+            for w in problem.whiles
         ),
         stays=tuple(
             Stay(s.until or (first,), s.after or (last,), s.entering, s.leaving) for s in problem.stays

@@ -51,7 +51,7 @@ def keeps_gaps(problem: Problem, order: tuple[int, ...]) -> bool:
         binding = [w for w in problem.whiles if set(w.after) <= have and not set(w.until) & have]
         if any(op not in w.only and op not in w.until for w in binding):
             return False
-        if place and not binding:
+        if place and not any(w.lifts for w in binding):
             old, new = problem.setups[order[place - 1]], problem.setups[op]
             for s in problem.stays:
                 active = set(s.after) <= have and not set(s.until) & have

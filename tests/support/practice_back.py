@@ -307,7 +307,7 @@ class BackJob:
                 return True
             if tight <= done:
                 return off not in self.chosen or off in done or name in {off} | beside
-            return name in tight | waited
+            return name in tight | waited | beside
 
         if on in self.chosen:
             yield Sentence("serves", task, goes_on)

@@ -130,7 +130,7 @@ class Job:
                 return True
             if loose <= done:
                 return off not in self.chosen or off in done or name in {off} | beside
-            return name in loose | waited
+            return name in loose | waited | beside
 
         yield Sentence("serves", task, goes_on)
         if off in self.chosen or len(loose) > 1:

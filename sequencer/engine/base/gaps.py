@@ -17,12 +17,14 @@ class Gap:
     Attributes:
         following: What may come next while it is active; for a ``Stay``, after a step of ``leaving``.
         leaving: Set-ups as bits; None for a ``While``.
+        lifts: Of a ``While``, whether no ``Stay`` binds as long as it is active.
     """
 
     after: int
     until: int
     following: int
     leaving: int | None = None
+    lifts: bool = True
 
     def active(self, done: int) -> bool:
         """Whether the rule is active once ``done`` is."""
@@ -36,7 +38,7 @@ class Gaps:
     Attributes:
         setups: Set-up of each operation.
         whiles: Those that bind whatever comes before.
-        stays: Those that bind where no ``While`` is active.
+        stays: Those that bind where no ``While`` that lifts them is active.
     """
 
     setups: tuple[int, ...]
@@ -59,7 +61,7 @@ class Gaps:
             return mask_of(number[op] for op in ops if op in number)
 
         whiles = dict.fromkeys(
-            Gap(numbers(w.after), numbers(w.until), numbers(w.only) | numbers(w.until))
+            Gap(numbers(w.after), numbers(w.until), numbers(w.only) | numbers(w.until), lifts=w.lifts)
             for w in problem.whiles
             if not set(w.until) & problem.done
         )
@@ -88,12 +90,12 @@ class Gaps:
 
     def following(self, done: int, present: int) -> int:
         """What may come next, by these rules; ``present`` is the last step's set-up, −1 for none."""
-        following, bound = -1, False
+        following, lifted = -1, False
         for rule in self.whiles:
             if not rule.after & ~done and not rule.until & done:
                 following &= rule.following
-                bound = True
-        if not bound and present >= 0:
+                lifted |= rule.lifts
+        if not lifted and present >= 0:
             for rule in self.leaving[present]:
                 if not rule.after & ~done and not rule.until & done:
                     following &= rule.following
@@ -105,8 +107,8 @@ class Gaps:
         done, present = 0, -1
         for op in order:
             binding = [rule for rule in self.whiles if rule.active(done)]
-            if not binding and present >= 0:
-                binding = [rule for rule in self.leaving[present] if rule.active(done)]
+            if not any(rule.lifts for rule in binding) and present >= 0:
+                binding += [rule for rule in self.leaving[present] if rule.active(done)]
             broken += [(rule, op) for rule in binding if not rule.following >> op & 1]
             done, present = done | 1 << op, self.setups[op]
         return broken

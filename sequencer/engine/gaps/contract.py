@@ -64,7 +64,7 @@ def _as_orders(job: Job, whiles: Iterable[Gap], *, lifts: bool) -> tuple[list[tu
         if not rule.until and rule.after and not rule.after & (rule.after - 1):
             last = rule.after.bit_length() - 1
             orders += [(op, last) for op in members(job.all & ~rule.following & ~rule.after)]
-            rest += [rule] if lifts else []
+            rest += [rule] if lifts and rule.lifts else []
         elif not any(job.ancestors[op] & rule.until for op in members(rule.after)):
             rest.append(rule)
     return orders, rest
@@ -97,8 +97,11 @@ def _chains(job: Job, whiles: Sequence[Gap]) -> tuple[list[Chain], list[Gap]]:
 
 
 def _path(job: Job, rule: Gap) -> Chain:
-    """The operations that follow one another by a rule, in their sequence; empty if it leaves a choice."""
-    if rule.after.bit_count() != 1 or rule.until.bit_count() != 1:
+    """The operations that follow one another by a rule, in their sequence; empty if it leaves a choice.
+
+    What lifts no stay makes none: a stay has its say within.
+    """
+    if not rule.lifts or rule.after.bit_count() != 1 or rule.until.bit_count() != 1:
         return ()
     first, last = rule.after.bit_length() - 1, rule.until.bit_length() - 1
     if not job.ancestors[last] & rule.after:
@@ -172,6 +175,7 @@ def _between(
             numbers(rule.after),
             numbers(rule.until),
             mask_of(index for index, block in enumerate(blocks) if through(rule, block)),
+            lifts=rule.lifts,
         )
         for rule in whiles
     )

@@ -110,6 +110,7 @@ class GapMoves(Packed):
         self._whiles = [
             (parts(rule.after), parts(rule.until), parts(job.all & ~rule.following)) for rule in gaps.whiles
         ]
+        self._lifting = [(parts(rule.after), parts(rule.until)) for rule in gaps.whiles if rule.lifts]
         self.goals = [
             (setup, op)
             for setup, ops in job.visited
@@ -147,7 +148,7 @@ class GapMoves(Packed):
                 binds = np.zeros(len(rows), dtype=bool)
                 for after, until in active:
                     binds |= _all(own, after) & _none(own, until)
-                for after, until, _ in self._whiles:
+                for after, until in self._lifting:
                     binds &= ~(_all(own, after) & _none(own, until))
                 barred[rows[binds]] |= goals
         return barred

@@ -35,7 +35,7 @@ def turned_round(job: Job, gaps: Gaps) -> tuple[Job, Gaps]:
             clauses[other].append(1 << op)
     changes = tuple(tuple(job.costs.changes[b][a] for b in size) for a in size)
     turned = Job(job.setups, lean(clauses), Costs(changes, tuple(0 for _ in size)))
-    whiles = (Gap(w.until, w.after, w.following & ~w.until | w.after) for w in gaps.whiles)
+    whiles = (Gap(w.until, w.after, w.following & ~w.until | w.after, lifts=w.lifts) for w in gaps.whiles)
     stays = (
         Gap(
             s.until,
@@ -90,6 +90,7 @@ def firm(job: Job, gaps: Gaps) -> list[Gap]:
             not job.all & rule.following & ~stay.following
             or not of_setups(job, stay.leaving or 0) & (rule.following | rule.after)
             for rule in gaps.whiles
+            if rule.lifts
         )
     ]
 

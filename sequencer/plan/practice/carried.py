@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from sequencer.graph.carrying import load
 from sequencer.graph.operations import Kind
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Task
 from sequencer.plan.practice.job import Job, holds
-from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Stay, While, Why
+from sequencer.plan.practice.rules import Dropped, Rule, RuleName, While, Why
 
 _BREAKING = (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)
 
@@ -79,13 +78,11 @@ def _below(job: Job, task: Task, placing: set[str]) -> Iterator[Rule | Dropped]:
 
 
 def _not_while(job: Job, task: Task, on: str, off: str, names: Sequence[str]) -> Rule:
-    """Before it goes in or after it is away; where it stays, or is there from the first, that is an order.
-
-    A ``While`` would let go of all that is said about leaving a place.
-    """
+    """Before it goes in or after it is away; where it stays, or is there from the first, that is an order."""
     if job.has(on) and job.has(off):
-        stay = Stay(frozenset((on,)), frozenset((off,)), frozenset(job.operations), frozenset(names))
-        return Rule(RuleName.CARRIED, task.name, names[0], stays=(_turn(job, stay),))
+        only = frozenset(job.operations).difference(names)
+        away = While(frozenset((on,)), frozenset((off,)), only, lifts=False)
+        return Rule(RuleName.CARRIED, task.name, names[0], whiles=(_turned(job, away),))
     orders = tuple((name, off if job.back else on) for name in names)
     return Rule(RuleName.CARRIED, task.name, names[0], orders)
 
@@ -95,20 +92,3 @@ def _only_meanwhile(job: Job, name: str, on: str, off: str) -> bool:
     if job.back:  # the order of work is the other way round
         return (not job.has(on) or job.waits(on, name)) and job.waits(name, off)
     return (not job.has(on) or job.waits(name, on)) and (not job.has(off) or job.waits(off, name))
-
-
-def nor_below(job: Job, rule: Rule, kept: Sequence[Rule]) -> Rule:
-    """The rule, with what a weight keeps from coming next where it has its say: no ``Stay`` speaks there."""
-    stays = [_turn(job, stay) for other in kept if other.name is RuleName.CARRIED for stay in other.stays]
-    more = []
-    for condition in (_turned(job, condition) for condition in rule.whiles):
-        for stay in stays:
-            if not stay.entering.isdisjoint(condition.only | condition.until):
-                until = (condition.until - stay.entering) | stay.until
-                both = While(condition.after | stay.after, until, condition.only - stay.entering)
-                more.append(_turned(job, both))
-    return replace(rule, whiles=(*rule.whiles, *more)) if more else rule
-
-
-def _turn(job: Job, stay: Stay) -> Stay:
-    return stay.turned() if job.back else stay

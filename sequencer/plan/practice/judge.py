@@ -53,6 +53,7 @@ class _Condition:
     until: int
     first: int
     then: int
+    lifts: bool = True
 
     def active(self, done: int) -> bool:
         return not self.after & ~done and not self.until & done
@@ -83,7 +84,8 @@ class _Search:
         for before, after in (pair for rule in rules for pair in rule.orders):
             self.needs[place[after]].append(self.bit[before])
         self.whiles = [
-            _Condition(self.bits(w.after), self.bits(w.until), 0, self.bits(w.only | w.until)) for w in whiles
+            _Condition(self.bits(w.after), self.bits(w.until), 0, self.bits(w.only | w.until), w.lifts)
+            for w in whiles
         ]
         self.stays = [
             _Condition(self.bits(s.after), self.bits(s.until), self.bits(s.leaving), self.bits(s.entering))
@@ -126,11 +128,11 @@ class _Search:
 
     def moves(self, done: int, last: int) -> Iterator[int]:
         """What may come next; what is at the same place first."""
-        allowed, bound = self.all & ~done, False
+        allowed, lifted = self.all & ~done, False
         for w in self.whiles:
             if w.active(done):
-                allowed, bound = allowed & w.then, True
-        if last >= 0 and not bound:
+                allowed, lifted = allowed & w.then, lifted or w.lifts
+        if last >= 0 and not lifted:
             for stay in self.stays:
                 if stay.first >> last & 1 and stay.active(done):
                     allowed &= ~stay.then

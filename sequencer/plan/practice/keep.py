@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from sequencer.graph.operations import OperationGraph
-from sequencer.plan.practice.carried import carried, nor_below
+from sequencer.plan.practice.carried import carried
 from sequencer.plan.practice.closing import closing
 from sequencer.plan.practice.crack import crack
 from sequencer.plan.practice.face import face, settle
@@ -87,10 +87,7 @@ def every_rule(job: Job, left: Onward | None = None) -> Kept:
 
 
 def _of(table: Table, job: Job, kept: Kept, left: Onward | None) -> tuple[list[Rule], list[Dropped]]:
-    found = [
-        nor_below(job, rule, kept.rules) if isinstance(rule, Rule) else rule
-        for rule in table(job, kept.orders)
-    ]
+    found = list(table(job, kept.orders))
     here = found if left is None else [one for rule in found if (one := left.of(rule)) is not None]
     rules = [rule for rule in here if isinstance(rule, Rule)]
     return (

@@ -56,7 +56,7 @@ class Onward:
         return [replace(rule, whiles=tuple(widened(w) for w in rule.whiles)) for rule in rules]
 
     def _begun(self, w: While) -> bool:
-        return not (w.until if self.job.back else w.after)
+        return w.lifts and not (w.until if self.job.back else w.after)
 
     def _ends(self, w: While) -> frozenset[str]:
         """What ends it, in the order of work."""
@@ -69,7 +69,7 @@ class Onward:
 
     def _while(self, w: While) -> While:
         """Where it has begun already, what its end still waits for may be done as well."""
-        left = While(w.after - self.gone, w.until - self.gone, w.only - self.gone)
+        left = While(w.after - self.gone, w.until - self.gone, w.only - self.gone, w.lifts)
         if not self._begun(left):
             return left
         awaited = {name for name in self.job.operations if self._first(name, self._ends(left))}

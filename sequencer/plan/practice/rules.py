@@ -32,11 +32,15 @@ class RuleName(Enum):
 
 @dataclass(frozen=True)
 class While:
-    """Once all of ``after`` are done, only what is in ``only`` comes before the first of ``until``."""
+    """Once all of ``after`` are done, only what is in ``only`` comes before the first of ``until``.
+
+    Where it ``lifts``, it sends one on to what comes next, and nobody is asked to stay.
+    """
 
     after: frozenset[str]
     until: frozenset[str]
     only: frozenset[str] = frozenset()
+    lifts: bool = True
 
     def active(self, done: set[str]) -> bool:
         """Whether it has a say in what comes next."""
@@ -44,14 +48,15 @@ class While:
 
     def turned(self) -> While:
         """The same, read backwards."""
-        return While(self.until, self.after, self.only)
+        return While(self.until, self.after, self.only, self.lifts)
 
 
 @dataclass(frozen=True)
 class Stay:
     """Active like a ``While``: then no step of ``leaving`` is followed by one of ``entering``.
 
-    It does not bind where a ``While`` is active: going where another rule sends you is not leaving.
+    It does not bind where a ``While`` that lifts it is active: going where another rule sends you is not
+    leaving.
     """
 
     after: frozenset[str]
@@ -126,13 +131,13 @@ def kept_by(rules: Sequence[Rule], order: Sequence[str]) -> list[bool]:
     done: set[str] = set()
     for before, name in pairwise((None, *order)):
         assert name is not None
-        whiles = False
+        lifted = False
         for number, rule in enumerate(rules):
             for condition in rule.whiles:
                 if condition.active(done):
-                    whiles = True
+                    lifted |= condition.lifts
                     held[number] &= name in condition.only or name in condition.until
-        if before is not None and not whiles:
+        if before is not None and not lifted:
             for number, rule in enumerate(rules):
                 held[number] &= not any(
                     before in stay.leaving and name in stay.entering and stay.active(done)

@@ -25,7 +25,7 @@ def serves(job: Job) -> Iterator[Rule]:
         beside = frozenset(_beside(job, task))
         before = While(frozenset((on,)), frozenset(turned), beside)
         after = While(frozenset(turned), frozenset((off,)), beside)
-        between = frozenset((*turned, *_waited_for(job, turned)))
+        between = frozenset((*turned, *beside, *_waited_for(job, turned)))
         if job.has(on):
             yield _rule(job, task, on, (before,))
         whiles = [While(frozenset((a,)), frozenset((b,)), between) for a, b in permutations(turned, 2)]

@@ -234,6 +234,31 @@ def test_what_was_put_away_holds_nothing_up_any_more():
         assert held == [on < after <= off for after in range(len(order) + 1)]
 
 
+def test_of_two_helpers_of_a_joint_the_one_that_is_done_comes_off_and_the_other_stays():
+    """A mandrel for the cover alone, a lock for cover and flywheel."""
+    text = """
+machine: Clutch at the bench, invented
+positions: {bench: {}}
+tools: {lock: {drive: none}, mandrel: {drive: none}}
+tasks:
+  lock: {tool: lock, time: 60 s, serves: [cover/bolts, flywheel/bolts], undo: {time: 9 s}}
+  centre: {tool: mandrel, time: 60 s, serves: [cover/bolts], undo: {time: 9 s}}
+parts:
+  cover: {weight: 4 kg, joints: {bolts: {kind: bolt, head: 13, time: 60 s, torque: 25 N.m}}}
+  flywheel:
+    weight: 8 kg
+    behind: [cover]
+    joints: {bolts: {kind: bolt, head: 17, time: 60 s, torque: 60 N.m}}
+"""
+    targets = [("off", "flywheel")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    assert way_in.practice.dropped == back.practice.dropped == ()
+    assert runs(names(way_in), "undo cover/bolts", "restore centre", "remove cover", "undo flywheel/bolts")
+    assert runs(names(back), "task centre", "torque cover/bolts")
+    assert [name for name in names(back) if name.endswith(" lock")] == ["task lock", "restore lock"]
+    assert check_refit(text, targets, teardown_json(way_in), refit_json(back)) == []
+
+
 @pytest.mark.parametrize("serves", ["", "serves: [pulley/cap], "])
 def test_a_helper_on_which_another_stands_stays_as_long_as_that(serves):
     other = (
@@ -418,6 +443,33 @@ def test_a_jack_goes_in_directly_before_what_bears_its_load_and_nobody_works_bel
     assert not {"fit guard", "fasten guard/screws", "fit pan", "fasten pan/screws"} & set(between)
     for plan, data in ((way_in, teardown_json(way_in)), (back, refit_json(back))):
         assert data["not_kept"] == [], names(plan)
+
+
+def test_what_is_held_below_comes_away_as_ever_before_a_jack_goes_in():
+    text = GEARBOX.replace("guard: {from: under, ", "guard: {from: under, weight: 5 kg, ").replace(
+        "weight: 42 kg", "weight: 42 kg\n    behind: [guard]"
+    )
+    targets = [("off", part) for part in ("gearbox", "mount", "guard", "pan")]
+    way_in, back = there_and_back(text, targets, practice=Practice.ALL)
+    assert way_in.practice.dropped == back.practice.dropped == ()
+    assert runs(names(way_in), "undo guard/screws", "remove guard")
+    assert runs(names(back), "fit guard", "fasten guard/screws")
+
+
+def test_nobody_goes_below_a_weight_though_another_rule_sends_him_there():
+    text = (
+        GEARBOX.replace("guard: {from: under, ", "guard: {from: under, weight: 5 kg, ")
+        .replace("guard: {", "guard: {behind: [mount], ")
+        .replace("{kind: screw, head: T25, time: 9 s}", "{kind: screw, head: T25, time: 9 s, from: side}", 1)
+    )
+    way_in, back = there_and_back(
+        text, [("off", part) for part in ("gearbox", "guard")], practice=Practice.ALL
+    )
+    there, home = names(way_in), names(back)
+    assert there.index("restore prop") < there.index("undo guard/screws")
+    assert runs(there, "undo guard/screws", "remove guard")
+    assert not set(home[home.index("task prop") : home.index("restore prop")]) & {"fit guard"}
+    assert way_in.practice.dropped == back.practice.dropped == ()
 
 
 def test_what_can_be_reached_only_while_a_jack_carries_is_named():
