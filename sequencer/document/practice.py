@@ -23,7 +23,8 @@ def added_words(plan: Plan) -> str:
     if plan.practice is None or plan.practice.seconds is None:
         return ""
     added = duration(plan.practice.seconds) if plan.practice.seconds > 0 else "none"
-    return f" (good practice: {added} of it)"
+    least = "" if plan.practice.exact else "at least "
+    return f" (good practice: {least}{added} of it)"
 
 
 def not_kept(plan: Plan) -> dict[int, tuple[str, ...]]:

@@ -120,6 +120,7 @@ def signed(
         prefer,
         limits,
         plain=start,
+        plain_proven=False,
         whole=served,
         gone=met(served, present),
     )

@@ -22,6 +22,10 @@ SMALL_STATES = 200_000
 """Search states for one of many small questions: a second or so."""
 
 
+PASSING_STATES = 1_500
+"""Search states for an order that is only a beginning: a moment."""
+
+
 def limits(time_limit: float | None = None, gap: float = 0.0, states: int = PATIENCE_STATES) -> Limits:
     """The engine's limits: ``time_limit`` in seconds takes the place of the count of work.
 
@@ -31,6 +35,12 @@ def limits(time_limit: float | None = None, gap: float = 0.0, states: int = PATI
         states: Search states after which to stop, where no time is given.
     """
     return Limits(states=states if time_limit is None else None, seconds=time_limit, gap=gap)
+
+
+def in_passing(limits: Limits) -> Limits:
+    """The limits of a question whose order is where another begins: small jobs are proven even so."""
+    least = PASSING_STATES if limits.states is None else min(limits.states, PASSING_STATES)
+    return replace(limits, states=least)
 
 
 def shared(limits: Limits, *, among: int) -> Iterator[Limits]:

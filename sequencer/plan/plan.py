@@ -101,11 +101,13 @@ class GoodPractice:
 
     Attributes:
         seconds: What it adds to the plain plan; None in the middle of a job, where none was made.
+        exact: Whether the plain plan is proven; else good practice adds ``seconds`` at the least.
         kept: The rules that the order keeps, in order of priority.
         dropped: Those that it can't keep, each at one part or joint.
     """
 
     seconds: Fraction | None
+    exact: bool
     kept: tuple[Rule, ...]
     dropped: tuple[Dropped, ...]
 

@@ -12,7 +12,7 @@ from sequencer.graph.reverse import WayBack, way_back
 from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.beads import too_long
-from sequencer.plan.patience import shared
+from sequencer.plan.patience import in_passing, shared
 from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
 from sequencer.plan.practice.ordering import practised
 from sequencer.plan.practice.rules import Dropped, Practice, RuleName, Why, kept_by
@@ -102,12 +102,16 @@ def _ordered(
     graph = back.graph.restricted(set(back.graph.operations).difference(again)) if again else back.graph
     goals = [goal for goal in back.goals if not set(goal.any_of).issubset(again)]
     question = ask(graph, goals, changes, prefer, backwards=True)
-    turns = shared(limits, among=1 if practice is Practice.NONE else 2)
-    result = put(question, next(turns), watch)
+    signs = practice is Practice.ALL
+    fixed = {goal.any_of for goal in goals}.issuperset((name,) for name in graph.operations)
+    turns = shared(limits, among=2 if signs else 1)
+    first = next(turns)
+    # where there is nothing to choose, the plain order need not be proven for what practice makes of it
+    result = put(question, in_passing(first) if signs and fixed else first, watch)
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("the removal in reverse is always a way back")
     quickest = _in_order_of_work(graph, question.order(result))
-    if practice is Practice.ALL:
+    if signs:
         plain = order = quickest[::-1]
         for name in again:
             order = inserted(order, name, back.graph.needs[name])
@@ -119,6 +123,7 @@ def _ordered(
             next(turns),
             watch,
             plain=plain,
+            plain_proven=result.proven,
             back=True,
             whole=whole,
             gone=gone,
@@ -150,6 +155,7 @@ def _still_kept(
     now, before = (Totals.of(replay(graph, o, changes)).seconds for o in (order, best.order))
     return GoodPractice(
         None if practice.seconds is None else practice.seconds + now - before,
+        practice.exact,
         tuple(rule for rule, is_kept in zip(practice.kept, held, strict=True) if is_kept),
         (*practice.dropped, *more),
     )

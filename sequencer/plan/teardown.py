@@ -47,6 +47,8 @@ def plan_teardown(
     if practice is Practice.NONE:
         return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
     served, start = with_putting_away(graph, order)
-    signed = practised(served, start, changes, prefer, next(turns), watch, plain=order)
+    signed = practised(
+        served, start, changes, prefer, next(turns), watch, plain=order, plain_proven=answer.proven
+    )
     found = teardown_of(served, targets, signed.order, changes, prefer, signed.bound, file_order)
     return replace(found, practice=signed.practice)

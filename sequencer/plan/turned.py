@@ -95,7 +95,7 @@ def plan_back(
         if practice is Practice.ALL:
             kept = kept_near(Job(remaining.graph.restricted(known), back=True), known, back.graph, gone)
             known = kept.order or known
-            signed = GoodPractice(None, tuple(kept.rules), tuple(kept.dropped))
+            signed = GoodPractice(None, False, tuple(kept.rules), tuple(kept.dropped))
         _, order, _ = sealed(remaining.graph, tuple(reversed(known)), changes, gone)
         home = as_planned(machine, targets, present, order)
         return replace(home, refit=replace(home.refit, practice=signed), stranded=stranded)

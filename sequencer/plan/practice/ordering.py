@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.engine.solve import solve
@@ -44,6 +45,7 @@ def practised(
     watch: Watch | None = None,
     *,
     plain: Sequence[str],
+    plain_proven: bool,
     back: bool = False,
     whole: OperationGraph | None = None,
     gone: Collection[str] = (),
@@ -58,6 +60,7 @@ def practised(
         limits: For the search of the best order; which rules are kept is found out under a limit of its own.
         watch: Told how the search goes on.
         plain: The order without good practice, in the time of ``graph``: what it adds is told from that.
+        plain_proven: Whether no other is quicker; else it adds so much at the least.
         back: Whether it is the way back.
         whole: In the middle of a job, all that is possible, with what is done already.
         gone: What is done, or counts so; ``order`` is the rest.
@@ -88,7 +91,10 @@ def practised(
     )
     added = totals.seconds - _totals(job, plain, changes).seconds
     near = kept.order or tuple(order)
-    return Practised(best, bound, GoodPractice(added, tuple(kept.rules), tuple(kept.dropped)), near)
+    if not plain_proven:
+        added = max(added, Fraction(0))
+    signed = GoodPractice(added, plain_proven, tuple(kept.rules), tuple(kept.dropped))
+    return Practised(best, bound, signed, near)
 
 
 def kept_near(

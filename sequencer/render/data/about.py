@@ -61,4 +61,7 @@ class TotalsData(Record):
     range_seconds: Annotated[
         Sequence[int] | None, "Eight times in ten the job's own time lies between; where the file has ranges."
     ] = None
-    practice_seconds: Annotated[Fraction | None, "What good practice adds, where it is asked for."] = None
+    practice_seconds: Annotated[
+        Fraction | None,
+        "What good practice adds, where it is asked for; at the least, where the plain order is not proven.",
+    ] = None
