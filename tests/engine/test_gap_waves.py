@@ -10,7 +10,7 @@ from sequencer.engine import Problem, Status, Stay, solve
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
-from sequencer.engine.gaps import ordering
+from sequencer.engine.gaps import ordering, waves
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.turn import better_turned, firm, with_orders
 from tests.engine.gaps import least, random_gaps
@@ -71,6 +71,7 @@ def test_the_answer_is_the_least_over_every_order() -> None:
 def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ordering, "WIDTHS", (1,))
     monkeypatch.setattr(ordering, "WIDER", ())
+    monkeypatch.setattr(waves, "WHOLE", 1)
     short = 0
     for seed in range(counts(quick=120, nightly=20_000)):
         problem = staying(random.Random(seed), 6)

@@ -14,6 +14,7 @@ from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.gaps.contract import alike
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.sequence import along, greedy
+from sequencer.engine.waves.beam import Found
 from sequencer.engine.waves.wave import Wave, Waves
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from sequencer.engine.base.job import Job
     from sequencer.engine.base.words import Words
     from sequencer.engine.stop import Budget
-    from sequencer.engine.waves.beam import Found
     from sequencer.engine.waves.packed import Bound
 
 
@@ -42,29 +42,63 @@ class Priced:
         return self._cuts.bound(done, self._setups[present])
 
 
+FARTHEST, NEAREST = 3, 6
+"""What part of the gap the next goal is to close: a third, or as little as a sixth where that is too much."""
+
+WHOLE = 8_000
+"""States of a wave that is to be whole, where narrower ones have looked for an order."""
+
+
 def widening(
     job: Job, gaps: Gaps, bound: Bound, widths: Iterable[int], cutoff: int, budget: Budget
 ) -> Iterator[Found]:
-    """What waves find, each wider than the one before and with the best cost so far as its cutoff."""
+    """What waves find, each wider than the one before and with the best cost so far as its cutoff.
+
+    They are to find a good order. After each goals below its cost are tried, as near to it as so many states
+    go: a wave that is whole below its goal leaves no doubt about it, where a narrowed one proves little.
+    """
     moves = GapMoves(job, gaps, bound)
+    best = Found(None, cutoff, 0)
     for width in widths:
-        found = GapWaves(moves, min(width, budget.widest), cutoff, budget).run()
-        cutoff = found.cost
-        yield found
-        if found.complete or budget.over:
+        best = best.joined(GapWaves(moves, min(width, budget.widest), best.cost, budget).run())
+        yield best
+        for found in _rising(moves, min(max(width, WHOLE), budget.widest), best, budget):
+            best = found
+            yield best
+        if best.complete or budget.over:
             return
 
 
-class GapWaves(Waves):
-    """One run over all waves."""
+def _rising(moves: GapMoves, width: int, best: Found, budget: Budget) -> Iterator[Found]:
+    """Bounds by whole waves below one goal after another; what one finds is the best order."""
+    share = FARTHEST
+    while not best.complete and share <= NEAREST and not budget.over:
+        goal = best.bound + max(1, (best.cost - best.bound) // share)
+        found = GapWaves(moves, width, goal, budget, whole=True).run()
+        if found.complete:
+            best = best.joined(Found(found.order, found.cost if found.order else best.cost, found.bound))
+            yield best
+        else:
+            share *= 2
 
-    def __init__(self, moves: GapMoves, width: int, cutoff: int, budget: Budget) -> None:
+
+class GapWaves(Waves):
+    """One run over all waves; a ``whole`` one ends where there are more states than may be kept."""
+
+    def __init__(
+        self, moves: GapMoves, width: int, cutoff: int, budget: Budget, *, whole: bool = False
+    ) -> None:
         super().__init__(moves, width, cutoff, budget, None, leading=True)
+        self.whole = whole
         self._gap_moves = moves
         self._done: list[Words] = []
 
     def _narrowed(self, wave: Wave) -> Wave:
+        least = int(wave.key.min(initial=self.best))
         wave = super()._narrowed(wave)
+        if self.whole and self.cut < self.best:
+            self.cut = min(self.cut, least)
+            return wave.take(np.zeros(0, dtype=np.int64))
         self._done.append(wave.done)
         return wave
 
