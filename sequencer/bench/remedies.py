@@ -29,6 +29,7 @@ REMEDIES = {
     "known-part": "leave out what holds it",
     "says-nothing": "say what it is in the way of",
     "no-name": "say in a few words what it is",
+    "put-away": "set it up again, and take back the tick of its putting away",
     "too-late": "put back what held it, or hold it another way and skip “{crack}” with the reason",
     "stranded": "what is in front of it has to come off again first",
     "too-many": "say it of as many as there are",

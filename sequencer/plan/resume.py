@@ -7,7 +7,7 @@ the best of all. The second is taken only where it saves more than a stated amou
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,7 +15,7 @@ from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Status
 from sequencer.errors import SequencerError
 from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
-from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.operations import Clause, Kind, OperationGraph, Reason
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
 from sequencer.plan.known import ANY_ORDER, order_of_the_rest, signed
@@ -194,18 +194,33 @@ def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present
     """The explanation: what has been done stands in the way, or the machine has never allowed it."""
     late = too_late(whole, met(whole, present))
     cracks = [rule.crack for rule in whole.cracks if rule.crack in late and rule.undoing[0] in late]
-    freed = replace(present, skipped={**present.skipped, **dict.fromkeys(cracks, "")})
+    away = [name for name in present.done if name.startswith(f"{Kind.RESTORE.value} ")]
+    done = tuple(name for name in present.done if name not in away)
+    freed = replace(present, done=done, skipped={**present.skipped, **dict.fromkeys(cracks, "")})
     rest = remaining(whole, freed)
     try:
         narrowed(rest, _left(whole, rest, targets, freed))
     except UnreachableError as fault:
         return fault
+    if not cracks:
+        return _put_away(away, whole, late)
     reasons = "; ".join(f"{name}: {late[name]}" for name in cracks)
     return TooLateError(
         f"too late for what has been done already: {reasons}",
         f'put back what held it, or hold it another way and say so: skip "{cracks[0]}" with the reason',
         code="too-late",
         crack=cracks[0],
+    )
+
+
+def _put_away(away: Sequence[str], whole: OperationGraph, late: Mapping[str, Reason]) -> TooLateError:
+    """The explanation where a task was put away that is needed once more."""
+    needed = {rule.after: rule.before for rule in whole.orders if rule.after in away and rule.before in late}
+    (first, waits), *_ = needed.items()
+    return TooLateError(
+        f"too late for what has been done already: {waits}: {late[waits]}",
+        f"do {first.partition(' ')[2]} again, and take back the tick of {first}",
+        code="put-away",
     )
 
 

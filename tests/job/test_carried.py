@@ -127,3 +127,16 @@ def test_what_is_found_on_a_load_comes_before_the_jack_goes(tmp_path):
         order = left(desk)
         assert order.index("remove stay") < order.index("remove gearbox") < order.index("restore prop")
         assert desk.moment().as_practised
+
+
+def test_what_needs_a_jack_that_is_away_says_so_and_goes_on_once_it_is_there_again(tmp_path):
+    text = GEARBOX.replace("under: {below: true}", "under: {needs: [prop]}")
+    with begun(tmp_path, text, ["gearbox"]) as desk:
+        desk.done(left(desk))
+        with pytest.raises(
+            SequencerError, match=r"restore prop is done already.*take back the tick of restore prop"
+        ):
+            desk.also(["guard"])
+        desk.undo(desk.state().number("restore prop"))
+        desk.also(["guard"])
+        assert left(desk)[-1] == "restore prop"
