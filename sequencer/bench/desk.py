@@ -18,6 +18,7 @@ from starlette.responses import HTMLResponse
 from sequencer.bench.address import Address
 from sequencer.bench.pairing import Session, Sessions
 from sequencer.document.cards import StationCard, StepCard
+from sequencer.document.sittings import leaving_words
 from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By, Desk
@@ -148,7 +149,7 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters["duration"] = duration
+    found.filters |= {"duration": duration, "leaving": leaving_words}
     return found
 
 

@@ -54,6 +54,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
 
     return {
         "told": told,
+        "leaving": told.leaving,
         "off": [(name, part_words(machine, name)) for name in told.off],
         "moved": [(name, part_words(machine, name)) for name in told.moved],
         "drained": [name_of(name, machine.fluids[name].label) for name in told.fluids],

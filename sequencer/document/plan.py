@@ -24,7 +24,9 @@ from sequencer.document.words import (
 )
 from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
+from sequencer.job.choosing import numbers_text
 from sequencer.plan.cautions import notice
+from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
@@ -96,6 +98,8 @@ def head(plan: Plan, title: str) -> Iterator[Block]:
     )
     if words := range_words(plan):
         yield Para(f"{words}.")
+    if words := hands_words(plan):
+        yield Para(words)
     yield Para(worth(plan))
 
 
@@ -103,6 +107,18 @@ def range_words(plan: Plan) -> str:
     """Between which times the job lies, where steps of it have a range; empty otherwise."""
     low, high = plan.totals.range_seconds or (0, 0)
     return f"Eight times in ten between {duration(low)} and {duration(high)}" if low < high else ""
+
+
+def hands_words(plan: Plan) -> str:
+    """``A second pair of hands at step 98; a hoist at steps 3-5, 9.``; empty where one person will do."""
+    asked = hands(plan)
+    told = [
+        f"{what} at {'step' if len(steps) == 1 else 'steps'} {numbers_text(steps)}"
+        for what, steps in (("a second pair of hands", asked.second), ("a hoist", asked.hoist))
+        if steps
+    ]
+    words = "; ".join(told)
+    return f"{words[0].upper()}{words[1:]}." if words else ""
 
 
 def worth(plan: Plan) -> str:

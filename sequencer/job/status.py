@@ -13,10 +13,11 @@ from sequencer.job.gates import gate_of
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
+from sequencer.plan.held import TASKS
 from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
-from sequencer.plan.stops import Loose, Stop, stops
+from sequencer.plan.stops import Loose, Stop, Verdict, stops
 
 ENOUGH_SECONDS = 300
 """Planned seconds of a person's own ticks before a pace is told from them."""
@@ -41,21 +42,27 @@ class Leaving:
 
     Attributes:
         loose: What is in a state of its own; those that are ``unsafe`` should not be walked away from.
-        better: The number of the next step after which the machine may safely be left, or, where no place
-            ahead is safe, of the one after which least is left to mind; None: it is best to leave it now.
+        better: The number of the next step after which nothing is known against leaving the machine, or,
+            where there is none ahead, of the one after which least is left to mind; None: it is best to leave
+            it now.
         seconds: Planned time until then.
-        better_is_safe: Whether the machine may safely be left after that step.
+        then: Whether the machine may be left after that step.
     """
 
     loose: tuple[Loose, ...]
-    better: int | None
-    seconds: float
-    better_is_safe: bool = True
+    better: int | None = None
+    seconds: float = 0.0
+    then: Verdict | None = None
+
+    @property
+    def verdict(self) -> Verdict:
+        """Whether the machine may be left as it is."""
+        return Verdict.of(self.loose)
 
     @property
     def safe(self) -> bool:
-        """Whether the machine may be left as it is."""
-        return not any(one.unsafe for one in self.loose)
+        """Whether it is known that the machine may be left as it is."""
+        return self.verdict is Verdict.SAFE
 
 
 @dataclass(frozen=True)
@@ -163,23 +170,25 @@ def pace_of(moment: Moment, person: str) -> Pace | None:
 def leaving(moment: Moment) -> Leaving:
     """What to mind if work stops now, and the next step after which it may safely stop."""
     plan, operations = moment.plan, moment.whole.operations
+    skipped = [op for op in moment.state.skipped if op in operations and operations[op].kind not in TASKS]
     if isinstance(plan, Refit):
-        known, left = operations, _given_up(moment)
-        apart = [known[op] for op in moment.state.skipped if op in known and op in left]
-        whole = [known[op] for op in left if op in known and op not in moment.state.skipped]
+        left, back = _given_up(moment), moment.home.back.graph.operations
+        apart = [operations[op] for op in skipped if op in left]
+        whole = [operations[op] for op in left if op in operations and op not in moment.state.skipped]
+        whole += [back[op] for op in moment.present.back if op in back]
         ahead = stops(plan, apart, whole)
         here, later = ahead[0], ahead[1:]
     else:
-        gone = [op for op in (*moment.state.skipped, *moment.state.done) if op in operations]
+        gone = [op for op in (*skipped, *moment.state.done) if op in operations]
         before = replay(moment.whole, gone, Changes.of(moment.machine))
         found = stops(replace(plan, steps=(*before, *plan.steps)))
         here, later = found[len(before)], found[len(before) + 1 :]
-    best = None if here.safe else _better(here, later)
+    best = _better(here, later) if here.verdict is Verdict.UNSAFE else None
     if best is None:
-        return Leaving(here.loose, None, 0.0)
+        return Leaving(here.loose)
     until = plan.steps[: best + 1]
     seconds = sum(float(step.seconds + step.change_seconds) for step in until)
-    return Leaving(here.loose, until[-1].number, seconds, later[best].safe)
+    return Leaving(here.loose, until[-1].number, seconds, later[best].verdict)
 
 
 def _given_up(moment: Moment) -> list[str]:
@@ -192,10 +201,10 @@ def _given_up(moment: Moment) -> list[str]:
 
 
 def _better(here: Stop, later: Sequence[Stop]) -> int | None:
-    """The first of ``later`` that is safe; else the one that weighs least, if less than ``here``."""
-    safe = next((place for place, stop in enumerate(later) if stop.safe), None)
-    if safe is not None:
-        return safe
+    """The first of ``later`` that nothing is known against; else the lightest, if lighter than ``here``."""
+    first = next((place for place, stop in enumerate(later) if stop.verdict is not Verdict.UNSAFE), None)
+    if first is not None:
+        return first
     open_ones = [place for place, stop in enumerate(later) if not stop.forbidden]
     lightest = min(open_ones, key=lambda place: (later[place].weight, place), default=None)
     if lightest is None or (later[lightest].weight >= here.weight and not here.forbidden):

@@ -37,6 +37,7 @@ class Kind:
         use: What its torque is for.
         holds: How it holds its part.
         opens_line: Undoing it leaves an open end of a line.
+        bears: It can carry its part by itself.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Kind:
     use: Use = FASTENER
     holds: Holds = Holds.SLIGHT
     opens_line: bool = False
+    bears: bool = False
 
 
 @cache
@@ -61,7 +63,8 @@ def _by_word() -> dict[str, Kind]:
             data.get("spanner", False),
             use,
             Holds(data.get("holds", "slight")),
-            data.get("opens", False),
+            opens_line=data.get("opens", False),
+            bears=data.get("bears", False),
         )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words

@@ -27,7 +27,7 @@ def check_carries(scope: Scope, task: TaskEntry, path: Path) -> None:
         scope.warning(
             (*path, "carries"), "nothing takes it away again", "write undo: and what is done then", key=True
         )
-    if task.rated and not task.carries:
+    if task.rated and not task.carries and task.undo is None and "undo" not in scope.tree.at(path):
         scope.warning((*path, "rated"), "it carries nothing", "say what: carries: [engine]", key=True)
 
 

@@ -26,7 +26,7 @@ THREADED = frozenset({"bolt", "nut", "screw", "stud", "fastener"})
 PIPED = frozenset({"hose", "clamp", "union", "banjo", "coupling"})
 """Kinds of joint through which a fluid comes to a part."""
 
-LOOKALIKES = THREADED | {"clip", "latch", "hook", "tie", "rivet", "bond"}
+LOOKALIKES = THREADED | {"clip", "latch", "hook", "tie", "strap", "rivet", "bond"}
 """Kinds of joint of which there may be one more out of sight; a belt or a plug has no more than it shows."""
 
 

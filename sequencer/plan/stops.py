@@ -1,11 +1,14 @@
-"""In what state a machine is left between two steps: what is not safe to walk away from, what to mind."""
+"""In what state a machine is left between two steps: what is not safe to walk away from, what to mind.
+
+It is said to be safe only where it is known what holds every part (``held``). Where that is not known, there
+is something to look at first, and no more is said than that nothing is known against it.
+"""
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -14,7 +17,8 @@ from importlib import resources
 from typing import Any
 
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import PLUG, Machine
+from sequencer.machine.model import PLUG, Machine, State, Task
+from sequencer.plan.held import By, Support, bears, supports
 from sequencer.plan.plan import Plan, Refit
 
 
@@ -25,12 +29,33 @@ class Left(Enum):
     HALF_OUT_LIGHT = "half_out_light"
     FLUID_HALF_OPEN = "fluid_half_open"
     HELD_UP = "held_up"
+    STOOD_ON = "stood_on"
+    LAID_ASIDE = "laid_aside"
+    PARTLY_OUT = "partly_out"
+    UNHELD = "unheld"
     SEALANT_WET = "sealant_wet"
     FILLED_UNCHECKED = "filled_unchecked"
     EASED = "eased"
     FLUID_OPEN = "fluid_open"
     DRAINED = "drained"
     SNUG = "snug"
+
+
+class Verdict(Enum):
+    """Whether a machine may be left; the value is how data says it."""
+
+    SAFE = "safe"
+    LOOK = "nothing known against it"
+    """As far as is known it may: but it is not known of everything what holds it."""
+    UNSAFE = "not safe"
+
+    @classmethod
+    def of(cls, loose: Iterable[Loose]) -> Verdict:
+        """What comes of all that is left in a state of its own."""
+        found = tuple(loose)
+        if any(one.unsafe for one in found):
+            return cls.UNSAFE
+        return cls.LOOK if any(one.look for one in found) else cls.SAFE
 
 
 @dataclass(frozen=True)
@@ -50,7 +75,12 @@ class Loose:
     @property
     def unsafe(self) -> bool:
         """Whether nobody should walk away from it."""
-        return self.left.value in _rules()["unsafe"] or self.seconds is None
+        return self.left.value in sessions_table()["unsafe"] or self.seconds is None
+
+    @property
+    def look(self) -> bool:
+        """Whether it has to be looked at before one can say that it may be left."""
+        return self.left.value in sessions_table()["look"]
 
 
 @dataclass(frozen=True)
@@ -61,9 +91,14 @@ class Stop:
     loose: tuple[Loose, ...]
 
     @property
-    def safe(self) -> bool:
+    def verdict(self) -> Verdict:
         """Whether the machine may be left so."""
-        return not any(one.unsafe for one in self.loose)
+        return Verdict.of(self.loose)
+
+    @property
+    def safe(self) -> bool:
+        """Whether it is known that the machine may be left so."""
+        return self.verdict is Verdict.SAFE
 
     @property
     def forbidden(self) -> bool:
@@ -90,13 +125,12 @@ def stops(plan: Plan, apart: Sequence[Operation] = (), whole: Sequence[Operation
     facts = [_Fact.of(plan.machine, step.operation) for step in plan.steps]
     undone, held = ([_Fact.of(plan.machine, op) for op in some] for some in (apart, whole))
     found = []
-    for after in range(len(facts) + 1):
+    states = supports(plan.machine, plan.operations, back=plan.back, besides=apart)
+    for after, support in enumerate(states):
         gone, stays = facts[:after], facts[after:]
-        opened, closed = (stays, gone) if isinstance(plan, Refit) else (gone, stays)
+        opened, closed = (stays, gone) if plan.back else (gone, stays)
         opened, closed = [*undone, *opened], [*closed, *held]
-        loose = [*_half_out(plan.machine, opened, closed), *_fluids(opened, closed)]
-        held_up = Counter(fact.operation.subject for fact in opened if fact.holds)
-        loose += [_loose(Left.HELD_UP, task) for task, times in held_up.items() if times == 1]
+        loose = [*_hanging(support, closed), *_fluids(opened, closed), *_held_up(support)]
         if isinstance(plan, Refit):
             loose += _way_back_only(plan, after)
         found.append(Stop(after, tuple(loose)))
@@ -105,54 +139,63 @@ def stops(plan: Plan, apart: Sequence[Operation] = (), whole: Sequence[Operation
 
 _UNDOING = frozenset({Kind.UNDO, Kind.FASTEN})
 _FREEING = frozenset({Kind.REMOVE, Kind.FIT, Kind.MOVE_ASIDE, Kind.MOVE_BACK})
-_EASING = frozenset({Kind.LOOSEN, Kind.SEAT})
 _DRAINING = frozenset({Kind.DRAIN, Kind.FILL})
-_TASKS = frozenset({Kind.TASK, Kind.RESTORE})
 
 
 @dataclass(frozen=True)
 class _Fact:
-    """What an operation means for a stop: does it undo what bears, what does it open, does it hold a load."""
+    """What an operation means for a stop: whether the part is on its way by it, and what it opens."""
 
     operation: Operation
-    part: str | None
-    bears: bool
+    frees: bool
     wets: tuple[str, ...]
-    holds: bool
 
     @classmethod
     def of(cls, machine: Machine, op: Operation) -> _Fact:
-        bears, wets = False, tuple[str, ...]()
+        frees, wets = op.kind in _FREEING, tuple[str, ...]()
         if op.kind in _UNDOING and op.part and op.joint:
             part = machine.parts[op.part]
             joint = part.joints[op.joint]
-            bears, wets = joint.kind in _rules()["bearing"], tuple(dict.fromkeys((*part.wet, *joint.wet)))
-        return cls(op, op.part, bears, wets, op.kind in _TASKS and _holds(machine, op.subject))
+            frees, wets = bears(joint), tuple(dict.fromkeys((*part.wet, *joint.wet)))
+        return cls(op, frees, wets)
 
 
-def _half_out(machine: Machine, opened: Sequence[_Fact], closed: Sequence[_Fact]) -> Iterator[Loose]:
-    """Parts that hang on some of what held them, or on nothing; parts that are eased are to be minded."""
-    away = {fact.part for fact in opened if fact.operation.kind in _FREEING}
-    to_come = {fact.part for fact in closed if fact.bears or fact.operation.kind in _FREEING}
-    for part in dict.fromkeys(fact.part for fact in opened if fact.bears and fact.part):
-        if part not in away and part in to_come:
-            heavy = (machine.parts[part].weight_kg or 0) >= _rules()["heavy_from_kg"]
-            yield _loose(Left.HALF_OUT if heavy else Left.HALF_OUT_LIGHT, part)
-    for fact in opened:
-        if fact.operation.kind in _EASING and fact.part and fact.part not in away:
-            yield _loose(Left.EASED, fact.part)
+def _hanging(support: Support, closed: Sequence[_Fact]) -> Iterator[Loose]:
+    """Parts that hang on some of what held them, or on nothing that is known; parts that are eased."""
+    coming = {fact.operation.part for fact in closed if fact.frees}
+    eased = []
+    for name, held in support.held().items():
+        part, state = support.machine.parts[name], support.moved.get(name)
+        if held.by is By.HAND or (held.by is By.SOME and name in coming):
+            heavy = (part.weight_kg or 0) >= sessions_table()["heavy_from_kg"]
+            yield _loose(Left.HALF_OUT if heavy else Left.HALF_OUT_LIGHT, name)
+        elif held.by is By.SOME:
+            yield _loose(Left.PARTLY_OUT, name)
+        elif held.by is By.UNKNOWN:
+            yield _loose(Left.LAID_ASIDE if state is State.ASIDE else Left.UNHELD, name)
+        if state is State.LOOSE or (held.by is By.ITSELF and state is not State.ASIDE):
+            eased.append(name)
+    yield from (_loose(Left.EASED, name) for name in eased)
 
 
-def _holds(machine: Machine, name: str) -> bool:
-    """Whether a task holds a load up until the way back, by what may not be left to hold it."""
-    task = machine.tasks[name]
-    if task.undo is None:
-        return False
+def _held_up(support: Support) -> Iterator[Loose]:
+    """Loads that are held up by what may not be left to hold them, or by what nobody has said may be."""
+    for name in support.standing:
+        task = support.machine.tasks[name]
+        if task.rated or (task.carries and name not in support.loaded):
+            continue
+        words, known = _words_of(support.machine, task), sessions_table()["words"]
+        if not words.isdisjoint(known["standing"]):
+            yield _loose(Left.STOOD_ON, name)
+        elif task.carries or not words.isdisjoint(known["holding"]):
+            yield _loose(Left.HELD_UP, name)
+
+
+def _words_of(machine: Machine, task: Task) -> set[str]:
+    """The words in what a task is called and what it is done with."""
     tool = machine.tools.get(task.tool)
-    said = " ".join(filter(None, (name, task.label, task.tool, tool.label if tool else "")))
-    words = set(re.findall(r"\w+", said.lower()))
-    known = _rules()["words"]
-    return not words.isdisjoint(known["holding"]) and words.isdisjoint(known["standing"])
+    said = " ".join(filter(None, (task.name, task.label, task.tool, tool.label if tool else "")))
+    return set(re.findall(r"\w+", said.lower()))
 
 
 def _fluids(opened: Sequence[_Fact], closed: Sequence[_Fact]) -> Iterator[Loose]:
@@ -192,24 +235,25 @@ def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
 
 
 def _loose(left: Left, subject: str) -> Loose:
-    rules = _rules()
+    rules = sessions_table()
     if left.value in rules["never"]:
         return Loose(left, subject, None)
-    weight: Mapping[str, Any] = rules["unsafe"] if left.value in rules["unsafe"] else rules["mind"]
+    weight: Mapping[str, Any] = rules["unsafe"] | rules["look"] | rules["mind"]
     return Loose(left, subject, Fraction(weight[left.value]))
 
 
 @cache
-def _rules() -> dict[str, Any]:
+def sessions_table() -> dict[str, Any]:
+    """What the data file of sittings says: its header explains the keys."""
     text = resources.files("sequencer.plan").joinpath("data/sessions.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
 
 def sitting_seconds() -> Fraction:
     """What a sitting costs by itself."""
-    return Fraction(_rules()["sitting_seconds"])
+    return Fraction(sessions_table()["sitting_seconds"])
 
 
 def over_factor() -> Fraction:
     """What each second over the wished length weighs."""
-    return Fraction(_rules()["over_factor"])
+    return Fraction(sessions_table()["over_factor"])

@@ -12,7 +12,7 @@ from sequencer.document.clean import clean
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of
 from sequencer.document.record import reservation_lines, torque_lines
-from sequencer.document.sittings import left_words
+from sequencer.document.sittings import leaving_words, left_words
 from sequencer.document.words import (
     duration,
     joint_words,
@@ -28,6 +28,7 @@ from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
 from sequencer.job.status import Leaving, Status
 from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.stops import Verdict
 from sequencer.render.lines import hanging
 from sequencer.render.terminal import print_station
 
@@ -212,17 +213,7 @@ def _said(moment: Moment, tick: Tick) -> str:
 def print_leaving(told: Leaving, machine: Machine, console: Console) -> None:
     """Whether the machine may be left so, and what to see to before one goes."""
     console.print()
-    if told.safe:
-        hanging(console, "Safe to leave here.", style="bold")
-    else:
-        better = ""
-        if told.better is not None:
-            when = f"step {told.better}, {duration(told.seconds)} from here"
-            better = (
-                f" Better after {when}."
-                if told.better_is_safe
-                else f" None ahead is; least is left open after {when}."
-            )
-        hanging(console, f"Not a safe place to leave the machine.{better}", style="bold yellow")
+    style = "bold" if told.verdict is Verdict.SAFE else "bold yellow"
+    hanging(console, leaving_words(told), style=style)
     for line in left_words(machine, told.loose):
         hanging(console, line, lead="  ")

@@ -8,7 +8,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.chapters import chapters, film_start
 from sequencer.job.desk import By
 from sequencer.job.status import leaving, pace_of, status
-from sequencer.plan.stops import Left
+from sequencer.plan.stops import Left, Verdict
 
 START = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
 
@@ -46,7 +46,7 @@ def test_a_bag_keeps_its_number_however_the_work_went(desk):
 def test_what_hangs_half_out_is_no_place_to_stop_and_a_better_one_is_named(desk):
     desk.done("1-2")
     told = leaving(desk.moment())
-    assert (told.safe, told.better, told.better_is_safe) == (False, 3, True)
+    assert (told.safe, told.better, told.then) == (False, 3, Verdict.SAFE)
     assert [(one.left, one.subject) for one in told.loose] == [(Left.HALF_OUT_LIGHT, "guard")]
     desk.done("3")
     assert leaving(desk.moment()).safe
@@ -55,7 +55,7 @@ def test_what_hangs_half_out_is_no_place_to_stop_and_a_better_one_is_named(desk)
 def test_where_no_place_ahead_is_safe_the_one_that_leaves_least_open_is_named(desk):
     desk.done("1-10")
     told = leaving(desk.moment())
-    assert (told.safe, told.better, told.better_is_safe) == (False, 14, False)
+    assert (told.safe, told.better, told.then) == (False, 14, Verdict.UNSAFE)
     assert [(one.left, one.subject) for one in told.loose if one.unsafe] == [
         (Left.HALF_OUT_LIGHT, "outlet-pipe"),
         (Left.HALF_OUT_LIGHT, "bracket"),

@@ -2,7 +2,12 @@
 
 import pytest
 
-from sequencer.job.status import leaving
+from sequencer.document.sittings import leaving_words
+from sequencer.job.status import leaving, status
+from sequencer.plan.stops import Left, Verdict
+from sequencer.render.data.job import status_json
+from tests.job.through import begun, tick
+from tests.plan.test_carries import GEARBOX
 
 
 def unsafe(desk):
@@ -23,3 +28,69 @@ def test_what_was_skipped_is_judged_the_same_after_the_turn(desk):
     before = unsafe(desk)
     desk.turn()
     assert unsafe(desk) == before
+
+
+ROTOR = """
+machine: Rotor, invented
+parts:
+  rotor: {weight: 12 kg, joints: {bolts: {kind: bolt, head: 13}, plug: {kind: connector}}}
+"""
+
+
+def test_a_part_that_was_fitted_and_is_not_fastened_is_not_left_so(tmp_path):
+    with begun(tmp_path, ROTOR, ["rotor"]) as desk:
+        while desk.plan().steps:
+            tick(desk)
+        desk.turn()
+        desk.done(["fit rotor"])
+        told = leaving(desk.moment())
+        assert [(one.left, one.subject) for one in told.loose] == [(Left.HALF_OUT, "rotor")]
+        assert told.verdict is Verdict.UNSAFE
+        assert told.better is not None
+
+
+def test_a_jack_is_named_while_it_has_its_load_and_no_longer(tmp_path):
+    """At every step of a job, both ways: between its first joint and the load off, and from there back."""
+    with begun(tmp_path, GEARBOX, ["gearbox", "mount"]) as desk:
+        for _ in ("in", "back"):
+            while desk.plan().steps:
+                tick(desk)
+                done = {*desk.state().ticks}
+                moment = desk.moment()
+                off = {"remove gearbox", "fit gearbox"} & done == {"remove gearbox"} or (
+                    desk.state().turned and "fit gearbox" not in done
+                )
+                loose = {"undo gearbox/bolts", "undo gearbox/dowels", "undo mount/stud"} & done
+                held = {"fasten gearbox/bolts", "fasten gearbox/dowels", "fasten mount/stud"} <= done
+                there = not off and bool(loose or desk.state().turned) and not held
+                named = any(one.left is Left.HELD_UP for one in leaving(moment).loose)
+                assert named is there, sorted(done)
+            if not desk.state().turned:
+                desk.turn()
+
+
+def test_a_task_that_was_skipped_holds_nothing(tmp_path):
+    with begun(tmp_path, GEARBOX, ["gearbox"]) as desk:
+        desk.skip(["task prop"], "it rests on blocks")
+        while "undo gearbox/bolts" in [op for _, op in desk.state().left]:
+            tick(desk)
+        found = {(one.left, one.subject) for one in leaving(desk.moment()).loose if one.unsafe}
+        assert found == {(Left.HALF_OUT, "gearbox")}
+
+
+def test_the_data_say_what_the_words_say(tmp_path):
+    with begun(tmp_path, ROTOR, ["rotor"]) as desk:
+        told = []
+        for op in ("undo rotor/plug", "undo rotor/bolts"):
+            desk.done([op])
+            here = status(desk.moment())
+            data = status_json(here)
+            told.append((data["safe_to_leave"], data["leaving"], leaving_words(here.leaving)))
+        assert told == [
+            (True, "safe", "Safe to leave here."),
+            (
+                False,
+                "not safe",
+                "Not a safe place to leave the machine. Better after step 3, 10 s from here.",
+            ),
+        ]

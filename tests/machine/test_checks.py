@@ -530,6 +530,11 @@ def test_a_task_carries_parts_that_are_there_and_is_taken_away(task, fault):
     assert found.split(": ", 1)[1] == fault
 
 
+def test_stands_that_the_whole_machine_is_set_on_may_be_rated():
+    task = "raise: {label: Set it on stands, rated: true, undo: {}}"
+    assert faults(f"machine: M\ntasks: {{{task}}}\nparts: {{x: {{{CLIP}}}}}\n") == []
+
+
 def test_a_task_may_be_behind_what_does_not_bear_its_load():
     joints = "joints: {bolts: {kind: bolt, head: 10}, plug: {kind: connector}}"
     task = "jack: {carries: [x], behind: [x/plug], undo: {}}"

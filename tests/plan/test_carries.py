@@ -101,11 +101,12 @@ def test_three_loads_put_it_away_only_once_all_are_off():
         assert way_in.proven
 
 
-def test_it_holds_up_only_while_it_is_there():
+def test_it_holds_up_only_while_its_load_is_there_and_not_held_by_its_own_joints():
     way_in = teardown(GEARBOX, [("off", "gearbox")])
     order = names(way_in)
     held = [any(one.left is Left.HELD_UP for one in stop.loose) for stop in stops(way_in)]
-    on, off = order.index("task prop"), order.index("restore prop")
+    on = min(order.index("undo gearbox/bolts"), order.index("undo gearbox/dowels"))
+    off = order.index("remove gearbox")
     assert held == [on < after <= off for after in range(len(order) + 1)]
 
 

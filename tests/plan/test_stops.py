@@ -5,7 +5,7 @@ import pytest
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.stops import Left, stops
+from sequencer.plan.stops import Left, Verdict, stops
 from sequencer.plan.teardown import plan_teardown
 
 
@@ -63,7 +63,7 @@ TASK = "tasks: {{t: {{label: {label}, before: [a], undo: {undo}}}}}"
     ("label", "undo", "held"),
     [
         ("Prop the engine up", "{time: 1 min}", True),
-        ("Set it on stands with the jack", "{time: 1 min}", False),
+        ("Set it on stands with the jack", "{time: 1 min}", None),
         ("Prop the bonnet", "null", False),
         ("Mark the shaft", "{time: 1 min}", False),
     ],
@@ -75,12 +75,17 @@ def test_what_is_propped_is_not_left_unless_stands_hold_it(label, undo, held):
         else f"tasks: {{t: {{label: {label}, before: [a]}}}}"
     )
     into, back = plans("  a: {joints: {b: {kind: clip}}}", rest, off="a")
-    assert ((Left.HELD_UP, "t") in left_after(into, "task t")[0]) is held
+    found, stop = left_after(into, "task t")
+    assert ((Left.HELD_UP, "t") in found) is bool(held)
+    assert ((Left.STOOD_ON, "t") in found) is (held is None)
+    assert stop.safe is (held is False)
     assert stops(back)[-1].safe
 
 
 WET = """
-  a: {joints: {hose: {kind: hose, wet: [oil]}, pipe: {kind: union, wet: [oil], behind: [a/hose]}}}
+  a:
+    weight: 1 kg
+    joints: {hose: {kind: hose, wet: [oil]}, pipe: {kind: union, wet: [oil], behind: [a/hose]}}
 """
 
 
@@ -130,3 +135,123 @@ def test_an_eased_part_is_to_be_minded():
     eased, stop = left_after(into, "loosen a")
     assert (Left.EASED, "a") in eased
     assert stop.safe
+
+
+def verdicts(plan):
+    return [stop.verdict for stop in stops(plan)]
+
+
+TUB = """
+  tub:
+    weight: 24 kg
+    joints: {springs: {kind: spring, count: 4}, hose: {kind: hose}, lead: {kind: connector}}
+"""
+CRATE = "tasks: {crate: {label: Slide a crate under the tub, CARRIES before: [tub/springs], undo: {}}}"
+
+
+def test_a_tub_off_its_springs_is_not_safe_to_leave_on_a_crate():
+    """A spring carries; a crate holds the tub as long as nobody leaves it alone."""
+    into, _ = plans(TUB, CRATE.replace("CARRIES ", ""), off="tub")
+    assert left_after(into, "undo tub/springs")[0] == {(Left.HALF_OUT, "tub")}
+    into, back = plans(TUB, CRATE.replace("CARRIES", "carries: [tub],"), off="tub")
+    held, stop = left_after(into, "undo tub/springs")
+    assert held == {(Left.HELD_UP, "crate")}
+    assert stop.verdict is Verdict.UNSAFE
+    assert left_after(into, "remove tub")[1].safe
+    assert left_after(back, "fit tub")[0] == {(Left.HELD_UP, "crate")}
+    assert left_after(back, "fasten tub/springs")[1].safe
+
+
+@pytest.mark.parametrize("kind", ["spring", "strap", "hook", "bolt", "nut", "pin", "fastener"])
+def test_what_hangs_by_its_only_bearing_joint_comes_down_without_it(kind):
+    into, _ = plans(
+        f"  a: {{weight: 12 kg, joints: {{b: {{kind: {kind}, tool: hand}}, c: {{kind: hose}}}}}}", off="a"
+    )
+    assert left_after(into, "undo a/b")[1].verdict is Verdict.UNSAFE
+
+
+def test_a_heavy_part_that_nothing_bears_any_more_needs_a_hand_whatever_held_it():
+    into, _ = plans("  a: {weight: 12 kg, joints: {b: {kind: clip}, c: {kind: connector}}}", off="a")
+    assert verdicts(into) == [Verdict.SAFE, Verdict.LOOK, Verdict.UNSAFE, Verdict.SAFE]
+
+
+@pytest.mark.parametrize(
+    ("about", "left"),
+    [
+        ("", Left.LAID_ASIDE),
+        ("tie: to the subframe,", None),
+        ("hold: false,", None),
+        ("weight: 1 kg,", Left.LAID_ASIDE),
+    ],
+)
+def test_a_part_that_is_moved_aside_is_looked_at_unless_it_is_known_how_it_is_held(about, left):
+    parts = f"  a: {{{about} joints: {{b: {{kind: bolt}}}}, aside: {{joints: [b]}}}}\n"
+    into, back = plans(f"{parts}  inner: {{behind: [{{a: aside}}], joints: {{c: {{kind: clip}}}}}}")
+    for found, stop in (left_after(into, "move-aside a"), left_after(back, "move-back a", before=True)):
+        assert found == ({(left, "a")} if left else set())
+        assert stop.verdict is (Verdict.LOOK if left else Verdict.SAFE)
+
+
+def test_a_light_part_is_laid_aside_without_a_word():
+    parts = "  a: {weight: 1 kg, joints: {b: {kind: clip}}, aside: {joints: [b]}}\n"
+    into, _ = plans(f"{parts}  inner: {{behind: [{{a: aside}}], joints: {{c: {{kind: clip}}}}}}")
+    assert left_after(into, "move-aside a")[1].safe
+
+
+def test_a_part_that_stays_by_itself_may_be_left_on_its_studs_and_is_minded():
+    into, _ = plans("  a: {weight: 9 kg, hold: false, joints: {b: {kind: nut}, c: {kind: hose}}}", off="a")
+    found, stop = left_after(into, "undo a/b")
+    assert found == {(Left.EASED, "a")}
+    assert stop.safe
+
+
+def test_where_a_job_leaves_some_fasteners_out_the_others_are_looked_at():
+    parts = "  a: {joints: {b: {kind: bolt}, c: {kind: bolt}}}\n"
+    into, _ = plans(f"{parts}  inner: {{behind: [a/b], joints: {{c: {{kind: clip}}}}}}")
+    assert left_after(into, "undo a/b")[0] == {(Left.PARTLY_OUT, "a")}
+
+
+def test_what_no_joint_holds_is_looked_at_once_what_trapped_it_is_off():
+    parts = "  drum: {weight: 12 kg, trapped_by: [lid]}\n  lid: {joints: {b: {kind: bolt}}}"
+    into, back = plans(parts, off="drum")
+    assert left_after(into, "remove lid")[0] == {(Left.UNHELD, "drum")}
+    assert left_after(back, "fit drum")[1].verdict is Verdict.LOOK
+    assert stops(into)[-1].safe
+
+
+def test_what_rides_on_another_part_is_held_by_it():
+    parts = """
+  head: {weight: 20 kg, joints: {bolts: {kind: bolt}}}
+  manifold: {weight: 8 kg, rides: {on: head, with: [nuts]}, joints: {nuts: {kind: nut}, pipe: {kind: nut}}}
+"""
+    into, _ = plans(parts, off="head")
+    found, _ = left_after(into, "undo manifold/pipe")
+    assert "manifold" not in {subject for _, subject in found}
+
+
+JACK = "tasks: {{jack: {{tool: jack, {about} carries: [a], undo: {{}}}}}}\ntools: {{jack: {{drive: none}}}}"
+LOAD = "  a: {weight: 40 kg, joints: {b: {kind: bolt}, c: {kind: connector}}}"
+
+
+@pytest.mark.parametrize(
+    ("about", "verdict"),
+    [
+        ("", Verdict.UNSAFE),
+        ("rated: true,", Verdict.SAFE),
+        ("label: Set it on stands,", Verdict.LOOK),
+        ("label: Lay it on a crate,", Verdict.UNSAFE),
+    ],
+)
+def test_what_carries_a_load_may_be_left_where_it_is_known_to_be_made_for_it(about, verdict):
+    into, back = plans(LOAD, JACK.format(about=about), off="a")
+    assert left_after(into, "task jack")[1].safe  # its bolts hold it still
+    assert left_after(into, "undo a/b")[1].verdict is verdict
+    assert left_after(into, "remove a")[1].safe  # the load is off: it holds nothing
+    assert left_after(back, "fit a")[1].verdict is verdict
+
+
+def test_the_mount_of_a_load_counts_as_its_own_joint():
+    parts = f"{LOAD}\n  mount: {{joints: {{stud: {{kind: stud}}}}}}"
+    into, _ = plans(parts, JACK.format(about="before: [mount],"), off="mount")
+    assert (Left.HELD_UP, "jack") in left_after(into, "undo mount/stud")[0]
+    assert stops(into)[-1].verdict is Verdict.UNSAFE  # the mount is off, and the jack has it all

@@ -1,7 +1,11 @@
 """The end of a sitting in words."""
 
-from sequencer.document.sittings import _WORDS, sitting_title, step_range, stop_words
-from sequencer.plan.stops import Left
+import re
+from pathlib import Path
+
+import sequencer
+from sequencer.document.sittings import _WORDS, VERDICTS, sitting_title, step_range, stop_words
+from sequencer.plan.stops import Left, Verdict
 from tests.views.paper_jobs import pump, van_in_sittings
 
 
@@ -11,22 +15,37 @@ def test_every_state_that_can_be_left_has_words():
 
 def test_an_unsafe_stop_says_so_first_and_names_what_is_left_before_what_is_to_be_minded():
     job = van_in_sittings()
-    found = [(plan, one) for _, plan, one in job.sittings if not one.stop.safe]
+    found = [(plan, one) for _, plan, one in job.sittings if one.stop.verdict is Verdict.UNSAFE]
     assert found
     for plan, one in found:
-        lines = stop_words(plan.machine, one)
+        lines = stop_words(plan, one)
         assert lines[0].startswith("Not a safe place")
         unsafe = [_WORDS[loose.left][0] for loose in one.stop.loose if loose.unsafe]
         assert any(words in lines[1] for words in unsafe)
 
 
-def test_a_safe_stop_says_so():
-    job = van_in_sittings()
-    safe = [(plan, one) for _, plan, one in job.sittings if one.stop.safe]
-    assert safe
-    assert all(stop_words(plan.machine, one)[0].startswith("Safe to leave here.") for plan, one in safe)
+def test_a_stop_says_what_is_known_and_the_end_of_the_way_back_needs_no_words():
+    found = set()
+    for job in (van_in_sittings(), pump(8)):
+        for _, plan, one in job.sittings:
+            if plan.back and one.steps[-1] is plan.steps[-1]:
+                assert stop_words(plan, one) == []
+                continue
+            assert stop_words(plan, one)[0].startswith(VERDICTS[one.stop.verdict])
+            found.add(one.stop.verdict)
+    assert len(found) > 1
 
 
 def test_titles_say_which_way_and_which_steps():
     number, plan, one = pump(8).sittings[0]
     assert sitting_title(plan, one, number).startswith(f"Sitting 1, the way in: {step_range(one)}")
+
+
+def test_whether_a_machine_may_be_left_is_said_in_one_place():
+    room, said = (
+        Path(sequencer.__file__).parent,
+        re.compile("safe (place )?to leave (here|the machine)", re.IGNORECASE),
+    )
+    files = (path for pattern in ("*.py", "*.html", "*.typ", "*.js") for path in room.rglob(pattern))
+    saying = [path for path in files if said.search(path.read_text(encoding="utf-8"))]
+    assert saying == [room / "document" / "sittings.py"]

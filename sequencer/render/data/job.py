@@ -12,7 +12,7 @@ from sequencer.job.moment import Moment
 from sequencer.job.status import Status
 from sequencer.job.whereabouts import Whereabouts
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.plan.stops import Left
+from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.about import TotalsData
 from sequencer.render.data.plain import Record, plain
 from sequencer.render.data.plan import (
@@ -85,6 +85,7 @@ class LooseData(Record):
     what: str
     left: Left
     unsafe: Annotated[bool, "Nobody should walk away from it."]
+    look: Annotated[bool, "It has to be looked at before anybody walks away: nothing says what holds it."]
 
 
 class StatusData(Record):
@@ -109,7 +110,8 @@ class StatusData(Record):
     off: Annotated[Sequence[str], "Parts that are off."]
     moved: Annotated[Sequence[str], "Parts that are only loose or aside."]
     unread: Annotated[int, "Events that this program can't make sense of, and leaves out."]
-    safe_to_leave: bool
+    safe_to_leave: Annotated[bool, "Whether it is known that the machine may be left so."]
+    leaving: Verdict
     loose: Sequence[LooseData]
     better_after_step: Annotated[int | None, "null: it is best to leave the machine now."]
 
@@ -122,6 +124,7 @@ def status_json(told: Status) -> dict[str, Any]:
         cures=[_cure(cure) for cure in told.cures],
         bags=[BagData.of(bag, bag=bag.number) for bag in told.bags],
         safe_to_leave=told.leaving.safe,
+        leaving=told.leaving.verdict,
         loose=[LooseData.of(one, what=one.subject) for one in told.leaving.loose],
         better_after_step=told.leaving.better,
     ).plain()

@@ -14,6 +14,7 @@ from sequencer.graph.operations import Kind, Operation, bench_list
 from sequencer.machine.model import PLUG, Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
+from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.practice.rules import RuleName, Why
 from sequencer.plan.prefer import Prefer
@@ -154,6 +155,13 @@ class NotKeptData(Record):
     says: str
 
 
+class HandsData(Record):
+    """The steps at which one pair of hands is not enough, by number."""
+
+    second: Annotated[Sequence[int], "A second pair of hands, or a hoist."]
+    hoist: Annotated[Sequence[int], "A hoist, crane or lifting table."]
+
+
 class BodyData(Record):
     """What a plan comes to, and its words."""
 
@@ -168,6 +176,7 @@ class BodyData(Record):
     tools: Annotated[Mapping[str, str], "Those that are used, in words."]
     fluids: Mapping[str, FluidData]
     renew: Sequence[RenewData]
+    hands: HandsData
     toolbox: Annotated[ToolboxData | None, "Where one is named."] = None
     not_kept: Annotated[Sequence[NotKeptData] | None, "Of good practice, where it is asked for."] = None
 
@@ -271,6 +280,7 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
             if op.kind in (Kind.DRAIN, Kind.FILL) and (fluid := machine.fluids[op.subject])
         },
         renew=[RenewData.of(renewal, part=part) for part, renewal in renewals(plan)],
+        hands=HandsData.of(hands(plan)),
         toolbox=toolbox_data(plan, kit),
         totals=TotalsData.of(
             plan.totals, practice_seconds=None if plan.practice is None else plan.practice.seconds

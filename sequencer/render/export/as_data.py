@@ -14,7 +14,7 @@ from sequencer.document.sittings import stop_words
 from sequencer.job.labels import labels
 from sequencer.plan.plan import Plan
 from sequencer.plan.sessions import Sitting
-from sequencer.plan.stops import Left
+from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record
 from sequencer.render.data.plan import RefitData, TeardownData, refit_data, teardown_data
@@ -29,6 +29,7 @@ class LeftData(Record):
     state: Left
     subject: str
     unsafe: Annotated[bool, "Nobody should walk away from it."]
+    look: Annotated[bool, "It has to be looked at before anybody walks away: nothing says what holds it."]
 
 
 class SittingData(Record):
@@ -40,7 +41,8 @@ class SittingData(Record):
     seconds: Annotated[Fraction, "Getting to the first step with empty hands included."]
     over_seconds: Fraction
     ends_way: bool
-    safe: Annotated[bool, "Whether the machine may be left so."]
+    safe: Annotated[bool, "Whether it is known that the machine may be left so."]
+    verdict: Verdict
     left: Sequence[LeftData]
     words: Sequence[str]
 
@@ -137,7 +139,6 @@ def way_of(job: Job, plan: Plan) -> Way:
 
 def _sitting(job: Job, number: int, plan: Plan, sitting: Sitting) -> SittingData:
     last = sitting.steps[-1] is plan.steps[-1]
-    loose = () if last else sitting.stop.loose
     return SittingData.of(
         sitting,
         number=number,
@@ -145,9 +146,10 @@ def _sitting(job: Job, number: int, plan: Plan, sitting: Sitting) -> SittingData
         steps=[step.number for step in sitting.steps],
         over_seconds=sitting.over,
         ends_way=last,
-        safe=last or sitting.stop.safe,
-        left=[LeftData.of(one, state=one.left) for one in loose],
-        words=[] if last else stop_words(job.machine, sitting),
+        safe=sitting.stop.safe,
+        verdict=sitting.stop.verdict,
+        left=[LeftData.of(one, state=one.left) for one in sitting.stop.loose],
+        words=stop_words(plan, sitting),
     )
 
 

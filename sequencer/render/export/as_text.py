@@ -12,7 +12,7 @@ from sequencer.document.clean import clean
 from sequencer.document.lists.parts import parts_list
 from sequencer.document.lists.rows import Listing
 from sequencer.document.lists.tools import tools_list
-from sequencer.document.plan import aims_of
+from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.sittings import stop_words
 from sequencer.document.words import duration
 from sequencer.plan.cautions import notice
@@ -78,6 +78,7 @@ def job_markdown(job: Job) -> str:
     for plan in job.ways:
         way = "The way back" if isinstance(plan, Refit) else "The way in"
         lines += [f"## {way}: {duration(plan.totals.seconds)}", "", plain(job.worth(plan)), ""]
+        lines += [plain(words), ""] if (words := hands_words(plan)) else []
         for station in _cards(job, plan):
             lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]
             for card in station.steps:
@@ -109,9 +110,8 @@ def _card(job: Job, card: StepCard) -> Iterator[str]:
 def _stop(job: Job, plan: Plan, step: int) -> Iterator[str]:
     for number, whose, sitting in job.sittings:
         if whose is plan and sitting.last == step:
-            words = [] if sitting.steps[-1] is plan.steps[-1] else stop_words(plan.machine, sitting)
             yield ""
-            yield f"**End of sitting {number}.** {plain(' '.join(words))}".rstrip()
+            yield f"**End of sitting {number}.** {plain(' '.join(stop_words(plan, sitting)))}".rstrip()
             yield ""
 
 

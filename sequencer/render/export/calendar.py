@@ -97,8 +97,7 @@ def _lines(job: Job, plan: Plan, sitting: Sitting) -> Iterator[str]:
             )
     for step in sitting.steps:
         yield _step(plan, step)
-    if sitting.steps[-1] is not plan.steps[-1]:
-        yield from stop_words(plan.machine, sitting)
+    yield from stop_words(plan, sitting)
 
 
 def _step(plan: Plan, step: Step) -> str:

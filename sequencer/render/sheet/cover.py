@@ -9,7 +9,7 @@ from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.cards import wait_words
 from sequencer.document.compared import compared_words
 from sequencer.document.outfit import outfit
-from sequencer.document.plan import aims_of, range_words
+from sequencer.document.plan import aims_of, hands_words, range_words
 from sequencer.document.sittings import step_range, stop_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
@@ -62,7 +62,7 @@ def _totals(job: Job, plan: Plan) -> dict[str, str]:
         "changes": str(plan.totals.tool_changes),
         "moves": str(plan.totals.reach_arounds),
         "gates": str(len(plan.gates)) if isinstance(plan, Refit) else "",
-        "worth": job.worth(plan),
+        "worth": " ".join(filter(None, (job.worth(plan), hands_words(plan)))),
     }
 
 
@@ -143,7 +143,7 @@ def _price(job: Job) -> str:
 def _sittings(job: Job) -> list[dict[str, Any]]:
     rows = []
     for number, plan, sitting in job.sittings:
-        last = sitting.steps[-1] is plan.steps[-1]
+        words = stop_words(plan, sitting)
         rows.append(
             {
                 "number": str(number),
@@ -151,8 +151,8 @@ def _sittings(job: Job) -> list[dict[str, Any]]:
                 "steps": step_range(sitting),
                 "count": plural(len(sitting.steps), "step"),
                 "time": duration(sitting.seconds),
-                "safe": last or sitting.stop.safe,
-                "words": "" if last else stop_words(plan.machine, sitting)[0],
+                "safe": sitting.stop.safe,
+                "words": words[0] if words else "",
             }
         )
     return rows

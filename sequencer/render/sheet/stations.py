@@ -137,11 +137,9 @@ def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
 
 
 def _stop(job: Job, plan: Plan, step: int) -> dict[str, Any] | None:
-    """The end of a sitting after ``step``; the last one of a way needs no words."""
+    """The end of a sitting after ``step``."""
     for number, whose, sitting in job.sittings:
         if whose is plan and sitting.last == step:
-            last = sitting.steps[-1] is plan.steps[-1]
-            words = [] if last else stop_words(plan.machine, sitting)
-            safe = last or sitting.stop.safe
+            words, safe = stop_words(plan, sitting), sitting.stop.safe
             return {"number": number, "lines": words, "safe": safe, "time": duration(sitting.seconds)}
     return None

@@ -94,3 +94,24 @@ def with_chance(text: str, seed: int) -> str:
             add(rng, machine)
 
     return changed(text, change)
+
+
+def add_supports(rng: random.Random, machine: dict[str, Any]) -> None:
+    """Parts with a weight, a tie or a word on whether they stay; joints of every kind; parts without any."""
+    for part in machine["parts"].values():
+        if rng.random() < 0.6:
+            part["weight"] = rng.choice(("1 kg", "2 kg", "3 kg", "14 kg", "24 kg"))
+        if rng.random() < 0.2:
+            part["hold"] = rng.random() < 0.4
+        if "aside" in part and rng.random() < 0.4:
+            part["tie"] = "to the beam"
+        for joint in part["joints"].values():
+            if "torque" not in joint and "crack" not in joint and rng.random() < 0.6:
+                joint |= {"kind": rng.choice(KINDS), "tool": "hand"}
+                joint.pop("head", None)
+    for task in machine.get("tasks", {}).values():
+        if "undo" in task and rng.random() < 0.3:
+            task["label"] = rng.choice(("Set it on stands", "Prop it up", "Lay it on a crate", "Mark it"))
+
+
+KINDS = ("spring", "strap", "hook", "clip", "latch", "clamp", "union", "connector", "hose", "pin", "tie")

@@ -1,0 +1,73 @@
+"""At which steps one pair of hands is not enough: a second pair, or a hoist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from sequencer.graph.operations import Kind, Operation
+from sequencer.machine.model import Machine, Part
+from sequencer.plan.held import By, Support, is_heavy, supports
+from sequencer.plan.lifting import MOVES, Lift, lifts
+from sequencer.plan.plan import Plan
+from sequencer.plan.stops import sessions_table
+
+_JOINTS = frozenset({Kind.UNDO, Kind.FASTEN})
+
+
+@dataclass(frozen=True)
+class Hands:
+    """Steps by number: those for a second pair of hands or a hoist, and those for a hoist alone."""
+
+    second: tuple[int, ...] = ()
+    hoist: tuple[int, ...] = ()
+
+
+def hands(plan: Plan) -> Hands:
+    """Where a plan asks for more than one pair of hands; the guide says by what rule (practice.md)."""
+    second, hoist, lifted = [], [], lifts(plan)
+    states = supports(plan.machine, plan.operations, back=plan.back)
+    for step, (before, after) in zip(plan.steps, pairwise(states), strict=True):
+        operation, lift = step.operation, lifted.get(step.number)
+        kg = _by_hand(operation, lift, after if plan.back else before)
+        if kg >= sessions_table()["hoist_kg"]:
+            hoist.append(step.number)
+        elif (
+            kg >= sessions_table()["two_people_kg"]
+            or _people(plan.machine, operation) > 1
+            or any(_must_be_held(operation, part) for part in _in_hand(plan.machine, before, after))
+        ):
+            second.append(step.number)
+    return Hands(tuple(second), tuple(hoist))
+
+
+def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> float:
+    """The kilograms that somebody lifts at a step: none where a task carries them."""
+    if lift is None or operation.part is None:
+        return 0
+    held = on_machine.held().get(operation.part)
+    return 0 if held and held.by is By.CARRIED else lift.kg or 0
+
+
+def _people(machine: Machine, operation: Operation) -> int:
+    """How many the file asks for."""
+    if operation.kind is Kind.TASK:
+        return machine.tasks[operation.subject].people
+    return machine.parts[operation.part].people if operation.part and operation.kind in MOVES else 1
+
+
+def _in_hand(machine: Machine, before: Support, after: Support) -> Iterator[Part]:
+    """The heavy parts that a hand holds before a step or after it."""
+    states = before.held(), after.held()
+    for name, part in machine.parts.items():
+        if is_heavy(part) and any((held := state.get(name)) and held.by is By.HAND for state in states):
+            yield part
+
+
+def _must_be_held(operation: Operation, part: Part) -> bool:
+    """Whether who does the step can't hold the part at the same time."""
+    if operation.part != part.name:
+        return True
+    heavy = (part.weight_kg or 0) > sessions_table()["one_hand_kg"]
+    return operation.kind in _JOINTS and (operation.position != part.position or heavy)

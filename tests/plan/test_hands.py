@@ -1,0 +1,102 @@
+"""Where one pair of hands is not enough, and how the heading says so."""
+
+import tomllib
+from importlib import resources
+
+import pytest
+
+from sequencer.document.plan import hands_words
+from sequencer.plan.hands import hands
+from sequencer.plan.practice.rules import Practice
+from sequencer.plan.stops import sessions_table
+from sequencer.render.data.plan import refit_json, teardown_json
+from tests.plan.jobs import names, there_and_back
+
+BODY = """
+machine: Lifts, invented
+positions: {front: {}, rear: {}}
+TASKS
+parts:
+  block: {weight: KG, joints: {bolts: {kind: bolt, head: 13}, plug: {kind: connector}}}
+"""
+
+
+def ways(text, off=("block",), practice=Practice.ALL):
+    return there_and_back(text, [("off", part) for part in off], practice=practice)
+
+
+def at(plan, *operations):
+    return tuple(names(plan).index(operation) + 1 for operation in operations)
+
+
+@pytest.mark.parametrize(
+    ("kg", "second", "hoist"),
+    [
+        ("9 kg", (), ()),
+        ("14 kg", ("undo block/bolts",), ()),
+        ("24 kg", ("undo block/bolts", "remove block"), ()),
+        ("60 kg", ("undo block/bolts",), ("remove block",)),
+    ],
+)
+def test_what_is_heavy_asks_for_more_hands_and_a_heavier_one_for_a_hoist(kg, second, hoist):
+    way_in, back = ways(BODY.replace("KG", kg).replace("TASKS", ""))
+    assert hands(way_in).second == at(way_in, *second)
+    assert hands(way_in).hoist == at(way_in, *hoist)
+    answers = {"undo block/bolts": "fasten block/bolts", "remove block": "fit block"}
+    assert set(hands(back).second) == {*at(back, *(answers[one] for one in second))}
+    assert hands(back).hoist == at(back, *(answers[one] for one in hoist))
+
+
+def test_what_a_task_carries_asks_for_nobody():
+    jack = "tasks: {jack: {carries: [block], undo: {}}}"
+    for plan in ways(BODY.replace("KG", "60 kg").replace("TASKS", jack)):
+        assert hands(plan).second == hands(plan).hoist == ()
+
+
+def test_what_rides_along_is_lifted_too():
+    text = BODY.replace("KG", "18 kg").replace("TASKS", "") + (
+        "  pipe: {weight: 8 kg, rides: {on: block, with: [nuts]}, joints: {nuts: {kind: nut, head: 13}}}\n"
+    )
+    way_in, _ = ways(text)
+    assert at(way_in, "remove block")[0] in hands(way_in).second
+
+
+def test_a_last_joint_that_is_undone_from_elsewhere_needs_somebody_at_the_part():
+    text = BODY.replace("KG", "5 kg").replace("TASKS", "").replace("head: 13}", "head: 13, from: rear}")
+    way_in, back = ways(text)
+    assert hands(way_in).second == at(way_in, "undo block/bolts")
+    assert hands(back).second == at(back, "fasten block/bolts")
+
+
+def test_nobody_turns_away_from_what_a_hand_holds():
+    """The plug is behind the bolts: the rule that nothing comes between can't be kept."""
+    text = BODY.replace("KG", "5 kg").replace("TASKS", "")
+    text += "  lid: {behind: [block/bolts], joints: {screws: {kind: screw, head: T25}}}\n"
+    text = text.replace("weight: 5 kg,", "weight: 5 kg, trapped_by: [lid],")
+    way_in, _ = ways(text)
+    assert set(hands(way_in).second) >= {*at(way_in, "undo lid/screws", "remove lid")}
+
+
+def test_the_file_may_ask_for_several_people():
+    way_in, _ = ways(BODY.replace("KG", "5 kg").replace("TASKS", "").replace("{weight", "{people: 2, weight"))
+    assert hands(way_in).second == at(way_in, "remove block")
+
+
+def test_the_heading_and_the_data_name_the_steps_of_each_way():
+    way_in, back = ways(BODY.replace("KG", "60 kg").replace("TASKS", ""))
+    assert hands_words(way_in) == "A second pair of hands at step 2; a hoist at step 3."
+    assert hands_words(back) == "A second pair of hands at step 2; a hoist at step 1."
+    assert teardown_json(way_in)["hands"] == {"second": [2], "hoist": [3]}
+    assert refit_json(back)["hands"] == {"second": [2], "hoist": [1]}
+
+
+def test_one_person_will_do_where_nothing_is_said():
+    way_in, _ = ways(BODY.replace("KG", "9 kg").replace("TASKS", ""))
+    assert hands_words(way_in) == ""
+
+
+def test_the_heading_goes_by_the_weights_of_the_cautions():
+    text = resources.files("sequencer.plan").joinpath("data/cautions/raised.toml").read_text(encoding="utf-8")
+    by_name = {hazard["name"]: hazard for hazard in tomllib.loads(text)["hazard"]}
+    assert sessions_table()["two_people_kg"] == by_name["lift-two"]["from_kg"]
+    assert sessions_table()["hoist_kg"] == by_name["lift-hoist"]["from_kg"]
