@@ -91,6 +91,6 @@ def test_the_data_say_what_the_words_say(tmp_path):
             (
                 False,
                 "not safe",
-                "Not a safe place to leave the machine. Better after step 3, 10 s from here.",
+                "Not a safe place to leave the machine. Better after step 3, 14 s from here.",
             ),
         ]
