@@ -306,19 +306,23 @@ class _Reversal:
             self.needs[steps[one.task.name].name] = self._present(one.clauses)
             asked += orders_of(one.task, self.operations)
         self.orders += asked
+        self._follow_a_first_one()
+        insist(self.needs, self.orders, asked)
+
+    def _follow_a_first_one(self) -> None:
+        """What such a task waits for, and what is fitted after it may follow a first one's undoing."""
         for one in self.done.home:
             undone = {
                 (f"{Kind.RESTORE.value} {name}",) for name in {*one.task.undone} & {*self.machine.first}
             }
             shut = (f"{Kind.FIT.value} {part}" for part in one.task.back_before)
-            own = steps[one.task.name].name
+            own = operation_of(one.task).name
             for name in later(self.needs, self.orders, (own, *shut)) if undone else ():
                 self.needs[name] = [
                     clause
                     for clause in self.needs[name]
                     if clause.reason.kind is not Because.FIRST or clause.any_of not in undone
                 ]
-        insist(self.needs, self.orders, asked)
 
     def _torques_that_wait(self) -> None:
         """What must be back before a joint gets its torque, which is only snug until then."""
@@ -334,6 +338,7 @@ class _Reversal:
         for gate, steps in found.items():
             self.needs[gate] = freed(gate, steps, self.needs, self.orders)
         if asked:
+            self._follow_a_first_one()  # such a torque may be what they wait for
             insist(self.needs, self.orders, asked)
 
     def _present(self, clauses: Iterable[Clause]) -> list[Clause]:

@@ -25,7 +25,7 @@ from sequencer.plan.prefer import Prefer
 from sequencer.plan.teardown import plan_teardown
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PUMP = ROOT / "examples" / "bench-pump.yaml"
+PUMP = ROOT / "tests" / "machines" / "bench-pump.yaml"
 VAN = ROOT / "models" / "delivery-van.yaml"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 

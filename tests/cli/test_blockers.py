@@ -2,7 +2,7 @@
 
 import json
 
-PUMP = "examples/bench-pump.yaml"
+PUMP = "tests/machines/bench-pump.yaml"
 
 
 def test_what_is_in_the_way_is_told_with_the_line_that_says_so(sequencer):

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-PUMP = ("examples/bench-pump.yaml", "--off", "seal")
+PUMP = ("tests/machines/bench-pump.yaml", "--off", "seal")
 
 
 def test_two_people_get_a_schedule_each(sequencer):

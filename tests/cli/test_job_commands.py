@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-PUMP = "examples/bench-pump.yaml"
+PUMP = "tests/machines/bench-pump.yaml"
 
 
 @pytest.fixture
@@ -173,7 +173,7 @@ def test_new_refuses_what_is_there_and_what_can_not_be_planned(sequencer, job, t
     ran = sequencer("new", tmp_path / "x", "--machine", PUMP, "--off", "sael")
     assert (ran.code, ran.err) == (
         2,
-        "--off sael: examples/bench-pump.yaml has no part 'sael'; did you mean seal?\n",
+        "--off sael: tests/machines/bench-pump.yaml has no part 'sael'; did you mean seal?\n",
     )
     assert sequencer("new", tmp_path / "x", "--machine", PUMP).code == 2
     assert not (tmp_path / "x").exists()

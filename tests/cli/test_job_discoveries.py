@@ -14,7 +14,7 @@ def job(sequencer, tmp_path, monkeypatch):
     monkeypatch.setenv("SEQUENCER_DEVICE", "phone")
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
     pump = tmp_path / "pump.yaml"
-    pump.write_bytes((ROOT / "examples" / "bench-pump.yaml").read_bytes())
+    pump.write_bytes((ROOT / "tests" / "machines" / "bench-pump.yaml").read_bytes())
     made = sequencer("new", tmp_path / "job", "--machine", pump, "--off", "impeller", "--people", "Ann")
     assert made.code == 0, made.err
     monkeypatch.setenv("SEQUENCER_JOB", str(tmp_path / "job"))

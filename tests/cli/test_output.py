@@ -26,7 +26,8 @@ def refit(sequencer):
 def test_the_fixed_part_of_the_json_is_there(plan):
     for step in plan["steps"]:
         assert {"op", "position", "tool", "seconds", "change_seconds"} <= set(step)
-        assert re.fullmatch(r"(task|drain|crack|slacken|loosen|undo|move-aside|remove) [^ ]+", step["op"])
+        kinds = "task|restore|drain|crack|slacken|loosen|undo|move-aside|remove"
+        assert re.fullmatch(rf"({kinds}) [^ ]+", step["op"])
     assert set(plan["totals"]) == {"seconds", "tool_changes", "reach_arounds", "practice_seconds"}
     assert plan["proven"] is True
     assert plan["bound_seconds"] == plan["totals"]["seconds"]

@@ -7,7 +7,7 @@ import pytest
 
 from sequencer.cli import toolbox, torque
 
-PUMP = "examples/bench-pump.yaml"
+PUMP = "tests/machines/bench-pump.yaml"
 BOX = "examples/toolbox.yaml"
 
 

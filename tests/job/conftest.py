@@ -17,7 +17,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PUMP = ROOT / "examples" / "bench-pump.yaml"
+PUMP = ROOT / "tests" / "machines" / "bench-pump.yaml"
 ANN = By("Ann", "laptop")
 BO = By("Bo", "phone")
 

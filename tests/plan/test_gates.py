@@ -31,7 +31,7 @@ from tests.support.refit_checker import check_refit
 from tests.support.refit_state import Aftermath
 
 ROOT = Path(__file__).parents[2]
-PUMP = ROOT / "examples" / "bench-pump.yaml"
+PUMP = ROOT / "tests" / "machines" / "bench-pump.yaml"
 VAN = ROOT / "models" / "delivery-van.yaml"
 
 LIMITS = Limits(states=50_000)

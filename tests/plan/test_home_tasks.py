@@ -46,6 +46,32 @@ def test_with_practice_what_hides_it_is_fitted_after_it_even_once_the_first_task
     assert before(home, "restore isolate", "task run", "fit cover", "torque cover/bolts")
 
 
+STAND = """\
+machine: On stands, invented for this test
+positions: {floor: {}, beside: {}, under: {needs: [raise]}}
+tasks:
+  isolate: {time: 60 s, undo: {time: 60 s}}
+  raise: {time: 9 min, undo: {time: 3 min}}
+  look: {only: back, time: 60 s, behind: [isolate], back_before: [tray]}
+first: [isolate]
+parts:
+  tray: {from: under, joints: {screws: {kind: screw, head: 10, time: 60 s}}}
+  wheel:
+    needs: [raise]
+    joints: {bolts: {kind: bolt, head: 19, time: 60 s, torque: {value: 110 N.m, when: [raise], from: beside}}}
+"""
+
+
+def test_a_cover_below_follows_it_too_where_a_wheel_is_torqued_off_the_stands():
+    targets = [("off", "tray"), ("off", "wheel")]
+    way_in, back = there_and_back(STAND, targets, practice=Practice.ALL)
+    assert back.practice is not None
+    assert back.practice.dropped == ()
+    home = names(back)
+    assert before(home, "restore isolate", "task look", "fit tray", "restore raise", "torque wheel/bolts")
+    assert check_refit(STAND, targets, teardown_json(way_in), refit_json(back)) == []
+
+
 def test_a_job_that_touches_nothing_of_it_does_without():
     text = COOLER.replace("[coolant, isolate]", "[coolant]").replace(
         "  hose:", "  lid: {time: 10 s}\n  hose:"
