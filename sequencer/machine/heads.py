@@ -26,6 +26,8 @@ _LONGEST = 40
 BY_HAND = Tool(HAND, "by hand")
 
 
+_COUNTED = re.compile(r"\{size\} (?!mm|in\b|inch)")
+
 _EDGES = (r"(?<![\w./])", r"(?![\w/]|\.[0-9])")
 """What a head in a running text must not touch."""
 
@@ -36,13 +38,15 @@ class _Form:
 
     Attributes:
         pattern: What matches it, with the group ``size`` where it has one.
-        meant: The size that is meant where the form does not say one; only in what a person says.
+        spoken: It stands for a head without a size, only in what a person says.
         alone: It is a number without a word or unit, which is a head only where nothing else can stand.
+        counted: It begins with a number without a unit, which may be a count: 6 allen bolts.
     """
 
     pattern: str
-    meant: str | None = None
+    spoken: bool = False
     alone: bool = False
+    counted: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,6 +66,7 @@ class SaidHead:
         written: As a machine file has it: ``allen 6``; as it was said, where no tool fits.
         tool: The tool that it asks for; None for a size that is not made.
         start, end: Where in the text.
+        usual: The size is made as a rule; others are asked back where they are said.
     """
 
     said: str
@@ -69,6 +74,29 @@ class SaidHead:
     tool: Tool | None
     start: int
     end: int
+    usual: bool = True
+
+
+@dataclass(frozen=True)
+class HeadFamily:
+    """Heads of one sort without a size: ``allen``, ``torx``, ``phillips``.
+
+    Attributes:
+        said: As it was said.
+        end: Where it ends in the text.
+        form: How one is written, with ``{size}``.
+        likely: The head that is asked about first; empty where none is likelier than others.
+    """
+
+    said: str
+    end: int
+    form: str
+    likely: str = ""
+
+    def sized(self, size: str) -> str | None:
+        """The head with this size, as a file has it; None where it is not made."""
+        written = self.form.format(size=size)
+        return written if tool_for(written) is not None else None
 
 
 @cache
@@ -76,9 +104,11 @@ def _rows() -> tuple[_Row, ...]:
     rows = []
     for data in table("heads")["head"]:
         size = _SIZES.get(data["size"], "")
-        forms = [_Form(_pattern(form, size), alone=form == "{size}") for form in data["forms"]]
-        meant = data.get("meant", {})
-        forms += [_Form(_pattern(form, ""), meant=size) for form, size in meant.items()]
+        forms = [
+            _Form(_pattern(form, size), alone=form == "{size}", counted=bool(_COUNTED.match(form)))
+            for form in data["forms"]
+        ]
+        forms += [_Form(_pattern(form, ""), spoken=True) for form in data.get("meant", [])]
         rows.append(_Row(data, tuple(forms)))
     return tuple(rows)
 
@@ -105,27 +135,46 @@ def _within(pattern: str) -> re.Pattern[str]:
     return re.compile(f"{before}(?:{pattern}){after}", re.IGNORECASE)
 
 
-def head_in(text: str, *, sized: bool = False) -> SaidHead | None:
-    """The head that a person names in a running text: the longest form that fits; else a size not made.
+def head_at(text: str, start: int) -> SaidHead | None:
+    """The head that is said at a place of a running text: the longest form that fits; else a size not made.
 
-    A bare number is none: it may be a count. ``sized`` leaves out the forms without a size: slot, by hand.
+    A bare number is none: it may be a count. Nor is ``6 allen``, for the same reason.
     """
     fits: list[SaidHead] = []
     misfits: list[SaidHead] = []
     for row in _rows():
         for form in row.forms:
-            if form.alone or (sized and (form.meant is not None or row.data["size"] == "")):
+            match = None if form.alone or form.counted else _within(form.pattern).match(text, start)
+            if match is None:
                 continue
-            for match in _within(form.pattern).finditer(text):
-                size = form.meant if form.meant is not None else _size(match, row.data)
-                if size is None:
-                    misfits.append(SaidHead(match[0], match[0], None, match.start(), match.end()))
-                elif row.data["size"] != "inch" or "/" in size or '"' in match[0]:
-                    # Else it is none: "2 in the cover" is no head of two inches.
-                    written = str(row.data.get("written", row.data["forms"][0])).format(size=size)
-                    tool = _tool(row.data, size, spanner=False)
-                    fits.append(SaidHead(match[0], written, tool, match.start(), match.end()))
+            size = "" if form.spoken else _size(match, row.data)
+            if size is None:
+                misfits.append(SaidHead(match[0], match[0], None, match.start(), match.end()))
+            elif row.data["size"] != "inch" or "/" in size or '"' in match[0]:
+                # Else it is none: "2 in the cover" is no head of two inches.
+                written = str(row.data.get("written", row.data["forms"][0])).format(size=size)
+                usual = size in row.data.get("usual", [size])
+                tool = _tool(row.data, size, spanner=False)
+                fits.append(SaidHead(match[0], written, tool, match.start(), match.end(), usual))
     return max(fits or misfits, key=lambda found: len(found.said), default=None)
+
+
+def family_at(text: str, start: int) -> HeadFamily | None:
+    """The sort of head that is said at a place without a size: the longest that fits."""
+    found: list[HeadFamily] = []
+    for row in _rows():
+        for word in row.data.get("family", []):
+            match = _within(_pattern(word, "")).match(text, start)
+            if match:
+                form = str(row.data["forms"][0])
+                likely = form.format(size=row.data["likely"]) if "likely" in row.data else ""
+                found.append(HeadFamily(match[0], match.end(), form, likely))
+    return max(found, key=lambda one: len(one.said), default=None)
+
+
+def usual_size(size: str) -> bool:
+    """Whether fasteners are made with this across-flats size in millimetres, as a rule."""
+    return f"{float(size):g}" in _rows()[0].data["usual"]
 
 
 @cache
@@ -139,7 +188,7 @@ def tool_for(head: str, *, spanner: bool = False) -> Tool | None:
     text = " ".join(head.split())
     for row in _rows():
         for form in row.forms:
-            exact = form.meant is None and len(text) <= _LONGEST
+            exact = not form.spoken and len(text) <= _LONGEST
             match = _compiled(form.pattern).fullmatch(text) if exact else None
             size = _size(match, row.data) if match else None
             if size is not None:
@@ -185,14 +234,25 @@ def no_tool(head: str) -> tuple[str, str]:
             f"write thread: M{thread[1]}, and the across-flats size as head",
         )
     for row in _rows():
-        patterns = (_compiled(form.pattern) for form in row.forms if form.meant is None)
+        patterns = (_compiled(form.pattern) for form in row.forms if not form.spoken)
         match = next((match for pattern in patterns if (match := pattern.fullmatch(text))), None)
         if match and row.data["size"] == "mark":
             near = sorted(row.data["sizes"], key=lambda size: abs(int(size) - int(match["size"])))[:3]
             made = [row.data["forms"][0].format(size=size) for size in sorted(near, key=int)]
             return f"no tool fits a head `{text}`", f"the nearest that are made are {', '.join(made)}"
-    found = head_in(text[:_LONGEST])
-    if found is not None and found.tool is not None:
-        return f"no tool fits a head `{text[:_LONGEST]}`", f"write {found.written}, if that is what it is"
+    written = _said_for(text[:_LONGEST])
+    if written:
+        return f"no tool fits a head `{text[:_LONGEST]}`", f"write {written}, if that is what it is"
     forms = "10, 5.5 mm, 1/2 in, T25, E10, allen 6, PH2, PZ2, slot"
     return f"no tool fits a head `{text[:_LONGEST]}`", f"write it like {forms}, or name a tool"
+
+
+def _said_for(text: str) -> str:
+    """A head as a file has it, for what a person might say instead; empty where nothing is near."""
+    for place in (match.start() for match in re.finditer(r"\S+", text)):
+        head, family = head_at(text, place), family_at(text, place)
+        if head is not None and head.tool is not None:
+            return head.written
+        if family is not None:
+            return family.likely or f"it with its size, like {family.form.format(size=6)}"
+    return ""

@@ -95,11 +95,16 @@ def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(s
         ("4xT25 screws", "T25", 4),
         ("2 1/2 in bolts", "1/2 in", 2),
         ("2 nuts 1-1/8 in", "1-1/8 in", 2),
-        ("3 phillips screws", "PH2", 3),
+        ("3 phillips screws", None, 3),
+        ("6 allen bolts, 5 mm", "allen 5", 6),
+        ("three torx 30 screws", "T30", 3),
+        ("2 screws cross", None, 2),
+        ("4 10s", "10", 4),
+        ("nuts 2x10", "10", 2),
         ("2 bolts in the cover", None, 2),
         ("2 XZN 14 screws", "spline 14", 2),
         ("bolt spline M10", "spline 10", 1),
-        ("2 cross-headed screws", "PH2", 2),
+        ("2 cross-headed screws", None, 2),
     ],
 )
 def test_counts_and_heads_are_told_apart(line, head, count):

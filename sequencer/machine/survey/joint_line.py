@@ -3,97 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from dataclasses import dataclass
 
-from sequencer.machine.heads import BY_HAND, head_in, no_tool, tool_for
-from sequencer.machine.kinds import Kind, kind_of_joint, kind_words
+from sequencer.machine.heads import no_tool, tool_for
+from sequencer.machine.heard.joint import JointSaid, joined, joints_in, plural
+from sequencer.machine.heard.spelling import mended
+from sequencer.machine.heard.words import Token, Words, said, tokens_of
+from sequencer.machine.model import HAND
 from sequencer.machine.survey.said import Joint
 from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
-from sequencer.quantities import find_torque
+from sequencer.machine.tables import table
 
-_COUNTS = {
-    word: number
-    for number, words in enumerate(
-        (
-            "",
-            "one a an single",
-            "two pair both",
-            "three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-        )
-    )
-    for word in words.split()
-} | {"eleven": 11, "twelve": 12, "dozen": 12}
-
-_FILLERS = frozenset(
-    [
-        "the",
-        "a",
-        "an",
-        "of",
-        "its",
-        "it",
-        "with",
-        "on",
-        "by",
-        "in",
-        "is",
-        "are",
-        "held",
-        "size",
-        "head",
-        "hex",
-        "each",
-        "x",
-        "off",
-        "at",
-        "through",
-        "and",
-        "or",
-        "some",
-        "mm",
-        "fixing",
-        "type",
-    ]
-)
-
-_THREAD = re.compile(
-    r"(?<!spline )(?<!square )(?<!xzn )\bM(\d+(?:\.\d+)?)(?: ?x ?(\d\.\d+|1|2|3))?\b", re.IGNORECASE
-)
-_CLASS = re.compile(r"\b(?:class )?(8\.8|10\.9|12\.9)\b")
 _FROM = re.compile(r"\b(?:all )?from (?:the )?(.+)$", re.IGNORECASE)
 _BELOW = re.compile(r"\b(?:from )?(?:underneath|below|beneath)$", re.IGNORECASE)
-_HAND = re.compile(r"\bby hand\b|\bhand[- ]tight\b|\bno tools?\b", re.IGNORECASE)
-_LEADING = re.compile(
-    r"^(\d{1,3})(?!\d)(?:[x×*] ?| [x×*](?=[ \d]) ?| ?off | ?)(?=\S)"
-    r"(?!\s*(?:mm|in\b|inch|\"|/|\.|-?pt\b|[- ]?point))",
-    re.IGNORECASE,
-)
-_TRAILING = re.compile(
-    r"(?:^|\s)[x×*] ?(\d{1,3})\b|\((\d{1,3})\)|\b(\d{1,3}) ?(?:off|pcs|of them)\b", re.IGNORECASE
-)
-_BARE = re.compile(r"(?:^|\s)(\d{1,3}(?:\.\d{1,2})?|(?:\d{1,2}-)?\d{1,2}/\d{1,2})(?=\s|$)")
-
-_ALSO = {
-    "wiring": "connector",
-    "wire": "connector",
-    "harness": "connector",
-    "wiring plug": "connector",
-    "electrical plug": "connector",
-    "push-fit": "coupling",
-    "jointing": "seal",
-    "allen bolt": "bolt",
-    "torx": "screw",
-    "peg": "clip",
-    "stud bolt": "stud",
-}
-"""Words for a kind that a file should not have, but a person says."""
 
 
 def parse_joints(line: str) -> list[Joint]:
@@ -102,17 +24,25 @@ def parse_joints(line: str) -> list[Joint]:
     Raises:
         AnswerError: A head that no tool fits, or an empty line.
     """
-    joints: list[Joint] = []
+    read: list[_Read] = []
     for piece in pieces(line):
         position = re.fullmatch(
             r"(?:(?:all|everything|both) (?:of (?:it|them) )?)?from (?:the )?(.+)", piece, re.IGNORECASE
         )
-        if position and joints:
-            for one in joints:
+        if position and read:
+            for one in read:
                 one.position = one.position or position[1]
             continue
-        joint, _ = read_joint(piece)
-        joint.key = unused(joint.key, [one.key for one in joints])
+        for one in _read(piece):
+            whole = joined(read[-1].joint, one.joint) if read and not one.besides else None
+            if whole is not None:
+                read[-1].joint = whole
+            else:
+                read.append(one)
+    joints: list[Joint] = []
+    for one in read:
+        joint = _joint(one)
+        joint.key = unused(joint.key, [other.key for other in joints])
         joints.append(joint)
     if not joints:
         raise AnswerError(
@@ -121,122 +51,76 @@ def parse_joints(line: str) -> list[Joint]:
     return joints
 
 
-class _Rest:
-    """What is left of a piece while one thing after another is taken out of it."""
-
-    def __init__(self, text: str) -> None:
-        self.text = text
-
-    def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
-        found = pattern.search(self.text)
-        if found:
-            self.cut(found.start(), found.end())
-        return found
-
-    def cut(self, start: int, end: int) -> None:
-        self.text = " ".join(f"{self.text[:start]} {self.text[end:]}".split())
-
-    def group(self, pattern: re.Pattern[str], read: Callable[[re.Match[str]], str]) -> str | None:
-        found = self.take(pattern)
-        return read(found) if found else None
-
-
 def read_joint(piece: str) -> tuple[Joint, str]:
     """The joint that a piece of a line tells, and what is said besides: ``long`` of ``2 long bolts 10 mm``.
 
     Raises:
-        AnswerError: A head that no tool fits.
+        AnswerError: A head that no tool fits, or several joints.
     """
-    rest = _Rest(re.sub(r"(?<=\d),(?=\d)", ".", piece))
-    position = rest.group(_FROM, lambda found: found[1])
-    if position is None and rest.take(_BELOW):
-        position = "under"
-    torque = _torque(rest)
-    thread = rest.group(_THREAD, lambda found: f"M{found[1]}" + (f"x{found[2]}" if found[2] else ""))
-    grade = rest.group(_CLASS, lambda found: found[1])
-    hand = rest.take(_HAND) is not None
-    count = _count(rest)
-    head = _head(rest, sized=True)
-    kind, word = _kind(rest)
-    head = head or _head(rest)
-    if head is None and (kind is None or not kind.by_hand):
-        head = rest.group(_BARE, lambda found: found[1])
-    tool = tool_for(head) if head is not None else None
-    if head is not None and tool is None:
-        raise AnswerError(*no_tool(head))
-    if tool == BY_HAND:
-        head, hand = None, True
-    if kind and kind.name == word == "plug" and head is None and not _special(rest.text):
-        kind, word = kind_of_joint("connector"), "connector"
-    extra = " ".join(one for one in rest.text.split() if one.casefold() not in _FILLERS)
-    extra = extra.replace("(", "").replace(")", "").strip(" .-")
-    words = " ".join((extra, _plural(word, count) if word else "")).strip()
-    words = words or _plural("fixing", count)
-    joint = Joint(key_of(words) or "joint", words, kind.name if kind else None, count, head, hand)
-    joint.thread, joint.property_class, joint.torque, joint.position = thread, grade, torque, position
-    return joint, extra
+    found = _read(piece)
+    if len(found) > 1:
+        raise AnswerError(f"`{piece}` tells several joints", "say one at a time: bolt 10 x2")
+    besides = " ".join(bit for bit in (found[0].besides, found[0].joint.label) if bit)
+    return _joint(found[0]), besides
 
 
-def _special(text: str) -> bool:
-    return bool(re.search(r"\b(?:drain|spark|glow|sump|oil)\b", text, re.IGNORECASE))
+@dataclass
+class _Read:
+    """A joint of a line, the words of its piece that are no part of it, and the position that was said."""
+
+    joint: JointSaid
+    besides: str = ""
+    position: str | None = None
 
 
-def _torque(rest: _Rest) -> str | None:
-    found = find_torque(rest.text)
-    if found is None:
-        return None
-    torque, start, end = found
-    rest.cut(start, end)
-    return torque.shown_in()
+def _read(piece: str) -> list[_Read]:
+    """The joints of a piece; one without a kind where it tells none."""
+    text, position = piece, None
+    if found := _FROM.search(text):
+        text, position = text[: found.start()], found[1]
+    elif found := _BELOW.search(text):
+        text, position = text[: found.start()], "under"
+    words = Words(mended(tokens_of(text)))
+    joints = joints_in(words) or [JointSaid()]
+    besides = said([one for run in words.runs() for one in run if _says_something(one)])
+    return [_Read(one, besides if len(joints) == 1 else "", position) for one in joints]
 
 
-def _head(rest: _Rest, *, sized: bool = False) -> str | None:
-    found = head_in(rest.text, sized=sized)
-    if found is None:
-        return None
-    rest.cut(found.start, found.end)
-    return found.written
+def _says_something(one: Token) -> bool:
+    return one.norm not in table("heard")["fillers"] and any(sign.isalnum() for sign in one.norm)
 
 
-def _count(rest: _Rest) -> int:
-    found = rest.take(_LEADING) or rest.take(_TRAILING)
-    if found:
-        return max(1, int(next(one for one in found.groups() if one)))
-    first, _, others = rest.text.partition(" ")
-    if others and first.casefold() in _COUNTS:
-        rest.text = re.sub(r"^(?:of|pair of) ", "", others)
-        return _COUNTS[first.casefold()] if rest.text == others or first.casefold() != "a" else 2
-    return 1
+def _joint(read: _Read) -> Joint:
+    """A joint of the survey out of one that was said.
+
+    Raises:
+        AnswerError: Its head is none that a tool fits, or none that is made.
+    """
+    one, besides, number = read.joint, read.besides, None
+    for doubt in one.doubts:
+        if doubt.refused:
+            raise AnswerError(*_refusal(doubt.refused))
+        if doubt.about == "thread":
+            raise AnswerError(doubt.text.split(". ")[0], "write it like M8, or leave it out")
+        number = number or doubt.number
+    if not one.said and (counted := re.match(r"(\d{1,3})\s+(?=\D)", besides)):
+        besides, number = besides[counted.end() :], int(counted[1])
+    count = one.count or number or 1
+    word = one.word or ("" if one.label or besides else "fixing")
+    name = word if count == 1 or not word or word.endswith("s") else plural(word)
+    words = " ".join(bit for bit in (besides, one.label, name) if bit)
+    hand = one.head == HAND
+    joint = Joint(key_of(words) or "joint", words, one.kind, count, None if hand else one.head, hand)
+    joint.thread, joint.property_class, joint.position = one.thread, one.property_class, read.position
+    joint.torque = one.torque.shown_in() if one.torque else None
+    return joint
 
 
-def _kind(rest: _Rest) -> tuple[Kind | None, str]:
-    """The kind that a piece names, and its word; the clamp, where a hose and its clamp are named."""
-    text = rest.text.casefold()
-    words = [*kind_words(), *_ALSO]
-    found = [word for word in words if re.search(rf"\b{re.escape(word)}(?:e?s)?\b", text)]
-    if not found:
-        return None, ""
-    clamps = [word for word in found if _kind_of(word).name == "clamp"]
-    word = max(clamps or found, key=len)
-    rest.take(re.compile(rf"\b{re.escape(word)}(?:e?s)?\b", re.IGNORECASE))
-    kind = _kind_of(word)
-    return kind, _singular(word)
-
-
-def _kind_of(word: str) -> Kind:
-    kind = kind_of_joint(_ALSO.get(word, word))
-    assert kind is not None
-    return kind
-
-
-def _singular(word: str) -> str:
-    return next((one for one in kind_words() if word in (f"{one}s", f"{one}es")), word)
-
-
-def _plural(word: str, count: int) -> str:
-    if count == 1 or word.endswith("s"):
-        return word
-    return f"{word}es" if word.endswith(("ch", "x", "sh")) else f"{word}s"
+def _refusal(head: str) -> tuple[str, str]:
+    """Why a head is asked back, and how it can be said."""
+    if tool_for(head) is None:
+        return no_tool(head)
+    return f"a head of {head} mm is unusual", "write the size that it has, like 10 mm, T25 or allen 6"
 
 
 def shown(joint: Joint, position: str | None = None) -> str:

@@ -1,0 +1,62 @@
+"""A joint while it is read out of a clause."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from sequencer.machine.heads import HeadFamily, SaidHead
+from sequencer.machine.heard.lexemes import KindSaid, Lexeme
+from sequencer.quantities import TorqueQuantity
+
+
+@dataclass
+class Draft:
+    """A joint while it is read."""
+
+    start: int = -1
+    end: int = -1
+    kind: KindSaid | None = None
+    count: int | None = None
+    leading: str | None = None  # a number that may be count or size
+    vague: bool = False
+    head: SaidHead | None = None
+    family: HeadFamily | None = None
+    hand: bool = False
+    tool: str | None = None
+    thread: str | None = None
+    length: int | None = None
+    grade: str | None = None
+    torque: TorqueQuantity | None = None
+    many: bool = False
+    label: list[str] = field(default_factory=list)
+    misread: str = ""  # a thread that is none
+
+    @property
+    def begun(self) -> bool:
+        """Something of it was said."""
+        return self.start >= 0
+
+    @property
+    def sized(self) -> bool:
+        """Its head was said, or that it needs no tool."""
+        return self.head is not None or self.hand
+
+    @property
+    def whole(self) -> bool:
+        """It says enough to be a joint by itself."""
+        counted = self.count is not None or self.vague
+        return self.kind is not None or (
+            counted and (self.sized or self.family is not None or self.thread is not None)
+        )
+
+    def takes(self, one: Lexeme) -> None:
+        """The stretch belongs to it."""
+        self.start = one.start if self.start < 0 else self.start
+        self.end = one.end
+
+
+def thread_and_length(size: str, by: str | None) -> tuple[str, int | None]:
+    """``M8`` and its length or pitch: a number beyond any pitch is the length."""
+    if by is None or float(by) >= 5:
+        return f"M{size}", int(float(by)) if by else None
+    return f"M{size}x{by}", None

@@ -1,0 +1,251 @@
+"""Joints out of what is said: how many of what kind, with which head, thread, tool and torque."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from sequencer.machine.heads import SaidHead, family_at, no_tool, usual_size
+from sequencer.machine.heard.draft import Draft
+from sequencer.machine.heard.scan import drafts_in
+from sequencer.machine.heard.words import Words, tokens_of
+from sequencer.machine.model import HAND
+from sequencer.quantities import TorqueQuantity
+from sequencer.torque.errors import FastenerError
+from sequencer.torque.threads import parse_thread
+
+_SINGLE = 1
+_SMALLEST_AMBIGUOUS = 8
+"""Eight bolts, or bolts with 8 mm heads? Fewer than that can only be a count."""
+
+_LARGEST_AMBIGUOUS = 24
+_TOOLED = ("bolt", "nut", "union", "stud", "banjo", "fastener", "plug")
+"""Kinds that are called by their size: the 13 bolt."""
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """What a joint leaves open.
+
+    Attributes:
+        about: ``count``, ``head`` or ``thread``.
+        text: The question.
+        choices: Likely answers.
+        refused: The head that was said, where it is none.
+        number: What may be the count, or a size.
+    """
+
+    about: str
+    text: str
+    choices: tuple[str, ...] = ()
+    refused: str = ""
+    number: int | None = None
+
+
+@dataclass(frozen=True)
+class JointSaid:
+    """A joint as it was said. ``None`` and empty where nothing was said of it.
+
+    Attributes:
+        said: The words that it was read from.
+        kind: The kind's name in ``kinds.toml``.
+        word: What the kind was called, in the singular.
+        label: Words that tell it from others: ``long``, ``clamp`` of a clamp bolt.
+        count: How many; 1 by default where the kind stands in the singular.
+        counted: The count was said.
+        head: As a machine file has it: ``10``, ``T25``; ``hand`` where no tool is needed.
+        family: Heads of this sort, of a size that was not said.
+        length_mm: Of the fastener, under its head.
+        doubts: What has to be asked.
+    """
+
+    said: str = ""
+    kind: str | None = None
+    word: str = ""
+    label: str = ""
+    count: int | None = None
+    counted: bool = False
+    head: str | None = None
+    family: str = ""
+    tool: str | None = None
+    thread: str | None = None
+    length_mm: int | None = None
+    property_class: str | None = None
+    torque: TorqueQuantity | None = None
+    doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """What it is called: ``long bolts``."""
+        word = self.word or "fastener"
+        many = self.count is None or self.count > _SINGLE
+        return " ".join(one for one in (self.label, plural(word) if many else word) if one)
+
+
+def joints_in(words: Words, *, naming: bool = False) -> list[JointSaid]:
+    """The joints that the words say, which are taken out of them.
+
+    Args:
+        words: A clause.
+        naming: It may name a part: a kind alone behind other words (fuel pipe) belongs to a name.
+    """
+    drafts = drafts_in(words.text, naming=naming)
+    found = [replace(_joint(draft), said=words.raw(draft.start, draft.end)) for draft in drafts]
+    for draft in reversed(drafts):
+        words.cut(draft.start, draft.end)
+    return found
+
+
+def _joint(draft: Draft) -> JointSaid:
+    """The joint of a draft, with what has to be asked of it."""
+    thread, doubts = _thread(draft)
+    kind, word = (draft.kind.name, draft.kind.word) if draft.kind else (None, "")
+    if (
+        kind == word == "plug"
+        and draft.head is None
+        and not {"drain", "spark", "glow", "sump", "oil"} & {*draft.label}
+    ):
+        kind = "connector"
+    if kind is None and draft.family is not None and draft.family.likely:
+        kind, word = "screw", "screw"
+    count, counted = draft.count, draft.count is not None
+    head, hand = draft.head, draft.hand
+    if draft.leading is not None:
+        count, counted = int(draft.leading), True
+        if _may_be_size(count, kind, head is not None or hand):
+            doubts.append(_count_or_size(count, word))
+            count, counted = None, False
+    many = draft.many or (draft.kind is not None and draft.kind.many)
+    if count is None and not many and not draft.vague:
+        count = _SINGLE
+    if count is None and not any(one.about == "count" for one in doubts):
+        doubts.append(
+            Doubt(
+                "count",
+                f"How many {plural(draft.kind.word) if draft.kind else 'of them'} are there?",
+                ("2", "3", "4", "6"),
+            )
+        )
+    written, more = _head(draft, head)
+    doubts += more
+    return JointSaid(
+        kind=kind,
+        word=word,
+        label=" ".join(draft.label),
+        count=count,
+        counted=counted,
+        head=HAND if hand else written,
+        family=draft.family.said if draft.family is not None and written is None else "",
+        tool=draft.tool,
+        thread=thread,
+        length_mm=draft.length,
+        property_class=draft.grade,
+        torque=draft.torque,
+        doubts=tuple(doubts),
+    )
+
+
+def plural(word: str) -> str:
+    """Several of it."""
+    if word.endswith(("ch", "x", "sh")):
+        return f"{word}es"
+    return word if word.endswith("s") else f"{word}s"
+
+
+def _thread(draft: Draft) -> tuple[str | None, list[Doubt]]:
+    """The thread, or the question that it leaves where it is none."""
+    if draft.thread is None:
+        return None, []
+    try:
+        parse_thread(draft.thread)
+    except FastenerError as why:
+        return None, [Doubt("thread", f"{draft.thread}: {why.problem}. Which thread is it?")]
+    return draft.thread, []
+
+
+def _may_be_size(count: int, kind: str | None, sized: bool) -> bool:
+    """``10 bolts``: ten of them, or bolts with 10 mm heads."""
+    return not sized and kind in _TOOLED and _SMALLEST_AMBIGUOUS <= count <= _LARGEST_AMBIGUOUS
+
+
+def _count_or_size(count: int, word: str) -> Doubt:
+    many = plural(word or "fastener")
+    return Doubt(
+        "count",
+        f"{count} {many}, or {many} with {count} mm heads?",
+        (f"{count} of them", f"{count} mm heads"),
+        number=count,
+    )
+
+
+def _head(draft: Draft, head: SaidHead | None) -> tuple[str | None, list[Doubt]]:
+    """The head as a file has it, or the question that it leaves."""
+    family = draft.family
+    if head is None:
+        if family is None:
+            return None, []
+        likely = (family.likely,) if family.likely else ()
+        return None, [Doubt("head", f"Which size of {family.said}?", likely)]
+    if head.tool is None:
+        problem, remedy = no_tool(head.written)
+        return None, [
+            Doubt("head", f"{problem[:1].upper()}{problem[1:]}; {remedy}. What is it?", refused=head.written)
+        ]
+    if not head.usual:
+        return None, [
+            Doubt("head", f"A head of {head.written} mm is unusual. What size is it?", refused=head.written)
+        ]
+    return head.written, []
+
+
+def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
+    """The joint before, with what a clause of its own says of it; None where that is another joint."""
+    if one.kind is not None or one.counted:
+        return None
+    if last.head is not None and (one.head is not None or one.doubts):
+        return None
+    if last.tool is not None and one.tool is not None:
+        return None
+    doubts = tuple(
+        d
+        for d in last.doubts
+        if not (d.about == "head" and one.head) and not (d.number is not None and one.head)
+    )
+    count = last.count
+    if (
+        count is None
+        and one.head
+        and (ambiguous := next((d for d in last.doubts if d.number is not None), None))
+    ):
+        count = ambiguous.number
+    head = _of_family(last.family, one.head) if one.head else None
+    return replace(
+        last,
+        said=f"{last.said}, {one.said}",
+        head=last.head or head,
+        family="" if head else last.family,
+        tool=last.tool or one.tool,
+        thread=last.thread or one.thread,
+        length_mm=last.length_mm or one.length_mm,
+        property_class=last.property_class or one.property_class,
+        count=count,
+        counted=last.counted or (last.count is None and count is not None),
+        doubts=(*doubts, *(d for d in one.doubts if d.about != "count")),
+    )
+
+
+def _of_family(family: str, head: str) -> str:
+    """A bare size as the head of the sort that was said: ``six allen bolts, 5``."""
+    sort = family_at(family, 0) if family and head.replace(".", "").isdecimal() else None
+    return (sort.sized(head) or head) if sort is not None else head
+
+
+def sized(joint: JointSaid, size: str, tool: str | None = None) -> JointSaid | None:
+    """The joint with a size that is said by itself: ``five bolts, 10``; None where it has a head already."""
+    (one,) = joints_in(Words(tokens_of(f"{joint.family} fastener {size}".strip()))) or [JointSaid()]
+    return joined(joint, replace(one, kind=None, counted=False, tool=tool, said=size))
+
+
+def fits_head(size: str) -> bool:
+    """A number that can be the size of a head, where a bare one is said."""
+    return Fraction(size) > 0 and usual_size(size)

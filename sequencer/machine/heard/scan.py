@@ -1,0 +1,402 @@
+"""The reading of one clause from left to right: which stretches belong to one joint."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sequencer.machine.heads import SaidHead, tool_for, usual_size
+from sequencer.machine.heard.draft import Draft, thread_and_length
+from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
+from sequencer.machine.model import HAND
+
+
+def drafts_in(text: str, *, naming: bool) -> list[Draft]:
+    """The joints of a clause, as drafts that say where they stand.
+
+    Args:
+        text: The clause, as it is read.
+        naming: It may name a part: a kind alone behind other words (fuel pipe) belongs to a name.
+    """
+    return _Scan(lexemes(text), naming).drafts()
+
+
+class _Scan:
+    """The reading of one clause, from left to right."""
+
+    def __init__(self, all_lexemes: list[Lexeme], naming: bool) -> None:
+        self.lexemes = all_lexemes
+        self.naming = naming
+        self.draft = Draft()
+        self.found: list[Draft] = []
+
+    def drafts(self) -> list[Draft]:
+        for place, one in enumerate(self.lexemes):
+            if one.sort in _BY_THEMSELVES:
+                _BY_THEMSELVES[one.sort](self, one)
+            else:
+                _IN_PLACE.get(one.sort, _Scan.skip)(self, one, place)
+        self.close()
+        return self.found
+
+    def close(self) -> None:
+        if (
+            self.draft.whole
+            or (self.draft.sized and self.draft.begun)
+            or (self.draft.begun and (self.draft.tool or self.draft.thread))
+        ):
+            self.found.append(self.draft)
+        self.draft = Draft()
+
+    def sort(self, place: int) -> Is | None:
+        return self.lexemes[place].sort if 0 <= place < len(self.lexemes) else None
+
+    def after(self, place: int, *, others: int = 0) -> Lexeme | None:
+        """What follows, over words that say nothing, and over at most some other words."""
+        for one in self.lexemes[place + 1 :]:
+            if one.sort is Is.OTHER and others > 0:
+                others -= 1
+            elif one.sort not in (Is.ADJECTIVE, Is.FILLER):
+                return one
+        return None
+
+    # ---- Each sort of lexeme ----
+
+    def skip(self, one: Lexeme, place: int) -> None:
+        """A word that is none of a joint's."""
+        draft = self.draft
+        if not draft.begun:
+            return
+        following = self.after(place - 1, others=2)
+        pending = (
+            draft.kind is None
+            and not draft.sized
+            and (draft.count is not None or draft.leading or draft.vague)
+        )
+        if (
+            one.sort is Is.OTHER
+            and pending
+            and following
+            and following.sort is Is.KIND
+            and not stops(one.text)
+        ):
+            draft.label.append(one.text)
+        elif one.sort is not Is.SIGN or one.text not in "()":
+            self.close()
+
+    def filler(self, one: Lexeme) -> None:
+        if one.text == "with" and self.draft.kind is not None:
+            self.close()
+
+    def conjunction(self, _one: Lexeme) -> None:
+        self.close()
+
+    def adjective(self, one: Lexeme, place: int) -> None:
+        following = self.after(place)
+        if (
+            following is not None
+            and following.sort is Is.NUMBER
+            and not self.draft.begun
+            and self.counts_next(place + 1)
+        ):
+            self.draft.takes(one)
+            self.draft.label.append(one.text)
+            return
+        pending = self.draft.kind is None
+        if following and following.sort is Is.KIND and (pending or self.draft.sized):
+            if not pending:
+                self.close()
+            if self.draft.begun or not self.naming:
+                self.draft.takes(one)
+                self.draft.label.append(one.text)
+
+    def number(self, one: Lexeme, place: int) -> None:
+        text = one.text
+        following, directly = self.after(place), self.sort(place + 1)
+        draft = self.draft
+        decimal = "." in text
+        if (
+            self.sort(place - 1) is Is.TIMES
+            and (draft.kind or draft.sized)
+            and draft.count is None
+            and draft.leading is None
+            and not decimal
+        ):
+            draft.count = int(text)
+        elif directly is Is.TIMES and not draft.sized and draft.count is None and self.is_size(one, place):
+            self.size(one)
+        elif (directly is Is.TIMES or directly is Is.EACH) and not decimal:
+            if draft.begun and (draft.count is not None or draft.sized):
+                self.close()
+            self.draft.count = int(text)
+        elif (
+            self.lexemes[place - 1].text == "("
+            and place
+            and draft.begun
+            and draft.count is None
+            and draft.sized
+        ):
+            draft.count = int(text)
+        elif (
+            draft.begun
+            and (draft.kind or draft.count is not None or draft.leading or draft.vague or draft.family)
+            and not draft.sized
+        ):
+            self.number_within(one, place, following)
+        elif draft.begun and not decimal and self.joins(place):
+            draft.count = int(text)
+        else:
+            if draft.begun:
+                self.close()
+            self.first_number(one, place, following)
+        if self.draft.begun or self.draft.count is not None or self.draft.leading or self.draft.head:
+            self.draft.takes(one)
+
+    def is_size(self, one: Lexeme, place: int) -> bool:
+        """``bolt 10 x 2``: the size, where the number behind the sign is the smaller one."""
+        beyond = self.lexemes[place + 2] if place + 2 < len(self.lexemes) else None
+        return beyond is not None and beyond.sort is Is.NUMBER and float(beyond.text) < float(one.text)
+
+    def joins(self, place: int) -> bool:
+        """A count may come last, ``screws T25 4``, or between head and kind: ``5 mm allen key, 6 bolts``."""
+        draft, following = self.draft, self.after(place)
+        if draft.count is not None or draft.leading is not None or draft.vague:
+            return False
+        if draft.kind is None:
+            return following is not None and following.sort is Is.KIND
+        return draft.kind.many and (following is None or following.sort in (Is.AND, Is.SIGN))
+
+    def number_within(self, one: Lexeme, place: int, following: Lexeme | None) -> None:
+        """A number after a count or a kind: the size, unless it counts what follows."""
+        draft = self.draft
+        if draft.leading is not None and draft.kind is None:
+            draft.count, draft.leading = int(float(draft.leading)), None
+            self.size(one)
+            return
+        new = following is not None and (
+            (following.sort is Is.KIND and (following.value.many or float(one.text) < 5))
+            or (following.sort in (Is.FAMILY, Is.HEAD, Is.THREAD) and self.counts_next(place))
+        )
+        if draft.kind is not None and new:
+            self.close()
+            self.first_number(one, place, following)
+        else:
+            self.size(one)
+
+    def counts_next(self, place: int) -> bool:
+        """Behind the head or sort of head that follows stands a kind, which the number counts."""
+        kinds = [other for other in self.lexemes[place + 1 : place + 5] if other.sort in (Is.KIND, Is.NUMBER)]
+        return bool(kinds) and kinds[0].sort is Is.KIND
+
+    def first_number(self, one: Lexeme, place: int, following: Lexeme | None) -> None:
+        """A number that nothing was said before."""
+        draft, text = self.draft, one.text
+        nearly = self.after(place, others=2)
+        sort = following.sort if following else None
+        if "." in text:
+            if sort in (Is.KIND, Is.TOOL):
+                self.size(one)
+        elif sort is Is.KIND:
+            assert following is not None
+            if following.value.many or float(text) < 5:
+                draft.leading = text
+            else:
+                self.size(one)
+        elif sort is Is.TOOL:
+            self.size(one)
+        elif sort in (Is.HEAD, Is.FAMILY, Is.THREAD, Is.NUMBER, Is.SIZES, Is.LENGTH, Is.HAND):
+            draft.count = int(text)
+        elif (
+            nearly is not None
+            and nearly.sort is Is.KIND
+            and not any(stops(other.text) for other in self.lexemes[place + 1 : place + 3])
+        ):
+            draft.leading = text
+
+    def size(self, one: Lexeme) -> None:
+        size = f"{float(one.text):g}"
+        family = self.draft.family
+        if family is not None:
+            written = family.sized(size)
+            self.draft.head = SaidHead(
+                one.text, written or size, tool_for(written) if written else None, one.start, one.end
+            )
+            return
+        self.draft.head = SaidHead(one.text, size, tool_for(size), one.start, one.end, usual_size(size))
+
+    def sizes(self, one: Lexeme) -> None:
+        match = one.value
+        size = match[1] or str(SIZE_WORDS[match[2]])
+        if self.draft.sized:
+            self.close()
+        draft = self.draft
+        if draft.leading is not None:
+            draft.count, draft.leading = int(draft.leading), None
+        draft.head = SaidHead(one.text, size, tool_for(size), one.start, one.end, usual_size(size))
+        draft.many = True
+        draft.takes(one)
+
+    def vague(self, one: Lexeme, place: int) -> None:
+        following = self.after(place, others=1)
+        if following and following.sort in (Is.KIND, Is.HEAD, Is.FAMILY, Is.NUMBER, Is.SIZES):
+            if self.draft.begun:
+                self.close()
+            self.draft.vague = True
+            self.draft.takes(one)
+
+    def each(self, one: Lexeme) -> None:
+        if self.draft.begun:
+            self.draft.takes(one)
+
+    def head(self, one: Lexeme) -> None:
+        draft = self.draft
+        if draft.sized and draft.leading is None:
+            self.close()
+            draft = self.draft
+        if draft.leading is not None:
+            draft.count, draft.leading = int(draft.leading), None
+        if one.value.tool is not None and one.value.tool.name == HAND:
+            draft.hand = True
+        else:
+            draft.head = one.value
+            if (
+                draft.family is not None
+                and one.value.written.isdecimal()
+                and (written := draft.family.sized(one.value.written))
+            ):
+                draft.head = replace(one.value, written=written, tool=tool_for(written), usual=True)
+        draft.takes(one)
+
+    def family(self, one: Lexeme, place: int) -> None:
+        draft = self.draft
+        following = self.sort(place + 1)
+        if (
+            not draft.begun
+            and following not in (Is.KIND, Is.NUMBER, Is.HEAD)
+            and not (self.after(place) is None and place == 0)
+        ):
+            return
+        if draft.family is not None:
+            self.close()
+            draft = self.draft
+        draft.family = one.value
+        if draft.leading is not None:
+            draft.count, draft.leading = int(draft.leading), None
+        if (
+            draft.head is not None
+            and draft.head.written.isdecimal()
+            and (written := one.value.sized(draft.head.written))
+        ):
+            draft.head = replace(draft.head, written=written, tool=tool_for(written), usual=True)
+        draft.takes(one)
+
+    def kind(self, one: Lexeme, place: int) -> None:
+        draft, before = self.draft, self.lexemes[place - 1] if place else None
+        if draft.kind is not None:
+            if before is not None and before.sort is Is.KIND and not draft.kind.many and before.next_to(one):
+                draft.label.append(draft.kind.word)
+            else:
+                self.close()
+                draft = self.draft
+        free = (
+            draft.count is None
+            and draft.leading is None
+            and not draft.vague
+            and not draft.sized
+            and not draft.family
+        )
+        following = self.lexemes[place + 1] if place + 1 < len(self.lexemes) else None
+        named = (
+            before is not None and before.sort in (Is.OTHER, Is.ADJECTIVE, Is.KIND) and not stops(before.text)
+        )
+        named = named or (
+            following is not None
+            and following.sort is Is.OTHER
+            and not stops(following.text)
+            and not one.value.many
+        )
+        kept = self.lexemes[place - 2].text if place > 1 else ""
+        if (
+            free
+            and before is not None
+            and before.text in ("its", "their")
+            and kept in ("on", "by", "with", "leaving")
+        ):
+            self.draft = Draft()
+            return
+        beyond = self.sort(place + 2)
+        sized = following is not None and (
+            following.sort is Is.HEAD
+            or (
+                following.sort is Is.NUMBER
+                and float(following.text) > 4
+                and beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD)
+            )
+        )
+        if free and self.naming and named and (not sized or one.value.many):
+            self.draft = Draft()
+            return
+        draft.kind = one.value
+        draft.takes(one)
+
+    def thread(self, one: Lexeme) -> None:
+        draft = self.draft
+        if draft.thread is not None:
+            self.close()
+            draft = self.draft
+        if draft.leading is not None:
+            draft.count, draft.leading = int(draft.leading), None
+        match = one.value
+        if match.re.groups == 1:
+            draft.thread = match[1].upper()
+        else:
+            draft.thread, draft.length = thread_and_length(match[1], match[2])
+        draft.takes(one)
+
+    def length(self, one: Lexeme) -> None:
+        if self.draft.begun:
+            self.draft.length = int(float(one.value[1] or one.value[2]))
+            self.draft.takes(one)
+
+    def grade(self, one: Lexeme) -> None:
+        if self.draft.begun:
+            self.draft.grade = one.value[1]
+            self.draft.takes(one)
+
+    def torque(self, one: Lexeme) -> None:
+        if self.draft.begun:
+            self.draft.torque = one.value
+            self.draft.takes(one)
+
+    def tool(self, one: Lexeme) -> None:
+        if self.draft.begun:
+            self.draft.tool = one.value
+            self.draft.takes(one)
+
+    def by_hand(self, one: Lexeme) -> None:
+        if self.draft.begun:
+            self.draft.hand = True
+            self.draft.takes(one)
+
+
+_BY_THEMSELVES = {
+    Is.SIZES: _Scan.sizes,
+    Is.EACH: _Scan.each,
+    Is.HEAD: _Scan.head,
+    Is.THREAD: _Scan.thread,
+    Is.LENGTH: _Scan.length,
+    Is.CLASS: _Scan.grade,
+    Is.TORQUE: _Scan.torque,
+    Is.TOOL: _Scan.tool,
+    Is.HAND: _Scan.by_hand,
+    Is.FILLER: _Scan.filler,
+    Is.AND: _Scan.conjunction,
+    Is.TIMES: _Scan.filler,
+}
+_IN_PLACE = {
+    Is.NUMBER: _Scan.number,
+    Is.VAGUE: _Scan.vague,
+    Is.FAMILY: _Scan.family,
+    Is.KIND: _Scan.kind,
+    Is.ADJECTIVE: _Scan.adjective,
+}
+"""What each sort of stretch does to the joint that is read; some look at what stands around them."""

@@ -1,0 +1,282 @@
+"""What was meant by what was typed or dictated: numbers as words, words taken for others, typos."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+from dataclasses import replace
+from functools import cache
+
+from sequencer.machine.heard.near import distance
+from sequencer.machine.heard.words import Token
+from sequencer.machine.kinds import kind_words
+from sequencer.machine.tables import table
+
+
+def mended(tokens: list[Token], names: Collection[str] = (), verbs: Collection[str] = ()) -> list[Token]:
+    """Tokens with their meaning: ``too boltz nine sixteenths`` is ``2 bolts 9/16 in``.
+
+    Args:
+        tokens: As they were said.
+        names: Words of names that are known, which are nobody's typos.
+        verbs: Other words that a token may have been meant for, wherever it stands.
+    """
+    return list(_homophones(list(_numbers(list(_typos(_respelt(tokens), names, verbs))))))
+
+
+@cache
+def _spellings() -> dict[tuple[str, ...], list[str]]:
+    return {tuple(written.split()): meant.split() for written, meant in table("heard")["spelling"].items()}
+
+
+@cache
+def _longest_spelling() -> int:
+    return max(len(one) for one in _spellings())
+
+
+def _respelt(tokens: list[Token]) -> list[Token]:
+    """Words that stand for others by the table; the longest that fits."""
+    found: list[Token] = []
+    place = 0
+    while place < len(tokens):
+        for length in range(min(_longest_spelling(), len(tokens) - place), 0, -1):
+            piece = tokens[place : place + length]
+            meant = _spellings().get(tuple(one.norm for one in piece))
+            if meant is None and length == 1 and _digit_follows(tokens, place + 1):
+                meant = _before_number().get(piece[0].norm)
+            if meant is not None:
+                raw = " ".join(one.raw for one in piece)
+                found += [Token(word, raw if number == 0 else "") for number, word in enumerate(meant)]
+                place += length
+                break
+        else:
+            found.append(tokens[place])
+            place += 1
+    return found
+
+
+@cache
+def _before_number() -> dict[str, list[str]]:
+    return {written: meant.split() for written, meant in table("heard")["before_number"].items()}
+
+
+def _digit_follows(tokens: list[Token], place: int) -> bool:
+    """A number follows that is no torque: ``torques 30``."""
+    return (
+        place < len(tokens)
+        and (tokens[place].norm[0].isdigit() or tokens[place].norm in table("heard")["numbers"])
+        and _norm(tokens, place + 1)[:2] not in ("nm", "n.", "ne", "ft", "lb", "fo")
+    )
+
+
+# ---- Numbers ----
+
+
+def _numbers(tokens: list[Token]) -> Iterator[Token]:
+    place, last_number = 0, False
+    while place < len(tokens):
+        found = _fraction(tokens, place) or _number(tokens, place)
+        if found is None:
+            yield tokens[place]
+            last_number = tokens[place].norm.isdigit()
+            place += 1
+        else:
+            token, length = found
+            if token.norm.endswith("in") and last_number:
+                yield Token("x", "")
+            yield token
+            last_number = token.norm.isdigit()
+            place += length
+
+
+def _value(tokens: list[Token], place: int) -> int | None:
+    """The number that one token says."""
+    norm = tokens[place].norm if place < len(tokens) else ""
+    if norm == "one" and place > 0 and tokens[place - 1].norm in table("heard")["no_count_behind"]:
+        return None
+    after = tokens[place + 1].norm if place + 1 < len(tokens) else ""
+    if norm == "one" and after in table("heard")["no_count_before"]:
+        return None
+    number: int | None = table("heard")["numbers"].get(norm)
+    return number
+
+
+def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
+    """A number in words, ``a couple of`` too, and how many tokens it takes."""
+    norm = tokens[place].norm
+    start = place
+    if norm in ("a", "the", "half") and place + 1 < len(tokens):
+        following = tokens[place + 1].norm
+        if norm == "half" and following == "a" and _norm(tokens, place + 2) == "dozen":
+            return Token("6", _raw(tokens, place, 3)), 3
+        if following not in ("dozen", "couple", "pair", "hundred", "single"):
+            return None
+        place += 1
+    first = _value(tokens, place)
+    if first is None:
+        return None
+    word = tokens[place].norm
+    place += 1
+    if word in ("couple", "pair", "dozen") and _norm(tokens, place) == "of":
+        place += 1
+    total = first
+    if word == "hundred" or (first < 10 and _norm(tokens, place) == "hundred"):
+        total, place = (100, place) if word == "hundred" else (first * 100, place + 1)
+        joined = place + 1 if _norm(tokens, place) == "and" else place
+        rest = _value(tokens, joined)
+        if rest is not None and rest < 100 and tokens[joined].norm not in ("couple", "pair", "both", "dozen"):
+            total, place = total + rest, joined + 1
+            first = rest
+    if 20 <= first < 100 and first % 10 == 0:
+        unit = _value(tokens, place)
+        if unit is not None and 0 < unit < 10 and _norm(tokens, place) not in ("couple", "pair", "both"):
+            total, place = total + unit, place + 1
+    norm = str(total)
+    if _norm(tokens, place) == "point":
+        digit = _value(tokens, place + 1)
+        digit = digit if digit is not None else _plain_digit(tokens, place + 1)
+        if digit is not None and digit < 10:
+            norm, place = f"{norm}.{digit}", place + 2
+    return Token(norm, _raw(tokens, start, place - start)), place - start
+
+
+def _plain_digit(tokens: list[Token], place: int) -> int | None:
+    norm = _norm(tokens, place)
+    return int(norm) if norm.isdecimal() and norm.isascii() else None
+
+
+def _fraction(tokens: list[Token], place: int) -> tuple[Token, int] | None:
+    """``half inch``, ``nine sixteenths``, ``three quarter inch``: a part of an inch, with its unit."""
+    below = table("heard")["parts_of_an_inch"]
+    start, top = place, 1
+    if _norm(tokens, place) in ("a", "an"):
+        return None
+    value = _value(tokens, place) or _plain_digit(tokens, place)
+    if value and _is_top(value, _norm(tokens, place + 1)):
+        top, place = value, place + 1
+    norm = _norm(tokens, place)
+    if norm not in below:
+        return None
+    inch = place + 1
+    if _norm(tokens, inch) in ("a", "an"):
+        inch += 1
+    has_unit = _norm(tokens, inch) in ("in", '"') and (inch > place + 1 or _inch_meant(tokens, inch))
+    if not has_unit and "sixteenth" not in norm and not (norm.startswith("eighth") and place > start):
+        return None
+    end = inch + 1 if has_unit else place + 1
+    return Token(f"{top}/{below[norm]}in", _raw(tokens, start, end - start)), end - start
+
+
+def _is_top(value: int, part: str) -> bool:
+    """``three quarter``, ``nine sixteenths``; in ``two half inch bolts`` the two is a count."""
+    below = table("heard")["parts_of_an_inch"].get(part)
+    if below is None or value >= below or part == "half":
+        return False
+    return bool(
+        part.endswith("s") or value == 1 or (part == "quarter" and value == 3) or (value % 2 and value > 2)
+    )
+
+
+def _inch_meant(tokens: list[Token], place: int) -> bool:
+    """``in`` is a unit where it was written ``inch``, or where no article follows."""
+    return tokens[place].raw.casefold() != "in" or _norm(tokens, place + 1) not in ("the", "a", "it", "my")
+
+
+def _norm(tokens: list[Token], place: int) -> str:
+    return tokens[place].norm if place < len(tokens) else ""
+
+
+def _raw(tokens: list[Token], start: int, length: int) -> str:
+    return " ".join(one.raw for one in tokens[start : start + length] if one.raw)
+
+
+@cache
+def _plurals() -> frozenset[str]:
+    """Kinds in the plural, of one word."""
+    return frozenset(word for word in _kind_tokens() if word.endswith("s") and len(word) > 3)
+
+
+def _homophones(tokens: list[Token]) -> Iterator[Token]:
+    """``to nuts``, ``for bolts ten``: a number that dictation wrote as another word."""
+    for place, one in enumerate(tokens):
+        meant = table("heard")["homophones"].get(one.norm)
+        following = _norm(tokens, place + 1)
+        sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, place + 2) in _plurals()
+        before = _norm(tokens, place - 1) if place else ""
+        if meant and (following in _plurals() or following == "mm" or sized) and not before[:1].isdigit():
+            yield Token(meant, one.raw)
+        else:
+            yield one
+
+
+# ---- Typos ----
+
+
+@cache
+def _kind_tokens() -> frozenset[str]:
+    """The words of kinds, in singular and plural, and of heads that people spell out."""
+    phrases = (*kind_words(), *table("heard")["spoken_kinds"])
+    words = {word for phrase in phrases if len(word := re.split("[ -]", phrase)[-1]) > 2}
+    plurals = {
+        f"{word}es" if word.endswith(("ch", "x", "sh")) else f"{word}s"
+        for word in words
+        if not word.endswith("s")
+    }
+    return frozenset(
+        words | plurals | {"torx", "allen", "phillips", "pozidriv", "slotted", "spanner", "newton", "metres"}
+    )
+
+
+def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) -> Iterator[Token]:
+    """A word behind a number, or behind a number and a head, is a kind: the one that it nearly is."""
+    guarded = {*table("heard")["not_typos"]["words"], *table("heard")["numbers"], *names}
+    counted = False
+    for one in tokens:
+        if (
+            one.norm.isalpha()
+            and len(one.norm) > 3
+            and one.norm not in guarded
+            and one.norm not in _kind_tokens()
+        ):
+            near = (
+                None if one.norm in verbs else _nearest_verb(one.norm, verbs) or _nearest(one.norm, counted)
+            )
+            yield replace(one, norm=near) if near else one
+            counted = counted and near is not None
+        else:
+            yield one
+        counted = (
+            one.norm[0].isdigit()
+            or one.norm in table("heard")["numbers"]
+            or (counted and one.norm in ("mm", "x"))
+        )
+
+
+def _nearest_verb(word: str, verbs: Collection[str]) -> str | None:
+    """The only verb that is one slip away."""
+    if len(word) < 6:
+        return None
+    near = [
+        one
+        for one in verbs
+        if one[0] == word[0] and abs(len(one) - len(word)) < 2 and distance(word, one, 1) <= 1
+    ]
+    return near[0] if len(near) == 1 else None
+
+
+def _nearest(word: str, counted: bool) -> str | None:
+    """The only word that is as near as a slip of the thumb."""
+    allowed = 2 if len(word) > 8 or (counted and len(word) > 6) else 1
+    if len(word) < 7 and not counted:
+        return None
+    best: dict[str, int] = {}
+    for other in _kind_tokens():
+        if abs(len(other) - len(word)) <= allowed and other[0] == word[0]:
+            far = distance(word, other, allowed)
+            if far <= allowed:
+                best[other] = far
+    least = min(best.values(), default=0)
+    nearest = [other for other, far in best.items() if far == least]
+    if len(nearest) > 1:
+        nearest = [other for other in nearest if other.endswith("s") == word.endswith("s")]
+    return nearest[0] if len(nearest) == 1 and least else None

@@ -1,0 +1,107 @@
+"""What was done: the act that a clause says, around the name of its part."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from sequencer.machine.heard.words import HOLE, Words
+from sequencer.spoken.patterns import any_of, lines
+from sequencer.spoken.values import Act
+
+_ORDER = (Act.LEFT_OVER, Act.DRAINED, Act.ASIDE, Act.BACK, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE, Act.OFF)
+"""Where a clause says two, the first of these: ``moved off to one side`` is aside."""
+
+_ACTS = {
+    Act.OFF: "off",
+    Act.ASIDE: "aside",
+    Act.LOOSE: "loose",
+    Act.UNPLUGGED: "unplugged",
+    Act.UNDONE: "undone",
+    Act.DRAINED: "drained",
+    Act.BACK: "back",
+    Act.LEFT_OVER: "left over",
+}
+
+_IMPLIED = {"unclip": "clip", "unhook": "hook", "unlatch": "latch", "unclamp": "clamp"}
+"""What held a part, by the verb that let it go."""
+
+
+@dataclass(frozen=True)
+class Acted:
+    """An act in a clause.
+
+    Attributes:
+        words: What said it.
+        implied: The kind of joint that the verb tells.
+        object_first: The verb came first, so that what follows is what it was done to.
+        alone: Nothing but joints stood before it: ``2 bolts off the bracket``.
+    """
+
+    act: Act
+    words: str
+    implied: str | None = None
+    object_first: bool = False
+    alone: bool = False
+
+
+_LEFT = re.compile(rf"^(?:{HOLE} ?)+(?:and (?:a |1 |the )?[\w ]+ )?(?P<all>left|over)$")
+"""What is left of the line, and nothing else: two M6 bolts left."""
+
+
+@cache
+def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.Pattern[str]]]:
+    """Before, around and after, for each act."""
+    found = {}
+    for act, name in _ACTS.items():
+        table = lines()["acts"][name]
+        before = "|".join(f"(?:{one})" for one in table["before"])
+        after = "|".join(f"(?:{one})" for one in table["after"])
+        around = None
+        if table["verbs"]:
+            around = re.compile(
+                rf"^(?:{HOLE} )*(?P<verb>{any_of(table['verbs'])})\b (?P<what>.+?) "
+                rf"(?P<end>{any_of(table['ends'])})\b(?! (?:the|of|a)\b)"
+            )
+        found[act] = (
+            re.compile(rf"^(?:{HOLE} )*(?P<all>{before})\b"),
+            around,
+            re.compile(rf"(?:^|(?<= ))(?P<all>{after})(?= |$)"),
+        )
+    return found
+
+
+def act_in(words: Words) -> Acted | None:
+    """The act that a clause says, which is taken out of it."""
+    if match := _LEFT.search(words.text):
+        return Acted(Act.LEFT_OVER, words.cut(match.start("all"), match.end("all")))
+    for act in _ORDER:
+        before, around, after = _compiled()[act]
+        if around and (match := around.search(words.text)):
+            end = words.cut(*match.span("end"))
+            verb = words.cut(*match.span("verb"))
+            return Acted(act, f"{verb} {end}", _implied(match["verb"]), object_first=True)
+        if match := before.search(words.text):
+            return Acted(
+                act,
+                words.cut(match.start("all"), match.end("all")),
+                _implied(match["all"]),
+                object_first=True,
+            )
+        if match := _after(after, words.text):
+            alone = not words.text[: match.start("all")].replace(HOLE, "").strip()
+            return Acted(
+                act, words.cut(match.start("all"), match.end("all")), _implied(match["all"]), alone=alone
+            )
+    return None
+
+
+def _after(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:
+    """The act behind a name: the longest match that has something before it, or is all."""
+    matches = list(pattern.finditer(text))
+    return max(matches, key=lambda one: len(one["all"]), default=None)
+
+
+def _implied(verb: str) -> str | None:
+    return next((kind for word, kind in _IMPLIED.items() if word in verb), None)

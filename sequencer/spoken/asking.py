@@ -1,0 +1,67 @@
+"""The one question that a line is worth: what would be a guess otherwise."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sequencer.spoken.names import doubtful
+from sequencer.spoken.values import Act, Context, Correction, Did, Line, Question
+
+_NO_PART = (Act.TASK, Act.LEFT_OVER, Act.NOTE, Act.DRAINED)
+
+
+def asked(line: Line, context: Context) -> Line:
+    """The line with its question, if there is one."""
+    for one in line.said:
+        if isinstance(one, Correction):
+            question = _correcting(one)
+        elif isinstance(one, Did):
+            question = _of_part(one, context) or _of_joints(one) or _of_act(one)
+        else:
+            question = None
+        if question is not None:
+            return replace(line, question=question)
+    return line
+
+
+def _correcting(one: Correction) -> Question | None:
+    if one.changes:
+        return None
+    number = next((word for word in reversed(one.words.split()) if word.isdigit()), "")
+    if number:
+        return Question(
+            "correction", f"{number}: the size, or how many?", (f"size {number}", f"{number} of them")
+        )
+    return Question("correction", "What was wrong?", ("the part", "how many", "the size", "all of it"))
+
+
+def _of_part(did: Did, context: Context) -> Question | None:
+    if did.part is None:
+        if not did.act.said and context.last is not None:
+            return None  # more of the act told last
+        if did.act.value in _NO_PART or not (did.act.said or did.joints):
+            return None
+        return Question("part", "Which part is that?")
+    if doubtful(did.part):
+        return Question("part", f"Is the part called “{did.part.label}”?", ("yes", "another name"))
+    if did.part.near:
+        *rest, last = did.part.near
+        text = f"{', '.join(rest)} or {last}?" if rest else f"Is that the {last}?"
+        return Question("part", text, (*did.part.near, f"another: {did.part.label}"))
+    return None
+
+
+def _of_act(did: Did) -> Question | None:
+    """It was in the way of something, and nobody said how far it went."""
+    if did.way_of and not did.act.said and did.act.value is Act.OFF and not did.joints:
+        return Question("act", "Off, or only aside?", ("off", "aside", "loose"))
+    return None
+
+
+def _of_joints(did: Did) -> Question | None:
+    for about in ("head", "count", "thread"):
+        for joint in did.joints:
+            for doubt in joint.doubts:
+                if doubt.about == about:
+                    return Question(doubt.about, doubt.text, doubt.choices)
+    return None

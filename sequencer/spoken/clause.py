@@ -1,0 +1,47 @@
+"""What one clause of a line says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from sequencer.machine.heard.joint import JointSaid
+from sequencer.spoken.acting import Acted
+from sequencer.spoken.values import Figure, Heard, Name, Reason, Remark, Spill
+
+
+@dataclass
+class Piece:
+    """What a clause says.
+
+    Attributes:
+        text: The clause, as it was said.
+        bare: A number by itself: the size of a head, or a count.
+        count: How many of the joint before: ``2 of them``.
+        noted_on: What follows in the line belongs to the note.
+        doubt: A torque without a unit that is one.
+        task: The clause is work that takes nothing off.
+        note: The clause is a remark: its words.
+        rest: Words that nothing has understood.
+    """
+
+    text: str
+    act: Acted | None = None
+    name: Name | None = None
+    joints: list[JointSaid] = field(default_factory=list)
+    bare: str | None = None
+    position: Heard[str] | None = None
+    spot: Heard[str] | None = None
+    way_of: list[Name | Reason] = field(default_factory=list)
+    spills: list[Spill] = field(default_factory=list)
+    remarks: list[Remark] = field(default_factory=list)
+    tool: Heard[str] | None = None
+    weight: Heard[float] | None = None
+    figure: Figure | None = None
+    source: str | None = None
+    task: str = ""
+    note: str = ""
+    noted_on: bool = False
+    doubt: str = ""
+    count: int | None = None
+    rest: list[str] = field(default_factory=list)
+    owner: Name | None = None

@@ -1,0 +1,68 @@
+"""A line cut into clauses: at commas and the like, and at ``and`` where something new begins."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+
+from sequencer.machine.heard.words import Token
+from sequencer.spoken.patterns import any_of, lines
+
+_SIGNS = frozenset(',;:.!?\n-()"')
+_NUMBERED = frozenset({"p", "pg", "no", "nr", "approx", "incl", "ca"})
+
+
+def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
+    """The clauses, without the signs between them; a question mark stays."""
+    clause: list[Token] = []
+    for place, one in enumerate(tokens):
+        if one.norm == "." and clause and clause[-1].norm in _NUMBERED:
+            continue
+        if one.norm in _SIGNS:
+            yield from _parted([*clause, one] if one.norm == "?" else clause)
+            clause = []
+        elif one.norm in ("then", "but") and clause and place + 1 < len(tokens) and not _angle(tokens, place):
+            yield from _parted(clause)
+            clause = [] if one.norm == "then" else [one]
+        else:
+            clause.append(one)
+    yield from _parted(clause)
+
+
+def _angle(tokens: list[Token], place: int) -> bool:
+    """``40 Nm then 90 degrees`` is one figure."""
+    following = [one.norm for one in tokens[place + 1 : place + 4]]
+    return any(re.match(r"\d+(?:deg)?", one) for one in following[:2]) and any(
+        one.startswith(("deg", "turn", "nm", "newton")) for one in following
+    )
+
+
+def _parted(clause: list[Token]) -> Iterator[list[Token]]:
+    """A clause, in two where ``and`` begins something new."""
+    start = 0
+    for place in range(1, len(clause) - 1):
+        if clause[place].norm in ("and", "plus", "&") and _begins().match(
+            " ".join(one.norm for one in clause[place + 1 :])
+        ):
+            if start < place:
+                yield clause[start:place]
+            start = place + 1
+    if start < len(clause):
+        yield clause[start:]
+
+
+@cache
+def _begins() -> re.Pattern[str]:
+    """What begins a clause of its own behind ``and``."""
+    table = lines()
+    verbs = [verb for act in table["acts"].values() for verb in act["verbs"]]
+    before = "|".join(f"(?:{one})" for act in table["acts"].values() for one in act["before"])
+    tasks = any_of(table["tasks"])
+    fluid = rf"{table['fluids']['amount']} (?:of )?(?:the )?(?:{any_of(table['fluids']['words'])})"
+    same = r"(?:the )?same\b"
+    care = "|".join((table["care"]["mark"], table["care"]["tie"]))
+    plain = [re.sub(r"\?P<\w+>", "?:", one) for one in (before, fluid, care)]
+    return re.compile(
+        rf"(?:i )?(?:(?:{any_of(verbs)})\b|(?:{plain[0]})\b|(?:{tasks})\b|{plain[1]}|{same}|{plain[2]})"
+    )

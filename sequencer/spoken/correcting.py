@@ -1,0 +1,102 @@
+"""``No, 10``: what of the act told last was wrong, and what it is instead."""
+
+from __future__ import annotations
+
+import re
+
+from sequencer.machine.heard.joint import JointSaid, fits_head, joints_in
+from sequencer.machine.heard.words import Token, Words
+from sequencer.spoken.acting import act_in
+from sequencer.spoken.details import place_in
+from sequencer.spoken.names import name_in
+from sequencer.spoken.patterns import pattern
+from sequencer.spoken.values import Change, Context, Correction, Did
+
+_FILLER = pattern("correction", "filler")
+
+
+def correction_in(tokens: list[Token], context: Context) -> Correction | None:
+    """The correction that a line is; None where it is none."""
+    words = Words(tokens)
+    opener = words.find(pattern("correction", "opener"))
+    if opener is None or (opener[0].strip() == "actually" and context.last is None):
+        return None
+    text = words.raw(0, len(words.text))
+    negated_number = re.match(r"^(?:no |sorry |actually )*,? ?not (\d+(?:\.\d+)?)\b", words.text)
+    rather = re.match(r"^(?:no )?not (\w+) ,(?: but)? (\w+)$", words.text)
+    if rather:
+        return Correction(text, _changes(Words(words.tokens[-1:]), context))
+    words.cut(0, max(opener.end() - 1, 0)) if opener.end() > 0 else None
+    rest = Words([one for one in words.tokens if one.norm != "¦"])
+    if negated_number:
+        rest.take(re.compile(rf"^\W*{re.escape(negated_number[1])}\b\W*"))
+    rest.take(pattern("correction", "instead"))
+    rest = Words([one for one in rest.tokens if one.norm not in ("¦", ",", ".", ":", ";", "-", "!")])
+    while (match := re.match(_FILLER, f"{rest.text} ")) and rest.tokens:
+        length = len(match[0].split())
+        if any(one.norm in ("left", "right") for one in rest.tokens[:length]):
+            break
+        rest = Words(rest.tokens[length:])
+    return Correction(text, _changes(rest, context))
+
+
+def _changes(words: Words, context: Context) -> tuple[Change, ...]:
+    """What is put right; nothing where that can't be told."""
+    raw = words.raw(0, len(words.text))
+    if re.fullmatch(r"\d{1,3}(?:\.\d)?(?: ?mm)?", words.text):
+        return _number(words.text.removesuffix("mm").strip(), raw, context, sized="mm" in words.text)
+    changes: list[Change] = []
+    position = place_in(words)
+    if position is not None:
+        changes.append(Change("position", position.value, position.words))
+    for joint in joints_in(words, naming=True)[:1]:
+        changes += _joint(joint)
+    acted = act_in(words)
+    if acted is not None:
+        changes.append(Change("act", acted.act, acted.words))
+    for run in words.runs():
+        left = [one for one in run if one.norm not in ("one", "1", "ones", "side", "hand")] or run
+        if [one.norm for one in left] != [one.norm for one in run] and not left:
+            continue
+        name = name_in(left, context.parts)
+        if name is not None:
+            changes.append(Change("part", name.label, name.words))
+    return tuple(changes)
+
+
+def _joint(joint: JointSaid) -> list[Change]:
+    found: list[Change] = []
+    if joint.counted and joint.count is not None:
+        found.append(Change("count", joint.count, joint.said))
+    if joint.head is not None:
+        found.append(Change("head", joint.head, joint.said))
+    if joint.kind is not None:
+        found.append(Change("kind", joint.kind, joint.said))
+    if joint.thread is not None:
+        found.append(Change("thread", joint.thread, joint.said))
+    return found
+
+
+def _number(number: str, words: str, context: Context, *, sized: bool) -> tuple[Change, ...]:
+    """A number alone: the size or the count of the last joint, where it can only be one of them."""
+    last = _last_joint(context.last)
+    head = Change("head", f"{float(number):g}", words)
+    if sized or "." in number:
+        return (head,)
+    count = Change("count", int(number), words)
+    millimetres = last is not None and last.head is not None and last.head.isdecimal()
+    few = last is None or last.count is None or last.count < 8
+    if last is not None and last.head is None and last.count is not None and last.counted:
+        return (count,) if int(number) < 8 else ()
+    if millimetres and few:
+        assert last is not None
+        assert last.head is not None
+        if int(number) >= 8 and fits_head(number):
+            return (head,)
+        if int(number) < 5 and int(last.head) >= 8:
+            return (count,)
+    return ()
+
+
+def _last_joint(last: Did | None) -> JointSaid | None:
+    return last.joints[-1] if last is not None and last.joints else None

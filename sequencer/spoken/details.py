@@ -1,0 +1,217 @@
+"""What a clause says besides its act: fluids, weights, torques, purposes, marks, places."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+
+from sequencer.machine.heard.lexemes import Is, lexemes
+from sequencer.machine.heard.words import HOLE, Words
+from sequencer.quantities import (
+    AngleQuantity,
+    Stage,
+    find_torque,
+    parse_angle,
+    parse_kilograms,
+)
+from sequencer.spoken.names import name_in
+from sequencer.spoken.patterns import lines, pattern, patterns
+from sequencer.spoken.values import Care, Figure, Heard, Name, Reason, Remark
+
+_ANGLE = re.compile(
+    r"(?:then |plus |and |\+ |another )*(\d{1,3}) ?(?:deg|degs|degrees)\b"
+    r"|(?:then |plus |and |another )*(?:a )?(1/4|1/2|quarter|half)(?:in)?(?: of a)? turn\b"
+)
+_SHARE = {"quarter": "1/4", "half": "1/2"}
+
+
+# ---- In the way of ----
+
+
+def way_of(words: Words, parts: Mapping[str, str]) -> Name | Reason | None:
+    """What the part was in the way of, which is taken out."""
+    room = words.find(re.compile(lines()["purpose"]["room"]))
+    if room:
+        words.cut(room.start(), room.end())
+        return Reason.ROOM
+    for one in patterns("purpose", "patterns"):
+        match = words.find(one)
+        if match:
+            name = name_in(words.within(match.start("what"), match.end("what")), parts)
+            if name is not None:
+                words.cut(match.start(), match.end())
+                return name
+    return None
+
+
+# ---- Weights and torques ----
+
+
+def weight_in(words: Words) -> Heard[float] | None:
+    """What it weighs, in kilograms."""
+    match = words.find(pattern("weight", "pattern"))
+    if match is None or find_torque(words.text) is not None:
+        return None
+    unit = {
+        "kilo": "kg",
+        "kilos": "kg",
+        "kilogram": "kg",
+        "kilograms": "kg",
+        "lbs": "lb",
+        "pounds": "lb",
+        "pound": "lb",
+        "gram": "g",
+        "grams": "g",
+    }.get(match["unit"], match["unit"])
+    value = float(parse_kilograms(f"{match['number']} {unit}"))
+    return Heard(value, words.cut(match.start(), match.end()))
+
+
+def figure_in(words: Words) -> Figure | None:
+    """A torque with its stages and its source, which are taken out."""
+    found = find_torque(words.text)
+    if found is None:
+        return None
+    stages: list[Stage] = []
+    said: list[str] = []
+    while found is not None:
+        quantity, start, end = found
+        said.append(words.cut(start, end))
+        stages.append(quantity)
+        found = find_torque(words.text)
+    while match := words.find(_ANGLE):
+        degrees = f"{match[1]} deg" if match[1] else f"{_SHARE.get(match[2], match[2])} turn"
+        stages.append(AngleQuantity(parse_angle(degrees), degrees))
+        said.append(words.cut(match.start(), match.end()))
+    return Figure(tuple(stages), " ".join(said), source_in(words) or "")
+
+
+def source_in(words: Words) -> str | None:
+    """Where a figure comes from, which is taken out."""
+    match = words.find(pattern("source", "pattern"))
+    if match is None:
+        return None
+    raw = words.cut(match.start(), match.end())
+    return re.sub(
+        r"^(?:from|as per|per|see|according to|in|out of|by|source|it is)\s+|^the\s+|\s+says$",
+        "",
+        raw,
+        flags=re.IGNORECASE,
+    ).removeprefix("the ")
+
+
+# ---- Marks, ties, bags, renewals, places ----
+
+
+def remark_in(words: Words) -> Remark | None:
+    """A mark, tie, bag or renewal, which is taken out with all that belongs to it."""
+    bag = words.find(pattern("care", "bag"))
+    if bag is not None:
+        before = bag["before"] if bag["before"] not in lines()["care"]["bag_words"] else None
+        name = bag["name"] or before
+        if name:
+            words.cut(bag.start(), bag.end())
+            return Remark(Care.BAG, name)
+    renewal = words.find(pattern("care", "renew"))
+    if renewal is not None:
+        return Remark(Care.RENEW, words.cut(_renewed(words.text, renewal.start()), renewal.end()))
+    for care in (Care.MARK, Care.TIE):
+        match = words.find(pattern("care", care.value))
+        if match is not None:
+            return Remark(care, words.cut(match.start(), match.end()))
+    return None
+
+
+def _renewed(text: str, start: int) -> int:
+    """Where the words begin that name what is renewed: ``two copper washers`` before ``new``."""
+    words = text[:start].split()
+    spent = 0
+    while words[-spent - 1 :] and words[-spent - 1] in (
+        "broken",
+        "torn",
+        "worn",
+        "old",
+        "is",
+        "are",
+        "damaged",
+        "perished",
+        "and",
+        "it",
+        "split",
+        "leaking",
+        "hard",
+        "bad",
+        "gone",
+    ):
+        spent += 1
+    taken = spent + 1
+    if taken > len(words) or words[-taken] not in lines()["care"]["renewed_things"]:
+        return start
+    while (
+        taken < min(len(words), spent + 4)
+        and words[-taken - 1].isalnum()
+        and words[-taken - 1] not in ("with", "and", "off", "out", "away", "the", HOLE)
+    ):
+        if words[-taken - 1].isdigit() and int(words[-taken - 1]) > 4:
+            break
+        taken += 1
+        if words[-taken].isdigit():
+            break
+    return len(" ".join(words[:-taken])) + (1 if taken < len(words) else 0)
+
+
+def place_in(words: Words) -> Heard[str] | None:
+    """Where the work was done from, which is taken out."""
+    for word, text in lines()["places"]:
+        match = words.find(
+            re.compile(
+                rf"(?:^|(?<= )){text}" if not text.startswith("(?:all") else rf"(?:^|(?<= ))(?:{text})"
+            )
+        )
+        if match:
+            return Heard(word, words.cut(match.start(), match.end()))
+    match = words.find(re.compile(rf"(?:^|(?<= ))(?:{lines()['place']})"))
+    if match:
+        words_said = words.cut(match.start(), match.end())
+        return Heard(
+            re.sub(r"^(?:from|through|via)\s+(?:the\s+)?", "", words_said, flags=re.IGNORECASE), words_said
+        )
+    return None
+
+
+def spot_in(words: Words) -> Heard[str] | None:
+    """Where on the machine something sits, in the user's words: ``behind the engine``."""
+    match = words.find(re.compile(rf"(?:^|(?<= )){lines()['spot']}"))
+    if match is None or HOLE in match[0]:
+        return None
+    raw = words.cut(match.start(), match.end())
+    return Heard(raw, raw)
+
+
+def tool_in(words: Words) -> Heard[str] | None:
+    """A tool that is named, which is taken out."""
+    found = [
+        one
+        for one in lexemes(words.text)
+        if one.sort is Is.TOOL or (one.sort is Is.FAMILY and one.text.endswith((" key", " bit")))
+    ]
+    used = re.compile(
+        r"(?:(?:i |and )*(?:used|using|use|with|by|needs|needed|takes|took) (?:the |a |an |my |that )*)?$"
+    )
+    for one in found:
+        lead = used.search(words.text[: one.start])
+        size = re.search(r"(?:\d+(?:\.\d+)? ?(?:mm|in) )$", words.text[: one.start])
+        start = size.start() if size else one.start
+        lead = used.search(words.text[:start])
+        last = not words.text[one.end :].replace(HOLE, "").strip() and " " in one.text
+        if lead and (lead[0] or one.start == 0 or last or words.text[: one.start].rstrip().endswith(HOLE)):
+            raw = words.raw(start, one.end)
+            words.cut(lead.start(), one.end)
+            return Heard(raw, raw)
+    return None
+
+
+def with_source(figure: Figure, source: str) -> Figure:
+    """The figure, and where it comes from."""
+    return replace(figure, source=figure.source or source)

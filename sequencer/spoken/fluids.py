@@ -1,0 +1,125 @@
+"""Fluids, and how much of them was drained or came out."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from sequencer.machine.heard.words import Words
+from sequencer.quantities import QuantityError, parse_litres
+from sequencer.spoken.names import known_name
+from sequencer.spoken.patterns import any_of, lines
+from sequencer.spoken.values import Spill
+
+
+@cache
+def _fluid() -> str:
+    return rf"(?P<fluid>{any_of(lines()['fluids']['words'])})"
+
+
+@cache
+def _spilt() -> tuple[re.Pattern[str], ...]:
+    amount, came = lines()["fluids"]["amount"], lines()["fluids"]["came"]
+    besides = (
+        r"(?: out| off| with it| from it| of it| as well| too| everywhere| all over| on the floor| over me"
+        r"| over it| down| there)*"
+    )
+    verb = rf"(?:(?: (?:still|also|just|that|which|is|was|has|had))* {came}){besides}"
+    lead = (
+        rf"(?:(?:i|we|it|that|also|then|but|and|has|had) )*(?:{came} (?:out )?|with )?(?:(?:the|another) )?"
+    )
+    return tuple(
+        re.compile(one)
+        for one in (
+            rf"{lead}{amount}(?: of)?(?: the| old| dirty)* {_fluid()}(?:{verb}|{besides})?",
+            rf"{_fluid()}(?:{verb})? ?{amount}(?:{verb})?",
+            rf"(?:{lead})\b{amount}(?:{verb}|$)",
+            rf"{_fluid()}{verb.replace('|drained', '')}",
+        )
+    )
+
+
+def spill_in(words: Words, drained: str) -> Spill | None:
+    """A fluid and how much of it came out, which is taken out.
+
+    Args:
+        words: The clause.
+        drained: The fluid that the line speaks of already, where this clause names none.
+    """
+    for number, one in enumerate(_spilt()):
+        match = words.find(one)
+        if match is None:
+            continue
+        groups = match.groupdict()
+        fluid = groups.get("fluid") or (drained or _fluid_in(words.text) if number == 2 else "")
+        if not fluid:
+            continue
+        if number == 0 and not match[0].strip().startswith(("came", "lost")) and _part_follows(words, match):
+            continue
+        amount = _amount_words(words, groups, match)
+        litres, rough = _litres(groups)
+        words.cut(match.start(), match.end())
+        return Spill(known_name(fluid, {}), amount, litres, rough)
+    return None
+
+
+def _fluid_in(text: str) -> str:
+    """A fluid that the clause names: ``diesel filter out, lost 200 ml``."""
+    match = re.search(rf"\b{_fluid()}\b", text)
+    return match["fluid"] if match else ""
+
+
+def _part_follows(words: Words, match: re.Match[str]) -> bool:
+    """``a bit of water pipe`` is no spill."""
+    rest = words.text[match.end("fluid") :].split()[:1]
+    return bool(rest) and rest[0] in (
+        "pump",
+        "pipe",
+        "filter",
+        "line",
+        "hose",
+        "tank",
+        "cap",
+        "cooler",
+        "rail",
+        "seal",
+        "plug",
+    )
+
+
+def _amount_words(words: Words, groups: dict[str, str | None], match: re.Match[str]) -> str:
+    if not groups.get("unit"):
+        return ""
+    start = min(match.start(one) for one in ("rough", "number", "unit") if groups.get(one) is not None)
+    before = words.text[:start].split()
+    if groups.get("rough") is None and before and before[-1] in ("a", "an"):
+        start -= len(before[-1]) + 1
+    return words.raw(start, match.end("unit"))
+
+
+def _litres(groups: dict[str, str | None]) -> tuple[float | None, bool]:
+    """What an amount comes to in litres, and whether that is a guess."""
+    unit, number = (groups.get("unit") or ""), (groups.get("number") or "")
+    rough = groups.get("rough") is not None
+    measures = lines()["fluids"]["measures"]
+    words = number.split()
+    value = {"half": 0.5, "quarter": 0.25, "a": 1.0, "an": 1.0, "1/2": 0.5, "1/4": 0.25, "3/4": 0.75}.get(
+        words[0] if words else "a"
+    )
+    if value is None:
+        try:
+            value = (
+                float(number)
+                if "/" not in number
+                else float(number.split("/")[0]) / float(number.split("/")[1])
+            )
+        except ValueError:
+            return None, True
+    single = unit if unit in measures else unit.removesuffix("s")
+    if single in measures:
+        return value * measures[single], True
+    try:
+        spelt = {"millilitre": "ml", "milliliter": "ml", "ltr": "l"}.get(single, single)
+        return value * float(parse_litres(f"1 {spelt}")), rough
+    except QuantityError:
+        return None, True

@@ -1,0 +1,70 @@
+"""A line, from its clauses to what was done."""
+
+from __future__ import annotations
+
+from sequencer.machine.heard.spelling import mended
+from sequencer.machine.heard.words import Token, Words, tokens_of
+from sequencer.spoken import asking
+from sequencer.spoken.clauses import clauses
+from sequencer.spoken.correcting import correction_in
+from sequencer.spoken.likewise import same_in
+from sequencer.spoken.names import name_in
+from sequencer.spoken.patterns import lines, pattern
+from sequencer.spoken.piece import read_piece
+from sequencer.spoken.telling import Telling
+from sequencer.spoken.values import Before, Context, Line
+
+_NOTHING_KNOWN = Context()
+
+
+def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
+    """What a line says. It never refuses: what it does not understand is a note.
+
+    Args:
+        text: The line, as it was typed or dictated.
+        context: What is known already.
+    """
+    plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+    names = {word for label in context.parts.values() for word in label.casefold().split()}
+    tokens = mended(
+        [one for one in tokens_of(plain[:_LONGEST]) if one.norm not in _HESITATING], names, lines()["spelt"]
+    )
+    if not tokens:
+        return Line(plain)
+    if correction := correction_in(tokens, context):
+        return asking.asked(Line(plain, (correction,)), context)
+    before, tokens = _told_late(tokens, context)
+    reading = Telling(context.parts, before)
+    for clause in clauses(tokens):
+        same = same_in(clause, context.parts)
+        if same is not None:
+            reading.close()
+            reading.said.append(same)
+        else:
+            reading.take(read_piece(clause, context.parts, fluid=reading.fluid, first=reading.nothing_named))
+    reading.close()
+    line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
+    return asking.asked(line, context)
+
+
+_HESITATING = frozenset({"um", "uh", "er", "erm", "uhm", "hm", "mm-hm"})
+
+_LONGEST = 400
+"""Nobody says a longer line; what is beyond is cut."""
+
+
+def _told_late(tokens: list[Token], context: Context) -> tuple[Before | None, list[Token]]:
+    """Words that say that it came earlier, and the line without them."""
+    words = Words(tokens)
+    match = words.find(pattern("order", "part"))
+    if match:
+        name = name_in(words.within(match.start("what"), match.end("what")), context.parts)
+        if name is not None and name.label.casefold() not in ("that", "this"):
+            raw = words.cut(match.start(), match.end())
+            rest = [one for one in words.tokens if one.norm != "¦"]
+            return Before(raw, name), rest
+    match = words.find(pattern("order", "last"))
+    if match and match.end() < len(words.text):
+        raw = words.cut(match.start(), match.end())
+        return Before(raw), [one for one in words.tokens if one.norm != "¦"]
+    return None, tokens

@@ -1,0 +1,134 @@
+"""Names of parts as they are said, and which known part is meant."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from sequencer.machine.heard.near import distance, likeness
+from sequencer.machine.heard.words import Token, said
+from sequencer.spoken.patterns import lines
+from sequencer.spoken.values import Name
+
+_CERTAIN = 0.84
+_LEAD = 0.05
+_MAYBE = 0.68
+LONGEST = 6
+"""A name of more words is no name."""
+
+
+def trimmed(tokens: list[Token]) -> list[Token]:
+    """Words without those at both ends that are no part of a name."""
+    words = [one for one in tokens if any(sign.isalnum() for sign in one.norm)]
+    while words and (
+        words[0].norm in lines()["names"]["articles"] or words[0].raw.casefold() in ("both", "pair")
+    ):
+        words = words[1:]
+    while words and words[-1].norm in lines()["names"]["articles"]:
+        words = words[:-1]
+    return words
+
+
+def name_in(tokens: list[Token], parts: Mapping[str, str]) -> Name | None:
+    """The name that the words say; None where they say none."""
+    words = trimmed(tokens)
+    label = said(words)
+    if not label or len(words) > LONGEST or " ".join(one.norm for one in words) in lines()["names"]["nobody"]:
+        return None
+    if all(one.norm.isdigit() for one in words):
+        return None
+    return known_name(label, parts)
+
+
+def known_name(label: str, parts: Mapping[str, str]) -> Name:
+    """The known part that a name means; the name as it is where it is new.
+
+    A name means a known part where it is its label or key, where only this label ends with it, or where it is
+    all but spelt like it. Where it may mean several, or perhaps one, those are its ``near``.
+    """
+    spelt = _plain(label)
+    by_spelling: dict[str, str] = {}
+    for key in parts:
+        by_spelling.setdefault(_plain(key), key)
+    by_spelling |= {_plain(one): key for key, one in parts.items()}
+    for variant in (spelt, spelt.removesuffix("s"), f"{spelt}s"):
+        if variant in by_spelling:
+            key = by_spelling[variant]
+            return Name(parts[key], key, label)
+    ends = [key for key, one in parts.items() if _plain(one).endswith(f" {spelt}")]
+    if len(ends) == 1:
+        return Name(parts[ends[0]], ends[0], label)
+    if ends:
+        return Name(label, None, label, tuple(parts[key] for key in ends))
+    return _alike(label, spelt, parts)
+
+
+def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
+    """The known part that is spelt or sounds nearly so."""
+    scored = sorted(
+        (
+            (max(likeness(spelt, _plain(one)), likeness(_sound(spelt), _sound(_plain(one)))), key)
+            for key, one in parts.items()
+        ),
+        key=lambda pair: -pair[0],
+    )
+    scored = [
+        (score, key) for score, key in scored if score >= _MAYBE and not _apart(spelt, _plain(parts[key]))
+    ]
+    if not scored or len(spelt) < 4:
+        return Name(label, None, label)
+    best, key = scored[0]
+    lead = best - (scored[1][0] if len(scored) > 1 else 0)
+    if best >= _CERTAIN and lead >= _LEAD:
+        return Name(parts[key], key, label)
+    near = [key for score, key in scored if score >= best - _LEAD]
+    return Name(label, None, label, tuple(parts[one] for one in near[:3]))
+
+
+def doubtful(name: Name) -> bool:
+    """A name that has words in it that no name of a part has."""
+    if name.key is not None:
+        return False
+    words = _plain(name.label).split()
+    return any(word in lines()["names"]["never"] for word in words) or len(words) > 5
+
+
+def _plain(name: str) -> str:
+    return " ".join(re.findall(r"[\w.]+", name.casefold().replace("'", "")))
+
+
+def _apart(one: str, other: str) -> bool:
+    """Two names that differ by a word like left and right, or by whole words, are two parts."""
+    ours, theirs = set(one.split()), set(other.split())
+    for mine, yours in ((ours - theirs, theirs - ours), (theirs - ours, ours - theirs)):
+        for word in mine & {*lines()["names"]["opposite"]}:
+            if not any(
+                distance(word, near, 2) <= 2 and near not in lines()["names"]["opposite"]
+                for near in yours
+                if len(word) > 4
+            ):
+                return True
+    # A word more on one side alone makes another part: belt cover, belt cover bracket.
+    return bool((ours < theirs or theirs < ours) and ours and theirs)
+
+
+_SOUNDS = (
+    ("cks", "x"),
+    ("ph", "f"),
+    ("ck", "k"),
+    ("gh", ""),
+    ("ou", "o"),
+    ("au", "a"),
+    ("ei", "ie"),
+    ("qu", "kw"),
+    ("c", "k"),
+    ("z", "s"),
+    ("y", "i"),
+)
+
+
+def _sound(name: str) -> str:
+    """Roughly how it sounds: spellings that dictation mixes up fall together."""
+    for written, heard in _SOUNDS:
+        name = name.replace(written, heard)
+    return re.sub(r"(.)\1", r"\1", name)

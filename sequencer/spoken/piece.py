@@ -1,0 +1,210 @@
+"""One clause of a line, read: everything that it says by itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from sequencer.machine.heard.joint import Doubt, JointSaid, joints_in
+from sequencer.machine.heard.words import HOLE, Token, Words, said
+from sequencer.spoken import details
+from sequencer.spoken.acting import Acted, act_in
+from sequencer.spoken.clause import Piece
+from sequencer.spoken.fluids import spill_in
+from sequencer.spoken.names import known_name, name_in
+from sequencer.spoken.naming import find_name
+from sequencer.spoken.patterns import any_of, lines, pattern, patterns
+from sequencer.spoken.values import Act, Care
+
+
+def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, first: bool) -> Piece:
+    """Read a clause.
+
+    Args:
+        tokens: The clause.
+        parts: Labels of known parts by key.
+        fluid: The fluid that the line has named already.
+        first: Nothing was named before it in this line.
+    """
+    piece = Piece(said(tokens))
+    words = Words(_without_fillers(tokens))
+    if not words.tokens:
+        return piece
+    note = words.find(pattern("care", "note"))
+    if note:
+        keep = words.find(pattern("care", "note_keep"))
+        piece.note = (
+            words.raw(keep.end(), len(words.text)) if keep and keep.end() < len(words.text) else piece.text
+        )
+        piece.noted_on = keep is not None and keep.end() >= len(words.text)
+        return piece
+    _purposes(piece, words, parts)
+    if _undone_or_planned(words.text) or (
+        not piece.way_of and _undone_or_planned(" ".join(one.norm for one in tokens))
+    ):
+        piece.note = piece.text
+        piece.way_of = []
+        return piece
+    if _is_task(words.text):
+        piece.task = piece.text
+        return piece
+    _besides(piece, words, fluid)
+    if piece.doubt:
+        return piece
+    if first and act_in(Words(words.tokens)) is None:
+        _named_by_kind(piece, words, parts)
+    _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
+    piece.tool = details.tool_in(words)
+    piece.act = act_in(words)
+    if (
+        piece.act is None
+        and any(one.care is Care.TIE for one in piece.remarks)
+        and re.search(
+            r"\b(?:hung|tied|suspended|strapped|wired)\b.*\b(?:up|aside|back|out of the way)\b",
+            piece.text.casefold(),
+        )
+    ):
+        piece.act = Acted(Act.ASIDE, piece.remarks[-1].text)
+    _bare(piece, words)
+    if piece.act is not None and piece.act.alone:
+        _thing(piece, parts)
+    find_name(piece, words, parts, first=first)
+    _thing(piece, parts)
+    return piece
+
+
+def _held(piece: Piece, words: Words, *, naming: bool) -> None:
+    """The joints; where a torque is told of something, its words are a name unless they count."""
+    if piece.figure is None:
+        piece.joints = joints_in(words, naming=naming)
+        return
+    copied = Words(words.tokens)
+    joints = joints_in(copied, naming=True)
+    if any(one.counted for one in joints):
+        piece.joints, words.tokens = joints, copied.tokens
+        return
+    for side in ("before", "after"):
+        match = words.find(pattern("torque", side))
+        if match and match[0]:
+            words.cut(match.start(), match.end())
+
+
+def _named_by_kind(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
+    """``hose from the turbo``: a thing, told from others by where it goes."""
+    things = any_of(lines()["things"])
+    match = words.find(
+        re.compile(rf"^(?:the |a )*(?:{things})s? (?:from|to|on|of|for|at) (?:the |a )?[a-z][a-z -]+$")
+    )
+    if match:
+        name = name_in(words.tokens, parts)
+        if name is not None:
+            piece.name = name
+            words.cut(match.start(), match.end())
+
+
+def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
+    """``tensioner off``: what was named like a joint is the part itself."""
+    if (
+        piece.name is None
+        and piece.act is not None
+        and piece.act.act is not Act.LEFT_OVER
+        and len(piece.joints) >= 1
+    ):
+        one = piece.joints[0]
+        if (
+            one.word in lines()["things"]
+            and not (one.kind == "connector" and one.word == "plug")
+            and not one.counted
+            and one.head is None
+            and one.thread is None
+            and piece.act.act is not Act.UNDONE
+        ):
+            piece.name = known_name(one.said or one.word, parts)
+            piece.joints = piece.joints[1:]
+
+
+def _is_task(text: str) -> bool:
+    """Work that takes nothing off."""
+    took_away = re.search(r"\b(?:aside|off|out|away|to one side|out of the way)$", text)
+    if took_away and not re.match(r"(?:turned|switched|shut) ", text):
+        return False
+    tasks, bases = any_of(lines()["tasks"]), any_of(lines()["task_bases"])
+    objects = "the|it|a|an|my|them|both|all|engine|cams?|crank|pressure"
+    task = re.compile(rf"(?:{tasks})\b|(?:{bases})(?: (?:up|on|off|out|in|down))? (?:{objects})\b")
+    return task.match(text) is not None
+
+
+def _without_fillers(tokens: list[Token]) -> list[Token]:
+    """The clause without words at its start that say nothing."""
+    fillers = sorted((one.split() for one in lines()["fillers"]), key=len, reverse=True)
+    norms = [one.norm for one in tokens]
+    again = True
+    while again:
+        again = False
+        for filler in fillers:
+            if norms[: len(filler)] == filler:
+                tokens, norms, again = tokens[len(filler) :], norms[len(filler) :], True
+                break
+    return tokens
+
+
+def _undone_or_planned(text: str) -> bool:
+    """It says that something was not done, or is still to come."""
+    return any(one.search(text) for one in (*patterns("negated"), *patterns("planned")))
+
+
+def _purposes(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
+    found = details.way_of(words, parts)
+    if found is not None:
+        piece.way_of.append(found)
+
+
+def _besides(piece: Piece, words: Words, fluid: str) -> None:
+    """What stands beside act, joints and name."""
+    doubtful = words.find(pattern("torque", "doubtful"))
+    if doubtful:
+        piece.doubt = doubtful["number"]
+        piece.note = piece.text
+        return
+    piece.figure = details.figure_in(words)
+    if piece.figure is None:
+        piece.source = (
+            details.source_in(words)
+            if words.find(re.compile(r"\b(?:manual|handbook|page|p|drawing|data sheet)\b"))
+            else None
+        )
+    piece.weight = details.weight_in(words)
+    spill = spill_in(words, fluid)
+    if spill is not None:
+        piece.spills.append(spill)
+    remark = details.remark_in(words)
+    if remark is not None:
+        piece.remarks.append(remark)
+    piece.position = details.place_in(words)
+
+
+_SEVERAL = re.compile(
+    r"(?:^|(?<= ))(?:all |there are |there were )?(\d{1,2}) "
+    r"(?:of (?:them|those|these)|in total|altogether|in all)\b"
+    r"|^all (\d{1,2})$"
+)
+
+
+def _bare(piece: Piece, words: Words) -> None:
+    """A number that is all of the clause, or that stands last in it."""
+    several = words.find(_SEVERAL)
+    if several:
+        piece.count = int(several[1] or several[2])
+        words.cut(several.start(), several.end())
+    either = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2}) (?:and|or) (?:a )?(\d{1,2})(?: spanners?)?$"))
+    if either:
+        raw = words.cut(either.start(), either.end())
+        doubt = Doubt("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
+        piece.joints.append(JointSaid(said=raw, count=1, doubts=(doubt,)))
+        return
+    match = words.find(
+        re.compile(rf"(?:^|(?<= ))(?:size |a |is |head )*(\d{{1,3}}(?:\.\d)?)(?: ?mm)?(?: {HOLE})*$")
+    )
+    if match:
+        piece.bare = match[1]
+        words.cut(match.start(), match.end())

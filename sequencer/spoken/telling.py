@@ -1,0 +1,235 @@
+"""The acts of a line, as its clauses tell them one after another."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from sequencer.machine.heard.joint import JointSaid, joined, sized
+from sequencer.spoken import details
+from sequencer.spoken.clause import Piece
+from sequencer.spoken.patterns import lines
+from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Question, Remark, Said
+from sequencer.spoken.whole import act_of, completed, one_each, tells
+
+
+@dataclass
+class _Draft:
+    """An act while the clauses of its line are read."""
+
+    pieces: list[Piece] = field(default_factory=list)
+    act: Heard[Act] | None = None
+    implied: str | None = None
+    name: Name | None = None
+    joints: list[JointSaid] = field(default_factory=list)
+    did: Did = field(default_factory=lambda: Did(Heard(Act.OFF)))
+
+
+_LYING = re.compile(r" (?:on|over|across|against|beside|to) (?!one side|the side)")
+"""Where a thing moved aside lies: that is kept."""
+
+
+class Telling:
+    """The acts of a line, one clause after another."""
+
+    def __init__(self, parts: Mapping[str, str], before: Before | None) -> None:
+        self.parts = parts
+        self.before = before
+        self.said: list[Said] = []
+        self.notes: list[str] = []
+        self.draft = _Draft()
+        self.doubt: Question | None = None
+        self.noting = False
+
+    @property
+    def fluid(self) -> str:
+        """The fluid that the act is about."""
+        spills, name = self.draft.did.spills, self.draft.name
+        if name is not None and name.label.casefold() in lines()["fluids"]["words"]:
+            return name.label
+        return spills[-1].fluid.label if spills else ""
+
+    @property
+    def nothing_named(self) -> bool:
+        """No part is named yet."""
+        return self.draft.name is None
+
+    def take(self, piece: Piece) -> None:
+        """Take what a clause says into the act that is told, or begin another."""
+        if piece.doubt and self.doubt is None:
+            self.doubt = Question("torque", f"{piece.doubt} N·m?", (f"{piece.doubt} N·m", "another unit"))
+        if self.noting:
+            self.notes.append(piece.text)
+        elif self.task(piece):
+            pass
+        elif piece.noted_on:
+            self.close()
+            self.noting = True
+        elif piece.note:
+            self.remark(piece.note)
+        else:
+            self.add(piece)
+
+    def task(self, piece: Piece) -> bool:
+        """A clause that is a task, or goes on with the one before it."""
+        last = self.said[-1] if self.said and not self.draft.pieces else None
+        if isinstance(last, Did) and last.act.value is Act.TASK and _goes_on(piece):
+            self.said[-1] = replace(last, text=f"{last.text}, {piece.text}")
+        elif piece.task:
+            self.close()
+            self.said.append(Did(Heard(Act.TASK, piece.text), text=piece.task, before=self.before))
+        else:
+            return False
+        return True
+
+    def add(self, piece: Piece) -> None:
+        """Add a clause to the act that is told."""
+        if self.begins(piece):
+            self.close()
+        draft = self.draft
+        draft.pieces.append(piece)
+        self.act(piece)
+        if draft.name is not None and piece.name is not None and piece.name.label != draft.name.label:
+            piece.rest.append(piece.name.words)
+        draft.name = draft.name or piece.name
+        self.joints(piece)
+        self.besides(piece)
+
+    def begins(self, piece: Piece) -> bool:
+        """A clause begins another act: it names another part, and says something of it."""
+        named, draft = piece.name, self.draft
+        if named is None or draft.name is None or named.label.casefold() == draft.name.label.casefold():
+            return False
+        acts = piece.act is not None and (piece.owner is None or piece.act.object_first)
+        return acts or (piece.figure is not None and draft.did.figure is not None)
+
+    def act(self, piece: Piece) -> None:
+        """The act that a clause says; a later one only where it goes further."""
+        draft, acted = self.draft, piece.act
+        if acted is None:
+            return
+        draft.implied = draft.implied or acted.implied
+        act = acted.act
+        if act is Act.OFF and piece.owner is not None and piece.joints:
+            plugs = all(one.kind == "connector" for one in piece.joints)
+            act = Act.UNPLUGGED if plugs else Act.UNDONE
+        second = draft.act is not None and draft.act.value is not act and not piece.joints
+        lying = act is Act.ASIDE and _LYING.search(acted.words)
+        if lying or (second and act in (Act.LOOSE, Act.DRAINED, Act.UNPLUGGED)):
+            piece.rest.append(acted.words)
+        further = draft.act is not None and draft.act.value is Act.UNDONE and act is not Act.UNDONE
+        if draft.act is None or further or act is Act.ASIDE:
+            draft.act = Heard(act, acted.words)
+
+    def joints(self, piece: Piece) -> None:
+        """Joints of a clause; one that only sizes or counts those before belongs to them."""
+        told = self.draft.joints
+        if piece.count is not None:
+            self.count(piece, piece.count)
+        for one in piece.joints:
+            whole = joined(told[-1], one) if told else None
+            if whole is not None:
+                told[-1] = whole
+            elif one.kind is None and one.counted and one.head and told and one is not piece.joints[0]:
+                told.append(replace(one, kind=told[-1].kind, word=told[-1].word))  # 2 bolts 8 and one 10
+            else:
+                told.append(one)
+        if piece.bare is not None:
+            self.bare(piece, piece.bare)
+        elif piece.tool is not None:
+            used = not piece.joints and piece.text.casefold().startswith(("us", "with"))
+            if told and told[-1].tool is None and not used:
+                told[-1] = replace(told[-1], tool=piece.tool.value)
+            else:
+                self.draft.did = replace(self.draft.did, tool=piece.tool)
+
+    def count(self, piece: Piece, count: int) -> None:
+        """``2 of them``: how many of the joint in this clause, or of the one before."""
+        joints = piece.joints or self.draft.joints
+        if not joints or joints[-1].counted:
+            piece.rest.append(f"{count} of them")
+            return
+        doubts = tuple(one for one in joints[-1].doubts if one.about != "count")
+        joints[-1] = replace(joints[-1], count=count, counted=True, doubts=doubts)
+
+    def bare(self, piece: Piece, number: str) -> None:
+        """A number by itself: the size of the joint before it, or of what the part's name says."""
+        last = self.draft.joints[-1] if self.draft.joints else None
+        tool = piece.tool.value if piece.tool else None
+        whole = sized(last or JointSaid(said=number, count=1), number, tool)
+        if last is not None and whole is not None:
+            self.draft.joints[-1] = whole
+        elif whole is not None:
+            self.draft.joints.append(whole)
+        else:
+            piece.rest.append(number)
+
+    def besides(self, piece: Piece) -> None:
+        """What a clause says besides act, part and joints."""
+        draft, did = self.draft, self.draft.did
+        remarks = list(did.remarks)
+        for remark in piece.remarks:
+            if remarks and remarks[-1].care is remark.care and remark.care is not Care.BAG:
+                remarks[-1] = Remark(remark.care, f"{remarks[-1].text}, {remark.text}")
+            else:
+                remarks.append(remark)
+        if piece.spot is not None and (draft.joints or draft.name):
+            remarks.append(Remark(Care.NOTE, piece.spot.value))
+        remarks += [Remark(Care.NOTE, one) for one in piece.rest]
+        figure = did.figure or piece.figure
+        if figure is not None and piece.source:
+            figure = details.with_source(figure, piece.source)
+        elif figure is None and piece.source:
+            remarks.append(Remark(Care.NOTE, piece.source))
+        draft.did = replace(
+            did,
+            position=did.position or piece.position,
+            way_of=(*did.way_of, *piece.way_of),
+            spills=(*did.spills, *piece.spills),
+            remarks=tuple(remarks),
+            weight_kg=did.weight_kg or piece.weight,
+            figure=figure,
+        )
+
+    def remark(self, text: str) -> None:
+        """A remark: on the act that is told, or by itself."""
+        if self.draft.name is not None or self.draft.joints:
+            self.draft.did = replace(
+                self.draft.did, remarks=(*self.draft.did.remarks, Remark(Care.NOTE, text))
+            )
+        else:
+            self.notes.append(text)
+
+    # ---- The act is whole ----
+
+    def close(self) -> None:
+        """The act that was told is whole."""
+        draft, self.draft = self.draft, _Draft()
+        if not draft.pieces:
+            return
+        did = replace(draft.did, part=draft.name, joints=tuple(draft.joints), before=self.before)
+        did = replace(did, act=act_of(did, draft.act, one_clause=_one_clause(draft)))
+        if not tells(did, begun_by_then=_begun_by_then(draft), acted=draft.act is not None):
+            text = ", ".join(piece.text for piece in draft.pieces if piece.text)
+            self.notes += [text] if text else []
+            return
+        did = completed(did, draft.implied, acted=draft.act is not None)
+        self.said += one_each(did, self.parts)
+
+
+def _one_clause(draft: _Draft) -> bool:
+    """Part and joint were named in one clause, and nothing else was said: spindle nut 32."""
+    first = draft.pieces[0]
+    return len(draft.pieces) == 1 and bool(first.joints) and first.name is not None
+
+
+def _begun_by_then(draft: _Draft) -> bool:
+    return draft.pieces[0].text.casefold().startswith(("then ", "next ", "and then "))
+
+
+def _goes_on(piece: Piece) -> bool:
+    """The clause goes on with the task before it."""
+    return bool(piece.task) or (
+        piece.act is None and not piece.joints and not piece.figure and not piece.spills and not piece.note
+    )

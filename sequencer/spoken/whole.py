@@ -1,0 +1,128 @@
+"""An act once all its clauses are read: what it was, and what follows from its name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
+from sequencer.machine.heard.words import tokens_of
+from sequencer.machine.kinds import kind_of_joint
+from sequencer.quantities import TorqueQuantity
+from sequencer.spoken.names import known_name
+from sequencer.spoken.patterns import lines
+from sequencer.spoken.values import Act, Care, Did, Heard
+
+_FASTENERS = ("bolt", "nut", "screw", "stud", "connector", "circlip", "union", "banjo", "clip")
+"""Kinds that hold something: the hub nut is the nut of the hub, the cable clamp a part."""
+
+_UNDOING = (Act.OFF, Act.UNDONE, Act.LOOSE, Act.UNPLUGGED)
+
+
+def act_of(did: Did, acted: Heard[Act] | None, *, one_clause: bool) -> Heard[Act]:
+    """What was done; by default it came off, and of one joint alone that it was undone."""
+    if acted is not None:
+        return acted
+    told = did.spills or did.remarks or did.weight_kg
+    if told and not did.joints and not did.way_of and did.figure is None:
+        late = did.part is not None and did.before is not None
+        return Heard(Act.OFF if late else Act.NOTE)
+    if one_clause and len(did.joints) == 1 and not did.joints[0].counted:
+        return Heard(Act.UNDONE)
+    counted = any(one.counted for one in did.joints)
+    if did.figure is not None and not counted and not did.spills:
+        return Heard(Act.TORQUE, did.figure.words)
+    return Heard(Act.OFF)
+
+
+def tells(did: Did, *, acted: bool, begun_by_then: bool) -> bool:
+    """It says enough to be an act: what was done, or what holds a part, or a part that is known."""
+    if did.joints or did.spills or did.figure is not None or did.weight_kg is not None or did.way_of:
+        return True
+    if acted and (did.part is not None or did.act.value is Act.LEFT_OVER):
+        return True
+    if any(one.care is not Care.NOTE for one in did.remarks):
+        return True
+    known = did.part is not None and (did.part.key is not None or did.part.near != ())
+    return did.part is not None and (known or did.before is not None or begun_by_then)
+
+
+def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
+    """With what follows from the act and the name: the plug of what was unplugged, the kind in the name."""
+    if did.part is not None and did.act.value is not Act.TORQUE:
+        did = _kind_in_name(did)
+    if did.act.value is Act.DRAINED:
+        plugs = [one if one.kind else replace(one, kind="plug", word="plug") for one in did.joints]
+        did = replace(
+            did, joints=tuple(plugs), part=did.part or (did.spills[0].fluid if did.spills else None)
+        )
+    if not did.joints and did.act.value is Act.UNPLUGGED and not _piped(did):
+        did = replace(did, joints=(JointSaid(kind="connector", word="connector", count=1),))
+    if implied and not any(one.kind for one in did.joints):
+        did = _held_by(did, implied)
+    things = [one.words for one in did.joints if one.word in lines()["things"]]
+    if did.part is None and acted and did.act.value is not Act.TORQUE and len(did.joints) == 1 and things:
+        did = replace(did, part=known_name(things[0], {}))
+    return _tightened(did)
+
+
+def _held_by(did: Did, implied: str) -> Did:
+    """The kind that the verb tells: what was unclipped has clips, nobody said how many."""
+    kind = kind_of_joint(implied)
+    assert kind is not None
+    first = did.joints[0] if did.joints else JointSaid()
+    return replace(did, joints=(replace(first, kind=kind.name, word=implied), *did.joints[1:]))
+
+
+def _tightened(did: Did) -> Did:
+    """A torque that is told beside joints belongs to the last of them."""
+    if did.figure is None or did.act.value is Act.TORQUE or not did.joints or did.joints[-1].torque:
+        return did
+    first = did.figure.stages[0]
+    if not isinstance(first, TorqueQuantity) or len(did.figure.stages) > 1:
+        return did
+    return replace(did, joints=(*did.joints[:-1], replace(did.joints[-1], torque=first)))
+
+
+def _piped(did: Did) -> bool:
+    """What was unplugged is no wire, as far as its name tells."""
+    return bool({*(did.part.label if did.part else "").casefold().split()} & {*lines()["piped"]})
+
+
+def _kind_in_name(did: Did) -> Did:
+    """``hub nut off, 36``: the name ends with a kind, which is what held it."""
+    assert did.part is not None
+    name = " ".join(one.norm for one in tokens_of(did.part.words or did.part.label))
+    found = lexemes(name)
+    if not found or found[-1].sort is not Is.KIND:
+        return did
+    last = found[-1]
+    kind: KindSaid = last.value
+    before = (did.part.words or did.part.label)[: last.start].strip()
+    fastener = kind.name in _FASTENERS
+    if fastener and before and did.part.key is None and did.act.value in _UNDOING:
+        loose = did.act.value in (Act.LOOSE, Act.UNPLUGGED)
+        act = did.act if loose else Heard(Act.UNDONE, did.act.words)
+        did = replace(did, part=known_name(before, {}), act=act)
+    sized = bool(did.joints) and did.joints[0].kind is None and not did.joints[0].counted
+    return _with_kind(did, kind) if fastener or sized else did
+
+
+def _with_kind(did: Did, kind: KindSaid) -> Did:
+    """The joint that the name tells, with the size that was said for it."""
+    first = did.joints[0] if did.joints else JointSaid()
+    if first.kind is not None:
+        return did
+    count = first.count if first.counted else (None if kind.many else 1)
+    return replace(did, joints=(replace(first, kind=kind.name, word=kind.word, count=count), *did.joints[1:]))
+
+
+def one_each(did: Did, parts: Mapping[str, str]) -> list[Did]:
+    """``shelf and bracket off`` are two acts."""
+    if did.part is None or did.part.key is not None or did.act.value is Act.TORQUE:
+        return [did]
+    names = [one.strip() for one in did.part.label.replace(" & ", " and ").split(" and ")]
+    if len(names) == 1 or did.joints or not all(names):
+        return [did]
+    return [replace(did, part=known_name(one.removeprefix("the "), parts)) for one in names]

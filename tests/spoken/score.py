@@ -1,0 +1,34 @@
+"""``python -m tests.spoken.score [lines.toml ...]``: how many lines are read rightly, and which are not."""
+
+import sys
+import time
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+from tests.spoken.notation import judge
+
+
+def entries(name):
+    return tomllib.loads((Path(__file__).parent / name).read_text(encoding="utf-8"))["lines"]
+
+
+def main(names):
+    for name in names or ["lines.toml"]:
+        verdicts = Counter()
+        begun = time.process_time()
+        for entry in entries(name):
+            verdict = judge(entry)
+            verdicts[verdict.word] += 1
+            if verdict.word != "right":
+                print(f"{verdict.word:6} {entry['say']}\n       more {verdict.extra}, less {verdict.missing}")
+                print(f"       {verdict.facts}")
+        print(
+            name,
+            dict(verdicts),
+            f"{1000 * (time.process_time() - begun) / sum(verdicts.values()):.1f} ms a line",
+        )
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
