@@ -8,15 +8,16 @@ import pytest
 from hypothesis import settings
 
 from tests.support.profile import PROFILE
-from tests.support.remembered import _engine_remembers, engine_afresh  # noqa: F401 - fixtures
+from tests.support.remembered import _engine_remembers, engine_afresh, read_afresh  # noqa: F401 - fixtures
 
 # What Python compiles is kept, also where it is told to keep nothing: each process that the tests start would
 # compile the whole package again, and each worker all of the tests.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-# `quick` tries the same cases each time, so that nobody meets another's fault; `nightly` looks for new ones.
-settings.register_profile("quick", deadline=None, derandomize=True)
+# Before a landing the same cases each time: nobody meets another's fault; `nightly` looks for new ones.
+settings.register_profile("quick", deadline=None, derandomize=True, max_examples=30)
+settings.register_profile("landing", deadline=None, derandomize=True)
 settings.register_profile("nightly", deadline=None, print_blob=True)
 settings.load_profile(PROFILE)
 

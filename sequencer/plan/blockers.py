@@ -16,7 +16,7 @@ from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices import Change, Desk, Price, Stays, Through
-from sequencer.plan.prices_many import Prices, Told, price_all, with_others
+from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
 from sequencer.plan.replay import replay
 
 
@@ -99,6 +99,7 @@ def in_the_way(
         UnreachableError: No order of work reaches the targets.
         SequencerError: A part to be priced is itself a target.
     """
+    workers = worthwhile(workers, machine)
     ahead = workers if price is None else 1
     desk, hands = with_others(ahead, lambda: Desk(machine, targets, limits, watch))
     answer = desk.answer

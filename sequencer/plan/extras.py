@@ -18,7 +18,7 @@ from sequencer.machine.model import Machine, Renewal
 from sequencer.plan.answer import Watch
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices import Alone, Also, Change, Desk, Price
-from sequencer.plan.prices_many import Prices, Told, price_all, with_others
+from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
 
 WORTH = Fraction(1, 2)
 """A renewal is called worth doing from this share saved on (common practice: our own judgement)."""
@@ -108,6 +108,7 @@ def extras(
     Raises:
         UnreachableError: No order of work reaches the targets.
     """
+    workers = worthwhile(workers, machine)
     desk, hands = with_others(workers, lambda: Desk(machine, targets, limits, watch, both_ways=both_ways))
     done = set(desk.answer.order)
     aims = {target.part for target in targets if target.state is not None and comes_off(target.part) in done}

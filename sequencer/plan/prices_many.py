@@ -12,13 +12,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Self
 
+from sequencer.machine.model import Machine
 from sequencer.plan.prices import Change, Desk, Price
 
 Told = Callable[[int, int], None]
 """Called with (answered, asked) after each answer."""
 
-FEW = 4
-"""So many questions are not worth the start of further processes."""
+FEW, SMALL = 4, 20
+"""So many questions, and a machine of so many parts, are not worth the start of further processes."""
 
 
 @dataclass
@@ -140,6 +141,11 @@ class Others:
         for answer in as_completed(asked):
             yield asked[answer], answer.result()
         self._done = True
+
+
+def worthwhile(workers: int, machine: Machine) -> int:
+    """How many processes it takes: a small machine's prices are told before a second one has started."""
+    return workers if len(machine.parts) > SMALL else 1
 
 
 def with_others(workers: int, solve: Callable[[], Desk]) -> tuple[Desk, Others | None]:

@@ -133,6 +133,8 @@ def chromium():
 
 
 PHONE = {"width": 360, "height": 740}
+PATIENCE = 60_000
+"""Milliseconds after which a page that does not come to what it should is a failure: slow it may be here."""
 
 
 class Windows:
@@ -172,7 +174,7 @@ class Device:
         self.again = True
         self.page = windows.take(self.options)
         self.page.set_viewport_size(viewport)
-        self.page.set_default_timeout(10_000)
+        self.page.set_default_timeout(PATIENCE)
         self.context = self.page.context
         if paired:
             cookie = served.sessions.pair(served.sessions.invite(), name, name.title())

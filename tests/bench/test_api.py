@@ -17,7 +17,7 @@ from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
 from tests.support.profile import counts
 
-CASES, SURVEY_CASES = counts(quick=(600, 40), nightly=(20_000, 2000))
+CASES, SURVEY_CASES = counts(quick=(160, 15), landing=(600, 40), nightly=(20_000, 2000))
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from sequencer.job.desk import Desk
 from tests.bench.conftest import make_job
 from tests.bench.test_api import true_words
 from tests.support.door import HERE, Door, picture
+from tests.support.profile import counts
 
 ROUTES = sorted(
     {
@@ -90,14 +91,17 @@ def test_who_is_not_paired_is_refused_every_route_by_every_method(shop, cookie):
         cookie = door.sessions.pair(door.sessions.invite(), "lost phone", "Eve")
         door.sessions.end(door.sessions.of(cookie))
     before, words, asked = desk.state().seq, secrets(desk), 0
-    for path in [*(fitting(desk, path) for path in dict(map(reversed, ROUTES))), *beyond(60)]:
+    for path in [
+        *(fitting(desk, path) for path in dict(map(reversed, ROUTES))),
+        *beyond(counts(quick=15, landing=60, nightly=60)),
+    ]:
         for method in METHODS:
             answer = door.ask(method, path, cookie=cookie)
             asked += 1
             assert answer.status_code == 401, (method, path, answer.status_code)
             assert [one for one in words if one in answer.text] == [], (method, path)
             assert "set-cookie" not in answer.headers
-    assert asked > 800
+    assert asked > counts(quick=400, landing=800, nightly=800)
     assert desk.state().seq == before
 
 

@@ -8,6 +8,7 @@ import pytest
 from sequencer.bench.serve import serve_survey
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By
+from tests.bench.conftest import PATIENCE
 from tests.bench.test_page import TICKS, tick_first, wait_for_ticks
 
 
@@ -129,7 +130,8 @@ def test_a_device_that_was_sent_away_is_told_so(device, served):
     for one in served.sessions.devices():
         served.sessions.end(one)
     page.wait_for_function(
-        "() => document.getElementById('complaint').textContent.includes('no longer paired')", timeout=10_000
+        "() => document.getElementById('complaint').textContent.includes('no longer paired')",
+        timeout=PATIENCE,
     )
 
 

@@ -230,14 +230,15 @@ def test_nothing_more_is_said_when_the_process_ends(write):
         assert done.stderr.count("\n") == (1 if shell == "> /dev/full" else 0), done.stderr
 
 
-def test_an_output_on_standard_output_is_whole_and_alone(write, tmp_path):
+def test_an_output_on_standard_output_is_whole_and_alone(sequencer, write, tmp_path, monkeypatch):
     kept = tmp_path / "kept.pdf"
-    words = [*RUN, "sheet", write(MACHINE), *OFF, "-o"]
-    environment = {**os.environ, "SOURCE_DATE_EPOCH": "1780272000"}
-    subprocess.run([*words, kept], env=environment, check=True, capture_output=True)
-    piped = subprocess.run([*words, "/dev/stdout"], env=environment, check=True, capture_output=True)
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1780272000")
+    sheet = ["sheet", write(MACHINE), *OFF, "-o"]
+    assert sequencer(*sheet, kept).code == 0
+    words = [*RUN, *sheet, "/dev/stdout"]
+    piped = subprocess.run(words, check=True, capture_output=True)
     assert piped.stdout == kept.read_bytes()
     assert b"way in: Proven" in piped.stderr
     with (tmp_path / "file").open("wb") as file:
-        subprocess.run([*words, "/dev/stdout"], env=environment, check=True, stdout=file)
+        subprocess.run(words, check=True, stdout=file)
     assert (tmp_path / "file").read_bytes() == kept.read_bytes()

@@ -11,6 +11,7 @@ import pytest
 
 from sequencer.cli.options import PreferWord
 from sequencer.plan.prefer import Prefer
+from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PUMP = "examples/bench-pump.yaml"
@@ -31,17 +32,21 @@ RUN = "from sequencer.cli.app import main; main()"
 IMPORTED = f"""
 import sys
 from sequencer.cli.app import main
-try:
-    main()
-except SystemExit:
-    pass
+commands = sys.argv[1:]
+for command in commands:
+    sys.argv[1:] = command.split()
+    try:
+        main()
+    except SystemExit as end:
+        assert not end.code
 print("IMPORTED", *[name for name in {HEAVY} if name in sys.modules])
 """
 
 
-def imported(*arguments):
-    done = python(IMPORTED, *arguments)
-    assert b"Usage" in done.stdout or done.returncode == 0, done.stderr
+def imported(*commands):
+    """What is loaded after these commands, one after another in one process."""
+    done = python(IMPORTED, *commands)
+    assert done.returncode == 0, done.stderr
     return done.stdout.decode().splitlines()[-1].split()[1:]
 
 
@@ -49,10 +54,10 @@ def test_help_comes_without_loading_anything_heavy():
     assert imported("--help") == []
 
 
-@pytest.mark.parametrize("command", ["plan", "refit", "draw", "check", "schema", "torque"])
-def test_the_help_of_a_command_loads_no_more_than_typer_does(command):
+def test_the_help_of_a_command_loads_no_more_than_typer_does():
     # Typer looks for pydantic before it takes a command's options apart.
-    assert set(imported(command, "--help")) <= {"pydantic"}
+    commands = ("plan", "refit", "draw", "check", "schema", "torque")
+    assert set(imported(*(f"{command} --help" for command in commands))) <= {"pydantic"}
 
 
 def test_the_words_of_prefer_are_those_of_the_plan():
@@ -60,7 +65,7 @@ def test_the_words_of_prefer_are_those_of_the_plan():
 
 
 def test_check_loads_what_reads_a_file_and_nothing_that_solves():
-    assert set(imported("check", PUMP)) <= {"pydantic", "ruamel"}
+    assert set(imported(f"check {PUMP}")) <= {"pydantic", "ruamel"}
 
 
 def test_a_reader_who_goes_early_leaves_no_noise():
@@ -69,14 +74,17 @@ def test_a_reader_who_goes_early_leaves_no_noise():
     assert (done.returncode, done.stdout, done.stderr) == (0, "Bench pump, belt driven\n", "")
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "utf-8"])
+EVERY = ["ascii", "latin-1", "utf-8"]
+
+
+@pytest.mark.parametrize("encoding", counts(quick=["ascii", "utf-8"], landing=EVERY, nightly=EVERY))
 def test_a_plan_prints_in_any_encoding(encoding):
     done = python(RUN, "refit", PUMP, "--off", "seal", PYTHONIOENCODING=encoding)
     assert done.returncode == 0, done.stderr
     assert "Done: all that came off is back." in done.stdout.decode(encoding)
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "utf-8"])
+@pytest.mark.parametrize("encoding", counts(quick=["latin-1"], landing=EVERY, nightly=EVERY))
 def test_json_is_whole_in_any_encoding(encoding, tmp_path):
     path = tmp_path / "m.yaml"
     path.write_text(

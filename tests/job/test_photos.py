@@ -63,5 +63,7 @@ def test_what_is_no_picture_is_refused_with_a_word(data):
 
 
 def test_a_picture_that_unpacks_to_too_much_is_refused():
+    large = BytesIO()
+    Image.new("1", (9000, 9000)).save(large, "PNG")
     with pytest.raises(SequencerError):
-        reencoded(picture("PNG", (9000, 9000)))
+        reencoded(large.getvalue())

@@ -37,7 +37,7 @@ def test_reading_grows_with_the_parts_and_not_with_their_square():
     assert reading.machine is not None
     assert reading.faults == ()
     assert len(reading.machine.parts) == 100
-    small, large = chain(25), chain(200)
+    small, large = chain(12), chain(96)
     assert growth(lambda: read_text(small), lambda: read_text(large)) < 8 * 3  # their square would be 64
 
 

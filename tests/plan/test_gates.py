@@ -117,11 +117,14 @@ def probed(text, path):
     return out.getvalue()
 
 
-@pytest.mark.parametrize("first", range(0, counts(quick=8, nightly=60), counts(quick=8, nightly=20)))
+BLOCK = counts(quick=4, landing=8, nightly=20)
+
+
+@pytest.mark.parametrize("first", range(0, counts(quick=4, landing=8, nightly=60), BLOCK))
 def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
     """The way in by enumeration on a machine with a probe at the joint, the way back by enumeration too."""
     asked = moving = 0
-    for number in range(first, first + counts(quick=8, nightly=20)):
+    for number in range(first, first + BLOCK):
         text, targets = random_machine(number, 2 + number % 3, torques=True)
         try:
             _, found = there_and_back(text, targets)
@@ -139,11 +142,11 @@ def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
             assert one.proven
             asked += 1
             moving += bool(one.parts)
-    assert asked >= counts(quick=4, nightly=12)
+    assert asked >= counts(quick=2, landing=4, nightly=12)
     assert moving >= counts(quick=1, nightly=4)
 
 
-@settings(max_examples=counts(quick=20, nightly=500))
+@settings(max_examples=counts(quick=8, landing=20, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 5))
 def test_first_and_last_step_of_every_gate_are_those_of_the_checker(number, size):
     text, targets = random_machine(number, size, torques=True)

@@ -22,7 +22,7 @@ from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 
-SMALL = [(number, 3) for number in range(counts(quick=12, nightly=200))]
+SMALL = [(number, 3) for number in range(counts(quick=6, landing=12, nightly=200))]
 LARGER = [(number, size) for size in (5, 7) for number in range(12)]
 
 
@@ -91,7 +91,9 @@ def granted(text, part):
     return out.getvalue()
 
 
-@pytest.mark.parametrize(("number", "size"), SMALL + counts(quick=LARGER[::4], nightly=LARGER))
+@pytest.mark.parametrize(
+    ("number", "size"), SMALL + counts(quick=LARGER[::8], landing=LARGER[::4], nightly=LARGER)
+)
 def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
     text, targets, machine, desk = job(number, size)
     for part in machine.parts:
@@ -99,7 +101,9 @@ def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
         agree(desk.price(Alone(part)), full(text, [("off", part)]))
 
 
-@pytest.mark.parametrize(("number", "size"), SMALL + counts(quick=LARGER[::4], nightly=LARGER))
+@pytest.mark.parametrize(
+    ("number", "size"), SMALL + counts(quick=LARGER[::8], landing=LARGER[::4], nightly=LARGER)
+)
 def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_does(number, size):
     text, targets, machine, desk = job(number, size)
     if any(verb == "reach" for verb, _ in targets):
@@ -108,7 +112,7 @@ def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_doe
         agree(desk.price(Stays(part)), full(granted(text, part), targets))
 
 
-@pytest.mark.parametrize("number", range(counts(quick=10, nightly=200)))
+@pytest.mark.parametrize("number", range(counts(quick=5, landing=10, nightly=200)))
 def test_prices_of_small_machines_are_those_of_the_reference(number):
     text, targets, machine, desk = job(number, 3)
     if desk.changes.machine.pace.swap > machine.pace.put_down + machine.pace.pick_up:
@@ -144,7 +148,7 @@ def with_needs(machine, changed):
 
 def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
     tried = 0
-    for number, size in counts(quick=LARGER[::2], nightly=LARGER):
+    for number, size in counts(quick=LARGER[::5], landing=LARGER[::2], nightly=LARGER):
         text, targets = random_machine(number, size)
         machine = machine_of(text)
         aims = own_targets(machine, targets)
@@ -175,12 +179,12 @@ def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
                     whole_price = None
                 agree(desk.price(Through(fork, way)), whole_price)
                 tried += 1
-    assert tried >= counts(quick=8, nightly=20)
+    assert tried >= counts(quick=3, landing=8, nightly=20)
 
 
 def test_the_bound_on_an_extra_holds_and_often_settles_it():
     settled = asked = 0
-    for number, size in counts(quick=LARGER[::2], nightly=LARGER):
+    for number, size in counts(quick=LARGER[::5], landing=LARGER[::2], nightly=LARGER):
         text, targets = random_machine(number, size)
         machine = machine_of(text)
         try:
@@ -196,7 +200,7 @@ def test_the_bound_on_an_extra_holds_and_often_settles_it():
             assert 0 <= least <= price.seconds - desk.answer.totals.seconds
             asked += 1
             settled += least == price.seconds - desk.answer.totals.seconds
-    assert settled >= asked // 4 >= 10
+    assert settled >= asked // 4 >= counts(quick=4, landing=10, nightly=10)
 
 
 def test_an_extended_order_is_one_that_works():

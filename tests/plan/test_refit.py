@@ -24,13 +24,14 @@ from tests.support.some import some
 
 ROOT = Path(__file__).parents[2]
 BOTH = [("off", "bracket"), ("off", "pulley")]
+HEAD = ("models/delivery-van.yaml", "head", None)
 
 
 def faults(text, targets, way_in, way_back):
     return check_refit(text, targets, teardown_json(way_in), refit_json(way_back))
 
 
-@settings(max_examples=counts(quick=20, nightly=500))
+@settings(max_examples=counts(quick=8, landing=20, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 5), prefer=st.sampled_from(Prefer))
 def test_every_random_machine_goes_back_together(number, size, prefer):
     text, targets = random_machine(number, size, torques=True)
@@ -42,10 +43,13 @@ def test_every_random_machine_goes_back_together(number, size, prefer):
     assert way_back.proven
 
 
-@pytest.mark.parametrize("first", range(0, counts(quick=20, nightly=100), 20))
+BLOCK = counts(quick=7, landing=20, nightly=20)
+
+
+@pytest.mark.parametrize("first", range(0, counts(quick=7, landing=20, nightly=100), BLOCK))
 def test_no_order_puts_a_small_machine_back_for_less(first):
     asked = 0
-    for number in range(first, first + 20):
+    for number in range(first, first + BLOCK):
         text, targets = random_machine(number, 2 + number % 3, torques=True)
         for prefer in Prefer:
             try:
@@ -59,7 +63,7 @@ def test_no_order_puts_a_small_machine_back_for_less(first):
             got = (way_back.totals.count(prefer), way_back.totals.seconds)
             assert (got, way_back.proven) == (least(after, told, prefer.value), True), (number, prefer)
             asked += 1
-    assert asked >= 20
+    assert asked >= BLOCK
 
 
 def test_the_sample_goes_back_together_with_its_gates():
@@ -93,7 +97,7 @@ def test_a_gate_says_from_which_step_on_it_can_be_closed():
     [
         ("examples/bench-pump.yaml", "seal", True),
         ("models/delivery-van.yaml", "timing-belt", None),
-        ("models/delivery-van.yaml", "head", None),
+        *counts(quick=(), landing=(HEAD,), nightly=(HEAD,)),
     ],
 )
 def test_the_example_files_go_back_together(file, target, proven):

@@ -15,6 +15,7 @@ from sequencer.plan.resume import TooLateError, replan
 from tests.plan.jobs import machine_of, names
 from tests.support.page_example import PAGE
 from tests.support.possible import possible_now
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 BOTH = ("bracket", "pulley")
@@ -59,7 +60,7 @@ def test_what_is_done_is_paid_no_more_and_the_way_starts_where_one_stands(machin
 def test_no_order_from_the_middle_is_cheaper_than_the_best_one_told():
     """What is left of a random job, put to the engine as a question of its own, is never done for less."""
     asked = 0
-    for seed in range(40):
+    for seed in range(counts(quick=12, landing=40, nightly=40)):
         text, told = random_machine(seed, 4)
         machine = machine_of(text)
         targets = parse_targets(
@@ -75,7 +76,7 @@ def test_no_order_from_the_middle_is_cheaper_than_the_best_one_told():
         if free.plan.proven:
             asked += 1
             assert kept.plan.totals.seconds == free.plan.totals.seconds, seed
-    assert asked > 20
+    assert asked > counts(quick=6, landing=20, nightly=20)
 
 
 def blocked(machine, part, by):

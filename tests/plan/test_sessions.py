@@ -11,6 +11,7 @@ from sequencer.plan.sessions import MOST, sittings_by_number, sittings_of_length
 from sequencer.plan.setups import Changes, Setup
 from sequencer.plan.stops import over_factor, sitting_seconds, stops
 from tests.plan.test_stops import COVERED, WET, plans
+from tests.support.profile import counts
 from tests.views.paper_jobs import ROOT, pump, van
 
 
@@ -70,7 +71,7 @@ def test_no_way_of_cutting_is_cheaper(plan, minutes):
 
 
 @pytest.mark.parametrize("plan", both(pump()))
-@pytest.mark.parametrize("number", [1, 2, 3])
+@pytest.mark.parametrize("number", counts(quick=[1, 2], landing=[1, 2, 3], nightly=[1, 2, 3]))
 def test_so_many_sittings_as_are_asked_for_and_none_cheaper(plan, number):
     found = sittings_by_number(plan, number)
     assert len(found) == number
@@ -125,7 +126,7 @@ def test_no_time_at_all_is_refused():
 
 def test_the_van_is_never_left_with_a_filling_unchecked():
     for plan in both(van()):
-        for minutes in (45, 90, 180):
+        for minutes in counts(quick=(90,), landing=(45, 90, 180), nightly=(45, 90, 180)):
             found = sittings_of_lengths(plan, (Fraction(minutes * 60),))
             assert not any(one.stop.forbidden for one in found[:-1])
 

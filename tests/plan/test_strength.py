@@ -239,10 +239,13 @@ def jobs(numbers):
             yield number, reading.machine, targets
 
 
-@pytest.mark.parametrize("first", range(0, counts(quick=15, nightly=120), counts(quick=15, nightly=40)))
+BLOCK = counts(quick=6, landing=15, nightly=40)
+
+
+@pytest.mark.parametrize("first", range(0, counts(quick=6, landing=15, nightly=120), BLOCK))
 def test_no_way_leads_to_a_torque_without_unit_or_a_refused_one_without_its_reason(first):
     seen = overridden = 0
-    for number, machine, targets in jobs(range(first, first + counts(quick=15, nightly=40))):
+    for number, machine, targets in jobs(range(first, first + BLOCK)):
         try:
             texts, data = outputs(machine, own_targets(machine, targets))
         except UnreachableError:
@@ -257,8 +260,8 @@ def test_no_way_leads_to_a_torque_without_unit_or_a_refused_one_without_its_reas
                 right = TORQUE.match(value) or re.fullmatch(rf"{NUMBER} deg|{NUMBER} Nm|by hand, .*|", value)
                 assert right, (number, keys, value)
         overridden += beside(machine, texts, data)
-    assert seen >= counts(quick=8, nightly=20)
-    assert overridden >= counts(quick=4, nightly=10)
+    assert seen >= counts(quick=3, landing=8, nightly=20)
+    assert overridden >= counts(quick=1, landing=4, nightly=10)
 
 
 def beside(machine, texts, data):
@@ -296,7 +299,7 @@ def mappings(data):
 
 def test_a_computed_range_is_marked_and_never_a_gate():
     shown = 0
-    for _, machine, targets in jobs(range(counts(quick=15, nightly=60))):
+    for _, machine, targets in jobs(range(counts(quick=6, landing=15, nightly=60))):
         try:
             way_back = plan_refit(plan_teardown(machine, own_targets(machine, targets)))
         except UnreachableError:
@@ -319,4 +322,4 @@ def test_a_computed_range_is_marked_and_never_a_gate():
             # M8 8.8, proof load 21.2 kN (ISO 898-1): no more than proof at the slippery K, 0.12.
             assert step["computed_range"]["high"] == "20.5 N.m"
             shown += 1
-    assert shown >= counts(quick=4, nightly=10)
+    assert shown >= counts(quick=1, landing=4, nightly=10)

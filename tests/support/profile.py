@@ -1,16 +1,21 @@
-"""How much the tests try: `quick`, or with ``SEQUENCER_TESTS=nightly`` the large counts."""
+"""How much the tests try: `quick`, or by ``SEQUENCER_TESTS`` what runs before a `landing`, or `nightly`."""
 
 import os
 from typing import TypeVar
 
 T = TypeVar("T")
 
-PROFILES = ("quick", "nightly")
+PROFILES = ("quick", "landing", "nightly")
 PROFILE = os.environ.get("SEQUENCER_TESTS") or "quick"
 if PROFILE not in PROFILES:
     raise ValueError(f"SEQUENCER_TESTS is {PROFILE!r}; it can be {' or '.join(PROFILES)}")
 
 
-def counts(*, quick: T, nightly: T) -> T:
-    """The count, or range, or list of cases, of the profile that these tests run in."""
+def counts(*, quick: T, nightly: T, landing: T | None = None) -> T:
+    """The count, or range, or list of cases, of the profile that these tests run in.
+
+    Without one for the ``landing`` that of `quick` is enough there.
+    """
+    if PROFILE == "landing" and landing is not None:
+        return landing
     return nightly if PROFILE == "nightly" else quick

@@ -1,12 +1,13 @@
-"""What a run of the tests has asked the engine once is not solved again: the answer is remembered.
+"""What a run of the tests has asked the engine once is not solved again, and no machine file read twice.
 
 Every test asks in its own words and gets what the engine has really answered; only the second time costs
 nothing, in any of the processes that share a run. That is right since the same question has the same answer,
-which the tests that take ``engine_afresh`` hold the engine to.
+which the tests that take ``engine_afresh`` hold the engine to. The reader's own tests take ``read_afresh``.
 """
 
 import hashlib
 import importlib
+import io
 import os
 import pickle
 import time
@@ -25,13 +26,15 @@ SOLVE = importlib.import_module("sequencer.engine.solve")
 CREW = importlib.import_module("sequencer.plan.crew")
 """The modules through which the house asks; the packages have functions of these names."""
 
+READ_ANEW = READING._read
+
 FOR_GOOD = (Status.PROVEN, Status.IMPOSSIBLE)
 
-LONG = 0.2
+LONG = 0.05
 """Answers that took more seconds than this are shared with the run's other processes."""
 
-LARGE = 20_000
-"""A machine file of more signs than this, the van's say, is read once in each process."""
+TEXTS = 500
+"""Machine files of which each process remembers what was read, the latest."""
 
 
 class Remembered:
@@ -94,18 +97,41 @@ class Remembered:
         return found
 
 
-def once_if_large(read):
-    """``read`` of a machine's text, which gives again what it gave for a large one without a fault so far."""
-    known = {}
+class Readings:
+    """What was read of a machine's text; given again under the name that its file has the next time."""
 
-    def remembered(text, name, faults):
-        if len(text) <= LARGE or faults.sorted():
-            return read(text, name, faults)
-        if (text, name) not in known:
-            known[text, name] = read(text, name, faults)
-        return known[text, name]
+    def __init__(self, read):
+        self.read_anew = read
+        self.known = {}
 
-    return remembered
+    def read(self, text, name, faults):
+        """As the reader's own ``_read``."""
+        if faults.sorted():
+            return self.read_anew(text, name, faults)
+        known = self.known.pop(text, None)
+        if known is None:
+            known = name, self.read_anew(text, name, faults)
+            if len(self.known) >= TEXTS:
+                del self.known[next(iter(self.known))]
+        self.known[text] = known
+        return known[1] if known[0] == name else renamed(known[1], known[0], name)
+
+
+def renamed(reading, old, new):
+    """A copy in which every place is in the file ``new``."""
+
+    class Packer(pickle.Pickler):
+        def persistent_id(self, one):
+            return "name" if one is old else None
+
+    class Unpacker(pickle.Unpickler):
+        def persistent_load(self, _):
+            return new
+
+    packed = io.BytesIO()
+    Packer(packed, pickle.HIGHEST_PROTOCOL).dump(reading)
+    packed.seek(0)
+    return Unpacker(packed).load()
 
 
 def of_the_run(tmp_path_factory):
@@ -122,7 +148,7 @@ def _engine_remembers(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(SOLVE, "ask", remembered.ask)
         patch.setattr(CREW, "schedule", remembered.schedule)
-        patch.setattr(READING, "_read", once_if_large(READING._read))
+        patch.setattr(READING, "_read", Readings(READ_ANEW).read)
         yield
 
 
@@ -131,3 +157,9 @@ def engine_afresh(monkeypatch):
     """Each question is solved, however often it is asked."""
     monkeypatch.setattr(SOLVE, "ask", ask_anew)
     monkeypatch.setattr(CREW, "schedule", schedule_anew)
+
+
+@pytest.fixture
+def read_afresh(monkeypatch):
+    """Each machine file is read, however often."""
+    monkeypatch.setattr(READING, "_read", READ_ANEW)

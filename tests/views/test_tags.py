@@ -14,6 +14,7 @@ from sequencer.errors import SequencerError
 from sequencer.job.bags import needs_bag
 from sequencer.render.tags.stock import DEFAULT, stock_named
 from sequencer.render.tags.tags import bag_tags, code_svg, pair_labels, tags_pdf
+from tests.support.profile import counts
 from tests.views.paper_jobs import NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, pump, van
 
 BASE = "http://bench.local:8000"
@@ -78,11 +79,14 @@ def test_words_of_any_length_make_a_code_that_can_be_read(which):
     }
 
 
+PAGES = counts(quick=1, landing=2, nightly=2)
+
+
 @pytest.mark.parametrize("stock", STOCKS)
 def test_tags_stand_where_the_numbers_say(stock):
     """The frame of each mark is the same distance from the corner of its label: within 0.2 mm."""
     size = stock_named(stock)
-    _, pdf = sheet(van(), stock, 2 * size.columns * size.rows)
+    _, pdf = sheet(van(), stock, PAGES * size.columns * size.rows)
     for page in pages_of(pdf):
         frames = sorted(
             (rect for rect in page.rects if rect["height"] > 10), key=lambda r: (r["top"], r["x0"])

@@ -87,7 +87,7 @@ def test_what_is_kept_is_what_can_be_kept():
 
 def test_the_order_takes_the_least_time_that_keeps_it():
     asked = 0
-    for seed, text, targets, plain in jobs(counts(quick=range(40), nightly=range(1000))):
+    for seed, text, targets, plain in jobs(counts(quick=range(15), landing=range(40), nightly=range(1000))):
         plan = teardown(text, targets, practice=Practice.ALL)
         job = Job(load_machine(text), names(plain))
         kept, _, time = job.kept()
