@@ -244,12 +244,18 @@ class Choice:
             if found.order is not None:
                 self.answer.consider(_named(partial, found.order))
             self._settle(max(node.key, self.appraisal.key(partial, found.bound)))
-            return self._enough()
+            return self._enough() or self._unfit(partial, found)
 
         start = self._start(partial)
         found = sequence(job, cutoff, self.budget, report, self.appraisal.prices, start, self.memory)
         self.memory.sequence(job, found)
         return found
+
+    def _unfit(self, partial: Partial, found: Found) -> bool:
+        """Whether an order of what is chosen breaks a clause that is still to be decided: time to branch."""
+        if not partial.undecided or found.order is None:
+            return False
+        return bool(self.answer.unmet(_named(partial, found.order)))
 
     def _start(self, partial: Partial) -> list[int] | None:
         """The best order known, if it is of just what is chosen, by the numbers of a job of that."""
