@@ -13,9 +13,11 @@ from sequencer.bench.answers import part_path, step_path
 from sequencer.bench.desk import bench_of, session_of
 from sequencer.bench.picture import picture_of
 from sequencer.bench.showing import Showing
+from sequencer.critic import findings_of_job
+from sequencer.document.critic import head_lines
 from sequencer.document.sittings import left_words
 from sequencer.document.words import joint_words, name_of, part_words, sentence
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Operation
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
@@ -61,10 +63,17 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "openings": joints(told.openings),
         "gates": joints(told.gates),
         "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
+        "odd": head_lines(machine, findings_of_job(machine, _operations(moment))),
         "mind": left_words(machine, told.leaving.loose),
         "notes": [one.event for one in noted[-NOTES_AT_ONCE:]],
         "notes_before": max(len(noted) - NOTES_AT_ONCE, 0),
     }
+
+
+def _operations(moment: Moment) -> list[Operation]:
+    """All that the job has done, and has still to do."""
+    names = dict.fromkeys((*moment.state.done, *(op for _, op in moment.state.left)))
+    return [moment.whole.operations[name] for name in names if name in moment.whole.operations]
 
 
 @router.get("/diagram")

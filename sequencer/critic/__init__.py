@@ -7,6 +7,6 @@ once that is done.
 """
 
 from sequencer.critic.finding import Code, Finding, Severity
-from sequencer.critic.registry import findings, findings_at
+from sequencer.critic.registry import findings, findings_at, findings_of_job
 
-__all__ = ["Code", "Finding", "Severity", "findings", "findings_at"]
+__all__ = ["Code", "Finding", "Severity", "findings", "findings_at", "findings_of_job"]

@@ -8,7 +8,7 @@ from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding
 from sequencer.critic.rules import fluids, joints, orders, places, proof, supports, times, turning, weights
 from sequencer.graph.derive import derive
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Operation
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
 
@@ -73,19 +73,17 @@ def findings_at(plan: Plan) -> tuple[Finding, ...]:
     """The oddities that one job meets: those of what its plan touches, and those of its order."""
     removal = plan if isinstance(plan, Teardown) else plan.teardown if isinstance(plan, Refit) else None
     refit = plan if isinstance(plan, Refit) else None
-    touched = _touched(removal or plan)
-    found = findings(plan.machine, removal, refit)
+    return _touched_by((removal or plan).operations, findings(plan.machine, removal, refit))
+
+
+def findings_of_job(machine: Machine, operations: Iterable[Operation]) -> tuple[Finding, ...]:
+    """The oddities of what a job under way touches, its order left out: that is the person's by now."""
+    return _touched_by(operations, findings(machine))
+
+
+def _touched_by(operations: Iterable[Operation], found: Iterable[Finding]) -> tuple[Finding, ...]:
+    touched = {one for op in operations for one in (op.position, op.part or op.subject)}
     return tuple(one for one in found if one.about.partition("/")[0] in touched)
-
-
-def _touched(plan: Plan) -> set[str]:
-    """The parts, tasks, fluids and positions of a plan."""
-    found: set[str] = {""}
-    for operation in plan.operations:
-        found |= {operation.position, operation.part or operation.subject}
-        if operation.kind is Kind.DRAIN:
-            found.add(operation.subject)
-    return found
 
 
 def _sorted(found: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -13,6 +13,7 @@ from sequencer.document.cards import StationCard, StepCard, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.crew_bars import Doing, bars, clock, initial
 from sequencer.document.crew_chart import WIDE, chart
+from sequencer.document.critic import at_the_head
 from sequencer.document.plan import NOTHING, aims_of, done, lead_in
 from sequencer.document.words import duration, listing, name_of, plural, sentence, tool_words
 from sequencer.plan.cautions import cautions
@@ -49,6 +50,7 @@ def schedule_document(schedule: Schedule, kit: Equipment | None = None, width: i
     hang = HOLD if plan.practice else ""
     rows = [*lead_in(plan, kit).rows, ("Single", _singles(schedule)), ("Call", CALL_OUT), ("Hold", hang)]
     yield Fields(tuple((name, words) for name, words in rows if words), apart=True)
+    yield from at_the_head(plan)
     yield Verbatim(("",))
     yield from chart(schedule, width)
     yield from _meetings(schedule)

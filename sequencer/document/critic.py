@@ -69,15 +69,19 @@ def oddities(machine: Machine, found: Iterable[Finding]) -> tuple[Oddity, ...]:
 
 def at_the_head(plan: Plan) -> Iterator[Block]:
     """What a plan's job meets, in at most five lines; nothing where nothing is odd."""
-    found = oddities(plan.machine, findings_at(plan))
-    if found:
-        most = len(found) if len(found) <= MOST_AT_THE_HEAD else MOST_AT_THE_HEAD - 1
-        lines = [Item(_line(one, one.where), "?") for one in found[:most]]
-        if rest := len(found) - most:
-            lines.append(
-                Item((Span(f"and {rest} more: sequencer check --plan {plan.machine.file}", Tone.FAINT),), "?")
-            )
-        yield Items(tuple(lines), marks=1)
+    lines = head_lines(plan.machine, findings_at(plan))
+    if lines:
+        yield Items(tuple(Item(line, "?") for line in lines), marks=1)
+
+
+def head_lines(machine: Machine, found: Iterable[Finding]) -> list[str]:
+    """Findings in at most five lines, the worst first; the last of more says where the others are told."""
+    told = oddities(machine, found)
+    most = len(told) if len(told) <= MOST_AT_THE_HEAD else MOST_AT_THE_HEAD - 1
+    lines = [f"{one.where}: {one.odd}; {one.mend}" for one in told[:most]]
+    if rest := len(told) - most:
+        lines.append(f"and {rest} more: sequencer check --plan {machine.file}")
+    return lines
 
 
 def critic_document(found: Sequence[Oddity], order: str) -> Iterator[Block]:

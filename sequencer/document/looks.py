@@ -23,6 +23,7 @@ from sequencer.document.blocks import (
 from sequencer.document.cards import StationCard, StepCard, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.compared import compared_words
+from sequencer.document.critic import at_the_head
 from sequencer.document.plan import NOTHING, aims_of, done, head, lead_in
 from sequencer.document.words import duration, listing, name_of, part_words, plural
 from sequencer.machine.model import HAND, Machine
@@ -50,6 +51,7 @@ def looks_document(found: LookFirst, kit: Equipment | None = None) -> Iterator[B
         return
     yield Para(compared_words(plan))
     yield lead_in(plan, kit)
+    yield from at_the_head(plan)
     yield from _summary(found)
     numbers = {look.part: number for number, look in enumerate(found.looks, start=1)}
     rounds = {one.after: one for one in found.rounds}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
 from sequencer.document.cards import USUAL, refit_cards, teardown_cards, wait_words
 from sequencer.document.compared import compared_words
+from sequencer.document.critic import at_the_head
 from sequencer.document.notes import usual
 from sequencer.document.outfit import outfit, wrench_range
 from sequencer.document.practice import added_words
@@ -50,6 +51,7 @@ def teardown_document(plan: Teardown, kit: Equipment | None = None, *, why: bool
     if words := compared_words(plan):
         yield Para(words)
     yield lead_in(plan, kit)
+    yield from at_the_head(plan)
     for card in teardown_cards(plan):
         yield Station(card, why)
     yield done(plan)
@@ -74,6 +76,7 @@ def refit_document(plan: Refit, unit: str | None = None, kit: Equipment | None =
         name = name_of(fluid, plan.machine.fluids[fluid].label)
         rows.append(("Filler", f"{name}: where it is filled can't be reached in this order: {reason}"))
     yield Fields(tuple(rows), apart=True)
+    yield from at_the_head(plan)
     for card in refit_cards(plan, unit, kit):
         yield Station(card)
     yield Para("Done: all that came off is back.", Tone.STRONG, apart=True)

@@ -6,6 +6,8 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
+from sequencer.critic import findings_at
+from sequencer.document.critic import oddities
 from sequencer.document.notes import notes, seconds_from, tie_of
 from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
@@ -21,6 +23,7 @@ from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import Equipment
 from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
+from sequencer.render.data.critic import OddityData, oddities_data
 from sequencer.render.data.gates import ShownGateData, gate_data, joint_of
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.render.data.torque import (
@@ -179,6 +182,7 @@ class BodyData(Record):
     hands: HandsData
     toolbox: Annotated[ToolboxData | None, "Where one is named."] = None
     not_kept: Annotated[Sequence[NotKeptData] | None, "Of good practice, where it is asked for."] = None
+    oddities: Annotated[Sequence[OddityData], "What no rule forbids and nobody would do; the worst first."]
 
 
 class TeardownData(Record):
@@ -286,6 +290,7 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
             plan.totals, practice_seconds=None if plan.practice is None else plan.practice.seconds
         ),
         not_kept=_not_kept(plan),
+        oddities=oddities_data(oddities(machine, findings_at(plan))),
     )
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from sequencer.critic import findings_at
 from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.cards import wait_words
 from sequencer.document.compared import compared_words
+from sequencer.document.critic import head_lines
 from sequencer.document.outfit import outfit
 from sequencer.document.plan import aims_of, hands_words, range_words
 from sequencer.document.sittings import step_range, stop_words
@@ -45,6 +47,7 @@ def cover_data(job: Job) -> dict[str, Any]:
         "price": _price(job),
         "sittings": _sittings(job),
         "waits": _waits(job),
+        "odd": head_lines(job.machine, findings_at(job.back or job.into)),
     }
 
 
