@@ -17,6 +17,10 @@ TUNED, HELD_OUT = (sorted((HERE / name).glob("*.yaml")) for name in ("beginners"
 FILES = [*TUNED, *HELD_OUT]
 
 
+SOUND = sorted((HERE / "sound").glob("*.yaml"))
+"""Files written with care, in which there is nothing to find."""
+
+
 @pytest.fixture(scope="module")
 def judged():
     texts = {path: path.read_text(encoding="utf-8") for path in FILES}
@@ -38,3 +42,9 @@ def test_four_in_five_are_found(files, judged):
 def test_at_most_one_false_alarm_a_file(path, judged):
     right, said = judged[path]
     assert len(said - right) <= 1, sorted(said - right)
+
+
+@pytest.mark.parametrize("path", SOUND, ids=lambda path: path.stem)
+def test_nothing_is_said_of_a_file_that_was_written_with_care(path):
+    assert len(SOUND) == 5
+    assert found(path.read_text(encoding="utf-8"), path.name) == set()
