@@ -60,7 +60,12 @@ def sorts() -> tuple[str, ...]:
 @cache
 def is_a(kind: str, name: str, label: str | None = None, *, order: bool = False) -> bool:
     """Whether a thing with this name and label is of the sort ``kind``; of an ``order`` all words count."""
-    return sort(kind).fits(read_name(name, label, frozenset(table()["places"]), order=order))
+    return sort(kind).fits(_name(name, label, order=order))
+
+
+@cache
+def _name(name: str, label: str | None, *, order: bool) -> Name:
+    return read_name(name, label, frozenset(table()["places"]), order=order)
 
 
 def says(kind: str, texts: Iterable[str]) -> bool:

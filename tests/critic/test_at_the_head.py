@@ -1,4 +1,4 @@
-"""At the head of a plan, on the overview and on the cover of a sheet: at most five lines, of what the job meets."""
+"""At the head of a plan, on the overview, on a sheet's cover: at most five lines, of what the job meets."""
 
 from datetime import date
 from pathlib import Path
