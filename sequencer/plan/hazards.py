@@ -13,7 +13,7 @@ from importlib import resources
 from typing import Any
 
 from sequencer.graph.operations import Operation
-from sequencer.machine.model import Joint, Machine, Part
+from sequencer.machine.model import Joint, Machine, Part, Position
 from sequencer.plan.lifting import MOVES, Lift
 from sequencer.plan.phrases import (
     Groups,
@@ -180,9 +180,7 @@ class Met:
     @cached_property
     def awkward(self) -> bool:
         """Whether one lifts badly where it is done."""
-        position, rule = self.machine.positions[self.operation.position], table()["awkward"]
-        words = words_of(f"{position.name} {position.label}")
-        return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
+        return is_awkward(self.machine.positions[self.operation.position])
 
     @cached_property
     def names(self) -> tuple[Name, ...]:
@@ -203,6 +201,12 @@ class Met:
             return self.names
         fluids = {*self.part.wet, *(self.joint.wet if self.joint else ())}
         return (*self.names, *(_name(one, self.machine.fluids[one].label) for one in sorted(fluids)))
+
+
+def is_awkward(position: Position) -> bool:
+    """Whether one lifts badly at a position."""
+    words, rule = words_of(f"{position.name} {position.label}"), table()["awkward"]
+    return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
 
 
 @cache

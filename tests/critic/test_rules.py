@@ -447,6 +447,13 @@ def test_a_rule_is_quiet_once_that_is_mended(code):
     assert code not in {one for _, one in found(text.replace(old, new))}
 
 
+def test_a_bad_place_to_lift_asks_for_a_second_person_sooner():
+    parts = "parts: {lid: {weight: 16 kg, joints: {b: {kind: bolt, head: 13}}}}"
+    text = f"machine: Box\npositions: {{here: {{label: WHERE}}}}\n{parts}\n"
+    assert found(text.replace("WHERE", "Standing at it")) == set()
+    assert found(text.replace("WHERE", "Kneeling in front")) == {(3, "one-person")}
+
+
 OF_AN_ORDER = {"left-hanging", "pose-loose", "pose-support", "late-torque", "frees-nothing"}
 """Those that need a plan of their own: ``test_orders.py``."""
 

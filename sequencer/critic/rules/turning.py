@@ -33,15 +33,12 @@ def crack_hold(case: Case) -> Iterator[Finding]:
 
 def holder_away(case: Case) -> Iterator[Finding]:
     """A holding tool that comes before a joint, and that no rule sets up again for its torque."""
-    for task in case.tasks:
-        if task.serves or task.only_back or not case.is_a("holds-turning", task):
-            continue
-        for atom in task.before:
-            joint = case.machine.joint(atom.part, atom.joint) if atom.joint else None
-            turns = case.is_a("turning", case.machine.parts[atom.part])
-            if joint is not None and turns and joint.torque is not None and not joint.crack:
-                yield finding(Code.HOLDER_AWAY, Severity.COSTS, task, joint=joint.path)
-                break
+    for part in case.parts:
+        for joint in part.joints.values() if case.is_a("turning", part) else ():
+            for name in (*part.needs, *joint.needs) if joint.torque and not joint.crack else ():
+                task = case.machine.tasks[name]
+                if not task.serves and case.is_a("holds-turning", task):
+                    yield finding(Code.HOLDER_AWAY, Severity.COSTS, task, joint=joint.path)
 
 
 def no_taper(case: Case) -> Iterator[Finding]:

@@ -10,6 +10,7 @@ from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
+from sequencer.plan.hazards import is_awkward
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread
 
@@ -18,6 +19,9 @@ SOLID_MM = 8
 
 TWO_PEOPLE_KG = 20
 """From this weight up two people lift (common practice; the cautions have the same)."""
+
+AWKWARD_KG = 15
+"""The same kneeling, overhead, at arm's length (common practice; the cautions have the same)."""
 
 HOIST_KG = 50
 """From this weight up nobody lifts by hand (common practice; the cautions have the same)."""
@@ -66,9 +70,8 @@ def one_person(case: Case) -> Iterator[Finding]:
     """A lift for two of which the file says nothing."""
     for part in case.parts:
         kg = part.weight_kg or 0
-        if not kg >= TWO_PEOPLE_KG or part.people > 1 or _wants_support(case, part) or _supported(case, part):
-            continue
-        if not case.is_a("road-wheel", part):
+        most = AWKWARD_KG if is_awkward(case.machine.positions[part.position]) else TWO_PEOPLE_KG
+        if kg >= most and part.people == 1 and not _wants_support(case, part) and not _supported(case, part):
             yield finding(Code.ONE_PERSON, Severity.COSTS, part, kg=kg)
 
 
