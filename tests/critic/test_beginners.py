@@ -3,7 +3,8 @@
 Those in ``beginners`` were at hand while the rules were written. Those in ``held_out`` were written when the
 rules stood: of 95 oddities 90 were found at first sight, with 4 false alarms, 2 of them in one file. Mended
 since, by them: all words of a task count, not only those before its first word of place; a fuel tap that is
-shut first of all; nobody has to be raised over a pit.
+shut first of all; nobody has to be raised over a pit. Of a second such set of six, half of it written with
+care, 21 of 24 were found, with 4 false alarms, 2 of them in one file.
 """
 
 from pathlib import Path
@@ -13,8 +14,10 @@ import pytest
 from tests.critic.verdicts import expected, found
 
 HERE = Path(__file__).parent
-TUNED, HELD_OUT = (sorted((HERE / name).glob("*.yaml")) for name in ("beginners", "held_out"))
-FILES = [*TUNED, *HELD_OUT]
+TUNED, HELD_OUT, SECOND = (
+    sorted((HERE / name).glob("*.yaml")) for name in ("beginners", "held_out", "second")
+)
+FILES = [*TUNED, *HELD_OUT, *SECOND]
 
 
 SOUND = sorted((HERE / "sound").glob("*.yaml"))
@@ -27,11 +30,11 @@ def judged():
     return {path: (expected(text), found(text, path.name)) for path, text in texts.items()}
 
 
-def test_there_are_twenty_and_ten():
-    assert (len(TUNED), len(HELD_OUT)) == (20, 10)
+def test_there_are_twenty_and_ten_and_six():
+    assert (len(TUNED), len(HELD_OUT), len(SECOND)) == (20, 10, 6)
 
 
-@pytest.mark.parametrize("files", [TUNED, HELD_OUT], ids=["tuned", "held-out"])
+@pytest.mark.parametrize("files", [TUNED, HELD_OUT, SECOND], ids=["tuned", "held-out", "second"])
 def test_four_in_five_are_found(files, judged):
     asked = sum(len(judged[path][0]) for path in files)
     hit = sum(len(judged[path][0] & judged[path][1]) for path in files)

@@ -126,22 +126,23 @@ def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
     carries = f"carries-{fluid}"
     whole = case.is_a(carries, part)
     only = fluid in EVERY_PIPE and known_fluids(case) - {"coolant"} == {fluid}
-    for joint in part.joints.values():
-        where = case.machine.positions[joint.position]
-        if case.is_a("bench", where) and joint.position != next(iter(case.machine.positions)):
-            return None  # it has come off the machine, or `bench-fitted` says so
-        piped = kind_name(joint) in PIPED
-        its = (
-            whole
-            or case.is_a(carries, joint)
-            or (only and kind_name(joint) in PIPES and not _other(case, part, joint, fluid))
-        )
-        if piped and its and not _dry(case, part, joint):
+    if any(_on_the_bench(case, joint) for joint in part.joints.values()):
+        return None
+    for joint in sorted(part.joints.values(), key=lambda one: kind_name(one) not in PIPES):
+        its = whole or case.is_a(carries, joint) or (only and kind_name(joint) in PIPES)
+        other = only and not whole and _other(case, part, joint, fluid)
+        if kind_name(joint) in PIPED and its and not other and not _dry(case, part, joint):
             return joint
     bolted = [joint for joint in case.held_by(part, Holds.BEARING) if joint.kind not in PIPED]
     if whole and bolted and case.is_a("opens-fluid", part) and not _has_pipes(part):
         return bolted[0]
     return None
+
+
+def _on_the_bench(case: Case, joint: Joint) -> bool:
+    """Whether it has come off the machine by then, or `bench-fitted` says that it should."""
+    first = next(iter(case.machine.positions))
+    return joint.position != first and case.is_a("bench", case.machine.positions[joint.position])
 
 
 def _other(case: Case, part: Part, joint: Joint, fluid: str) -> bool:
