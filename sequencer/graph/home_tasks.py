@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, OrderRule, Reason
 from sequencer.graph.reach import possible
-from sequencer.machine.model import Task
+from sequencer.graph.serving import set_up_for
+from sequencer.machine.model import Machine, Task
 
 
 def calls(graph: OperationGraph) -> dict[str, tuple[str, ...]]:
@@ -71,6 +72,30 @@ def later(
             open_ += (other for clause in needs[name] for other in clause.any_of)
             open_ += before.get(name, ())
     return found
+
+
+def follow_first(
+    machine: Machine,
+    task: Task,
+    operations: Mapping[str, Operation],
+    needs: dict[str, list[Clause]],
+    orders: Sequence[OrderRule],
+) -> None:
+    """Let what the task waits for, and what is fitted after it, follow the undoing of a task in ``first``.
+
+    What helps to fit that, and is put away again, follows too.
+    """
+    undone = {(f"{Kind.RESTORE.value} {name}",) for name in {*task.undone} & {*machine.first}}
+    if not undone:
+        return
+    shut = (f"{Kind.FIT.value} {part}" for part in task.back_before)
+    follow = later(needs, orders, (operation_of(task).name, *shut))
+    for name in follow | set_up_for(follow, operations):
+        needs[name] = [
+            clause
+            for clause in needs[name]
+            if clause.reason.kind is not Because.FIRST or clause.any_of not in undone
+        ]
 
 
 def insist(

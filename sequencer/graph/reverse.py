@@ -16,7 +16,7 @@ from fractions import Fraction
 from sequencer.graph.carrying import let_go
 from sequencer.graph.derive import clause_for
 from sequencer.graph.fastening import BACK, TORQUE_DRIVE, together, torquing
-from sequencer.graph.home_tasks import insist, later, operation_of, orders_of
+from sequencer.graph.home_tasks import follow_first, insist, operation_of, orders_of
 from sequencer.graph.operations import (
     Because,
     Clause,
@@ -310,19 +310,8 @@ class _Reversal:
         insist(self.needs, self.orders, asked)
 
     def _follow_a_first_one(self) -> None:
-        """What such a task waits for, and what is fitted after it may follow a first one's undoing."""
         for one in self.done.home:
-            undone = {
-                (f"{Kind.RESTORE.value} {name}",) for name in {*one.task.undone} & {*self.machine.first}
-            }
-            shut = (f"{Kind.FIT.value} {part}" for part in one.task.back_before)
-            own = operation_of(one.task).name
-            for name in later(self.needs, self.orders, (own, *shut)) if undone else ():
-                self.needs[name] = [
-                    clause
-                    for clause in self.needs[name]
-                    if clause.reason.kind is not Because.FIRST or clause.any_of not in undone
-                ]
+            follow_first(self.machine, one.task, self.operations, self.needs, self.orders)
 
     def _torques_that_wait(self) -> None:
         """What must be back before a joint gets its torque, which is only snug until then."""

@@ -6,7 +6,7 @@ a ``restore T`` of its own, and the way back a ``task T``: the bar goes on again
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
@@ -97,6 +97,12 @@ def _others(graph: OperationGraph, task: Task, order: Sequence[str]) -> Iterator
             c.any_of == (f"{Kind.TASK.value} {task.name}",) for c in waits
         ):
             yield name
+
+
+def set_up_for(away: Iterable[str], operations: Mapping[str, Operation]) -> set[str]:
+    """The setting up, on the way back, of what is put away again among ``away``."""
+    tasks = (op for name in away if (op := operations[name]).kind is Kind.RESTORE)
+    return {on for op in tasks if (on := f"{Kind.TASK.value} {op.subject}") in operations}
 
 
 def set_up_again(back: OperationGraph) -> tuple[str, ...]:

@@ -72,6 +72,12 @@ def test_a_cover_below_follows_it_too_where_a_wheel_is_torqued_off_the_stands():
     assert check_refit(STAND, targets, teardown_json(way_in), refit_json(back)) == []
 
 
+def test_a_helper_of_what_is_fitted_after_it_goes_on_after_it_too():
+    text = COOLER.replace("  run:", "  bar: {time: 60 s, serves: [cover/bolts], undo: {time: 20 s}}\n  run:")
+    _, home = both(text, practice=Practice.ALL)
+    assert before(home, "restore isolate", "task run", "fit cover", "task bar", "torque cover/bolts")
+
+
 def test_a_job_that_touches_nothing_of_it_does_without():
     text = COOLER.replace("[coolant, isolate]", "[coolant]").replace(
         "  hose:", "  lid: {time: 10 s}\n  hose:"

@@ -20,7 +20,8 @@ def over(after: Aftermath, task: str) -> set[str]:
         found |= more
         more = {n for n in after.allowed if after.earlier[n] & found}
         more |= {n for one in found for n in putting_on(after, clear_for(after, one))}
-    return found
+    helpers = {f"task {n.partition(' ')[2]}" for n in found if n.startswith("restore ")}
+    return found | (helpers & after.allowed)
 
 
 def clear_for(after: Aftermath, name: str) -> list[Any]:
