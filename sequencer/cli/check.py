@@ -56,7 +56,7 @@ def _show_oddities(found: Machine, off: list[str], reach: list[str], *, as_json:
         return
     from sequencer.render.terminal import show
 
-    show(critic_document(told, order_words(found, removal, whole=not targets)), console())
+    show(critic_document(told, order_words(found, removal, refit, whole=not targets)), console())
 
 
 def check(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from itertools import groupby
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding
@@ -88,4 +90,15 @@ def _touched_by(operations: Iterable[Operation], found: Iterable[Finding]) -> tu
 
 def _sorted(found: Iterable[Finding]) -> tuple[Finding, ...]:
     each = {(one.code, one.about): one for one in reversed(list(found))}
-    return tuple(sorted(each.values(), key=lambda one: (one.place.line, one.place.column, one.code.value)))
+    ordered = sorted(each.values(), key=lambda one: (one.place.line, one.place.column, one.code.value))
+    return tuple(_once_for_all_sides(ordered))
+
+
+def _once_for_all_sides(found: Iterable[Finding]) -> Iterator[Finding]:
+    """What is written once for several sides is odd once: the first side's finding stands for them."""
+    for _, sides in groupby(found, key=lambda one: (one.code, replace(one.place, within=""))):
+        several = list(sides)
+        if several[0].place.within and len(several) > 1:
+            yield replace(several[0], place=replace(several[0].place, within=""))
+        else:
+            yield from several

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
-from sequencer.graph.explain import UnreachableError
 from sequencer.graph.reach import never_off
 from sequencer.graph.targets import Target, parse_targets
 from sequencer.machine.model import Machine
-from sequencer.plan.answer import NotFoundYetError
 from sequencer.plan.patience import SMALL_STATES, limits
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.practice.rules import Practice
@@ -22,17 +21,17 @@ def job_of(machine: Machine, targets: Sequence[Target] = ()) -> tuple[Teardown |
     """An order for a job, and the way back; with no target for all that stands in the way of nothing else.
 
     The first good one that is found does: this is about what the file allows, not about minutes. None where
-    the whole machine has none.
+    the whole machine has none, and for a way back that can't be had, as where a bead sets too soon.
 
     Raises:
-        UnreachableError: No order of work reaches the targets.
+        SequencerError: No order of work reaches the targets.
     """
     if targets:
         return _orders(machine, targets)
     innermost = _innermost(machine)
     try:
         return _orders(machine, innermost) if innermost else (None, None)
-    except (UnreachableError, NotFoundYetError):
+    except SequencerError:
         return None, None
 
 
@@ -42,7 +41,7 @@ def _orders(machine: Machine, targets: Sequence[Target]) -> tuple[Teardown, Refi
     removal = plan_teardown(machine, targets, *asked)
     try:
         return removal, plan_refit(removal, *asked)
-    except (UnreachableError, NotFoundYetError):
+    except SequencerError:
         return removal, None
 
 

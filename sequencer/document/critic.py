@@ -101,13 +101,14 @@ def critic_document(found: Sequence[Oddity], order: str) -> Iterator[Block]:
     )
 
 
-def order_words(machine: Machine, removal: Plan | None, *, whole: bool) -> str:
+def order_words(machine: Machine, removal: Plan | None, refit: Plan | None, *, whole: bool) -> str:
     """Which order of work was looked at: of one job, of all of the machine, or none."""
     if removal is None:
         return "no order of work: there is none for the whole machine"
+    alone = "" if refit else "; there is no way back"
     if whole:
-        return "an order for all of it, apart and together"
-    return f"the order for this: {listing(target_words(machine, target) for target in removal.targets)}"
+        return f"an order for all of it, apart and together{alone}"
+    return f"the order for this: {listing(target_words(machine, one) for one in removal.targets)}{alone}"
 
 
 def _line(one: Oddity, where: str) -> tuple[str | Span, ...]:

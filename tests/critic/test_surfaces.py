@@ -12,6 +12,7 @@ from sequencer.critic import Code
 from sequencer.critic.registry import RULES
 from sequencer.critic.words import sort, sorts
 from sequencer.document.critic import words
+from sequencer.machine.reading import read_text
 from tests.support.shell import sequencer
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -87,3 +88,25 @@ def test_a_machine_that_never_comes_apart_is_read_all_the_same(tmp_path, command
     code, said, _ = command("check", "--plan", str(shut))
     assert code == 0
     assert "no order of work" in " ".join(said.split())
+
+
+def test_a_bead_that_sets_too_soon_leaves_the_way_in_to_be_read(tmp_path, command):
+    box = tmp_path / "box.yaml"
+    bead = "sealant: {kind: rtv, assemble_within: 1 min}"
+    joints = "joints: {bolts: {kind: bolt, head: 10, count: 30}}"
+    box.write_text(f"machine: Box\nparts:\n  lid:\n    {bead}\n    {joints}\n")
+    code, said, _ = command("check", "--plan", str(box))
+    assert code == 0
+    assert "there is no way back" in " ".join(said.split())
+
+
+def test_what_is_written_once_for_two_sides_is_odd_once():
+    text = """
+machine: Engine, vee
+repeat: {side: {left: {}, right: {}}}
+parts:
+  exhaust-<side>: {label: Exhaust manifold, joints: {nuts: {kind: nut, head: 13, count: 4}}}
+"""
+    machine = read_text(text, "vee.yaml").machine
+    (told,) = find_oddities(machine)
+    assert (told.code.value, told.place.line, told.place.within) == ("no-renewal", 5, "")
