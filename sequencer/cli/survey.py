@@ -178,7 +178,7 @@ class _Talk:
         _say(f"Written: {self.file.name}: {parts}, {_many(len(self.survey.answers), 'answer')}{still}.")
         target, shell = next(iter(self.survey.parts)), shlex.quote(str(self.file))
         _say("Go on with:")
-        typer.echo(f"  sequencer check {shell}")
+        typer.echo(f"  sequencer check {shell} --plan")
         typer.echo(f"  sequencer plan {shell} --off {shlex.quote(target)}")
 
     def leave(self) -> None:

@@ -26,7 +26,7 @@ def test_a_box_is_described_shown_as_understood_and_written_with_how_to_go_on(ta
     assert "  = wanted off: Lid\n" in ran.out
     assert "What holds the lid?\n" in ran.out
     assert "> 4 screws T25\n  = held by 4 screws (T25 bit)\n" in ran.out
-    assert f"  sequencer check {tmp_path}/box.yaml\n" in ran.out
+    assert f"  sequencer check {tmp_path}/box.yaml --plan\n" in ran.out
     assert f"  sequencer plan {tmp_path}/box.yaml --off lid\n" in ran.out
     assert load(tmp_path / "box.yaml").parts["lid"].joints["screws"].count == 4
 

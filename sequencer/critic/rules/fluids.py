@@ -86,16 +86,11 @@ def no_fluid(case: Case) -> Iterator[Finding]:
 def runs_over(case: Case) -> Iterator[Finding]:
     """A part between two fluids: as it lifts, the one that is not drained gets the rest of the other."""
     for part in case.parts:
-        if not case.is_a("between-fluids", part):
-            continue
-        wet = wet_of(case, part)
-        left = [
-            fluid
-            for fluid in case.machine.fluids.values()
-            if fluid.name not in wet and (case.is_a("coolant", fluid) or case.is_a("oil", fluid))
-        ]
-        if wet and left:
-            yield finding(Code.RUNS_OVER, Severity.COSTS, part, fluid=left[0].name)
+        drained = [case.machine.fluids[name] for name in sorted(wet_of(case, part))]
+        for kind in ("oil", "coolant") if drained and case.is_a("between-fluids", part) else ():
+            left = [fluid for fluid in case.machine.fluids.values() if case.is_a(kind, fluid)]
+            if left and not any(case.is_a(kind, fluid) for fluid in drained):
+                yield finding(Code.RUNS_OVER, Severity.COSTS, part, fluid=left[0].name)
 
 
 def wet_plug(case: Case) -> Iterator[Finding]:
