@@ -110,6 +110,9 @@ class GapMoves(Packed):
         self._whiles = [
             (parts(rule.after), parts(rule.until), parts(job.all & ~rule.following)) for rule in gaps.whiles
         ]
+        self._turning = 0
+        for rule in gaps.whiles:
+            self._turning |= rule.after | rule.until
         self._lifting = [(parts(rule.after), parts(rule.until)) for rule in gaps.whiles if rule.lifts]
         self.goals = [
             (setup, op)
@@ -153,7 +156,7 @@ class GapMoves(Packed):
                 barred[rows[binds]] |= goals
         return barred
 
-    def _held(self, done: Words) -> Words:
+    def held(self, done: Words) -> Words:
         """For each state what is done or no ``While`` lets come next."""
         held = list(done)
         for after, until, out in self._whiles:
@@ -162,25 +165,31 @@ class GapMoves(Packed):
                 held[word] = held[word] | active * part
         return held
 
-    def reached(self, done: Words, goal: int, free: np.ndarray) -> tuple[np.ndarray, Words]:
-        """The rows of ``free`` in which something is done by going to a goal, and what is done then."""
+    def reached(self, done: Words, held: Words, goal: int, free: np.ndarray) -> tuple[np.ndarray, Words]:
+        """The rows of ``free`` in which something is done by going to a goal, and what is done then.
+
+        ``held`` is what ``held`` tells of ``done``, found once for all goals.
+        """
         setup, op = self.goals[goal]
         if op < 0:
-            after = self._exhausted(done, setup)
-            moved = after[0] != done[0]
-            for then, now in zip(after[1:], done[1:], strict=True):
+            rows = np.flatnonzero(free)
+            before = [words[rows] for words in done]
+            after = self._exhausted(before, [words[rows] for words in held], setup)
+            moved = after[0] != before[0]
+            for then, now in zip(after[1:], before[1:], strict=True):
                 moved |= then != now
-            rows = np.flatnonzero(moved & free)
-            return rows, [words[rows] for words in after]
+            return rows[moved], [words[moved] for words in after]
         word, bit, needs = self._one[op]
-        rows = np.flatnonzero(free & ((self._held(done)[word] & bit) == 0) & _all(done, needs))
+        rows = np.flatnonzero(free & ((held[word] & bit) == 0) & _all(done, needs))
         after = [words[rows] for words in done]
         after[word] = after[word] | bit
-        return rows, self._exhausted(after, setup)
+        if self._turning >> op & 1:
+            return rows, self._exhausted(after, self.held(after), setup)
+        return rows, self._exhausted(after, [words[rows] for words in held], setup)
 
-    def _exhausted(self, done: Words, setup: int) -> Words:
+    def _exhausted(self, done: Words, held: Words, setup: int) -> Words:
         """Do all that is safe in a set-up; no ``While`` begins or ends by that."""
-        after, held = list(done), self._held(done) if self._whiles else done
+        after = list(done)
         for op in self._safe_ops[setup]:
             word, bit, needs = self._one[op]
             now = _all(after, needs) & ((held[word] & bit) == 0)
@@ -216,14 +225,20 @@ class GapMoves(Packed):
 
 
 def _all(done: Words, wanted: Parts) -> np.ndarray:
-    held = np.ones(len(done[0]), dtype=bool)
-    for word, part in wanted:
+    if not wanted:
+        return np.ones(len(done[0]), dtype=bool)
+    (word, part), *rest = wanted
+    held = (done[word] & part) == part
+    for word, part in rest:
         held &= (done[word] & part) == part
     return held
 
 
 def _none(done: Words, unwanted: Parts) -> np.ndarray:
-    clear = np.ones(len(done[0]), dtype=bool)
-    for word, part in unwanted:
+    if not unwanted:
+        return np.ones(len(done[0]), dtype=bool)
+    (word, part), *rest = unwanted
+    clear = (done[word] & part) == 0
+    for word, part in rest:
         clear &= (done[word] & part) == 0
     return clear

@@ -107,13 +107,13 @@ class GapWaves(Waves):
         moves = self._gap_moves
         done = [words[begin:end] for words in wave.done]
         setup = wave.setup[begin:end]
-        free = ~moves.barred(done, setup)
+        free, held = ~moves.barred(done, setup), moves.held(done)
         rows, after = [], []
         safe = np.zeros(len(setup), dtype=bool)
         for goal, (_, op) in enumerate(moves.goals):
             if goal == 0 or moves.goal_setups[goal] != moves.goal_setups[goal - 1]:
                 safe = np.zeros(len(setup), dtype=bool)
-            own, then = moves.reached(done, goal, free[:, goal] & ~safe)
+            own, then = moves.reached(done, held, goal, free[:, goal] & ~safe)
             if op < 0:
                 safe[own] = True
             rows.append(own)
