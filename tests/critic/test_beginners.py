@@ -4,7 +4,8 @@ Those in ``beginners`` were at hand while the rules were written. Those in ``hel
 rules stood: of 95 oddities 90 were found at first sight, with 4 false alarms, 2 of them in one file. Mended
 since, by them: all words of a task count, not only those before its first word of place; a fuel tap that is
 shut first of all; nobody has to be raised over a pit. Of a second such set of six, half of it written with
-care, 21 of 24 were found, with 4 false alarms, 2 of them in one file.
+care, 21 of 24 were found, with 4 false alarms, 2 of them in one file. One verdict was put right afterwards:
+on the scooter fuel runs at the hose, and the washers of a banjo are new.
 """
 
 from pathlib import Path

@@ -32,10 +32,11 @@ EVERY_PIPE = frozenset({"water", "hydraulic"})
 
 
 def drain_plug(case: Case) -> Iterator[Finding]:
-    """A drain that is opened with a tool and that no step closes."""
+    """A drain that is opened with a tool, or has a plug always, and that no step closes."""
     for fluid in case.machine.fluids.values():
-        if fluid.plug is None and fluid.fill is not None and fluid.drain.tool != HAND:
-            yield finding(Code.DRAIN_PLUG, Severity.COSTS, fluid, tool=fluid.drain.tool)
+        opened = fluid.drain.tool != HAND or case.is_a("behind-a-plug", fluid)
+        if fluid.plug is None and fluid.fill is not None and opened:
+            yield finding(Code.DRAIN_PLUG, Severity.COSTS, fluid)
 
 
 def fill_level(case: Case) -> Iterator[Finding]:

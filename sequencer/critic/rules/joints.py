@@ -58,7 +58,7 @@ def no_renewal(case: Case) -> Iterator[Finding]:
     for part in case.parts:
         if part.renew or part.sealing or part.name in gaskets or any(j.sealing for j in part.joints.values()):
             continue
-        seal = next((one for one in part.joints.values() if kind_name(one) == "seal"), None)
+        seal = next((one for one in part.joints.values() if kind_name(one) in ("seal", "banjo")), None)
         bolted = [one for one in part.joints.values() if kind_name(one) in ("bolt", "nut", "screw", "stud")]
         wet = bool(wet_of(case, part)) and case.is_a("sealed-wet", part)
         if seal is None and not (bolted and (wet or case.is_a("sealed-face", part))):

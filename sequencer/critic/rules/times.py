@@ -17,10 +17,11 @@ SHORTEST, LONGEST = Fraction(2), Fraction(40)
 LITRE = Fraction(8)
 """Draining a litre takes no less seconds (our own judgement: a wide bore and hot oil)."""
 
-LONG_TASK = Fraction(6 * 3600)
-LONG_MOVE = Fraction(20 * 60)
+LONG_TASK, LONG_MOVE = Fraction(6 * 3600), Fraction(20 * 60)
+"""No task takes longer, and no way to a place (our own judgement)."""
+
 HEAVY_KG, HEAVY_SECONDS = 25, Fraction(20)
-"""So heavy a part takes no less time to lift off (our own judgement)."""
+"""So heavy a part takes no less time to lift off, nor a jack to raise anything (our own judgement)."""
 
 SEIZED_SECONDS = Fraction(15 * 60)
 """What a seized fit takes at the least (common practice)."""
@@ -62,20 +63,29 @@ def _freed(case: Case, part: Part, joint: Joint) -> bool:
 def _odd(case: Case) -> Iterator[tuple[Named, Fraction]]:
     """What is odd, and its seconds."""
     for part in case.parts:
-        for joint in part.joints.values():
-            kind = kind_of_joint(joint.kind)
-            if kind is not None and joint.seconds_from == "file":
-                each = joint.seconds / joint.count
-                if each < SHORTEST or each > kind.seconds * LONGEST:
-                    yield joint, joint.seconds
-        told = part.seconds_from == "file"
-        if told and (part.weight_kg or 0) >= HEAVY_KG and part.seconds < HEAVY_SECONDS:
+        yield from _odd_joints(part)
+        hurried = part.seconds_from == "file" and (part.weight_kg or 0) >= HEAVY_KG
+        if (hurried and part.seconds < HEAVY_SECONDS) or part.seconds > LONG_TASK:
             yield part, part.seconds
-    yield from ((task, task.seconds) for task in case.tasks if task.seconds > LONG_TASK)
+    for task in case.tasks:
+        lifts = case.is_a("raises", task) or bool(task.carries)
+        if (lifts and task.seconds < HEAVY_SECONDS) or task.seconds > LONG_TASK:
+            yield task, task.seconds
     for fluid in case.machine.fluids.values():
-        if fluid.drain.seconds < Fraction(fluid.volume_litres or 0) * LITRE:
+        least = Fraction(fluid.volume_litres or 0) * LITRE
+        if not least <= fluid.drain.seconds <= LONG_TASK:
             yield fluid, fluid.drain.seconds
     for position in case.machine.positions.values():
         longest = max(position.enter, position.leave)
         if longest > LONG_MOVE:
             yield position, longest
+
+
+def _odd_joints(part: Part) -> Iterator[tuple[Named, Fraction]]:
+    """Joints whose time no fastener of their kind takes."""
+    for joint in part.joints.values():
+        kind = kind_of_joint(joint.kind)
+        if kind is not None and joint.seconds_from == "file":
+            each = joint.seconds / joint.count
+            if each < SHORTEST or each > kind.seconds * LONGEST:
+                yield joint, joint.seconds
