@@ -225,20 +225,16 @@ class GapMoves(Packed):
 
 
 def _all(done: Words, wanted: Parts) -> np.ndarray:
-    if not wanted:
-        return np.ones(len(done[0]), dtype=bool)
-    (word, part), *rest = wanted
-    held = (done[word] & part) == part
-    for word, part in rest:
-        held &= (done[word] & part) == part
-    return held
+    held = None
+    for word, part in wanted:
+        own = (done[word] & part) == part
+        held = own if held is None else held & own
+    return np.ones(len(done[0]), dtype=bool) if held is None else held
 
 
 def _none(done: Words, unwanted: Parts) -> np.ndarray:
-    if not unwanted:
-        return np.ones(len(done[0]), dtype=bool)
-    (word, part), *rest = unwanted
-    clear = (done[word] & part) == 0
-    for word, part in rest:
-        clear &= (done[word] & part) == 0
-    return clear
+    clear = None
+    for word, part in unwanted:
+        own = (done[word] & part) == 0
+        clear = own if clear is None else clear & own
+    return np.ones(len(done[0]), dtype=bool) if clear is None else clear
