@@ -30,8 +30,8 @@ _WORDS = {
         "keep everybody away from under it, and look at it before you go on",
     ),
     Left.STOOD_ON: (
-        "standing on what nobody has called rated",
-        "see that it is made to be left under the load, level and locked",
+        "on stands that nobody has called rated",
+        "see that they are made to be left under the load, level and locked",
     ),
     Left.LAID_ASIDE: ("moved aside, and nothing says how it is held", "see that it is tied or lies well"),
     Left.PARTLY_OUT: ("some of its fasteners out", "see that the others carry it"),

@@ -23,7 +23,7 @@ from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import check_told, finish
 from tests.job.phone import Phone, form_of
 from tests.plan.jobs import own_targets
-from tests.plan.practice.chance import add_jacks, changed
+from tests.plan.practice.chance import add_jacks, add_supports, changed
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
@@ -60,6 +60,8 @@ def job_called(name: str) -> tuple[str, list[tuple[str, str]]]:
         text = text.replace("parts:\n  cover:\n", f"parts:\n  cover:\n    {SEAL}\n", 1)
         if number % 2:
             text = changed(text, partial(add_jacks, random.Random(number)))
+        if number % 4 == 1:
+            text = changed(text, partial(add_supports, random.Random(number)))
         if comes_apart(text, targets):
             return text, targets
     raise AssertionError

@@ -1,13 +1,21 @@
 """Turning round makes no machine safe or unsafe to leave: nothing on it has moved."""
 
+import random
+
 import pytest
 
 from sequencer.document.sittings import leaving_words
+from sequencer.errors import SequencerError
 from sequencer.job.status import leaving, status
 from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.job import status_json
 from tests.job.through import begun, tick
+from tests.plan.practice.chance import add_jacks, add_supports, changed
 from tests.plan.test_carries import GEARBOX
+from tests.plan.test_held import ABOUT_LOADS
+from tests.support.plain_held import after_each
+from tests.support.profile import counts
+from tests.support.random_machines import random_machine
 
 
 def unsafe(desk):
@@ -94,3 +102,39 @@ def test_the_data_say_what_the_words_say(tmp_path):
                 "Not a safe place to leave the machine. Better after step 3, 14 s from here.",
             ),
         ]
+
+
+def test_a_job_knows_at_each_step_what_the_page_says(tmp_path):
+    """By a second reading of the page, through whole jobs on random machines, both ways."""
+    asked = 0
+    for seed in counts(quick=range(6), nightly=range(400)):
+        text, targets = random_machine(seed, 3, torques=True)
+        rng, plain = random.Random(f"job {seed}"), {}
+
+        def change(machine, rng=rng, plain=plain):
+            add_jacks(rng, machine)
+            add_supports(rng, machine)
+            plain |= machine
+
+        text = changed(text, change)
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        try:
+            desk = begun(folder, text, [what for verb, what in targets if verb == "off"])
+        except SequencerError:
+            continue
+        with desk:
+            for back in (False, True):
+                if back:
+                    there = desk.state().done
+                    desk.turn()
+                steps = [step.operation.name for step in desk.plan().steps]
+                wanted = after_each(plain, there, steps) if back else after_each(plain, steps)
+                for expected in wanted:
+                    moment = desk.moment()
+                    found = {one.subject for one in leaving(moment).loose if one.left in ABOUT_LOADS}
+                    assert found == {name for name, (_, answer) in expected.items() if answer != "safe"}, seed
+                    asked += 1
+                    if moment.plan.steps:
+                        tick(desk)
+    assert asked > 40
