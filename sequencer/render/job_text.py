@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.open_ends import open_ends, out_of_reach
-from sequencer.document.plan import aims_of
+from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.sittings import leaving_words, left_words
 from sequencer.document.words import (
@@ -57,6 +57,8 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
         f"{duration(totals.seconds)} by the plan; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}.",
     )
+    if words := hands_words(plan):
+        hanging(console, words)
     hanging(
         console,
         f"The job is in {called}: go into that folder. sequencer resume starts the clock and shows the first "
