@@ -52,7 +52,7 @@ def _will_do(
     graph: OperationGraph, wanted: Iterable[Clause], called: Collection[str], aside: str, off: str
 ) -> bool:
     """Whether, as far as the job goes, moving the part aside serves wherever taking it off does."""
-    if aside not in graph.operations:
+    if aside not in graph.operations or any(rule.then == off for rule in graph.follows):
         return False
     asked = (*wanted, *(clause for name in called for clause in graph.needs[name]))
     serves = all(aside in clause.any_of for clause in asked if off in clause.any_of)

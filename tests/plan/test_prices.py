@@ -274,3 +274,19 @@ def test_what_nothing_is_left_to_ask_for_costs_nothing():
     desk = Desk(machine, own_targets(machine, [("reach", "cover")]), Limits())
     price = desk.price(Stays("lid"))
     assert (price.seconds, price.proven, price.order) == (0, True, ())
+
+
+RENEWED = """
+machine: Filter, invented
+positions: {front: {}}
+fluids: {oil: {volume: 1 L, with: [filter], drain: {}, fill: {}}}
+parts:
+  filter: {time: 20 s, joints: {cap: {kind: nut, head: 27, time: 30 s}}, aside: {joints: [cap]}}
+  pan: {behind: [{filter: aside}], wet: [oil], joints: {bolts: {kind: bolt, head: 10, time: 40 s}}}
+"""
+
+
+def test_a_part_that_the_job_takes_off_in_any_case_adds_nothing_though_it_could_be_moved_aside():
+    machine = machine_of(RENEWED)
+    desk = Desk(machine, own_targets(machine, [("off", "pan")]), NO_LIMITS)
+    assert desk.price(Also("filter")).seconds == desk.answer.totals.seconds
