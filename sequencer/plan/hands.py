@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine, Part
+from sequencer.plan.hazards import is_awkward
 from sequencer.plan.held import By, Support, is_heavy, supports
 from sequencer.plan.lifting import MOVES, Lift, lifts
 from sequencer.plan.plan import Plan
@@ -34,7 +35,7 @@ def hands(plan: Plan) -> Hands:
         if kg >= sessions_table()["hoist_kg"]:
             hoist.append(step.number)
         elif (
-            kg >= sessions_table()["two_people_kg"]
+            kg >= _two_people_kg(plan.machine, operation)
             or _people(plan.machine, operation) > 1
             or any(_must_be_held(operation, part) for part in _in_hand(plan.machine, before, after))
         ):
@@ -48,6 +49,12 @@ def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> fl
         return 0
     held = on_machine.held().get(operation.part)
     return 0 if held and held.by is By.CARRIED else lift.kg or 0
+
+
+def _two_people_kg(machine: Machine, operation: Operation) -> float:
+    """What one person does not lift where the step is done."""
+    awkward = is_awkward(machine.positions[operation.position])
+    return float(sessions_table()["awkward_kg" if awkward else "two_people_kg"])
 
 
 def _people(machine: Machine, operation: Operation) -> int:

@@ -100,3 +100,12 @@ def test_the_heading_goes_by_the_weights_of_the_cautions():
     by_name = {hazard["name"]: hazard for hazard in tomllib.loads(text)["hazard"]}
     assert sessions_table()["two_people_kg"] == by_name["lift-two"]["from_kg"]
     assert sessions_table()["hoist_kg"] == by_name["lift-hoist"]["from_kg"]
+    assert sessions_table()["awkward_kg"] == by_name["lift-awkward"]["from_kg"]
+
+
+def test_a_bad_place_to_lift_asks_for_a_second_pair_sooner():
+    text = BODY.replace("KG", "16 kg").replace("TASKS", "")
+    assert "remove block" not in [names(way)[n - 1] for way in ways(text)[:1] for n in hands(way).second]
+    text = text.replace("{front: {}", "{front: {label: Lying underneath}")
+    (way_in, _) = ways(text)
+    assert at(way_in, "remove block")[0] in hands(way_in).second
