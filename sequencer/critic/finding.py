@@ -86,15 +86,16 @@ class Finding:
 
     Attributes:
         place: Where the file speaks of it.
-        about: What it is about, as the file names it: a part, ``part/joint``, a task, a fluid, a position;
-            empty for the whole machine. It is found at most once for each.
+        section: Where that stands in the file: ``parts``, ``joints``, ``tasks``, ``fluids``, ``positions``.
+        about: What it is about, as the file names it; a joint as ``part/joint``. It is found once for each.
         facts: What its words are made of, by name.
     """
 
     code: Code
     severity: Severity
     place: Place
-    about: str = ""
+    section: str
+    about: str
     facts: Mapping[str, Fact] = field(default_factory=dict)
 
 
@@ -104,4 +105,14 @@ def finding(
     """A finding with its facts by name; its place is where the file speaks of the thing, or ``at``."""
     place = at or about.place
     assert place is not None, "a position that no file names is no oddity"
-    return Finding(code, severity, place, about.path if isinstance(about, Joint) else about.name, facts)
+    name = about.path if isinstance(about, Joint) else about.name
+    return Finding(code, severity, place, _SECTIONS[type(about)], name, facts)
+
+
+_SECTIONS: dict[type[Named], str] = {
+    Part: "parts",
+    Joint: "joints",
+    Task: "tasks",
+    Fluid: "fluids",
+    Position: "positions",
+}

@@ -10,7 +10,7 @@ from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding
 from sequencer.critic.rules import fluids, joints, orders, places, proof, supports, times, turning, weights
 from sequencer.graph.derive import derive
-from sequencer.graph.operations import Operation
+from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
 
@@ -84,12 +84,22 @@ def findings_of_job(machine: Machine, operations: Iterable[Operation]) -> tuple[
 
 
 def _touched_by(operations: Iterable[Operation], found: Iterable[Finding]) -> tuple[Finding, ...]:
-    touched = {one for op in operations for one in (op.position, op.part or op.subject)}
-    return tuple(one for one in found if one.about.partition("/")[0] in touched)
+    touched = {one for op in operations for one in _things(op)}
+    return tuple(one for one in found if (one.section, one.about.partition("/")[0]) in touched)
+
+
+def _things(operation: Operation) -> Iterator[tuple[str, str]]:
+    """What an operation touches, each with its section of the file."""
+    yield "positions", operation.position
+    if operation.part is not None:
+        yield from (("parts", operation.part), ("joints", operation.part))
+    else:
+        task = operation.kind in (Kind.TASK, Kind.RESTORE)
+        yield "tasks" if task else "fluids", operation.subject
 
 
 def _sorted(found: Iterable[Finding]) -> tuple[Finding, ...]:
-    each = {(one.code, one.about): one for one in reversed(list(found))}
+    each = {(one.code, one.section, one.about): one for one in reversed(list(found))}
     ordered = sorted(each.values(), key=lambda one: (one.place.line, one.place.column, one.code.value))
     return tuple(_once_for_all_sides(ordered))
 

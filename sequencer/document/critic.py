@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 
 from sequencer.critic import Code, Finding, Severity, findings_at
-from sequencer.critic.finding import Fact
+from sequencer.critic.finding import Fact, Named
 from sequencer.document.blocks import Block, Item, Items, Para, Span, Tone
 from sequencer.document.clean import clean
 from sequencer.document.words import (
@@ -19,7 +19,6 @@ from sequencer.document.words import (
     joint_words,
     listing,
     name_of,
-    part_words,
     plural,
     target_words,
     tool_words,
@@ -116,7 +115,7 @@ def _line(one: Oddity, where: str) -> tuple[str | Span, ...]:
 
 
 def _oddity(machine: Machine, finding: Finding) -> Oddity:
-    about = thing_words(machine, finding.about)
+    about = thing_words(machine, finding.section, finding.about)
     facts = {"about": about, "about_name": finding.about, **_facts(machine, finding.facts)}
     said = words()[finding.code.value]
     odd, mend = (clean(said[key].format(**facts)) for key in ("odd", "mend"))
@@ -132,25 +131,32 @@ def words() -> dict[str, dict[str, str]]:
     return tomllib.loads(text)
 
 
-def thing_words(machine: Machine, name: str) -> str:
-    """Anything that a file names, as people say it."""
+_SECTIONS = {
+    "task": "tasks",
+    "fluid": "fluids",
+    "fluids": "fluids",
+    "position": "positions",
+    "to": "positions",
+}
+"""Where the facts of these names stand in a file; others that are named are parts or joints."""
+
+
+def thing_words(machine: Machine, section: str, name: str) -> str:
+    """Anything that a file names, as people say it; what it does not name stands as it is."""
     part, _, joint = name.partition("/")
     if joint:
         return joint_words(machine, part, joint)
-    if part in machine.parts:
-        return part_words(machine, part)
-    for known in (machine.tasks, machine.fluids, machine.positions):
-        if part in known:
-            return name_of(part, known[part].label)
-    return name
+    known: Mapping[str, Named] = getattr(machine, section if section in _SECTIONS.values() else "parts")
+    return name_of(name, known[name].label) if name in known else name
 
 
 def _facts(machine: Machine, facts: Mapping[str, Fact]) -> dict[str, str]:
     """Each fact in words, and under ``…_name`` or ``…_names`` as the file has it."""
     told: dict[str, str] = {}
     for key, value in facts.items():
+        section = _SECTIONS.get(key, "parts")
         if isinstance(value, tuple):
-            told[key] = listing((thing_words(machine, one) for one in value), MOST_NAMED)
+            told[key] = listing((thing_words(machine, section, one) for one in value), MOST_NAMED)
             told[f"{key}_names"] = ", ".join(value)
         elif key == "seconds":
             told[key] = duration(Fraction(value))
@@ -159,7 +165,7 @@ def _facts(machine: Machine, facts: Mapping[str, Fact]) -> dict[str, str]:
         elif key == "tool":
             told[key] = tool_words(machine, str(value))
         elif isinstance(value, str):
-            told[key] = thing_words(machine, value)
+            told[key] = thing_words(machine, section, value)
             told[f"{key}_name"] = value
         else:
             told[key] = f"{value:g}"

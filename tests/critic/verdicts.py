@@ -4,6 +4,7 @@ import re
 
 from sequencer.critic import Code, findings
 from sequencer.critic.whole import job_of
+from sequencer.critic.words import is_a
 from sequencer.machine.reading import read_text
 
 _MARK = re.compile(r"# ! ([a-z-]+(?:, [a-z-]+)*)")
@@ -18,9 +19,16 @@ def expected(text):
     return pairs
 
 
-def found(text, name="machine.yaml", *, order=True):
-    """What the critic finds: pairs of line and code; with ``order`` in an order for the whole, too."""
+def found(text, name="machine.yaml"):
+    """What the critic finds in a file, and in an order for the whole of it: pairs of line and code."""
     reading = read_text(text, name)
     assert reading.machine is not None, [str(fault) for fault in reading.faults]
-    plans = job_of(reading.machine) if order else (None, None)
+    plans = job_of(reading.machine) if _asks_for_an_order(reading.machine) else (None, None)
     return {(one.place.line, one.code.value) for one in findings(reading.machine, *plans)}
+
+
+def _asks_for_an_order(machine):
+    """Whether an order can show anything: good practice leaves only poses, and beads, to be read in one."""
+    joints = (joint for part in machine.parts.values() for joint in part.joints.values())
+    sealed = any(thing.sealing for thing in (*machine.parts.values(), *joints))
+    return sealed or any(is_a("pose", at.name, at.label) for at in machine.positions.values())
