@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from sequencer.machine.heard.near import distance, likeness
 from sequencer.machine.heard.words import Token, said
+from sequencer.machine.tables import table
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Name
 
@@ -85,12 +86,18 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     return Name(label, None, label, tuple(parts[one] for one in near[:3]))
 
 
+_ENDS = (["down"], ["up"], ["in"], ["on"], ["over"], ["back"], ["of"], ["the"], ["to"])
+"""No name ends so."""
+
+
 def doubtful(name: Name) -> bool:
     """A name that has words in it that no name of a part has."""
     if name.key is not None:
         return False
     words = _plain(name.label).split()
-    return any(word in lines()["names"]["never"] for word in words) or len(words) > 5
+    names = lines()["names"]
+    odd = (word.endswith(("ed", "ing")) and word not in names["nouns"] for word in words)
+    return any(word in names["never"] for word in words) or any(odd) or len(words) > 5 or words[-1:] in _ENDS
 
 
 def _plain(name: str) -> str:
@@ -132,3 +139,9 @@ def _sound(name: str) -> str:
     for written, heard in _SOUNDS:
         name = name.replace(written, heard)
     return re.sub(r"(.)\1", r"\1", name)
+
+
+def only_adjectives(tokens: list[Token]) -> bool:
+    """Only words like left and upper, which name nothing."""
+    words = trimmed(tokens)
+    return all(one.norm in (*table("heard")["adjectives"], "and", "side") for one in words)

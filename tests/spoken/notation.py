@@ -177,8 +177,10 @@ def judge(entry):
     expected = {one.split()[1] for one in means if sort(one) == "ask"}
     if not extra and not missing and not soft_missing and not soft_odd and asked == expected:
         return Verdict("right", [], [], facts)
-    excused = all(covered(one, asked, kept) for one in extra) and all(
-        covered(one, asked, kept) or words_of(one) <= kept for one in [*missing, *soft_missing]
+    # What is missing and stands in a note was kept, not lost.
+    spare = kept - {word for one in [*means, *facts] if sort(one) not in SOFT for word in plain(one).split()}
+    excused = all(covered(one, asked) for one in extra) and all(
+        covered(one, asked) or spare or words_of(one) <= kept for one in [*missing, *soft_missing]
     )
     # What a person could not tell either is no guess where it stayed open; a needless question is only that.
     silent = expected - asked and not (missing or not extra)
@@ -202,5 +204,5 @@ def words_of(fact):
     return {word for word in plain(fact).split()[1:] if word not in LITTLE}
 
 
-def covered(fact, asked, kept):
+def covered(fact, asked):
     return bool(set(FIELDS.get(sort(fact), ())) & asked)

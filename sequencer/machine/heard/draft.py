@@ -19,6 +19,7 @@ class Draft:
     count: int | None = None
     leading: str | None = None  # a number that may be count or size
     vague: bool = False
+    unsaid: bool = False  # the count is that of an article
     head: SaidHead | None = None
     family: HeadFamily | None = None
     hand: bool = False

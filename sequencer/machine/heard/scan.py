@@ -50,6 +50,10 @@ class _Scan:
     def sort(self, place: int) -> Is | None:
         return self.lexemes[place].sort if 0 <= place < len(self.lexemes) else None
 
+    def before(self, place: int) -> Lexeme:
+        """What stands before; a sign at the start."""
+        return self.lexemes[place - 1] if place else Lexeme(Is.SIGN, "", 0, 0, "")
+
     def after(self, place: int, *, others: int = 0) -> Lexeme | None:
         """What follows, over words that say nothing, and over at most some other words."""
         for one in self.lexemes[place + 1 :]:
@@ -92,12 +96,8 @@ class _Scan:
 
     def adjective(self, one: Lexeme, place: int) -> None:
         following = self.after(place)
-        if (
-            following is not None
-            and following.sort is Is.NUMBER
-            and not self.draft.begun
-            and self.counts_next(place + 1)
-        ):
+        counts = following is not None and following.sort is Is.NUMBER and self.counts_next(place + 1)
+        if counts and not self.draft.begun and (not self.naming or self.before(place).text == "the"):
             self.draft.takes(one)
             self.draft.label.append(one.text)
             return
@@ -213,15 +213,15 @@ class _Scan:
             draft.leading = text
 
     def size(self, one: Lexeme) -> None:
-        size = f"{float(one.text):g}"
+        self.draft.head = self.head_of(one.text, f"{float(one.text):g}", one)
+
+    def head_of(self, text: str, size: str, one: Lexeme) -> SaidHead:
+        """A bare size as a head: of the sort that was said before it, else across the flats."""
         family = self.draft.family
-        if family is not None:
-            written = family.sized(size)
-            self.draft.head = SaidHead(
-                one.text, written or size, tool_for(written) if written else None, one.start, one.end
-            )
-            return
-        self.draft.head = SaidHead(one.text, size, tool_for(size), one.start, one.end, usual_size(size))
+        if family is None:
+            return SaidHead(text, size, tool_for(size), one.start, one.end, usual_size(size))
+        written = family.sized(size)
+        return SaidHead(text, written or size, tool_for(written) if written else None, one.start, one.end)
 
     def sizes(self, one: Lexeme) -> None:
         match = one.value
@@ -231,7 +231,7 @@ class _Scan:
         draft = self.draft
         if draft.leading is not None:
             draft.count, draft.leading = int(draft.leading), None
-        draft.head = SaidHead(one.text, size, tool_for(size), one.start, one.end, usual_size(size))
+        draft.head = self.head_of(one.text, size, one)
         draft.many = True
         draft.takes(one)
 
@@ -323,6 +323,9 @@ class _Scan:
         ):
             self.draft = Draft()
             return
+        if free and self.naming and before is not None and before.text == "the" and kept in _BEHIND:
+            self.draft = Draft()  # wires off the terminals: where, not what
+            return
         beyond = self.sort(place + 2)
         sized = following is not None and (
             following.sort is Is.HEAD
@@ -337,6 +340,11 @@ class _Scan:
             return
         draft.kind = one.value
         draft.takes(one)
+
+    def one_of(self, place: int) -> bool:
+        """``a spade plug``: an article, over at most a word."""
+        near = [one.text for one in self.lexemes[max(place - 2, 0) : place]]
+        return not self.naming and bool({"a", "an"} & {*near}) and not any(stops(one) for one in near)
 
     def thread(self, one: Lexeme) -> None:
         draft = self.draft
@@ -377,6 +385,9 @@ class _Scan:
             self.draft.hand = True
             self.draft.takes(one)
 
+
+_BEHIND = ("off", "from", "on", "in", "behind", "under", "over", "past", "to", "into", "near", "at")
+"""Words before a kind that tells where something is."""
 
 _BY_THEMSELVES = {
     Is.SIZES: _Scan.sizes,
