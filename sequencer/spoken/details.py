@@ -218,7 +218,7 @@ def tool_in(words: Words) -> Heard[str] | None:
         lead = used.search(words.text[:start])
         last = not words.text[one.end :].replace(HOLE, "").strip() and " " in one.text
         follows = words.text[one.end :].split()[:1]
-        first = one.start == 0 and not (follows and follows[0] != HOLE)
+        first = one.start == 0 and not (follows and follows[0] not in (HOLE, "and"))
         if lead and (lead[0] or first or last or words.text[: one.start].rstrip().endswith(HOLE)):
             raw = words.raw(start, one.end)
             words.cut(lead.start(), one.end)

@@ -79,6 +79,8 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     if not scored or len(spelt) < 4:
         return Name(label, None, label)
     best, key = scored[0]
+    if len(scored) == 1 and _one_slip(spelt, _plain(parts[key])):
+        return Name(parts[key], key, label)
     lead = best - (scored[1][0] if len(scored) > 1 else 0)
     if best >= _CERTAIN and lead >= _LEAD:
         return Name(parts[key], key, label)
@@ -102,6 +104,16 @@ def doubtful(name: Name) -> bool:
 
 def _plain(name: str) -> str:
     return " ".join(re.findall(r"[\w.]+", name.casefold().replace("'", "")))
+
+
+def _one_slip(one: str, other: str) -> bool:
+    """A letter left out, doubled or swapped, or one vowel for another: gard, moter; not rotor for motor."""
+    if min(len(one), len(other)) < 4 or one[0] != other[0] or distance(one, other, 1) > 1:
+        return False
+    if len(one) != len(other) or sorted(one) == sorted(other):
+        return True
+    ours, theirs = next((a, b) for a, b in zip(one, other, strict=True) if a != b)
+    return len(one) > 4 and {ours, theirs} <= set("aeiouy")
 
 
 def _apart(one: str, other: str) -> bool:

@@ -6,10 +6,11 @@ import re
 from collections.abc import Mapping
 
 from sequencer.machine.heard.words import HOLE, Token, Words, said
+from sequencer.machine.tables import table
 from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.names import name_in, only_adjectives, trimmed
-from sequencer.spoken.patterns import word_pattern
+from sequencer.spoken.patterns import lines, word_pattern
 from sequencer.spoken.values import Act, Heard
 
 
@@ -40,6 +41,17 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
             piece.spot = spot
             runs.remove(run)
     piece.rest = [*piece.rest, *(said(trimmed(run)) for run in runs)]
+    odd = [run for run in runs if not _harmless(run)]
+    piece.unsure = bool(odd) and (piece.act is not None or bool(piece.joints) or piece.name is not None)
+
+
+def _harmless(run: list[Token]) -> bool:
+    """Words that tell where, how or in which state: kept, and nothing more to ask about."""
+    if run[0].norm in (*_PLACING, *_OWNING, "the", "its", "after", "while"):
+        return True
+    words = [one.norm for one in trimmed(run)]
+    known = (*table("heard")["adjectives"], *lines()["harmless"])
+    return all(one in known for one in words) or _is_remark(" ".join(words))
 
 
 _OWNING = ("of", "from", "on", "off")
@@ -119,7 +131,10 @@ def _remark(
     vague = (
         bool(piece.joints) and not firm and bool(runs) and (first or _BEYOND.search(words.text) is not None)
     )
-    tells = _PREDICATE.search(piece.text.casefold()) is not None and not firm
+    said_of_it = any(one.counted or one.head is not None or one.thread for one in piece.joints)
+    tells = _PREDICATE.search(piece.text.casefold()) is not None and not said_of_it
+    if tells and piece.joints:
+        firm = []
     if not _is_remark(words.text) and not tells and (not vague or (first and listed)):
         return False
     hard = bool(firm or piece.bare or piece.figure or piece.spills)

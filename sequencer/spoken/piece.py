@@ -193,6 +193,13 @@ _SEVERAL = re.compile(
 )
 
 
+_BARE = re.compile(
+    rf"(?:^(?:the |a |an |it |is |are )*|{HOLE} |\bsize |\bhead )(?P<size>\d{{1,3}}(?:\.\d)?)"
+    rf"(?: ?mm)?(?: {HOLE})*$"
+)
+"""A number that is all of a clause, or stands last behind what was read; elsewhere it may be anything."""
+
+
 def _bare(piece: Piece, words: Words) -> None:
     """A number that is all of the clause, or that stands last in it."""
     several = words.find(_SEVERAL)
@@ -210,9 +217,7 @@ def _bare(piece: Piece, words: Words) -> None:
         doubt = Doubt("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
         piece.joints.append(JointSaid(said=raw, count=1, doubts=(doubt,)))
         return
-    match = words.find(
-        re.compile(rf"(?:^|(?<= ))(?:size |a |is |head )*(\d{{1,3}}(?:\.\d)?)(?: ?mm)?(?: {HOLE})*$")
-    )
+    match = words.find(_BARE)
     if match:
-        piece.bare = match[1]
-        words.cut(match.start(), match.end())
+        piece.bare = match["size"]
+        words.cut(*match.span("size"))

@@ -58,10 +58,20 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
         did = replace(did, joints=(JointSaid(kind="connector", word="connector", count=1),))
     if implied and not any(one.kind for one in did.joints):
         did = _held_by(did, implied)
+    if _is_switched(did):
+        assert did.part is not None
+        text = f"{did.part.label} {did.act.words}"
+        return replace(did, act=Heard(Act.TASK, did.act.words), part=None, text=text)
     things = [one.words for one in did.joints if one.word in lines()["things"]]
     if did.part is None and acted and did.act.value is not Act.TORQUE and len(did.joints) == 1 and things:
         did = replace(did, part=known_name(things[0], {}))
     return _tightened(did)
+
+
+def _is_switched(did: Did) -> bool:
+    """``power off``: switched, and not taken off."""
+    named = did.part is not None and did.part.label.casefold() in lines()["switched"]
+    return named and did.act.value is Act.OFF and not did.joints
 
 
 def _drained(did: Did) -> Did:

@@ -145,10 +145,13 @@ class Verdict:
 
 FIELDS = {
     "act": ("part", "act", "meaning"),
-    "joint": ("head", "count", "kind", "thread"),
+    "joint": ("head", "count", "kind", "thread", "meaning"),
     "fix": ("fix",),
     "torque": ("torque",),
-    "same": ("part",),
+    "same": ("part", "meaning"),
+    "blocks": ("meaning",),
+    "spilt": ("meaning",),
+    "from": ("meaning",),
 }
 
 
@@ -166,7 +169,9 @@ def judge(entry):
     ]
     hard = {norm(one): one for one in facts if sort(one) not in SOFT and sort(one) != "ask"}
     wanted = {norm(one): one for one in means if sort(one) not in SOFT and sort(one) != "ask"}
-    extra = [one for key, one in hard.items() if key not in wanted]
+    extra = [
+        one for key, one in hard.items() if key not in wanted and not part_of_a_joint(one, wanted.values())
+    ]
     missing = [one for key, one in wanted.items() if key not in hard]
     kept = {word for one in facts if sort(one) in SOFT for word in plain(one).split()}
     soft_missing = [
@@ -198,6 +203,11 @@ def soft_differs(facts, means):
         if len(ours) != len(theirs):
             odd += ours or theirs
     return odd
+
+
+def part_of_a_joint(fact, wanted):
+    """A joint of which less was read: what lacks has to be kept or asked."""
+    return sort(fact) == "joint" and any(one.casefold().startswith(f"{fact.casefold()} ") for one in wanted)
 
 
 def words_of(fact):

@@ -92,8 +92,10 @@ def test_a_name_that_may_be_several_parts_or_is_nearly_one_is_asked():
     several = read("bracket off", Context({"a": "Upper bracket", "b": "Lower bracket"}))
     assert several.question.about == "part"
     assert several.question.choices[:2] == ("Upper bracket", "Lower bracket")
-    nearly = read("moter out", Context({"motor": "Motor"}))
-    assert nearly.question.text == "Is that the Motor?"
+    nearly = read("star motor out", Context({"starter": "Starter motor"}))
+    assert nearly.question.text == "Is that the Starter motor?"
+    assert read("moter out", Context({"motor": "Motor"})).said[0].part.key == "motor"
+    assert read("rotor out", Context({"motor": "Motor"})).said[0].part.key is None
 
 
 @pytest.mark.parametrize("say", ["left mount off", "lower hose off", "inlet pipe off"])

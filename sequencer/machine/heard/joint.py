@@ -106,7 +106,7 @@ def _joint(draft: Draft) -> JointSaid:
         and not {"drain", "spark", "glow", "sump", "oil"} & {*draft.label}
     ):
         kind = "connector"
-    if kind is None and draft.family is not None and draft.family.likely:
+    if kind is None and draft.family is not None and draft.family.likely and draft.count is not None:
         kind, word = "screw", "screw"
     count, counted = draft.count, draft.count is not None and not draft.unsaid
     head, hand = draft.head, draft.hand
@@ -231,7 +231,7 @@ def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
         last,
         said=f"{last.said}, {one.said}",
         head=last.head or head,
-        family="" if head else last.family,
+        family="" if head or last.head else last.family or one.family,
         tool=last.tool or one.tool,
         thread=last.thread or one.thread,
         length_mm=last.length_mm or one.length_mm,
