@@ -126,8 +126,7 @@ class Question:
     """The one question that is worth asking.
 
     Attributes:
-        about: ``part``, ``count``, ``head``, ``thread``, ``torque``, ``act``, ``correction``;
-            ``meaning`` where words in the middle of it were not understood.
+        about: ``part``, ``count``, ``head``, ``thread``, ``torque``, ``act`` or ``correction``.
         text: In a sentence.
         choices: Likely answers.
     """

@@ -65,7 +65,7 @@ def by_hand_where_nothing_is_said(text: str) -> str:
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     machine = yaml.load(text)
     for part in machine["parts"].values():
-        for joint in part["joints"].values():
+        for joint in part.get("joints", {}).values():
             if not {"head", "tool"} & set(joint):
                 joint["tool"] = "hand"
     out = io.StringIO()
