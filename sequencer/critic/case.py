@@ -101,9 +101,9 @@ class Case:
         """The tasks that take a part's weight."""
         return (task for task in self.tasks if part in task.carries)
 
-    def wet(self, part: Part, joint: Joint | None = None) -> frozenset[str]:
-        """The fluids that are out before a part, or a joint of it, is opened."""
-        return frozenset((*part.wet, *(joint.wet if joint else ())))
+    def wet(self, part: Part) -> frozenset[str]:
+        """The fluids that are out before a part or one of its joints is opened."""
+        return frozenset((*part.wet, *(fluid for joint in part.joints.values() for fluid in joint.wet)))
 
     # ---- How it holds together ----
 

@@ -174,6 +174,8 @@ def leaving(moment: Moment) -> Leaving:
     if isinstance(plan, Refit):
         left, back = _given_up(moment), moment.home.back.graph.operations
         apart = [operations[op] for op in skipped if op in left]
+        # A task that is skipped is not set up, or not put away.
+        apart += [back[op] for op in moment.state.skipped if op in back and back[op].kind in TASKS]
         whole = [operations[op] for op in left if op in operations and op not in moment.state.skipped]
         whole += [back[op] for op in moment.present.back if op in back]
         ahead = stops(plan, apart, whole)

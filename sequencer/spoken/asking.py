@@ -10,8 +10,14 @@ from sequencer.spoken.values import Act, Context, Correction, Did, Line, Questio
 _NO_PART = (Act.TASK, Act.LEFT_OVER, Act.NOTE, Act.DRAINED)
 
 
-def asked(line: Line, context: Context) -> Line:
-    """The line with its question, if there is one."""
+def asked(line: Line, context: Context, *, unsure: bool = False) -> Line:
+    """The line with its question, if there is one.
+
+    Args:
+        line: The reading.
+        context: What was known.
+        unsure: Words stand in the middle of what was read that nothing has understood.
+    """
     for one in line.said:
         if isinstance(one, Correction):
             question = _correcting(one)
@@ -21,6 +27,8 @@ def asked(line: Line, context: Context) -> Line:
             question = None
         if question is not None:
             return replace(line, question=question)
+    if unsure and line.said and line.question is None:
+        return replace(line, question=Question("meaning", "Is that all of it?", ("yes", "say it again")))
     return line
 
 

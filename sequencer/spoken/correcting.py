@@ -8,7 +8,7 @@ from sequencer.machine.heard.joint import JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import Token, Words
 from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import place_in
-from sequencer.spoken.names import name_in
+from sequencer.spoken.names import name_in, only_adjectives
 from sequencer.spoken.patterns import pattern
 from sequencer.spoken.values import Change, Context, Correction, Did
 
@@ -55,6 +55,8 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
     if acted is not None:
         changes.append(Change("act", acted.act, acted.words))
     for run in words.runs():
+        if acted is not None and only_adjectives(run):
+            continue
         left = [one for one in run if one.norm not in ("one", "1", "ones", "side", "hand")] or run
         if [one.norm for one in left] != [one.norm for one in run] and not left:
             continue

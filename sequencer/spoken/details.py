@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Words
+from sequencer.machine.tables import table
 from sequencer.quantities import (
     AngleQuantity,
     Stage,
@@ -16,7 +17,7 @@ from sequencer.quantities import (
     parse_kilograms,
 )
 from sequencer.spoken.names import name_in
-from sequencer.spoken.patterns import lines, pattern, patterns
+from sequencer.spoken.patterns import any_of, lines, pattern, patterns
 from sequencer.spoken.values import Care, Figure, Heard, Name, Reason, Remark
 
 _ANGLE = re.compile(
@@ -189,6 +190,17 @@ def spot_in(words: Words) -> Heard[str] | None:
     return Heard(raw, raw)
 
 
+def used_in(words: Words) -> Heard[str] | None:
+    """A thing that was used as a tool, which is taken out: ``out with a hook``."""
+    used = any_of(table("heard")["tools"]["used"])
+    match = words.find(re.compile(rf"\b(?:with|using|by) (?:a |my |the )(?P<tool>(?:\w+ )?(?:{used}))$"))
+    if match is None:
+        return None
+    raw = words.raw(*match.span("tool"))
+    words.cut(match.start(), match.end())
+    return Heard(raw, raw)
+
+
 def tool_in(words: Words) -> Heard[str] | None:
     """A tool that is named, which is taken out."""
     found = [
@@ -205,7 +217,9 @@ def tool_in(words: Words) -> Heard[str] | None:
         start = size.start() if size else one.start
         lead = used.search(words.text[:start])
         last = not words.text[one.end :].replace(HOLE, "").strip() and " " in one.text
-        if lead and (lead[0] or one.start == 0 or last or words.text[: one.start].rstrip().endswith(HOLE)):
+        follows = words.text[one.end :].split()[:1]
+        first = one.start == 0 and not (follows and follows[0] not in (HOLE, "and"))
+        if lead and (lead[0] or first or last or words.text[: one.start].rstrip().endswith(HOLE)):
             raw = words.raw(start, one.end)
             words.cut(lead.start(), one.end)
             return Heard(raw, raw)

@@ -19,7 +19,7 @@ def _fluid() -> str:
 
 @cache
 def _spilt() -> tuple[re.Pattern[str], ...]:
-    amount, came = lines()["fluids"]["amount"], lines()["fluids"]["came"]
+    amount, came = f"(?P<amount>{lines()['fluids']['amount']})", lines()["fluids"]["came"]
     besides = (
         r"(?: out| off| with it| from it| of it| as well| too| everywhere| all over| on the floor| over me"
         r"| over it| down| there)*"
@@ -34,9 +34,38 @@ def _spilt() -> tuple[re.Pattern[str], ...]:
             rf"{lead}{amount}(?: of)?(?: the| old| dirty)* {_fluid()}(?:{verb}|{besides})?",
             rf"{_fluid()}(?:{verb})? ?{amount}(?:{verb})?",
             rf"(?:{lead})\b{amount}(?:{verb}|$)",
-            rf"{_fluid()}{verb.replace('|drained', '')}",
+            _FIRM,
+            rf"{_fluid()}{verb}",
         )
     )
+
+
+_NAMELESS = (2, 3)
+"""Patterns that have an amount and no fluid."""
+
+_FIRM = (
+    r"\b(?P<amount>(?P<rough>about |around |roughly |maybe )?(?P<number>\d+(?:\.\d+)?) ?"
+    r"(?P<unit>litres?|liters?|l|ml|pints?|gallons?))\b"
+)
+"""An amount that is one wherever it stands."""
+
+_SOME = (
+    "bit",
+    "little",
+    "splash",
+    "drop",
+    "drops",
+    "dribble",
+    "trickle",
+    "lot",
+    "tad",
+    "spot",
+    "cupful",
+    "cup",
+)
+"""Amounts that need no number."""
+
+_DRAINING = re.compile(r"\b(?:drained|emptied|pumped|siphoned|came out|ran out|leaked|spilt|spilled)\b")
 
 
 def spill_in(words: Words, drained: str) -> Spill | None:
@@ -51,12 +80,14 @@ def spill_in(words: Words, drained: str) -> Spill | None:
         if match is None:
             continue
         groups = match.groupdict()
-        fluid = groups.get("fluid") or (drained or _fluid_in(words.text) if number == 2 else "")
-        if not fluid:
+        fluid = groups.get("fluid") or (drained or _fluid_in(words.text) if number in _NAMELESS else "")
+        fluid = fluid or ("fluid" if number in _NAMELESS and _DRAINING.search(words.text) else "")
+        bare = number in _NAMELESS and not groups.get("number") and not groups.get("rough")
+        if not fluid or (bare and groups["unit"] not in _SOME):
             continue
         if number == 0 and not match[0].strip().startswith(("came", "lost")) and _part_follows(words, match):
             continue
-        amount = _amount_words(words, groups, match)
+        amount = _amount_words(words, match)
         litres, rough = _litres(groups)
         words.cut(match.start(), match.end())
         return Spill(known_name(fluid, {}), amount, litres, rough)
@@ -87,14 +118,11 @@ def _part_follows(words: Words, match: re.Match[str]) -> bool:
     )
 
 
-def _amount_words(words: Words, groups: dict[str, str | None], match: re.Match[str]) -> str:
-    if not groups.get("unit"):
+def _amount_words(words: Words, match: re.Match[str]) -> str:
+    """The amount as it was said; empty where only the fluid was."""
+    if not match.groupdict().get("unit"):
         return ""
-    start = min(match.start(one) for one in ("rough", "number", "unit") if groups.get(one) is not None)
-    before = words.text[:start].split()
-    if groups.get("rough") is None and before and before[-1] in ("a", "an"):
-        start -= len(before[-1]) + 1
-    return words.raw(start, match.end("unit"))
+    return words.raw(*match.span("amount"))
 
 
 def _litres(groups: dict[str, str | None]) -> tuple[float | None, bool]:

@@ -24,7 +24,13 @@ def same_in(clause: list[Token], parts: Mapping[str, str]) -> Same | None:
                 before_side, before = "", groups.get("before") or ""
             like = groups.get("like")
             name = _name(before or part, parts)
-            if groups.get("before") and name is None and not before_side:
+            nobody = (groups.get("before") or "").removeprefix("the ") in (
+                "next 1",
+                "next one",
+                "other 1",
+                "it",
+            )
+            if groups.get("before") and name is None and not before_side and not nobody:
                 continue
             return Same(said(clause), name, _name(like, parts), side or before_side)
     return None

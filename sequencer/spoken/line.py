@@ -44,7 +44,7 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
             reading.take(read_piece(clause, context.parts, fluid=reading.fluid, first=reading.nothing_named))
     reading.close()
     line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
-    return asking.asked(line, context)
+    return asking.asked(line, context, unsure=reading.unsure)
 
 
 _HESITATING = frozenset({"um", "uh", "er", "erm", "uhm", "hm", "mm-hm"})

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from sequencer.machine.heard.near import distance, likeness
 from sequencer.machine.heard.words import Token, said
+from sequencer.machine.tables import table
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Name
 
@@ -78,6 +79,8 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     if not scored or len(spelt) < 4:
         return Name(label, None, label)
     best, key = scored[0]
+    if len(scored) == 1 and _one_slip(spelt, _plain(parts[key])):
+        return Name(parts[key], key, label)
     lead = best - (scored[1][0] if len(scored) > 1 else 0)
     if best >= _CERTAIN and lead >= _LEAD:
         return Name(parts[key], key, label)
@@ -85,16 +88,32 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     return Name(label, None, label, tuple(parts[one] for one in near[:3]))
 
 
+_ENDS = (["down"], ["up"], ["in"], ["on"], ["over"], ["back"], ["of"], ["the"], ["to"])
+"""No name ends so."""
+
+
 def doubtful(name: Name) -> bool:
     """A name that has words in it that no name of a part has."""
     if name.key is not None:
         return False
     words = _plain(name.label).split()
-    return any(word in lines()["names"]["never"] for word in words) or len(words) > 5
+    names = lines()["names"]
+    odd = (word.endswith(("ed", "ing")) and word not in names["nouns"] for word in words)
+    return any(word in names["never"] for word in words) or any(odd) or len(words) > 5 or words[-1:] in _ENDS
 
 
 def _plain(name: str) -> str:
     return " ".join(re.findall(r"[\w.]+", name.casefold().replace("'", "")))
+
+
+def _one_slip(one: str, other: str) -> bool:
+    """A letter left out, doubled or swapped, or one vowel for another: gard, moter; not rotor for motor."""
+    if min(len(one), len(other)) < 4 or one[0] != other[0] or distance(one, other, 1) > 1:
+        return False
+    if len(one) != len(other) or sorted(one) == sorted(other):
+        return True
+    ours, theirs = next((a, b) for a, b in zip(one, other, strict=True) if a != b)
+    return len(one) > 4 and {ours, theirs} <= set("aeiouy")
 
 
 def _apart(one: str, other: str) -> bool:
@@ -132,3 +151,9 @@ def _sound(name: str) -> str:
     for written, heard in _SOUNDS:
         name = name.replace(written, heard)
     return re.sub(r"(.)\1", r"\1", name)
+
+
+def only_adjectives(tokens: list[Token]) -> bool:
+    """Only words like left and upper, which name nothing."""
+    words = trimmed(tokens)
+    return all(one.norm in (*table("heard")["adjectives"], "and", "side") for one in words)

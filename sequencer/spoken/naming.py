@@ -9,8 +9,8 @@ from sequencer.machine.heard.words import HOLE, Token, Words, said
 from sequencer.machine.tables import table
 from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
-from sequencer.spoken.names import name_in, trimmed
-from sequencer.spoken.patterns import word_pattern
+from sequencer.spoken.names import name_in, only_adjectives, trimmed
+from sequencer.spoken.patterns import lines, word_pattern
 from sequencer.spoken.values import Act, Heard
 
 
@@ -22,12 +22,14 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
     owned = [run for run in runs if run[0].norm in _OWNING]
     names = [run for run in runs if run[0].norm not in (*_OWNING, *_PLACING)]
     alone = bool(piece.joints and piece.act and piece.act.alone)
+    if piece.act is not None and piece.act.alone and not piece.joints and piece.act.act is Act.OFF:
+        owned, names = [], []  # slid off the splines: where, not what
     for run in [*names, *owned]:
         left_over = piece.act is not None and piece.act.act is Act.LEFT_OVER
         if (
             piece.name is not None
             or left_over
-            or _adjectives(run)
+            or only_adjectives(run)
             or not (piece.act or first or run in owned)
         ):
             continue
@@ -39,6 +41,17 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
             piece.spot = spot
             runs.remove(run)
     piece.rest = [*piece.rest, *(said(trimmed(run)) for run in runs)]
+    odd = [run for run in runs if not _harmless(run)]
+    piece.unsure = bool(odd) and (piece.act is not None or bool(piece.joints) or piece.name is not None)
+
+
+def _harmless(run: list[Token]) -> bool:
+    """Words that tell where, how or in which state: kept, and nothing more to ask about."""
+    if run[0].norm in (*_PLACING, *_OWNING, "the", "its", "after", "while"):
+        return True
+    words = [one.norm for one in trimmed(run)]
+    known = (*table("heard")["adjectives"], *lines()["harmless"])
+    return all(one in known for one in words) or _is_remark(" ".join(words))
 
 
 _OWNING = ("of", "from", "on", "off")
@@ -73,13 +86,33 @@ _PLACING = (
 """Words that begin anything but a name."""
 
 
+_PLACING_INSIDE = frozenset(_PLACING) - {
+    "to",
+    "for",
+    "its",
+    "their",
+    "each",
+    "over",
+    "by",
+    "near",
+    "through",
+    "under",
+}
+"""Those of them that a name does not have inside: pipe to the tank, by-pass, under-tray are names."""
+
+
 def _without_spot(run: list[Token]) -> tuple[list[Token], Heard[str] | None]:
     """A run without where the thing sits: ``top hose at the radiator end``."""
     if run[0].norm in _OWNING:
         return run, None
     inner = Words(run)
     spot = details.spot_in(inner)
-    return [one for one in inner.tokens if one.norm != HOLE], spot
+    left = [one for one in inner.tokens if one.norm != HOLE]
+    place = next((place for place, one in enumerate(left) if place and one.norm in _PLACING_INSIDE), None)
+    if spot is None and place is not None:
+        words = said(left[place:])
+        return left[:place], Heard(words, words)
+    return left, spot
 
 
 def _remark(
@@ -89,30 +122,25 @@ def _remark(
     known = name_in(_all(runs), parts) if runs else None
     if known is not None and known.key is not None:
         return False
-    firm = [
-        one
-        for one in piece.joints
-        if one.counted or one.head is not None or one.thread is not None or one.doubts
-    ]
-    vague = (
-        first
-        and bool(piece.joints)
-        and not firm
-        and bool(runs)
-        and not (first and len(runs) == 1 and len(piece.joints) > 1)
-    )
-    if (
-        not _is_remark(words.text)
-        and not vague
-        and not (_PREDICATE.search(piece.text.casefold()) and not firm)
-    ):
-        return False
-    if firm or piece.bare or piece.figure or piece.spills:
-        if first and firm and runs and not _is_remark(" ".join(one.norm for one in runs[0])):
-            return False
-        piece.rest = [said(run) for run in runs]
+    firm = [one for one in piece.joints if one.counted or one.head is not None or one.thread or one.doubts]
+    if _WANTING.search(piece.text.casefold()) and not piece.remarks:
+        piece.joints, piece.bare, piece.tool = [], None, None
+        piece.rest = [piece.text]
         return True
-    if piece.remarks:
+    listed = len(piece.joints) > 1 and len(runs) == 1
+    vague = (
+        bool(piece.joints) and not firm and bool(runs) and (first or _BEYOND.search(words.text) is not None)
+    )
+    said_of_it = any(one.counted or one.head is not None or one.thread for one in piece.joints)
+    tells = _PREDICATE.search(piece.text.casefold()) is not None and not said_of_it
+    if tells and piece.joints:
+        firm = []
+    if not _is_remark(words.text) and not tells and (not vague or (first and listed)):
+        return False
+    hard = bool(firm or piece.bare or piece.figure or piece.spills)
+    if first and firm and runs and not _is_remark(" ".join(one.norm for one in runs[0])):
+        return False
+    if hard or piece.remarks:
         piece.rest = [said(run) for run in runs]
         return True
     piece.joints = []
@@ -120,16 +148,16 @@ def _remark(
     return bool(piece.rest)
 
 
+_WANTING = re.compile(r"\b(?:needs|takes|wants|requires)\b")
+"""It says what is needed, not what was done."""
+
+_BEYOND = re.compile(rf"{HOLE} (?!{'|'.join(_PLACING)}|{HOLE}|of|from|on|off|and)\w")
+"""Words that go on behind a joint."""
+
 _PREDICATE = re.compile(
     r"^(?:the |1 |one |each |all |both |they |these |those |this |that |it |my |its )*"
     r"[\w -]*?\b(?:is|are|was|were|goes|go|has|have|had|looks|seems|sits|comes)\b"
 )
-
-
-def _adjectives(tokens: list[Token]) -> bool:
-    """Only words like left and upper, which name nothing."""
-    words = trimmed(tokens)
-    return all(one.norm in (*table("heard")["adjectives"], "and", "side") for one in words)
 
 
 def _all(runs: list[list[Token]]) -> list[Token]:

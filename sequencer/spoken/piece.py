@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from sequencer.machine.heard.joint import Doubt, JointSaid, joints_in
+from sequencer.machine.heard.joint import Doubt, JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import HOLE, Token, Words, said
 from sequencer.spoken import details
 from sequencer.spoken.acting import Acted, act_in
@@ -39,8 +39,9 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
         piece.noted_on = keep is not None and keep.end() >= len(words.text)
         return piece
     _purposes(piece, words, parts)
+    alone = first and not words.text.replace(HOLE, "").strip()
     if _undone_or_planned(words.text) or (
-        not piece.way_of and _undone_or_planned(" ".join(one.norm for one in tokens))
+        (alone or not piece.way_of) and _undone_or_planned(" ".join(one.norm for one in tokens))
     ):
         piece.note = piece.text
         piece.way_of = []
@@ -51,19 +52,13 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     _besides(piece, words, fluid)
     if piece.doubt:
         return piece
+    used = details.used_in(words)
     if first and act_in(Words(words.tokens)) is None:
         _named_by_kind(piece, words, parts)
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
-    piece.tool = details.tool_in(words)
+    piece.tool = used or details.tool_in(words)
     piece.act = act_in(words)
-    if (
-        piece.act is None
-        and any(one.care is Care.TIE for one in piece.remarks)
-        and re.search(
-            r"\b(?:hung|tied|suspended|strapped|wired)\b.*\b(?:up|aside|back|out of the way)\b",
-            piece.text.casefold(),
-        )
-    ):
+    if piece.act is None and _hung_aside(piece, first=first):
         piece.act = Acted(Act.ASIDE, piece.remarks[-1].text)
     _bare(piece, words)
     if piece.act is not None and piece.act.alone:
@@ -71,6 +66,14 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     find_name(piece, words, parts, first=first)
     _thing(piece, parts)
     return piece
+
+
+def _hung_aside(piece: Piece, *, first: bool) -> bool:
+    """What is tied up out of the way, or hung on something after it came away, was moved aside."""
+    tied = any(one.care is Care.TIE for one in piece.remarks)
+    where = "up|aside|back|out of the way" if first else "up|aside|back|out of the way|on|from"
+    hung = re.compile(rf"\b(?:hung|tied|suspended|strapped|wired)\b.*\b(?:{where})\b")
+    return tied and hung.search(piece.text.casefold()) is not None
 
 
 def _held(piece: Piece, words: Words, *, naming: bool) -> None:
@@ -190,21 +193,31 @@ _SEVERAL = re.compile(
 )
 
 
+_BARE = re.compile(
+    rf"(?:^(?:the |a |an |it |is |are )*|{HOLE} |\bsize |\bhead )(?P<size>\d{{1,3}}(?:\.\d)?)"
+    rf"(?: ?mm)?(?: {HOLE})*$"
+)
+"""A number that is all of a clause, or stands last behind what was read; elsewhere it may be anything."""
+
+
 def _bare(piece: Piece, words: Words) -> None:
     """A number that is all of the clause, or that stands last in it."""
     several = words.find(_SEVERAL)
     if several:
         piece.count = int(several[1] or several[2])
         words.cut(several.start(), several.end())
+    handed = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2})(?= (?:left|right)\b)"))
+    if handed and fits_head(handed[1]) and not piece.joints:
+        piece.bare = handed[1]
+        words.cut(handed.start(), handed.end())
+        return
     either = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2}) (?:and|or) (?:a )?(\d{1,2})(?: spanners?)?$"))
     if either:
         raw = words.cut(either.start(), either.end())
         doubt = Doubt("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
         piece.joints.append(JointSaid(said=raw, count=1, doubts=(doubt,)))
         return
-    match = words.find(
-        re.compile(rf"(?:^|(?<= ))(?:size |a |is |head )*(\d{{1,3}}(?:\.\d)?)(?: ?mm)?(?: {HOLE})*$")
-    )
+    match = words.find(_BARE)
     if match:
-        piece.bare = match[1]
-        words.cut(match.start(), match.end())
+        piece.bare = match["size"]
+        words.cut(*match.span("size"))

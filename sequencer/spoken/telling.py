@@ -30,6 +30,10 @@ _LYING = re.compile(r" (?:on|over|across|against|beside|to) (?!one side|the side
 """Where a thing moved aside lies: that is kept."""
 
 
+_SMALLEST_ALONE = 7
+"""A number by itself, of no joint that was named, is a size from here on: bracket off, 13."""
+
+
 class Telling:
     """The acts of a line, one clause after another."""
 
@@ -41,6 +45,7 @@ class Telling:
         self.draft = _Draft()
         self.doubt: Question | None = None
         self.noting = False
+        self.unsure = False
 
     @property
     def fluid(self) -> str:
@@ -87,6 +92,7 @@ class Telling:
         """Add a clause to the act that is told."""
         if self.begins(piece):
             self.close()
+        self.unsure = self.unsure or piece.unsure
         draft = self.draft
         draft.pieces.append(piece)
         self.act(piece)
@@ -111,6 +117,8 @@ class Telling:
             return
         draft.implied = draft.implied or acted.implied
         act = acted.act
+        if act is Act.DRAINED and piece.spills and piece.name is None and draft.name is not None:
+            return  # a cup was drained from it: what came out, not what was done
         if act is Act.OFF and piece.owner is not None and piece.joints:
             plugs = all(one.kind == "connector" for one in piece.joints)
             act = Act.UNPLUGGED if plugs else Act.UNDONE
@@ -160,7 +168,7 @@ class Telling:
         whole = sized(last or JointSaid(said=number, count=1), number, tool)
         if last is not None and whole is not None:
             self.draft.joints[-1] = whole
-        elif whole is not None:
+        elif whole is not None and float(number) >= _SMALLEST_ALONE:
             self.draft.joints.append(whole)
         else:
             piece.rest.append(number)
@@ -220,8 +228,8 @@ class Telling:
 
 def _one_clause(draft: _Draft) -> bool:
     """Part and joint were named in one clause, and nothing else was said: spindle nut 32."""
-    first = draft.pieces[0]
-    return len(draft.pieces) == 1 and bool(first.joints) and first.name is not None
+    first, *others = draft.pieces
+    return bool(first.joints) and first.name is not None and not any(one.joints or one.act for one in others)
 
 
 def _begun_by_then(draft: _Draft) -> bool:

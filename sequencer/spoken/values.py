@@ -126,7 +126,8 @@ class Question:
     """The one question that is worth asking.
 
     Attributes:
-        about: ``part``, ``count``, ``head``, ``thread``, ``torque``, ``act`` or ``correction``.
+        about: ``part``, ``count``, ``head``, ``thread``, ``torque``, ``act``, ``correction``;
+            ``meaning`` where words in the middle of it were not understood.
         text: In a sentence.
         choices: Likely answers.
     """

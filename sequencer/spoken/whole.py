@@ -53,18 +53,36 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     if did.part is not None and did.act.value is not Act.TORQUE:
         did = _kind_in_name(did)
     if did.act.value is Act.DRAINED:
-        plugs = [one if one.kind else replace(one, kind="plug", word="plug") for one in did.joints]
-        did = replace(
-            did, joints=tuple(plugs), part=did.part or (did.spills[0].fluid if did.spills else None)
-        )
+        did = _drained(did)
     if not did.joints and did.act.value is Act.UNPLUGGED and not _piped(did):
         did = replace(did, joints=(JointSaid(kind="connector", word="connector", count=1),))
     if implied and not any(one.kind for one in did.joints):
         did = _held_by(did, implied)
+    if _is_switched(did):
+        assert did.part is not None
+        text = f"{did.part.label} {did.act.words}"
+        return replace(did, act=Heard(Act.TASK, did.act.words), part=None, text=text)
     things = [one.words for one in did.joints if one.word in lines()["things"]]
     if did.part is None and acted and did.act.value is not Act.TORQUE and len(did.joints) == 1 and things:
         did = replace(did, part=known_name(things[0], {}))
     return _tightened(did)
+
+
+def _is_switched(did: Did) -> bool:
+    """``power off``: switched, and not taken off."""
+    named = did.part is not None and did.part.label.casefold() in lines()["switched"]
+    return named and did.act.value is Act.OFF and not did.joints
+
+
+def _drained(did: Did) -> Did:
+    """A size alone is that of the plug; the fluid is the one that was drained."""
+    plugs = [one if one.kind else replace(one, kind="plug", word="plug") for one in did.joints]
+    spills, part = did.spills, did.part
+    if part is not None and spills and part.label.casefold().endswith(spills[0].fluid.label.casefold()):
+        spills = (replace(spills[0], fluid=part), *spills[1:])
+    return replace(
+        did, joints=tuple(plugs), spills=spills, part=part or (spills[0].fluid if spills else None)
+    )
 
 
 def _held_by(did: Did, implied: str) -> Did:

@@ -6,10 +6,13 @@ from pathlib import Path
 import pytest
 
 from sequencer import as_data, begin_job, plan_refit, plan_removal, read_machine
+from sequencer.bench.app import page
 from sequencer.bench.look import overview_of
+from sequencer.bench.pairing import Sessions
 from sequencer.document.both_ways import Job
 from sequencer.document.critic import at_the_head, head_lines
 from sequencer.render.sheet.cover import cover_data
+from tests.support.door import HERE, Door
 from tests.support.shell import sequencer
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -71,6 +74,17 @@ def test_the_overview_of_a_job_has_the_same_lines(blade, tmp_path):
     assert [line.partition(": ")[2] for line in odd] == [
         line.partition(": ")[2] for line in head_lines_of(blade)
     ]
+
+
+def test_the_page_shows_them_on_the_overview(blade, tmp_path):
+    begin_job(tmp_path / "job", blade, people=["Ada"]).close()
+    sessions = Sessions(tmp_path / "devices.json")
+    door = Door(page(tmp_path / "job", sessions, HERE), sessions)
+    shown = door.ask("GET", "/overview").text
+    door.close()
+    listed = shown.partition("<h2>Odd in the file</h2>")[2].partition("</ul>")[0]
+    assert listed.count("<li>") == 4
+    assert "what is still aboard runs out" in listed
 
 
 def test_the_cover_of_a_sheet_has_them(blade):

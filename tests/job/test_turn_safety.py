@@ -86,6 +86,16 @@ def test_a_task_that_was_skipped_holds_nothing(tmp_path):
         assert found == {(Left.HALF_OUT, "gearbox")}
 
 
+def test_a_task_that_was_skipped_on_the_way_back_is_not_there(tmp_path):
+    with begun(tmp_path, GEARBOX, ["gearbox"]) as desk:
+        while desk.plan().steps:
+            tick(desk)
+        desk.turn()
+        desk.skip(["task prop"], "two of us hold it")
+        desk.done(["fit gearbox"])
+        assert unsafe(desk) == {(Left.HALF_OUT, "gearbox")}
+
+
 def test_the_data_say_what_the_words_say(tmp_path):
     with begun(tmp_path, ROTOR, ["rotor"]) as desk:
         told = []

@@ -145,10 +145,13 @@ class Verdict:
 
 FIELDS = {
     "act": ("part", "act", "meaning"),
-    "joint": ("head", "count", "kind", "thread"),
+    "joint": ("head", "count", "kind", "thread", "meaning"),
     "fix": ("fix",),
     "torque": ("torque",),
-    "same": ("part",),
+    "same": ("part", "meaning"),
+    "blocks": ("meaning",),
+    "spilt": ("meaning",),
+    "from": ("meaning",),
 }
 
 
@@ -166,7 +169,9 @@ def judge(entry):
     ]
     hard = {norm(one): one for one in facts if sort(one) not in SOFT and sort(one) != "ask"}
     wanted = {norm(one): one for one in means if sort(one) not in SOFT and sort(one) != "ask"}
-    extra = [one for key, one in hard.items() if key not in wanted]
+    extra = [
+        one for key, one in hard.items() if key not in wanted and not part_of_a_joint(one, wanted.values())
+    ]
     missing = [one for key, one in wanted.items() if key not in hard]
     kept = {word for one in facts if sort(one) in SOFT for word in plain(one).split()}
     soft_missing = [
@@ -177,8 +182,10 @@ def judge(entry):
     expected = {one.split()[1] for one in means if sort(one) == "ask"}
     if not extra and not missing and not soft_missing and not soft_odd and asked == expected:
         return Verdict("right", [], [], facts)
-    excused = all(covered(one, asked, kept) for one in extra) and all(
-        covered(one, asked, kept) or words_of(one) <= kept for one in [*missing, *soft_missing]
+    # What is missing and stands in a note was kept, not lost.
+    spare = kept - {word for one in [*means, *facts] if sort(one) not in SOFT for word in plain(one).split()}
+    excused = all(covered(one, asked) for one in extra) and all(
+        covered(one, asked) or spare or words_of(one) <= kept for one in [*missing, *soft_missing]
     )
     # What a person could not tell either is no guess where it stayed open; a needless question is only that.
     silent = expected - asked and not (missing or not extra)
@@ -198,9 +205,14 @@ def soft_differs(facts, means):
     return odd
 
 
+def part_of_a_joint(fact, wanted):
+    """A joint of which less was read: what lacks has to be kept or asked."""
+    return sort(fact) == "joint" and any(one.casefold().startswith(f"{fact.casefold()} ") for one in wanted)
+
+
 def words_of(fact):
     return {word for word in plain(fact).split()[1:] if word not in LITTLE}
 
 
-def covered(fact, asked, kept):
+def covered(fact, asked):
     return bool(set(FIELDS.get(sort(fact), ())) & asked)

@@ -11,7 +11,7 @@ RIGHT = 0.80
 SILENTLY_WRONG = 0.01
 
 
-@pytest.mark.parametrize("name", ["lines.toml", "held_out.toml"])
+@pytest.mark.parametrize("name", ["lines.toml", "held_out.toml", "held_out_2.toml", "held_out_3.toml"])
 def test_a_list_of_lines_is_read(name):
     verdicts = {entry["say"]: judge(entry) for entry in entries(name)}
     counts = Counter(one.word for one in verdicts.values())

@@ -53,8 +53,7 @@ def oil_filter(case: Case) -> Iterator[Finding]:
         if not case.is_a("oil", fluid):
             continue
         for part in case.parts:
-            wet = {*part.wet, *(one for joint in part.joints.values() for one in joint.wet)}
-            its = fluid.name in wet and case.is_a("oil-filter", part)
+            its = fluid.name in case.wet(part) and case.is_a("oil-filter", part)
             if (its or case.is_a("named-oil-filter", part)) and part.name not in fluid.with_parts:
                 yield finding(Code.OIL_FILTER, Severity.COSTS, fluid, part=part.name)
 
@@ -87,7 +86,7 @@ def no_fluid(case: Case) -> Iterator[Finding]:
 def runs_over(case: Case) -> Iterator[Finding]:
     """A part between two fluids: as it lifts, the one that is not drained gets the rest of the other."""
     for part in case.parts:
-        drained = [case.machine.fluids[name] for name in sorted(wet_of(case, part))]
+        drained = [case.machine.fluids[name] for name in sorted(case.wet(part))]
         for kind in ("oil", "coolant") if drained and case.is_a("between-fluids", part) else ():
             left = [fluid for fluid in case.machine.fluids.values() if case.is_a(kind, fluid)]
             if left and not any(case.is_a(kind, fluid) for fluid in drained):
@@ -110,14 +109,9 @@ def known_fluids(case: Case) -> frozenset[str]:
     return frozenset(name for name in CARRIED for fluid in fluids if case.is_a(name, fluid))
 
 
-def wet_of(case: Case, part: Part) -> frozenset[str]:
-    """The fluids that are out before a part or one of its joints is opened."""
-    return case.wet(part).union(*(joint.wet for joint in part.joints.values()))
-
-
 def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
     """The joint by which a part opens what this fluid runs in; None where none does, or it is out by then."""
-    if wet_of(case, part) or _relieved(case, part, fluid):
+    if case.wet(part) or _relieved(case, part, fluid):
         return None
     carries = f"carries-{fluid}"
     whole = case.is_a(carries, part)

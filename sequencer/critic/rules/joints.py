@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case, kind_name
 from sequencer.critic.finding import Code, Finding, Severity, finding
-from sequencer.critic.rules.fluids import wet_of
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
 
@@ -60,7 +59,7 @@ def no_renewal(case: Case) -> Iterator[Finding]:
             continue
         seal = next((one for one in part.joints.values() if kind_name(one) in ("seal", "banjo")), None)
         bolted = [one for one in part.joints.values() if kind_name(one) in ("bolt", "nut", "screw", "stud")]
-        wet = bool(wet_of(case, part)) and case.is_a("sealed-wet", part)
+        wet = bool(case.wet(part)) and case.is_a("sealed-wet", part)
         if seal is None and not (bolted and (wet or case.is_a("sealed-face", part))):
             continue
         if not case.tells("no-gasket", part):

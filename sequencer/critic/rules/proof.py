@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case, kind_name
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
-from sequencer.critic.rules.fluids import wet_of
 from sequencer.critic.words import says
 from sequencer.machine.model import Task
 
@@ -25,7 +24,7 @@ def no_proof(case: Case) -> Iterator[Finding]:
         for part in case.parts:
             over = sorted(case.behind_off[part.name])
             covers = tuple(one for one in over if case.is_a("cover", case.machine.parts[one]))
-            if covers and fluid.name in wet_of(case, part):
+            if covers and fluid.name in case.wet(part):
                 yield finding(Code.NO_PROOF, Severity.COSTS, fluid, part=part.name, covers=covers)
                 break
 

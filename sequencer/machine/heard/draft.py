@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from sequencer.machine.heads import HeadFamily, SaidHead
+from sequencer.machine.heads import HeadFamily, SaidHead, tool_for, usual_size
 from sequencer.machine.heard.lexemes import KindSaid, Lexeme
 from sequencer.quantities import TorqueQuantity
 
@@ -19,6 +19,7 @@ class Draft:
     count: int | None = None
     leading: str | None = None  # a number that may be count or size
     vague: bool = False
+    unsaid: bool = False  # the count is that of an article
     head: SaidHead | None = None
     family: HeadFamily | None = None
     hand: bool = False
@@ -48,6 +49,18 @@ class Draft:
         return self.kind is not None or (
             counted and (self.sized or self.family is not None or self.thread is not None)
         )
+
+    @property
+    def has_size(self) -> bool:
+        """A head with a size says a joint by itself, 13 mm; slotted may be anything."""
+        return self.head is not None and any(sign.isdigit() for sign in self.head.written)
+
+    def head_of(self, text: str, size: str, one: Lexeme) -> SaidHead:
+        """A bare size as a head: of the sort that was said before it, else across the flats."""
+        if self.family is None:
+            return SaidHead(text, size, tool_for(size), one.start, one.end, usual_size(size))
+        written = self.family.sized(size)
+        return SaidHead(text, written or size, tool_for(written) if written else None, one.start, one.end)
 
     def takes(self, one: Lexeme) -> None:
         """The stretch belongs to it."""

@@ -89,7 +89,7 @@ def joints_in(words: Words, *, naming: bool = False) -> list[JointSaid]:
         words: A clause.
         naming: It may name a part: a kind alone behind other words (fuel pipe) belongs to a name.
     """
-    drafts = drafts_in(words.text, naming=naming)
+    drafts = [one for one in drafts_in(words.text, naming=naming) if _is_one(one)]
     found = [replace(_joint(draft), said=words.raw(draft.start, draft.end)) for draft in drafts]
     for draft in reversed(drafts):
         words.cut(draft.start, draft.end)
@@ -106,9 +106,9 @@ def _joint(draft: Draft) -> JointSaid:
         and not {"drain", "spark", "glow", "sump", "oil"} & {*draft.label}
     ):
         kind = "connector"
-    if kind is None and draft.family is not None and draft.family.likely:
+    if kind is None and draft.family is not None and draft.family.likely and draft.count is not None:
         kind, word = "screw", "screw"
-    count, counted = draft.count, draft.count is not None
+    count, counted = draft.count, draft.count is not None and not draft.unsaid
     head, hand = draft.head, draft.hand
     if draft.leading is not None:
         count, counted = int(draft.leading), True
@@ -150,6 +150,14 @@ def plural(word: str) -> str:
     if word.endswith(("ch", "x", "sh")):
         return f"{word}es"
     return word if word.endswith("s") else f"{word}s"
+
+
+def _is_one(draft: Draft) -> bool:
+    """Numbers alone are no joint where none of them can be a size: two of 0.5."""
+    plain = draft.kind is None and draft.thread is None and draft.family is None and not draft.hand
+    if not plain or draft.head is None:
+        return True
+    return draft.head.tool is not None and (draft.head.usual or float(draft.head.written) > 1)
 
 
 def _thread(draft: Draft) -> tuple[str | None, list[Doubt]]:
@@ -223,7 +231,7 @@ def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
         last,
         said=f"{last.said}, {one.said}",
         head=last.head or head,
-        family="" if head else last.family,
+        family="" if head or last.head else last.family or one.family,
         tool=last.tool or one.tool,
         thread=last.thread or one.thread,
         length_mm=last.length_mm or one.length_mm,
@@ -242,6 +250,8 @@ def _of_family(family: str, head: str) -> str:
 
 def sized(joint: JointSaid, size: str, tool: str | None = None) -> JointSaid | None:
     """The joint with a size that is said by itself: ``five bolts, 10``; None where it has a head already."""
+    if not joint.family and not fits_head(size):
+        return None
     (one,) = joints_in(Words(tokens_of(f"{joint.family} fastener {size}".strip()))) or [JointSaid()]
     return joined(joint, replace(one, kind=None, counted=False, tool=tool, said=size))
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sequencer.machine.heads import SaidHead, tool_for, usual_size
+from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.draft import Draft, thread_and_length
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
+from sequencer.machine.tables import table
 
 
 def drafts_in(text: str, *, naming: bool) -> list[Draft]:
@@ -39,16 +40,26 @@ class _Scan:
         return self.found
 
     def close(self) -> None:
-        if (
-            self.draft.whole
-            or (self.draft.sized and self.draft.begun)
-            or (self.draft.begun and (self.draft.tool or self.draft.thread))
-        ):
-            self.found.append(self.draft)
+        """The joint that was read is whole, or nothing."""
+        draft = self.draft
+        other = draft.tool or draft.thread or draft.family
+        sized = draft.sized and (
+            draft.head is None or draft.head.tool is None or draft.has_size or self.alone()
+        )
+        if draft.whole or (draft.begun and (sized or other)):
+            self.found.append(draft)
         self.draft = Draft()
+
+    def alone(self) -> bool:
+        """The clause says nothing else."""
+        return all(one.sort not in (Is.OTHER, Is.NUMBER) for one in self.lexemes)
 
     def sort(self, place: int) -> Is | None:
         return self.lexemes[place].sort if 0 <= place < len(self.lexemes) else None
+
+    def before(self, place: int) -> Lexeme:
+        """What stands before; a sign at the start."""
+        return self.lexemes[place - 1] if place else Lexeme(Is.SIGN, "", 0, 0, "")
 
     def after(self, place: int, *, others: int = 0) -> Lexeme | None:
         """What follows, over words that say nothing, and over at most some other words."""
@@ -92,12 +103,8 @@ class _Scan:
 
     def adjective(self, one: Lexeme, place: int) -> None:
         following = self.after(place)
-        if (
-            following is not None
-            and following.sort is Is.NUMBER
-            and not self.draft.begun
-            and self.counts_next(place + 1)
-        ):
+        counts = following is not None and following.sort is Is.NUMBER and self.counts_next(place + 1)
+        if counts and not self.draft.begun and (not self.naming or self.before(place).text == "the"):
             self.draft.takes(one)
             self.draft.label.append(one.text)
             return
@@ -213,25 +220,16 @@ class _Scan:
             draft.leading = text
 
     def size(self, one: Lexeme) -> None:
-        size = f"{float(one.text):g}"
-        family = self.draft.family
-        if family is not None:
-            written = family.sized(size)
-            self.draft.head = SaidHead(
-                one.text, written or size, tool_for(written) if written else None, one.start, one.end
-            )
-            return
-        self.draft.head = SaidHead(one.text, size, tool_for(size), one.start, one.end, usual_size(size))
+        self.draft.head = self.draft.head_of(one.text, f"{float(one.text):g}", one)
 
     def sizes(self, one: Lexeme) -> None:
-        match = one.value
-        size = match[1] or str(SIZE_WORDS[match[2]])
+        size = one.value[1] or str(SIZE_WORDS[one.value[2]])
         if self.draft.sized:
             self.close()
         draft = self.draft
         if draft.leading is not None:
             draft.count, draft.leading = int(draft.leading), None
-        draft.head = SaidHead(one.text, size, tool_for(size), one.start, one.end, usual_size(size))
+        draft.head = self.draft.head_of(one.text, size, one)
         draft.many = True
         draft.takes(one)
 
@@ -315,13 +313,10 @@ class _Scan:
             and not one.value.many
         )
         kept = self.lexemes[place - 2].text if place > 1 else ""
-        if (
-            free
-            and before is not None
-            and before.text in ("its", "their")
-            and kept in ("on", "by", "with", "leaving")
-        ):
-            self.draft = Draft()
+        article = before.text if before is not None else ""
+        staying = article in ("its", "their") and kept in ("on", "by", "with", "leaving")
+        if free and (staying or (self.naming and article == "the" and kept in table("heard")["where"])):
+            self.draft = Draft()  # aside on its hose, wires off the terminals: how and where, not what
             return
         beyond = self.sort(place + 2)
         sized = following is not None and (
@@ -338,6 +333,11 @@ class _Scan:
         draft.kind = one.value
         draft.takes(one)
 
+    def one_of(self, place: int) -> bool:
+        """``a spade plug``: an article, over at most a word."""
+        near = [one.text for one in self.lexemes[max(place - 2, 0) : place]]
+        return not self.naming and bool({"a", "an"} & {*near}) and not any(stops(one) for one in near)
+
     def thread(self, one: Lexeme) -> None:
         draft = self.draft
         if draft.thread is not None:
@@ -352,30 +352,22 @@ class _Scan:
             draft.thread, draft.length = thread_and_length(match[1], match[2])
         draft.takes(one)
 
-    def length(self, one: Lexeme) -> None:
-        if self.draft.begun:
-            self.draft.length = int(float(one.value[1] or one.value[2]))
-            self.draft.takes(one)
-
-    def grade(self, one: Lexeme) -> None:
-        if self.draft.begun:
-            self.draft.grade = one.value[1]
-            self.draft.takes(one)
-
-    def torque(self, one: Lexeme) -> None:
-        if self.draft.begun:
-            self.draft.torque = one.value
-            self.draft.takes(one)
-
-    def tool(self, one: Lexeme) -> None:
-        if self.draft.begun:
-            self.draft.tool = one.value
-            self.draft.takes(one)
-
-    def by_hand(self, one: Lexeme) -> None:
-        if self.draft.begun:
-            self.draft.hand = True
-            self.draft.takes(one)
+    def fact(self, one: Lexeme) -> None:
+        """What is said of a joint besides its kind and size."""
+        draft = self.draft
+        if not draft.begun:
+            return
+        if one.sort is Is.LENGTH:
+            draft.length = int(float(one.value[1] or one.value[2]))
+        elif one.sort is Is.CLASS:
+            draft.grade = one.value[1]
+        elif one.sort is Is.TORQUE:
+            draft.torque = one.value
+        elif one.sort is Is.TOOL:
+            draft.tool = one.value
+        else:
+            draft.hand = True
+        draft.takes(one)
 
 
 _BY_THEMSELVES = {
@@ -383,11 +375,11 @@ _BY_THEMSELVES = {
     Is.EACH: _Scan.each,
     Is.HEAD: _Scan.head,
     Is.THREAD: _Scan.thread,
-    Is.LENGTH: _Scan.length,
-    Is.CLASS: _Scan.grade,
-    Is.TORQUE: _Scan.torque,
-    Is.TOOL: _Scan.tool,
-    Is.HAND: _Scan.by_hand,
+    Is.LENGTH: _Scan.fact,
+    Is.CLASS: _Scan.fact,
+    Is.TORQUE: _Scan.fact,
+    Is.TOOL: _Scan.fact,
+    Is.HAND: _Scan.fact,
     Is.FILLER: _Scan.filler,
     Is.AND: _Scan.conjunction,
     Is.TIMES: _Scan.filler,

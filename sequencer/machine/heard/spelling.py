@@ -127,10 +127,9 @@ def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
         if rest is not None and rest < 100 and tokens[joined].norm not in ("couple", "pair", "both", "dozen"):
             total, place = total + rest, joined + 1
             first = rest
-    if 20 <= first < 100 and first % 10 == 0:
-        unit = _value(tokens, place)
-        if unit is not None and 0 < unit < 10 and _norm(tokens, place) not in ("couple", "pair", "both"):
-            total, place = total + unit, place + 1
+    unit = _unit(tokens, place) if 20 <= first < 100 and first % 10 == 0 else None
+    if unit:
+        total, place = total + unit, place + 1
     norm = str(total)
     if _norm(tokens, place) == "point":
         digit = _value(tokens, place + 1)
@@ -138,6 +137,16 @@ def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
         if digit is not None and digit < 10:
             norm, place = f"{norm}.{digit}", place + 2
     return Token(norm, _raw(tokens, start, place - start)), place - start
+
+
+def _unit(tokens: list[Token], place: int) -> int | None:
+    """The unit behind a ten: ``twenty five``, and at the end ``twenty for``."""
+    unit = _value(tokens, place)
+    if unit is None and not _norm(tokens, place + 1):
+        heard = table("heard")["homophones"].get(_norm(tokens, place))
+        return int(heard) if heard else None
+    paired = _norm(tokens, place) in ("couple", "pair", "both")
+    return unit if unit is not None and 0 < unit < 10 and not paired else None
 
 
 def _plain_digit(tokens: list[Token], place: int) -> int | None:
@@ -196,14 +205,28 @@ def _plurals() -> frozenset[str]:
     return frozenset(word for word in _kind_tokens() if word.endswith("s") and len(word) > 3)
 
 
+@cache
+def _leading_words() -> frozenset[str]:
+    """Words that stand before a kind: wing nuts, long bolts."""
+    phrases = (*kind_words(), *table("heard")["spoken_kinds"])
+    return frozenset(word for phrase in phrases for word in phrase.split()[:-1]) | {
+        *table("heard")["adjectives"]
+    }
+
+
 def _homophones(tokens: list[Token]) -> Iterator[Token]:
     """``to nuts``, ``for bolts ten``: a number that dictation wrote as another word."""
     for place, one in enumerate(tokens):
         meant = table("heard")["homophones"].get(one.norm)
         following = _norm(tokens, place + 1)
+        wide = following in _leading_words() and _norm(tokens, place + 2) in _plurals()
         sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, place + 2) in _plurals()
         before = _norm(tokens, place - 1) if place else ""
-        if meant and (following in _plurals() or following == "mm" or sized) and not before[:1].isdigit():
+        if (
+            meant
+            and (following in _plurals() or following == "mm" or sized or wide)
+            and not before[:1].isdigit()
+        ):
             yield Token(meant, one.raw)
         else:
             yield one
@@ -228,55 +251,45 @@ def _kind_tokens() -> frozenset[str]:
 
 
 def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) -> Iterator[Token]:
-    """A word behind a number, or behind a number and a head, is a kind: the one that it nearly is."""
-    guarded = {*table("heard")["not_typos"]["words"], *table("heard")["numbers"], *names}
-    counted = False
+    """A word behind a number is a kind, one behind a kind a number: the one that it nearly is."""
+    numbers = table("heard")["numbers"]
+    guarded = {*table("heard")["not_typos"]["words"], *numbers, *names, *verbs, *_kind_tokens()}
+    counted = kind = False
     for one in tokens:
-        if (
-            one.norm.isalpha()
-            and len(one.norm) > 3
-            and one.norm not in guarded
-            and one.norm not in _kind_tokens()
-        ):
-            near = (
-                None if one.norm in verbs else _nearest_verb(one.norm, verbs) or _nearest(one.norm, counted)
-            )
-            yield replace(one, norm=near) if near else one
-            counted = counted and near is not None
-        else:
-            yield one
-        counted = (
-            one.norm[0].isdigit()
-            or one.norm in table("heard")["numbers"]
-            or (counted and one.norm in ("mm", "x"))
-        )
+        near = None
+        if one.norm.isalpha() and len(one.norm) > 3 and one.norm not in guarded:
+            near = _nearest_verb(one.norm, verbs)
+            near = near or (_nearest(one.norm, [*numbers], 1) if kind and len(one.norm) > 4 else None)
+            near = near or _nearest(one.norm, _kind_tokens(), _slips(one.norm, counted=counted))
+        read = replace(one, norm=near) if near else one
+        yield read
+        kind = read.norm in _kind_tokens()
+        said = read.norm[0].isdigit() or read.norm in numbers
+        counted = said or (counted and read.norm in ("mm", "x"))
 
 
 def _nearest_verb(word: str, verbs: Collection[str]) -> str | None:
     """The only verb that is one slip away."""
-    if len(word) < 6:
-        return None
-    near = [
-        one
-        for one in verbs
-        if one[0] == word[0] and abs(len(one) - len(word)) < 2 and distance(word, one, 1) <= 1
-    ]
-    return near[0] if len(near) == 1 else None
+    return _nearest(word, verbs, 1) if len(word) > 5 else None
 
 
-def _nearest(word: str, counted: bool) -> str | None:
-    """The only word that is as near as a slip of the thumb."""
-    allowed = 2 if len(word) > 8 or (counted and len(word) > 6) else 1
-    if len(word) < 7 and not counted:
-        return None
+def _slips(word: str, *, counted: bool) -> int:
+    """How many slips a word may have: behind a number a kind is expected, elsewhere hardly any."""
+    if not counted:
+        return 1 if len(word) > 6 else 0
+    return 2 if len(word) > 6 else 1
+
+
+def _nearest(word: str, others: Collection[str], allowed: int) -> str | None:
+    """The only word that is as near as that; of a singular and a plural, the one of the same number."""
     best: dict[str, int] = {}
-    for other in _kind_tokens():
+    for other in others:
         if abs(len(other) - len(word)) <= allowed and other[0] == word[0]:
             far = distance(word, other, allowed)
-            if far <= allowed:
+            if 0 < far <= allowed:
                 best[other] = far
     least = min(best.values(), default=0)
     nearest = [other for other, far in best.items() if far == least]
     if len(nearest) > 1:
         nearest = [other for other in nearest if other.endswith("s") == word.endswith("s")]
-    return nearest[0] if len(nearest) == 1 and least else None
+    return nearest[0] if len(nearest) == 1 else None
