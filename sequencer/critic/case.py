@@ -173,6 +173,12 @@ def kind_name(joint: Joint) -> str:
     return kind.name if kind else joint.kind
 
 
+def bolted_down(case: Case, part: Part) -> list[Joint]:
+    """The joints that press a part on its face: screwed ones that are no feet, stays or brackets."""
+    screwed = (one for one in part.joints.values() if kind_name(one) in ("bolt", "nut", "screw", "stud"))
+    return [joint for joint in screwed if not case.is_a("feet", joint)]
+
+
 def torque_nm(joint: Joint) -> float:
     """The greatest torque that a joint gets, in N·m; 0 for none."""
     if joint.torque is None:

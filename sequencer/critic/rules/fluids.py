@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, kind_name
+from sequencer.critic.case import Case, bolted_down, kind_name
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import HAND, Joint, Part
 
 CARRIED = ("coolant", "fuel", "brake", "oil", "hydraulic", "water")
@@ -123,7 +122,7 @@ def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
         other = only and not whole and _other(case, part, joint, fluid)
         if kind_name(joint) in PIPED and its and not other and not _dry(case, part, joint):
             return joint
-    bolted = [joint for joint in case.held_by(part, Holds.BEARING) if joint.kind not in PIPED]
+    bolted = bolted_down(case, part)
     if whole and bolted and case.is_a("opens-fluid", part) and not _has_pipes(part):
         return bolted[0]
     return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, kind_name
+from sequencer.critic.case import Case, bolted_down, kind_name
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
@@ -58,7 +58,8 @@ def no_renewal(case: Case) -> Iterator[Finding]:
         if part.renew or part.sealing or part.name in gaskets or any(j.sealing for j in part.joints.values()):
             continue
         seal = next((one for one in part.joints.values() if kind_name(one) in ("seal", "banjo")), None)
-        bolted = [one for one in part.joints.values() if kind_name(one) in ("bolt", "nut", "screw", "stud")]
+        ride = part.rides.joints if part.rides else ()
+        bolted = [one for one in bolted_down(case, part) if one.name not in ride]
         wet = bool(case.wet(part)) and case.is_a("sealed-wet", part)
         if seal is None and not (bolted and (wet or case.is_a("sealed-face", part))):
             continue

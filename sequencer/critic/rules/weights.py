@@ -52,7 +52,7 @@ def held_by_little(case: Case) -> Iterator[Finding]:
         kg = part.weight_kg or 0
         if kg < LIGHT_KG or part.hold is False or part.rides is not None or not part.joints:
             continue
-        if any(case.machine.tasks[name].carries for name in part.needs):
+        if any(case.carriers(part.name)):
             continue
         most = sum(_bears_kg(joint) for joint in part.joints.values())
         if kg > most:
