@@ -51,3 +51,9 @@ def putting_on(after: Aftermath, items: Iterable[Any]) -> set[str]:
     things |= {other for one in things if "/" not in one for other in carriers(after.text, one)}
     kinds = ("fit", "move-back", "seat", "fasten")
     return {f"{kind} {thing}" for thing in things for kind in kinds} & after.allowed
+
+
+def bead_before(name: str) -> tuple[str, ...]:
+    """For a bead the steps that it may go on before; nothing for any other step."""
+    kind, _, thing = name.partition(" ")
+    return tuple(f"{step} {thing}" for step in ("fasten", "fit", "move-back", "seat") if kind == "seal")

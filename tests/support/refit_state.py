@@ -18,7 +18,7 @@ from tests.support.plain_machine import (
     hangs_by,
     torqued_from,
 )
-from tests.support.refit_covers import clear_for, off_for, over, putting_on
+from tests.support.refit_covers import bead_before, clear_for, off_for, over, putting_on
 from tests.support.torque_waits import awaited, leading_to
 
 LEVEL = {"seat": 1, "move-back": 2, "fit": 3}  # the state that each brings a part back from
@@ -361,7 +361,7 @@ class Aftermath:
         return {
             f"restore {first}"
             for task in called(self.text, self.done)
-            if name in self._following[task]
+            if any(step in self._following[task] for step in (name, *bead_before(name)))
             for first in named_behind(self.text, task, "tasks")
         }
 

@@ -7,7 +7,10 @@ import random
 from collections.abc import Callable
 from typing import Any
 
+import pytest
 from ruamel.yaml import YAML
+
+from sequencer.plan.practice import keep
 
 
 def add_crack(rng: random.Random, machine: dict[str, Any]) -> None:
@@ -115,3 +118,12 @@ def add_supports(rng: random.Random, machine: dict[str, Any]) -> None:
 
 
 KINDS = ("spring", "strap", "hook", "clip", "latch", "clamp", "union", "connector", "hose", "pin", "tie")
+
+
+def alone(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One rule of good practice and no other."""
+
+    def of(table: keep.Table) -> keep.Table:
+        return lambda job, orders: (rule for rule in table(job, orders) if rule.name.value == name)
+
+    monkeypatch.setattr(keep, "TABLE", tuple(of(table) for table in keep.TABLE))

@@ -3,22 +3,21 @@
 import io
 import random
 
+import pytest
 from ruamel.yaml import YAML
 
 from sequencer.graph import UnreachableError
-from sequencer.graph.serving import with_putting_away
-from sequencer.plan.practice.job import Job as OwnJob
-from sequencer.plan.practice.judge import some_order
-from sequencer.plan.practice.keep import keep
 from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import names, teardown
-from tests.plan.practice.chance import add_crack, add_helpers, add_jacks
+from tests.plan.practice.chance import add_crack, add_helpers, add_jacks, alone
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
-from tests.support.practice_reference import Job, breaches
+from tests.support.practice_in import WayIn
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
+
+RULES = ("carried", "hold", "crack", "seated", "serves")
 
 MOST = 11
 """Operations that the reference puts in every order."""
@@ -61,40 +60,27 @@ def jobs(seeds):
             yield seed, text, targets, plain
 
 
-def kept_of(plain):
-    graph, order = with_putting_away(plain.graph, names(plain))
-    job = OwnJob(graph.restricted(order))
-    return keep(job, lambda rules: some_order(job, rules, order))
-
-
-def test_what_is_kept_is_what_can_be_kept():
-    rules = {"carried": 0, "hold": 0, "crack": 0, "seated": 0, "serves": 0}
-    lost = 0
-    for seed, text, _, plain in jobs(counts(quick=range(30), nightly=range(2000))):
-        found = kept_of(plain)
-        job = Job(load_machine(text), names(plain))
-        kept, dropped, _ = job.kept()
-        mine = [(r.name.value, r.subject) for r in found.rules]
-        assert mine == [(s.rule, s.subject) for s in kept], seed
-        assert {(d.name.value, d.subject) for d in found.dropped} == dropped, seed
-        assert breaches(job, kept, found.order) == [], seed
-        lost += len(dropped)
-        for rule, _ in mine:
-            rules[rule] += 1
-    assert min(rules.values()) >= 2
-    assert lost
-
-
-def test_the_order_takes_the_least_time_that_keeps_it():
-    asked = 0
-    for seed, text, targets, plain in jobs(counts(quick=range(15), landing=range(40), nightly=range(1000))):
+@pytest.mark.parametrize("only", [None, *RULES])
+def test_what_is_kept_is_what_can_be_kept_and_takes_the_least_time(only, monkeypatch):
+    if only:
+        alone(only, monkeypatch)
+    kept_ones, lost, asked = dict.fromkeys(RULES, 0), 0, 0
+    for seed, text, targets, plain in jobs(counts(quick=range(12 if only else 20), landing=range(40), nightly=range(2000))):
         plan = teardown(text, targets, practice=Practice.ALL)
-        job = Job(load_machine(text), names(plain))
-        kept, _, time = job.kept()
+        job = WayIn(load_machine(text), names(plain))
+        kept, dropped, time = job.kept(only)
         assert set(names(plan)) == job.chosen, seed
-        assert breaches(job, kept, names(plan)) == [], seed
-        assert (plan.totals.seconds, plan.proven) == (time, True), seed
-        assert plan.practice.seconds == time - plain.totals.seconds
+        assert [(r.name.value, r.subject) for r in plan.practice.kept] == [
+            (s.rule, s.subject) for s in kept
+        ], seed
+        assert {(d.name.value, d.subject) for d in plan.practice.dropped} == dropped, seed
+        assert job.breaches(kept, names(plan)) == [], seed
+        assert (sum(step.change_seconds for step in plan.steps), plan.proven) == (time, True), seed
+        assert plan.practice.seconds == plan.totals.seconds - plain.totals.seconds
         assert check_plan(text, targets, teardown_json(plan)) == [], seed
+        lost += len(dropped)
         asked += plan.practice.seconds > 0
-    assert asked >= 3
+        for rule in kept:
+            kept_ones[rule.rule] += 1
+    assert kept_ones[only] if only else all(kept_ones.values()), kept_ones
+    assert only or (lost and asked)
