@@ -1,5 +1,6 @@
 """How the tests run: in parallel by file, with the settings of their profile, and asking nothing twice."""
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -23,11 +24,11 @@ settings.load_profile(PROFILE)
 
 
 LONGEST = (
-    "bench/test_page.py", "job/test_every_act.py", "test_docs.py", "bench/test_api.py",
-    "cli/test_every_output.py", "job/test_every_state.py", "cli/test_paper_commands.py",
-    "views/test_glyphs.py", "cli/test_process.py", "views/test_tags.py", "cli/test_job_discoveries.py",
-    "plan/test_crew.py", "job/test_journal.py", "plan/test_prices.py", "job/test_machine_copy.py",
-    "bench/test_csrf.py", "bench/test_queue_refusals.py",
+    "bench/test_page.py", "test_docs.py", "bench/test_api.py", "bench/test_csrf.py", "cli/test_process.py",
+    "cli/test_paper_commands.py", "job/test_journal.py", "views/test_sheet.py", "views/test_tags.py",
+    "job/test_every_act.py", "bench/test_no_path.py", "plan/test_prices.py", "plan/test_sessions.py",
+    "views/test_glyphs.py", "cli/test_every_output.py", "job/test_trouble_again.py", "graph/test_explain.py",
+    "job/test_machine_copy.py", "plan/test_crew.py", "plan/test_walks.py",
 )  # fmt: skip
 """The files that take longest, first of all: else one process ends long after the others."""
 
@@ -36,6 +37,13 @@ def pytest_collection_modifyitems(items):
     tests = Path(__file__).parent
     places = {tests / name: place for place, name in enumerate(LONGEST)}
     items.sort(key=lambda item: places.get(item.path, len(LONGEST)))
+
+
+def pytest_collection_finish():
+    """What is there by now stays to the end: it is not looked through for rubbish time and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -79,7 +79,7 @@ def workplace(tmp_path):
     return tmp_path
 
 
-IN_A_SHELL = ("<<", "learn --write", "refit examples/bench-pump.yaml --off seal\n")
+IN_A_SHELL = ("<<", "check examples/guide/faulty.yaml\n", "refit examples/bench-pump.yaml --off seal\n")
 """What three of the examples have and no other: these run in a real shell, the others in this process."""
 
 
