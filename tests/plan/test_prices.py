@@ -263,7 +263,7 @@ def test_an_interruption_keeps_what_is_known_and_says_what_is_missing(workers):
     assert (len(prices.known), prices.missing, prices.interrupted) == (2, 3, True)
     for child in set(multiprocessing.active_children()) - before:
         # The pool's own thread may be the one that takes leave of a child: that shows a moment later.
-        until = time.monotonic() + 10
+        until = time.monotonic() + 60
         while child.is_alive() and time.monotonic() < until:
             time.sleep(0.05)
         assert not child.is_alive()
