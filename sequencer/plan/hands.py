@@ -47,8 +47,7 @@ def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> fl
     """The kilograms that somebody lifts at a step: none where a task carries them."""
     if lift is None or operation.part is None:
         return 0
-    held = on_machine.held().get(operation.part)
-    return 0 if held and held.by is By.CARRIED else lift.kg or 0
+    return 0 if _held_by(on_machine, on_machine.machine.parts[operation.part]) is By.CARRIED else lift.kg or 0
 
 
 def _two_people_kg(machine: Machine, operation: Operation) -> float:
@@ -66,10 +65,14 @@ def _people(machine: Machine, operation: Operation) -> int:
 
 def _in_hand(machine: Machine, before: Support, after: Support) -> Iterator[Part]:
     """The heavy parts that a hand holds before a step or after it."""
-    states = before.held(), after.held()
-    for name, part in machine.parts.items():
-        if is_heavy(part) and any((held := state.get(name)) and held.by is By.HAND for state in states):
+    for part in machine.parts.values():
+        if is_heavy(part) and any(_held_by(state, part) is By.HAND for state in (before, after)):
             yield part
+
+
+def _held_by(state: Support, part: Part) -> By | None:
+    """What holds a part; nothing where it is off."""
+    return None if state.is_off(part.name) else state.of(part).by
 
 
 def _must_be_held(operation: Operation, part: Part) -> bool:

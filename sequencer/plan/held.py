@@ -133,13 +133,13 @@ class Support:
         return Held(self._by_joints(part, undone))
 
     def _aside(self, part: Part, undone: Collection[Joint]) -> By:
-        left = [joint for joint in part.joints.values() if joint not in undone]
+        left = self._left(part)
         if any(map(bears, left)):
             return By.FASTENERS
         return By.LIGHT if is_light(part) and not any(map(bears, undone)) else By.UNKNOWN
 
     def _by_joints(self, part: Part, undone: Collection[Joint]) -> By:
-        left = [joint for joint in part.joints.values() if joint not in undone]
+        left = self._left(part)
         if not undone:
             return By.UNKNOWN if self._let_go(part) and not is_light(part) else By.FASTENERS
         if any(map(bears, undone)):
@@ -151,6 +151,10 @@ class Support:
         if is_heavy(part):
             return By.HAND
         return By.LIGHT if is_light(part) else By.UNKNOWN
+
+    def _left(self, part: Part) -> list[Joint]:
+        """Its joints that are not undone."""
+        return [joint for joint in part.joints.values() if joint.path not in self.undone]
 
     def _let_go(self, part: Part) -> bool:
         """Whether a part that no joint holds is free to come out: what trapped it is out of the way."""
