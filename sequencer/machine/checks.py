@@ -196,7 +196,7 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
         )
     for _ in scope.texts(part.prepare, (*path, "prepare")):
         pass
-    if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str):
+    if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str | dict):
         scope.warning(
             path, f"nothing holds `{quote(name)}`: it has no joints", "add them under joints", key=True
         )

@@ -43,8 +43,18 @@ def ids(survey):
         ("3 x T25 screws", "held by 3 screws (T25 bit)", [("screw", 3, "T25")]),
         ("two nuts 13", "held by 2 nuts (13 mm socket)", [("nut", 2, "13")]),
         ("allen 6 bolt", "held by bolt (6 mm hex bit)", [("bolt", 1, "allen 6")]),
-        ("nothing", "nothing holds it: it lifts off by hand", [("fit", 1, None)]),
-        ("it just sits there", "nothing holds it: it lifts off by hand", [("fit", 1, None)]),
+        ("nothing", "nothing holds it: it lifts off by hand", []),
+        ("it just sits there", "nothing holds it: it lifts off by hand", []),
+        ("6 allen bolts, 5 mm", "held by 6 bolts (5 mm hex bit)", [("bolt", 6, "allen 5")]),
+        ("too boltz ten", "held by 2 bolts (10 mm socket)", [("bolt", 2, "10")]),
+        ("jubilee clip", "held by jubilee clip", [("clamp", 1, None)]),
+        ("woodruff key", "held by woodruff key", [("pin", 1, None)]),
+        (
+            "2 e clips and a snap ring",
+            "held by 2 e-clips and snap ring",
+            [("circlip", 2, None), ("circlip", 1, None)],
+        ),
+        ("3 phillips screws", "held by 3 screws", [("screw", 3, None)]),
     ],
 )
 def test_what_holds_a_part_is_one_line_and_is_shown_as_it_was_understood(line, echo, joints):
@@ -54,6 +64,46 @@ def test_what_holds_a_part_is_one_line_and_is_shown_as_it_was_understood(line, e
     assert [(one.kind, one.count) for one in read_back] == [(kind, count) for kind, count, _ in joints]
     for _, _, head in joints:
         assert head is None or f"head: {head}" in survey.machine_text()
+
+
+@pytest.mark.parametrize("line", ["3 screws 73 mm", "bolt 2 mm", "4 bolts T26", "nothing, 2 bolts"])
+def test_a_head_that_is_not_made_and_a_fixing_that_is_none_are_asked_back(line):
+    survey = begun()
+    with pytest.raises(AnswerError):
+        survey.answer("parts/lid/held", line)
+    assert "parts/lid/held" in ids(survey)
+
+
+@pytest.mark.parametrize("answer", ["2 bolts 13 mm", "coolant, 2 bolts 13 mm", "catch it in a bucket"])
+def test_a_fluid_that_can_be_none_is_asked_back(answer):
+    survey = begun()
+    survey.answer("parts/lid/held", "hose clamp")
+    with pytest.raises(AnswerError, match="fluid"):
+        survey.answer("parts/lid/spills", answer)
+    assert "drained first: sour milk" in survey.answer("parts/lid/spills", "sour milk")
+
+
+@pytest.mark.parametrize("answer", ["none", "2 bolts 13 mm", "catch it in a bucket"])
+def test_a_place_that_can_be_none_is_asked_back(answer):
+    survey = begun()
+    with pytest.raises(AnswerError, match="place"):
+        survey.answer("parts/lid/from", answer)
+
+
+def test_a_named_tool_is_the_joints_own():
+    survey = begun()
+    line = "circlip with circlip pliers, bolt 13 ring spanner, 2 nuts 10 spanner, screw strap wrench"
+    survey.answer("parts/lid/held", line)
+    machine = read(survey)
+    tools = [machine.tools[joint.tool].label for joint in machine.parts["lid"].joints.values()]
+    assert tools == ["Circlip pliers", "13 mm ring spanner", "10 mm socket", "Strap wrench"]
+
+
+def test_places_in_other_words_are_the_same_place():
+    survey = begun("lid", "tray")
+    survey.answer("parts/lid/from", "underneath")
+    survey.answer("parts/tray/from", "from below")
+    assert list(read(survey).positions) == ["under"]
 
 
 def test_a_place_said_last_is_where_all_of_it_is_worked_on():

@@ -94,8 +94,10 @@ class _Scan:
         elif one.sort is not Is.SIGN or one.text not in "()":
             self.close()
 
-    def filler(self, one: Lexeme) -> None:
-        if one.text == "with" and self.draft.kind is not None:
+    def filler(self, one: Lexeme, place: int) -> None:
+        following = self.after(place)
+        tool = following is not None and following.sort is Is.TOOL
+        if one.text == "with" and self.draft.kind is not None and not tool:
             self.close()
 
     def conjunction(self, _one: Lexeme) -> None:
@@ -380,11 +382,11 @@ _BY_THEMSELVES = {
     Is.TORQUE: _Scan.fact,
     Is.TOOL: _Scan.fact,
     Is.HAND: _Scan.fact,
-    Is.FILLER: _Scan.filler,
     Is.AND: _Scan.conjunction,
-    Is.TIMES: _Scan.filler,
 }
 _IN_PLACE = {
+    Is.FILLER: _Scan.filler,
+    Is.TIMES: _Scan.filler,
     Is.NUMBER: _Scan.number,
     Is.VAGUE: _Scan.vague,
     Is.FAMILY: _Scan.family,

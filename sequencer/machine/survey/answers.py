@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.survey.joint_line import parse_joints, shown
+from sequencer.machine.survey.odd_answers import refuse_no_place
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
 from sequencer.machine.survey.spills import hear_drain, hear_spills, hear_torques
 from sequencer.machine.survey.way import hear_way, part_named
@@ -87,7 +88,7 @@ def _off(said: Said, steps: list[str], answer: str) -> str:
 def _held(said: Said, steps: list[str], answer: str) -> str:
     part = said.parts[steps[1]]
     if is_nothing(answer) or _SEATED.search(answer):
-        part.joints = {"seat": Joint("seat", "sits in place", "fit", hand=True)}
+        part.joints = {}
         return "nothing holds it: it lifts off by hand"
     joints = parse_joints(answer)
     for joint in joints:
@@ -104,15 +105,24 @@ def _held(said: Said, steps: list[str], answer: str) -> str:
 def place_named(said: Said, name: str) -> str:
     """The key of a position, which is new if no known one is meant."""
     name = re.sub(r"^from\s+", "", name.strip(), flags=re.IGNORECASE)
+    if _UNDER.fullmatch(name):
+        name = "under"
     found = known(name, said.positions)
     if found is not None:
         return found
+    refuse_no_place(name)
     key = key_of(re.sub(r"^(?:at|on|in)\s+", "", name, flags=re.IGNORECASE))
     if not key:
         raise AnswerError("no place was named", "write like: at the front, under it")
     key = unused(key, said.positions)
     said.positions[key] = label_of(name)
     return key
+
+
+_UNDER = re.compile(
+    r"(?:under|underneath|below|beneath)(?: it| the (?:machine|car|van|vehicle))?", re.IGNORECASE
+)
+"""The same place in other words."""
 
 
 def _from(said: Said, steps: list[str], answer: str) -> str:

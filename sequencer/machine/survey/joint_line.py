@@ -10,6 +10,7 @@ from sequencer.machine.heard.joint import JointSaid, joined, joints_in, plural
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Token, Words, said, tokens_of
 from sequencer.machine.model import HAND
+from sequencer.machine.survey.odd_answers import refuse_no_fixing
 from sequencer.machine.survey.said import Joint
 from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
 from sequencer.machine.tables import table
@@ -33,6 +34,7 @@ def parse_joints(line: str) -> list[Joint]:
             for one in read:
                 one.position = one.position or position[1]
             continue
+        refuse_no_fixing(piece)
         for one in _read(piece):
             whole = joined(read[-1].joint, one.joint) if read and not one.besides else None
             if whole is not None:
@@ -111,9 +113,22 @@ def _joint(read: _Read) -> Joint:
     words = " ".join(bit for bit in (besides, one.label, name) if bit)
     hand = one.head == HAND
     joint = Joint(key_of(words) or "joint", words, one.kind, count, None if hand else one.head, hand)
+    joint.tool = _tool(one)
     joint.thread, joint.property_class, joint.position = one.thread, one.property_class, read.position
     joint.torque = one.torque.shown_in() if one.torque else None
     return joint
+
+
+_PLAIN_TOOLS = ("spanner", "spanners", "socket", "wrench", "screwdriver", "ratchet")
+"""Tools that say no more than the head does."""
+
+
+def _tool(one: JointSaid) -> str | None:
+    """The tool that was named, with its size where the head gives one."""
+    if one.tool is None or (one.tool in _PLAIN_TOOLS and one.head):
+        return None
+    size = f"{one.head} mm " if one.head and one.head.replace(".", "").isdecimal() else ""
+    return f"{size}{one.tool}"
 
 
 def _refusal(head: str) -> tuple[str, str]:
@@ -128,7 +143,7 @@ def shown(joint: Joint, position: str | None = None) -> str:
     many = f"{joint.count} {joint.words}" if joint.count > 1 else joint.words
     notes = [
         "" if joint.kind else "kind not known yet",
-        tool.label if joint.head and (tool := tool_for(joint.head)) else "",
+        joint.tool or (tool.label if joint.head and (tool := tool_for(joint.head)) else ""),
         joint.thread or "",
         joint.torque or "",
     ]

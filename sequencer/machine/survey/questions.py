@@ -125,7 +125,7 @@ def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
         yield Question(f"{base}/kind", text, kinds, "", "choice", part.label)
         return
     kind = kind_of_joint(joint.kind)
-    if kind is not None and not kind.by_hand and joint.head is None and not joint.hand:
+    if kind is not None and not kind.by_hand and joint.head is None and not (joint.hand or joint.tool):
         used = dict.fromkeys(
             one.head for other in said.parts.values() for one in (other.joints or {}).values() if one.head
         )

@@ -19,6 +19,7 @@ class Joint:
         kind: Its kind; ``None`` until that is known.
         head: Its head; ``None`` where nothing needs one, or until it is known.
         hand: It was said to need no tool.
+        tool: A tool that was named, where its head does not tell it: circlip pliers, 13 mm ring spanner.
         behind: What only this joint is behind.
     """
 
@@ -28,6 +29,7 @@ class Joint:
     count: int = 1
     head: str | None = None
     hand: bool = False
+    tool: str | None = None
     thread: str | None = None
     property_class: str | None = None
     torque: str | None = None

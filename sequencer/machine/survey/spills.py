@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from sequencer.machine.heads import tool_for
 from sequencer.machine.survey.joint_line import parse_joints
+from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.questions import threaded
 from sequencer.machine.survey.said import Fluid, Part, Said
 from sequencer.machine.survey.way import part_named
@@ -48,6 +49,8 @@ def _spill(said: Said, part: Part, piece: str, wet: dict[str, None], hazards: di
     if key not in data["fluid"] and key not in said.fluids and hazard is not None:
         hazards[hazard] = None
     elif key:
+        if key not in data["fluid"] and key not in said.fluids:
+            refuse_no_fluid(piece)
         fluid = next(
             (one for one in (*said.fluids, *data["fluid"]) if one == key or key.endswith(f"-{one}")), key
         )

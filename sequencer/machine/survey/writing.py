@@ -7,6 +7,7 @@ from typing import Any
 from sequencer.machine.edit.emit import block, comment_lines, plain
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.survey.words import key_of, label_of
 from sequencer.machine.tables import table
 
 _HEAD = (
@@ -34,6 +35,7 @@ def machine_text(said: Said) -> str:
         *block("about", about, 0),
     ]
     lines += _section("positions", {key: _position(key, label) for key, label in said.positions.items()})
+    lines += _section("tools", _tools(said))
     lines += _section("fluids", {key: _fluid(said, key) for key in said.fluids})
     if said.isolate:
         lines += _section("tasks", {"isolate": _ISOLATE})
@@ -66,6 +68,12 @@ def _position(key: str, label: str) -> dict[str, Any]:
         *label.casefold().split(),
     }
     return {"label": label} | ({"caution": _GROUND} if low else {})
+
+
+def _tools(said: Said) -> dict[str, dict[str, str]]:
+    """The tools that were named, by their keys."""
+    named = (one.tool for part in said.parts.values() for one in (part.joints or {}).values() if one.tool)
+    return {key_of(one): {"label": label_of(one), "drive": "none"} for one in named}
 
 
 def _fluid(said: Said, key: str) -> dict[str, Any]:
@@ -117,6 +125,8 @@ def _fields(said: Said, part: Part) -> dict[str, Any]:
         "caution": [hazards[one]["caution"] for one in part.hazards],
     }
     kept = {key: plain(value) for key, value in fields.items() if value or key in part.freedoms}
+    if part.joints == {}:
+        kept["joints"] = {}  # it lifts off, and the file says so
     if len(part.hazards) == 1:
         kept["caution"] = kept["caution"][0]
     return kept
@@ -128,11 +138,11 @@ def _joint(joint: Joint) -> dict[str, Any]:
         "kind": joint.kind,
         "label": None if usual else joint.words,
         "head": joint.head or ("hand" if joint.hand and joint.kind != "fit" else None),
+        "tool": key_of(joint.tool) if joint.tool else None,
         "count": joint.count if joint.count > 1 else None,
         "from": joint.position,
         "thread": joint.thread,
         "class": joint.property_class,
-        "time": "5 s" if joint.key == "seat" else None,
         "torque": joint.torque,
         "source": _AS_ANSWERED if joint.torque else None,
         "behind": joint.behind or None,
