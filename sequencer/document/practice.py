@@ -85,6 +85,8 @@ def _face(plan: Plan, dropped: Dropped, thing: str) -> str:
 
 
 def _closing(plan: Plan, dropped: Dropped, part: str) -> str:
+    if _operation(plan, dropped.at).kind is Kind.TASK:
+        return "this is done before all is back that it is done at; look what is missing"
     steps = [operation.name for operation in plan.operations]
     later = plan.operations[steps.index(dropped.at) + 1 :]
     tasks = [op for op in later if op.kind in (Kind.TASK, Kind.RESTORE)]

@@ -78,6 +78,19 @@ def test_a_helper_of_what_is_fitted_after_it_goes_on_after_it_too():
     assert before(home, "restore isolate", "task run", "fit cover", "task bar", "torque cover/bolts")
 
 
+def test_it_is_not_done_before_that_is_back_which_it_is_done_at():
+    text = """
+machine: Valve gear, invented
+positions: {left: {}}
+tasks: {adjust: {only: back, time: 60 s, behind: [cover]}}
+parts:
+  cover: {joints: {nuts: {kind: nut, head: 13, time: 30 s}}}
+  shaft: {behind: [cover], joints: {nuts: {kind: nut, head: 14, time: 60 s, torque: 30 N.m}}}
+"""
+    _, home = both(text, "shaft", practice=Practice.ALL)
+    assert before(home, "torque shaft/nuts", "task adjust", "fit cover")
+
+
 def test_a_job_that_touches_nothing_of_it_does_without():
     text = COOLER.replace("[coolant, isolate]", "[coolant]").replace(
         "  hose:", "  lid: {time: 10 s}\n  hose:"

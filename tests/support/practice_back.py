@@ -10,6 +10,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
+from tests.support.home_tasks import mentioned
 from tests.support.plain_machine import Machine, Tool
 from tests.support.practice_reference import Done, Left, Reference, Sentence, in_a_run, in_order
 from tests.support.refit_checker import in_hand, with_wrenches
@@ -74,10 +75,26 @@ class WayBack(Reference):
                 fits = [n for kind in ("fit", "move-back") if (n := f"{kind} {part}") in self.chosen]
                 if fits:
                     yield in_order("closing", part, {(step, fits[0])})
+            hidden = self._hidden(step, about) if about.get("only") and step in self.chosen else set()
+            if hidden:
+                yield in_order("closing", name, {(below, step) for below in hidden})
         for name, about in self.tasks.items():
             yield from self.serves(name, about.get("serves") or [])
         yield from self._start()
         yield from self._snug()
+
+    def _hidden(self, step: str, about: dict[str, Any]) -> set[str]:
+        """What is below that which goes on after a task of the way back."""
+        after = about.get("back_before") or []
+        behind = {one.partition("/")[0] for one in mentioned(about.get("behind") or [])}
+        fits = {
+            fit
+            for part in {*after, *behind}
+            for kind in ("fit", "move-back")
+            if (fit := f"{kind} {part}") in self.chosen and (part in after or self.must_follow(fit, step))
+        }
+        below = {n for n in self.chosen if any(self.must_follow(fit, n) for fit in fits)}
+        return {n for n in below if n != step and not self.must_follow(n, step)}
 
     def taken_for(self, carried: Sequence[str], load: set[str]) -> set[str]:  # noqa: ARG002 - the way in asks it
         return {f"fit {part}" for part in carried} & self.chosen

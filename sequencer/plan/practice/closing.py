@@ -1,10 +1,11 @@
-"""Closing: covers, trays and hatches go on after the task that they would hide."""
+"""Closing: covers, trays and hatches go on after the task that they would hide, what they hide before it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from sequencer.graph.operations import Kind
+from sequencer.machine.model import Task
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Rule, RuleName
 
@@ -18,3 +19,18 @@ def closing(job: Job) -> Iterator[Rule]:
             fit = job.remove(part) if job.has(job.remove(part)) else job.move_aside(part)
             if job.has(fit):
                 yield Rule(RuleName.CLOSING, part, fit, ((fit, step),))
+        if task.only_back and job.has(step) and (hidden := tuple(_hidden(job, task, step))):
+            yield Rule(RuleName.CLOSING, task.name, step, tuple((step, name) for name in hidden))
+
+
+def _hidden(job: Job, task: Task, step: str) -> Iterator[str]:
+    """What has to be back before that which goes on after the task, and does not wait for the task itself.
+
+    A run, a test, a setting at an open cover is of what is below it: none of that is missing by then.
+    """
+    parts = (*task.back_before, *(atom.part for need in task.behind for atom in need.any_of))
+    fits = [fit for part in parts for fit in (job.remove(part), job.move_aside(part)) if job.has(fit)]
+    covers = [fit for fit in fits if fit.split(" ", 1)[1] in task.back_before or job.waits(step, fit)]
+    for name in job.operations:
+        if name != step and not job.waits(step, name) and any(job.waits(name, fit) for fit in covers):
+            yield name

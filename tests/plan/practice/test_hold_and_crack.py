@@ -65,7 +65,9 @@ def test_what_is_kept_is_what_can_be_kept_and_takes_the_least_time(only, monkeyp
     if only:
         alone(only, monkeypatch)
     kept_ones, lost, asked = dict.fromkeys(RULES, 0), 0, 0
-    for seed, text, targets, plain in jobs(counts(quick=range(12 if only else 20), landing=range(40), nightly=range(2000))):
+    for seed, text, targets, plain in jobs(
+        counts(quick=range(12 if only else 20), landing=range(40), nightly=range(2000))
+    ):
         plan = teardown(text, targets, practice=Practice.ALL)
         job = WayIn(load_machine(text), names(plain))
         kept, dropped, time = job.kept(only)

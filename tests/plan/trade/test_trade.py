@@ -108,7 +108,7 @@ def test_head_gasket():
     assert home.runs("fasten head/bolts", "torque head/bolts")
     assert home.comes("torque head/bolts", "fit rocker-shaft")
     # clearances before the cover, the plug closed with its torque before the oil goes in
-    assert home.comes("task adjust", "fit rocker-cover")
+    assert home.comes("torque rocker-shaft/nuts", "task adjust", "fit rocker-cover")
     assert home.comes("close oil", "fill oil", "task run")
     assert home.comes("fit oil-filter", "fill oil")
     # the bonnet stays off until it has run
