@@ -193,10 +193,12 @@ def _fault(
 def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present) -> SequencerError:
     """The explanation: what has been done stands in the way, or the machine has never allowed it."""
     late = too_late(whole, met(whole, present))
-    cracks = [rule.crack for rule in whole.cracks if rule.crack in late and rule.undoing[0] in late]
+    cracks = _late_cracks(whole, present)
     away = [name for name in present.done if name.startswith(f"{Kind.RESTORE.value} ")]
     done = tuple(name for name in present.done if name not in away)
-    freed = replace(present, done=done, skipped={**present.skipped, **dict.fromkeys(cracks, "")})
+    freed = replace(present, done=done)
+    while held := _late_cracks(whole, freed):  # one that is granted may come too late for another in turn
+        freed = replace(freed, skipped={**freed.skipped, **dict.fromkeys(held, "")})
     rest = remaining(whole, freed)
     try:
         narrowed(rest, _left(whole, rest, targets, freed))
@@ -211,6 +213,12 @@ def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present
         code="too-late",
         crack=cracks[0],
     )
+
+
+def _late_cracks(whole: OperationGraph, present: Present) -> list[str]:
+    """The joints that can't be cracked any more and so not be undone: what held them has been touched."""
+    late = too_late(whole, met(whole, present))
+    return [rule.crack for rule in whole.cracks if rule.crack in late and rule.undoing[0] in late]
 
 
 def _put_away(away: Sequence[str], whole: OperationGraph, late: Mapping[str, Reason]) -> TooLateError:

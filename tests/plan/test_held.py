@@ -60,7 +60,10 @@ def ways_by_chance(rng, text, targets):
         return ()
     way_in = teardown_of(graph, aims, there, Changes.of(machine), opens=False)
     present = Present(done=tuple(there), direction=Direction.TOGETHER)
-    back = way_back(graph, there)
+    try:
+        back = way_back(graph, there)
+    except SequencerError:  # what a task of the way back waits for can't be
+        return (way_in,)
     needed = back.graph.restricted(name for goal in back.goals for name in goal.any_of)
     order = some_order(rng, needed)
     if order is None:

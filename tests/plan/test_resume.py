@@ -156,3 +156,19 @@ def test_a_target_that_can_not_be_reached_is_told_beside_the_plan_for_the_others
     assert [str(target) for target, _ in resumed.stuck] == ["pulley off"]
     assert all(isinstance(fault, SequencerError) for _, fault in resumed.stuck)
     assert "remove bracket" in names(resumed.plan)
+
+
+CHAIN = """
+machine: Three in a row, invented
+parts:
+  guard: {joints: {screw: {kind: screw, head: T25}}}
+  hub: {joints: {nut: {kind: nut, head: 30, crack: {while: [guard]}}}}
+  shaft: {joints: {bolt: {kind: bolt, head: 13, crack: {while: [hub]}}}}
+"""
+
+
+def test_what_comes_too_late_is_named_where_granting_it_makes_another_late():
+    machine = machine_of(CHAIN)
+    present = done(derive(machine), "undo guard/screw")
+    with pytest.raises(TooLateError, match="crack hub/nut"):
+        replan(machine, parse_targets(machine, ["hub", "shaft"]), present)
