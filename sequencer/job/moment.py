@@ -14,7 +14,7 @@ from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
 from sequencer.job.events import EventKind
 from sequencer.job.labels import Label, labels
-from sequencer.job.practised import in_practice, read_not_kept
+from sequencer.job.practised import Asked, in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.plan import GoodPractice, Plan, Station, Step
@@ -40,6 +40,11 @@ class Sight:
     def whole(self) -> OperationGraph:
         """Every operation that the machine allows."""
         return derive(self.machine)
+
+    @cached_property
+    def asked(self) -> Asked:
+        """What was found out about its jobs in asking for good practice."""
+        return Asked()
 
 
 @dataclass(frozen=True)
@@ -169,12 +174,12 @@ class Moment:
         if self.present.direction is Direction.APART:
             gone, rest = met(self.whole, self.present), remaining(self.whole, self.present)
             left = [op for op in left if op in rest.operations]
-            return in_practice(self.whole, rest, gone, left, known, back=False)
+            return in_practice(self.whole, rest, gone, left, known, self.sight.asked, back=False)
         whole = self.home.back.graph
         bare = whole.restricted(n for n, op in whole.operations.items() if op.kind is not Kind.SEAL)
         gone = set(self.present.settled)
         left = [op for op in reversed(left) if op in bare.operations]
-        return in_practice(bare, bare, gone, left, known, back=True)
+        return in_practice(bare, bare, gone, left, known, self.sight.asked, back=True)
 
     def still_as_practised(self, before: Moment) -> bool:
         """The same after an act; ``before`` is the moment before it. Surely so if it did the next steps."""

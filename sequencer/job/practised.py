@@ -36,12 +36,26 @@ def read_not_kept(body: Mapping[str, Any]) -> tuple[Dropped, ...]:
     )
 
 
+class Asked:
+    """The whole job that was asked about last, each way: act by act it is the same one."""
+
+    def __init__(self) -> None:
+        self._known: dict[bool, Job] = {}
+
+    def as_known(self, job: Job) -> Job:
+        """The same job, with what was found out about it before."""
+        if self._known.get(job.back) != job:
+            self._known[job.back] = job
+        return self._known[job.back]
+
+
 def in_practice(
     whole: OperationGraph,
     rest: OperationGraph,
     gone: Collection[str],
     order: Sequence[str],
     known: Collection[Dropped],
+    asked: Asked,
     *,
     back: bool,
 ) -> bool:
@@ -53,12 +67,13 @@ def in_practice(
         gone: What is done, or counts so.
         order: What is left of the plan, likewise.
         known: The rules that are known not to be kept.
+        asked: What was asked about before.
         back: Whether it is the way back.
     """
     left = Job(rest.restricted(order), back)
     job, onward = begun(whole, gone, left)
     told = {(one.name, one.subject) for one in known}
-    rules = every_rule(job, onward).rules
+    rules = every_rule(asked.as_known(job), onward).rules
     return all(
         keeps or (rule.name, rule.subject) in told
         for rule, keeps in zip(rules, kept_by(rules, order), strict=True)
