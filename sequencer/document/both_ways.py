@@ -29,7 +29,8 @@ class Job:
         unit: Torques are shown in this unit too.
         kit: The toolbox, where one is named: for the way in, and for the way back.
         bags: For an undoing, by the name of its operation, the mark of the bag for its fasteners.
-        ticked: What is done of it already, by operation: ``done``, or ``skipped``.
+        ticked: What is done already of the way in (False) and of the way back (True), by operation:
+            ``done``, or ``skipped``.
         title: What the job is called; its machine and target where nobody gave it a name.
     """
 
@@ -43,7 +44,7 @@ class Job:
     kit_back: Equipment | None = None
     bags: Mapping[str, str] = field(default_factory=dict)
     title: str = ""
-    ticked: Mapping[str, str] = field(default_factory=dict)
+    ticked: Mapping[bool, Mapping[str, str]] = field(default_factory=dict)
 
     @property
     def machine(self) -> Machine:
@@ -70,13 +71,17 @@ class Job:
 
     def behind(self, plan: Plan) -> bool:
         """Whether all of a way is ticked."""
-        return bool(plan.steps) and all(operation.name in self.ticked for operation in plan.operations)
+        return bool(plan.steps) and all(self.tick(plan, op.name) for op in plan.operations)
+
+    def tick(self, plan: Plan, operation: str) -> str:
+        """``done``, ``skipped``, or nothing, of an operation of one of the ways."""
+        return self.ticked.get(plan.back, {}).get(operation, "")
 
     def worth(self, plan: Plan) -> str:
         """How good the order of a way is; of one that a job has behind it, or goes by, just that."""
         if self.behind(plan):
             return "This is how it was done."
-        if self.ticked and plan.bound is None:
+        if any(self.ticked.values()) and plan.bound is None:
             return "The order and the numbers that the job goes by; no shorter order was looked for here."
         return worth(plan)
 

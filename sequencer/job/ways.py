@@ -72,10 +72,17 @@ def order_of(moment: Moment) -> Order:
     return tuple((number, op) for number, op in (*order, *state.steps) if op in whole)
 
 
-def ticked(moment: Moment) -> dict[str, str]:
-    """What is ``done`` of a job and what was ``skipped``, by operation."""
+def ticked(moment: Moment) -> dict[bool, dict[str, str]]:
+    """What is ``done``, and what ``skipped``, of the way in (False) and of the way back (True), by operation.
+
+    Setting up and putting away what serves belong to both ways, each time anew.
+    """
     state = moment.state
-    return {**dict.fromkeys(state.ticks, "done"), **dict.fromkeys(state.skipped, "skipped")}
+    told: dict[bool, dict[str, str]] = {False: dict.fromkeys(state.done, "done"), True: {}}
+    for word, ticks in (("done", state.ticks), ("skipped", state.skipped)):
+        for op, tick in ticks.items():
+            told[tick.back][op] = word
+    return told
 
 
 def _as_begun(fresh: Teardown, order: Order, whole: OperationGraph) -> Teardown:

@@ -122,6 +122,7 @@ def job_json(job: Job) -> dict[str, Any]:
         supplies=[SupplyData.of(one, for_=one.uses) for one in supplies(job)],
         tools=[ToolData.of(need, way=way_of(job, need.plan)) for need in tools_needed(job)],
         bags={op: mark for op, mark in job.bags.items() if op.startswith("undo ")},
+        ticked={op: word for way in (False, True) for op, word in job.ticked.get(way, {}).items()},
         labels={label.joint: label for label in labels(job.machine, undone).values()},
     ).plain()
 

@@ -46,7 +46,7 @@ def _row(job: Job, plan: Plan, step: Step, card: StepCard) -> tuple[str, ...]:
         step.operation.position, step.operation.tool, f"{float(step.seconds):g}",
         f"{float(step.change_seconds):g}", job.bags.get(step.operation.name, ""), " | ".join(card.gate),
         card.closes, " | ".join(card.cautions), " | ".join((*_before(card), *card.lines)),
-        next(sitting, ""), job.ticked.get(step.operation.name, ""),
+        next(sitting, ""), job.tick(plan, step.operation.name),
     )  # fmt: skip
 
 
@@ -82,12 +82,12 @@ def job_markdown(job: Job) -> str:
         for station in _cards(job, plan):
             lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]
             for card in station.steps:
-                lines += [*_card(job, card), *_stop(job, plan, card.number)]
+                lines += [*_card(job, plan, card), *_stop(job, plan, card.number)]
             lines.append("")
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _card(job: Job, card: StepCard) -> Iterator[str]:
+def _card(job: Job, plan: Plan, card: StepCard) -> Iterator[str]:
     for caution in card.cautions:
         yield f"- **Caution:** {plain(caution)}"
     if card.closes:
@@ -95,7 +95,7 @@ def _card(job: Job, card: StepCard) -> Iterator[str]:
     for line in (*card.notes, card.look):
         if line:
             yield f"- {plain(line)}"
-    box, more = _BOXES[job.ticked.get(card.operation, "")]
+    box, more = _BOXES[job.tick(plan, card.operation)]
     for entry in card.prepare:
         yield f"- {box} before {card.number}: {plain(entry)}"
     details = f" ({plain(card.details)})" if card.details else ""

@@ -73,7 +73,7 @@ def _progress(job: Job) -> str:
     """How far a job is that has begun; empty where nothing is ticked."""
     told = []
     for plan in job.ways:
-        states = Counter(job.ticked.get(op.name, "") for op in plan.operations)
+        states = Counter(job.tick(plan, op.name) for op in plan.operations)
         if states["done"] or states["skipped"]:
             skipped = f", {states['skipped']} skipped" if states["skipped"] else ""
             told.append(f"{_way(plan)}: {states['done']} of {plural(len(plan.steps), 'step')} done{skipped}")

@@ -68,7 +68,7 @@ def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
         "lines": list(card.lines),
         "notes": [f"note: {note}" for note in card.notes] + ([card.look] if card.look else []),
         "bag": job.bags.get(card.operation, ""),
-        "ticked": job.ticked.get(card.operation, ""),
+        "ticked": job.tick(plan, card.operation),
         "stop": _stop(job, plan, card.number),
     }
     if isinstance(plan, Refit):
@@ -82,7 +82,7 @@ def _closing(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
     part, _, name = gate.joint.partition("/")
     operation = next(step.operation.name for step in plan.steps if step.number == gate.step)
     says = f"{joint_words(plan.machine, part, name)} (step {gate.step})"
-    return {"says": says, "done": job.ticked.get(operation) == "done"}
+    return {"says": says, "done": job.tick(plan, operation) == "done"}
 
 
 def _gate(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
