@@ -25,6 +25,11 @@ def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     negated_number = re.match(r"^(?:no |sorry |actually )*,? ?not (\d+(?:\.\d+)?)\b", words.text)
     rather = re.match(r"^(?:no )?not (\w+) ,(?: but)? (\w+)$", words.text)
     if rather:
+        last = _last_joint(context.last)
+        if rather[2].isdecimal() and last is not None and rather[1] in (str(last.count), last.head):
+            head = rather[1] == last.head
+            value: int | str = rather[2] if head else int(rather[2])
+            return Correction(text, (Change("head" if head else "count", value, rather[2]),))
         return Correction(text, _changes(Words(words.tokens[-1:]), context))
     words.cut(0, max(opener.end() - 1, 0)) if opener.end() > 0 else None
     rest = Words([one for one in words.tokens if one.norm != "¦"])
@@ -63,7 +68,18 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
         name = name_in(left, context.parts)
         if name is not None:
             changes.append(Change("part", name.label, name.words))
-    return tuple(changes)
+    return tuple(one for one in changes if not _as_it_was(one, context.last))
+
+
+def _as_it_was(change: Change, last: Did | None) -> bool:
+    """It only says again what the last act has: the bolts were 12."""
+    joint = _last_joint(last)
+    return (
+        joint is not None
+        and change.what == "kind"
+        and change.value == joint.kind
+        and len(change.words.split()) > 1
+    )
 
 
 def _joint(joint: JointSaid) -> list[Change]:

@@ -8,7 +8,7 @@ from sequencer.spoken import asking
 from sequencer.spoken.clauses import clauses
 from sequencer.spoken.correcting import correction_in
 from sequencer.spoken.likewise import same_in
-from sequencer.spoken.names import name_in
+from sequencer.spoken.names import doubtful, name_in
 from sequencer.spoken.patterns import lines, pattern
 from sequencer.spoken.piece import read_piece
 from sequencer.spoken.telling import Telling
@@ -59,7 +59,7 @@ def _told_late(tokens: list[Token], context: Context) -> tuple[Before | None, li
     match = words.find(pattern("order", "part"))
     if match:
         name = name_in(words.within(match.start("what"), match.end("what")), context.parts)
-        if name is not None and name.label.casefold() not in ("that", "this"):
+        if name is not None and not doubtful(name) and name.label.casefold() not in ("that", "this"):
             raw = words.cut(match.start(), match.end())
             rest = [one for one in words.tokens if one.norm != "¦"]
             return Before(raw, name), rest

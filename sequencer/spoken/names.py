@@ -88,7 +88,7 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     return Name(label, None, label, tuple(parts[one] for one in near[:3]))
 
 
-_ENDS = (["down"], ["up"], ["in"], ["on"], ["over"], ["back"], ["of"], ["the"], ["to"])
+_ENDS = (["left"], ["down"], ["up"], ["in"], ["on"], ["over"], ["back"], ["of"], ["the"], ["to"])
 """No name ends so."""
 
 

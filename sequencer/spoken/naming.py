@@ -151,7 +151,7 @@ def _remark(
 _WANTING = re.compile(r"\b(?:needs|takes|wants|requires)\b")
 """It says what is needed, not what was done."""
 
-_BEYOND = re.compile(rf"{HOLE} (?!{'|'.join(_PLACING)}|{HOLE}|of|from|on|off|and)\w")
+_BEYOND = re.compile(rf"{HOLE} (?!(?:{'|'.join(_PLACING)}|of|from|on|off|and)\b)(?!{HOLE})\w")
 """Words that go on behind a joint."""
 
 _PREDICATE = re.compile(

@@ -53,7 +53,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if piece.doubt:
         return piece
     used = details.used_in(words)
-    if first and act_in(Words(words.tokens)) is None:
+    if first:
         _named_by_kind(piece, words, parts)
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
     piece.tool = used or details.tool_in(words)
@@ -72,7 +72,7 @@ def _hung_aside(piece: Piece, *, first: bool) -> bool:
     """What is tied up out of the way, or hung on something after it came away, was moved aside."""
     tied = any(one.care is Care.TIE for one in piece.remarks)
     where = "up|aside|back|out of the way" if first else "up|aside|back|out of the way|on|from"
-    hung = re.compile(rf"\b(?:hung|tied|suspended|strapped|wired)\b.*\b(?:{where})\b")
+    hung = re.compile(rf"\b(?:hung|hanging|tied|suspended|strapped|wired)\b.*\b(?:{where})\b")
     return tied and hung.search(piece.text.casefold()) is not None
 
 
@@ -95,14 +95,17 @@ def _held(piece: Piece, words: Words, *, naming: bool) -> None:
 def _named_by_kind(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
     """``hose from the turbo``: a thing, told from others by where it goes."""
     things = any_of(lines()["things"])
+    ends = "off|out|away|loose|aside|disconnected|unplugged|undone|removed|is|came|pulled|cut"
     match = words.find(
-        re.compile(rf"^(?:the |a )*(?:{things})s? (?:from|to|on|of|for|at) (?:the |a )?[a-z][a-z -]+$")
+        re.compile(
+            rf"^(?:the |a )*(?:{things})s? (?:from|to|of|for) (?:the |a )?[a-z][a-z -]*?(?= (?:{ends})\b|$)"
+        )
     )
     if match:
-        name = name_in(words.tokens, parts)
+        name = name_in(words.within(*match.span()), parts)
         if name is not None:
             piece.name = name
-            words.cut(match.start(), match.end())
+            words.cut(*match.span())
 
 
 def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
@@ -134,7 +137,10 @@ def _is_task(text: str) -> bool:
     tasks, bases = any_of(lines()["tasks"]), any_of(lines()["task_bases"])
     objects = "the|it|a|an|my|them|both|all|engine|cams?|crank|pressure"
     task = re.compile(rf"(?:{tasks})\b|(?:{bases})(?: (?:up|on|off|out|in|down))? (?:{objects})\b")
-    return task.match(text) is not None
+    return (
+        task.match(text) is not None
+        or re.search(r"\b(?:propped|chocked|jacked|shored) (?:up|with|on)\b", text) is not None
+    )
 
 
 def _without_fillers(tokens: list[Token]) -> list[Token]:

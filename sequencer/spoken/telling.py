@@ -26,6 +26,9 @@ class _Draft:
     did: Did = field(default_factory=lambda: Did(Heard(Act.OFF)))
 
 
+_FURTHER = {Act.LOOSE: 1, Act.UNDONE: 2, Act.UNPLUGGED: 2, Act.ASIDE: 3, Act.OFF: 4}
+"""How far a part has come; of two acts in one line the one that went further is what was done."""
+
 _LYING = re.compile(r" (?:on|over|across|against|beside|to) (?!one side|the side)")
 """Where a thing moved aside lies: that is kept."""
 
@@ -122,13 +125,14 @@ class Telling:
         if act is Act.OFF and piece.owner is not None and piece.joints:
             plugs = all(one.kind == "connector" for one in piece.joints)
             act = Act.UNPLUGGED if plugs else Act.UNDONE
-        second = draft.act is not None and draft.act.value is not act and not piece.joints
-        lying = act is Act.ASIDE and _LYING.search(acted.words)
-        if lying or (second and act in (Act.LOOSE, Act.DRAINED, Act.UNPLUGGED)):
+        if act is Act.ASIDE and _LYING.search(acted.words):
             piece.rest.append(acted.words)
-        further = draft.act is not None and draft.act.value is Act.UNDONE and act is not Act.UNDONE
-        if draft.act is None or further or act is Act.ASIDE:
+        before = draft.act.value if draft.act is not None else None
+        if before is None or _FURTHER.get(act, 0) > _FURTHER.get(before, 0):
             draft.act = Heard(act, acted.words)
+        elif before is not act:
+            piece.rest.append(acted.words)
+            self.unsure = True
 
     def joints(self, piece: Piece) -> None:
         """Joints of a clause; one that only sizes or counts those before belongs to them."""

@@ -71,7 +71,7 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
 def _is_switched(did: Did) -> bool:
     """``power off``: switched, and not taken off."""
     named = did.part is not None and did.part.label.casefold() in lines()["switched"]
-    return named and did.act.value is Act.OFF and not did.joints
+    return named and did.act.value is Act.OFF and did.act.words == "off" and not did.joints
 
 
 def _drained(did: Did) -> Did:

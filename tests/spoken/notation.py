@@ -145,7 +145,7 @@ class Verdict:
 
 FIELDS = {
     "act": ("part", "act", "meaning"),
-    "joint": ("head", "count", "kind", "thread", "meaning"),
+    "joint": ("part", "head", "count", "kind", "thread", "meaning"),
     "fix": ("fix",),
     "torque": ("torque",),
     "same": ("part", "meaning"),

@@ -8,13 +8,15 @@ from pathlib import Path
 
 from tests.spoken.notation import judge
 
+LISTS = ("lines.toml", "held_out.toml", "held_out_2.toml", "held_out_3.toml", "held_out_4.toml")
+
 
 def entries(name):
     return tomllib.loads((Path(__file__).parent / name).read_text(encoding="utf-8"))["lines"]
 
 
 def main(names):
-    for name in names or ["lines.toml"]:
+    for name in names or LISTS:
         verdicts = Counter()
         begun = time.process_time()
         for entry in entries(name):

@@ -6,12 +6,10 @@ from hypothesis import strategies as st
 
 from sequencer.spoken import Context, read, said_back
 from sequencer.spoken.values import Act, Care, Correction, Did, Same
-from tests.spoken.score import entries
+from tests.spoken.score import LISTS, entries
 from tests.support.profile import counts
 
-SAYINGS = [
-    entry["say"] for name in ("lines.toml", "held_out.toml", "held_out_2.toml") for entry in entries(name)
-]
+SAYINGS = [entry["say"] for name in LISTS for entry in entries(name)]
 WORDS = sorted({word for say in SAYINGS for word in say.split()})
 
 

@@ -213,6 +213,8 @@ def _kinds() -> dict[tuple[str, ...], tuple[str, str, bool]]:
     words = {word: word for word in kind_words()} | table("heard")["spoken_kinds"]
     known = set(words)
     for word, stands_for in words.items():
+        if word in table("heard")["unspoken"]["words"]:
+            continue
         kind = kind_of_joint(stands_for)
         assert kind is not None
         single = word[:-1] if word.endswith("s") and word[:-1] in known else word

@@ -199,6 +199,9 @@ class _Scan:
     def first_number(self, one: Lexeme, place: int, following: Lexeme | None) -> None:
         """A number that nothing was said before."""
         draft, text = self.draft, one.text
+        directly = self.lexemes[place + 1].text if place + 1 < len(self.lexemes) else ""
+        if directly in ("has", "had", "have", "is", "are", "was", "the"):
+            return
         nearly = self.after(place, others=2)
         sort = following.sort if following else None
         if "." in text:
@@ -257,13 +260,8 @@ class _Scan:
         if one.value.tool is not None and one.value.tool.name == HAND:
             draft.hand = True
         else:
-            draft.head = one.value
-            if (
-                draft.family is not None
-                and one.value.written.isdecimal()
-                and (written := draft.family.sized(one.value.written))
-            ):
-                draft.head = replace(one.value, written=written, tool=tool_for(written), usual=True)
+            bare = draft.family is not None and one.value.written.isdecimal()
+            draft.head = draft.head_of(one.value.said, one.value.written, one) if bare else one.value
         draft.takes(one)
 
     def family(self, one: Lexeme, place: int) -> None:
