@@ -88,7 +88,7 @@ def follow_first(
     undone = {(f"{Kind.RESTORE.value} {name}",) for name in {*task.undone} & {*machine.first}}
     if not undone:
         return
-    shut = (f"{Kind.FIT.value} {part}" for part in task.back_before)
+    shut = (f"{kind.value} {part}" for part in task.back_before for kind in (Kind.FIT, Kind.MOVE_BACK))
     follow = later(needs, orders, (operation_of(task).name, *shut))
     for name in follow | set_up_for(follow, operations):
         needs[name] = [

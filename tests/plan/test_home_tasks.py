@@ -123,6 +123,22 @@ def test_the_undoing_of_a_task_can_come_before_a_part_is_fitted_too():
     assert before(home, "task bleed", "restore raise", "fit cap")
 
 
+FLAP = """machine: Pump behind a flap, invented
+positions: {bench: {}}
+first: [isolate]
+tasks:
+  isolate: {time: 1 min, undo: {time: 1 min}}
+  run: {only: back, time: 1 min, behind: [isolate], back_before: [flap]}
+parts:
+  flap: {aside: {}}
+  hose: {behind: [{flap: aside}], joints: {clip: {kind: clip, tool: hand, time: 5 s}}}
+"""
+
+
+def test_nor_is_a_part_moved_back_that_only_stood_aside():
+    assert before(both(FLAP, practice=Practice.ALL)[1], "restore isolate", "task run", "move-back flap")
+
+
 def test_what_can_t_be_is_refused_with_its_line():
     text = COOLER.replace("cap: {joints", "cap: {wet: [coolant], joints")
     with pytest.raises(SequencerError, match=r"machine.yaml:12:.*coolant is filled before bleed"):
