@@ -15,11 +15,15 @@ from sequencer.spoken.values import Change, Context, Correction, Did
 _FILLER = pattern("correction", "filler")
 
 
+_UNSURE = ("actually", "it was", "they were")
+"""What opens a correction only where something was told before."""
+
+
 def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     """The correction that a line is; None where it is none."""
     words = Words(tokens)
     opener = words.find(pattern("correction", "opener"))
-    if opener is None or (opener[0].strip() == "actually" and context.last is None):
+    if opener is None or (opener[0].strip() in _UNSURE and context.last is None):
         return None
     text = words.raw(0, len(words.text))
     negated_number = re.match(r"^(?:no |sorry |actually )*,? ?not (\d+(?:\.\d+)?)\b", words.text)

@@ -87,6 +87,7 @@ _PLACING = (
 
 
 _PLACING_INSIDE = frozenset(_PLACING) - {
+    "between",
     "to",
     "for",
     "its",

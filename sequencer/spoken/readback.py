@@ -38,11 +38,9 @@ def said_back_one(one: Said) -> str:
 def _did(did: Did) -> str:
     if did.act.value is Act.TASK:
         return f"Task: {did.text}."
-    name = _capital(did.part.label) if did.part else "Part not named"
     if did.act.value is Act.LEFT_OVER:
         return f"Left over: {_listed([joint_back(one) for one in did.joints])}."
-    default = "" if did.act.said else " (taken as off)"
-    head = f"{name} {_DONE[did.act.value]}{default}" if did.act.said or not default else f"{name}{default}"
+    head = _head(did)
     held = _listed([joint_back(one) for one in did.joints])
     figure = (
         f" {' + '.join(stage.text for stage in did.figure.stages)}"
@@ -56,6 +54,19 @@ def _did(did: Did) -> str:
         + (f", from {did.position.value}" if did.position else "")
     )
     return " ".join(f"{one}." for one in (first, *_more(did)) if one)
+
+
+def _head(did: Did) -> str:
+    """The part and what was done to it; that it came off is marked where nobody said so."""
+    act = did.act.value
+    name = _capital(did.part.label) if did.part else "Part not named"
+    if act is Act.TORQUE and did.part is None:
+        return "Torque"
+    if act is Act.NOTE:
+        return name if did.part else ""
+    if did.act.said or act is not Act.OFF:
+        return f"{name} {_DONE[act]}"
+    return f"{name} (taken as off)"
 
 
 def _more(did: Did) -> list[str]:

@@ -8,7 +8,14 @@ from pathlib import Path
 
 from tests.spoken.notation import judge
 
-LISTS = ("lines.toml", "held_out.toml", "held_out_2.toml", "held_out_3.toml", "held_out_4.toml")
+LISTS = (
+    "lines.toml",
+    "held_out.toml",
+    "held_out_2.toml",
+    "held_out_3.toml",
+    "held_out_4.toml",
+    "held_out_5.toml",
+)
 
 
 def entries(name):
