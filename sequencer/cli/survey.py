@@ -107,6 +107,7 @@ class _Talk:
         self._hinted.add(kind)
         while True:
             line = _read("> ")
+            line = line or question.skip
             if not line:
                 continue
             if line.casefold() in _words():

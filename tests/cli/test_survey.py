@@ -43,6 +43,14 @@ def test_choices_are_taken_by_their_numbers_and_several_at_once(talk, tmp_path):
     assert ran.out.count("  = worked on from: front\n") == 2
 
 
+def test_enter_alone_skips_what_has_a_usual_answer(talk, tmp_path):
+    ran = talk("Box", "nothing", "front", "nothing", "", off="belt")
+    assert "What is new afterwards at the belt?\n" in ran.out
+    assert "(Enter: nothing)\n" in ran.out
+    assert "  = nothing is renewed\n" in ran.out
+    assert load(tmp_path / "box.yaml").parts["belt"].renew == ()
+
+
 def test_the_end_of_the_input_keeps_all_and_says_how_to_resume(talk, tmp_path):
     ran = talk(*BOX[:2], off="lid")
     assert (ran.code, ran.err) == (0, "")

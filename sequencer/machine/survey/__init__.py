@@ -17,7 +17,7 @@ is written is an ordinary machine file, without a fault as soon as a target is n
 something is not known yet.
 """
 
-from sequencer.machine.survey.questions import Question
+from sequencer.machine.survey.question import Question
 from sequencer.machine.survey.survey import Answer, Survey, SurveyError, progress_path
 from sequencer.machine.survey.words import DONT_KNOW, AnswerError
 

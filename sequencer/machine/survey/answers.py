@@ -8,6 +8,7 @@ from collections.abc import Callable
 from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
+from sequencer.machine.survey.practice import hear_first, hear_practice
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
 from sequencer.machine.survey.spills import hear_drain, hear_spills, hear_torques
 from sequencer.machine.survey.way import hear_way, part_named
@@ -210,11 +211,21 @@ def _joint(said: Said, steps: list[str]) -> Joint:
     return (part.joints or {})[steps[3]]
 
 
+def _practice(said: Said, steps: list[str], answer: str) -> str:
+    return hear_practice(said.parts[steps[1]], steps[-1], answer)
+
+
+def _first(said: Said, steps: list[str], answer: str) -> str:
+    del steps
+    return hear_first(said, answer)
+
+
 _OF_THE_MACHINE = {
     "machine": _machine,
     "off": _off,
     "fluids": _drain,
     "isolate": _isolate,
+    "first": _first,
     "torques": _torques,
 }
 _OF_A_PART = {
@@ -226,4 +237,5 @@ _OF_A_PART = {
     "loose": _freedom,
     "aside": _freedom,
     "spills": _spills,
+    **dict.fromkeys(("holds", "carries", "new", "torqued"), _practice),
 }

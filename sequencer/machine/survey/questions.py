@@ -3,37 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import Any, Literal
+from dataclasses import replace
+from typing import Any
 
 from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.survey.practice import practice_questions
+from sequencer.machine.survey.question import Question, threaded
 from sequencer.machine.survey.said import Joint, Part, Said
 from sequencer.machine.survey.words import DONT_KNOW, listed, small
 from sequencer.machine.tables import table
-
-
-@dataclass(frozen=True)
-class Question:
-    """One question.
-
-    Attributes:
-        id: Names it in ``Survey.answer``; it stays the same from run to run.
-        text: The question, in a sentence.
-        choices: Answers that one tap gives; anything else may be typed. ``don't know yet`` is always there.
-        hint: How an answer can be written.
-        kind: ``choice`` where a tap usually answers it, ``list`` where a line has several, or ``text``.
-        about: The part that it is about, for a heading; empty for the machine.
-        later: It was put off.
-    """
-
-    id: str
-    text: str
-    choices: tuple[str, ...] = ()
-    hint: str = ""
-    kind: Literal["text", "choice", "list"] = "text"
-    about: str = ""
-    later: bool = False
-
 
 _HELD = "one line for all of it, like: 5 bolts 10 mm, connector, hose clamp from under, 3 x T25 screws"
 _WAY = (
@@ -76,6 +54,7 @@ def _all(said: Said) -> Iterator[Question]:
         text = "Is there a battery or a supply to cut off before everything else?"
         yield Question("isolate", text, ("yes", "no"), "", "choice")
     yield from _of_torques(said)
+    yield from practice_questions(said)
 
 
 def _of_part(said: Said, part: Part) -> Iterator[Question]:
@@ -145,14 +124,6 @@ def _of_torques(said: Said) -> Iterator[Question]:
         yield Question(
             "torques", text, ("none",), f"like: water pump bolts 9 N.m. Not known: {shown}", "list"
         )
-
-
-def threaded(said: Said) -> Iterator[tuple[Part, Joint]]:
-    """Joints that are tightened to a torque."""
-    for part in said.parts.values():
-        for joint in (part.joints or {}).values():
-            if joint.kind in ("bolt", "nut", "stud", "union", "banjo", "plug"):
-                yield part, joint
 
 
 def expected(part: Part) -> tuple[list[str], list[str]]:

@@ -39,7 +39,10 @@ class Joint:
 
 @dataclass
 class Part:
-    """What was said of a part. ``None`` where nobody has said it yet."""
+    """What was said of a part. ``None`` where nobody has said it yet.
+
+    ``practice`` has what was said of its holding, carrying and renewing, in the person's words.
+    """
 
     key: str
     label: str
@@ -52,6 +55,7 @@ class Part:
     hazards: list[str] = field(default_factory=list)
     weight: str | None = None
     freedoms: dict[str, list[str] | None] = field(default_factory=dict)
+    practice: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass
@@ -71,6 +75,7 @@ class Said:
     Attributes:
         later: Questions that were put off.
         isolate: A battery or supply is cut off first; ``None`` until that is known.
+        raised: It is raised before anybody is under it; ``None`` until that is known.
         torques_asked: The question about torques was answered.
     """
 
@@ -80,6 +85,7 @@ class Said:
     parts: dict[str, Part] = field(default_factory=dict)
     fluids: dict[str, Fluid] = field(default_factory=dict)
     isolate: bool | None = None
+    raised: bool | None = None
     torques_asked: bool = False
     later: dict[str, None] = field(default_factory=dict)
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from sequencer.machine.heads import tool_for
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
-from sequencer.machine.survey.questions import threaded
+from sequencer.machine.survey.question import threaded
 from sequencer.machine.survey.said import Fluid, Part, Said
 from sequencer.machine.survey.way import part_named
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small

@@ -12,7 +12,8 @@ from sequencer.errors import SequencerError
 from sequencer.machine.edit.atomic import replace_file
 from sequencer.machine.reading import Reading, read_text
 from sequencer.machine.survey.answers import hear
-from sequencer.machine.survey.questions import Question, open_questions
+from sequencer.machine.survey.question import Question
+from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said
 from sequencer.machine.survey.words import AnswerError
 from sequencer.machine.survey.writing import machine_text

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from sequencer.machine.edit.emit import block, comment_lines, plain
+from sequencer.machine.survey import practice
+from sequencer.machine.survey.practice import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Joint, Part, Said
 from sequencer.machine.survey.words import key_of, label_of
@@ -34,11 +36,11 @@ def machine_text(said: Said) -> str:
         *block("machine", said.machine or "Machine without a name yet", 0),
         *block("about", about, 0),
     ]
-    lines += _section("positions", {key: _position(key, label) for key, label in said.positions.items()})
+    lines += _section("positions", {key: _position(said, key) for key in said.positions})
     lines += _section("tools", _tools(said))
     lines += _section("fluids", {key: _fluid(said, key) for key in said.fluids})
+    lines += _section("tasks", ({"isolate": _ISOLATE} if said.isolate else {}) | tasks(said))
     if said.isolate:
-        lines += _section("tasks", {"isolate": _ISOLATE})
         lines += ["first: [isolate]"]
     lines += ["", "parts:"]
     for part in said.parts.values():
@@ -62,12 +64,14 @@ def _section(name: str, entries: dict[str, Any]) -> list[str]:
     return lines
 
 
-def _position(key: str, label: str) -> dict[str, Any]:
+def _position(said: Said, key: str) -> dict[str, Any]:
+    label = said.positions[key]
     low = {"under", "underneath", "below", "beneath", "creeper", "pit"} & {
         *key.split("-"),
         *label.casefold().split(),
     }
-    return {"label": label} | ({"caution": _GROUND} if low else {})
+    raised = {"needs": [RAISE], "below": True} if said.raised and key in low_places(said) else {}
+    return {"label": label} | raised | ({"caution": _GROUND} if low else {})
 
 
 def _tools(said: Said) -> dict[str, dict[str, str]]:
@@ -120,11 +124,14 @@ def _fields(said: Said, part: Part) -> dict[str, Any]:
         "behind": part.behind,
         "trapped_by": part.trapped_by,
         "wet": part.wet,
-        "joints": {key: _joint(one) for key, one in (part.joints or {}).items()},
+        **practice.fields(part),
+        "joints": {key: _joint(said, part, one) for key, one in (part.joints or {}).items()},
         **{state: {"joints": joints} if joints else {} for state, joints in part.freedoms.items()},
         "caution": [hazards[one]["caution"] for one in part.hazards],
     }
-    kept = {key: plain(value) for key, value in fields.items() if value or key in part.freedoms}
+    kept = {
+        key: plain(value) for key, value in fields.items() if value or key in part.freedoms or value is False
+    }
     if part.joints == {}:
         kept["joints"] = {}  # it lifts off, and the file says so
     if len(part.hazards) == 1:
@@ -132,7 +139,7 @@ def _fields(said: Said, part: Part) -> dict[str, Any]:
     return kept
 
 
-def _joint(joint: Joint) -> dict[str, Any]:
+def _joint(said: Said, part: Part, joint: Joint) -> dict[str, Any]:
     usual = joint.words in (joint.kind, f"{joint.kind}s", f"{joint.kind}es")
     fields = {
         "kind": joint.kind,
@@ -143,7 +150,7 @@ def _joint(joint: Joint) -> dict[str, Any]:
         "from": joint.position,
         "thread": joint.thread,
         "class": joint.property_class,
-        "torque": joint.torque,
+        "torque": practice.torque_of(said, part, joint.torque),
         "source": _AS_ANSWERED if joint.torque else None,
         "behind": joint.behind or None,
     }
