@@ -8,7 +8,7 @@ import pytest
 
 from tests.views.paper_jobs import pages_of, text_in
 
-PUMP = "examples/bench-pump.yaml"
+PUMP = "tests/machines/bench-pump.yaml"
 JOB = (PUMP, "--off", "seal")
 
 

@@ -81,11 +81,11 @@ def test_every_state_of_a_way_back_with_a_sealant_can_be_told(tmp_path):
     bench.desk.turn(by=bench.by)
     names = [step.operation.name for step in bench.desk.plan().steps]
     before = names.index("seal cam-cover")
-    bench.desk.done(names[:before], anyway="told for the test", by=bench.by)
+    bench.desk.done(names[:before], prepared=True, anyway="told for the test", by=bench.by)
     for name in names[before : before + 3]:
         bench.tick(name)
         bench.everything_says()
-    bench.desk.done(names[before + 3 :], anyway="told for the test", by=bench.by)
+    bench.desk.done(names[before + 3 :], prepared=True, anyway="told for the test", by=bench.by)
     assert cures(bench.desk.moment())[0].against
     assert not bench.desk.plan().steps
     bench.desk.close()
