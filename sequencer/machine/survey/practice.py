@@ -39,8 +39,8 @@ def practice_questions(said: Said) -> Iterator[Question]:
             text = f"What carries {name} when its bolts are out?"
             yield _asked(f"{base}/carries", text, (HANDS, "a jack", "a hoist", ITSELF), part)
         if "new" not in part.practice and part.joints is not None and _mentions(part, "renewed"):
-            text = f"What is new afterwards at {name}?"
-            yield _asked(f"{base}/new", text, (NOTHING, f"{name} itself", "its gasket"), part)
+            text, gasket = f"What is new afterwards at {name}?", ("its gasket",) if turned else ()
+            yield _asked(f"{base}/new", text, (NOTHING, f"{name} itself", *gasket), part)
         torqued = any(joint.torque for joint in (part.joints or {}).values())
         if "torqued" not in part.practice and said.raised and torqued and _mentions(part, "on_the_ground"):
             text = f"When do the bolts of {name} get their torque?"
@@ -145,8 +145,9 @@ def _bolted(said: Said, part: Part) -> list[str]:
 
 
 def _mentions(part: Part, which: str) -> bool:
-    words = f" {key_of(part.label).replace('-', ' ')} "
-    return any(f" {word} " in words or f" {word}s " in words for word in table("survey")[which])
+    """Whether it is called so; a belt guard is no belt."""
+    words = f" {key_of(part.label).replace('-', ' ')}"
+    return any(words.endswith((f" {word}", f" {word}s")) for word in table("survey")[which])
 
 
 def _kilos(part: Part) -> float:
