@@ -54,6 +54,8 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
     raw = words.raw(0, len(words.text))
     if re.fullmatch(r"\d{1,3}(?:\.\d)?(?: ?mm)?", words.text):
         return _number(words.text.removesuffix("mm").strip(), raw, context, sized="mm" in words.text)
+    if of_them := re.fullmatch(r"(\d{1,3})(?: of (?:them|those|these)| in (?:all|total))", words.text):
+        return (Change("count", int(of_them[1]), raw),)
     changes: list[Change] = []
     position = place_in(words)
     if position is not None:

@@ -8,14 +8,7 @@ from pathlib import Path
 
 from tests.spoken.notation import judge
 
-LISTS = (
-    "lines.toml",
-    "held_out.toml",
-    "held_out_2.toml",
-    "held_out_3.toml",
-    "held_out_4.toml",
-    "held_out_5.toml",
-)
+LISTS = ("lines.toml", *(f"held_out{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6")))
 
 
 def entries(name):
