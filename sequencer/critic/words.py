@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
 
 from sequencer.plan.hazards import Hazard, hazards, table
@@ -25,13 +25,18 @@ class Sort:
 
     def fits(self, name: Name) -> bool:
         """Whether a thing of this name is of the sort."""
-        if holds(name.words, self.not_):
+        if self.vocabulary.isdisjoint(name.words) or holds(name.words, self.not_):
             return False
         return (
             name.is_any(self.words, last=self.head)
             or holds(name.words, self.any)
             or any(hazard.fits_name(name) for hazard in self.hazards)
         )
+
+    @cached_property
+    def vocabulary(self) -> Words:
+        """The words of which a name that fits has one."""
+        return frozenset().union(*self.words, *self.any, *(hazard.vocabulary for hazard in self.hazards))
 
 
 @cache

@@ -111,6 +111,7 @@ def _small(text: str) -> str:
     return re.sub(r"['’]s?\b", "", text.lower()).replace("_", "-")
 
 
+@cache
 def singular(word: str) -> str:
     """A word without its plural s."""
     if word in _NO_PLURAL or len(word) <= 3:
