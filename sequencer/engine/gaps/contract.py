@@ -8,7 +8,7 @@ cheaper than the direct change where none was before, and what orders plain jobs
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -24,13 +24,15 @@ Chain = tuple[int, ...]
 def contracted(job: Job, gaps: Gaps) -> tuple[Merged, Gaps]:
     """The job in blocks, and the rules about the gaps between them; the job is feasible without rules."""
     orders, whiles = _as_orders(job, [_tight(job, rule) for rule in gaps.whiles], lifts=bool(gaps.stays))
-    if orders:
+    orders += _kept_out(job, whiles)
+    while orders:
         clauses = [list(own) for own in job.clauses]
         for before, after in orders:
             clauses[after].append(1 << before)
         job = Job(job.setups, lean(clauses), job.costs)
         if not job.feasible:
             return Merged(job, tuple((op,) for op in range(job.size))), gaps
+        orders = list(_kept_out(job, whiles))
     chains, left = _chains(job, whiles)
     blocks = _blocks(job, chains)
     folded = _folded(job, blocks)
@@ -68,6 +70,18 @@ def _as_orders(job: Job, whiles: Iterable[Gap], *, lifts: bool) -> tuple[list[tu
         elif not any(job.ancestors[op] & rule.until for op in members(rule.after)):
             rest.append(rule)
     return orders, rest
+
+
+def _kept_out(job: Job, whiles: Iterable[Gap]) -> Iterator[tuple[int, int]]:
+    """Orders not known yet: what a ``While`` keeps out from between its ends comes before or after both."""
+    for rule in whiles:
+        if rule.after.bit_count() != 1 or rule.until.bit_count() != 1:
+            continue
+        first, last = rule.after.bit_length() - 1, rule.until.bit_length() - 1
+        if job.ancestors[last] & rule.after:
+            out = job.all & ~(rule.following | rule.after | rule.until)
+            yield from ((last, op) for op in members(out & job.descendants[first] & ~job.descendants[last]))
+            yield from ((op, first) for op in members(out & job.ancestors[last] & ~job.ancestors[first]))
 
 
 def _chains(job: Job, whiles: Sequence[Gap]) -> tuple[list[Chain], list[Gap]]:
