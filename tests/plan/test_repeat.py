@@ -1,11 +1,17 @@
 """What is written once for several is planned as its text written out: operations, costs and proofs."""
 
+import random
+
 import pytest
 
 from sequencer.engine.problem import Limits
+from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError
+from sequencer.machine import read_text
+from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import teardown_json
-from tests.plan.jobs import names, teardown, there_and_back
+from tests.plan.jobs import by_hand_where_nothing_is_said, names, teardown, there_and_back
+from tests.plan.practice.chance import add_supports, changed, with_chance
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
 from tests.support.profile import counts
@@ -80,6 +86,53 @@ def test_random_machines_are_planned_as_they_are_written_out(seed):
     assert check_plan(load_machine(text), targets, teardown_json(plans[0])) == []
     if len(load_machine(text).operations) < 12 and plans[0].proven:
         assert plans[0].totals.seconds == best_seconds(load_machine(text), targets)
+
+
+def with_keys_of_good_practice(text, seed):
+    """Helpers, jacks, faces and cracks; what is held, when it is torqued, what is run before it is closed."""
+    rng = random.Random(f"keys {seed}")
+
+    def change(machine):
+        add_supports(rng, machine)
+        parts = list(machine["parts"])
+        joints = [joint for about in machine["parts"].values() for joint in about["joints"].values()]
+        for joint in joints:
+            if isinstance(joint.get("torque"), str) and rng.random() < 0.4:
+                joint["torque"] = {"value": joint["torque"], "when": [rng.choice(parts)]}
+        for part in machine["parts"].values():
+            if rng.random() < 0.3:
+                part["prepare"] = ["Wipe it"]
+        run = {"only": "back", "time": "40 s", "back_before": [rng.choice(parts)]}
+        machine.setdefault("tasks", {})["run"] = run
+
+    return changed(with_chance(by_hand_where_nothing_is_said(text), seed), change)
+
+
+def kept(plan):
+    rules = [(rule.name, rule.subject, rule.orders, rule.whiles, rule.stays) for rule in plan.practice.kept]
+    return rules, plan.practice.dropped
+
+
+def test_with_the_keys_of_good_practice_too():
+    planned = 0
+    for seed in counts(quick=(*range(5), *range(6, 14)), nightly=range(400)):
+        text, plain, targets = random_repeated(seed, 2, with_keys_of_good_practice)
+        readings = [read_text(one, "machine.yaml") for one in (text, plain)]
+        assert len({reading.machine is None for reading in readings}) == 1, seed
+        if readings[0].machine is None:
+            continue
+        try:
+            other = there_and_back(plain, targets, limits=LIMITS, practice=Practice.ALL)
+        except SequencerError as why:
+            with pytest.raises(type(why)):
+                there_and_back(text, targets, limits=LIMITS, practice=Practice.ALL)
+            continue
+        plans = there_and_back(text, targets, limits=LIMITS, practice=Practice.ALL)
+        for plan, as_it_is in zip(plans, other, strict=True):
+            assert said(plan) == said(as_it_is), seed
+            assert kept(plan) == kept(as_it_is), seed
+        planned += 1
+    assert planned >= 3
 
 
 def test_a_circle_is_told_by_the_names_and_the_lines_of_the_text():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import random
+from collections.abc import Callable
 from typing import Any
 
 from ruamel.yaml import YAML
@@ -15,11 +16,16 @@ from tests.support.random_machines import BRIEF, random_machine
 SIDES = ("left", "right", "middle")
 
 
-def random_repeated(seed: int, size: int = 3) -> tuple[str, str, list[Target]]:
-    """A machine with `repeat`, the same written out, and targets; the same for the same number."""
+def random_repeated(
+    seed: int, size: int = 3, change: Callable[[str, int], str] = lambda text, _: text
+) -> tuple[str, str, list[Target]]:
+    """A machine with `repeat`, the same written out, and targets; the same for the same number.
+
+    ``change`` adds to the machine before anything is written once for several.
+    """
     rng = random.Random(f"repeat {seed}")
     text, targets = random_machine(seed, size, torques=seed % 2 == 1)
-    machine = YAML(typ="safe", pure=True).load(text)
+    machine = YAML(typ="safe", pure=True).load(change(text, seed))
     stands = list(machine["positions"])
     sides = {side: {"stand": rng.choice(stands), "time": rng.choice(BRIEF)} for side in SIDES[: 1 + seed % 3]}
     machine["repeat"] = {"side": sides, "row": ["1", "2"]}
