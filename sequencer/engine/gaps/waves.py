@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import log
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -45,6 +46,9 @@ class Priced:
 FARTHEST, NEAREST = 3, 6
 """What part of the gap the next goal is to close: a third, or as little as a sixth where that is too much."""
 
+WHOLE_AT_LAST = 80_000
+"""States of a wave that is to be whole up to the best cost, where those before it let expect no more."""
+
 WHOLE = 8_000
 """States of a wave that is to be whole, where narrower ones have looked for an order."""
 
@@ -71,15 +75,25 @@ def widening(
 
 def _rising(moves: GapMoves, width: int, best: Found, budget: Budget) -> Iterator[Found]:
     """Bounds by whole waves below one goal after another; what one finds is the best order."""
-    share = FARTHEST
+    share, known = FARTHEST, (0, 0.0)
     while not best.complete and share <= NEAREST and not budget.over:
         goal = best.bound + max(1, (best.cost - best.bound) // share)
-        found = GapWaves(moves, width, goal, budget, whole=True).run()
-        if found.complete:
-            best = best.joined(Found(found.order, found.cost if found.order else best.cost, found.bound))
-            yield best
-        else:
+        run = GapWaves(moves, width, goal, budget, whole=True)
+        found = run.run()
+        if not found.complete:
             share *= 2
+            continue
+        best = best.joined(Found(found.order, found.cost if found.order else best.cost, found.bound))
+        yield best
+        before, known = known, (goal, log(run.widest))
+        if before[0] and not best.complete:
+            slope = max(0.0, known[1] - before[1]) / (known[0] - before[0])
+            if known[1] + slope * (best.cost - goal) <= log(WHOLE_AT_LAST):
+                most = min(2 * WHOLE_AT_LAST, budget.widest)
+                found = GapWaves(moves, most, best.cost, budget, whole=True).run()
+                best = best.joined(found)
+                yield best
+                return
 
 
 class GapWaves(Waves):
@@ -90,6 +104,7 @@ class GapWaves(Waves):
     ) -> None:
         super().__init__(moves, width, cutoff, budget, None, leading=True)
         self.whole = whole
+        self.widest = 1
         self._gap_moves = moves
         self._done: list[Words] = []
 
@@ -100,6 +115,7 @@ class GapWaves(Waves):
             self.cut = min(self.cut, least)
             return wave.take(np.zeros(0, dtype=np.int64))
         self._done.append(wave.done)
+        self.widest = max(self.widest, len(wave))
         return wave
 
     def _moves(self, wave: Wave, begin: int, end: int) -> Wave:
