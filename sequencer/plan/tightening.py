@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sequencer.graph.operations import Kind
+from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint
 from sequencer.plan.plan import Plan
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.order import BoltOrder, bolt_order
-from sequencer.torque.passes import Pass, tightening_passes
+from sequencer.torque.passes import SNUG, Pass, tightening_passes
 from sequencer.torque.preload import SuggestedRange
 
 FEWEST_ORDERED = 3
@@ -59,6 +60,9 @@ def passes_of(joint: Joint) -> tuple[Pass, ...]:
         return ()
     known = order_of(joint)
     passes = tightening_passes(joint.torque.stages, known or bolt_order(joint.count))
+    kind = kind_of_joint(joint.kind)
+    if kind is not None and kind.use.seals:  # each for itself: what is seated is not pulled again
+        passes = tuple(one for one in passes if not one.generated or one.name == SNUG)
     return passes if known else tuple(replace(one, order=()) for one in passes)
 
 

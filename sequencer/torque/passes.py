@@ -13,6 +13,9 @@ from sequencer.torque.show import decimal, show_torque
 PARTS = (Fraction(3, 10), Fraction(6, 10))
 """Part torques before the full one: 30 and 60 % (henniggasket.com how-to-bolt-flanges; hswhite.com)."""
 
+SNUG = "snug"
+"""The pass before the first torque, by hand."""
+
 LAST_ROUND = "last round"
 """The pass after the last torque: each bolt slackens its neighbours."""
 
@@ -64,7 +67,7 @@ def tightening_passes(stages: Sequence[Stage], order: BoltOrder) -> tuple[Pass, 
 def _led_up_to(full: TorqueQuantity, order: BoltOrder) -> list[Pass]:
     passes = []
     if len(order.labels) >= FEWEST:
-        passes.append(Pass("snug", "by hand, all seated", None, None, order.tighten, generated=True))
+        passes.append(Pass(SNUG, "by hand, all seated", None, None, order.tighten, generated=True))
     for share in PARTS if len(order.labels) >= LOOSENED_IN_ORDER else ():
         part = share * full.newton_metres
         passes.append(Pass("part", show_torque(part, full.unit), part, None, order.tighten, generated=True))

@@ -182,6 +182,13 @@ def test_passes_are_the_makers_stages_or_led_up_to_and_ours_are_marked(words, co
     assert {tuple(one["order"]) for one in gate["passes"]} == {()}
 
 
+@pytest.mark.parametrize("kind", ["plug", "union"])
+def test_what_seals_for_itself_is_pulled_once(kind):
+    text = LID.format(words="torque: 25 N.m", count=6).replace("kind: bolt", f"kind: {kind}")
+    found = passes_of(read_text(text).machine.joint("lid", "bolts"))
+    assert [one.name for one in found] == ["snug", "full"]
+
+
 def test_the_text_says_of_the_passes_only_what_the_stages_do_not():
     texts = {
         words: printed(refit_document, job(words, 8)[1])
