@@ -30,6 +30,7 @@ from sequencer.plan.beads import late_torques
 from sequencer.plan.cautions import cautions
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
+from sequencer.plan.sealing import waiting
 from sequencer.plan.tightening import computed_ranges, loosening
 
 if TYPE_CHECKING:
@@ -245,6 +246,22 @@ def wait_words(hold: Hold) -> str:
     mark = USUAL if hold.source == "default" else ""
     end = f"before step {hold.before_step}" if hold.before_step else "before the machine runs"
     return f"{mark}{duration(hold.seconds)} {end}"
+
+
+def cure_words(plan: Refit) -> tuple[str, ...]:
+    """What has to cure, each once, and how much of that is waiting: it is in no total."""
+    told = ((hold, waiting(plan, hold)) for hold in plan.holds)
+    return tuple(
+        dict.fromkeys(
+            f"{hold.label}: {wait_words(hold)}; "
+            + (
+                f"{duration(wait)} of it is waiting, not in the time above"
+                if wait
+                else "the work lasts longer"
+            )
+            for hold, wait in told
+        )
+    )
 
 
 def joint_of(plan: Refit, step: Step) -> Joint:

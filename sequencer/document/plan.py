@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
-from sequencer.document.cards import USUAL, refit_cards, teardown_cards, wait_words
+from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
 from sequencer.document.notes import usual
@@ -70,8 +70,7 @@ def refit_document(plan: Refit, unit: str | None = None, kit: Equipment | None =
         return
     yield Para(f"{plural(len(plan.gates), 'torque gate')} on the way.")
     rows = list(lead_in(plan, kit, unit).rows)
-    for label, wait in dict.fromkeys((hold.label, wait_words(hold)) for hold in plan.holds):
-        rows.append(("Cure", f"{label}: {wait}; that is not in the time above"))
+    rows += [("Cure", words) for words in cure_words(plan)]
     for fluid, reason in plan.unreachable_fills:
         name = name_of(fluid, plan.machine.fluids[fluid].label)
         rows.append(("Filler", f"{name}: where it is filled can't be reached in this order: {reason}"))

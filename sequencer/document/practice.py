@@ -66,7 +66,9 @@ def _crack(plan: Plan, dropped: Dropped, joint: str) -> str:
     return f"{joint} is {'fastened after' if plan.back else 'undone before'} {holding}"
 
 
-def _sealed(_plan: Plan, dropped: Dropped, thing: str) -> str:
+def _sealed(plan: Plan, dropped: Dropped, thing: str) -> str:
+    if _operation(plan, dropped.at).kind is Kind.FILL:
+        return f"this is filled before the bead on {thing} has cured"
     if dropped.why is Why.SEALANT:
         return f"the work from the bead on {thing} to the torque takes more than 40 % of the working time"
     return f"other work comes between the bead on {thing} and its torque; have all laid out, and hurry"

@@ -152,4 +152,4 @@ class Building:
         if sealant is None:
             return None
         place = self.tree.place((*path, "sealant"), key=True)
-        return Sealing(sealant.kind, place, sealant.assemble_within, sealant.cure)
+        return Sealing(sealant.kind, place, sealant.assemble_within, sealant.cure, once(sealant.wet))

@@ -211,6 +211,7 @@ def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> No
         _check_names_of(scope, section, getattr(entry, key), (*path, key))
     _check_said(scope, entry, path)
     if entry.sealant is not None:
+        _check_names_of(scope, "fluids", entry.sealant.wet, (*path, "sealant", "wet"))
         try:
             sealant_of(entry.sealant.kind, entry.sealant.assemble_within, entry.sealant.cure)
         except FastenerError as fault:

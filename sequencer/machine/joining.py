@@ -48,12 +48,16 @@ class Crack:
 
 @dataclass(frozen=True)
 class Sealing:
-    """A sealant or threadlocker that goes on when a part or joint is fitted; None for its usual times."""
+    """A sealant or threadlocker that goes on when a part or joint is fitted; None for its usual times.
+
+    ``wet`` are the fluids that come against it, beside those that its part or joint is wet with.
+    """
 
     kind: str
     place: Place
     assemble_within: Fraction | None = None
     cure: Fraction | None = None
+    wet: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -113,6 +113,7 @@ class SealantEntry(Entry):
     kind: Text = Field(description="rtv, anaerobic, threadlocker …")
     assemble_within: Seconds | None = key("From putting it on to the end of the first tightening pass.")
     cure: Seconds | None = key("From then until it may be filled or run.")
+    wet: Names | None = key("Fluids that come against it: none of them is filled before it has cured.")
 
 
 BOXES = BoxEntry | list[BoxEntry] | None

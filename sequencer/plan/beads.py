@@ -22,7 +22,9 @@ def too_long(machine: Machine, steps: Sequence[Step], rule: Rule) -> bool:
     assert sealing is not None
     sealant = sealant_of(sealing.kind, sealing.assemble_within, sealing.cure)
     place = {step.operation.name: number for number, step in enumerate(steps)}
-    ends = (place[name] for condition in rule.whiles for name in condition.after if name in place)
+    ends = [place[name] for condition in rule.whiles for name in condition.after if name in place]
+    if not ends:  # it is about what comes after the cure
+        return False
     each = machine.joint(part, joint).count if joint else 1  # coated and driven one after the other
     seconds = _seconds(steps[place[rule.at] : max(ends) + 1])
     return seconds / each > sealant.assemble_within * WELL_WITHIN

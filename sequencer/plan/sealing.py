@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import inf
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine, Place, Sealing
-from sequencer.plan.plan import Hold
+from sequencer.plan.plan import Hold, Refit
 from sequencer.plan.replay import replay, rules_as_clauses
 from sequencer.plan.setups import Changes
 from sequencer.torque.sealant import Sealant, sealant_of, within_window
@@ -233,4 +234,17 @@ def wetted(machine: Machine, sealed_thing: str) -> tuple[str, ...]:
     name, _, joint = sealed_thing.partition("/")
     part = machine.parts[name]
     joints = [part.joints[joint]] if joint else list(part.joints.values())
-    return tuple(dict.fromkeys((*part.wet, *(fluid for joint in joints for fluid in joint.wet))))
+    sealing = joints[0].sealing if joint else part.sealing
+    own = sealing.wet if sealing else ()
+    return tuple(dict.fromkeys((*own, *part.wet, *(fluid for one in joints for fluid in one.wet))))
+
+
+def waiting(plan: Refit, hold: Hold) -> Fraction:
+    """Seconds to wait for a cure because the work until then takes less; they count in no total.
+
+    The way to the filling is work until then, too.
+    """
+    until = hold.before_step or inf
+    later = [step for step in plan.steps if hold.after_step < step.number <= until]
+    worked = sum((step.change_seconds + step.seconds * (step.number < until) for step in later), Fraction(0))
+    return max(Fraction(0), hold.seconds - worked)

@@ -17,6 +17,7 @@ from sequencer.machine.reading import load, read_text
 from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.sessions import sittings_of_lengths
+from sequencer.plan.supplies import renewals
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
@@ -61,6 +62,11 @@ def pump(minutes=None):
 @cache
 def van_sheet():
     return sheet_pdf(van(), for_sheet(van().into, ()))
+
+
+def price():
+    """What all that the van's job renews costs, as it is written."""
+    return f"{sum(float(new.price or 0) * new.count for _, new in renewals(van().into)):.2f}"
 
 
 @cache

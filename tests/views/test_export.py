@@ -15,10 +15,11 @@ from sequencer.document.both_ways import Job
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import bench_list
 from sequencer.render.export.as_data import job_json, job_schema
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.export.calendar import calendar, starts_from
-from tests.views.paper_jobs import NAMES, flat, odd, pump, van, van_in_sittings
+from tests.views.paper_jobs import NAMES, flat, odd, price, pump, van, van_in_sittings
 from tests.views.test_lists import with_toolbox
 
 JOBS = {
@@ -105,9 +106,10 @@ def test_markdown_shows_names_as_they_are(which):
 
 def test_markdown_has_every_step_with_a_box_to_tick_and_every_gate():
     text = job_markdown(van())
-    assert text.count("\n- [ ] ") == len(van().into.steps) + len(van().back.steps)
+    benches = sum(len(bench_list(van().machine, op.name)) for op in van().back.operations)
+    assert text.count("\n- [ ] ") == len(van().into.steps) + len(van().back.steps) + benches
     assert text.count("**GATE ") == len(van().back.gates)
-    assert "260.50" in text
+    assert price() in text
 
 
 START = datetime(2026, 12, 5, 9)

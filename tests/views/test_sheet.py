@@ -12,7 +12,6 @@ from sequencer.document.torques import stage_words
 from sequencer.document.words import joint_words
 from sequencer.plan.cautions import cautions, notice
 from sequencer.plan.plan import Refit
-from sequencer.plan.supplies import renewals
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
 from tests.support.some import some
@@ -22,6 +21,7 @@ from tests.views.paper_jobs import (
     flat,
     odd,
     pages_of,
+    price,
     pump,
     text_in,
     van,
@@ -107,8 +107,7 @@ def test_every_caution_stands_on_the_cover_and_at_its_step(van_text):
 def test_the_cover_says_what_it_comes_to_and_what_it_was_compared_with(van_texts):
     first, cover = van_texts[0], "\n".join(van_texts[place] for place in COVER)
     assert flat("Taking the file from top to bottom") in flat(first)
-    price = sum(float(new.price or 0) * new.count for _, new in renewals(van().into))
-    assert f"{price:.2f}" in cover
+    assert price() in cover
     assert "JOB SHEET" in first
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.graph.operations import Kind
 from sequencer.graph.torque_waits import awaited
-from sequencer.machine.model import Joint, Part
+from sequencer.machine.model import Joint, Part, Sealing
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Rule, RuleName, While
 
@@ -24,16 +24,26 @@ def sealed(job: Job) -> Iterator[Rule]:
         if part.sealing is not None and start is not None:
             ends = dict.fromkeys(end for joint in part.joints.values() if (end := end_of(job, joint)))
             yield from _rule(part.name, start, tuple(ends), own)
+            yield from _before_filling(job, part.name, part.sealing, tuple(ends) or (start,))
         for joint in part.joints.values():
             fasten, end = job.undo(joint), end_of(job, joint)
             if joint.sealing is not None and job.has(fasten) and end is not None:
                 yield from _rule(joint.path, fasten, (end,), own)
+                yield from _before_filling(job, joint.path, joint.sealing, (end,))
 
 
 def _rule(subject: str, start: str, ends: tuple[str, ...], own: frozenset[str]) -> Iterator[Rule]:
     whiles = (While(frozenset((start,)), frozenset((end,)), own).turned() for end in ends if end != start)
     if kept := tuple(whiles):
         yield Rule(RuleName.SEALED, subject, f"{Kind.SEAL.value} {subject}", whiles=kept)
+
+
+def _before_filling(job: Job, subject: str, sealing: Sealing, ends: tuple[str, ...]) -> Iterator[Rule]:
+    """A fluid that comes against the bead is filled after it, when it has cured."""
+    for fluid in sealing.wet:
+        fill = f"{Kind.FILL.value} {fluid}"
+        if job.has(fill):
+            yield Rule(RuleName.SEALED, subject, fill, tuple((fill, end) for end in ends))
 
 
 def end_of(job: Job, joint: Joint) -> str | None:

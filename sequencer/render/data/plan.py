@@ -20,6 +20,7 @@ from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.practice.rules import RuleName, Why
 from sequencer.plan.prefer import Prefer
+from sequencer.plan.sealing import waiting
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import Equipment
 from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
@@ -139,6 +140,9 @@ class HoldData(Record):
     before_step: Annotated[int | None, "The filling that has to wait; null: the machine must not run before."]
     seconds: Fraction
     seconds_from: str
+    waiting_seconds: Annotated[
+        Fraction, "How long to wait for it besides, where the work until then takes less; in no total."
+    ]
 
 
 class ShutFillData(Record):
@@ -204,6 +208,7 @@ class RefitData(Record):
     body: Annotated[BodyData, FLAT]
     gates: Sequence[ShownGateData]
     holds: Sequence[HoldData]
+    waiting_seconds: Annotated[Fraction, "The longest of the waits for a cure; in no total."]
     unreachable_fills: Sequence[ShutFillData]
 
 
@@ -254,7 +259,11 @@ def refit_data(
             ShownGateData(gate=gate_data(plan, gate, kit), shown=stages_words(joint_of(plan, gate), unit))
             for gate in plan.gates
         ],
-        holds=[HoldData.of(hold, seconds_from=hold.source) for hold in plan.holds],
+        holds=[
+            HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan, hold))
+            for hold in plan.holds
+        ],
+        waiting_seconds=max((waiting(plan, hold) for hold in plan.holds), default=Fraction(0)),
         unreachable_fills=[
             ShutFillData(fluid=fluid, reason=str(reason)) for fluid, reason in plan.unreachable_fills
         ],

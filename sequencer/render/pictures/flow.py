@@ -48,10 +48,10 @@ class Cell:
         return str(first) if first == last else f"{first}–{last}"
 
 
-def flow(plan: Refit, font: str = FONT) -> list[str]:
-    """The reassembly as DOT text, one for each page."""
+def flow(plan: Refit, font: str = FONT, rows: int = ROWS) -> list[str]:
+    """The reassembly as DOT text, one for each page of about so many ``rows`` and bars."""
     bands = _bands(plan)
-    size = -(-len(bands) // max(1, -(-len(bands) // ROWS))) or 1
+    size = -(-len(bands) // max(1, -(-len(bands) // rows))) or 1
     pages = [bands[start : start + size] for start in range(0, len(bands), size)] or [[]]
     return [_dot(plan, page, number, len(pages), font) for number, page in enumerate(pages, start=1)]
 

@@ -11,13 +11,17 @@ ABOUT = 40
 """Boxes on a page that can still be followed with a finger. Common practice."""
 
 SOME_MORE = 8
-"""So many more are let stand: a page that is whole is worth a few more boxes."""
+"""So many more are let stand on a page of so many: one that is whole is worth a few more boxes."""
+
+
+def _with_some_more(most: int) -> int:
+    return most + most * SOME_MORE // ABOUT
 
 
 def by_position(drawing: Drawing, most: int = ABOUT) -> list[Extract]:
     """The drawing in as few pages as it takes, positions kept together; empty where one page holds it all."""
     boxes = drawing.by_key()
-    if len(boxes) <= most + SOME_MORE:
+    if len(boxes) <= _with_some_more(most):
         return []
     places: dict[str, list[str]] = {}
     for key in sorted(boxes, key=lambda key: _first(drawing, boxes[key])):
@@ -48,7 +52,7 @@ def by_sitting(
         wanted = frozenset(step.number for step in sitting.steps)
         keys = [key for key, box in boxes.items() if wanted.intersection(drawing.steps_of(box))]
         keys.sort(key=lambda key: _first(drawing, boxes[key]))
-        leaves = _filled([keys], most) if len(keys) > most + SOME_MORE else [keys]
+        leaves = _filled([keys], most) if len(keys) > _with_some_more(most) else [keys]
         for leaf, part in enumerate(leaves, start=1):
             named.append((f"sitting {number}" + (f", page {leaf}" if len(leaves) > 1 else ""), part))
             work.append(wanted if leaf == 1 else frozenset())

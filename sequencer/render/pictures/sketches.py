@@ -12,11 +12,14 @@ from sequencer.render.paper.pictures import SMALLEST, paper_svg, pictures, small
 from sequencer.render.pictures.diagram import FONT, PAPER_FONT, dot_of
 from sequencer.render.pictures.dot import render
 from sequencer.render.pictures.drawing import Drawing, Extract
-from sequencer.render.pictures.flow import flow
+from sequencer.render.pictures.flow import ROWS, flow
 from sequencer.render.pictures.leaves import ABOUT, by_position, by_sitting
 
-FEWEST = 8
-"""Boxes on a page below which it is not cut any further, however small its letters."""
+BOXES = (ABOUT, 32, 24, 16, 8, 4)
+"""Boxes on a page: fewer and fewer, until its letters can be read."""
+
+FEWER_ROWS = (ROWS, 20, 16, 12, 8)
+"""The same of the rows of the way back."""
 
 _ON_PAPER = ("pdf", "png")
 
@@ -76,29 +79,38 @@ def sketch_sittings(
 def sketch_back(plan: Refit, form: str, title: str, on: date, paper: str = "a4") -> list[bytes]:
     """The way back with its gates as bars; arguments otherwise as for ``sketch``."""
     if form in _ON_PAPER:
-        return pictures([paper_svg(dot) for dot in flow(plan, PAPER_FONT)], title, on, form, paper)
+        return pictures(back_for_paper(plan, paper), title, on, form, paper)
     return [render(dot, form) for dot in flow(plan)]
+
+
+def back_for_paper(plan: Refit, paper: str = "a4") -> list[str]:
+    """The pages of the way back as SVG for print."""
+    return _legible(lambda rows: flow(plan, PAPER_FONT, rows), FEWER_ROWS, paper)
 
 
 def for_sheet(plan: Teardown, sittings: Sequence[Sitting], paper: str = "a4") -> list[str]:
     """The pictures of a sheet as SVG for print: one for each sitting, or of the whole job."""
     drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
     if sittings:
-        return _legible(drawing, lambda most: by_sitting(drawing, sittings, most), paper)
-    return _legible(drawing, lambda most: by_position(drawing, most) or [None], paper)
+        return _cut(drawing, lambda most: by_sitting(drawing, sittings, most), paper)
+    return _cut(drawing, lambda most: by_position(drawing, most) or [None], paper)
 
 
 def _sketched(drawing: Drawing, cut: Cut, form: str, title: str, on: date, paper: str) -> list[bytes]:
     if form in _ON_PAPER:
-        return pictures(_legible(drawing, cut, paper), title, on, form, paper)
+        return pictures(_cut(drawing, cut, paper), title, on, form, paper)
     return [render(dot_of(drawing, page, FONT), form) for page in cut(ABOUT)]
 
 
-def _legible(drawing: Drawing, cut: Cut, paper: str) -> list[str]:
+def _cut(drawing: Drawing, cut: Cut, paper: str) -> list[str]:
     """Pages as SVG, with fewer boxes on each while any has letters that are too small to print."""
-    most = ABOUT
-    while True:
-        svgs = [paper_svg(dot_of(drawing, page, PAPER_FONT)) for page in cut(most)]
-        if most <= FEWEST or all(smallest_text(svg, paper) >= SMALLEST for svg in svgs):
-            return svgs
-        most -= 8
+    return _legible(lambda most: (dot_of(drawing, page, PAPER_FONT) for page in cut(most)), BOXES, paper)
+
+
+def _legible(pages: Callable[[int], Iterable[str]], sizes: Iterable[int], paper: str) -> list[str]:
+    svgs: list[str] = []
+    for size in sizes:
+        svgs = [paper_svg(dot) for dot in pages(size)]
+        if all(smallest_text(svg, paper) >= SMALLEST for svg in svgs):
+            break
+    return svgs

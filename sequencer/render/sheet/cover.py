@@ -7,7 +7,7 @@ from typing import Any
 
 from sequencer.critic import findings_at
 from sequencer.document.both_ways import Job, at_step, first_needed
-from sequencer.document.cards import wait_words
+from sequencer.document.cards import cure_words
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import head_lines
 from sequencer.document.outfit import outfit
@@ -164,7 +164,7 @@ def _sittings(job: Job) -> list[dict[str, Any]]:
 def _waits(job: Job) -> list[str]:
     if job.back is None:
         return []
-    told = [f"{hold.label}: {wait_words(hold)}; that is not in the time above" for hold in job.back.holds]
+    told = list(cure_words(job.back))
     for fluid, reason in job.back.unreachable_fills:
         name = name_of(fluid, job.machine.fluids[fluid].label)
         told.append(f"{name}: where it is filled can't be reached in this order: {reason}")
