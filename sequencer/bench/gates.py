@@ -118,4 +118,4 @@ def _picture(moment: Moment, joint: Joint) -> Markup | None:
 
     order = order_of(joint)
     # Every name in it has been escaped where it was drawn.
-    return Markup(joint_picture(moment.machine, joint)) if order and order.numbered and order.at else None  # noqa: S704
+    return Markup(joint_picture(moment.machine, joint)) if order and order.pictured else None  # noqa: S704

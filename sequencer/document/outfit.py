@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from sequencer.document.notes import tie_of
 from sequencer.document.words import name_of, plural
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.bags import numbered
@@ -48,8 +49,7 @@ def _of(plan: Plan) -> Iterator[str]:
         yield f"pan for {name}{litres}"
     if ends := sum(_ends(plan, operation) for operation in plan.operations):
         yield f"plugs or caps for {plural(ends, 'open end')}"
-    tied = [op for op in plan.operations if op.kind is Kind.MOVE_ASIDE and op.part]
-    if count := sum(plan.machine.parts[op.part].tie is not None for op in tied if op.part):
+    if count := sum(tie_of(plan.machine, operation) is not None for operation in plan.operations):
         yield f"ties for {plural(count, 'part')} moved aside"
     if not plan.back and (bags := numbered(plan.machine, [op.name for op in plan.operations])):
         yield plural(len(bags), "bag")

@@ -9,7 +9,7 @@ from math import inf
 
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Said
+from sequencer.machine.model import Position, Said
 from sequencer.plan.coming_free import coming_free
 from sequencer.plan.hazards import Hazard, Met, cold_words, hazards, heats, table
 from sequencer.plan.lifting import Lift, lift_words, lifts
@@ -63,12 +63,10 @@ def hazards_met(plan: Plan) -> tuple[Hazard, ...]:
     """The hazards of the places and operations of a plan, in the table's order, whoever warns of them."""
     lifted = lifts(plan)
     met: set[Hazard] = set()
+    for place in {step.operation.position for step in plan.steps}:
+        met.update(_met_at(plan.machine.positions[place]))
     for step in plan.steps:
-        place = plan.machine.positions[step.operation.position]
-        words = words_of(f"{place.name} {place.label}")
-        here = Met(plan.machine, step.operation, lifted.get(step.number))
-        met.update(_not_silenced([one for one in hazards() if one.fits_place(words)]))
-        met.update(_not_silenced([one for one in hazards() if one.fits(here)]))
+        met.update(_met_by(Met(plan.machine, step.operation, lifted.get(step.number))))
     return tuple(hazard for hazard in hazards() if hazard in met)
 
 
@@ -184,9 +182,7 @@ class _At:
         position = self.machine.positions[operation.position]
         own = position.cautions.on(back=self.plan.back)
         yield from ((position.name, Caution(text, "file")) for text in own)
-        words = words_of(f"{position.name} {position.label}")
-        fit = [hazard for hazard in hazards() if hazard.fits_place(words)]
-        for hazard in _not_silenced(fit):
+        for hazard in _met_at(position):
             if not hazard.said_in(own):
                 yield position.name, Caution(hazard.on(back=self.plan.back)[0], hazard.source)
 
@@ -203,9 +199,8 @@ class _At:
         """The hazards of an operation of which the file does not speak."""
         met = Met(self.machine, operation, lift)
         joint = met.joint
-        fit = [hazard for hazard in hazards() if hazard.fits(met)]
         label = tuple(self._said_by_the_task(operation))
-        for hazard in _not_silenced(fit):
+        for hazard in _met_by(met):
             if (
                 not (joint and joint.kind in hazard.not_kinds)
                 and not (hazard.cools and cold)
@@ -239,6 +234,17 @@ def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:
         for text in (name.replace("-", " "), task.label):
             if text and done is not None:
                 yield text, done, undone
+
+
+def _met_at(position: Position) -> Iterator[Hazard]:
+    """The hazards of a place."""
+    words = words_of(f"{position.name} {position.label}")
+    return _not_silenced([hazard for hazard in hazards() if hazard.fits_place(words)])
+
+
+def _met_by(met: Met) -> Iterator[Hazard]:
+    """The hazards of an operation."""
+    return _not_silenced([hazard for hazard in hazards() if hazard.fits(met)])
 
 
 def _not_silenced(fit: Sequence[Hazard]) -> Iterator[Hazard]:

@@ -70,6 +70,11 @@ class BoltOrder:
         return bool(self.tighten) and not (self.generated and self.assumed_layout)
 
     @property
+    def pictured(self) -> bool:
+        """Whether there are places to draw its numbers at."""
+        return self.numbered and bool(self.at)
+
+    @property
     def loosened_in_order(self) -> bool:
         """Whether there are so many bolts that the loosening has an order too."""
         return len(self.labels) >= LOOSENED_IN_ORDER

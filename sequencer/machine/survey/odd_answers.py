@@ -19,10 +19,7 @@ def refuse_no_fluid(text: str) -> None:
     Raises:
         AnswerError: It tells a fixing, nothing, or what to do.
     """
-    remedy = "name what spills or can hurt: coolant, hot; or: nothing"
-    if _tells_joint(text):
-        raise AnswerError(f"`{text}` is a fixing, and no fluid", remedy)
-    _refuse(text, "fluid", remedy)
+    _refuse(text, "fluid", "name what spills or can hurt: coolant, hot; or: nothing")
 
 
 def refuse_no_place(text: str) -> None:
@@ -31,10 +28,7 @@ def refuse_no_place(text: str) -> None:
     Raises:
         AnswerError: It tells a fixing, nothing, or what to do.
     """
-    remedy = "say where you stand, kneel or lie: at the front, under it"
-    if _tells_joint(text):
-        raise AnswerError(f"`{text}` is a fixing, and no place", remedy)
-    _refuse(text, "place", remedy)
+    _refuse(text, "place", "say where you stand, kneel or lie: at the front, under it")
 
 
 def refuse_no_fixing(text: str) -> None:
@@ -50,6 +44,8 @@ def refuse_no_fixing(text: str) -> None:
 
 
 def _refuse(text: str, what: str, remedy: str) -> None:
+    if _tells_joint(text):
+        raise AnswerError(f"`{text}` is a fixing, and no {what}", remedy)
     words = [one.norm for one in tokens_of(text)]
     if is_nothing(text):
         raise AnswerError(f"`{text}` is no {what}", remedy)

@@ -242,6 +242,10 @@ def refit_data(
     Cautions are said again from the steps of ``sittings`` on.
     """
     ranges = {number: _computed(found) for number, found in tightening.computed_ranges(plan).items() if found}
+    holds = [
+        HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan, hold))
+        for hold in plan.holds
+    ]
     steps = [
         WayBackStepData(
             step=data,
@@ -259,11 +263,8 @@ def refit_data(
             ShownGateData(gate=gate_data(plan, gate, kit), shown=stages_words(joint_of(plan, gate), unit))
             for gate in plan.gates
         ],
-        holds=[
-            HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan, hold))
-            for hold in plan.holds
-        ],
-        waiting_seconds=max((waiting(plan, hold) for hold in plan.holds), default=Fraction(0)),
+        holds=holds,
+        waiting_seconds=max((hold.waiting_seconds for hold in holds), default=Fraction(0)),
         unreachable_fills=[
             ShutFillData(fluid=fluid, reason=str(reason)) for fluid, reason in plan.unreachable_fills
         ],

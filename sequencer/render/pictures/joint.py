@@ -19,7 +19,7 @@ def joint_picture(machine: Machine, joint: Joint, *, loosening: bool = False) ->
     """
     order = order_of(joint)
     where = f"{joint.place}:{joint.place.column}: `{joint.path}`"
-    if order is None or not order.at or not order.numbered:
+    if order is None or not order.pictured:
         raise SequencerError(
             f"{where}: nothing tells {'the order of its fasteners' if order is None else 'where they sit'}",
             "write at: [[x, y], …] with a place in mm for each of three or more",

@@ -114,7 +114,7 @@ def _box(stage: Stage, unit: str | None) -> dict[str, str]:
 def _picture(plan: Refit, part: str, name: str) -> dict[str, Any] | None:
     """The order of a joint's fasteners: places as shares of the longer side, and what to write there."""
     order = order_of(plan.machine.joint(part, name))
-    if order is None or not order.numbered or len(order.at) < 2:
+    if order is None or not order.pictured or len(order.at) < 2:
         return None
     xs, ys = [x for x, _ in order.at], [y for _, y in order.at]
     width, height = max(xs) - min(xs), max(ys) - min(ys)
