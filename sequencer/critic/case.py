@@ -22,6 +22,7 @@ from sequencer.machine.model import (
     State,
     Task,
 )
+from sequencer.plan.looks_kinds import kind_name
 from sequencer.plan.plan import Plan, Refit, Teardown
 
 
@@ -103,7 +104,7 @@ class Case:
 
     def wet(self, part: Part) -> frozenset[str]:
         """The fluids that are out before a part or one of its joints is opened."""
-        return frozenset((*part.wet, *(fluid for joint in part.joints.values() for fluid in joint.wet)))
+        return frozenset(part.wet_with)
 
     # ---- How it holds together ----
 
@@ -165,12 +166,6 @@ def holds_of(joint: Joint) -> Holds:
     """How a joint holds its part, by its kind."""
     kind = kind_of_joint(joint.kind)
     return Holds.SLIGHT if kind is None else kind.holds
-
-
-def kind_name(joint: Joint) -> str:
-    """The name of a joint's kind in the table of kinds, or the file's own word."""
-    kind = kind_of_joint(joint.kind)
-    return kind.name if kind else joint.kind
 
 
 def bolted_down(case: Case, part: Part) -> list[Joint]:

@@ -14,8 +14,9 @@ from sequencer.graph.operations import Kind as OpKind
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
-from sequencer.job.pace import FARTHEST, FEWEST, OTHER, KindPace, Pace, Sample, kind_name, learned, samples_of
+from sequencer.job.pace import FARTHEST, FEWEST, OTHER, KindPace, Pace, Sample, learned, samples_of
 from sequencer.machine.model import Machine
+from sequencer.plan.looks_kinds import kind_name
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 

@@ -14,8 +14,8 @@ from pathlib import Path
 from statistics import median
 
 from sequencer.errors import SequencerError
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint, Machine, Part
+from sequencer.plan.looks_kinds import kind_name
 
 FEWEST = 5
 """Samples below which nothing is told of a kind (common practice: a median of fewer moves with each one)."""
@@ -61,12 +61,6 @@ class KindPace:
 
 Pace = Mapping[str, KindPace]
 """By the name of a kind in the table of kinds."""
-
-
-def kind_name(joint: Joint) -> str:
-    """The name of the joint's kind in the table of kinds, or the file's own word."""
-    kind = kind_of_joint(joint.kind)
-    return kind.name if kind else joint.kind
 
 
 def learned(samples: Iterable[Sample], former: Pace | None = None) -> dict[str, KindPace]:

@@ -191,6 +191,13 @@ class Part:
         states += [State.ASIDE] if self.aside else []
         return (*states, State.OFF)
 
+    @property
+    def wet_with(self) -> tuple[str, ...]:
+        """The fluids that it or one of its joints is wet with."""
+        return tuple(
+            dict.fromkeys((*self.wet, *(fluid for one in self.joints.values() for fluid in one.wet)))
+        )
+
 
 @dataclass(frozen=True)
 class Undo:

@@ -233,10 +233,9 @@ def wetted(machine: Machine, sealed_thing: str) -> tuple[str, ...]:
     """The fluids that wet what was sealed, a part or ``part/joint``."""
     name, _, joint = sealed_thing.partition("/")
     part = machine.parts[name]
-    joints = [part.joints[joint]] if joint else list(part.joints.values())
-    sealing = joints[0].sealing if joint else part.sealing
-    own = sealing.wet if sealing else ()
-    return tuple(dict.fromkeys((*own, *part.wet, *(fluid for one in joints for fluid in one.wet))))
+    sealing = part.joints[joint].sealing if joint else part.sealing
+    wet = (*part.wet, *part.joints[joint].wet) if joint else part.wet_with
+    return tuple(dict.fromkeys((*(sealing.wet if sealing else ()), *wet)))
 
 
 def waiting(plan: Refit, hold: Hold) -> Fraction:

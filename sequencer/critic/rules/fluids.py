@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, bolted_down, kind_name
+from sequencer.critic.case import Case, bolted_down
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.model import HAND, Joint, Part
+from sequencer.plan.looks_kinds import kind_name
 
 CARRIED = ("coolant", "fuel", "brake", "oil", "hydraulic", "water")
 """Fluids that are known by name: each a sort, with another of what carries it."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, bolted_down, kind_name
+from sequencer.critic.case import Case, bolted_down
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
+from sequencer.plan.looks_kinds import kind_name
 
 GOES_BACK = frozenset({"pin", "rivet", "circlip", "clip", "latch", "hook", "spring", "tensioner"})
 """Kinds of joint that go together with a bar, a punch or by hand, whatever took them apart."""

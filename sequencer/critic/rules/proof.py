@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, kind_name
+from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.model import Task
+from sequencer.plan.looks_kinds import kind_name
 
 EARTHED = frozenset({"bolt", "nut", "screw", "terminal", "fastener", "connector"})
 """Kinds of joint that make an earth."""

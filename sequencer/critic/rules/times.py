@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from sequencer.critic.case import Case, holds_of, kind_name
+from sequencer.critic.case import Case, holds_of
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
+from sequencer.plan.looks_kinds import kind_name
 
 SHORTEST, LONGEST = Fraction(2), Fraction(40)
 """Seconds that undoing anything takes, and how often the usual time of its kind (our own judgement)."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, kind_name, torque_nm
+from sequencer.critic.case import Case, torque_nm
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
+from sequencer.plan.looks_kinds import kind_name
 
 TURNS_NM = 15
 """From this torque up it turns the shaft before it is tight (common practice)."""

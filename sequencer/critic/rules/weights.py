@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from sequencer.critic.case import Case, holds_of, kind_name
+from sequencer.critic.case import Case, holds_of
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
 from sequencer.plan.hazards import is_awkward
+from sequencer.plan.looks_kinds import kind_name
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread
 
