@@ -11,7 +11,7 @@ from sequencer.document.looks import check_words, lift_words
 from sequencer.document.open_ends import open_ends
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.words import sentence
-from sequencer.graph.operations import Kind, Operation, bench_list
+from sequencer.graph.operations import Kind, Operation
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
@@ -33,6 +33,7 @@ class Showing:
 
     def __init__(self, moment: Moment) -> None:
         self._moment = moment
+        self._lists = moment.bench_lists()
         self._off = {op.partition(" ")[2] for op in moment.state.done if op.startswith(Kind.REMOVE.value)}
         self._photos: dict[str, list[Photo]] = defaultdict(list)
         for one in moment.state.of(EventKind.PHOTO):
@@ -53,7 +54,7 @@ class Showing:
 
     def bench_list(self, operation: str) -> tuple[str, ...]:
         """The entries that are ticked before a part is fitted, as the file has them."""
-        return bench_list(self._moment.machine, operation)
+        return self._lists.get(operation, ())
 
     def step_url(self, operation: str) -> str:
         """The step's own page."""

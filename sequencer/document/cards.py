@@ -23,7 +23,7 @@ from sequencer.document.words import (
     sentence,
     tool_words,
 )
-from sequencer.graph.operations import Kind, bench_list
+from sequencer.graph.operations import Kind, bench_lists
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint
 from sequencer.plan.beads import late_torques
@@ -59,7 +59,7 @@ class StepCard:
         closes: What can no longer be tightened after this step, said before it; empty where nothing is
             closed off.
         waits: What other people have to have done before it; ``tells`` what they are told after it.
-        prepare: The bench list of the part that it fits, ticked before it is.
+        prepare: The bench list of the part that it is the first to touch, ticked before it is.
     """
 
     number: int
@@ -166,7 +166,7 @@ def _on_the_way_back(
     lifted = lifts(plan)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
-    unkept = not_kept(plan)
+    unkept, listed = not_kept(plan), bench_lists(plan.machine, plan.in_all)
 
     def lines(step: Step) -> Iterator[str]:
         yield from _beside(plan, step, torqued)
@@ -186,7 +186,7 @@ def _on_the_way_back(
             notes=_cleaned(noted.get(step.number, ())),
             gate=_cleaned(gate_lines(plan, gates[step.number], unit, kit) if step.number in gates else ()),
             closes=clean(_closed(plan, step)),
-            prepare=_cleaned(bench_list(plan.machine, step.operation.name)),
+            prepare=_cleaned(listed.get(step.operation.name, ())),
         )
         for step in plan.steps
     }

@@ -57,11 +57,21 @@ def gate_path(operation: str) -> str | None:
     return {Kind.TORQUE.value: subject, Kind.CLOSE.value: f"{subject}/{PLUG}"}.get(word)
 
 
-def bench_list(machine: Machine, operation: str) -> tuple[str, ...]:
-    """What is ticked before an operation of that name is: the bench list of the part that it fits."""
-    word, _, subject = operation.partition(" ")
-    part = machine.parts.get(subject) if word == Kind.FIT.value else None
-    return part.prepare if part else ()
+def bench_lists(machine: Machine, order: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """What is ticked before an operation is, by its name: a part's bench list, before it is first touched.
+
+    ``order`` is all that is done on the way back. The list stands at the part's fitting or moving back, or at
+    its bead where that comes first; a part that was only eased loose is not fitted, and needs none.
+    """
+    begun = {one.value for one in (Kind.SEAL, Kind.FIT, Kind.MOVE_BACK)}
+    names = tuple(order)
+    fitted = {name.partition(" ")[2] for name in names if name.partition(" ")[0] in begun - {Kind.SEAL.value}}
+    found: dict[str, str] = {}
+    for name in names:
+        word, _, subject = name.partition(" ")
+        if word in begun and subject in fitted and subject in machine.parts:
+            found.setdefault(subject, name)
+    return {name: prepare for part, name in found.items() if (prepare := machine.parts[part].prepare)}
 
 
 def asked_at(machine: Machine, position: str) -> set[str]:

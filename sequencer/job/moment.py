@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from sequencer.graph import derive
-from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
+from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason, bench_lists
 from sequencer.graph.serving import begun_with_putting_away
 from sequencer.graph.targets import Target, goals, parse_targets
 from sequencer.job.bags import Bag, numbered
@@ -219,6 +219,12 @@ class Moment:
     def station(self) -> Station | None:
         """The run of steps at one place with one tool that comes next; None when all is done."""
         return next(iter(self.plan.stations), None)
+
+    def bench_lists(self, first: Sequence[str] = ()) -> dict[str, tuple[str, ...]]:
+        """The bench lists by the steps that they stand at, where ``first`` are the next steps."""
+        left = (op for _, op in self.state.left)
+        order = (*self.state.back, *first, *left, *self.state.skipped)
+        return bench_lists(self.machine, dict.fromkeys(order))
 
     @cached_property
     def bags(self) -> dict[str, Bag]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sequencer.graph.operations import AGAIN, Kind, bench_list
+from sequencer.graph.operations import AGAIN, Kind
 from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
 from sequencer.job.gates import gate_joint, gate_of
@@ -192,7 +192,8 @@ class Prepared:
 
 def bench_record(moment: Moment) -> tuple[Prepared, ...]:
     """The bench lists of the parts that are fitted, in the order in which they were."""
-    lists = ((tick, bench_list(moment.machine, tick.op)) for tick in moment.state.ticks.values())
+    found = moment.bench_lists()
+    lists = ((tick, found.get(tick.op, ())) for tick in moment.state.ticks.values() if tick.back)
     return tuple(
         Prepared(
             tick.op.partition(" ")[2],

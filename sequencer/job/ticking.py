@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
-from sequencer.graph.operations import bench_list
 from sequencer.job.acts import Act, By, Draft, RefusedError, readings_row, steps_text, torque_read, who_when
 from sequencer.job.choosing import ChoiceError, Selection, numbers_text, selected
 from sequencer.job.closing import Told, heard
@@ -205,8 +204,9 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
 
 
 def _listed(moment: Moment, ops: Sequence[str]) -> list[str]:
-    """What is on the bench lists of the parts that these steps fit."""
-    return [text for op in ops for text in bench_list(moment.machine, op)]
+    """What is on the bench lists of the parts that these steps are the first to touch."""
+    lists = moment.bench_lists(ops)
+    return [text for op in ops for text in lists.get(op, ())]
 
 
 def _is_prepared(told: Told, text: str) -> bool:
@@ -214,9 +214,10 @@ def _is_prepared(told: Told, text: str) -> bool:
 
 
 def _check_prepared(moment: Moment, ops: Sequence[str], told: Told) -> None:
-    """A part is fitted once all of its bench list is ticked."""
+    """A part is sealed and fitted once all of its bench list is ticked."""
+    lists = moment.bench_lists(ops)
     for op in ops:
-        lacking = [text for text in bench_list(moment.machine, op) if not _is_prepared(told, text)]
+        lacking = [text for text in lists.get(op, ()) if not _is_prepared(told, text)]
         if lacking:
             raise RefusedError(
                 f"{steps_text(moment, (op,))}, comes after its bench list: {'; '.join(lacking)}",

@@ -145,6 +145,12 @@ class Plan:
         return replace(found, range_seconds=range_seconds(self.machine.spreads, timed, found.seconds))
 
     @property
+    def in_all(self) -> tuple[str, ...]:
+        """All that the job does this way: what was done before, these steps, and last what was left out."""
+        done = (name for name in self.earlier if name not in self.skipped)
+        return (*done, *(step.operation.name for step in self.steps), *self.skipped)
+
+    @property
     def bound_seconds(self) -> Fraction:
         """No order that honours ``prefer`` takes less: 0 where nothing is known."""
         return self.bound.seconds if self.bound else Fraction(0)

@@ -10,6 +10,7 @@ from sequencer.bench.remedies import for_a_thumb
 from sequencer.cli import done as done_command
 from sequencer.document.cards import refit_cards, teardown_cards
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import bench_lists
 from sequencer.job.record import bench_record, reservations, torque_record
 from sequencer.render.data.plan import refit_json
 from sequencer.render.export.as_text import job_csv, job_markdown
@@ -34,6 +35,22 @@ parts:
     joints: {ring: {kind: clip, tool: hand, time: 5 s}}
 """
 LIST = ["Clean the bore", "Check the tips <0.2 mm>"]
+
+SUMP = """
+machine: A sump that is stuck on, and a pump that swings aside
+parts:
+  sump:
+    prepare: [Clean both faces]
+    sealant: {kind: rtv, assemble_within: 30 min, cure: 1 h}
+    joints: {bolts: {kind: bolt, head: 10, time: 60 s}}
+  pump:
+    aside: {joints: [bolts]}
+    prepare: [Look at the seal]
+    joints: {bolts: {kind: bolt, head: 10, time: 60 s}, hose: {kind: hose, time: 20 s}}
+  core:
+    behind: [{pump: aside}, sump]
+    joints: {clip: {kind: clip, time: 5 s}}
+"""
 
 
 @pytest.fixture
@@ -60,6 +77,55 @@ def test_the_fitting_says_its_list_and_the_removal_does_not():
     steps = {step["op"]: step["prepare"] for step in refit_json(back)["steps"]}
     assert steps["fit rotor"] == LIST
     assert steps["fit cover"] == []
+
+
+def test_the_list_stands_before_the_first_thing_that_is_done_to_the_part():
+    _, back = there_and_back(SUMP, [("off", "core")])
+    wanted = {"seal sump": ["Clean both faces"], "move-back pump": ["Look at the seal"]}
+    lists = {step.operation: list(step.prepare) for card in refit_cards(back) for step in card.steps}
+    assert {op: texts for op, texts in lists.items() if texts} == wanted
+    assert {s["op"]: s["prepare"] for s in refit_json(back)["steps"] if s["prepare"]} == wanted
+    printed = job(machine_of(SUMP), "core")
+    listed, sheet = job_markdown(printed), flat("".join(map(columns, pages_of(sheet_pdf(printed)))))
+    for op, (text,) in wanted.items():
+        number = next(step.number for step in printed.back.steps if step.operation.name == op)
+        assert f"- [ ] before {number}: {text}\n" in listed
+        assert flat(f"before {number}: {text}") in sheet
+
+
+def test_a_part_that_is_removed_after_it_was_moved_aside_is_looked_at_before_it_is_fitted():
+    order = ["fit pump", "seal pump", "move-back pump"]
+    assert bench_lists(machine_of(SUMP), order) == {"fit pump": ("Look at the seal",)}
+    assert bench_lists(machine_of(SUMP), ["seal sump", "seat sump"]) == {}
+
+
+def test_the_bead_and_the_moving_back_wait_for_their_lists(tmp_path):
+    with begun(tmp_path, SUMP, ["core"]) as desk:
+        desk.done([step.operation.name for step in desk.plan().steps])
+        desk.turn()
+        desk.done(["fit core", "fasten core/clip"])
+        page = Phone(desk.folder.path, tmp_path)
+        for op, text in (("seal sump", "Clean both faces"), ("move-back pump", "Look at the seal")):
+            with pytest.raises(SequencerError, match=f"bench list: {text}"):
+                desk.done(op)
+            assert page.door.ask("GET", f"/step/{op.replace(' ', '%20')}").text.count('name="prepared"') == 1
+            page.door.post("/tick", {"op": op, "prepared": [text]})
+            assert op in desk.state().ticks
+        page.close()
+        desk.done("fit sump")
+        assert [(one.part, one.left) for one in bench_record(desk.moment())] == [("sump", ()), ("pump", ())]
+
+
+def test_where_no_bead_is_laid_the_fitting_waits_for_the_list(tmp_path):
+    with begun(tmp_path, SUMP, ["core"]) as desk:
+        desk.done([step.operation.name for step in desk.plan().steps])
+        desk.turn()
+        desk.done(["fit core", "fasten core/clip"])
+        desk.skip("seal sump", "a gasket this time")
+        with pytest.raises(SequencerError, match="bench list: Clean both faces"):
+            desk.done("fit sump")
+        desk.done("fit sump", prepared=True)
+        assert [one.ticked for one in bench_record(desk.moment())] == [("Clean both faces",)]
 
 
 def test_next_shows_a_box_for_each_entry_before_the_step(desk):

@@ -15,7 +15,7 @@ from sequencer.document.both_ways import Job
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import bench_list
+from sequencer.graph.operations import bench_lists
 from sequencer.render.export.as_data import job_json, job_schema
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.export.calendar import calendar, starts_from
@@ -106,7 +106,7 @@ def test_markdown_shows_names_as_they_are(which):
 
 def test_markdown_has_every_step_with_a_box_to_tick_and_every_gate():
     text = job_markdown(van())
-    benches = sum(len(bench_list(van().machine, op.name)) for op in van().back.operations)
+    benches = sum(map(len, bench_lists(van().machine, (op.name for op in van().back.operations)).values()))
     assert text.count("\n- [ ] ") == len(van().into.steps) + len(van().back.steps) + benches
     assert text.count("**GATE ") == len(van().back.gates)
     assert price() in text

@@ -12,7 +12,7 @@ from sequencer.document.notes import notes, seconds_from, tie_of
 from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
-from sequencer.graph.operations import Kind, Operation, bench_list
+from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.machine.model import PLUG, Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
@@ -85,7 +85,7 @@ class StepData(Record):
     cautions: Sequence[CautionData]
     notes: Annotated[Sequence[str], "The author's notes, each at the first step that it is about."]
     tie: Annotated[str | None, "Where and how a part that is moved aside is held."] = None
-    prepare: Annotated[Sequence[str], "The bench list of the part that it fits, ticked before it is."]
+    prepare: Annotated[Sequence[str], "The bench list of a part, at the first step that touches it."]
     place: PlaceData
 
 
@@ -315,11 +315,15 @@ def _not_kept(plan: Plan) -> list[NotKeptData] | None:
 
 def _steps(plan: Plan, sittings: Container[int]) -> Iterable[tuple[Step, StepData]]:
     at, said = cautions(plan, sittings=sittings), notes(plan)
+    listed = bench_lists(plan.machine, plan.in_all)
     for step in plan.steps:
-        yield step, _step(plan.machine, step, at.get(step.number, ()), said.get(step.number, ()))
+        prepare = listed.get(step.operation.name, ())
+        yield step, _step(plan.machine, step, at.get(step.number, ()), said.get(step.number, ()), prepare)
 
 
-def _step(machine: Machine, step: Step, warned: Sequence[Caution], said: Sequence[str]) -> StepData:
+def _step(
+    machine: Machine, step: Step, warned: Sequence[Caution], said: Sequence[str], prepare: Sequence[str]
+) -> StepData:
     operation = step.operation
     return StepData.of(
         operation,
@@ -333,7 +337,7 @@ def _step(machine: Machine, step: Step, warned: Sequence[Caution], said: Sequenc
         cautions=warned,
         notes=said,
         tie=tie_of(machine, operation),
-        prepare=bench_list(machine, operation.name),
+        prepare=prepare,
     )
 
 
