@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine, Part
-from sequencer.plan.hazards import is_awkward
+from sequencer.plan.hazards import is_awkward, is_rolled
 from sequencer.plan.held import By, Support, is_heavy, supports
 from sequencer.plan.lifting import MOVES, Lift, lifts
 from sequencer.plan.plan import Plan
@@ -44,10 +44,11 @@ def hands(plan: Plan) -> Hands:
 
 
 def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> float:
-    """The kilograms that somebody lifts at a step: none where a task carries them."""
+    """The kilograms that somebody lifts at a step: none where a task carries them, or they are rolled."""
     if lift is None or operation.part is None:
         return 0
-    return 0 if _held_by(on_machine, on_machine.machine.parts[operation.part]) is By.CARRIED else lift.kg or 0
+    part, kg = on_machine.machine.parts[operation.part], lift.kg or 0
+    return 0 if _held_by(on_machine, part) is By.CARRIED or is_rolled(part, kg) else kg
 
 
 def _two_people_kg(machine: Machine, operation: Operation) -> float:
@@ -79,5 +80,6 @@ def _must_be_held(operation: Operation, part: Part) -> bool:
     """Whether who does the step can't hold the part at the same time."""
     if operation.part != part.name:
         return True
-    heavy = (part.weight_kg or 0) > sessions_table()["one_hand_kg"]
+    kg = part.weight_kg or 0
+    heavy = kg > sessions_table()["one_hand_kg"] and not is_rolled(part, kg)  # a foot holds a wheel
     return operation.kind in _JOINTS and (operation.position != part.position or heavy)

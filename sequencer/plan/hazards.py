@@ -64,6 +64,7 @@ class Hazard:
     unweighed: bool = False
     free: str = ""
     head: bool = False
+    rolled: bool = False
     yields: frozenset[str] = frozenset()
     cools: bool = False
     said: Groups = ()
@@ -207,6 +208,12 @@ def is_awkward(position: Position) -> bool:
     """Whether one lifts badly at a position."""
     words, rule = words_of(f"{position.name} {position.label}"), table()["awkward"]
     return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
+
+
+def is_rolled(part: Part, kg: float) -> bool:
+    """Whether one rolls a part of so much weight on the floor, as a road wheel, and does not lift it."""
+    name = _name(part.name, part.label)
+    return any(hazard.rolled and kg < hazard.to_kg and hazard.fits_name(name) for hazard in hazards())
 
 
 @cache

@@ -109,3 +109,31 @@ def test_a_bad_place_to_lift_asks_for_a_second_pair_sooner():
     text = text.replace("{front: {}", "{front: {label: Lying underneath}")
     (way_in, _) = ways(text)
     assert at(way_in, "remove block")[0] in hands(way_in).second
+
+
+@pytest.mark.parametrize(("kg", "second", "hoist"), [("12 kg", 0, 0), ("24 kg", 0, 0), ("60 kg", 1, 1)])
+def test_a_road_wheel_is_rolled_and_asks_for_nobody(kg, second, hoist):
+    text = BODY.replace("TASKS", "").replace("block:", "front-wheel:").replace("KG", kg)
+    for way in ways(text.replace(", plug: {kind: connector}", ""), ["front-wheel"]):
+        asked = hands(way)
+        assert (len(asked.second), len(asked.hoist)) == (second, hoist)
+
+
+@pytest.mark.parametrize("name", ["flywheel", "steering-wheel", "wheel-carrier"])
+def test_what_is_no_road_wheel_is_lifted(name):
+    text = BODY.replace("TASKS", "").replace("block:", f"{name}:").replace("KG", "24 kg")
+    assert len(hands(ways(text, [name])[0]).second) == 2
+
+
+def test_nobody_turns_away_from_a_wheel_that_hangs_on_nothing():
+    text = BODY.replace("KG", "24 kg").replace("TASKS", "").replace("block", "wheel")
+    text += "  lid: {behind: [wheel/bolts], joints: {screws: {kind: screw, head: T25}}}\n"
+    text = text.replace("weight: 24 kg,", "weight: 24 kg, trapped_by: [lid],")
+    way_in, _ = ways(text, ["wheel"])
+    assert hands(way_in).second == at(way_in, "undo lid/screws", "remove lid")
+
+
+def test_a_wheel_for_which_the_file_asks_two_has_two():
+    text = BODY.replace("KG", "24 kg, people: 2").replace("TASKS", "").replace("block", "wheel")
+    way_in, _ = ways(text, ["wheel"])
+    assert hands(way_in).second == at(way_in, "remove wheel")
