@@ -6,6 +6,7 @@ how the file is afterwards, so that making it twice is making it once.
 
     ["add", path, value, comment]      a part, a joint, a task: something with a name that is not there yet
     ["entry", path, value, comment]    one more entry of a list, of ``behind`` for example
+    ["before", path, value, next]      an entry of a list, and the one that it goes before (None: all of them)
     ["instead", path, value, former]   an entry of a list, and the one that it stands instead of
     ["set", path, value, former]       a value, and what stood there before (None: nothing)
 
@@ -59,11 +60,13 @@ def make(editor: Editor, edit: Edit) -> None:
             editor.set_value(where, value, more)
     elif what == "entry" and new not in _entries(there):
         editor.append(where, value, more)
+    elif what == "before" and new not in (entries := _entries(there)):
+        editor.insert(where, value, more if plain(more) in entries else None)
     elif what == "instead" and new not in _entries(there):
         _put_instead(editor, where, value, more)
     elif what == "set" and there != new:
         editor.set_value(where, value)
-    elif what not in ("add", "entry", "instead", "set"):
+    elif what not in ("add", "entry", "before", "instead", "set"):
         raise SequencerError(
             f"the journal has a change of an unknown kind, {what!r}", "bring this program up to date"
         )
@@ -80,7 +83,7 @@ def take_back(editor: Editor, edit: Edit) -> None:
         return
     if what == "add":
         editor.remove(where)
-    elif what == "entry" and new in (entries := _entries(there)):
+    elif what in ("entry", "before") and new in (entries := _entries(there)):
         editor.remove(where if len(entries) == 1 else (*where, entries.index(new)))
     elif what == "instead" and new in _entries(there):
         _put_instead(editor, where, more, value)

@@ -34,6 +34,7 @@ from sequencer.machine.schema_joint import (
     PlugEntry,
 )
 from sequencer.machine.scope import Scope
+from sequencer.machine.taken_checks import taken_apart
 from sequencer.machine.tightening import plug_as_joint
 from sequencer.machine.walks import walk_seconds
 from sequencer.machine.yaml_tree import Path
@@ -64,6 +65,7 @@ class _Builder(Joints):
             first=once(entry.first),
             spreads=spreads_of(entry),
             tools=self.tools,
+            taken_apart=taken_apart(entry, self.tree),
         )
 
     def _work(self, work: FluidWorkEntry | None, path: Path, default: str) -> FluidWork:
@@ -191,6 +193,7 @@ class _Builder(Joints):
             seen=None if part.seen is None else once(part.seen),
             people=part.people or 1,
             found=part.found,
+            unsure=once(part.unsure),
             rides=self._ride(name, part.rides),
         )
 

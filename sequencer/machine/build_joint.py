@@ -74,6 +74,7 @@ class Joints(Building):
             cautions=said_by_ways(joint.caution),
             notes=said_by_ways(joint.note),
             found=joint.found,
+            unsure=once(joint.unsure),
             face=joint.face and " ".join(joint.face.split()),
             settle=bool(joint.settle),
             fit=self._fit(joint.fit, Fastening(where, tool, seconds, tool)),

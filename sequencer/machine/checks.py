@@ -31,6 +31,7 @@ from sequencer.machine.schema import (
 )
 from sequencer.machine.schema_joint import FitEntry, JointEntry, PlugEntry
 from sequencer.machine.scope import Scope
+from sequencer.machine.taken_checks import check_taken_apart, check_unsure
 from sequencer.machine.tightening import check_tightening, plug_as_joint
 from sequencer.machine.walks import check_walks
 from sequencer.machine.when_checks import check_when
@@ -73,6 +74,7 @@ def check(scope: Scope) -> None:
     check_not_of_the_way_back(scope)
     check_circles(scope)
     check_readying(scope)
+    check_taken_apart(scope)
 
 
 def _check_top(scope: Scope, entry: MachineEntry) -> None:
@@ -209,6 +211,7 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
 def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> None:
     for key, section in (("wet", "fluids"), ("needs", "tasks")):
         _check_names_of(scope, section, getattr(entry, key), (*path, key))
+    check_unsure(scope, entry, entry.unsure, path)
     _check_said(scope, entry, path)
     if entry.sealant is not None:
         _check_names_of(scope, "fluids", entry.sealant.wet, (*path, "sealant", "wet"))

@@ -14,6 +14,7 @@ from fractions import Fraction
 from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State
 from sequencer.machine.frame import Box, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
+from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
 from sequencer.torque.judgement import Judgement, not_judged
 
 __all__ = [  # what is defined here needs no mention
@@ -44,7 +45,8 @@ class Joint:
     the way from them to the tool, ``reach`` the clear length that the tool needs along it, ``swing`` the
     radius of its handle at the end of that, ``draw`` how far the fastener comes out. ``boxes`` are the room
     that the joint takes as long as it is done up. ``tolerance`` is the share that a torque reading may be
-    off (None: the usual one); ``found`` the day it was found on a job, where the author had not drawn it.
+    off (None: the usual one); ``found`` the day it was found on a job, where the author had not drawn it;
+    ``unsure`` the keys that nobody said anything about.
 
     ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
     torque that it refuses is in no machine: the file was not read. ``fit`` is the way back's own place, tool
@@ -86,6 +88,7 @@ class Joint:
     cautions: Said = NOTHING_SAID
     notes: Said = NOTHING_SAID
     found: str | None = None
+    unsure: tuple[str, ...] = ()
     fit: Fastening | None = None
     face: str | None = None
     settle: bool = False
@@ -152,7 +155,7 @@ class Part:
     ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
     that it can leave. ``seen`` says where somebody has looked at it from (None: nobody has said). ``people``
     is how many it takes to lift it off, ``found`` the day it was found on a job, where the author had not
-    drawn it.
+    drawn it; ``unsure`` the keys that nobody said anything about.
     """
 
     name: str
@@ -183,6 +186,7 @@ class Part:
     seen: tuple[str, ...] | None = None
     people: int = 1
     found: str | None = None
+    unsure: tuple[str, ...] = ()
     rides: Ride | None = None
 
     def states(self) -> tuple[State, ...]:
@@ -334,6 +338,7 @@ class Machine:
         tools: Every tool that anything in the file uses, declared or told from a head; ``hand`` is not in it.
         first: The tasks that come before everything else.
         spreads: Times that are ranges, by operation: see `machine.ranges`.
+        taken_apart: How it came apart on a job, where that is known.
     """
 
     name: str
@@ -349,6 +354,7 @@ class Machine:
     tasks: Mapping[str, Task] = field(default_factory=dict)
     first: tuple[str, ...] = ()
     spreads: Mapping[str, Fraction] = field(default_factory=dict)
+    taken_apart: TakenApart = NOT_TAKEN_APART
 
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""

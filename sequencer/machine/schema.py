@@ -38,6 +38,7 @@ from sequencer.machine.schema_joint import (
     RenewEntry,
     SealantEntry,
 )
+from sequencer.machine.schema_taken import TakenApartEntry
 from sequencer.machine.schema_words import (
     AGAIN_AFTER,
     BEHIND,
@@ -51,6 +52,7 @@ from sequencer.machine.schema_words import (
     SEALANT,
     TIME,
     TOOL,
+    UNSURE,
     WET,
     Caution,
     Note,
@@ -234,6 +236,7 @@ class PartEntry(Entry):
     mesh: Text | None = key("A file with its shape in mm of the frame, in place of boxes: files/bracket.stl.")
     seen: Texts | None = key("Where somebody has looked at it from: [front, above].")
     found: Day | None = key(FOUND)
+    unsure: Names | None = key(UNSURE)
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
 
@@ -243,7 +246,7 @@ class MachineEntry(Entry):
 
     called = "a machine file"
     may_be_empty = False
-    open_keys = frozenset({"parts"})
+    open_keys = frozenset({"parts", "taken_apart"})
     machine: Text = Field(description="The machine's name.")
     about: Text | None = key("Free text.")
     repeat: Repeated | None = key(
@@ -260,6 +263,7 @@ class MachineEntry(Entry):
     tasks: dict[str, TaskEntry] | None = key("Work that takes nothing off.")
     first: Names | None = key("Tasks that come before everything else.")
     parts: dict[str, PartEntry] = Field(description="The parts that come off.")
+    taken_apart: TakenApartEntry | None = key("How it came apart on a job; written by the job.")
 
 
 def shape_at(path: tuple[str | int, ...]) -> object:

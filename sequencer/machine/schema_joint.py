@@ -47,6 +47,7 @@ from sequencer.machine.schema_words import (
     SEALANT,
     SOURCE,
     STAGES,
+    UNSURE,
     WET,
     Caution,
     Note,
@@ -168,6 +169,7 @@ class JointEntry(Entry):
     face: Text | None = key("What it clamps together with others: they are torqued as one set.")
     settle: Flag | None = key("A stay, a hanger: torqued after the others of its part and face.")
     found: Day | None = key(FOUND)
+    unsure: Names | None = key(UNSURE)
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
 

@@ -31,6 +31,7 @@ _EXAMPLES = {
     "on": "on: head",
     "with": "with: [nuts]",
     "kind": "kind: rtv",
+    "first": "first: [bracket]",
     "at": "at: [0, 120, 40]",
     "size": "size: [40, 20, 10]",
 }

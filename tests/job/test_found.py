@@ -211,6 +211,21 @@ def test_changes_made_twice_are_made_once(tmp_path):
     assert once.changed
 
 
+def test_an_entry_told_late_goes_before_another_once_and_is_taken_back(tmp_path):
+    path = tmp_path / "pump.yaml"
+    told = PUMP.read_text("utf-8") + "taken_apart:\n  order: [cover]   # as it came off\n"
+    path.write_text(told, "utf-8")
+    file = edits.MachineFile(path, path.name)
+    order = ["taken_apart", "order"]
+    late = [["before", order, "guard", "cover"], ["before", order, {"motor": "loose"}, None]]
+    late += [["before", order, "stay", "what is not there any more"]]
+    editor = edits.changed(file, [*late, *late])
+    assert editor.value(tuple(order)) == ["stay", {"motor": "loose"}, "guard", "cover"]
+    for one in reversed(late):
+        edits.take_back(editor, one)
+    assert editor.text == told
+
+
 def test_a_job_of_several_devices_sees_a_find_at_once(tmp_path, database):
     job = begin_job(tmp_path / "shop", database=database)
     one, other = Desk(job, ANN), Desk(job, By("Bo", "phone"))

@@ -64,6 +64,18 @@ def append(layout: Layout, path: Path, value: Any) -> str:  # noqa: ANN401
     return _splice(layout.text, node.start, node.end, f"[{old}, {flow(value)}]")
 
 
+def insert(layout: Layout, path: Path, number: int, value: Any) -> str:  # noqa: ANN401
+    """One more entry in the list at ``path``, before its entry ``number``, or before one without brackets."""
+    node = layout.node(path)
+    assert node is not None
+    if node.kind == "list" and node.values:
+        return (_in_front if node.flow else _dash_before)(layout, node, number, value)
+    if node.kind == "map" and not node.flow:
+        raise EditError("this list is written as one entry over several lines", "write it with dashes first")
+    old = layout.text[node.start : node.end] if node.flow else flow(node.data())
+    return _splice(layout.text, node.start, node.end, f"[{flow(value)}, {old}]")
+
+
 def replace(layout: Layout, path: Path, value: Any) -> str:  # noqa: ANN401
     """Another value at ``path``, where there is one. What is said behind it in a comment stays."""
     node, key = layout.node(path), layout.key(path)
@@ -249,6 +261,14 @@ def _into_braces(layout: Layout, node: Node, new: str, after: str | None) -> str
     return _splice(text, at, at, f"{gap}{joint}{new}")
 
 
+def _in_front(layout: Layout, node: Node, number: int, value: Any) -> str:  # noqa: ANN401
+    """An entry into brackets before another; that goes on a line of its own where there is no room."""
+    new, at = flow(value), node.values[number].start
+    short = layout.line_end(at) - layout.line_start(at) + len(new) + 2 <= WIDTH
+    gap = " " if short else f"{layout.newline}{' ' * layout.column(node.values[0].start)}"
+    return _splice(layout.text, at, at, f"{new},{gap}")
+
+
 def _out_of_braces(layout: Layout, holder: Node, number: int) -> str:
     text = layout.text
     starts = [one.start for one in (holder.keys or holder.values)]
@@ -276,6 +296,22 @@ def _dash(layout: Layout, node: Node, value: Any) -> str:  # noqa: ANN401
     gap = " " * (layout.column(first.start) - column - 1) if first.start > dash + 1 else " "
     item = flow(value) if isinstance(value, dict | list) else scalar(value, brackets=value is None)
     return _insert_lines(layout, layout.past(node.values[-1].end, column), [f"{' ' * column}-{gap}{item}"])
+
+
+def _dash_before(layout: Layout, node: Node, number: int, value: Any) -> str:  # noqa: ANN401
+    """An entry above one of those of a list with dashes, and above the comments of that."""
+    text, one = layout.text, node.values[number]
+    dash = text.rindex("-", 0, one.start + 1 if one.start == one.end else one.start)
+    start, column = layout.line_start(dash), layout.column(dash)
+    if text[start:dash].strip():
+        raise EditError("this entry shares its line with another", "write it on a line of its own first")
+    while number and start > 0:
+        above = layout.line_start(start - 1)
+        if not text[above:start].startswith(f"{' ' * column}#"):
+            break
+        start = above
+    item = flow(value) if isinstance(value, dict | list) else scalar(value, brackets=value is None)
+    return _insert_lines(layout, start, [f"{' ' * column}- {item}"])
 
 
 def _dash_first(layout: Layout, node: Node, value: Any) -> str:  # noqa: ANN401

@@ -9,7 +9,16 @@ from contextlib import contextmanager
 from typing import Any, NoReturn
 
 from sequencer.machine.edit.apart import apart, lookup, meaning
-from sequencer.machine.edit.changes import EditError, annotate, append, put, remove, replace, with_comment
+from sequencer.machine.edit.changes import (
+    EditError,
+    annotate,
+    append,
+    insert,
+    put,
+    remove,
+    replace,
+    with_comment,
+)
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
@@ -113,6 +122,26 @@ class Draft:
             at = (*where, len(entries))
             text = append(self._layout, where, new)
             self._take(text, at, lambda data: put_in(data, where, [*entries, new]), comment)
+
+    def insert(self, path: str | Path, value: object, before: object, comment: str | None = None) -> None:
+        """One more entry in the list at ``path``, before the entry ``before``; with ``None`` before all.
+
+        Raises:
+            EditError: The entry is there already, or the one that it goes before is not.
+        """
+        where, new, entries = steps(path), plain(value), _entries(self.value(path))
+        if not entries and before is None:
+            self.append(path, value, comment)
+            return
+        number = 0 if before is None else _index(entries, plain(before))
+        if new in entries or number is None:
+            how = "has this entry already" if new in entries else "has no such entry to go before"
+            raise EditError(f"`{_show(where)}` {how}", "nothing was changed")
+        at = (*where, number)
+        with self._by_itself(at):
+            text = insert(self._layout, where, number, new)
+            after = [*entries[:number], new, *entries[number:]]
+            self._take(text, at, lambda data: put_in(data, where, after), comment)
 
     def remove(self, path: str | Path) -> None:
         """Take out the key or entry at ``path``, with what is under it and the comment behind it.
@@ -285,6 +314,10 @@ class Draft:
 
 def _entries(value: object) -> list[Any]:
     return value if isinstance(value, list) else [] if value is None else [value]
+
+
+def _index(entries: list[Any], one: object) -> int | None:
+    return entries.index(one) if one in entries else None
 
 
 def steps(path: str | Path) -> Path:
