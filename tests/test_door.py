@@ -71,7 +71,7 @@ def test_defaults_are_keyword_only():
     ({"off": "sael"}, f"off sael: {PUMP} has no part 'sael'; did you mean seal?"),
     ({"off": "motor=upside-down"},
      "off motor=upside-down: there is no state 'upside-down'; a part can be loose, aside, off"),
-    ({"reach": "cover/bolt"}, "reach cover/bolt: cover has no joint 'bolt'; did you mean bolts?"),
+    ({"reach": "cover/blot"}, "reach cover/blot: cover has no joint 'blot'; did you mean bolts?"),
     ({"off": Target("sael")}, f"off sael: {PUMP} has no part 'sael'; did you mean seal?"),
     ({"off": "seal", "prefer": "speed"},
      "prefer is not 'speed'; it is one of time, tool-changes, reach-arounds"),

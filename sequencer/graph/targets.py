@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sequencer.errors import SequencerError
 from sequencer.graph.derive import clause_for
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
+from sequencer.machine.called import AmbiguousError, meant_joints, meant_parts, part_called
 from sequencer.machine.model import Atom, Machine, State
 
 
@@ -37,6 +38,8 @@ def parse_targets(
     machine: Machine, off: Iterable[str], reach: Iterable[str] = (), *, option: str = "--off"
 ) -> tuple[Target, ...]:
     """Read ``--off P``, ``--off P=loose``, ``--reach P`` and ``--reach P/J``; messages say ``option``.
+
+    A part is named by its key, its label, or words that only its name has (``machine/called.py``).
 
     Raises:
         SequencerError: No target at all, a part or state that the machine doesn't know, or a joint.
@@ -96,10 +99,13 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
         SequencerError: The machine has no such part or joint.
     """
     name, slash, joint = (piece.strip() for piece in text.partition("/"))
-    part = _part(machine, name, option)
     if not slash:
-        return Target(part, None)
+        return _reached(machine, name, option)
+    part = _part(machine, name, option)
     joints = machine.parts[part].joints
+    meant = meant_joints(machine, f"{part}/{joint}")
+    if len(meant) == 1:
+        joint = meant[0].partition("/")[2]
     if joint not in joints:
         near = difflib.get_close_matches(joint, joints, n=1, cutoff=0.5)
         known = f"its joints are {', '.join(joints)}" if joints else "it has none"
@@ -111,10 +117,23 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
     return Target(part, None, joint)
 
 
+def _reached(machine: Machine, name: str, option: str) -> Target:
+    """A part, or a joint by its own words: ``cover bolts``."""
+    if not meant_parts(machine, name) and len(joints := meant_joints(machine, name)) == 1:
+        part, _, joint = joints[0].partition("/")
+        return Target(part, None, joint)
+    return Target(_part(machine, name, option), None)
+
+
 def _part(machine: Machine, text: str, option: str) -> str:
     name = text.strip()
-    if name in machine.parts:
-        return name
+    if meant_parts(machine, name):
+        try:
+            return part_called(machine, name)
+        except AmbiguousError as several:
+            raise AmbiguousError(
+                f"{option} {text}: {several.problem}", several.remedy, code=several.code
+            ) from None
     near = difflib.get_close_matches(name, machine.parts, n=1, cutoff=0.5)
     if near:
         remedy = f"did you mean {near[0]}?"

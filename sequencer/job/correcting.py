@@ -13,6 +13,7 @@ from sequencer.job.finding import put_into
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import add_new_plan
 from sequencer.job.troubled import joint_named
+from sequencer.machine.called import meant_parts
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 
 JOINT_KEYS = ("head", "thread", "count", "torque", "label", "class", "pattern")
@@ -30,16 +31,23 @@ def correct(
     """
 
     def act(moment: Moment, _by: By) -> Draft:
-        edits, words = _edits(moment, where.strip(), values, file)
+        thing = _named(moment, where)
+        edits, words = _edits(moment, thing, values, file)
         draft = Draft()
         sight, text = put_into(draft, file, edits)
-        what = f"{where.strip()}: {'; '.join(words)}"
+        what = f"{thing}: {'; '.join(words)}"
         draft.add(EventKind.CORRECTED, {"what": what, EDITS: [list(edit) for edit in edits], "text": text})
         draft.words.append(f"corrected {what}")
         add_new_plan(draft, moment, f"corrected: {what}", sight=sight, reshuffle=reshuffle)
         return draft
 
     return act
+
+
+def _named(moment: Moment, where: str) -> str:
+    """The part or joint that somebody names; a name that both have is the part's."""
+    parts = meant_parts(moment.machine, where)
+    return parts[0] if len(parts) == 1 else joint_named(moment.machine, where).path
 
 
 def as_it_stands(where: str, file: MachineFile) -> dict[str, str]:
@@ -61,8 +69,6 @@ def _edits(
     from sequencer.machine.edit.emit import flow
 
     known = PART_KEYS if where in moment.machine.parts else JOINT_KEYS
-    if known is JOINT_KEYS:
-        where = joint_named(moment.machine, where).path
     wrong = next((key for key, value in values.items() if key not in known or not value.strip()), None)
     if wrong is not None or not values:
         raise RefusedError(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -16,6 +16,14 @@ from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replanning import add_new_plan
+from sequencer.machine.called import (
+    joint_called,
+    known_by_name,
+    meant_joints,
+    meant_parts,
+    part_called,
+    position_called,
+)
 from sequencer.machine.faults import MachineFileError, nearest
 from sequencer.machine.heads import no_tool
 from sequencer.machine.model import Machine
@@ -110,10 +118,10 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     """
     if find.state not in STATES:
         raise _unknown("state", find.state, STATES)
-    for name in (*find.traps, *((find.on,) if find.on else ())):
-        _known(machine, name, joints=False)
-    for name in (*find.blocks, *find.behind):
-        _known(machine, name, joints=True)
+    try:
+        find = _with_keys(machine, find)
+    except SequencerError as fault:
+        raise RefusedError(fault.problem, fault.remedy, code=fault.code) from None
     comment = f"found on the job, {on.isoformat()}"
     joints = _joints(machine, find, on)
     if find.on is not None:
@@ -126,11 +134,10 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
         return [
             ["add", ["parts", find.on, "joints", name], fields, comment] for name, fields in joints.items()
         ]
-    given = find.what.strip()
-    name = given if given in machine.parts else _free_name(machine, given)
+    name = known_by_name(machine, find.what) or _free_name(machine, find.what)
     edits: list[Edit] = []
     if name not in machine.parts:
-        edits.append(["add", ["parts", name], _part(machine, find, name, joints, on), None])
+        edits.append(["add", ["parts", name], _part(find, name, joints, on), None])
     elif joints:
         raise RefusedError(
             f"{name} is in the file already", f"for another joint of it: --on {name}", code="known-part"
@@ -149,13 +156,11 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     return edits
 
 
-def _part(machine: Machine, find: Find, name: str, joints: dict[str, Any], on: date) -> dict[str, Any]:
+def _part(find: Find, name: str, joints: dict[str, Any], on: date) -> dict[str, Any]:
     fields: dict[str, Any] = {}
     if name.replace("-", " ") != find.what.strip():
         fields["label"] = find.what.strip()
     if find.position is not None:
-        if find.position not in machine.positions:
-            raise _unknown("position", find.position, machine.positions)
         fields["from"] = find.position
     if find.behind:
         fields["behind"] = list(find.behind)
@@ -229,12 +234,22 @@ def held(text: str) -> dict[str, Any]:
     return {key: value for key, value in fields.items() if value is not None}
 
 
-def _known(machine: Machine, name: str, *, joints: bool) -> None:
-    part, slash, joint = name.partition("/")
-    if part not in machine.parts:
-        raise _unknown("part", part, machine.parts)
-    if slash and (not joints or joint not in machine.parts[part].joints):
-        raise _unknown(f"joint of {part}", joint, machine.parts[part].joints)
+def _with_keys(machine: Machine, find: Find) -> Find:
+    """The find with what it names by the file's keys."""
+    return replace(
+        find,
+        traps=tuple(_known(machine, name, joints=False) for name in find.traps),
+        on=_known(machine, find.on, joints=False) if find.on else find.on,
+        blocks=tuple(_known(machine, name, joints=True) for name in find.blocks),
+        behind=tuple(_known(machine, name, joints=True) for name in find.behind),
+        position=position_called(machine, find.position) if find.position is not None else None,
+    )
+
+
+def _known(machine: Machine, name: str, *, joints: bool) -> str:
+    if joints and ("/" in name or (len(meant_parts(machine, name)) != 1 and meant_joints(machine, name))):
+        return joint_called(machine, name).path
+    return part_called(machine, name)
 
 
 def _unknown(what: str, name: str, known: Iterable[str]) -> SequencerError:

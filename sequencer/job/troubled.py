@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from sequencer.errors import SequencerError
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.edits import EDITS, Edit, MachineFile
 from sequencer.job.events import EventKind
@@ -14,7 +15,7 @@ from sequencer.job.finding import free_name, put_into
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
-from sequencer.machine.faults import nearest
+from sequencer.machine.called import joint_called
 from sequencer.machine.model import Joint, Machine, Need, Part, State
 from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
@@ -91,21 +92,15 @@ def trouble(
 
 
 def joint_named(machine: Machine, where: str) -> Joint:
-    """The joint that ``part/joint`` names.
+    """The joint that ``where`` names: ``part/joint``, or in words.
 
     Raises:
         RefusedError: There is none, with what was probably meant.
     """
-    part, _, name = where.strip().partition("/")
-    if part in machine.parts and name in machine.parts[part].joints:
-        return machine.joint(part, name)
-    known = [joint.path for own in machine.parts.values() for joint in own.joints.values()]
-    near = nearest(where.strip(), known)
-    own = [path for path in known if path.startswith(f"{part}/")]
-    remedy = (
-        f"did you mean {near}?" if near else f"its joints are {', '.join(own)}" if own else "see the file"
-    )
-    raise RefusedError(f"there is no joint {where.strip()!r}", remedy)
+    try:
+        return joint_called(machine, where)
+    except SequencerError as fault:
+        raise RefusedError(fault.problem, fault.remedy, code=fault.code) from None
 
 
 def tried_on(moment: Moment, path: str) -> tuple[str, ...]:

@@ -120,13 +120,13 @@ def also(off: Sequence[str], reach: Sequence[str], reshuffle: Fraction = RESHUFF
                 "turn --apart first: then more can be taken off",
                 code="apart-first",
             )
-        fresh = [
-            target for target in parse_targets(moment.machine, off, reach) if target not in moment.targets
-        ]
+        named = parse_targets(moment.machine, off, reach)
+        fresh = [target for target in named if target not in moment.targets]
         if not fresh:
             raise RefusedError("the job has these targets already", "see status", code="known-targets")
         draft = Draft()
-        draft.add(EventKind.TARGET, {"off": list(off), "reach": list(reach)})
+        body = {"off": [t.text for t in named if t.state], "reach": [t.text for t in named if not t.state]}
+        draft.add(EventKind.TARGET, body)
         add_new_plan(
             draft,
             moment,

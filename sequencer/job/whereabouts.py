@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
+from sequencer.machine.called import joint_words, joints_in, meant_parts, part_label, words_of
 from sequencer.machine.faults import nearest
-from sequencer.machine.model import Joint, Machine
+from sequencer.machine.model import Machine
 
 _STATES = {"remove": "off", "move-aside": "aside", "loosen": "loose"}
 _BACK = {"fit": "fitted again", "move-back": "moved back", "seat": "seated again"}
@@ -47,13 +47,13 @@ def where(moment: Moment, words: str) -> tuple[Whereabouts, ...]:
     Raises:
         SequencerError: The machine has nothing of that name.
     """
-    asked = _words(words)
+    asked = words_of(words)
     if not asked:
         raise SequencerError("nothing was asked for", 'say it like this: where "lower bolts"')
     given = words.strip()
     exact = [given] if "/" in given and given in _things(moment.machine) else []
-    if given in moment.machine.parts:
-        exact = [*(joint.path for joint in moment.machine.parts[given].joints.values()), given]
+    if len(parts := meant_parts(moment.machine, given)) == 1:
+        exact = [*(joint.path for joint in moment.machine.parts[parts[0]].joints.values()), *parts]
     found = exact or [name for name, said in _things(moment.machine).items() if asked <= said]
     if not found:
         known = [*moment.machine.parts, *_things(moment.machine)]
@@ -65,25 +65,12 @@ def where(moment: Moment, words: str) -> tuple[Whereabouts, ...]:
     return tuple(_of(moment, name) for name in found)
 
 
-def _things(machine: Machine) -> dict[str, set[str]]:
+def _things(machine: Machine) -> dict[str, frozenset[str]]:
     """Every joint and part with the words that it goes by."""
-    found: dict[str, set[str]] = {}
-    for part in machine.parts.values():
-        own = _words(f"{part.name} {part.label or ''}")
-        for joint in part.joints.values():
-            found[joint.path] = own | _words(f"{joint.name} {joint.label or ''} {_fastened(joint)}")
-    for part in machine.parts.values():
-        found[part.name] = _words(f"{part.name} {part.label or ''}")
-    return found
-
-
-def _fastened(joint: Joint) -> str:
-    kind = joint.kind
-    return f"{kind} {kind}s {joint.thread or ''}"
-
-
-def _words(text: str) -> set[str]:
-    return {word for word in re.split(r"[\W_]+", text.casefold()) if word}
+    joints = {path: joint_words(machine, joint) for path, joint in joints_in(machine).items()}
+    return joints | {
+        part.name: words_of(f"{part.name} {part_label(part)}") for part in machine.parts.values()
+    }
 
 
 def _of(moment: Moment, thing: str) -> Whereabouts:

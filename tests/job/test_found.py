@@ -131,7 +131,7 @@ def test_a_find_may_be_one_more_joint_of_a_known_part_or_only_a_relation(desk):
     ("find", "message"),
     [
         (Find("x", blocks=("motr",)), "did you mean motor"),
-        (Find("x", blocks=("motor/feat",)), "no joint of motor"),
+        (Find("x", blocks=("motor/feat",)), "no joint 'motor/feat'; did you mean motor/feet?"),
         (Find("  ", blocks=("motor",)), "has no name"),
         (Find("motor"), "nothing new"),
         (Find("x", position="roof"), "no position"),
@@ -249,3 +249,11 @@ def test_no_text_of_the_file_is_parsed_twice_for_a_find(desk, monkeypatch):
     texts = [text for text in parsed if "parts:" in text and "positions:" in text]
     assert len(texts) == len(set(texts))
     assert 2 <= len(texts) <= 3  # as it was, with the part, with the part and what it blocks
+
+
+def test_what_is_named_by_its_label_is_the_part_of_the_file(desk):
+    desk.found(Find("lamp bracket", blocks=("Pump pulley", "feet of the motor"), behind=("Belt guard",)), ON)
+    bracket = desk.machine.parts["lamp-bracket"]
+    assert [str(atom.part) for need in bracket.behind for atom in need.any_of] == ["guard"]
+    assert "lamp-bracket" in str(desk.machine.parts["pulley"].behind)
+    assert "lamp-bracket" in str(desk.machine.joint("motor", "feet").behind)
