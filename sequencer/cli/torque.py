@@ -1,4 +1,4 @@
-"""``sequencer torque``: one joint at the bench, no file needed, or one joint of a machine file."""
+"""``sequencer torque``: a figure for joints of a job; one joint at the bench, or one of a machine file."""
 
 from __future__ import annotations
 
@@ -7,16 +7,21 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.figure import tell_figure
+from sequencer.cli.job_options import Device, JobOption, Person
 from sequencer.cli.options import AsJson
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file, today
 
 if TYPE_CHECKING:
     from sequencer.torque.use import Use
 
-Amount = Annotated[
-    str | None,
+Words = Annotated[
+    list[str] | None,
     typer.Argument(
-        metavar="[TORQUE]", help="A torque with its unit: 106in-lb, '25 N.m'.", show_default=False
+        metavar="[JOINT...] [TORQUE] [SOURCE]",
+        help="A torque with its unit: 106in-lb, '25 N.m'. On a job the joints that it is for come first, and "
+        "behind it stands where it is from.",
+        show_default=False,
     ),
 ]
 AmountOption = Annotated[
@@ -110,7 +115,7 @@ Loosening = Annotated[
 
 def torque_command(
     *,
-    amount: Amount = None,
+    words: Words = None,
     torque: AmountOption = None,
     to: To = None,
     thread: ThreadName = None,
@@ -126,12 +131,20 @@ def torque_command(
     joint: JointOfFile = None,
     output: Picture = None,
     loosening: Loosening = False,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
     as_json: AsJson = False,
 ) -> None:
-    """Convert or check a torque, or work out a wrench setting.
+    """Give joints of a job their torque; or convert or check one.
 
-    With --joint, look at one joint of a machine file. Exit code 2 if the torque is beyond the bolt's proof
-    load at any friction.
+    With an adapter it works out what to set the wrench to.
+
+    On a job, JOINT is a joint or "all of the cover", "all M6 8.8", "all M6 8.8 in aluminium"; TORQUE may be
+    several stages, or "by hand" where no figure is wanted. With --joint, look at one joint of a machine file.
+    Exit code 2 if the torque is beyond the bolt's proof load at any friction.
+
+    Example: sequencer torque "cover bolts" 10 N.m "manual p. 12"
 
     Example: sequencer torque 106in-lb --to N.m
 
@@ -144,9 +157,12 @@ def torque_command(
     from sequencer.quantities import parse_millimetres
     from sequencer.torque.calculator import Owned, bench
 
+    if tell_figure(words or (), torque, (job, person, device), as_json=as_json):
+        return
+    amount = " ".join(words) if words else None
     box = read_toolbox_file(toolbox)
     if joint is not None:
-        words = (
+        besides = (
             amount,
             torque,
             thread,
@@ -158,7 +174,7 @@ def torque_command(
             adapter,
             wrench_length,
         )
-        if any(word is not None for word in words):
+        if any(word is not None for word in besides):
             raise SequencerError(
                 "--joint takes everything from the file", "leave out torque, bolt and adapter"
             )

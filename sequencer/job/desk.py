@@ -21,6 +21,7 @@ from sequencer.job.choosing import Selection
 from sequencer.job.clock import by_our_clock
 from sequencer.job.closing import Told
 from sequencer.job.drafted import events_of, refuse_again, said_of
+from sequencer.job.edits import MachineFile
 from sequencer.job.events import PLANNED, Recorded
 from sequencer.job.folder import JobFolder, find_job
 from sequencer.job.machine_copy import Copy
@@ -123,6 +124,11 @@ class Desk:
         """The machine of this job as it is now."""
         return self.moment().machine
 
+    @property
+    def file(self) -> MachineFile:
+        """The job's machine file, for acts that change it."""
+        return self._copy.file
+
     # ---- What happens ----
 
     def done(
@@ -142,13 +148,11 @@ class Desk:
         """Tick steps; without a selection the whole station that comes next.
 
         A step that was ticked already stays as it is, and that is said. ``anyway`` is the reason for which a
-        step was done although the machine file says that it can't be.
-
-        A reading at a torque gate was taken with ``wrench`` (left out: the one that the toolbox suggests), is
-        for these ``fasteners`` (``all``, ``1-4``; one alone needs no word) and ``stages`` (``all``, ``2``;
-        left out, the next). The gate is ticked once nothing is lacking. One that does not hold is kept.
-
-        A part is fitted once its bench list is ticked: ``prepared`` holds its entries, or is True for all.
+        step was done although the file says that it can't be. A reading at a gate was taken with ``wrench``
+        (left out: the one that the toolbox suggests), is for these ``fasteners`` (``all``, ``1-4``; one alone
+        needs no word) and ``stages`` (left out, the next). The gate is ticked once nothing is lacking. One
+        that does not hold is kept. A part is fitted once its bench list is ticked: ``prepared`` holds its
+        entries, or is True for all.
 
         Raises:
             RefusedError: The machine does not allow one of them now; none is ticked then.
@@ -229,10 +233,8 @@ class Desk:
             RefusedError: There is no such joint, or no way is left.
         """
         from sequencer.job.troubled import trouble
-        from sequencer.plan.resume import RESHUFFLE_SECONDS
 
-        saves = RESHUFFLE_SECONDS if reshuffle is None else reshuffle
-        act = trouble(joint, state, self._copy.file, on, way=way, count=count, reshuffle=saves)
+        act = trouble(joint, state, self._copy.file, on, *_given(reshuffle), way=way, count=count)
         return self.write(act, by)
 
     def correct(

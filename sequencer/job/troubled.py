@@ -26,10 +26,10 @@ def trouble(
     state: str,
     file: MachineFile,
     on: date,
+    reshuffle: Fraction = RESHUFFLE_SECONDS,
     *,
     way: str | None = None,
     count: int = 1,
-    reshuffle: Fraction = RESHUFFLE_SECONDS,
 ) -> Act:
     """Keep what is wrong with a joint, and put the next way out of it into file and plan.
 

@@ -55,6 +55,7 @@ class Joints(Building):
             property_class=joint.class_,
             torque=self._torque(joint, path),
             judgement=self.judged[path],
+            by_hand=joint.torque.by_hand if joint.torque else None,
             friction=joint.friction,
             engaged_in=joint.engaged_in,
             engagement=joint.engagement,

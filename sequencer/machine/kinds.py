@@ -38,6 +38,7 @@ class Kind:
         holds: How it holds its part.
         opens_line: Undoing it leaves an open end of a line.
         bears: It can carry its part by itself.
+        figure: Its torque is asked for as a rule: ``yes``; ``sized``: where its thread is known; else empty.
     """
 
     name: str
@@ -48,6 +49,7 @@ class Kind:
     holds: Holds = Holds.SLIGHT
     opens_line: bool = False
     bears: bool = False
+    figure: str = ""
 
 
 @cache
@@ -65,6 +67,7 @@ def _by_word() -> dict[str, Kind]:
             Holds(data.get("holds", "slight")),
             opens_line=data.get("opens", False),
             bears=data.get("bears", False),
+            figure=data.get("figure", ""),
         )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words

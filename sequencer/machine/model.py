@@ -49,7 +49,8 @@ class Joint:
     ``unsure`` the keys that nobody said anything about.
 
     ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
-    torque that it refuses is in no machine: the file was not read. ``fit`` is the way back's own place, tool
+    torque that it refuses is in no machine: the file was not read. ``by_hand`` says why it wants no figure
+    and is done up by hand; None where nobody said so. ``fit`` is the way back's own place, tool
     and time, where the file gives one. Joints with the same ``face`` are torqued as one set, what only has to
     ``settle`` after the others.
     """
@@ -69,6 +70,7 @@ class Joint:
     property_class: str | None = None
     torque: Torque | None = None
     judgement: Judgement = field(default_factory=not_judged)
+    by_hand: str | None = None
     friction: str | None = None
     engaged_in: str | None = None
     engagement: str | None = None

@@ -95,6 +95,7 @@ class TorqueEntry(Entry):
     pattern: Pattern | None = key(PATTERN)
     source: Text | None = key(SOURCE)
     override: Text | None = key(OVERRIDE)
+    by_hand: Text | None = key("It is tight by hand and wants no figure: why, in your words.")
 
 
 class RenewEntry(Entry):

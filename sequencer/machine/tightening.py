@@ -55,6 +55,13 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
         scope.error(
             (*path, "torque", "again"), "no torque is there to be due again", "write value: 60 N.m", key=True
         )
+    if joint.torque is not None and joint.torque.by_hand and stages_of(said):
+        scope.error(
+            (*path, "torque", "by_hand"),
+            "it is tight by hand, and has a torque",
+            "keep one of them",
+            key=True,
+        )
     if "value" in said and "stages" in said:
         scope.error(
             (*path, *said["stages"][0]),
@@ -106,7 +113,7 @@ def _says_how_tight(scope: Scope, path: Path) -> bool:
     """Whether a torque or stages are written there, be they faulty."""
     written = scope.tree.at((*path, "torque"))
     if isinstance(written, dict):
-        return bool({"value", "stages"} & written.keys()) or "stages" in scope.tree.at(path)
+        return bool({"value", "stages", "by_hand"} & written.keys()) or "stages" in scope.tree.at(path)
     return written is not None or "stages" in scope.tree.at(path)
 
 
