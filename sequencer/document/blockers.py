@@ -255,6 +255,7 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
         Because.TRAPPED: f"before {what} can come away",
         Because.BACK: call.reason.text,
         Because.AGAIN: call.reason.text,
+        Because.KEPT: f"came before {what}, and nobody said why",
     }
     return words.get(call.reason.kind, f"before {what} can be {able}")
 

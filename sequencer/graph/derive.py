@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from sequencer.graph.carrying import with_loads_put_down
 from sequencer.graph.home_tasks import calls
+from sequencer.graph.kept import with_kept_order
 from sequencer.graph.operations import (
     Because,
     Clause,
@@ -29,7 +30,7 @@ SLACKENING = Fraction(1, 3)
 
 def derive(machine: Machine) -> OperationGraph:
     """Every operation that ``machine`` allows, with what each waits for."""
-    return with_loads_put_down(_Derivation(machine).graph())
+    return with_loads_put_down(with_kept_order(_Derivation(machine).graph()))
 
 
 class _Derivation:

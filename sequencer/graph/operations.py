@@ -132,6 +132,7 @@ class Because(Enum):
     AGAIN = "again_after"
     BACK = "only: back"
     WHEN = "when"
+    KEPT = "taken_apart"
 
 
 @dataclass(frozen=True)

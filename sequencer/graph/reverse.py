@@ -9,7 +9,7 @@ before the *last* of the two is back.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -17,6 +17,7 @@ from sequencer.graph.carrying import let_go
 from sequencer.graph.derive import clause_for
 from sequencer.graph.fastening import BACK, TORQUE_DRIVE, together, torquing
 from sequencer.graph.home_tasks import follow_first, insist, operation_of, orders_of
+from sequencer.graph.kept import kept_on_the_way_back, without_kept_order
 from sequencer.graph.operations import (
     Because,
     Clause,
@@ -60,9 +61,13 @@ class WayBack:
     unreachable_fills: tuple[tuple[str, Reason], ...] = ()
 
 
-def way_back(graph: OperationGraph, chosen: Iterable[str]) -> WayBack:
-    """The way back from a job that did the operations in ``chosen`` of ``graph``."""
-    return _Reversal(graph.restricted(chosen)).result()
+def way_back(graph: OperationGraph, chosen: Iterable[str], as_done: Sequence[str] = ()) -> WayBack:
+    """The way back from a job that did the operations in ``chosen`` of ``graph``.
+
+    ``as_done`` is the order in which that was really done, where it was: it may show that an order which is
+    kept for want of a better reason is of no matter.
+    """
+    return _Reversal(without_kept_order(graph.restricted(chosen))).result(as_done)
 
 
 class _Reversal:
@@ -80,7 +85,7 @@ class _Reversal:
         self.unreachable_fills: list[tuple[str, Reason]] = []
         self.cracked = {op.subject for op in done.operations.values() if op.kind is Kind.CRACK}
 
-    def result(self) -> WayBack:
+    def result(self, as_done: Sequence[str]) -> WayBack:
         for operation in self.done.operations.values():
             self._answer(operation)
         for operation in self.done.operations.values():
@@ -116,6 +121,8 @@ class _Reversal:
                 if (tighten := self._named(s.slacken))
             ),
         )
+        answers = {name: back for name in self.done.operations if (back := self._back(name))}
+        graph = kept_on_the_way_back(graph, answers, as_done)
         drives: dict[str, str | None] = {
             op.tool: TORQUE_DRIVE
             for name, op in self.operations.items()

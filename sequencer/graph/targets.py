@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
 from sequencer.graph.derive import clause_for
+from sequencer.graph.kept import kept_before
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.called import AmbiguousError, meant_joints, meant_parts, part_called
 from sequencer.machine.model import Atom, Machine, State
@@ -63,6 +64,7 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
             needs = (*part.behind, *(joint.behind if joint else ()))
             subject = joint.path if joint else part.name
             found = [c for need in needs if (c := clause_for(graph, need, subject))]
+            found += kept_before(graph, part.name, target.joint)
         else:
             reason = Reason(Because.STATE, f"{part.name} has to be {target.state.word}", part.place)
             found = [Clause(graph.reaching(Atom(part.name, target.state)), reason)]

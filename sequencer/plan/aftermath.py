@@ -11,6 +11,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from sequencer.graph import Target, derive
+from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack, way_back
@@ -25,13 +26,14 @@ def backwards(
     machine: Machine, targets: Sequence[Target], present: Present
 ) -> tuple[WayBack, Teardown, tuple[Reason, ...]]:
     """The reversed graph of what was really done, that teardown, and what of the file it has disproved."""
-    whole, _ = begun_with_putting_away(derive(machine), present.done, ())
+    known = without_kept_order(derive(machine))
+    whole, _ = begun_with_putting_away(known, present.done, ())
     done = [name for name in dict.fromkeys(present.done) if name in whole.operations]
     graph, disproved = _really(whole, done)
     graph, owed = _with_owed(whole, graph, present.owed)
     as_done = teardown_of(whole, targets, done, present.changes(machine), opens=False)
     teardown = replace(as_done, graph=graph)
-    return way_back(graph, (*done, *owed)), teardown, disproved
+    return way_back(graph, (*done, *owed), done), teardown, disproved
 
 
 def _really(whole: OperationGraph, done: Sequence[str]) -> tuple[OperationGraph, tuple[Reason, ...]]:

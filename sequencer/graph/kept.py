@@ -1,0 +1,304 @@
+"""The order in which a machine came apart: what nobody gave a reason for is kept.
+
+Of two things in ``taken_apart`` of which nothing is known but that one came off first, the later waits for
+the earlier, as if it were behind it: all work on it, for the earlier one to be clear. On the way back it is
+the same in reversed time. A kept order is the weakest there is. It asks for nothing that the rest of the file
+does not allow: where the two are at odds, what the file says holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from heapq import heapify, heappop, heappush
+
+from sequencer.graph.operations import REACHES, Because, Clause, Kind, OperationGraph, Reason
+from sequencer.graph.reach import possible
+from sequencer.machine.basics import State
+from sequencer.machine.taken import TakenApart, Told
+
+_HOW = {"fluids": "was drained", "tasks": "was done"}
+_STATES = {State.LOOSE: "was loosened", State.ASIDE: "was moved aside", State.OFF: "came off"}
+
+_NOT_ON_PARTS = {kind.value for kind in (Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL)}
+
+Needs = Mapping[str, Sequence[Clause]]
+
+
+@dataclass(frozen=True)
+class Thing:
+    """One thing of the order, in the operations of one graph.
+
+    Attributes:
+        touching: All work on it, less what other things of the order are.
+        clear: What makes it clear, any one of them; empty where the graph has none.
+    """
+
+    told: Told
+    touching: tuple[str, ...]
+    clear: tuple[str, ...]
+
+
+def with_kept_order(graph: OperationGraph) -> OperationGraph:
+    """The graph of a way in, with what is waited for because it came off first."""
+    if not graph.machine.taken_apart.order:
+        return graph
+    return replace(graph, needs=_kept(graph, things(graph), unexplained(graph.machine.taken_apart)))
+
+
+def without_kept_order(graph: OperationGraph) -> OperationGraph:
+    """The graph with what is known alone."""
+    if not graph.machine.taken_apart.order:
+        return graph
+    return replace(graph, needs={name: _known(clauses) for name, clauses in graph.needs.items()})
+
+
+def kept_on_the_way_back(
+    graph: OperationGraph, answers: Mapping[str, str], as_done: Sequence[str] = ()
+) -> OperationGraph:
+    """The reversed graph with the kept order; ``answers`` has the step that answers each of the way in.
+
+    Of two things that came off the other way round this time, ``as_done``, neither waits for the other.
+    """
+    taken = graph.machine.taken_apart
+    if not taken.order:
+        return graph
+    found = [_turned(graph, thing, answers) for thing in things(graph)]
+    pairs = unexplained(taken)
+    if as_done:
+        pairs = [pair for pair in pairs if not _the_other_way(graph, taken, pair, as_done)]
+    return replace(graph, needs=_kept(graph, found, pairs))
+
+
+def kept_before(graph: OperationGraph, part: str, joint: str | None) -> list[Clause]:
+    """What work on a part, or on one of its joints, waits for because it came off first."""
+    names = (n for n in graph.touching[part] if joint is None or graph.operations[n].joint == joint)
+    kept = (c for name in names for c in graph.needs[name] if c.reason.kind is Because.KEPT)
+    return list({clause.any_of: clause for clause in kept}.values())
+
+
+def kept_by_a_part(graph: OperationGraph, clause: Clause) -> bool:
+    """Whether a part is waited for because it came off first: for all that is known it is in the way."""
+    return clause.reason.kind is Because.KEPT and graph.operations[clause.any_of[0]].part is not None
+
+
+def things(graph: OperationGraph) -> list[Thing]:
+    """The things of the order, in order."""
+    taken, named = graph.machine.taken_apart, _named(graph)
+    found = []
+    for told in taken.order:
+        touching = tuple(name for name, owner in named.items() if owner == told)
+        found.append(Thing(told, touching, _clearing(graph, told)))
+    return found
+
+
+def unexplained(taken: TakenApart) -> list[tuple[int, int]]:
+    """The places in the order of two things each of which nothing is said but that one came off first."""
+    place = {told: number for number, told in enumerate(taken.order)}
+    free: set[tuple[int, int]] = set()
+    for one in taken.free:
+        for told in one.first:
+            first = place.get(told)
+            if first is None:
+                continue
+            if one.then is None:
+                free.update((first, number) for number in range(first + 1, len(place)))
+            then = [place[other] for other in one.then or () if other in place]
+            free.update((min(first, other), max(first, other)) for other in then)
+    return [
+        (i, j)
+        for j in range(len(taken.order))
+        for i in range(j)
+        if (i, j) not in free and _owner(taken.order[i]) != _owner(taken.order[j])
+    ]
+
+
+def in_words(told: Told) -> str:
+    """``guard came off``, ``cooler was moved aside``, ``head/plug was undone``, ``oil was drained``."""
+    if told.atom.joint is not None:
+        return f"{told.atom} was undone"
+    return f"{told.atom.part} {_HOW.get(told.section) or _STATES[told.atom.state]}"
+
+
+def _owner(told: Told) -> tuple[str, str]:
+    return told.section, told.atom.part
+
+
+# ---- Things and their operations ----
+
+
+def _named(graph: OperationGraph) -> dict[str, Told]:
+    """For each operation, also of a way back, the thing of the order that it belongs to."""
+    own: dict[tuple[str, str | None], Told] = {}  # part and joint; the part itself without
+    whole: dict[tuple[str, str], Told] = {}
+    for one in graph.machine.taken_apart.order:
+        part, atom = graph.machine.parts.get(one.atom.part), one.atom
+        if atom.joint is None:
+            whole[_owner(one)] = one  # the last of a part has all the rest
+        if one.section == "parts" and part is not None:
+            freedom = {State.LOOSE: part.loose, State.ASIDE: part.aside}.get(atom.state)
+            joints = (atom.joint,) if atom.joint else freedom.joints if freedom else ()
+            for joint in joints:
+                own.setdefault((part.name, joint), one)
+    found: dict[str, Told] = {}
+    for name, operation in graph.operations.items():
+        section = _section(operation.kind)
+        told: Told | None = own.get((operation.part or "", operation.joint)) if operation.joint else None
+        told = told or _of_state(graph, operation.kind, operation.part)
+        told = told or whole.get((section, operation.part or operation.subject))
+        if told is not None and operation.kind is not Kind.SEAL:
+            found[name] = told
+    return found
+
+
+def _section(kind: Kind) -> str:
+    fluid = (Kind.DRAIN, Kind.FILL, Kind.CLOSE, Kind.LEAK_CHECK)
+    return "fluids" if kind in fluid else "tasks" if kind in (Kind.TASK, Kind.RESTORE) else "parts"
+
+
+_BACK = {Kind.SEAT: State.LOOSE, Kind.MOVE_BACK: State.ASIDE}
+
+
+def _of_state(graph: OperationGraph, kind: Kind, part: str | None) -> Told | None:
+    """The thing that is a part's going into a state, or coming back from it."""
+    state = REACHES.get(kind) or _BACK.get(kind)
+    if part is None or state in (None, State.OFF):
+        return None
+    order = graph.machine.taken_apart.order
+    return next(
+        (
+            t
+            for t in order
+            if t.section == "parts" and t.atom.part == part and t.atom.state is state and t.atom.joint is None
+        ),
+        None,
+    )
+
+
+def _clearing(graph: OperationGraph, told: Told) -> tuple[str, ...]:
+    if told.section == "parts":
+        return graph.clearing(told.atom)
+    kind = Kind.DRAIN if told.section == "fluids" else Kind.TASK
+    return (f"{kind.value} {told.atom.part}",)
+
+
+def _turned(graph: OperationGraph, thing: Thing, answers: Mapping[str, str]) -> Thing:
+    """The same thing on the way back."""
+    clear = (answers[name] for name in thing.clear if name in answers)
+    return replace(thing, clear=tuple(name for name in clear if name in graph.operations))
+
+
+def _the_other_way(
+    graph: OperationGraph, taken: TakenApart, pair: tuple[int, int], as_done: Sequence[str]
+) -> bool:
+    """Whether the second of a pair was clear before the first this time; what is guessed proves nothing."""
+    first, second = (taken.order[number] for number in pair)
+    if first in taken.guessed or second in taken.guessed:
+        return False
+    place = {name: number for number, name in enumerate(as_done)}
+    one, other = ([place[n] for n in _clearing(graph, t) if n in place] for t in (first, second))
+    return bool(one and other) and min(other) < min(one)
+
+
+# ---- What is waited for ----
+
+
+def _known(clauses: Iterable[Clause]) -> tuple[Clause, ...]:
+    return tuple(clause for clause in clauses if clause.reason.kind is not Because.KEPT)
+
+
+def _kept(
+    graph: OperationGraph, found: Sequence[Thing], pairs: Iterable[tuple[int, int]]
+) -> dict[str, tuple[Clause, ...]]:
+    """The needs of the graph with those of the kept order; what follows from others is left out."""
+    needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
+    wanted: dict[str, list[int]] = {}
+    for i, j in pairs:
+        if found[i].clear:
+            for name in found[j].touching:
+                wanted.setdefault(name, []).append(i)
+    place = _walked(graph, needs, found)
+    kept = {
+        name: {
+            i
+            for i in before
+            if name in place and any(place.get(c, len(place)) < place[name] for c in found[i].clear)
+        }
+        for name, before in wanted.items()
+    }
+    known = _known_to_wait(needs, found)
+    waits = {name: kept.get(name, set()) | known.get(name, set()) for name in needs}
+    for name, clauses in needs.items():
+        left = kept.get(name, set()) - known.get(name, set()) - _implied(name, clauses, waits, found)
+        more = (Clause(found[i].clear, _reason(found, i, name, graph)) for i in sorted(left))
+        needs[name] = (*clauses, *more)
+    return needs
+
+
+def _reason(found: Sequence[Thing], first: int, name: str, graph: OperationGraph) -> Reason:
+    told = found[first].told
+    operation = graph.operations[name]
+    subject = operation.part or operation.subject
+    return Reason(Because.KEPT, f"{in_words(told)} before {subject}, and nobody said why", told.place)
+
+
+def _walked(graph: OperationGraph, needs: Needs, found: Sequence[Thing]) -> dict[str, int]:
+    """The place of each operation when all is done as it came off, as near as what is known allows.
+
+    What belongs to no thing of the order is done as soon as it can be.
+    """
+    rank = {name: number for number, thing in enumerate(found) for name in thing.touching}
+    rules: dict[str, list[Clause]] = {}
+    for rule in graph.orders:
+        rules.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
+    place: dict[str, int] = {}
+    for extra in (rules, {}):  # what the orders between operations never let happen, without these
+        _go_on({n: (*c, *extra.get(n, ())) for n, c in needs.items()}, rank, place)
+    return place
+
+
+def _go_on(needs: Needs, rank: Mapping[str, int], place: dict[str, int]) -> None:
+    """Do all that can be done beyond what has a place, the lowest rank first."""
+    asking: dict[str, list[tuple[str, int]]] = {}
+    open_: dict[str, set[int]] = {}
+    number = {name: n for n, name in enumerate(needs)}
+    for name, clauses in needs.items():
+        if name not in place:
+            open_[name] = {n for n, clause in enumerate(clauses) if place.keys().isdisjoint(clause.any_of)}
+            for n in open_[name]:
+                for other in clauses[n].any_of:
+                    asking.setdefault(other, []).append((name, n))
+    free = [(rank.get(name, -1), number[name], name) for name, waits in open_.items() if not waits]
+    heapify(free)
+    while free:
+        _, _, done = heappop(free)
+        place[done] = len(place)
+        for name, n in asking.get(done, ()):
+            if n in open_[name]:
+                open_[name].discard(n)
+                if not open_[name]:
+                    heappush(free, (rank.get(name, -1), number[name], name))
+
+
+def _known_to_wait(needs: Needs, found: Sequence[Thing]) -> dict[str, set[int]]:
+    """For each operation the things that have to be clear before it by what is known alone."""
+    waits: dict[str, set[int]] = {}
+    able = possible(needs)
+    for number, thing in enumerate(found):
+        without = {name: clauses for name, clauses in needs.items() if name not in thing.clear}
+        for name in able.difference(possible(without)).difference(thing.clear):
+            waits.setdefault(name, set()).add(number)
+    return waits
+
+
+def _implied(
+    name: str, clauses: Iterable[Clause], waits: Mapping[str, set[int]], found: Sequence[Thing]
+) -> set[int]:
+    """What some work on a part that the operation waits for has waited for."""
+    groups = (*(found[between].clear for between in waits[name]), *(clause.any_of for clause in clauses))
+    on_parts = (any_of for any_of in groups if not {n.partition(" ")[0] for n in any_of} & _NOT_ON_PARTS)
+    through: set[int] = set()
+    for any_of in on_parts:
+        before = [waits.get(one, set()) for one in any_of]
+        through |= set.intersection(*before) if before else set()
+    return through
