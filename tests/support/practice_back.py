@@ -216,16 +216,40 @@ class WayBack(Reference):
 
     def _elsewhere(self, step: str) -> bool:
         """Whether there is anywhere to walk off to."""
-        return any(self.position_of(name) != self.position_of(step) for name in self.chosen)
+        others = self.chosen - self._together(step)
+        return any(self.position_of(name) != self.position_of(step) for name in others)
+
+    def _together(self, step: str) -> Done:
+        """A step with what could simply be done with it: its helpers and what they are for, its set."""
+        served = {
+            f"task {task}": {n for path in about.get("serves") or [] if (n := self.served(path))}
+            for task, about in self.tasks.items()
+            if f"task {task}" in self.chosen
+        }
+        ties = [{on, *names} for on, names in served.items() if names]
+        ties += [set(rule.together) for rule in self.so_far if rule.together]
+        found = {step}
+        while more := set().union(*(tie for tie in ties if tie & found)) - found:
+            found |= more
+        return frozenset(found)
 
     def _no_walking_off(self, step: str, part: str | None) -> Any:
-        """Nobody leaves where a step could be done; nor, with its part, is another part fitted there."""
-        here = self.position_of(step)
+        """Nobody leaves where a step could be done; nor, with its part, is another part fitted there.
+
+        Who sets its helper up does not leave; who begins a set there that goes on elsewhere does.
+        """
+        here, own = self.position_of(step), self._together(step)
+        sets = [rule.together for rule in self.so_far if rule.together]
+        leading = [found for found in sets if any(self.position_of(name) != here for name in found)]
+        if any(found & own for found in leading):
+            leading = []
 
         def may(done: Done, last: str | None, name: str) -> bool:
             if last is None or name == step or not self._could(done, step):
                 return True
-            if self.position_of(last) == here != self.position_of(name):
+            if self.position_of(last) == here != self.position_of(name) and name not in own:
+                return False
+            if self.position_of(name) == here and any(name in found for found in leading):
                 return False
             fits = name.startswith("fit ") and self.position_of(name) == here
             return part is None or not fits or name == f"fit {part}"
@@ -235,11 +259,13 @@ class WayBack(Reference):
     def _could(self, done: Done, step: str) -> bool:
         """Whether it could be done next, as far as the machine and the orders that are kept say.
 
-        Its bead would go on first. Of a set each waits for what any of them waits for.
+        Its bead would go on first, and its helper be set up. Of a set, and of what one helper is for, each
+        waits for what any of them waits for.
         """
-        if step in done or done | self._bead(step) | {step} not in self.alive:
+        own = self._together(step)
+        beads = frozenset().union(*map(self._bead, own - done))
+        if step in done or done | beads | own not in self.alive:
             return False
-        own = next((rule.together for rule in self.so_far if step in rule.together), frozenset({step}))
         return all(self._free_but_for(done | (own - {one}), one) for one in own - done)
 
     def _free_but_for(self, done: Done, step: str) -> bool:

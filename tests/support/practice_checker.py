@@ -115,6 +115,7 @@ def _gap(
     names = [step["op"] for step in steps]
     left = names[names.index(new) :]
     kind, _, thing = old.partition(" ")
+    leads_away = _leads_away(after, new, left, where)
     fitted = kind in ("fit", "move-back")
     if fitted and _hangs(after, kind, thing) and not (kind == "fit" and f"move-back {thing}" in names):
         if new.startswith("task ") and any(
@@ -131,18 +132,52 @@ def _gap(
         part = path.split("/")[0]
         if verb == "fasten" and not {f"fit {part}", f"move-back {part}"} & set(names):
             continue
+        helpers = _helpers(after, path, left)
+        lacking = [other for other in left if other not in helpers]
         if (
-            after.step_faults(name, left)
-            or _closes_off(after, name, left)
+            any(after.step_faults(one, lacking) for one in (name, *helpers))
+            or any(_waits_for_more(after, one, name, lacking) for one in helpers)
+            or _closes_off(after, name, lacking)
             or (verb == "fasten" and _waits_for_a_seat(after, path, left))
-            or (verb == "torque" and _waits_for_its_set(after, path, left))
+            or (verb == "torque" and _waits_for_its_set(after, path, lacking))
         ):
             continue
-        if where[new] != where[old]:
+        if new in helpers:
+            continue
+        if where[new] != where[old] or (leads_away and not _leads_away(after, name, left, where)):
             yield {"fasten": "start", "torque": "snug"}[verb], path, f"{old} is left for {new}"
         other = new.removeprefix("fit ")
         if verb == "fasten" and new.startswith("fit ") and other != part:
             yield "start", path, f"{other} is fitted first"
+
+
+def _leads_away(after: Aftermath, new: str, left: list[str], where: dict[str, str]) -> bool:
+    """Whether a step begins a set that goes on at another place."""
+    face = after.joint(new[7:]).get("face") if new.startswith("torque ") else None
+    mates = [n for n in left if n.startswith("torque ") and face and after.joint(n[7:]).get("face") == face]
+    return any(where[name] != where[new] for name in mates)
+
+
+def _helpers(after: Aftermath, path: str, left: list[str]) -> list[str]:
+    """What is still to be set up for a joint, or for the rest of its face."""
+    face = after.joint(path).get("face")
+    mates = (name[7:] for name in left if name.startswith("torque ") and face)
+    paths = {path, *(mate for mate in mates if after.joint(mate).get("face") == face)}
+    tasks = after.text.get("tasks") or {}
+    served = {task: paths & set(about.get("serves") or []) for task, about in tasks.items()}
+    return [n for task, own in served.items() if (n := f"task {task}") in left and _tightened(own, left)]
+
+
+def _tightened(paths: set[str], left: list[str]) -> bool:
+    return any(_last_word(path, left) for path in paths)
+
+
+def _waits_for_more(after: Aftermath, helper: str, name: str, left: list[str]) -> bool:
+    """Whether a helper is set up for something else, too, that can't be done yet."""
+    served = after.text["tasks"][helper[5:]]["serves"]
+    others = {n for path in served if (n := _last_word(path, left))} - {name}
+    rest = [other for other in left if other not in others]
+    return any(after.step_faults(other, [*rest, other]) for other in others)
 
 
 def _closes_off(after: Aftermath, name: str, left: list[str]) -> bool:

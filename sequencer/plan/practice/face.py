@@ -8,7 +8,7 @@ from itertools import permutations
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint
 from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Dropped, Rule, RuleName, While, Why
+from sequencer.plan.practice.rules import Dropped, Rule, RuleName, While, Why, orders_of
 
 
 def settle(job: Job) -> Iterator[Rule | Dropped]:
@@ -18,8 +18,9 @@ def settle(job: Job) -> Iterator[Rule | Dropped]:
             yield from _settles(job, joint)
 
 
-def face(job: Job, kept: Sequence[tuple[str, str]]) -> Iterator[Rule]:
-    """At each joint of a face, and at each face; ``kept`` are the orders of the rules before."""
+def face(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
+    """At each joint of a face, and at each face; ``before`` are the rules that are kept before it."""
+    kept = orders_of(before)
     faces: dict[str, list[Joint]] = {}
     for joint in job.joints():
         if joint.face is not None and (job.has(job.torque(joint)) or _fastening(job, joint)):
@@ -59,6 +60,15 @@ def _face(job: Job, name: str, joints: Sequence[Joint], kept: Sequence[tuple[str
         waited.difference_update(torques)
         orders = tuple((torque, after) for torque in torques for after in sorted(waited))
         yield Rule(RuleName.FACE, name, torques[-1], orders, tuple(whiles))
+
+
+def sets_of(rules: Sequence[Rule]) -> tuple[frozenset[str], ...]:
+    """The torques that are given one after the other, of each face whose rule is among these."""
+    return tuple(
+        frozenset(name for w in rule.whiles for name in (*w.after, *w.until))
+        for rule in rules
+        if rule.name is RuleName.FACE and rule.whiles
+    )
 
 
 def _fastening(job: Job, joint: Joint) -> str | None:

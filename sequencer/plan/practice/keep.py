@@ -23,9 +23,7 @@ from sequencer.plan.replay import rules_as_clauses
 Judge = Callable[[Sequence[Rule]], tuple[str, ...] | None]
 """An order of the job that keeps these rules all together; empty: there is none; None: not found out."""
 
-Orders = Sequence[tuple[str, str]]
-
-Table = Callable[[Job, Orders], Iterable[Rule | Dropped]]
+Table = Callable[[Job, Sequence[Rule]], Iterable[Rule | Dropped]]
 
 TABLE: tuple[Table, ...] = (
     lambda job, _: carried(job),
@@ -40,8 +38,8 @@ TABLE: tuple[Table, ...] = (
     start,
     snug,
 )
-"""The rules, in the page's order of priority: each says for a job where it holds, given the orders that the
-rules before it ask for."""
+"""The rules, in the page's order of priority: each says for a job where it holds, given the rules that are
+kept before it."""
 
 
 @dataclass
@@ -51,11 +49,6 @@ class Kept:
     rules: list[Rule] = field(default_factory=list)
     dropped: list[Dropped] = field(default_factory=list)
     order: tuple[str, ...] = ()
-
-    @property
-    def orders(self) -> tuple[tuple[str, str], ...]:
-        """The orders that the kept rules ask for."""
-        return tuple(dict.fromkeys(pair for rule in self.rules for pair in rule.orders))
 
 
 def keep(job: Job, judge: Judge, left: Onward | None = None) -> Kept:
@@ -87,7 +80,7 @@ def every_rule(job: Job, left: Onward | None = None) -> Kept:
 
 
 def _of(table: Table, job: Job, kept: Kept, left: Onward | None) -> tuple[list[Rule], list[Dropped]]:
-    found = list(table(job, kept.orders))
+    found = list(table(job, tuple(kept.rules)))
     here = found if left is None else [one for rule in found if (one := left.of(rule)) is not None]
     rules = [rule for rule in here if isinstance(rule, Rule)]
     return (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
@@ -92,6 +92,11 @@ class Rule:
     orders: tuple[tuple[str, str], ...] = ()
     whiles: tuple[While, ...] = ()
     stays: tuple[Stay, ...] = ()
+
+
+def orders_of(rules: Iterable[Rule]) -> tuple[tuple[str, str], ...]:
+    """The orders that rules ask for, each once."""
+    return tuple(dict.fromkeys(pair for rule in rules for pair in rule.orders))
 
 
 class Why(Enum):

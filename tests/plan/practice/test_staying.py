@@ -1,0 +1,83 @@
+"""Nobody leaves what could be done at once: small machines of our own invention."""
+
+import pytest
+
+from sequencer.plan.practice.rules import Practice
+from sequencer.render.data.plan import refit_json, teardown_json
+from tests.plan.jobs import names, there_and_back
+from tests.support.practice_checker import breaches_back
+
+BAR = """
+machine: A pulley with a holding bar, invented
+pace: {walk: 60 s}
+positions: {front: {}, rear: {}}
+tools: {driver: {drive: none}}
+tasks:
+  bar: {label: Holding bar on, tool: driver, time: 20 s, serves: [pulley/bolt], undo: {time: 10 s}}
+parts:
+  cover: {joints: {bolts: {kind: bolt, head: 19, torque: 50 N.m, time: 60 s}}}
+  box:
+    from: rear
+    behind: [cover]
+    joints: {screws: {kind: screw, tool: driver, time: 60 s}}
+  pulley:
+    trapped_by: [box]
+    joints: {bolt: {kind: bolt, head: 19, torque: 50 N.m, time: 60 s}}
+"""
+
+
+@pytest.mark.parametrize("place", ["front", "rear"])
+def test_nobody_leaves_what_could_be_torqued_with_its_helper_set_up(place):
+    text = BAR.replace("tool: driver, time: 20 s", f"from: {place}, tool: driver, time: 20 s")
+    way_in, back = there_and_back(text, [("off", "pulley")], practice=Practice.ALL)
+    home = names(back)
+    assert home[1:5] == ["fasten pulley/bolt", "task bar", "torque pulley/bolt", "restore bar"]
+    assert back.practice.dropped == ()
+    assert breaches_back(text, teardown_json(way_in), refit_json(back)) == []
+
+
+def test_a_helper_of_two_joints_is_set_up_when_both_can_be_torqued():
+    """Else it would stay on through all that the second waits for."""
+    text = BAR.replace("[pulley/bolt]", "[pulley/bolt, cover/bolts]")
+    way_in, back = there_and_back(text, [("off", "pulley")], practice=Practice.ALL)
+    home = names(back)
+    assert home.index("task bar") > home.index("fasten box/screws")
+    assert breaches_back(text, teardown_json(way_in), refit_json(back)) == []
+
+
+FLANGE = """
+machine: A flange that is reached from two sides, invented
+pace: {walk: 60 s}
+positions: {front: {}, rear: {}}
+parts:
+  tray:
+    from: rear
+    joints: {bolts: {kind: bolt, head: 17, torque: 20 N.m, time: 60 s}}
+  box:
+    behind: [tray]
+    joints: {screws: {kind: screw, head: T25, time: 60 s}}
+  pipe:
+    from: rear
+    trapped_by: [box]
+    joints: {nuts: {kind: nut, head: 17, torque: 20 N.m, time: 60 s}}
+  manifold:
+    trapped_by: [box]
+    joints:
+      upper: {kind: nut, head: 10, torque: 20 N.m, face: inlet, time: 60 s}
+      lower: {kind: nut, head: 10, torque: 20 N.m, face: inlet, from: rear, time: 60 s}
+"""
+
+
+def test_a_set_that_leads_away_is_not_begun_while_something_is_to_be_fastened_or_torqued_here():
+    targets = [("off", "pipe"), ("off", "manifold")]
+    way_in, back = there_and_back(FLANGE, targets, practice=Practice.ALL)
+    home = names(back)
+    first, second = sorted((home.index("torque manifold/upper"), home.index("torque manifold/lower")))
+    assert second == first + 1
+    nuts = home.index("torque pipe/nuts")
+    if home[first] == "torque manifold/lower":
+        assert home.index("fasten pipe/nuts") < nuts < first
+    else:
+        assert nuts == second + 1
+    assert back.practice.dropped == ()
+    assert breaches_back(FLANGE, teardown_json(way_in), refit_json(back)) == []
