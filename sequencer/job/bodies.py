@@ -19,7 +19,7 @@ _NEEDED = {
     "machine": ("text", "file"),
     "unknown": ("kind", "why"),
 }
-_CHANGES = ("add", "entry", "instead", "set")
+_CHANGES = ("add", "entry", "before", "instead", "set")
 
 
 def fault(kind: str, body: object) -> str | None:
