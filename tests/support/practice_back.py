@@ -12,7 +12,7 @@ from typing import Any
 
 from tests.support.home_tasks import mentioned
 from tests.support.plain_machine import Machine, Tool
-from tests.support.practice_reference import Done, Left, Reference, Sentence, in_a_run, in_order
+from tests.support.practice_reference import Done, Left, Reference, Sentence, in_a_run, in_order, in_turn
 from tests.support.refit_checker import in_hand, with_wrenches
 from tests.support.refit_state import Aftermath
 from tests.support.torque_waits import awaited
@@ -94,7 +94,7 @@ class WayBack(Reference):
             if (fit := f"{kind} {part}") in self.chosen and (part in after or self.must_follow(fit, step))
         }
         below = {n for n in self.chosen if any(self.must_follow(fit, n) for fit in fits)}
-        return {n for n in below if n != step and not self.must_follow(n, step)}
+        return {n for n in below if n != step and self.meant(n) == n and not self.must_follow(n, step)}
 
     def taken_for(self, carried: Sequence[str], load: set[str]) -> set[str]:  # noqa: ARG002 - the way in asks it
         return {f"fit {part}" for part in carried} & self.chosen
@@ -270,8 +270,7 @@ class WayBack(Reference):
 
     def _free_but_for(self, done: Done, step: str) -> bool:
         now = done | self._bead(step)
-        orders = (rule for rule in self.so_far if rule.order)
-        return self.possible(now, step) and all(rule.may(now, None, step) for rule in orders)
+        return self.possible(now, step) and in_turn([rule for rule in self.so_far if rule.order], now, step)
 
     def _bead(self, step: str) -> Done:
         """The bead that goes on directly before a step."""

@@ -143,6 +143,27 @@ class Reference(ABC):
     def must_follow(self, later: str, earlier: str) -> bool:
         return earlier in self._behind[later]
 
+    def _kept_behind(self, names: Collection[str]) -> Done:
+        """What is done before one of these in every order that keeps the rules so far."""
+        rules = [rule for rule in self.so_far if not rule.stays]
+        layer: set[Done] = {frozenset()}
+        layers = [layer]
+        for _ in self.chosen:
+            layer = {
+                done | {n} for done in layer for n in self.free(done) if in_turn(rules, done, self.meant(n))
+            }
+            layers.append(layer)
+        ends = layers[-1]
+        behind = {name: self.chosen - {name} for name in names}
+        for layer in reversed(layers[:-1]):
+            steps = [(done, n) for done in layer for n in self.free(done) if done | {n} in ends]
+            steps = [(done, n) for done, n in steps if in_turn(rules, done, self.meant(n))]
+            for done, name in steps:
+                if name in behind:
+                    behind[name] &= done
+            ends = {done for done, _ in steps}
+        return frozenset().union(*behind.values())
+
     @abstractmethod
     def apart(self, later: str, earlier: str) -> bool:
         """Whether one comes off only after another, whichever way is gone."""
@@ -272,7 +293,7 @@ class Reference(ABC):
         if not mine:
             return
         beside = self.serving(served) - {on, off}
-        waited = {n for n in self.chosen if any(self.must_follow(name, n) for name in mine)}
+        waited = self._kept_behind(mine)
         if on in self.chosen:
             yield in_a_run("serves", task, self.between({on}, mine), mine | beside)
 
@@ -359,6 +380,11 @@ class Reference(ABC):
             ]
             done.add(name)
         return found
+
+
+def in_turn(rules: Collection[Sentence], done: Done, name: str) -> bool:
+    """Whether rules that say nothing of the step before let a step come next."""
+    return all(rule.may(done, None, name) for rule in rules)
 
 
 def sent(rules: Sequence[Sentence], done: Done) -> bool:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from sequencer.graph.operations import Clause, Kind, Operation, OperationGraph
+from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Machine, Part
@@ -78,6 +78,14 @@ class Job:
             rest = {n: clauses for n, clauses in self.graph.needs.items() if n != name}
             known[name] = frozenset(rest) - possible(rest, self._clauses)
         return known[name]
+
+    def with_orders(self, orders: Iterable[tuple[str, str]]) -> Job:
+        """The same job where the first of each pair comes before the second, whatever the machine asks."""
+        needs = dict(self.graph.needs)
+        for before, after in orders:
+            reason = Reason(Because.STATE, f"good practice puts {before} first", self.operation(after).place)
+            needs[after] = (*needs[after], Clause((before,), reason))
+        return Job(replace(self.graph, needs=needs), self.back)
 
     def waits(self, name: str, for_: str) -> bool:
         """Whether ``name`` can only come after ``for_``."""

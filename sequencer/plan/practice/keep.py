@@ -34,7 +34,7 @@ TABLE: tuple[Table, ...] = (
     lambda job, _: settle(job),
     face,
     lambda job, _: closing(job),
-    lambda job, _: serves(job),
+    serves,
     start,
     snug,
 )

@@ -9,25 +9,27 @@ from sequencer.graph.operations import Kind
 from sequencer.graph.serving import breaking, tightening
 from sequencer.machine.model import Task
 from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Rule, RuleName, While
+from sequencer.plan.practice.rules import Rule, RuleName, While, orders_of
 
 
-def serves(job: Job) -> Iterator[Rule]:
+def serves(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
     """At the setting up and at the putting away of each task that serves a joint of the job.
 
-    Several helpers of one joint go on one after the other, and come off so.
+    Several helpers of one joint go on one after the other, and come off so. What the next joint waits for may
+    come between, be it for the machine or by a rule that is kept ``before``: dowels go in before the bolt.
     """
+    waiting = job.with_orders(orders_of(before))
     for task in job.machine.tasks.values():
         turned = _turned(job, task)
         if not turned:
             continue
         on, off = f"{Kind.TASK.value} {task.name}", f"{Kind.RESTORE.value} {task.name}"
         beside = frozenset(_beside(job, task))
-        before = While(frozenset((on,)), frozenset(turned), beside)
+        first = While(frozenset((on,)), frozenset(turned), beside)
         after = While(frozenset(turned), frozenset((off,)), beside)
-        between = frozenset((*turned, *beside, *_waited_for(job, turned)))
+        between = frozenset((*turned, *beside, *_waited_for(waiting, turned)))
         if job.has(on):
-            yield _rule(job, task, on, (before,))
+            yield _rule(job, task, on, (first,))
         whiles = [While(frozenset((a,)), frozenset((b,)), between) for a, b in permutations(turned, 2)]
         if job.has(off):
             whiles.append(after)

@@ -81,3 +81,26 @@ def test_a_set_that_leads_away_is_not_begun_while_something_is_to_be_fastened_or
         assert nuts == second + 1
     assert back.practice.dropped == ()
     assert breaches_back(FLANGE, teardown_json(way_in), refit_json(back)) == []
+
+
+PULLEYS = """
+machine: Two pulleys on one shaft and one bar for both, invented
+positions: {front: {}}
+tasks: {bar: {label: Holding bar on, time: 20 s, serves: [inner/bolt, outer/bolt], undo: {time: 10 s}}}
+parts:
+  outer: {joints: {bolt: {kind: bolt, head: 19, time: 60 s}, dowels: {kind: dowel, tool: hand, time: 10 s}}}
+  inner:
+    behind: [outer]
+    joints: {bolt: {kind: bolt, head: 19, time: 60 s}, dowels: {kind: dowel, tool: hand, time: 10 s}}
+"""
+
+
+@pytest.mark.parametrize("torque", ["", "torque: 50 N.m, "])
+def test_what_a_rule_puts_before_the_next_joint_may_be_done_with_the_helper_on(torque):
+    """The dowels of the outer pulley go in before its bolt, and after the inner one's is tight."""
+    text = PULLEYS.replace("head: 19, ", f"head: 19, {torque}")
+    way_in, back = there_and_back(text, [("off", "inner")], practice=Practice.ALL)
+    home, last = names(back), "torque" if torque else "fasten"
+    assert home.index("task bar") == home.index(f"{last} inner/bolt") - 1
+    assert home[-2:] == [f"{last} outer/bolt", "restore bar"]
+    assert way_in.practice.dropped == back.practice.dropped == ()
