@@ -15,14 +15,15 @@ from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, Op, Time, Words
 from sequencer.graph.operations import gate_path
-from sequencer.job.gates import gate_joint
+from sequencer.job.figure_words import HAND_TIGHT
+from sequencer.job.gates import gate_joint, is_open
 from sequencer.job.marks import lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
 from sequencer.plan.readings import asked_of, fasteners_of, stages_of
 from sequencer.plan.tightening import order_of
 from sequencer.plan.wrenches import suggestion
-from sequencer.quantities import AngleQuantity
+from sequencer.quantities import TORQUE_UNITS, AngleQuantity
 
 router = APIRouter()
 Number = Annotated[str, Form(max_length=40)]
@@ -36,8 +37,14 @@ def gate(request: Request, operation: str) -> Response:
     joint, found = _joint(moment, operation), bench.card(moment, operation)
     asked = asked_of(joint) if joint else None
     box = bench.desk.toolbox() if joint else None
+    if joint is not None and is_open(joint) and found is not None:
+        return bench.show(
+            request, "figure.html", moment,
+            here="gate", op=operation, station=found[0], card=found[1], fasteners=fasteners_of(joint),
+            units=list(TORQUE_UNITS), view=Showing(moment),
+        )  # fmt: skip
     if joint is None or asked is None or found is None or not found[1].gate:
-        if asked is not None and gate_path(operation) is not None and operation in moment.state.ticks:
+        if joint is not None and gate_path(operation) is not None and operation in moment.state.ticks:
             return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
         raise HTTPException(404, "There is no gate here.")
     return bench.show(
@@ -69,6 +76,8 @@ def reading(
     wrench: Words = "",
     fasteners: Number = "",
     stages: Number = "",
+    source: Words = "",
+    by_hand: Words = "",
     anyway: Words = "",
     id: Id = "",  # noqa: A002 - the form's field
     time: Time = "",
@@ -81,7 +90,8 @@ def reading(
         request,
         lambda: bench.desk.done(
             [op],
-            torque=torque,
+            torque=HAND_TIGHT if by_hand else torque,
+            source=source or None,
             angle=angle or None,
             wrench=wrench or None,
             fasteners=fasteners or None,

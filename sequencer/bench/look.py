@@ -63,6 +63,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "drained": [name_of(name, machine.fluids[name].label) for name in told.fluids],
         "openings": joints(told.openings),
         "gates": joints(told.gates),
+        "figures": joints(told.figures),
         "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
         "known": order_words(moment.plan),
         "odd": head_lines(machine, findings_of_job(machine, _operations(moment))),
@@ -153,7 +154,7 @@ def _why(request: Request, name: str) -> list[str]:
 @router.get("/record")
 def record(request: Request) -> HTMLResponse:
     """Every joint with a torque: asked, read, by whom, with what is open on top."""
-    from sequencer.document.record import bench_lines, mark_words
+    from sequencer.document.record import asked_words, bench_lines, mark_words
     from sequencer.job.record import torque_record
 
     bench = bench_of(request)
@@ -163,6 +164,7 @@ def record(request: Request) -> HTMLResponse:
             joint_words(moment.machine, *one.joint.split("/", 1)),
             one,
             [mark_words(moment, one.joint, mark) for mark in one.marks],
+            asked_words(one).removeprefix("asked").strip(" :"),
         )
         for one in torque_record(moment)
     ]

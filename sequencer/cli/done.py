@@ -29,7 +29,19 @@ def done(
     torque: Annotated[
         str | None,
         typer.Option(
-            "--torque", metavar="TORQUE", help="The torque that was read, with its unit.", show_default=False
+            "--torque",
+            metavar="TORQUE",
+            help="The torque that was read, with its unit; `by hand` where nobody has said one.",
+            show_default=False,
+        ),
+    ] = None,
+    source: Annotated[
+        str | None,
+        typer.Option(
+            "--source",
+            metavar="TEXT",
+            help="Where a torque is from that nobody had said: 'manual p. 12'.",
+            show_default=False,
         ),
     ] = None,
     angle: Annotated[
@@ -99,22 +111,38 @@ def done(
             wrench=wrench,
             fasteners=fasteners,
             stages=stages,
+            source=source,
             anyway=anyway,
         )
-        said = tick(prepared=prepared) if prepared or as_json else _asking(tick)
+        said = tick(prepared=prepared) if prepared or as_json else _asking(tick, torque)
         tell(said, opened, as_json=as_json, then_next=True)
 
 
-def _asking(tick: Callable[..., Said]) -> Said:
-    """Tick; where somebody sits at the terminal, ask for each entry of a bench list that is in the way."""
+def _asking(tick: Callable[..., Said], torque: str | None) -> Said:
+    """Tick; where somebody sits at the terminal, ask for what is in the way: bench lists, open figures."""
     ticked: list[str] = []
+    told: dict[str, str] = {}
     while True:
         try:
-            return tick(prepared=ticked)
+            return tick(prepared=ticked, **told)
         except SequencerError as refusal:
-            lacking = str(refusal.facts.get("items", "")).splitlines()
-            if refusal.code != "not-prepared" or not sys.stdin.isatty():
+            if not sys.stdin.isatty():
                 raise
-            if not all(typer.confirm(f"Done: {text}", default=False) for text in lacking):
+            if refusal.code == "figure-open" and not told:
+                told["torque"] = _torque(str(refusal.facts.get("gates", "")).splitlines())
+                told["fasteners"] = "all"
+            elif refusal.code == "no-source" and "source" not in told:
+                told["source"] = str(typer.prompt(f"Where is {told.get('torque', torque)} from"))
+            elif refusal.code == "not-prepared":
+                lacking = str(refusal.facts.get("items", "")).splitlines()
+                if not all(typer.confirm(f"Done: {text}", default=False) for text in lacking):
+                    raise
+                ticked += lacking
+            else:
                 raise
-            ticked += lacking
+
+
+def _torque(gates: list[str]) -> str:
+    """What open figures were pulled to; by hand where nobody says."""
+    joints = ", ".join(gate.partition(" ")[2] for gate in gates)
+    return str(typer.prompt(f"Torque of {joints}, with its unit", default="by hand"))

@@ -9,8 +9,16 @@ from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.job.closing import cover_text
 from sequencer.job.marks import Mark, Said
 from sequencer.job.moment import Moment
-from sequencer.job.record import OPEN, bench_record, reservations, torque_record
+from sequencer.job.record import OPEN, Entry, bench_record, reservations, torque_record
 from sequencer.machine.model import Joint
+
+
+def asked_words(entry: Entry) -> str:
+    """What a gate asks for, and whether somebody has said that only on this job."""
+    if entry.figure == "open":
+        return "asked: nobody has said its torque"
+    told = "; the figure was told on this job" if entry.figure == "told" else ""
+    return f"asked {entry.asked} ±{entry.tolerance:g} %{told}"
 
 
 def mark_words(moment: Moment, joint: str, mark: Mark) -> str:
@@ -31,6 +39,8 @@ def _said(joint: Joint, mark: Mark) -> str:
     if mark.said is Said.READING:
         read = " + ".join(filter(None, (mark.torque, mark.angle)))
         return f"read {read}{cover_text(joint, mark.stages, mark.fasteners)}"
+    if mark.said is Said.HAND:
+        return f"no figure, by hand: {mark.why}"
     return f"{'skipped' if mark.said is Said.SKIP else 'closed anyway'}: {mark.why}"
 
 

@@ -52,6 +52,8 @@ def stages_words(joint: Joint, unit: str | None = None) -> str:
     torque = joint.torque
     if torque is None:
         return ""
+    if torque.open:
+        return "figure open"
     override = override_words(joint)
     stages = ", then ".join(stage_words(stage, unit) for stage in torque.stages)
     return f"{stages} ({override})" if override else stages
@@ -74,6 +76,8 @@ def torque_words(joint: Joint, unit: str | None = None, source_said: str | None 
     torque = joint.torque
     if torque is None:
         return []
+    if torque.open:
+        return open_words(joint, unit)
     lines = [f"{stages_words(joint, unit)}{_all_of(joint, torque)}"]
     lines += [words for words in (order_words(joint), passes_words(joint, unit)) if words]
     if torque.again:
@@ -84,6 +88,15 @@ def torque_words(joint: Joint, unit: str | None = None, source_said: str | None 
         lines.append(f"figure: {torque.source}")
     if any(not isinstance(stage, TorqueQuantity) for stage in torque.stages):
         lines.append("tightened by angle: new fasteners, unless the maker says otherwise (common practice)")
+    return lines
+
+
+def open_words(joint: Joint, unit: str | None = None) -> list[str]:
+    """The lines of a gate whose torque nobody has said."""
+    lines = ["nobody has said its torque: look it up, or do it up by hand and say so"]
+    suggested = joint.judgement.suggested
+    if suggested is not None or joint.judgement.sealing:
+        lines.append(computed_words(joint, suggested, unit))
     return lines
 
 

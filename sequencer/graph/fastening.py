@@ -40,17 +40,31 @@ def tools_in(tool: str) -> tuple[str, ...]:
 
 
 def torquing(operation: Operation, joint: Joint) -> Operation:
-    """The tightening of ``joint`` to its torque, where ``operation`` works on it now."""
+    """The tightening of ``joint`` to its torque, where ``operation`` works on it now.
+
+    Of an open figure only the asking is planned: it takes no time, with the tool that is in hand anyway.
+    Where the joint was cracked, that is its retightening.
+    """
     assert joint.torque is not None
     seconds = TORQUE_SECONDS_EACH * joint.count * len(joint.torque.stages)
+    if joint.torque.open and operation.kind is Kind.CRACK:
+        seconds = operation.seconds
     return replace(
         operation,
         kind=Kind.TORQUE,
         position=joint.torqued_from,
-        tool=torque_tool(joint.together.socket),
+        tool=torqued_with(joint),
         seconds=seconds,
         place=joint.torque.place,
     )
+
+
+def torqued_with(joint: Joint) -> str:
+    """What is in hand at the torque of a joint: a torque wrench; its own tool where the figure is open."""
+    own = joint.together
+    if joint.torque is not None and joint.torque.open:
+        return own.tool
+    return torque_tool(own.socket)
 
 
 def together(operation: Operation, joint: Joint) -> Operation:

@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from sequencer.graph.carrying import let_go
 from sequencer.graph.derive import clause_for
-from sequencer.graph.fastening import BACK, TORQUE_DRIVE, together, torquing
+from sequencer.graph.fastening import BACK, TORQUE_DRIVE, together, tools_in, torquing
 from sequencer.graph.home_tasks import follow_first, insist, operation_of, orders_of
 from sequencer.graph.kept import kept_on_the_way_back, without_kept_order
 from sequencer.graph.operations import (
@@ -126,7 +126,7 @@ class _Reversal:
         drives: dict[str, str | None] = {
             op.tool: TORQUE_DRIVE
             for name, op in self.operations.items()
-            if op.kind is Kind.TORQUE or name in self.gates
+            if (op.kind is Kind.TORQUE or name in self.gates) and TORQUE_DRIVE in tools_in(op.tool)
         }
         return WayBack(
             graph, goals, self.gates, self.waits, drives, tuple(dict.fromkeys(self.unreachable_fills))

@@ -73,9 +73,22 @@ def _is_edit(value: object) -> bool:
     return isinstance(path, list | tuple) and bool(path) and all(isinstance(one, str | int) for one in path)
 
 
-_TEXT = ("op", "event", "with", "text", "why", "anyway", "file", "direction", "joint", "way")
+_TEXT = (
+    "by_hand",
+    "figure",
+    "op",
+    "event",
+    "with",
+    "text",
+    "why",
+    "anyway",
+    "file",
+    "direction",
+    "joint",
+    "way",
+)
 _READ = ("torque", "angle", "wear", "asked", "wrench", "caution", "problem")
-_TEXTS = ("fasteners", "ops", "prepared", "off", "reach", "owed", "anew", "new", "dropped", "moved")
+_TEXTS = ("fasteners", "ops", "prepared", "gates", "off", "reach", "owed", "anew", "new", "dropped", "moved")
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     **dict.fromkeys((*_TEXT, *_READ), (_is_text, "a text")),
     **dict.fromkeys(_TEXTS, (_are_texts, "a list of texts")),

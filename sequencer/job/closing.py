@@ -9,6 +9,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.job.choosing import numbers_text
+from sequencer.job.edits import MachineFile
 from sequencer.job.marks import Mark, lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
@@ -26,6 +27,8 @@ class Told:
         wrench: The torque wrench that was used; None: the one that the toolbox suggests.
         fasteners: Those that were pulled to it: ``all``, ``1-4``; one alone needs no word.
         stages: The stages that it is for: ``all``, ``2``; left out, the next one.
+        source: Where a torque is from that nobody had said before.
+        file: The job's machine file, which takes such a torque.
         box: The toolbox, where the job names one.
         prepared: What is ticked of the bench lists of the parts that are fitted; True: all of it.
     """
@@ -36,6 +39,8 @@ class Told:
     wrench: str | None = None
     fasteners: str | None = None
     stages: str | None = None
+    source: str | None = None
+    file: MachineFile | None = None
     box: Toolbox | None = None
     prepared: tuple[str, ...] | bool = ()
 
@@ -193,6 +198,8 @@ def lacks_text(joint: Joint, left: Mapping[int, Sequence[str]]) -> str:
     """What a gate still lacks: ``stage 2 of 4, 60 N.m, fasteners 3-4; then 2 stages more``."""
     if not left:
         return ""
+    if joint.torque is not None and joint.torque.open:
+        return "its figure"
     stage, names = next(iter(left.items()))
     every, of = fasteners_of(joint), len(stages_of(joint))
     text = f"stage {stage} of {of}, {stage_text(joint, stage)}" if of > 1 else stage_text(joint, stage)

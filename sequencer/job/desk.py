@@ -141,6 +141,7 @@ class Desk:
         wrench: str | None = None,
         fasteners: str | None = None,
         stages: str | None = None,
+        source: str | None = None,
         anyway: str | None = None,
         prepared: Sequence[str] | bool = (),
         by: By | None = None,
@@ -151,8 +152,8 @@ class Desk:
         step was done although the file says that it can't be. A reading at a gate was taken with ``wrench``
         (left out: the one that the toolbox suggests), is for these ``fasteners`` (``all``, ``1-4``; one alone
         needs no word) and ``stages`` (left out, the next). The gate is ticked once nothing is lacking. One
-        that does not hold is kept. A part is fitted once its bench list is ticked: ``prepared`` holds its
-        entries, or is True for all.
+        that does not hold is kept. Where nobody had said the torque, ``source`` says where it is from.
+        ``prepared`` holds what is ticked of bench lists, or is True for all.
 
         Raises:
             RefusedError: The machine does not allow one of them now; none is ticked then.
@@ -160,7 +161,7 @@ class Desk:
         """
         box = self.toolbox() if torque else None
         ticked = prepared if isinstance(prepared, bool) else tuple(prepared)
-        told = Told(torque, angle, wear, wrench, fasteners, stages, box, ticked)
+        told = Told(torque, angle, wear, wrench, fasteners, stages, source, self.file, box, ticked)
         return self.write(ticking.done(selection, told, anyway), by)
 
     def toolbox(self) -> Toolbox | None:

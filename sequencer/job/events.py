@@ -32,7 +32,8 @@ class EventKind(Enum):
     """Work began: ``{}``."""
     DONE = "done"
     """``{"ops": [operation, ...], "anyway": why, "prepared": [text, ...]}``; ``anyway`` only where the plan
-    said that it can't be, ``prepared`` what was ticked of bench lists."""
+    said that it can't be, ``prepared`` what was ticked of bench lists; ``by_hand`` why ``gates`` among them
+    were closed without a figure."""
     SKIPPED = "skipped"
     """``{"ops": [...], "why": text}``: needless as the machine stands; counts as clear."""
     UNDONE = "undone"

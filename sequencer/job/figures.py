@@ -16,7 +16,7 @@ from sequencer.job.events import EventKind
 from sequencer.job.figure_words import Figure, with_source
 from sequencer.job.finding import put_into
 from sequencer.job.gates import gate_of
-from sequencer.job.moment import Moment
+from sequencer.job.moment import Moment, Sight
 from sequencer.job.replanning import add_new_plan
 from sequencer.machine.called import joint_called, joints_in, meant_joints, meant_parts, part_called
 from sequencer.machine.figures import wants_figure
@@ -63,19 +63,39 @@ def figure(
 
     def act(moment: Moment, _by: By) -> Draft:
         with_source(told)
-        chosen = [meant(moment.machine, name) for name in names]
-        edits, words = _edits(moment, chosen, told, file)
+        joints, words = _of_them(moment, [meant(moment.machine, name) for name in names])
         draft = Draft()
-        sight, text = put_into(draft, file, edits)
-        source = f" ({told.source})" if told.source else ""
-        joints = ", ".join("/".join((edit[1][1], edit[1][3])) for edit in edits if edit[1][-1] == "torque")
-        what = f"{joints}: torque {told.text}{source}"
-        draft.add(EventKind.CORRECTED, {"what": what, EDITS: [list(edit) for edit in edits], "text": text})
-        draft.words += [what, *words, *_remarks(sight.machine, edits)]
-        add_new_plan(draft, moment, what, sight=sight, reshuffle=reshuffle)
+        sight = write_figure(draft, file, joints, told)
+        draft.words += words
+        add_new_plan(draft, moment, draft.words[0], sight=sight, reshuffle=reshuffle)
         return draft
 
     return act
+
+
+def write_figure(draft: Draft, file: MachineFile, joints: Sequence[Joint], told: Figure) -> Sight:
+    """Write a figure for joints into the job's file, by an event of ``draft``; the machine as it is then.
+
+    Raises:
+        RefusedError: The file says so already, or has part of it where this does not reach.
+        MachineFileError: The file does not take it: the strength guard, for one, refuses it.
+    """
+    editor = changed(file, ())
+    edits = [edit for joint in joints for edit in _edits_of(editor, joint, told)]
+    if not edits:
+        raise RefusedError("the file says this already", "see the step")
+    before = len(draft.words)
+    sight, text = put_into(draft, file, edits)
+    source = f" ({told.source})" if told.source else ""
+    what = f"{_paths(joints)}: torque {told.text}{source}"
+    body = {"what": what, EDITS: [list(edit) for edit in edits], "text": text, FIGURE: _paths(joints)}
+    draft.add(EventKind.CORRECTED, body)
+    draft.words[before:before] = [what, *_remarks(sight.machine, joints)]
+    return sight
+
+
+FIGURE = "figure"
+"""The key of a correction that is a torque figure: the joints."""
 
 
 def meant(machine: Machine, name: str) -> Chosen:
@@ -199,30 +219,23 @@ def _known_sizes(joints: Iterable[Joint]) -> str:
     return f"there are {', '.join(list(sizes)[:8])}" if sizes else ""
 
 
-def _edits(
-    moment: Moment, chosen: Sequence[Chosen], told: Figure, file: MachineFile
-) -> tuple[list[Edit], list[str]]:
-    """The changes, and what to say of the joints that keep what they have."""
-    editor = changed(file, ())
-    edits: list[Edit] = []
+def _of_them(moment: Moment, chosen: Sequence[Chosen]) -> tuple[list[Joint], list[str]]:
+    """The joints that get the figure, and what to say of those that keep what they have."""
+    found: dict[str, Joint] = {}
     words: list[str] = []
     for one in chosen:
         kept = [] if one.named else [j for j in one.joints if (j.torque and j.torque.stages) or j.by_hand]
         for joint in one.joints:
-            if joint in kept or any(edit[1][:4] == owner_path(joint.path) for edit in edits):
-                continue
-            _not_at_its_torque(moment, joint)
-            edits += _edits_of(editor, joint, told)
+            if joint not in kept:
+                _not_at_its_torque(moment, joint)
+                found[joint.path] = joint
         if kept:
             words.append(f"as it was, with a figure of its own: {_paths(kept)}")
         if one.left:
             words.append(f"left as they are, {one.why}: {_paths(one.left)}")
-    if not edits:
-        raise RefusedError(
-            "; ".join(words) or "the file says this already",
-            "name a joint by itself to give it another figure" if words else "see the step",
-        )
-    return edits, words
+    if not found:
+        raise RefusedError("; ".join(words), "name a joint by itself to give it another figure")
+    return list(found.values()), words
 
 
 def _not_at_its_torque(moment: Moment, joint: Joint) -> None:
@@ -259,12 +272,12 @@ def _edits_of(editor: Editor, joint: Joint, told: Figure) -> list[Edit]:
 _REPLACED = frozenset({"value", "stages", "source", "override", "by_hand"})
 
 
-def _remarks(machine: Machine, edits: Iterable[Edit]) -> list[str]:
+def _remarks(machine: Machine, joints: Iterable[Joint]) -> list[str]:
     """What the strength guard finds odd, once for those of which it says the same."""
     found: dict[str, list[Joint]] = {}
-    for _, path, *_ in edits:
-        joint = machine.joint(path[1], path[3])
-        if path[-1] == "torque" and joint.judgement.remark:
+    for one in joints:
+        joint = machine.joint(one.part, one.name)
+        if joint.judgement.remark:
             found.setdefault(joint.judgement.remark, []).append(joint)
     return [f"{remark}: {_paths(joints)}" for remark, joints in found.items()]
 

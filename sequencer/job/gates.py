@@ -52,10 +52,15 @@ def gate_faults(moment: Moment, ops: Sequence[str], *, read: bool) -> list[str]:
         )
     said = marks(moment.state)
     return [
-        f"{op}: {judge(joint, None).problem}"
+        f"{op}: {'nobody has said its torque' if is_open(joint) else judge(joint, None).problem}"
         for op, joint in gates
         if lacking(joint, said.get(joint.path, ()))
     ]
+
+
+def is_open(joint: Joint | None) -> bool:
+    """Whether the figure of a joint is open: its gate asks for one."""
+    return joint is not None and joint.torque is not None and joint.torque.open
 
 
 def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:

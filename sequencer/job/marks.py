@@ -28,6 +28,7 @@ class Said(Enum):
 
     READING = "reading"
     OVERRIDE = "override"
+    HAND = "by hand"
     SKIP = "skip"
 
 
@@ -108,7 +109,7 @@ def marks(state: JobState) -> Mapping[str, tuple[Mark, ...]]:
         for op in ops_of[event.id]:
             word, _, path = op.partition(" ")
             gate = gate_path(op)
-            if gate is not None and (mark := _mark(event)):
+            if gate is not None and (mark := _mark(event, op)):
                 found.setdefault(gate, []).append(mark)
             elif word == Kind.DRAIN.value and event.kind is EventKind.DONE and f"{path}/{PLUG}" in found:
                 _supersede(found, f"{path}/{PLUG}", Superseded("drained again", event.time, event.person))
@@ -117,12 +118,14 @@ def marks(state: JobState) -> Mapping[str, tuple[Mark, ...]]:
     return {path: tuple(said) for path, said in found.items()}
 
 
-def _mark(event: Event) -> Mark | None:
+def _mark(event: Event, op: str) -> Mark | None:
     body = event.body
     mark = Mark(
         Said.READING, (event.id, str(body.get(ALONG, event.id))), event.time, event.person,
-        why=str(body.get("anyway") or body.get("why") or ""),
+        why=str(body.get("anyway") or body.get("by_hand") or body.get("why") or ""),
     )  # fmt: skip
+    if event.kind is EventKind.DONE and op in body.get("gates", ()):
+        return replace(mark, said=Said.HAND)
     if event.kind is EventKind.SKIPPED:
         return replace(mark, said=Said.SKIP)
     if event.kind is EventKind.DONE:
@@ -176,7 +179,12 @@ def covered(joint: Joint, said: Sequence[Mark]) -> frozenset[tuple[int, str]]:
 
 
 def lacking(joint: Joint, said: Sequence[Mark]) -> dict[int, tuple[str, ...]]:
-    """What a gate still lacks: for each stage that is not done, its fasteners that no reading holds for."""
+    """What a gate still lacks: for each stage that is not done, its fasteners that no reading holds for.
+
+    Of an open figure all is lacking.
+    """
+    if joint.torque is not None and joint.torque.open:
+        return {1: fasteners_of(joint)}
     done = covered(joint, said)
     every = {
         stage: tuple(name for name in fasteners_of(joint) if (stage, name) not in done)
@@ -190,9 +198,16 @@ def overridden(said: Sequence[Mark]) -> Mark | None:
     return next((mark for mark in reversed(said) if mark.said is Said.OVERRIDE and mark.stands), None)
 
 
+def by_hand(joint: Joint, said: Sequence[Mark]) -> Mark | None:
+    """The mark by which an open figure was closed by hand; None for none, and once somebody says a figure."""
+    if joint.torque is None or not joint.torque.open:
+        return None
+    return next((mark for mark in reversed(said) if mark.said is Said.HAND and mark.stands), None)
+
+
 def closed(joint: Joint, said: Sequence[Mark]) -> bool:
-    """Whether a gate is closed by what stands: readings that hold for all of it, or an override."""
-    return overridden(said) is not None or not lacking(joint, said)
+    """Whether a gate is closed by what stands: readings that hold for all of it, an override, by hand."""
+    return bool(overridden(said) or by_hand(joint, said) or not lacking(joint, said))
 
 
 def read_anew(joint: Joint, said: Sequence[Mark]) -> Iterator[Mark]:

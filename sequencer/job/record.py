@@ -12,8 +12,9 @@ from datetime import datetime
 from sequencer.graph.operations import AGAIN, Kind
 from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
-from sequencer.job.gates import gate_joint, gate_of
-from sequencer.job.marks import Mark, Said, closed, lacking, marks, overridden, read_anew
+from sequencer.job.figures import FIGURE
+from sequencer.job.gates import gate_joint, gate_of, is_open
+from sequencer.job.marks import Mark, Said, by_hand, closed, lacking, marks, overridden, read_anew
 from sequencer.job.moment import Moment
 from sequencer.machine.model import PLUG, Joint
 from sequencer.plan.present import Direction
@@ -26,13 +27,15 @@ class Entry:
 
     Attributes:
         joint: Its path.
-        asked: What the file asks for, with the tolerance in per cent.
+        asked: What the file asks for, with the tolerance in per cent; empty where that figure is open.
         state: ``closed``, ``overridden``, ``open``.
         marks: All that was said at its gate, in order: what holds no more says what superseded it.
         odd: What to know of the fastening as it stands: readings on it that did not hold, in words.
         why: The reason of an override; or why it is open.
         step: The number of its step.
         again: It has its torque, and is open as it is due once more after the job.
+        figure: ``open``: nobody has said its torque; ``told``: it was open, and was said on this job; empty
+            where the file came with it.
     """
 
     joint: str
@@ -44,6 +47,7 @@ class Entry:
     why: str
     step: int | None
     again: bool = False
+    figure: str = ""
 
     @property
     def last(self) -> Mark | None:
@@ -115,7 +119,6 @@ def _touched(moment: Moment) -> list[str]:
 
 def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
     asked = asked_of(joint)
-    assert asked is not None
     state, why = _judged(moment, joint, said)
     due = joint.torque.again if joint.torque else None
     again = due is not None and state != OPEN
@@ -123,8 +126,9 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
         state, why = OPEN, "; ".join(filter(None, (f"due once more: {due}", why and f"overridden: {why}")))
     return Entry(
         joint=joint.path,
-        asked=asked.text,
-        tolerance=float(asked.tolerance * 100),
+        asked=asked.text if asked else "",
+        tolerance=float(asked.tolerance * 100) if asked else 0.0,
+        figure=_figure(moment, joint),
         state=state,
         marks=tuple(read_anew(joint, said)),
         odd=tuple(_odd(joint, said)),
@@ -134,9 +138,16 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
     )
 
 
+def _figure(moment: Moment, joint: Joint) -> str:
+    if is_open(joint):
+        return "open"
+    told = (one.event.body.get(FIGURE, "") for one in moment.state.of(EventKind.CORRECTED))
+    return "told" if any(joint.path in str(paths).split(", ") for paths in told) else ""
+
+
 def _judged(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> tuple[str, str]:
-    if (override := overridden(said)) is not None:
-        return OVERRIDDEN, override.why
+    if (anyway := overridden(said) or by_hand(joint, said)) is not None:
+        return OVERRIDDEN, anyway.why if anyway.said is Said.OVERRIDE else f"no figure: {anyway.why}"
     if closed(joint, said):
         return CLOSED, ""
     standing = [mark for mark in said if mark.stands]
@@ -144,7 +155,8 @@ def _judged(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> tuple[str, 
         return OPEN, f"skipped: {standing[-1].why}"
     if not standing:
         waiting = moment.present.direction is Direction.TOGETHER
-        return OPEN, "not torqued yet" if waiting else "not put back yet"
+        asked = "nobody has said its torque; " if is_open(joint) else ""
+        return OPEN, f"{asked}not torqued yet" if waiting else f"{asked}not put back yet"
     problem = standing[-1].problem_now(joint)
     return OPEN, problem or f"still to come: {lacks_text(joint, lacking(joint, standing))}"
 

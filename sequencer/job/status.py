@@ -9,6 +9,7 @@ from sequencer.graph.operations import AGAIN, Kind
 from sequencer.job.bags import Bag
 from sequencer.job.curing import Cure, cures
 from sequencer.job.events import EventKind
+from sequencer.job.figure_open import open_figures
 from sequencer.job.gates import gate_of
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, torque_record
@@ -74,6 +75,7 @@ class Status:
         seconds: The same at this person's pace, where one is known.
         worked_seconds: With the clock running, up to the last event.
         gates: Joints of the reassembly that still lack their torque.
+        figures: Joints of which nobody has said the torque so far: the way back asks for it.
         bags: What went into which bag.
         fluids: Fluids that are drained and not filled, less what is waste.
         openings: Joints and parts that stand open to a drained fluid's system.
@@ -94,6 +96,7 @@ class Status:
     started: bool
     turned: bool
     gates: tuple[str, ...]
+    figures: tuple[str, ...]
     bags: tuple[Bag, ...]
     fluids: tuple[str, ...]
     openings: tuple[str, ...]
@@ -124,6 +127,7 @@ def status(moment: Moment, person: str = "") -> Status:
         started=state.started,
         turned=state.turned,
         gates=tuple(_open_gates(moment)),
+        figures=tuple(joint.path for joint in open_figures(moment)),
         bags=tuple(_bags(moment)),
         fluids=tuple(_fluids_out(moment)),
         openings=tuple(_openings(moment)),

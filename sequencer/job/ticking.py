@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -11,7 +11,9 @@ from sequencer.job.choosing import ChoiceError, Selection, numbers_text, selecte
 from sequencer.job.closing import Told, heard
 from sequencer.job.curing import check_cured
 from sequencer.job.events import EventKind
-from sequencer.job.gates import back_faults, gate_faults, gate_joint, the_gate
+from sequencer.job.figure_open import by_hand, figure_told, refuse_open
+from sequencer.job.figure_words import is_by_hand
+from sequencer.job.gates import back_faults, gate_faults, gate_joint, is_open, the_gate
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
 from sequencer.plan.present import Direction
@@ -31,8 +33,13 @@ def done(selection: Selection | None, told: Told, anyway: str | None) -> Act:
         if not anyway:
             _check_prepared(moment, fresh, told)
             check_cured(moment, fresh, by.time or datetime.now(UTC))
+        if told.torque and is_by_hand(told.torque):
+            _tick(draft, moment, by, fresh, told, None, by_hand(moment, fresh, told))
+            return draft
         gate = the_gate(moment, wanted) if told.at_gate else None
         joint = gate_joint(moment, gate) if gate and moment.state.turned else None
+        if gate and is_open(joint) and not anyway:
+            joint = figure_told(draft, joint, told)
         if gate and joint:
             _read(draft, moment, gate, joint, fresh, told, by, anyway)
             return draft
@@ -68,11 +75,18 @@ def skip(selection: Selection, why: str) -> Act:
 
 
 def _tick(
-    draft: Draft, moment: Moment, by: By, fresh: tuple[str, ...], told: Told, anyway: str | None
+    draft: Draft,
+    moment: Moment,
+    by: By,
+    fresh: tuple[str, ...],
+    told: Told,
+    anyway: str | None,
+    besides: Mapping[str, object] | None = None,
 ) -> None:
     if fresh:
         prepared = [text for text in _listed(moment, fresh) if _is_prepared(told, text)]
-        draft.add(EventKind.DONE, {"ops": list(fresh), "anyway": anyway, "prepared": prepared or None})
+        body = {"ops": list(fresh), "anyway": anyway, "prepared": prepared or None, **(besides or {})}
+        draft.add(EventKind.DONE, body)
         draft.ops, draft.at_any_rate = fresh, True
         draft.anew = bool(anyway) and moment.present.direction is Direction.APART
         draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
@@ -233,6 +247,7 @@ def _check_gates(moment: Moment, ops: Sequence[str], told: Told, anyway: str | N
         return
     faults = gate_faults(moment, ops, read=told.at_gate)
     if faults:
+        refuse_open(moment, ops, faults)
         number = moment.state.number(the_gate(moment, ops) or faults[0].partition(":")[0])
         raise RefusedError(
             f"the gate stays open: {'; '.join(faults)}",

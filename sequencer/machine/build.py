@@ -5,6 +5,7 @@ from __future__ import annotations
 from sequencer.machine.back_checks import named_behind
 from sequencer.machine.build_joint import Joints
 from sequencer.machine.building import atoms_of, boxes, once, renewals, said_by_ways
+from sequencer.machine.figures import figures_open
 from sequencer.machine.kinds import default_seconds, kind_of_joint
 from sequencer.machine.model import (
     PLUG,
@@ -51,7 +52,7 @@ class _Builder(Joints):
     def machine(self) -> Machine:
         entry = self.entry
         pace = {key: seconds for key, seconds in (entry.pace or ()) if seconds is not None}
-        return Machine(
+        found = Machine(
             name=entry.machine,
             file=self.tree.file,
             about=entry.about or "",
@@ -67,6 +68,7 @@ class _Builder(Joints):
             tools=self.tools,
             taken_apart=taken_apart(entry, self.tree),
         )
+        return figures_open(found)
 
     def _work(self, work: FluidWorkEntry | None, path: Path, default: str) -> FluidWork:
         given = work or FluidWorkEntry()

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from sequencer.machine.kinds import kind_of_joint
-from sequencer.machine.model import HAND, Joint
+from sequencer.machine.model import HAND, Joint, Machine, Torque
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import is_pipe_thread, parse_thread
 
@@ -41,6 +42,25 @@ def wants_figure(joint: Joint) -> bool:
     if kind.figure == "sized" or (joint.head and _BY_FEEL.match(joint.head)):
         return False
     return joint.head is None or _large(joint.head)
+
+
+def figures_open(machine: Machine) -> Machine:
+    """The machine with an open figure at each joint that wants one, where its file came out of the work.
+
+    Whoever writes a file by hand leaves out a torque that is not wanted; on a job nobody has asked yet.
+    """
+    if not machine.taken_apart.order:
+        return machine
+    parts = {
+        name: replace(part, joints={key: _asked_for(joint) for key, joint in part.joints.items()})
+        for name, part in machine.parts.items()
+    }
+    return replace(machine, parts=parts)
+
+
+def _asked_for(joint: Joint) -> Joint:
+    settled = joint.torque is not None or joint.by_hand is not None or joint.together.tool == HAND
+    return joint if settled or not wants_figure(joint) else replace(joint, torque=Torque((), joint.place))
 
 
 def _large(head: str) -> bool:

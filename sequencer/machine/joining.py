@@ -14,7 +14,8 @@ class Torque:
     """A tightening.
 
     Attributes:
-        stages: Torques and angles in order, each with its ``text`` as the file has it; at least one.
+        stages: Torques and angles in order, each with its ``text`` as the file has it; none where the figure
+            is open: nobody has said it, and the way back asks for it.
         order: Bolt labels in tightening order, where the maker gives one.
         pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
         source: Where the figure comes from, in the author's words.
@@ -35,6 +36,11 @@ class Torque:
     when: tuple[tuple[str, str], ...] = ()
     when_place: Place | None = None
     position: str | None = None
+
+    @property
+    def open(self) -> bool:
+        """Whether nobody has said yet how tight."""
+        return not self.stages
 
 
 @dataclass(frozen=True)

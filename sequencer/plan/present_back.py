@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
-from sequencer.graph.fastening import torque_tool
+from sequencer.graph.fastening import torque_tool, torqued_with
 from sequencer.graph.operations import AGAIN, Because, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
@@ -31,7 +31,7 @@ def setup_of(machine: Machine, name: str) -> Setup | None:
     own = machine.joint(part, joint)
     together = own.together
     found = {
-        Kind.TORQUE.value: (own.torqued_from, torque_tool(together.socket)),
+        Kind.TORQUE.value: (own.torqued_from, torqued_with(own)),
         Kind.RETIGHTEN.value: (together.position, together.socket),
     }
     return Setup(*found.get(word, (together.position, together.tool)))

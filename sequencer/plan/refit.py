@@ -22,7 +22,7 @@ from sequencer.plan.question import ask
 from sequencer.plan.replay import replay
 from sequencer.plan.sealing import sealed
 from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import tidied
+from sequencer.plan.tidy import asked_at_once, tidied
 
 
 def plan_refit(
@@ -58,6 +58,7 @@ def ordered(
     reversed graph with them.
     """
     best = _ordered(back, changes, prefer, limits, watch, practice, whole, already)
+    best = replace(best, order=asked_at_once(back.gates, best.order))
     graph, order, holds = sealed(back.graph, best.order, changes, already)
     sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
     bare = tuple(n for n in order if n in back.graph.operations)

@@ -1,4 +1,7 @@
-"""The same order, said the same way: within a set-up, work goes down the file where the machine allows it."""
+"""The same order, said the same way: within a set-up, work goes down the file where the machine allows it.
+
+Of a way back, what takes no time stands where a person looks for it.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,29 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 
 from sequencer.graph.operations import OperationGraph
+from sequencer.machine.model import Joint
 from sequencer.plan.replay import rules_as_clauses
+
+_FASTENING = ("fasten", "tighten")
+
+
+def asked_at_once(gates: Mapping[str, Joint], order: Sequence[str]) -> tuple[str, ...]:
+    """``order`` of a way back with each open figure asked for right behind the fastening of its joint.
+
+    It takes no time, and is done where and with what the joint is fastened: nothing gets longer by it.
+    """
+    behind: dict[str, str] = {}
+    for gate, joint in gates.items():
+        steps = [name for name in order if name in [f"{word} {joint.path}" for word in _FASTENING]]
+        if steps and gate in order and joint.torque and joint.torque.open and not (joint.crack or joint.face):
+            behind[steps[-1]] = gate
+    moved = set(behind.values())
+    return tuple(
+        name
+        for one in order
+        if one not in moved
+        for name in ((one, behind[one]) if one in behind else (one,))
+    )
 
 
 def tidied(

@@ -192,6 +192,7 @@ def _rows(told: Status, moment: Moment) -> dict[str, str]:
     machine = moment.machine
     rows = {
         "Open gates": listing(_joints(machine, told.gates)),
+        "No torque": _figures(machine, told.figures),
         "Off": listing(part_words(machine, part) for part in told.off),
         "Moved only": listing(part_words(machine, part) for part in told.moved),
         "Drained": listing(name_of(name, machine.fluids[name].label) for name in told.fluids),
@@ -200,6 +201,13 @@ def _rows(told: Status, moment: Moment) -> dict[str, str]:
         "Clock": "running" if told.running else "stopped",
     }
     return {word: text for word, text in rows.items() if text}
+
+
+def _figures(machine: Machine, paths: Sequence[str]) -> str:
+    """The joints of which nobody has said the torque, and what to say."""
+    if not paths:
+        return ""
+    return f'nobody has said it: {listing(_joints(machine, paths))}; say it: torque "…" 10 N.m "manual p. 12"'
 
 
 def _joints(machine: Machine, paths: Sequence[str]) -> list[str]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.curing import cure_lines
-from sequencer.document.record import bench_lines, mark_words
+from sequencer.document.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import joint_words, listing, part_words, plural
 from sequencer.job.marks import Mark, Said
 from sequencer.job.moment import Moment
@@ -81,7 +81,7 @@ def _print_entry(moment: Moment, entry: Entry, console: Console) -> None:
     number = f"{entry.step:>4}" if entry.step is not None else "   -"
     words = joint_words(moment.machine, *entry.joint.split("/", 1))
     hanging(console, f"{words} ({entry.joint})", lead=f"{number}  ")
-    hanging(console, f"asked {entry.asked} ±{entry.tolerance:g} %", lead=" " * 6)
+    hanging(console, asked_words(entry), lead=" " * 6)
     for mark in entry.marks:
         hanging(console, mark_words(moment, entry.joint, mark), lead=" " * 6)
     if entry.why and entry.state == OPEN:
@@ -119,6 +119,7 @@ def _rows(entries: Sequence[Entry]) -> list[dict[str, Any]]:
             "joint": entry.joint,
             "state": entry.state,
             "asked": entry.asked,
+            "figure": entry.figure,
             "tolerance_percent": entry.tolerance,
             "read": entry.read,
             "angle": entry.angle,

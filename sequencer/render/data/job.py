@@ -103,6 +103,7 @@ class StatusData(Record):
     running: bool
     turned: Annotated[bool, "It is on the way back."]
     gates: Annotated[Sequence[str], "Joints that still lack their torque."]
+    figures: Annotated[Sequence[str], "Joints of which nobody has said the torque."]
     cures: Sequence[CureData]
     bags: Sequence[BagData]
     fluids: Annotated[Sequence[str], "Drained and not filled."]

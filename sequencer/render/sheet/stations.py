@@ -98,7 +98,8 @@ def _gate(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
     return {
         "torque": torque,
         "lines": lines,
-        "boxes": [_box(stage, job.unit) for stage in stages],
+        "boxes": [_box(stage, job.unit) for stage in stages]
+        or [{"says": "torque, and where it is from", "unit": job.unit or "N.m"}],
         "picture": _picture(plan, part, name),
         "passes": len(passes_of(joint)),
     }
