@@ -17,6 +17,7 @@ REMEDIES = {
     "gate-open": "read it again, or close it without a reading and say why",
     "figure-open": "open it: say its torque and where that is from, or that it is hand tight",
     "no-source": "say where the figure is from",
+    "which": "name it so that only one can be meant",
     "one-reading": "close one gate after the other, each on its own page",
     "which-stage": "pick the stage that was read, or all of them if each was done",
     "which-fasteners": "pick those that were pulled to it, or all of them",

@@ -134,7 +134,7 @@ def _part(machine: Machine, text: str, option: str) -> str:
             return part_called(machine, name)
         except AmbiguousError as several:
             raise AmbiguousError(
-                f"{option} {text}: {several.problem}", several.remedy, code=several.code
+                f"{option} {text}: {several.problem}", several.remedy, code="which"
             ) from None
     near = difflib.get_close_matches(name, machine.parts, n=1, cutoff=0.5)
     if near:

@@ -21,6 +21,13 @@ class RefusedError(SequencerError):
     """What can't be now, as the job stands; nothing was written."""
 
 
+def refused(fault: SequencerError) -> RefusedError:
+    """A fault in what was named, as the refusal of an act."""
+    found = RefusedError(fault.problem, fault.remedy)
+    found.code, found.facts = fault.code, fault.facts
+    return found
+
+
 @dataclass(frozen=True)
 class By:
     """Who says it, on which device, when (None: now), and the id that makes it one act however often sent."""

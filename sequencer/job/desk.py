@@ -165,11 +165,7 @@ class Desk:
         return self.write(ticking.done(selection, told, anyway), by)
 
     def toolbox(self) -> Toolbox | None:
-        """The person's toolbox, where the job names one.
-
-        Raises:
-            ToolboxError: The file has faults.
-        """
+        """The person's toolbox, where the job names one; a ``ToolboxError`` where its file has faults."""
         from sequencer.plan.toolbox import load_toolbox
 
         path = self.folder.toolbox

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
-from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.acts import Act, By, Draft, RefusedError, refused
 from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
 from sequencer.job.figure_words import Figure, with_source
@@ -141,7 +141,7 @@ def _one(machine: Machine, name: str) -> Joint:
         return joint_called(machine, found[0] if len(found) == 1 else name)
     except SequencerError as fault:
         if len(found) < 2:
-            raise RefusedError(fault.problem, fault.remedy, code=fault.code) from None
+            raise refused(fault) from None
         raise RefusedError(
             f"{name.strip()!r} may be several joints: {', '.join(found)}",
             f'say which; or "all {name.strip()}" for every one of them',

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.acts import Act, By, Draft, RefusedError, refused
 from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
@@ -121,7 +121,7 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     try:
         find = _with_keys(machine, find)
     except SequencerError as fault:
-        raise RefusedError(fault.problem, fault.remedy, code=fault.code) from None
+        raise refused(fault) from None
     comment = f"found on the job, {on.isoformat()}"
     joints = _joints(machine, find, on)
     if find.on is not None:

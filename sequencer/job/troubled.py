@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.acts import Act, By, Draft, RefusedError, refused
 from sequencer.job.edits import EDITS, Edit, MachineFile
 from sequencer.job.events import EventKind
 from sequencer.job.finding import free_name, put_into
@@ -100,7 +100,7 @@ def joint_named(machine: Machine, where: str) -> Joint:
     try:
         return joint_called(machine, where)
     except SequencerError as fault:
-        raise RefusedError(fault.problem, fault.remedy, code=fault.code) from None
+        raise refused(fault) from None
 
 
 def tried_on(moment: Moment, path: str) -> tuple[str, ...]:
