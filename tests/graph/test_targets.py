@@ -41,7 +41,7 @@ def test_targets_become_what_has_to_be_done(machine, off, reach, clauses):
     [
         ([], [], "nothing to take off was named", "add --off PART"),
         (["pully"], [], "no part 'pully'", "did you mean pulley?"),
-        ([], ["belts"], "no part 'belts'", "did you mean belt?"),
+        ([], ["bellt"], "no part 'bellt'", "did you mean belt?"),
         (["xyz"], [], "no part 'xyz'", "its parts are guard, belt"),
         (["motor=half"], [], "there is no state 'half'", "loose, aside, off"),
         (["motor=fitted"], [], "there is no state 'fitted'", "loose, aside, off"),

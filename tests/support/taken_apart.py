@@ -70,11 +70,21 @@ def learned(text: str, rng: random.Random) -> tuple[str, str] | None:
             found.append((done.index(f"task {task}"), task))
     order = [item for _, item in sorted(found, key=lambda one: one[0])]
     free = _free(order, rng)
-    told = {**machine, "taken_apart": {"order": order, "free": free}}
+    told = {**by_hand(machine), "taken_apart": {"order": order, "free": free}}
     out = written_out(machine, order, free)
     if len(possible_of(yaml_of(out))) < len(possible_of(text)):
         return None  # some work on a thing went before what came off first: the page has no words for that
     return yaml_of(told), yaml_of(out)
+
+
+def by_hand(machine: dict[str, Any]) -> dict[str, Any]:
+    """The machine with no torque left open: where it has none, the joint is tight by hand."""
+    found = copy.deepcopy(machine)
+    for part in found["parts"].values():
+        for joint in part.get("joints", {}).values():
+            if "torque" not in joint and "stages" not in joint:
+                joint["torque"] = {"by_hand": "by feel"}
+    return found
 
 
 def possible_of(text: str) -> set[str]:
