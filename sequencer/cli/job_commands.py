@@ -8,6 +8,7 @@ from sequencer.cli import (
     also,
     bench,
     correct,
+    did,
     done,
     found,
     learn,
@@ -30,6 +31,7 @@ from sequencer.cli import (
 JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "new": new.new,
     "next": next.next_station,
+    "did": did.did,
     "done": done.done,
     "skip": skip.skip,
     "undo": undo.undo,

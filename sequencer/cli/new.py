@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,20 +12,26 @@ from sequencer.cli.job_options import Person
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
+if TYPE_CHECKING:
+    from sequencer.graph.targets import Target
+    from sequencer.job.begin import Begun
+    from sequencer.machine.model import Machine
+
 
 def new(
     folder: Annotated[
         Path, typer.Argument(metavar="FOLDER", help="The folder to make: new, or empty.", show_default=False)
     ],
     machine: Annotated[
-        Path,
+        Path | None,
         typer.Option(
             "--machine",
             metavar="FILE",
-            help="The machine file, or the name of a bundled machine. The job gets its own copy.",
+            help="The machine file, or the name of a bundled machine; the job gets its own copy. Left out: "
+            "the job begins without one, and you say what you do with did.",
             show_default=False,
         ),
-    ],
+    ] = None,
     off: Off = [],  # noqa: B006 - typer copies it
     reach: Reach = [],  # noqa: B006
     title: Annotated[
@@ -67,19 +73,16 @@ def new(
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
 ) -> None:
-    """Start a job: its folder, plan, journal and photos.
+    """Start a job: its folder, plan, journal and photos. It needs no machine file: see did.
 
-    The folder has its own copy of the machine file.
-
-    Example: sequencer new head-job --machine models/delivery-van.yaml --off head
+    Example: sequencer new head-job --off "cylinder head"
     """
     from sequencer.cli.output import console
     from sequencer.cli.solving import live_line
     from sequencer.document.plan import aims_of
-    from sequencer.job.begin import begin
+    from sequencer.job.begin import begin_with
     from sequencer.job.folder import refuse_taken
     from sequencer.job.opening import who
-    from sequencer.machine.library import find
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
@@ -87,7 +90,8 @@ def new(
     from sequencer.render.job_text import print_begun
 
     refuse_taken(folder.absolute())
-    read, targets = read_job(machine, off, reach)
+    called = (title or folder.absolute().name).replace("-", " ").replace("_", " ")
+    file, read, targets = _bare(called, off, reach) if machine is None else _copied(machine, off, reach)
     read_toolbox_file(toolbox)
     with live_line() as watch:
         plan = plan_teardown(
@@ -99,17 +103,37 @@ def new(
             Practice(practice),
         )
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
-    made = begin(
+    made = begin_with(
         folder,
         plan,
-        find(machine),
+        file,
         who(names, person),
-        title=title or f"{read.name}: {aims_of(plan)}",
-        off=off,
-        reach=reach,
+        title=title or (read.name if machine is None else f"{read.name}: {aims_of(plan)}"),
         people=names,
         toolbox=toolbox,
         sessions=session,
         database=database,
     )
     print_begun(made, folder, plan, console())
+
+
+def _copied(path: Path, off: list[str], reach: list[str]) -> tuple[Begun, Machine, tuple[Target, ...]]:
+    """A machine file that is there, what it says, and what is to be done."""
+    from sequencer.job.begin import copied
+    from sequencer.machine.library import find
+
+    read, targets = read_job(path, off, reach)
+    return copied(find(path)), read, targets
+
+
+def _bare(called: str, off: list[str], reach: list[str]) -> tuple[Begun, Machine, tuple[Target, ...]]:
+    """The file of a job that begins with nothing but a wish."""
+    from sequencer.graph.targets import parse_targets
+    from sequencer.job.bare import bare_file
+    from sequencer.machine import MachineFileError, read_text
+
+    file, wishes = bare_file(called, off, reach)
+    reading = read_text(file.content.decode(), file.name)
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    return file, reading.machine, parse_targets(reading.machine, wishes)

@@ -245,15 +245,12 @@ def begin_job(
     names = arguments.names("people", people)
     minutes = [arguments.whole("sessions", one) for one in arguments.several("sessions", sessions)]
     by = who(names, person, device)
-    targets = removal.targets
     made = begin(
         arguments.path("folder", folder),
         removal,
         Path(removal.machine.file),
         by,
         title=title or f"{removal.machine.name}: {aims_of(removal)}",
-        off=[target.text for target in targets if target.state is not None],
-        reach=[target.text for target in targets if target.state is None],
         people=names,
         toolbox=None if toolbox is None else arguments.path("toolbox", toolbox),
         sessions=minutes,

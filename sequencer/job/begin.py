@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from sequencer.errors import SequencerError
@@ -31,8 +32,6 @@ def begin(
     by: By,
     *,
     title: str,
-    off: Sequence[str],
-    reach: Sequence[str],
     people: Sequence[str] = (),
     toolbox: Path | None = None,
     sessions: Sequence[int] = (),
@@ -43,18 +42,68 @@ def begin(
     Raises:
         SequencerError: The folder can't be made, or the file has changed since.
     """
+    return begin_with(
+        target,
+        plan,
+        copied(machine),
+        by,
+        title=title,
+        people=people,
+        toolbox=toolbox,
+        sessions=sessions,
+        database=database,
+    )
+
+
+@dataclass(frozen=True)
+class Begun:
+    """The machine file of a job as it begins: its name in the folder, what it says, where it was copied from.
+
+    A job that was begun without a file has no ``origin``.
+    """
+
+    name: str
+    content: bytes
+    origin: str = ""
+
+
+def copied(machine: Path) -> Begun:
+    """The machine file of a job that begins as a copy of ``machine``.
+
+    Raises:
+        SequencerError: That can't be read.
+    """
     try:
         content = machine.read_bytes()
     except OSError as fault:
         raise SequencerError(f"{machine} can't be read: {fault.strerror}", "check the path") from fault
-    own = own_name(machine.name)
+    return Begun(own_name(machine.name), content, str(machine.absolute()))
+
+
+def begin_with(
+    target: Path,
+    plan: Plan,
+    file: Begun,
+    by: By,
+    *,
+    title: str,
+    people: Sequence[str] = (),
+    toolbox: Path | None = None,
+    sessions: Sequence[int] = (),
+    database: str | None = None,
+) -> JobFolder:
+    """Make the job folder for ``plan``, which was made from ``file``; the card has the names of its targets.
+
+    Raises:
+        SequencerError: The folder can't be made.
+    """
     card = Card(
         title=title,
         id="",
-        machine=own,
-        origin=str(machine.absolute()),
-        off=tuple(off),
-        reach=tuple(reach),
+        machine=file.name,
+        origin=file.origin,
+        off=tuple(one.text for one in plan.targets if one.state is not None),
+        reach=tuple(one.text for one in plan.targets if one.state is None),
         people=tuple(people),
         toolbox=str(toolbox.absolute()) if toolbox else None,
         sessions=tuple(sessions),
@@ -62,8 +111,8 @@ def begin(
         prefer=plan.prefer.value,
         practice=(Practice.NONE if plan.practice is None else Practice.ALL).value,
     )
-    kept = machine_event(content, by)
-    return make_job(target, card, content, (kept, first_plan(plan, kept.body["file"], by)))
+    kept = machine_event(file.content, by)
+    return make_job(target, card, file.content, (kept, first_plan(plan, kept.body["file"], by)))
 
 
 def own_name(name: str) -> str:

@@ -73,6 +73,14 @@ def _is_edit(value: object) -> bool:
     return isinstance(path, list | tuple) and bool(path) and all(isinstance(one, str | int) for one in path)
 
 
+def _are_lists_of_texts(value: object) -> bool:
+    return isinstance(value, list | tuple) and all(one and _are_texts(one) for one in value)
+
+
+def _is_question(value: object) -> bool:
+    return isinstance(value, Mapping) and _is_text(value.get("about")) and _is_text(value.get("text"))
+
+
 _TEXT = (
     "by_hand",
     "figure",
@@ -86,14 +94,34 @@ _TEXT = (
     "direction",
     "joint",
     "way",
+    "ahead",
+    "amends",
 )
 _READ = ("torque", "angle", "wear", "asked", "wrench", "caution", "problem")
-_TEXTS = ("fasteners", "ops", "prepared", "gates", "off", "reach", "owed", "anew", "new", "dropped", "moved")
+_TOLD = ("what", "back", "part")
+_TEXTS = (
+    "parts",
+    "joints",
+    "fasteners",
+    "ops",
+    "prepared",
+    "gates",
+    "off",
+    "reach",
+    "owed",
+    "anew",
+    "new",
+    "dropped",
+    "moved",
+)
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
-    **dict.fromkeys((*_TEXT, *_READ), (_is_text, "a text")),
+    **dict.fromkeys((*_TEXT, *_READ, *_TOLD), (_is_text, "a text")),
     **dict.fromkeys(_TEXTS, (_are_texts, "a list of texts")),
     **dict.fromkeys(("seconds", "saving", "wait"), (_is_number, "a number")),
     "stages": (_are_numbers, "a list of numbers"),
     "steps": (_are_steps, "a list of pairs: number, operation"),
     "edits": (_are_edits, "a list of changes"),
+    "told": (_are_lists_of_texts, "a list of what was said"),
+    "asks": (_is_question, "a question"),
+    "late": (lambda value: isinstance(value, bool), "true or false"),
 }

@@ -213,6 +213,29 @@ class Desk:
 
         return self.write(found(find, self._copy.file, on, *_given(reshuffle)), by)
 
+    def did(self, line: str, *, before_now: bool = False, by: By | None = None) -> Said:
+        """Tell what was done, in a line as one says it: into the machine file, ticks and the plan.
+
+        ``before_now``: it was done before what was told so far, and is told from memory. What can't be read
+        is kept as a note.
+
+        Raises:
+            RefusedError: The line is empty, or puts right what cannot be told anew any more.
+        """
+        from sequencer.job.telling import did
+
+        return self.write(did(line, self._copy.file, before_now=before_now), by)
+
+    def answer(self, text: str, *, by: By | None = None) -> Said:
+        """Answer the question that the last line left.
+
+        Raises:
+            RefusedError: Nothing was asked.
+        """
+        from sequencer.job.telling import answer
+
+        return self.write(answer(text, self._copy.file), by)
+
     def trouble(
         self,
         joint: str,

@@ -8,7 +8,7 @@ how the file is afterwards, so that making it twice is making it once.
     ["entry", path, value, comment]    one more entry of a list, of ``behind`` for example
     ["before", path, value, next]      an entry of a list, and the one that it goes before (None: all of them)
     ["instead", path, value, former]   an entry of a list, and the one that it stands instead of
-    ["set", path, value, former]       a value, and what stood there before (None: nothing)
+    ["set", path, value, former]       a value, and what stood there before (None: nothing, of both)
 
 A file holds texts where an event has numbers: both are compared as a file would have them.
 """
@@ -65,7 +65,10 @@ def make(editor: Editor, edit: Edit) -> None:
     elif what == "instead" and new not in _entries(there):
         _put_instead(editor, where, value, more)
     elif what == "set" and there != new:
-        editor.set_value(where, value)
+        if value is None:
+            editor.remove(where)
+        else:
+            editor.set_value(where, value)
     elif what not in ("add", "entry", "before", "instead", "set"):
         raise SequencerError(
             f"the journal has a change of an unknown kind, {what!r}", "bring this program up to date"
@@ -79,7 +82,7 @@ def take_back(editor: Editor, edit: Edit) -> None:
     what, path, value, more = edit
     where, new = tuple(path), plain(value)
     there = editor.value(where)
-    if there is None:
+    if there is None and (new is not None or editor.value(where[:-1]) is None):
         return
     if what == "add":
         editor.remove(where)
@@ -147,14 +150,21 @@ def as_told(file: MachineFile, content: bytes, events: Sequence[tuple[Event, boo
     for event in taken_back:
         text = without(text, str(event.body.get(DIFF, "")))
     editor = Editor(text=text)
+    standing = [edit for event, stands in events if stands for edit in event.body[EDITS]]
     for event in taken_back:
         for edit in reversed(event.body[EDITS]):
-            take_back(editor, edit)
-    for event, stands in events:
-        if stands:
-            for edit in event.body[EDITS]:
-                make(editor, edit)
+            if not any(_same_again(edit, other) for other in standing):
+                take_back(editor, edit)
+    for edit in standing:
+        make(editor, edit)
     return editor.content, read_text(editor.text, file.name)
+
+
+def _same_again(edit: Edit, other: Edit) -> bool:
+    """Whether a change that was taken back was made once more: it is there for that one now."""
+    what, path, value, _ = edit
+    named = what == "add" or list(map(str, other[2:3])) == [str(value)]
+    return other[0] == what != "instead" and list(other[1]) == list(path) and named
 
 
 def without(text: str, diff: str) -> str:

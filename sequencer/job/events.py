@@ -33,13 +33,18 @@ class EventKind(Enum):
     DONE = "done"
     """``{"ops": [operation, ...], "anyway": why, "prepared": [text, ...]}``; ``anyway`` only where the plan
     said that it can't be, ``prepared`` what was ticked of bench lists; ``by_hand`` why ``gates`` among them
-    were closed without a figure."""
+    were closed without a figure. What is told after it was done has ``"ahead"``, the operation that it came
+    before, and ``"late": true`` where its time says nothing."""
     SKIPPED = "skipped"
     """``{"ops": [...], "why": text}``: needless as the machine stands; counts as clear."""
     UNDONE = "undone"
     """``{"event": id}``, and ``"ops"`` where only some of what that event ticked is meant."""
     FOUND = "found"
     """Something that the file lacked."""
+    DID = "did"
+    """What somebody said that they did; the ticks come along: ``{"what": the line, "told": all that was said
+    of it, "back": how it was read, "edits": changes, "text": the lines that they change, "asks": the question
+    that it leaves}``. ``"amends"``: the event of the act that this says more of."""
     NOTE = "note"
     """``{"text": text, "op": operation}``; without ``op`` it is about the job."""
     PHOTO = "photo"
@@ -73,6 +78,7 @@ class EventKind(Enum):
 PLANNED = frozenset(
     (
         EventKind.DONE,
+        EventKind.DID,
         EventKind.SKIPPED,
         EventKind.UNDONE,
         EventKind.FOUND,

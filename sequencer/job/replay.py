@@ -30,7 +30,7 @@ class Struck:
         some: dict[str, set[str]] = {}
         for recorded in reversed(events):
             event = recorded.event
-            if event.kind is not EventKind.UNDONE or event.id in whole:
+            if event.kind is not EventKind.UNDONE or not {event.id, event.body.get(ALONG)}.isdisjoint(whole):
                 continue
             if ops := event.body.get("ops"):
                 some.setdefault(str(event.body["event"]), set()).update(ops)
@@ -219,7 +219,11 @@ class Replay:
             self._skipped.pop(op, None)
             if not self._turned:
                 self._apart[op] = self._ticks[op]
-        if not ops:
+        if ops and "ahead" in event.body:
+            self._ticks, self._apart = (
+                _put_ahead(one, ops, str(event.body["ahead"])) for one in (self._ticks, self._apart)
+            )
+        if not ops or event.body.get("late"):
             return
         began = self._since.get(event.person, self._running)
         if self._running is None:
@@ -276,3 +280,12 @@ class Replay:
             gone = (before - event.time).total_seconds()
             self._backward.append(BackwardClock(event.id, event.person, event.device, gone))
         self._clocks[event.device] = event.time
+
+
+def _put_ahead(ticks: dict[str, Tick], ops: Sequence[str], ahead: str) -> dict[str, Tick]:
+    """What was told after it was done comes before the operation that it was done before."""
+    if ahead not in ticks or ahead in ops:
+        return ticks
+    order = [op for op in ticks if op not in ops]
+    place = order.index(ahead)
+    return {op: ticks[op] for op in (*order[:place], *(one for one in ops if one in ticks), *order[place:])}

@@ -90,7 +90,7 @@ def _tick(
         draft.ops, draft.at_any_rate = fresh, True
         draft.anew = bool(anyway) and moment.present.direction is Direction.APART
         draft.words.insert(0, f"ticked {steps_text(moment, fresh)}")
-        draft.words += _of_the_clock(moment, by)
+        draft.words += of_the_clock(moment, by)
 
 
 def _read(
@@ -131,7 +131,7 @@ def _read(
         draft.words.append(f"the gate stays open; still to come: {found.lacks}")
 
 
-def _of_the_clock(moment: Moment, by: By) -> list[str]:
+def of_the_clock(moment: Moment, by: By) -> list[str]:
     """What the person should know of the time that this tick comes to."""
     state = moment.state
     if state.running is None:

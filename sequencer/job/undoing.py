@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from sequencer.graph.operations import Because
 from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
 from sequencer.job.choosing import chosen
 from sequencer.job.edits import EDITS
@@ -28,9 +29,8 @@ def undo(which: str | int | None) -> Act:
 
     def act(moment: Moment, by: By) -> Draft:
         target, ops = _to_undo(moment, which, by)
-        gone = ops or tuple(target.event.body.get("ops", ()))
-        _check_nothing_rests_on(moment, target, gone)
-        _check_not_worked_on(moment, target)
+        gone = ops or ops_of(moment, target)
+        check_undoable(moment, target, gone)
         draft = Draft()
         draft.add(EventKind.UNDONE, {"event": target.event.id, "ops": list(ops) or None})
         draft.ops, draft.at_any_rate = gone, True
@@ -49,7 +49,8 @@ def last_act(moment: Moment, device: str) -> Recorded | None:
 def what_it_was(moment: Moment, target: Recorded, gone: Sequence[str] = ()) -> str:
     """An act in a few words, as it is called before and after it is taken back."""
     ops = gone or tuple(target.event.body.get("ops", ()))
-    about = steps_text(moment, ops) if ops else _about(target.event.body)
+    told = target.event.kind is EventKind.DID
+    about = steps_text(moment, ops) if ops and not told else _about(target.event.body)
     return f"{target.event.kind.value} {about}".rstrip()
 
 
@@ -96,6 +97,24 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
             f"{what} with {which!r}", "log shows the ids; give a step's number, or more of the id"
         )
     return found[0], ()
+
+
+def check_undoable(
+    moment: Moment, target: Recorded, gone: Sequence[str], besides: Collection[str] = ()
+) -> None:
+    """See to it that nothing later rests on an act, or is about what it put into the file.
+
+    Args:
+        moment: What is so.
+        target: The act.
+        gone: The operations that are not ticked without it.
+        besides: The ids of further events that go with it.
+
+    Raises:
+        RefusedError: It names what goes first.
+    """
+    _check_nothing_rests_on(moment, target, gone)
+    _check_not_worked_on(moment, target, besides)
 
 
 def _check_nothing_rests_on(moment: Moment, target: Recorded, gone: Sequence[str]) -> None:
@@ -156,13 +175,18 @@ def rests_on(moment: Moment, gone: Sequence[str]) -> tuple[str, ...]:
         if op in gone:
             pass
         elif (
-            begun and not state.ticks[op].anyway and not moment.why_not(op, full) and moment.why_not(op, less)
+            begun and not state.ticks[op].anyway and not moment.why_not(op, full) and _needs(moment, op, less)
         ):
             resting.append(op)
         else:
             less = replace(less, **_done(moment, (*_of(moment, less), op)))
         full = replace(full, **_done(moment, (*_of(moment, full), op)))
     return tuple(resting)
+
+
+def _needs(moment: Moment, op: str, present: Present) -> bool:
+    """Whether something known is in front of a step; an order that is merely kept is nothing to rest on."""
+    return any(reason.kind is not Because.KEPT for reason in moment.why_not(op, present))
 
 
 def _of(moment: Moment, present: Present) -> tuple[str, ...]:
@@ -174,10 +198,32 @@ def _done(moment: Moment, ops: tuple[str, ...]) -> dict[str, Any]:
     return {"back": ops} if moment.state.turned else {"done": ops}
 
 
-def _check_not_worked_on(moment: Moment, target: Recorded) -> None:
-    """Refuse to take a find back once work was done on what was found."""
+def with_it(moment: Moment, target: Recorded) -> list[Recorded]:
+    """An act with the events that came along with it and stand."""
+    own = target.event.id
+    return [one for one in _standing(moment) if own in (one.event.id, one.event.body.get(ALONG))]
+
+
+def ops_of(moment: Moment, target: Recorded) -> tuple[str, ...]:
+    """All that an act has ticked or skipped, what came along with it included."""
+    return tuple(op for one in with_it(moment, target) for op in one.event.body.get("ops", ()))
+
+
+def _check_not_worked_on(moment: Moment, target: Recorded, besides: Collection[str]) -> None:
+    """Refuse to take back what put something into the file once work was done on that, or more said of it."""
     added = {str(path[-1]): path for what, path, _, _ in target.event.body.get(EDITS, ()) if what == "add"}
-    for op in moment.state.ticks:
+    own = {*besides, *(one.event.id for one in with_it(moment, target))}
+    for one in _standing(moment):
+        edits = one.event.body.get(EDITS, ()) if one.seq > target.seq and one.event.id not in own else ()
+        if any(_speaks_of(edit, path) for edit in edits for path in added.values()):
+            raise RefusedError(
+                f"what was said later is about it: {what_it_was(moment, one)}",
+                f"take that back first: undo {one.event.id[:8]}",
+                code="rests-on-it",
+            )
+    for op, tick in moment.state.ticks.items():
+        if tick.event in own:
+            continue
         word, _, subject = op.partition(" ")
         part, _, joint = subject.partition("/")
         found = added.get(joint) or added.get(part)
@@ -187,6 +233,15 @@ def _check_not_worked_on(moment: Moment, target: Recorded) -> None:
                 f"take that back first: undo {moment.state.number(op) or op}",
                 code="rests-on-it",
             )
+
+
+def _speaks_of(edit: Sequence[Any], added: Sequence[str]) -> bool:
+    """Whether a change is of something that another one added, or names it."""
+    _, path, value, _ = edit
+    if list(path[: len(added)]) == list(added):
+        return True
+    names = [value] if isinstance(value, str) else list(value) if isinstance(value, dict) else []
+    return len(added) == 2 and any(name.partition("/")[0] == added[1] for name in map(str, names))
 
 
 def reopened(moment: Moment) -> list[str]:

@@ -198,7 +198,10 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
         )
     for _ in scope.texts(part.prepare, (*path, "prepare")):
         pass
-    if not scope.joints(name) and not isinstance(scope.tree.at((*path, "joints")), list | str | dict):
+    open_joints = isinstance(scope.tree.at((*path, "joints")), list | str | dict) or "joints" in (
+        part.unsure or ()
+    )
+    if not scope.joints(name) and not open_joints:
         scope.warning(
             path, f"nothing holds `{quote(name)}`: it has no joints", "add them under joints", key=True
         )
@@ -272,7 +275,8 @@ def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
     if joint.head is not None and tool_for(joint.head) is None:
         scope.error((*path, "head"), *no_tool(joint.head))
     needs_tool = not kind.by_hand and joint.kind is not None if kind else False
-    if kind and needs_tool and joint.head is None and joint.tool is None and not faulty:
+    unsaid = "head" in (joint.unsure or ())
+    if kind and needs_tool and joint.head is None and joint.tool is None and not faulty and not unsaid:
         scope.warning(
             path,
             "nothing tells its tool, so it is undone by hand",

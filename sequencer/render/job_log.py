@@ -56,6 +56,7 @@ _IN_WORDS: Mapping[EventKind, Callable[[Mapping[str, Any]], str]] = {
     EventKind.CHANGED: _plan,
     EventKind.TURNED: _plan,
     EventKind.FOUND: lambda body: "; ".join(str(body[key]) for key in ("what", "note") if body.get(key)),
+    EventKind.DID: lambda body: str(body.get("what", "")),
     EventKind.CORRECTED: lambda body: str(body.get("what", "")),
     EventKind.TROUBLE: lambda body: (
         f"{body.get('joint', '')} {body.get('state', '')}; way out: {body.get('way', '')}"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
@@ -13,6 +13,7 @@ from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.sittings import leaving_words, left_words
+from sequencer.document.telling import open_question, question_line, read_back
 from sequencer.document.words import (
     duration,
     joint_words,
@@ -22,7 +23,9 @@ from sequencer.document.words import (
     plural,
     sentence,
 )
+from sequencer.job.bare import without_file
 from sequencer.job.closing import so_far
+from sequencer.job.events import EventKind
 from sequencer.job.folder import JobFolder
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
@@ -35,6 +38,7 @@ from sequencer.render.terminal import print_station
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from sequencer.job.desk import Said
     from sequencer.job.state import Tick
     from sequencer.machine.model import Machine
     from sequencer.plan.toolbox import Equipment
@@ -50,6 +54,15 @@ def print_words(words: Iterable[str], console: Console) -> None:
 
 def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> None:
     """What was made, and how to go on."""
+    if without_file(made.card):
+        hanging(console, made.card.title, style="bold")
+        hanging(
+            console,
+            f"Wanted: {aims_of(plan)}. Nothing else is known of the machine yet, and nothing needs to be.",
+        )
+        hanging(console, f"Go into the folder {called} and say what you do, as you do it. For example:")
+        hanging(console, 'sequencer did "chain guard off, 3 screws PH2"', lead="  ")
+        return
     totals = plan.totals
     hanging(console, made.card.title, style="bold")
     hanging(
@@ -66,11 +79,42 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
     )
 
 
+def told_json(moment: Moment, said: Said) -> dict[str, object]:
+    """How a line was read, and what it leaves to be asked, as plain data."""
+    body, asks = _told(moment, said), open_question(moment)
+    question = (
+        None if asks is None else {"about": asks.about, "text": asks.text, "choices": list(asks.choices)}
+    )
+    return {"read": read_back(moment, body) if body else [], "question": question}
+
+
+def _told(moment: Moment, said: Said) -> Mapping[str, Any] | None:
+    """The body of the event that an act of telling wrote; None where it wrote none."""
+    known = (one.event for one in moment.state.of(EventKind.DID) if one.event.id in said.events)
+    return next((event.body for event in known), None)
+
+
+def print_told(moment: Moment, said: Said, console: Console) -> None:
+    """A line said back, what else came of it, and the question that it leaves."""
+    for line in read_back(moment, _told(moment, said) or {}):
+        hanging(console, line, hang=2)
+    print_words(said.words, console)
+    asks = open_question(moment)
+    if asks is not None and asks.text:
+        hanging(console, question_line(asks), lead="? ", style="bold")
+        hanging(console, "sequencer did --answer 1, or your words; or go on without.", lead="  ", style="dim")
+    if not without_file(moment.card) or not (moment.unreached or moment.state.turned):
+        print_next(moment, console)
+
+
 def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full."""
     stations = cards_of(moment)
     for line in open_ends(moment):
         hanging(console, f"{line}.", style="bold yellow")
+    if without_file(moment.card) and not moment.state.turned and moment.unreached:
+        _print_to_tell(moment, console)
+        return
     if not stations:
         _print_end(moment, console)
         return
@@ -83,6 +127,16 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     if moment.state.running is None:
         verb = "go on" if moment.state.started else "start the clock"
         hanging(console, f"Clock stopped. To {verb}: sequencer resume", style="dim")
+
+
+def _print_to_tell(moment: Moment, console: Console) -> None:
+    """What comes next where no file says it: whatever the person does."""
+    hanging(console, f"Wanted: {aims_of(moment.plan)}.", style="bold")
+    hanging(console, "No machine file says what comes next. Do what is in the way, and say it:")
+    hanging(console, 'sequencer did "chain guard off, 3 screws PH2"', lead="  ")
+    asks = open_question(moment)
+    if asks is not None:
+        hanging(console, question_line(asks), lead="? ")
 
 
 def _print_end(moment: Moment, console: Console) -> None:

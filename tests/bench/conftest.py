@@ -49,7 +49,7 @@ class Served:
 def make_job(folder, machine=PUMP, off=("seal",)):
     read = load(machine)
     plan = plan_teardown(read, parse_targets(read, off, []), Prefer.TIME)
-    return begin(folder, plan, machine, By("Ada", "test"), title="Shaft seal", off=off, reach=())
+    return begin(folder, plan, machine, By("Ada", "test"), title="Shaft seal")
 
 
 def free_port():

@@ -97,10 +97,9 @@ class Job(RuleBasedStateMachine):
         assert machine is not None
         practice = self.any_of(tuple(Practice))
         plan = plan_teardown(machine, own_targets(machine, targets), practice=practice)
-        off, reach = ([what for verb, what in targets if verb == word] for word in ("off", "reach"))
         box = self.any_of((None, BOX))
         by = By("Ann", "a")
-        folder = begin(self.folder / "job", plan, file, by, title="Job", off=off, reach=reach, toolbox=box)
+        folder = begin(self.folder / "job", plan, file, by, title="Job", toolbox=box)
         self.desk = Desk(folder, by)
         self.phone = Phone(folder.path, self.folder)
         note(f"# {name}, {'with a' if box else 'no'} toolbox, good practice: {practice.value}")

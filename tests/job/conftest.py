@@ -74,7 +74,7 @@ def begin_job(
     """A job folder as ``sequencer new`` makes it."""
     read = load(machine)
     plan = plan_teardown(read, parse_targets(read, off), practice=practice)
-    return begin(folder, plan, machine, by, title="Impeller", off=off, reach=(), database=database, **words)
+    return begin(folder, plan, machine, by, title="Impeller", database=database, **words)
 
 
 @pytest.fixture

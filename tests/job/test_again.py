@@ -26,7 +26,7 @@ def test_the_gate_stays_open_in_the_record_when_the_job_ends(tmp_path):
     file.write_text(HEAD, encoding="utf-8")
     machine = machine_of(HEAD)
     plan = plan_teardown(machine, own_targets(machine, [("off", "head")]))
-    with Desk(begin(tmp_path / "job", plan, file, ANN, title="Job", off=["head"], reach=[]), ANN) as desk:
+    with Desk(begin(tmp_path / "job", plan, file, ANN, title="Job"), ANN) as desk:
         while desk.plan().steps:
             desk.done(desk.plan().steps[0].number)
         desk.turn()

@@ -19,7 +19,7 @@ def begun(folder: Path, text: str, off: list[str], practice: Practice = Practice
     file.write_text(text, encoding="utf-8")
     machine = machine_of(text)
     plan = plan_teardown(machine, own_targets(machine, [("off", part) for part in off]), practice=practice)
-    return Desk(begin(folder / "job", plan, file, ANN, title="Job", off=off, reach=[]), ANN)
+    return Desk(begin(folder / "job", plan, file, ANN, title="Job"), ANN)
 
 
 def through(

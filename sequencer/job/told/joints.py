@@ -1,0 +1,129 @@
+"""What held a part, as it was said: which joint of the file is meant, and how a new one is written."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from typing import Any
+
+from sequencer.graph.operations import Kind
+from sequencer.job.told.story import Story
+from sequencer.machine.called import words_of
+from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.kinds import ANY_KIND, kind_of_joint
+from sequencer.machine.model import HAND, Joint
+from sequencer.machine.survey.words import key_of, unused
+
+SAID = "said on the job"
+_SEVERAL = 2
+"""What is taken where several were told and not how many."""
+
+
+def joint_fields(story: Story, said: JointSaid) -> dict[str, Any]:
+    """A joint as a file writes it; under ``unsure`` what nobody said."""
+    kind = kind_of_joint(said.kind or ANY_KIND)
+    name = kind.name if kind else ANY_KIND
+    hand = said.head == HAND
+    unsure = ["kind"] if said.kind is None else []
+    if said.head is None and said.tool is None and kind is not None and not kind.by_hand:
+        unsure.append("head")
+    if said.count is None:
+        unsure.append("count")
+    count = said.count or (_SEVERAL if _many(said) else 1)
+    usual = said.words in (name, f"{name}s", f"{name}es") or said.kind is None
+    told = {
+        "kind": name,
+        "label": None if usual else said.words,
+        "head": int(said.head) if said.head and said.head.isdecimal() else said.head,
+        "tool": _tool(story, said) if said.tool and not hand else None,
+        "count": count if count > 1 else None,
+        "thread": said.thread,
+        "class": said.property_class,
+        "torque": said.torque.shown_in() if said.torque else None,
+        "source": SAID if said.torque else None,
+        "note": _note(said),
+        "unsure": unsure or None,
+    }
+    return {key: value for key, value in told.items() if value is not None}
+
+
+def _many(said: JointSaid) -> bool:
+    return said.words.endswith("s")
+
+
+def _note(said: JointSaid) -> str | None:
+    words = [f"{said.family}, size not said"] if said.family else []
+    words += [f"{said.length_mm} mm long"] if said.length_mm else []
+    return "; ".join(words) or None
+
+
+def _tool(story: Story, said: JointSaid) -> str:
+    """The key of a tool that was named: ``circlip pliers``, ``13 spanner``."""
+    label = f"{said.head} {said.tool}" if said.head else str(said.tool)
+    return story.named("tools", label, {"drive": "none"})
+
+
+def meant(story: Story, part: str, said: JointSaid, told: Collection[str] = ()) -> tuple[Joint, ...]:
+    """The joints of a part, still done up, that one that was said may be: none where it is a new one.
+
+    Those that were ``told`` of beside it are others.
+    """
+    there = [
+        joint
+        for joint in story.machine.parts[part].joints.values()
+        if joint.name not in told and not story.is_done(f"{Kind.UNDO.value} {joint.path}")
+    ]
+    kind = kind_of_joint(said.kind) if said.kind else None
+    alike = [one for one in there if kind is None or one.kind == kind.name or "kind" in one.unsure]
+    for narrower in (_by_head, _by_words, _by_count):
+        if len(alike) > 1:
+            alike = narrower(alike, said) or alike
+    return tuple(alike)
+
+
+def _by_head(joints: Sequence[Joint], said: JointSaid) -> list[Joint]:
+    return [one for one in joints if said.head and (one.head == said.head or "head" in one.unsure)]
+
+
+def _by_words(joints: Sequence[Joint], said: JointSaid) -> list[Joint]:
+    words = words_of(said.label)
+    return [one for one in joints if words and words <= words_of(f"{one.name} {one.label or ''}")]
+
+
+def _by_count(joints: Sequence[Joint], said: JointSaid) -> list[Joint]:
+    return [one for one in joints if said.count is not None and one.count == said.count]
+
+
+def joint_told(story: Story, part: str, said: JointSaid, told: Collection[str] = ()) -> str | None:
+    """The name of the joint that was said, written into the file where it is new; None: it may be several."""
+    found = meant(story, part, said, told)
+    if len(found) > 1:
+        return None
+    fields = joint_fields(story, said)
+    if found:
+        _made_surer(story, found[0], fields)
+        return found[0].name
+    name = unused(key_of(said.words) or "fastener", story.machine.parts[part].joints)
+    story.add(("parts", part, "joints", name), fields)
+    return name
+
+
+def _made_surer(story: Story, joint: Joint, fields: dict[str, Any]) -> None:
+    """What nobody had said of a joint until now; where it is said otherwise the file holds, which is told."""
+    path = ("parts", joint.part, "joints", joint.name)
+    still = list(fields.get("unsure", ()))
+    for key in ("kind", "head", "tool", "count", "thread", "class", "torque"):
+        if key in still or key not in fields:
+            continue
+        now, new = story.value(*path, key), str(fields[key])
+        if key in joint.unsure or (now is None and key != "count"):
+            story.set((*path, key), fields[key])
+        elif now is not None and str(now) != new and key in ("head", "count", "thread"):
+            words = f"the file has {key} {now} for {joint.path}"
+            story.kept.words.append(f"{words}: if {new} is right, correct {joint.path} {key}={new}")
+    unsure(story, path, [key for key in joint.unsure if key in still or key not in fields])
+
+
+def unsure(story: Story, path: tuple[str, ...], left: list[str]) -> None:
+    """What is still unsure of a part or joint."""
+    if story.value(*path, "unsure") is not None:
+        story.set((*path, "unsure"), left or None)

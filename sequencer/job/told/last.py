@@ -1,0 +1,203 @@
+"""What was told before, as far as a line may speak of it: the last act, and the question that it left."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from sequencer.job.events import EventKind, Recorded
+from sequencer.job.moment import Moment
+from sequencer.job.undoing import ops_of
+from sequencer.machine.called import part_label
+from sequencer.machine.heard.joint import JointSaid
+from sequencer.spoken import Context, read
+from sequencer.spoken.names import known_name
+from sequencer.spoken.values import (
+    Act,
+    Change,
+    Correction,
+    Did,
+    Heard,
+    Line,
+    Name,
+    Question,
+    Reason,
+    Said,
+)
+
+LINE, ANSWER = "line", "answer"
+WAY = "way"
+ROOM = "just for room"
+Entries = Sequence[Sequence[str]]
+"""What was said of one act: the line, then corrections and answers, each after the word for which it is."""
+
+NO_MORE = ("yes", "none", "nothing", "don't know", "dont know", "no idea")
+"""Answers that leave an act as it was told."""
+
+SAY_AGAIN = "say it again"
+
+
+@dataclass(frozen=True)
+class Told:
+    """An act that was told.
+
+    Attributes:
+        events: Its event, and those that say more of it.
+        entries: All that was said of it.
+        part: The part that it was about; None where it was about none.
+        question: What it left to be asked.
+    """
+
+    events: tuple[Recorded, ...]
+    entries: tuple[tuple[str, ...], ...]
+    part: str | None
+    question: Question | None
+
+    @property
+    def root(self) -> Recorded:
+        """The event that the others say more of."""
+        return self.events[0]
+
+    def ops(self, moment: Moment) -> tuple[str, ...]:
+        """All that it ticked."""
+        return tuple(op for one in self.events for op in ops_of(moment, one))
+
+    def dids(self, moment: Moment) -> tuple[Said, ...]:
+        """Its acts, with all that was put right."""
+        added = {part for one in self.events for part in _added(one.event.body)}
+        return folded(self.entries, {k: v for k, v in labels(moment).items() if k not in added}).said
+
+
+def labels(moment: Moment) -> dict[str, str]:
+    """What every part of the job's machine is called."""
+    return {key: part_label(part) for key, part in moment.machine.parts.items()}
+
+
+def last_told(moment: Moment) -> Told | None:
+    """The last act that was told and stands, on whichever device."""
+    events = moment.state.of(EventKind.DID)
+    return _told(moment, events[-1]) if events else None
+
+
+def last_part(moment: Moment) -> str | None:
+    """The part that was told of last."""
+    for one in reversed(moment.state.of(EventKind.DID)):
+        if part := one.event.body.get("part"):
+            return str(part) if part in moment.machine.parts else None
+    return None
+
+
+def _told(moment: Moment, event: Recorded) -> Told:
+    body = event.event.body
+    root = body.get("amends", event.event.id)
+    told = moment.state.of(EventKind.DID)
+    events = [one for one in told if root in (one.event.id, one.event.body.get("amends"))]
+    asks: Mapping[str, Any] = body.get("asks") or {}
+    question = None
+    if asks.get("text"):
+        choices = tuple(str(one) for one in asks.get("choices", ()))
+        question = Question(str(asks.get("about", "")), str(asks["text"]), choices)
+    entries = tuple(tuple(map(str, entry)) for entry in body.get("told", ()))
+    return Told(tuple(events), entries, body.get("part"), question)
+
+
+def _added(body: Mapping[str, Any]) -> set[str]:
+    """The parts that an act put into the file."""
+    return {str(path[1]) for what, path, *_ in body.get("edits", ()) if what == "add" and path[0] == "parts"}
+
+
+def folded(entries: Entries, parts: Mapping[str, str]) -> Line:
+    """The acts of a line with all corrections and answers in them."""
+    (_, first, *_), *more = entries
+    line = read(first, Context(parts))
+    for kind, *words in more:
+        at = next((n for n in reversed(range(len(line.said))) if isinstance(line.said[n], Did)), None)
+        if at is None:
+            continue
+        did = line.said[at]
+        assert isinstance(did, Did)
+        if kind == ANSWER and words[0] == WAY:
+            did = replace(did, way_of=(*did.way_of, *ways_in(words[-1], parts)))
+        else:
+            did = corrected(did, changes_of(kind, words, did, parts), parts)
+        said = (*line.said[:at], did, *line.said[at + 1 :])
+        line = replace(line, said=said, question=None)
+    return line
+
+
+def changes_of(kind: str, words: Sequence[str], did: Did, parts: Mapping[str, str]) -> tuple[Change, ...]:
+    """What a correction or an answer changes."""
+    if kind == ANSWER:
+        about, text = words[0], words[-1]
+        return _answered(about, text, did, parts)
+    reading = read(words[0], Context(parts, did))
+    return tuple(c for one in reading.said if isinstance(one, Correction) for c in one.changes)
+
+
+def _answered(about: str, text: str, did: Did, parts: Mapping[str, str]) -> tuple[Change, ...]:
+    """What an answer to a question changes; nothing where it was no answer to that."""
+    plain = " ".join(text.split())
+    if not plain or plain.casefold().strip(".") in NO_MORE:
+        return ()
+    number = re.search(r"\d+", plain)
+    if about == "part":
+        return (Change("part", re.sub(r"^another: ?", "", plain), plain),)
+    if about == "act":
+        acts = {act.value: act for act in Act}
+        return (Change("act", acts[plain.casefold()], plain),) if plain.casefold() in acts else ()
+    if about in ("count", "correction") and number:
+        sized = re.search(r"\bsize\b|\bhead", plain.casefold())
+        return (Change("head", number[0], plain),) if sized else (Change("count", int(number[0]), plain),)
+    again = read(f"no, {plain}", Context(parts, did))
+    changes = tuple(c for one in again.said if isinstance(one, Correction) for c in one.changes)
+    return tuple(one for one in changes if one.what == about) or changes[:1]
+
+
+def corrected(did: Did, changes: Iterable[Change], parts: Mapping[str, str]) -> Did:
+    """An act with what was wrong put right."""
+    for one in changes:
+        match one.what:
+            case "part":
+                did = replace(did, part=_name(str(one.value), parts))
+            case "act" if isinstance(one.value, Act):
+                did = replace(did, act=Heard(one.value, one.words))
+            case "position":
+                did = replace(did, position=Heard(str(one.value), one.words))
+            case _:
+                last = did.joints[-1] if did.joints else JointSaid(word="fastener", count=1)
+                did = replace(did, joints=(*did.joints[:-1], _joint(last, one)))
+    return did
+
+
+def ways_in(text: str, parts: Mapping[str, str]) -> tuple[Name | Reason, ...]:
+    """What a part was in the way of, by an answer."""
+    if text.strip(" .").casefold() == ROOM:
+        return (Reason.ROOM,)
+    pieces = (
+        piece.strip().removeprefix("the ").strip(" .") for piece in text.replace(" and ", ",").split(",")
+    )
+    return tuple(_name(one, parts) for one in pieces if one and one.casefold() not in NO_MORE)
+
+
+def _name(text: str, parts: Mapping[str, str]) -> Name:
+    exact = next((key for key, label in parts.items() if label.casefold() == text.casefold()), None)
+    return Name(parts[exact], exact, text) if exact else replace(known_name(text, parts), near=())
+
+
+def _joint(joint: JointSaid, change: Change) -> JointSaid:
+    match change.what:
+        case "count":
+            count = int(str(change.value))
+            return replace(joint, count=count, counted=True, doubts=())
+        case "head":
+            unsaid = joint.count is None and any(doubt.about == "count" for doubt in joint.doubts)
+            several = replace(joint, count=None) if unsaid else joint
+            return replace(several, head=str(change.value), family="", doubts=())
+        case "kind":
+            return replace(joint, kind=str(change.value), word=str(change.value))
+        case "thread":
+            return replace(joint, thread=str(change.value), doubts=())
+        case _:
+            return joint

@@ -1,0 +1,116 @@
+"""The order in which it came apart, and what was in the way of what."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sequencer.errors import SequencerError
+from sequencer.graph import derive
+from sequencer.graph.operations import Kind
+from sequencer.graph.reach import possible
+from sequencer.job.acts import RefusedError
+from sequencer.job.told.joints import SAID
+from sequencer.job.told.parts import noted, part_named
+from sequencer.job.told.story import Story
+from sequencer.machine.called import meant_joints
+from sequencer.spoken.values import Act, Did, Name, Reason
+
+ORDER = ("taken_apart", "order")
+FREE = ("taken_apart", "free")
+GUESSED = ("taken_apart", "guessed")
+Item = str | dict[str, str]
+"""What was done, as the order has it: ``guard`` off, ``{cooler: aside}``, ``head/plug``, a fluid, a task."""
+
+
+def items_of(did: Did, part: str, joints: list[str]) -> list[Item]:
+    """What an act on a part puts into the order; ``joints`` are the paths of those that were told of."""
+    match did.act.value:
+        case Act.OFF:
+            return [part]
+        case Act.ASIDE:
+            return [{part: "aside"}]
+        case Act.LOOSE:
+            return [{part: "loose"}]
+        case _:
+            return list(joints)
+
+
+def put_in(story: Story, items: list[Item], before: Item | None) -> None:
+    """What was told now goes to the end of the order, or before what it came before."""
+    there = story.value(*ORDER) or []
+    for item in items:
+        if item in there:
+            continue
+        if before is not None and before in there:
+            story.before(ORDER, item, before)
+        else:
+            story.entry(ORDER, item)
+        if story.late:
+            story.entry(GUESSED, item)
+
+
+def goes_before(story: Story, did: Did, last: str | None) -> Item | None:
+    """What an act that is told late came before; the story is told so."""
+    there: list[Item] = story.value(*ORDER) or []
+    name = did.before.part if did.before is not None else None
+    part = last if did.before is not None and name is None else _key(story, name)
+    if part is None and story.late:
+        part = next((key for one in did.way_of if isinstance(one, Name) and (key := _key(story, one))), None)
+    found = next((one for one in there if _of(one) == part), None)
+    if found is None and story.late:
+        guessed = story.value(*GUESSED) or []
+        found = next((one for one in there if one not in guessed), None)
+    if found is not None:
+        story.ahead = story.first_of(_of(found))
+    return found
+
+
+def _key(story: Story, name: Name | None) -> str | None:
+    return name.key if name is not None and name.key in story.machine.parts else None
+
+
+def _of(item: Item) -> str:
+    """The part, fluid or task that an item is about."""
+    return next(iter(item)) if isinstance(item, dict) else item.partition("/")[0]
+
+
+def ways_told(story: Story, part: str, did: Did, items: list[Item]) -> None:
+    """What it was in the way of: a relation of the file, so that its place in the order is free."""
+    for one in did.way_of:
+        if isinstance(one, Reason):
+            continue
+        way_told(story, part, one, items)
+
+
+def way_told(story: Story, part: str, name: Name, items: list[Item]) -> None:
+    """One thing that a part was in the way of; a note where that can't be, as things came apart."""
+    try:
+        with story.attempt():
+            path, where = _place_of(story, part, name)
+            for item in items:
+                story.entry(where, item)
+                free: dict[str, Any] = {"first": [item], "source": SAID}
+                if free not in (story.value(*FREE) or []):
+                    story.entry(FREE, free)
+            verb = Kind.UNDO if "/" in path else Kind.REMOVE
+            if f"{verb.value} {path}" not in possible(derive(story.machine).needs):
+                raise RefusedError(f"{path} is in the way of {part}")
+    except SequencerError:
+        noted(story, part, f"It was in the way of the {name.label}")
+
+
+def _place_of(story: Story, part: str, name: Name) -> tuple[str, tuple[str, ...]]:
+    """What a part was in the way of, and the list in the file that says so.
+
+    Raises:
+        RefusedError: It is the part itself, or came off before it.
+    """
+    joints = () if name.key else meant_joints(story.machine, name.label)
+    path = joints[0] if len(joints) == 1 else part_named(story, name)
+    other, _, joint = path.partition("/")
+    begun = story.first_of(other)
+    if other == part or (begun and begun != story.ahead and (story.is_off(other) or joint)):
+        raise RefusedError(f"{other} came off before {part}")
+    if joint:
+        return path, ("parts", other, "joints", joint, "behind")
+    return path, ("parts", other, "trapped_by" if begun and begun != story.ahead else "behind")

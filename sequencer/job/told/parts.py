@@ -1,0 +1,185 @@
+"""What was done to a part, as it was told: its joints and state in the file, and the ticks."""
+
+from __future__ import annotations
+
+from sequencer.graph.operations import Kind
+from sequencer.job.told import things
+from sequencer.job.told.joints import joint_told, unsure
+from sequencer.job.told.story import Story
+from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.model import Part
+from sequencer.machine.survey.words import key_of, label_of, listed, unused
+from sequencer.spoken.values import Act, Care, Did, Name
+
+_STATE = {Act.ASIDE: "aside", Act.LOOSE: "loose"}
+_MOVES = {Act.OFF: Kind.REMOVE, Act.ASIDE: Kind.MOVE_ASIDE, Act.LOOSE: Kind.LOOSEN}
+_ALONE = (Act.UNPLUGGED, Act.UNDONE)
+
+
+def part_named(story: Story, name: Name) -> str:
+    """The key of a part that was named; it is put into the file, not yet off, if it is new."""
+    if name.key is not None and name.key in story.machine.parts:
+        return name.key
+    key = key_of(name.label) or "part"
+    same = [one for one, label in story.labels().items() if key_of(label) == key]
+    if same and not name.near:
+        return same[0]
+    machine = story.machine
+    key = unused(key, {*machine.parts, *machine.tasks, *machine.fluids})
+    story.add(("parts", key), {"label": label_of(name.label), "unsure": ["joints"]})
+    story.kept.new.append(key)
+    return key
+
+
+def part_told(story: Story, did: Did, last: str | None) -> str | None:
+    """What was done to a part; its key, None where nobody said which and nothing was told before.
+
+    Args:
+        story: Gets the changes and ticks.
+        did: The act.
+        last: The part that was told of last: it is meant where none is named.
+    """
+    if did.part is None and last is None:
+        return None
+    part = last if did.part is None else part_named(story, did.part)
+    assert part is not None
+    story.kept.parts.append(part)
+    again = did.part is None and not did.act.said
+    _facts(story, part, did)
+    if did.act.value is Act.NOTE:
+        return part
+    was_off = story.is_off(part)
+    told = _joints(story, part, did)
+    if was_off and (again or told):
+        _late_joints(story, part, told)
+        return part
+    act = did.act.value
+    if act in _STATE:
+        told = _state(story, part, _STATE[act], told)
+    for one in did.remarks:
+        if one.care is Care.TIE and act is Act.ASIDE:
+            story.set(("parts", part, "tie"), label_of(one.text))
+    if act is Act.OFF:
+        told = list(story.machine.parts[part].joints)
+    verb = Kind.SLACKEN if act is Act.LOOSE else Kind.UNDO
+    ticked = [story.tick(f"{verb.value} {part}/{joint}") for joint in told]
+    if act in _MOVES:
+        ticked.append(story.tick(f"{_MOVES[act].value} {part}"))
+    if not any(ticked):
+        story.kept.words.append(f"{_label(story, part)} was told already")
+    return part
+
+
+def _late_joints(story: Story, part: str, told: list[str]) -> None:
+    """More joints of a part that is off: they were undone before it came off."""
+    former, story.ahead = story.ahead, f"{Kind.REMOVE.value} {part}"
+    for joint in told:
+        story.tick(f"{Kind.UNDO.value} {part}/{joint}")
+    story.ahead = former
+
+
+def _joints(story: Story, part: str, did: Did) -> list[str]:
+    """The joints that were told of, by their names."""
+    said = list(did.joints)
+    if did.tool is not None:
+        said = _with_tool(story, part, did, said)
+    known = story.machine.parts[part]
+    if not said and did.act.value in _ALONE:
+        if known.joints:
+            return list(known.joints)
+        kind = "connector" if did.act.value is Act.UNPLUGGED else None
+        said = [JointSaid(kind=kind, word=kind or "", count=1)]
+    found: list[str] = []
+    for one in said:
+        name = joint_told(story, part, one, found)
+        if name is None:
+            if did.act.value is not Act.OFF:
+                names = listed(sorted(known.joints), "or")
+                story.kept.words.append(f"which {one.words} of {_label(story, part)}, {names}? not ticked")
+            continue
+        found.append(name)
+        story.kept.joints.append(f"{part}/{name}")
+    if found:
+        left = [one for one in story.machine.parts[part].unsure if one != "joints"]
+        unsure(story, ("parts", part), left)
+    return found
+
+
+def _with_tool(story: Story, part: str, did: Did, said: list[JointSaid]) -> list[JointSaid]:
+    """A tool that belongs to no joint: it undid the part, where nothing else did; else it is a note."""
+    assert did.tool is not None
+    lifts = any(word in did.tool.value.casefold().split() for word in things.words()["lifting"])
+    if lifts or said or story.machine.parts[part].joints:
+        noted(story, part, f"With the {did.tool.value}")
+        return said
+    return [JointSaid(word="fastener", count=1, tool=did.tool.value)]
+
+
+def _state(story: Story, part: str, state: str, told: list[str]) -> list[str]:
+    """The state that the part went into, written down; the joints that were undone or slackened for it."""
+    path = ("parts", part, state)
+    known: Part = story.machine.parts[part]
+    freedom = known.aside if state == "aside" else known.loose
+    if freedom is None:
+        story.add(path, {"joints": told} if told else "yes")
+        return told
+    fresh = [one for one in told if one not in freedom.joints]
+    if fresh:
+        story.set(path, {"joints": [*freedom.joints, *fresh]})
+    return [*freedom.joints, *fresh]
+
+
+def _facts(story: Story, part: str, did: Did) -> None:
+    """All else that was said of a part."""
+    here = ("parts", part)
+    where = things.place(story, did.position)
+    if where is not None and where != story.machine.parts[part].position:
+        story.set((*here, "from"), where)
+    if did.weight_kg is not None:
+        story.set((*here, "weight"), f"{did.weight_kg.value:g} kg")
+    for one in did.remarks:
+        match one.care:
+            case Care.RENEW:
+                story.entry((*here, "renew"), label_of(one.text))
+            case Care.TIE if did.act.value is Act.ASIDE:
+                pass  # once it is aside
+            case Care.BAG:
+                noted(story, part, f"Own bag: {one.text}")
+            case _:
+                noted(story, part, one.text)
+    for spill in did.spills:
+        things.spilt(story, part, spill)
+
+
+def noted(story: Story, part: str, text: str) -> None:
+    """One more sentence under the part's note."""
+    path = ("parts", part, "note")
+    words = label_of(text).rstrip(".")
+    former = story.value(*path)
+    if isinstance(former, str) and words in former:
+        return
+    if former is None or isinstance(former, str):
+        story.set(path, f"{former.rstrip('.')}. {words}." if former else f"{words}.")
+    else:
+        story.note(text, story.first_of(part))
+
+
+def _label(story: Story, part: str) -> str:
+    return story.labels()[part]
+
+
+def template(story: Story, part: str) -> tuple[JointSaid, ...]:
+    """The joints of a part as if they were said again, for another one that is the same."""
+    return tuple(
+        JointSaid(
+            kind=None if "kind" in joint.unsure else joint.kind,
+            word=joint.kind,
+            label=" ".join(word for word in (joint.label or "").split()[:-1]),
+            count=None if "count" in joint.unsure else joint.count,
+            counted="count" not in joint.unsure,
+            head=joint.head,
+            thread=joint.thread,
+            property_class=joint.property_class,
+        )
+        for joint in story.machine.parts[part].joints.values()
+    )

@@ -1,0 +1,94 @@
+"""What a line says besides parts: places, fluids, tasks, figures."""
+
+from __future__ import annotations
+
+import tomllib
+from contextlib import suppress
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
+from sequencer.job.figures import meant
+from sequencer.job.told.joints import SAID, joint_fields
+from sequencer.job.told.story import Story
+from sequencer.machine.model import Joint
+from sequencer.quantities import TorqueQuantity
+from sequencer.spoken.values import Did, Figure, Heard, Name, Spill
+
+
+@cache
+def words() -> dict[str, Any]:
+    """The words by which what is told is sorted; the file's head explains them."""
+    return tomllib.loads((files("sequencer.job") / "data" / "told.toml").read_text(encoding="utf-8"))
+
+
+def place(story: Story, said: Heard[str] | None) -> str | None:
+    """The key of the place that was named; None where none was."""
+    return None if said is None else story.named("positions", said.value, {})
+
+
+def drained(story: Story, did: Did) -> str:
+    """A fluid was drained; its name in the file."""
+    spill = did.spills[0] if did.spills else None
+    label = spill.fluid.label if spill else f"Fluid of the {did.part.label}" if did.part else "Fluid"
+    plug = next((one for one in did.joints if one.kind == "plug"), did.joints[0] if did.joints else None)
+    drain: dict[str, Any] = {"from": place(story, did.position)}
+    if plug is not None:
+        told = joint_fields(story, plug)
+        drain["tool"] = told.get("tool", told.get("head"))
+        drain["plug"] = {key: told[key] for key in ("thread", "torque", "source") if key in told}
+    kept = {key: value for key, value in drain.items() if value is not None}
+    fluid = _fluid(story, label, spill, kept)
+    story.tick(f"{Kind.DRAIN.value} {fluid}")
+    return fluid
+
+
+def spilt(story: Story, part: str, spill: Spill) -> str:
+    """A fluid came out as a part was opened: it wets the part, and is filled up on the way back."""
+    fluid = _fluid(story, spill.fluid.label, spill, {"time": words()["catching"]})
+    if fluid not in story.machine.parts[part].wet:
+        story.entry(("parts", part, "wet"), fluid)
+    story.tick(f"{Kind.DRAIN.value} {fluid}")
+    return fluid
+
+
+def _fluid(story: Story, label: str, spill: Spill | None, drain: dict[str, Any]) -> str:
+    volume = f"{spill.litres:g} L" if spill is not None and spill.litres else None
+    fields = {"volume": volume, "drain": drain or None}
+    return story.named("fluids", label, {key: value for key, value in fields.items() if value is not None})
+
+
+def task(story: Story, did: Did) -> str:
+    """Work that takes nothing off; what is set up is undone on the way back."""
+    text = did.text.casefold()
+    stays = any(word in text for word in words()["stays"])
+    name = story.named("tasks", did.text, {} if stays else {"undo": {}})
+    story.tick(f"{Kind.TASK.value} {name}")
+    return name
+
+
+def figure(story: Story, did: Did) -> tuple[str, ...]:
+    """A torque that was told; the paths of its joints, none where it is not clear which are meant."""
+    assert did.figure is not None
+    joints = _joints_of(story, did.part, did)
+    for joint in joints:
+        story.set(("parts", joint.part, "joints", joint.name, "torque"), torque_value(did.figure))
+    return tuple(joint.path for joint in joints)
+
+
+def _joints_of(story: Story, name: Name | None, did: Did) -> tuple[Joint, ...]:
+    said = [one.said for one in did.joints if one.said]
+    names = [] if name is None else [*(f"{name.label} {one}" for one in said), name.words, name.label]
+    for text in (*names, *said):
+        with suppress(SequencerError):
+            return meant(story.machine, text).joints
+    return ()
+
+
+def torque_value(said: Figure) -> dict[str, Any]:
+    """A figure as a file writes it."""
+    stages = [one.shown_in() if isinstance(one, TorqueQuantity) else one.text for one in said.stages]
+    value = {"value": stages[0]} if len(stages) == 1 else {"stages": stages}
+    return {**value, "source": said.source or SAID}

@@ -1,0 +1,177 @@
+"""The acts of a line, one after another, into the story."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
+from sequencer.job.told import order, things
+from sequencer.job.told.parts import noted, part_told, template
+from sequencer.job.told.putting_back import put_back
+from sequencer.job.told.story import Story
+from sequencer.spoken.readback import said_back_one
+from sequencer.spoken.values import Act, Did, Heard, Line, Name, Same
+
+_SWAPPED = {
+    "left": "right",
+    "right": "left",
+    "front": "rear",
+    "rear": "front",
+    "upper": "lower",
+    "lower": "upper",
+}
+_OTHER = ("other", "opposite")
+_APART = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE, Act.DRAINED)
+
+
+@dataclass
+class Told:
+    """How far a line has been told: the part that it was about last, and the act."""
+
+    part: str | None
+    did: Did | None = None
+
+
+def tell(story: Story, line: Line, last: str | None) -> Told:
+    """All that a line says.
+
+    Args:
+        story: Gets the changes, ticks and notes.
+        line: The reading.
+        last: The part that was told of last.
+    """
+    told = Told(last)
+    about = None
+    for one in line.said:
+        did = same_as(story, one, told.part) if isinstance(one, Same) else one
+        if not isinstance(did, Did):
+            continue
+        try:
+            with story.attempt():
+                part = _one(story, did, told.part)
+        except SequencerError:
+            part = _bare(story, did, told.part)
+        if part is not None:
+            told.part = about = part
+        told.did = did
+    _notes(story, line.notes, about if line.said else last)
+    return told
+
+
+def _bare(story: Story, did: Did, last: str | None) -> str | None:
+    """An act that the file does not take as it was told: without its joints, and all of it as a note."""
+    words = said_back_one(did)
+    plain = Did(did.act, did.part, before=did.before)
+    try:
+        with story.attempt():
+            part = _one(story, plain, last)
+            if part is not None:
+                noted(story, part, words)
+            else:
+                story.note(words)
+    except SequencerError:
+        story.note(words)
+        return None
+    return part
+
+
+def _notes(story: Story, notes: Iterable[str], part: str | None) -> None:
+    for text in notes:
+        if part is not None:
+            noted(story, part, text)
+        else:
+            story.note(text)
+
+
+def _one(story: Story, did: Did, last: str | None) -> str | None:
+    """One act; the part that it was about."""
+    act = did.act.value
+    if act is Act.LEFT_OVER:
+        story.note(said_back_one(did))
+        return None
+    if act is Act.TORQUE:
+        return _figure(story, did)
+    if act is Act.BACK or (story.moment.state.turned and act in (*_APART, Act.TASK)):
+        return put_back(story, did)
+    return _apart(story, did, last)
+
+
+def _apart(story: Story, did: Did, last: str | None) -> str | None:
+    """An act of the way in: what it did, and its place in the order."""
+    act = did.act.value
+    before = order.goes_before(story, did, last)
+    if act is Act.DRAINED:
+        order.put_in(story, [things.drained(story, did)], before)
+        story.ahead = ""
+        return None
+    if act is Act.TASK:
+        order.put_in(story, [things.task(story, did)], before)
+        story.ahead = ""
+        return None
+    ticked, joints = len(story.kept.ticks), len(story.kept.joints)
+    part = part_told(story, did, last)
+    if part is None:
+        story.note(said_back_one(did))
+    elif len(story.kept.ticks) > ticked:
+        wet = [
+            one.op.partition(" ")[2]
+            for one in story.kept.ticks[ticked:]
+            if one.op.startswith(f"{Kind.DRAIN.value} ")
+        ]
+        items = order.items_of(did, part, story.kept.joints[joints:])
+        order.put_in(story, [*wet, *items], before)
+        order.ways_told(story, part, did, items)
+    story.ahead = ""
+    return part
+
+
+def _figure(story: Story, did: Did) -> str | None:
+    found = things.figure(story, did)
+    if not found:
+        story.note(said_back_one(did))
+        story.kept.words.append("kept as a note: it is not clear which joint that torque is for")
+        return None
+    story.kept.joints += found
+    return found[0].partition("/")[0]
+
+
+def same_as(story: Story, same: Same, last: str | None) -> Did | None:
+    """What is the same as another part, as an act of its own; None where nothing was told before."""
+    like = same.like.key if same.like is not None else None
+    like = like or last
+    if like is None or like not in story.machine.parts:
+        story.note(same.words)
+        return None
+    name = same.part or Name(_other_label(story, like, same.side))
+    if same.part is not None and same.side and same.side not in same.part.label.casefold():
+        name = replace(name, label=f"{same.part.label}, {_side(same.side)}", key=None)
+    return Did(Heard(_act_of(story, like), same.words), name, template(story, like))
+
+
+def _act_of(story: Story, part: str) -> Act:
+    """How far a part was brought."""
+    states = ((Kind.REMOVE, Act.OFF), (Kind.MOVE_ASIDE, Act.ASIDE), (Kind.LOOSEN, Act.LOOSE))
+    return next((act for kind, act in states if story.is_done(f"{kind.value} {part}")), Act.UNDONE)
+
+
+def _side(side: str) -> str:
+    return f"{side} side" if side in (*_OTHER, "far", "near", "driver", "passenger") else side
+
+
+def _other_label(story: Story, part: str, side: str) -> str:
+    """What the same elsewhere is called: ``Right headlamp``, ``Shroud, other side``, ``Bracket 2``."""
+    label = story.labels()[part]
+    for word, other in _SWAPPED.items():
+        found = re.search(rf"\b{word}\b", label, re.IGNORECASE)
+        if found and (side in _OTHER or side == other):
+            return f"{label[: found.start()]}{other}{label[found.end() :]}"
+    if side:
+        return f"{label}, {_side(side)}"
+    stem = re.sub(r" \d+$", "", label)
+    number = 2
+    while f"{stem} {number}".casefold() in {one.casefold() for one in story.labels().values()}:
+        number += 1
+    return f"{stem} {number}"

@@ -1,0 +1,97 @@
+"""Corrections and answers: the act that was told last is told anew."""
+
+import pytest
+
+from sequencer.job.desk import By, RefusedError
+from sequencer.job.events import EventKind
+from tests.job.told.at_a_bare_job import held, order, reading, text_of, told
+
+FIRST = "oil cooler aside: 2 nuts 13"
+
+
+@pytest.mark.parametrize(
+    ("line", "correction", "text"),
+    [
+        (FIRST, "no, 10", "nuts: {kind: nut, head: 10, count: 2}"),
+        ("air box off: 3 bolts 10", "no 4", "bolts: {kind: bolt, head: 10, count: 4}"),
+        ("bracket off: 2 bolts 10", "actually it was three bolts", "bolts: {kind: bolt, head: 10, count: 3}"),
+        ("bracket off: 2 bolts 10", "no, nuts", "nuts: {kind: nut, head: 10, count: 2}"),
+    ],
+)
+def test_what_was_wrong_is_told_anew(desk, line, correction, text):
+    desk.did(line)
+    done = desk.state().done
+    desk.did(correction)
+    assert text in text_of(desk)
+    assert reading(desk).faults == ()
+    assert len(desk.state().done) == len(done)
+    assert [bag.number for bag in desk.moment().bags.values()] == [1]
+
+
+def test_a_correction_of_a_correction_and_its_undoing(desk):
+    desk.did(FIRST)
+    first = held(desk)
+    desk.did("no, 10")
+    second = held(desk)
+    desk.did("no, 3")
+    assert "nuts: {kind: nut, head: 10, count: 3}" in text_of(desk)
+    desk.undo()
+    assert held(desk) == second
+    desk.undo()
+    assert held(desk) == first
+
+
+def test_a_number_that_may_be_either_is_asked_and_the_answer_puts_it_right(desk):
+    desk.did("cover off, 2 nuts")
+    desk.did("no, 10")
+    assert told(desk)["asks"]["about"] == "correction"
+    assert "count: 2, unsure: [head]" in text_of(desk)
+    desk.answer("size 10")
+    assert "nuts: {kind: nut, head: 10, count: 2}" in text_of(desk)
+    assert len(desk.state().done) == 2
+
+
+def test_the_way_of_a_part_is_answered_and_stays_through_a_correction(desk):
+    desk.did("oil cooler aside: 2 nuts 13")
+    assert told(desk)["asks"]["about"] == "way"
+    desk.answer("the fan shroud")
+    assert desk.machine.parts["fan-shroud"].behind
+    desk.did("no, 10")
+    assert "head: 10" in text_of(desk)
+    assert [str(need) for need in desk.machine.parts["fan-shroud"].behind] == ["oil-cooler=aside"]
+    assert reading(desk).faults == ()
+    assert order(desk) == ["oil-cooler=aside"]
+
+
+def test_the_likely_answers_are_what_waits_and_the_wish(desk):
+    desk.did("oil cooler aside, 2 nuts 10; it was in the way of the fan shroud")
+    desk.did("duct off")
+    assert told(desk)["asks"]["choices"] == ["Fan shroud", "Cylinder head", "just for room"]
+
+
+def test_just_for_room_is_no_relation(desk):
+    desk.did("duct off")
+    before = text_of(desk)
+    desk.answer("just for room")
+    assert text_of(desk) == before
+
+
+def test_an_answer_to_no_question_is_refused(desk):
+    with pytest.raises(RefusedError, match="nothing was asked"):
+        desk.answer("10")
+
+
+def test_say_it_again_takes_it_back(desk):
+    before = held(desk)
+    desk.did("cover frobnicated off the left 3 wibble 12 screws")
+    if (asks := told(desk).get("asks")) and "say it again" in asks["choices"]:
+        desk.answer("say it again")
+        assert held(desk)[:4] == before[:4]
+
+
+def test_what_others_have_built_on_is_not_told_anew(desk):
+    desk.did("oil cooler aside: 2 nuts 13; in the way of the fan shroud")
+    desk.correct("oil-cooler/nuts", {"thread": "M6"})
+    with pytest.raises(RefusedError, match="told anew"):
+        desk.did("no, 10", by=By("Bo", "phone"))
+    assert len(desk.state().of(EventKind.DID)) == 1

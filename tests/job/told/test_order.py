@@ -1,0 +1,66 @@
+"""The order in which it came apart, and what was in the way of what."""
+
+from tests.job.told.at_a_bare_job import order, reading, text_of
+
+
+def test_an_act_that_was_forgotten_goes_before_the_last(desk):
+    desk.did("cover off")
+    desk.did("pump off")
+    desk.did("before that, the earth strap")
+    assert order(desk) == ["cover", "earth-strap", "pump"]
+    assert desk.state().done == ("remove cover", "remove earth-strap", "remove pump")
+    assert [str(one) for one in desk.machine.taken_apart.guessed] == ["earth-strap"]
+
+
+def test_an_act_that_was_forgotten_goes_before_the_one_that_is_named(desk):
+    desk.did("cover off")
+    desk.did("pump off")
+    desk.did("before the cover, the badge came off, 2 screws T10")
+    assert order(desk) == ["badge", "cover", "pump"]
+    assert desk.state().done[:2] == ("undo badge/screws", "remove badge")
+
+
+def test_what_was_done_before_now_goes_to_the_front_as_it_is_told_and_takes_no_time(desk):
+    desk.did("cover off")
+    desk.did("bonnet off", before_now=True)
+    desk.did("grille off, 4 screws T25", before_now=True)
+    assert order(desk) == ["bonnet", "grille", "cover"]
+    assert [str(one) for one in desk.machine.taken_apart.guessed] == ["bonnet", "grille"]
+    assert desk.state().done == ("remove bonnet", "undo grille/screws", "remove grille", "remove cover")
+    assert len(desk.state().spells) == 1
+    assert reading(desk).faults == ()
+
+
+def test_telling_what_was_done_before_starts_no_clock(desk):
+    desk.did("bonnet off", before_now=True)
+    assert desk.state().running is None
+    assert desk.state().done == ("remove bonnet",)
+
+
+def test_what_was_in_the_way_of_a_new_part_puts_that_into_the_file_not_yet_off(desk):
+    desk.did("oil cooler aside, 2 nuts 10; it was in the way of the fan shroud")
+    assert "behind: [{oil-cooler: aside}]" in text_of(desk)
+    assert "first: [{oil-cooler: aside}], source: said on the job" in text_of(desk)
+    assert "remove fan-shroud" not in desk.state().done
+    desk.did("shroud off")
+    assert order(desk) == ["oil-cooler=aside", "fan-shroud"]
+
+
+def test_what_is_in_the_way_of_the_wish_comes_into_its_plan(desk):
+    desk.did("duct off; it was in the way of the cylinder head")
+    assert [str(need) for need in desk.machine.parts["cylinder-head"].behind] == ["duct"]
+
+
+def test_what_can_not_be_as_things_came_apart_is_a_note(desk):
+    desk.did("shroud off")
+    desk.did("cooler off, it was in the way of the shroud")
+    assert desk.machine.parts["shroud"].behind == ()
+    assert "in the way of the shroud" in text_of(desk).casefold()
+    assert reading(desk).faults == ()
+
+
+def test_two_parts_are_not_in_the_way_of_one_another(desk):
+    desk.did("cooler aside, it was in the way of the shroud")
+    desk.did("shroud off, it was in the way of the cooler")
+    assert reading(desk).faults == ()
+    desk.turn()

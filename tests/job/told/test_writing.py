@@ -1,0 +1,191 @@
+"""What each kind of act makes of the file and the job; the file is clean after every one."""
+
+import pytest
+
+from sequencer.job.desk import Desk, RefusedError
+from sequencer.job.events import EventKind
+from sequencer.job.telling import did
+from tests.job.conftest import ANN, begin_job
+from tests.job.told.at_a_bare_job import desk_at, order, reading, text_of, told
+
+ACTS = [
+    (
+        "chain guard: 3 screws PH2, lifts off",
+        ["undo chain-guard/screws", "remove chain-guard"],
+        ["chain-guard"],
+        "screws: {kind: screw, head: PH2, count: 3}",
+    ),
+    (
+        "oil cooler moved aside: 2 nuts 10",
+        ["undo oil-cooler/nuts", "move-aside oil-cooler"],
+        ["oil-cooler=aside"],
+        "aside: {joints: [nuts]}",
+    ),
+    (
+        "slackened the alternator, one bolt 13 one bolt 15",
+        ["slacken alternator/bolt", "slacken alternator/bolt-2", "loosen alternator"],
+        ["alternator=loose"],
+        "loose: {joints: [bolt, bolt-2]}",
+    ),
+    (
+        "unplugged the lambda sensor",
+        ["undo lambda-sensor/connector"],
+        ["lambda-sensor/connector"],
+        "connector: {kind: connector}",
+    ),
+    (
+        "undid the top two bolts of the bracket, 13",
+        ["undo bracket/top-bolts"],
+        ["bracket/top-bolts"],
+        "top-bolts: {kind: bolt, label: top bolts, head: 13, count: 2}",
+    ),
+    (
+        "oil drained, plug 17, 4.5 l came out",
+        ["drain oil"],
+        ["oil"],
+        "oil: {label: Oil, volume: 4.5 L, drain: {tool: 17, plug: {}}}",
+    ),
+    (
+        "put a jack under the sump",
+        ["task put-a-jack-under-the-sump"],
+        ["put-a-jack-under-the-sump"],
+        "undo: {}",
+    ),
+    (
+        "feed pipe off, union 17, about a cup of oil came out",
+        ["drain oil", "undo feed-pipe/union", "remove feed-pipe"],
+        ["oil", "feed-pipe"],
+        "wet: [oil]",
+    ),
+    (
+        "exhaust front pipe off, 3 nuts 13 from underneath",
+        ["undo exhaust-front-pipe/nuts", "remove exhaust-front-pipe"],
+        ["exhaust-front-pipe"],
+        "from: under",
+    ),
+    (
+        "circlip off the bearing with circlip pliers",
+        ["undo bearing/circlip"],
+        ["bearing/circlip"],
+        "circlip: {kind: circlip, tool: circlip-pliers}",
+    ),
+    ("gearbox out, 42 kg", ["remove gearbox"], ["gearbox"], "weight: 42 kg"),
+    (
+        "caliper hung up out of the way on a piece of wire, two bolts 13",
+        ["undo caliper/bolts", "move-aside caliper"],
+        ["caliper=aside"],
+        "tie: ",
+    ),
+    ("rocker cover off 8 bolts 10, gasket broken needs a new one", None, ["rocker-cover"], "renew: [Gasket"),
+    ("drive belt off, tensioner 15, mark the direction", None, ["drive-belt"], "note: Mark the direction."),
+    ("engine cover off", ["remove engine-cover"], ["engine-cover"], "unsure: [joints]"),
+    (
+        "radiator grille off, bolts",
+        None,
+        ["radiator-grille"],
+        "bolts: {kind: bolt, count: 2, unsure: [head, count]}",
+    ),
+]
+
+
+@pytest.mark.parametrize(("line", "ops", "items", "text"), ACTS, ids=[line for line, *_ in ACTS])
+def test_an_act_is_ticked_in_order_and_stands_in_the_file(desk, line, ops, items, text):
+    said = desk.did(line)
+    if ops is not None:
+        assert list(said.ops) == ops
+    assert desk.state().done == said.ops
+    assert order(desk) == items
+    assert text in text_of(desk)
+    assert reading(desk).faults == ()
+    assert all(desk.state().number(op) for op in said.ops)
+
+
+def test_several_acts_in_one_line_are_one_act_of_the_job(desk):
+    said = desk.did("cover off, 4 screws T20, then the fan off, 2 nuts 10")
+    assert said.ops == ("undo cover/screws", "remove cover", "undo fan/nuts", "remove fan")
+    assert len(desk.state().of(EventKind.DID)) == 1
+
+
+def test_the_same_on_the_other_side_has_the_same_joints(desk):
+    desk.did("left headlamp out: 3 screws T30, same again on the other side")
+    assert desk.machine.parts["right-headlamp"].joints["screws"].count == 3
+    desk.did("same again on the left")
+    assert order(desk) == ["left-headlamp", "right-headlamp"]
+
+
+def test_more_of_the_last_part_goes_before_its_removal(desk):
+    desk.did("cover off, 4 screws T20")
+    desk.did("and 2 nuts 10")
+    assert desk.state().done == ("undo cover/screws", "undo cover/nuts", "remove cover")
+
+
+def test_a_torque_that_is_told_becomes_a_gate(desk):
+    desk.did("cover off, 6 bolts 10")
+    desk.did("cover bolts 10 newton metres, manual page 12")
+    assert "torque: {value: 10 N.m, source: manual page 12}" in text_of(desk)
+    desk.turn()
+    assert "torque cover/bolts" in [step.operation.name for step in desk.plan().steps]
+
+
+@pytest.mark.parametrize("line", ["careful the plastic is brittle", "thread is stripped in the lower hole"])
+def test_what_can_not_be_read_is_kept_as_a_note(desk, line):
+    desk.did(line)
+    assert desk.moment().notes == {"": [line]}
+    desk.did("cover off")
+    desk.did(line)
+    assert line.casefold() in str(desk.machine.parts["cover"].notes.all).casefold()
+
+
+def test_what_the_file_does_not_take_is_told_without_it_and_noted(desk):
+    desk.did("cover off, 4 bolts M99x7 10, class 77.7")
+    assert "remove cover" in desk.state().done
+    assert reading(desk).faults == ()
+
+
+def test_a_known_part_of_a_file_is_ticked_with_all_that_holds_it(tmp_path):
+    with Desk(begin_job(tmp_path / "job"), ANN) as desk:
+        before = text_of(desk)
+        desk.did("isolated the supply")
+        desk.did("guard off")
+        assert {"undo guard/screws", "remove guard"} <= set(desk.state().done)
+        assert desk.moment().workable
+        desk.did("upper stay off, 2 nuts 13")
+        assert "upper-stay" in text_of(desk)
+        assert "upper-stay" not in before
+        assert reading(desk).machine
+
+
+def test_left_overs_are_kept(desk):
+    desk.did("two M6x25 left over")
+    assert desk.moment().notes[""] == ["Left over: 2 fasteners (M6×25)."]
+
+
+def test_the_way_back_ticks_what_can_be_and_leaves_the_gates(desk):
+    desk.did("cover off, 6 bolts 10, 10 Nm")
+    desk.did("head off, 10 bolts 13")
+    desk.turn()
+    said = desk.did("head back on")
+    assert said.ops == ("fit cylinder-head", "fasten cylinder-head/bolts")
+    said = desk.did("cover back on")
+    assert "torque cover/bolts" not in said.ops
+    assert any("the gate stays open" in word for word in said.words)
+    assert set(said.ops) == {"fit cover", "fasten cover/bolts"}
+
+
+def test_putting_back_before_the_turn_is_a_note(desk):
+    desk.did("cover off")
+    said = desk.did("put the cover back in")
+    assert said.ops == ()
+    assert any("sequencer turn" in word for word in said.words)
+
+
+def test_an_act_needs_words(desk):
+    with pytest.raises(RefusedError, match="nothing was said"):
+        desk.write(did("  ", desk.folder.machine_file))
+
+
+def test_a_wish_that_is_told_off_is_reached(tmp_path):
+    with desk_at(tmp_path / "job", "water pump") as desk:
+        desk.did("pump off, 5 bolts 10")
+        assert desk.moment().unreached == ()
+        assert told(desk)["part"] == "water-pump"
