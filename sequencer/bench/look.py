@@ -15,6 +15,7 @@ from sequencer.bench.picture import picture_of
 from sequencer.bench.showing import Showing
 from sequencer.critic import findings_of_job
 from sequencer.document.critic import head_lines
+from sequencer.document.kept import order_words
 from sequencer.document.sittings import left_words
 from sequencer.document.words import joint_words, name_of, part_words, sentence
 from sequencer.graph.operations import Kind, Operation
@@ -64,6 +65,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "gates": joints(told.gates),
         "figures": joints(told.figures),
         "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
+        "known": order_words(moment.plan),
         "odd": head_lines(machine, findings_of_job(machine, _operations(moment))),
         "mind": left_words(machine, told.leaving.loose),
         "notes": [one.event for one in noted[-NOTES_AT_ONCE:]],

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
+from sequencer.document.kept import order_words
 from sequencer.document.plan import aims_of, worth
 from sequencer.graph.fastening import tools_in
 from sequencer.job.bags import Bag, numbered
@@ -82,7 +83,8 @@ class Job:
         if self.behind(plan):
             return "This is how it was done."
         if any(self.ticked.values()) and plan.bound is None:
-            return "The order and the numbers that the job goes by; no shorter order was looked for here."
+            told = "The order and the numbers that the job goes by; no shorter order was looked for here."
+            return " ".join(filter(None, (told, order_words(plan))))
         return worth(plan)
 
     @property

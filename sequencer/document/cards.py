@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
+from sequencer.document.kept import unsure_lines
 from sequencer.document.last_look import last_look
 from sequencer.document.notes import notes, tie_of, usual
 from sequencer.document.practice import not_kept
@@ -53,7 +54,7 @@ class StepCard:
         notes: The author's notes; they go before the first touch, as ``look`` does.
         look: The last look before a heavy part is lifted; empty elsewhere.
         lines: What belongs to the step: order of loosening, ties, new parts, sealants, computed ranges,
-            what is not as good practice has it.
+            what is not as good practice has it, what nobody said.
         purpose: What a part is moved for; empty on the way back, and for all else.
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
         closes: What can no longer be tightened after this step, said before it; empty where nothing is
@@ -131,7 +132,7 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
     warned, noted, ordered = cautions(plan, sittings=sittings), notes(plan), loosening(plan)
     lifted = lifts(plan)
     purpose = purposes(plan)
-    unkept = not_kept(plan)
+    unkept, unsure = not_kept(plan), unsure_lines(plan)
     again = {step.operation.subject: step.number for step in plan.steps if step.operation.again}
 
     def lines(step: Step) -> Iterator[str]:
@@ -141,7 +142,7 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
             yield f"tie it: {tie}"
         if step.operation.kind is Kind.DRAIN and again.get(step.operation.subject, 0) > step.number:
             yield f"leave it open: it is drained once more at step {again[step.operation.subject]}"
-        yield from unkept.get(step.number, ())
+        yield from (*unkept.get(step.number, ()), *unsure.get(step.number, ()))
 
     return {
         step.number: StepCard(
@@ -167,13 +168,14 @@ def _on_the_way_back(
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
     unkept, listed = not_kept(plan), bench_lists(plan.machine, plan.in_all)
+    unsure = unsure_lines(plan)
 
     def lines(step: Step) -> Iterator[str]:
         yield from _beside(plan, step, torqued)
         yield from _sealing(plan, step)
         if step.number in computed:
             yield computed_words(joint_of(plan, step), computed[step.number], unit)
-        yield from unkept.get(step.number, ())
+        yield from (*unkept.get(step.number, ()), *unsure.get(step.number, ()))
 
     return {
         step.number: StepCard(

@@ -9,6 +9,7 @@ from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
 from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
+from sequencer.document.kept import order_words
 from sequencer.document.notes import usual
 from sequencer.document.outfit import outfit, wrench_range
 from sequencer.document.practice import added_words
@@ -124,7 +125,11 @@ def hands_words(plan: Plan) -> str:
 
 
 def worth(plan: Plan) -> str:
-    """How good the order is proven to be, in a sentence."""
+    """How good the order is proven to be, and how much of it is known, in a sentence each."""
+    return " ".join(filter(None, (_proof(plan), order_words(plan))))
+
+
+def _proof(plan: Plan) -> str:
     least = {
         Prefer.TIME: ("the shortest order", ""),
         Prefer.TOOL_CHANGES: ("the fewest tool changes", ", in the least time"),

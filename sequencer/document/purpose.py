@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 
 from sequencer.document.words import joint_words, part_words, sentence
+from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import REACHES, Operation
 from sequencer.plan.plan import Teardown
 from sequencer.plan.replay import waiting
@@ -19,7 +20,7 @@ def purposes(plan: Teardown) -> dict[int, str]:
 
     What waits for the step alone counts, not what waits for that in turn; a target waits for nothing.
     """
-    waits = waiting(plan.graph, [operation.name for operation in plan.operations])
+    waits = waiting(without_kept_order(plan.graph), [operation.name for operation in plan.operations])
     by_name = {operation.name: operation for operation in plan.operations}
     return {
         step.number: words

@@ -8,35 +8,20 @@ does not allow: where the two are at odds, what the file says holds.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
+from math import comb
 
-from sequencer.graph.operations import REACHES, Because, Clause, Kind, OperationGraph, Reason
+from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things
+from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
-from sequencer.machine.basics import State
-from sequencer.machine.taken import TakenApart, Told
-
-_HOW = {"fluids": "was drained", "tasks": "was done"}
-_STATES = {State.LOOSE: "was loosened", State.ASIDE: "was moved aside", State.OFF: "came off"}
+from sequencer.machine.taken import TakenApart
 
 _NOT_ON_PARTS = {kind.value for kind in (Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL)}
 
 Needs = Mapping[str, Sequence[Clause]]
-
-
-@dataclass(frozen=True)
-class Thing:
-    """One thing of the order, in the operations of one graph.
-
-    Attributes:
-        touching: All work on it, less what other things of the order are.
-        clear: What makes it clear, any one of them; empty where the graph has none.
-    """
-
-    told: Told
-    touching: tuple[str, ...]
-    clear: tuple[str, ...]
 
 
 def with_kept_order(graph: OperationGraph) -> OperationGraph:
@@ -70,6 +55,30 @@ def kept_on_the_way_back(
     return replace(graph, needs=_kept(graph, found, pairs))
 
 
+@dataclass(frozen=True)
+class OrderKnown:
+    """Pairs of things that a job does of which more is known than which came off first; and all pairs."""
+
+    known: int
+    pairs: int
+
+
+def how_known(graph: OperationGraph, done: Collection[str]) -> OrderKnown | None:
+    """How much of the order of a job that does ``done`` is known; None where nothing of it is kept.
+
+    ``graph`` is that of the way in.
+    """
+    found = things(graph)
+    there = [n for n, thing in enumerate(found) if not set(done).isdisjoint(thing.touching)]
+    needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
+    asked = [(i, j) for i, j in unexplained(graph.machine.taken_apart) if i in there and j in there]
+    kept, _ = _waits(graph, needs, found, asked)
+    count = sum(any(i in kept[name] for name in found[j].touching) for i, j in asked)
+    owners = Counter(owner(found[n].told) for n in there)
+    pairs = comb(len(there), 2) - sum(comb(number, 2) for number in owners.values())
+    return OrderKnown(pairs - count, pairs) if count else None
+
+
 def kept_before(graph: OperationGraph, part: str, joint: str | None) -> list[Clause]:
     """What work on a part, or on one of its joints, waits for because it came off first."""
     names = (n for n in graph.touching[part] if joint is None or graph.operations[n].joint == joint)
@@ -80,16 +89,6 @@ def kept_before(graph: OperationGraph, part: str, joint: str | None) -> list[Cla
 def kept_by_a_part(graph: OperationGraph, clause: Clause) -> bool:
     """Whether a part is waited for because it came off first: for all that is known it is in the way."""
     return clause.reason.kind is Because.KEPT and graph.operations[clause.any_of[0]].part is not None
-
-
-def things(graph: OperationGraph) -> list[Thing]:
-    """The things of the order, in order."""
-    taken, named = graph.machine.taken_apart, _named(graph)
-    found = []
-    for told in taken.order:
-        touching = tuple(name for name, owner in named.items() if owner == told)
-        found.append(Thing(told, touching, _clearing(graph, told)))
-    return found
 
 
 def unexplained(taken: TakenApart) -> list[tuple[int, int]]:
@@ -109,77 +108,8 @@ def unexplained(taken: TakenApart) -> list[tuple[int, int]]:
         (i, j)
         for j in range(len(taken.order))
         for i in range(j)
-        if (i, j) not in free and _owner(taken.order[i]) != _owner(taken.order[j])
+        if (i, j) not in free and owner(taken.order[i]) != owner(taken.order[j])
     ]
-
-
-def in_words(told: Told) -> str:
-    """``guard came off``, ``cooler was moved aside``, ``head/plug was undone``, ``oil was drained``."""
-    if told.atom.joint is not None:
-        return f"{told.atom} was undone"
-    return f"{told.atom.part} {_HOW.get(told.section) or _STATES[told.atom.state]}"
-
-
-def _owner(told: Told) -> tuple[str, str]:
-    return told.section, told.atom.part
-
-
-# ---- Things and their operations ----
-
-
-def _named(graph: OperationGraph) -> dict[str, Told]:
-    """For each operation, also of a way back, the thing of the order that it belongs to."""
-    own: dict[tuple[str, str | None], Told] = {}  # part and joint; the part itself without
-    whole: dict[tuple[str, str], Told] = {}
-    for one in graph.machine.taken_apart.order:
-        part, atom = graph.machine.parts.get(one.atom.part), one.atom
-        if atom.joint is None:
-            whole[_owner(one)] = one  # the last of a part has all the rest
-        if one.section == "parts" and part is not None:
-            freedom = {State.LOOSE: part.loose, State.ASIDE: part.aside}.get(atom.state)
-            joints = (atom.joint,) if atom.joint else freedom.joints if freedom else ()
-            for joint in joints:
-                own.setdefault((part.name, joint), one)
-    found: dict[str, Told] = {}
-    for name, operation in graph.operations.items():
-        section = _section(operation.kind)
-        told: Told | None = own.get((operation.part or "", operation.joint)) if operation.joint else None
-        told = told or _of_state(graph, operation.kind, operation.part)
-        told = told or whole.get((section, operation.part or operation.subject))
-        if told is not None and operation.kind is not Kind.SEAL:
-            found[name] = told
-    return found
-
-
-def _section(kind: Kind) -> str:
-    fluid = (Kind.DRAIN, Kind.FILL, Kind.CLOSE, Kind.LEAK_CHECK)
-    return "fluids" if kind in fluid else "tasks" if kind in (Kind.TASK, Kind.RESTORE) else "parts"
-
-
-_BACK = {Kind.SEAT: State.LOOSE, Kind.MOVE_BACK: State.ASIDE}
-
-
-def _of_state(graph: OperationGraph, kind: Kind, part: str | None) -> Told | None:
-    """The thing that is a part's going into a state, or coming back from it."""
-    state = REACHES.get(kind) or _BACK.get(kind)
-    if part is None or state in (None, State.OFF):
-        return None
-    order = graph.machine.taken_apart.order
-    return next(
-        (
-            t
-            for t in order
-            if t.section == "parts" and t.atom.part == part and t.atom.state is state and t.atom.joint is None
-        ),
-        None,
-    )
-
-
-def _clearing(graph: OperationGraph, told: Told) -> tuple[str, ...]:
-    if told.section == "parts":
-        return graph.clearing(told.atom)
-    kind = Kind.DRAIN if told.section == "fluids" else Kind.TASK
-    return (f"{kind.value} {told.atom.part}",)
 
 
 def _turned(graph: OperationGraph, thing: Thing, answers: Mapping[str, str]) -> Thing:
@@ -196,7 +126,7 @@ def _the_other_way(
     if first in taken.guessed or second in taken.guessed:
         return False
     place = {name: number for number, name in enumerate(as_done)}
-    one, other = ([place[n] for n in _clearing(graph, t) if n in place] for t in (first, second))
+    one, other = ([place[n] for n in clearing_of(graph, t) if n in place] for t in (first, second))
     return bool(one and other) and min(other) < min(one)
 
 
@@ -212,27 +142,28 @@ def _kept(
 ) -> dict[str, tuple[Clause, ...]]:
     """The needs of the graph with those of the kept order; what follows from others is left out."""
     needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
-    wanted: dict[str, list[int]] = {}
-    for i, j in pairs:
-        if found[i].clear:
-            for name in found[j].touching:
-                wanted.setdefault(name, []).append(i)
-    place = _walked(graph, needs, found)
-    kept = {
-        name: {
-            i
-            for i in before
-            if name in place and any(place.get(c, len(place)) < place[name] for c in found[i].clear)
-        }
-        for name, before in wanted.items()
-    }
-    known = _known_to_wait(needs, found)
-    waits = {name: kept.get(name, set()) | known.get(name, set()) for name in needs}
+    kept, known = _waits(graph, needs, found, pairs)
+    waits = {name: kept[name] | known[name] for name in needs}
     for name, clauses in needs.items():
-        left = kept.get(name, set()) - known.get(name, set()) - _implied(name, clauses, waits, found)
+        left = kept[name] - _implied(name, clauses, waits, found)
         more = (Clause(found[i].clear, _reason(found, i, name, graph)) for i in sorted(left))
         needs[name] = (*clauses, *more)
     return needs
+
+
+def _waits(
+    graph: OperationGraph, needs: Needs, found: Sequence[Thing], pairs: Iterable[tuple[int, int]]
+) -> tuple[dict[str, set[int]], dict[str, set[int]]]:
+    """For each operation the things that it waits for: by the kept order alone, and by what is known."""
+    place = _walked(graph, needs, found)
+    known = _known_to_wait(needs, found)
+    kept: dict[str, set[int]] = {name: set() for name in needs}
+    for i, j in pairs:
+        for name in found[j].touching:
+            first = min((place[c] for c in found[i].clear if c in place), default=len(place))
+            if first < place.get(name, 0) and i not in known[name]:
+                kept[name].add(i)
+    return kept, known
 
 
 def _reason(found: Sequence[Thing], first: int, name: str, graph: OperationGraph) -> Reason:
@@ -282,12 +213,12 @@ def _go_on(needs: Needs, rank: Mapping[str, int], place: dict[str, int]) -> None
 
 def _known_to_wait(needs: Needs, found: Sequence[Thing]) -> dict[str, set[int]]:
     """For each operation the things that have to be clear before it by what is known alone."""
-    waits: dict[str, set[int]] = {}
+    waits: dict[str, set[int]] = {name: set() for name in needs}
     able = possible(needs)
     for number, thing in enumerate(found):
         without = {name: clauses for name, clauses in needs.items() if name not in thing.clear}
         for name in able.difference(possible(without)).difference(thing.clear):
-            waits.setdefault(name, set()).add(number)
+            waits[name].add(number)
     return waits
 
 

@@ -9,6 +9,8 @@ from functools import cached_property
 from itertools import groupby
 from typing import ClassVar
 
+from sequencer.graph.derive import derive
+from sequencer.graph.kept import OrderKnown, how_known
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
@@ -144,6 +146,18 @@ class Plan:
         timed = ((step.operation, step.seconds) for step in self.steps)
         return replace(found, range_seconds=range_seconds(self.machine.spreads, timed, found.seconds))
 
+    @cached_property
+    def order_known(self) -> OrderKnown | None:
+        """How much of its order is known, where some is merely kept as the machine came apart."""
+        if not self.machine.taken_apart.order:
+            return None
+        return how_known(derive(self.machine), self.taken_off)
+
+    @property
+    def taken_off(self) -> tuple[str, ...]:
+        """The operations of the way in that it is about."""
+        return self.in_all
+
     @property
     def in_all(self) -> tuple[str, ...]:
         """All that the job does this way: what was done before, these steps, and last what was left out."""
@@ -269,6 +283,11 @@ class Refit(Plan):
     gates: tuple[Gate, ...]
     unreachable_fills: tuple[tuple[str, Reason], ...] = ()
     holds: tuple[Hold, ...] = ()
+
+    @property
+    def taken_off(self) -> tuple[str, ...]:
+        """The operations of the way in that it undoes."""
+        return self.teardown.in_all
 
     def closing_off(self, number: int) -> tuple[Gate, ...]:
         """The gates that can no longer be reached after step ``number``."""

@@ -9,7 +9,7 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.job import edits
 from sequencer.job.desk import By, Desk, RefusedError
-from sequencer.job.events import EventKind
+from sequencer.job.events import Event, EventKind, checked
 from sequencer.job.finding import Find, held
 from sequencer.machine import yaml_tree
 from tests.job.conftest import ANN, PUMP, begin_job
@@ -219,6 +219,7 @@ def test_an_entry_told_late_goes_before_another_once_and_is_taken_back(tmp_path)
     order = ["taken_apart", "order"]
     late = [["before", order, "guard", "cover"], ["before", order, {"motor": "loose"}, None]]
     late += [["before", order, "stay", "what is not there any more"]]
+    assert checked(Event(EventKind.FOUND, {"edits": late})).body["edits"] == late
     editor = edits.changed(file, [*late, *late])
     assert editor.value(tuple(order)) == ["stay", {"motor": "loose"}, "guard", "cover"]
     for one in reversed(late):

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from sequencer.critic import findings_at
 from sequencer.document.critic import oddities
+from sequencer.document.kept import guessed, unsaid
 from sequencer.document.notes import notes, seconds_from, tie_of
 from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
@@ -86,6 +87,8 @@ class StepData(Record):
     notes: Annotated[Sequence[str], "The author's notes, each at the first step that it is about."]
     tie: Annotated[str | None, "Where and how a part that is moved aside is held."] = None
     prepare: Annotated[Sequence[str], "The bench list of a part, at the first step that touches it."]
+    unsure: Annotated[Sequence[str], "Keys of it that nobody said anything about: the usual is taken."]
+    guessed: Annotated[bool, "Its place in the order in which it came apart was told from memory."]
     place: PlaceData
 
 
@@ -169,6 +172,13 @@ class HandsData(Record):
     hoist: Annotated[Sequence[int], "A hoist, crane or lifting table."]
 
 
+class OrderKnownData(Record):
+    """Pairs of things that the job does of which more is known than which came off first; and all pairs."""
+
+    known: int
+    pairs: int
+
+
 class BodyData(Record):
     """What a plan comes to, and its words."""
 
@@ -186,6 +196,7 @@ class BodyData(Record):
     hands: HandsData
     toolbox: Annotated[ToolboxData | None, "Where one is named."] = None
     not_kept: Annotated[Sequence[NotKeptData] | None, "Of good practice, where it is asked for."] = None
+    order_known: Annotated[OrderKnownData | None, "Where some order is kept as it came off; else null."]
     oddities: Annotated[Sequence[OddityData], "What no rule forbids and nobody would do; the worst first."]
 
 
@@ -300,6 +311,7 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
             plan.totals, practice_seconds=None if plan.practice is None else plan.practice.seconds
         ),
         not_kept=_not_kept(plan),
+        order_known=plan.order_known and OrderKnownData.of(plan.order_known),
         oddities=oddities_data(oddities(machine, findings_at(plan))),
     )
 
@@ -318,13 +330,13 @@ def _steps(plan: Plan, sittings: Container[int]) -> Iterable[tuple[Step, StepDat
     listed = bench_lists(plan.machine, plan.in_all)
     for step in plan.steps:
         prepare = listed.get(step.operation.name, ())
-        yield step, _step(plan.machine, step, at.get(step.number, ()), said.get(step.number, ()), prepare)
+        yield step, _step(plan, step, at.get(step.number, ()), said.get(step.number, ()), prepare)
 
 
 def _step(
-    machine: Machine, step: Step, warned: Sequence[Caution], said: Sequence[str], prepare: Sequence[str]
+    plan: Plan, step: Step, warned: Sequence[Caution], said: Sequence[str], prepare: Sequence[str]
 ) -> StepData:
-    operation = step.operation
+    machine, operation = plan.machine, step.operation
     return StepData.of(
         operation,
         number=step.number,
@@ -338,6 +350,8 @@ def _step(
         notes=said,
         tie=tie_of(machine, operation),
         prepare=prepare,
+        unsure=unsaid(plan, operation),
+        guessed=guessed(plan, operation),
     )
 
 

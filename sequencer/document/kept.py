@@ -1,0 +1,66 @@
+"""What is not known of a plan, in words: an order that is only kept, fields that nobody said, guesses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sequencer.document.words import listing
+from sequencer.graph.kept_things import things
+from sequencer.graph.operations import Operation, OperationGraph
+from sequencer.machine.taken import Told
+from sequencer.plan.plan import Plan
+
+GUESSED = "its place in the order is from memory"
+
+
+def order_words(plan: Plan) -> str:
+    """How much of the order is known; empty where nothing of it is kept as the machine came apart."""
+    found = plan.order_known
+    if found is None:
+        return ""
+    return (
+        f"{found.known or 'None'} of {found.pairs} orders between parts "
+        f"{'is' if found.known == 1 else 'are'} known; the rest is kept as it came off."
+    )
+
+
+def unsure_lines(plan: Plan) -> dict[int, tuple[str, ...]]:
+    """What nobody said of a thing, by the number of the first step at it: ``count and head not said``."""
+    told: set[str] = set()
+    found: dict[int, tuple[str, ...]] = {}
+    guesses = {name: one for one, names in _guessed(plan) for name in names}
+    for step in plan.steps:
+        fresh = {thing: words for thing, words in _of(plan, step.operation, guesses) if thing not in told}
+        told.update(fresh)
+        if fresh:
+            found[step.number] = tuple(fresh.values())
+    return found
+
+
+def unsaid(plan: Plan, operation: Operation) -> tuple[str, ...]:
+    """The keys of what an operation is done to that nobody said anything about, as the file names them."""
+    if operation.part is None:
+        return ()
+    part = plan.machine.parts[operation.part]
+    return part.joints[operation.joint].unsure if operation.joint else part.unsure
+
+
+def guessed(plan: Plan, operation: Operation) -> bool:
+    """Whether the place of an operation's thing in the order was told from memory."""
+    return any(operation.name in names for _, names in _guessed(plan))
+
+
+def _of(plan: Plan, operation: Operation, guesses: dict[str, Told]) -> Iterator[tuple[str, str]]:
+    if keys := unsaid(plan, operation):
+        yield operation.subject, f"{listing(keys)} not said"
+    if (told := guesses.get(operation.name)) is not None:
+        yield f"place of {told}", GUESSED
+
+
+def _guessed(plan: Plan) -> list[tuple[Told, tuple[str, ...]]]:
+    """What was told from memory, with the operations of the plan that it is."""
+    from_memory = plan.machine.taken_apart.guessed
+    if not from_memory:
+        return []
+    steps = OperationGraph(plan.machine, {op.name: op for op in plan.operations}, {})
+    return [(one.told, one.touching) for one in things(steps) if one.told in from_memory]
