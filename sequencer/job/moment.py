@@ -102,11 +102,11 @@ class Moment:
 
     def _last_setup(self) -> Setup | None:
         """Where the last tick leaves the person, and with what in hand."""
-        for op, tick in reversed(tuple(self.state.ticks.items())):
+        for tick in reversed(self.state.ticked):
             if tick.back:
-                here = setup_of(self.machine, op)
-            elif op in self.whole.operations:
-                last = self.whole.operations[op]
+                here = setup_of(self.machine, tick.op)
+            elif tick.op in self.whole.operations:
+                last = self.whole.operations[tick.op]
                 here = Setup(last.position, last.tool)
             else:
                 continue

@@ -143,6 +143,7 @@ class Replay:
                 ticks=dict(self._ticks),
                 done=tuple(self._apart),
                 skipped=dict(self._skipped),
+                ticked=tuple(self._ticked),
                 spells=tuple(self._spells),
                 kept={kind: tuple(events) for kind, events in self._kept.items()},
                 turned=self._turned,
@@ -161,6 +162,7 @@ class Replay:
         self._apart: dict[str, Tick] = {}
         """The ticks of the way in."""
         self._skipped: dict[str, Tick] = {}
+        self._ticked: list[Tick] = []
         self._spells: list[Spell] = []
         self._kept: dict[EventKind, list[Recorded]] = {}
         self._turned = False
@@ -216,6 +218,7 @@ class Replay:
         ops = [op for op in event.body["ops"] if op not in self._ticks]
         for op in ops:
             self._ticks[op] = self._made(op, event)
+            self._ticked.append(self._ticks[op])
             self._skipped.pop(op, None)
             if not self._turned:
                 self._apart[op] = self._ticks[op]

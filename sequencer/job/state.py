@@ -84,6 +84,7 @@ class JobState:
             helper does, it is that of the way which the job goes.
         done: The operations of the way in that are done, in that order, all of them.
         skipped: What was skipped, by operation.
+        ticked: Every tick that stands, in order, whichever way the job went then.
         spells: How long things took.
         kept: Every event that stands, by kind, in order.
         turned: The reassembly has begun.
@@ -98,6 +99,7 @@ class JobState:
     ticks: Mapping[str, Tick] = field(default_factory=dict)
     done: tuple[str, ...] = ()
     skipped: Mapping[str, Tick] = field(default_factory=dict)
+    ticked: tuple[Tick, ...] = ()
     spells: tuple[Spell, ...] = ()
     kept: Mapping[EventKind, tuple[Recorded, ...]] = field(default_factory=dict)
     turned: bool = False

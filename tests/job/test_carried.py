@@ -7,7 +7,9 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.job.finding import Find
+from sequencer.plan.plan import Totals
 from sequencer.plan.practice.rules import Practice
+from sequencer.plan.replay import replay
 from tests.job.through import begun, through, tick
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import add_jacks, changed
@@ -27,6 +29,10 @@ def do_up_to(desk, op):
     """Tick all steps up to ``op``, gates with what they ask for."""
     while op in left(desk):
         tick(desk)
+
+
+def seconds(graph, order, changes):
+    return Totals.of(replay(graph, order, changes)).seconds
 
 
 @pytest.mark.parametrize("practice", list(Practice))
@@ -54,6 +60,14 @@ def test_a_job_has_the_steps_of_its_plan_both_ways(tmp_path):
         ways = through(folder, text, [what for _, what in targets], practice)
         assert [sorted(way) for way in ways] == [sorted(names(plan)) for plan in plans], seed
         assert ways[0] == names(plans[0]), seed
+        (again := folder / "again").mkdir()
+        with begun(again, text, [what for _, what in targets], practice) as desk:
+            desk.done(ways[0])
+            desk.turn()
+            at = desk.moment()
+        changes = at.present.changes(at.machine, at.home.back.drives)
+        job, plan = (seconds(at.home.back.graph, way, changes) for way in (ways[1], names(plans[1])))
+        assert job <= plan, seed  # another order only where that is as quick from where the person stands
         asked += 1
         away += any(name.startswith("restore ") for name in ways[0])
     assert asked >= counts(quick=2, landing=6, nightly=6)
@@ -73,6 +87,19 @@ def test_what_was_taken_off_comes_on_again_with_the_jack_back_in_place(tmp_path)
         desk.done(order)
         desk.turn()
         assert {"task prop", "restore prop"} <= set(left(desk))
+
+
+def test_after_a_turn_the_person_stands_where_the_last_step_was_whichever_way_it_belongs_to(tmp_path):
+    with begun(tmp_path, GEARBOX, ["gearbox"]) as desk:
+        desk.done(left(desk))
+        desk.turn()
+        assert (desk.moment().present.position, desk.moment().present.tool) == ("side", "jack")
+        do_up_to(desk, "restore prop")
+        at = desk.moment().present
+        desk.turn(apart=True)
+        assert (desk.moment().present.position, desk.moment().present.tool) == (at.position, at.tool)
+        desk.undo()
+        assert desk.moment().present == at
 
 
 def test_a_jack_that_is_away_again_is_set_up_anew_when_the_job_turns_once_more(tmp_path):
