@@ -292,7 +292,7 @@ class Desk:
         """Begin the reassembly, or (``apart``) take apart again."""
         from sequencer.job import turning
 
-        return self.write(turning.apart() if apart else turning.turn(), by)
+        return self.write(turning.apart() if apart else turning.turn(self._copy.file), by)
 
     def stop(self, why: str = "", *, by: By | None = None) -> Said:
         """Stop the clock, and say in what state the machine is left."""

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Any
 
 from sequencer.graph.targets import parse_targets
 from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.bare import without_file
+from sequencer.job.edits import EDITS, MachineFile
 from sequencer.job.events import EventKind
-from sequencer.job.moment import Moment
+from sequencer.job.machine_copy import digest_of
+from sequencer.job.moment import Moment, Sight
 from sequencer.job.practised import not_kept
 from sequencer.job.replanning import add_new_plan, refuse_stranded
+from sequencer.job.told.catching_up import catch_up
+from sequencer.job.told.story import Story
 from sequencer.plan.aftermath import backwards
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction
@@ -19,8 +25,11 @@ from sequencer.plan.resume import RESHUFFLE_SECONDS, replan
 from sequencer.plan.turned import plan_back
 
 
-def turn() -> Act:
-    """Begin the reassembly: of what has really been done, in the state that it really has."""
+def turn(file: MachineFile) -> Act:
+    """Begin the reassembly: of what has really been done, in the state that it really has.
+
+    Where something that ``file`` did not have was told, the order of all that was done goes into it first.
+    """
 
     def act(moment: Moment, _by: By) -> Draft:
         if moment.present.direction is Direction.TOGETHER:
@@ -29,8 +38,10 @@ def turn() -> Act:
             )
         if not moment.present.done and not moment.present.owed:
             raise RefusedError("nothing has been taken apart yet", "see next", code="nothing-off")
+        draft = Draft()
+        sight, changes = _in_order(moment, file, draft)
         home = plan_back(
-            moment.machine,
+            sight.machine,
             moment.targets,
             moment.present,
             Prefer(moment.card.prefer),
@@ -39,15 +50,15 @@ def turn() -> Act:
         refuse_stranded(home)
         first = moment.state.highest + 1
         steps = [[first + n, op.name] for n, op in enumerate(home.refit.operations)]
-        draft = Draft()
         draft.add(
             EventKind.TURNED,
             {
                 "direction": Direction.TOGETHER.value,
                 "steps": steps,
-                "file": moment.sight.digest,
+                "file": sight.digest,
                 "owed": list(moment.present.owed),
                 **not_kept(home.refit.practice),
+                **changes,
             },
         )
         if moment.unreached:
@@ -61,6 +72,19 @@ def turn() -> Act:
         return draft
 
     return act
+
+
+def _in_order(moment: Moment, file: MachineFile, draft: Draft) -> tuple[Sight, dict[str, Any]]:
+    """The machine with all that was done in its order, and the change of the file, if there is one."""
+    if not moment.machine.taken_apart.order or without_file(moment.card):
+        return moment.sight, {}
+    story = Story(moment, file.path.read_bytes().decode("utf-8"), file.name)
+    catch_up(story)
+    if not story.kept.edits:
+        return moment.sight, {}
+    draft.content = story.content
+    draft.sight = Sight(story.machine, digest_of(draft.content))
+    return draft.sight, {EDITS: [list(edit) for edit in story.kept.edits], "text": story.diff}
 
 
 def apart() -> Act:

@@ -9,17 +9,14 @@ from sequencer.graph import derive
 from sequencer.graph.operations import Kind
 from sequencer.graph.reach import possible
 from sequencer.job.acts import RefusedError
+from sequencer.job.told.catching_up import catch_up, has_an_order
 from sequencer.job.told.joints import SAID
 from sequencer.job.told.parts import noted, part_named
-from sequencer.job.told.story import Story
+from sequencer.job.told.story import FREE, ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
 from sequencer.spoken.values import Act, Did, Name, Reason
 
-ORDER = ("taken_apart", "order")
-FREE = ("taken_apart", "free")
 GUESSED = ("taken_apart", "guessed")
-Item = str | dict[str, str]
-"""What was done, as the order has it: ``guard`` off, ``{cooler: aside}``, ``head/plug``, a fluid, a task."""
 
 
 def items_of(did: Did, part: str, joints: list[str]) -> list[Item]:
@@ -37,6 +34,10 @@ def items_of(did: Did, part: str, joints: list[str]) -> list[Item]:
 
 def put_in(story: Story, items: list[Item], before: Item | None) -> None:
     """What was told now goes to the end of the order, or before what it came before."""
+    if not has_an_order(story):
+        return
+    if before is None:
+        catch_up(story, items)
     there = story.value(*ORDER) or []
     for item in items:
         if item in there:
@@ -56,22 +57,17 @@ def goes_before(story: Story, did: Did, last: str | None) -> Item | None:
     part = last if did.before is not None and name is None else _key(story, name)
     if part is None and story.late:
         part = next((key for one in did.way_of if isinstance(one, Name) and (key := _key(story, one))), None)
-    found = next((one for one in there if _of(one) == part), None)
+    found = next((one for one in there if about(one) == part), None)
     if found is None and story.late:
         guessed = story.value(*GUESSED) or []
         found = next((one for one in there if one not in guessed), None)
     if found is not None:
-        story.ahead = story.first_of(_of(found))
+        story.ahead = story.first_of(about(found))
     return found
 
 
 def _key(story: Story, name: Name | None) -> str | None:
     return name.key if name is not None and name.key in story.machine.parts else None
-
-
-def _of(item: Item) -> str:
-    """The part, fluid or task that an item is about."""
-    return next(iter(item)) if isinstance(item, dict) else item.partition("/")[0]
 
 
 def ways_told(story: Story, part: str, did: Did, items: list[Item]) -> None:

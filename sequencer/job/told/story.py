@@ -17,6 +17,16 @@ from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.words import key_of, label_of, unused
 
+ORDER = ("taken_apart", "order")
+FREE = ("taken_apart", "free")
+Item = str | dict[str, str]
+"""What was done, as the order has it: ``guard`` off, ``{cooler: aside}``, ``head/plug``, a fluid, a task."""
+
+
+def about(item: Item) -> str:
+    """The part, fluid or task that an item of the order is about."""
+    return next(iter(item)) if isinstance(item, dict) else item.partition("/")[0]
+
 
 @dataclass(frozen=True)
 class Ticked:
