@@ -12,6 +12,7 @@ from sequencer.cli import (
     done,
     found,
     learn,
+    leftover,
     log,
     new,
     next,  # noqa: A004
@@ -46,6 +47,7 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "also": also.also,
     "turn": turn.turn,
     "where": where.where,
+    "leftover": leftover.leftover,
     "record": record.record,
     "restore": restore.restore,
     "learn": learn.learn,

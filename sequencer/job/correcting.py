@@ -16,7 +16,7 @@ from sequencer.job.troubled import joint_named
 from sequencer.machine.called import meant_parts
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 
-JOINT_KEYS = ("head", "thread", "count", "torque", "label", "class", "pattern")
+JOINT_KEYS = ("head", "thread", "length", "count", "torque", "label", "class", "pattern")
 PART_KEYS = ("label",)
 _OF_THE_GATE = frozenset({"torque", "count", "thread", "class"})
 """What a torque that was read is judged by."""

@@ -52,6 +52,7 @@ class Joints(Building):
             label=joint.label,
             head=joint.head,
             thread=joint.thread,
+            length_mm=joint.length,
             property_class=joint.class_,
             torque=self._torque(joint, path),
             judgement=self.judged[path],

@@ -38,8 +38,9 @@ class Joint:
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal.
 
     ``seconds`` is the whole of the joint's time; ``seconds_from`` is ``file`` or ``default``.
-    ``needs`` names tasks, those under ``before`` of a task included. ``wet`` names fluids. ``friction``,
-    ``engaged_in`` and ``engagement`` are the author's words; ``at`` holds the fasteners' places in mm.
+    ``length_mm`` is that of its fasteners under their heads. ``needs`` names tasks, those under ``before`` of
+    a task included. ``wet`` names fluids. ``friction``, ``engaged_in`` and ``engagement`` are the author's
+    words; ``at`` holds the fasteners' places in mm.
 
     In the machine's frame, in mm: ``spots`` are the fasteners' places (one for all, or one each), ``axis``
     the way from them to the tool, ``reach`` the clear length that the tool needs along it, ``swing`` the
@@ -67,6 +68,7 @@ class Joint:
     label: str | None = None
     head: str | None = None
     thread: str | None = None
+    length_mm: Fraction | None = None
     property_class: str | None = None
     torque: Torque | None = None
     judgement: Judgement = field(default_factory=not_judged)

@@ -134,6 +134,7 @@ class JointEntry(Entry):
     time: Time | None = key("Undoing all of it.")
     each: Time | None = key("Undoing one of `count`.")
     thread: Text | None = key("Thread: M8, M10x1.25, 3/8-16 UNC.")
+    length: Millimetres | None = key("How long its fasteners are under their heads, in mm: 25 mm.")
     class_: Text | None = key("Property class: 8.8, 10.9, grade 5.", "class")
     torque: Annotated[
         TorqueEntry | None, brief(short.torque, TorqueEntry | TorqueStage | list[TorqueStage] | None)
