@@ -18,6 +18,7 @@ router = APIRouter()
 SHOWN = {
     "head": "Head",
     "thread": "Thread",
+    "length": "How long, in mm",
     "count": "How many",
     "torque": "Torque, with its unit",
     "label": "What it is called",
@@ -49,6 +50,7 @@ def put_right(
     where: Name,
     head: Name = "",
     thread: Name = "",
+    length: Name = "",
     count: Name = "",
     torque: Name = "",
     label: Name = "",
@@ -59,7 +61,7 @@ def put_right(
 ) -> Response:
     """Put right what was filled in; what was left empty stays as the file has it."""
     desk, said = bench_of(request).desk, by(request, id, time)
-    told = dict(zip(JOINT_KEYS, (head, thread, count, torque, label, strength, pattern), strict=True))
+    told = dict(zip(JOINT_KEYS, (head, thread, length, count, torque, label, strength, pattern), strict=True))
     values = {key: value for key, value in told.items() if value.strip()}
     if not values:
         raise SequencerError("nothing is filled in", "put in what is right, and leave the rest empty")

@@ -19,7 +19,7 @@ def leftover(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Say what is left over: which joints could miss it, likeliest first.
+    """Tell which joints could miss what is left over.
 
     Example: sequencer leftover "2 M6x25"
     """
