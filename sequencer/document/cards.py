@@ -252,7 +252,7 @@ def wait_words(hold: Hold) -> str:
 
 def cure_words(plan: Refit) -> tuple[str, ...]:
     """What has to cure, each once, and how much of that is waiting: it is in no total."""
-    told = ((hold, waiting(plan, hold)) for hold in plan.holds)
+    told = ((hold, waiting(plan.steps, hold)) for hold in plan.holds)
     return tuple(
         dict.fromkeys(
             f"{hold.label}: {wait_words(hold)}; "

@@ -13,6 +13,7 @@ from sequencer.graph.reverse import WayBack, way_back
 from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.beads import too_long
+from sequencer.plan.late import filled_late
 from sequencer.plan.patience import in_passing, shared
 from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
 from sequencer.plan.practice.ordering import practised
@@ -62,6 +63,9 @@ def ordered(
     graph, order, holds = sealed(back.graph, best.order, changes, already)
     sealing = sum((graph.operations[n].seconds for n in order if n not in back.graph.operations), Fraction(0))
     bare = tuple(n for n in order if n in back.graph.operations)
+    signed = _still_kept(best, bare, back.graph, changes, replay(graph, order, changes))
+    if signed is not None:
+        order, holds = filled_late(graph, order, holds, changes, signed.kept)
     return Refit(
         machine=teardown.machine,
         targets=teardown.targets,
@@ -77,7 +81,7 @@ def ordered(
         unreachable_fills=back.unreachable_fills,
         holds=holds,
         earlier=tuple(already),
-        practice=_still_kept(best, bare, back.graph, changes, replay(graph, order, changes)),
+        practice=signed,
     )
 
 

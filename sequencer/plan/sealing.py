@@ -17,7 +17,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine, Place, Sealing
-from sequencer.plan.plan import Hold, Refit
+from sequencer.plan.plan import Hold, Step
 from sequencer.plan.replay import replay, rules_as_clauses
 from sequencer.plan.setups import Changes
 from sequencer.torque.sealant import Sealant, sealant_of, within_window
@@ -194,13 +194,13 @@ def _moved_up(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> list[
         block = [own, name] if own in trial else [name]
         trial = [n for n in trial if n != own]
         trial[place:place] = block
-        if _workable(graph, trial):
+        if is_workable(graph, trial):
             moved = trial
             place += len(block)
     return moved
 
 
-def _workable(graph: OperationGraph, order: Sequence[str]) -> bool:
+def is_workable(graph: OperationGraph, order: Sequence[str]) -> bool:
     """Whether a reassembly keeps every need; read backwards it is a removal."""
     rules = rules_as_clauses(graph.restricted(order))
     done: set[str] = set()
@@ -238,12 +238,12 @@ def wetted(machine: Machine, sealed_thing: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*(sealing.wet if sealing else ()), *wet)))
 
 
-def waiting(plan: Refit, hold: Hold) -> Fraction:
+def waiting(steps: Sequence[Step], hold: Hold) -> Fraction:
     """Seconds to wait for a cure because the work until then takes less; they count in no total.
 
     The way to the filling is work until then, too.
     """
     until = hold.before_step or inf
-    later = [step for step in plan.steps if hold.after_step < step.number <= until]
+    later = [step for step in steps if hold.after_step < step.number <= until]
     worked = sum((step.change_seconds + step.seconds * (step.number < until) for step in later), Fraction(0))
     return max(Fraction(0), hold.seconds - worked)

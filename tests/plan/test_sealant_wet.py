@@ -73,3 +73,20 @@ def test_a_sealant_without_it_waits_for_the_run_alone(practice):
     (hold,) = plan.holds
     assert hold.before_step is None
     assert Fraction(refit_json(plan)["waiting_seconds"]) > 0
+
+
+def test_filling_is_put_off_until_the_bead_has_cured_where_that_costs_nothing():
+    """A lid of two hours over the cover, where the filling is: it may as well come first."""
+    lid = "  lid: {joints: {clips: {kind: clip, time: 2 h}}}\n"
+    plan = way_back(BOX.replace("  cover:\n", "  cover:\n    behind: [lid]\n") + lid)
+    order = names(plan)
+    assert order.index("fill oil") > order.index("fasten lid/clips")
+    assert refit_json(plan)["waiting_seconds"] == 0
+    (hold,) = plan.holds
+    assert [order[step - 1] for step in (hold.seal_step, hold.after_step, hold.before_step)] == [
+        "seal cover",
+        "fasten cover/bolts",
+        "fill oil",
+    ]
+    assert plan.proven
+    assert plan.totals.seconds == 7894  # as much as with the filling first

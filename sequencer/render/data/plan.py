@@ -254,7 +254,7 @@ def refit_data(
     """
     ranges = {number: _computed(found) for number, found in tightening.computed_ranges(plan).items() if found}
     holds = [
-        HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan, hold))
+        HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan.steps, hold))
         for hold in plan.holds
     ]
     steps = [
