@@ -18,8 +18,8 @@ def correct(
         list[str],
         typer.Argument(
             metavar="KEY=VALUE...",
-            help="What is right: head=E12, thread=M8, length=25, count=3, torque='24 N.m', label=..., class=, "
-            "pattern=.",
+            help="What is right: head=E12, thread=M8, length=25, count=3, torque='24 N.m', label=..., "
+            "class=, pattern=.",
             show_default=False,
         ),
     ],

@@ -124,6 +124,18 @@ def suspects(moment: Moment, left: Lying) -> tuple[Suspect, ...]:
     return tuple(sorted(found, key=lambda one: -one.weight))
 
 
+def likeliest(moment: Moment, said: Iterable[JointSaid]) -> Iterator[str]:
+    """Where fasteners that somebody told of in passing could be missing, a line for each sort of them."""
+    for one in said:
+        found = suspects(moment, Lying(one.said, one.count or 1, one))[:_TOLD]
+        if found:
+            names = ", then ".join(f"{each.joint.path} ({each.stand.value})" for each in found)
+            yield f"{one.said}: look at {names}; more: leftover {one.said!r}"
+
+
+_TOLD = 3
+
+
 class _Job:
     """What is looked up again and again of a job."""
 

@@ -117,6 +117,8 @@ def _head(joint: Joint, like: JointSaid) -> float | None:
 def _kind(joint: Joint, like: JointSaid) -> float | None:
     """A nut is no bolt; a screw may be called one."""
     own, said = joint.kind, like.kind
+    if own == "nut" and like.length_mm is not None:
+        return None
     known = kind_of_joint(own)
     threaded = own in _THREADED or joint.thread is not None or (known is not None and known.name not in _KEPT)
     if said is None or said == "fastener":

@@ -249,3 +249,8 @@ def test_the_joint_that_misses_it_is_among_the_first_three():
         places.append(found.index(path) if path in found else len(found))
     first = sum(place < 3 for place in places) / asked
     assert first >= 0.95, (first, [n for n, place in enumerate(places) if place >= 3])
+
+
+def test_what_has_a_length_is_no_nut(told):
+    assert "stay/nut" in [one.joint.path for one in told.found("2 M8")]
+    assert "stay/nut" not in [one.joint.path for one in told.found("2 M8x20")]

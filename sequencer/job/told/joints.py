@@ -37,6 +37,7 @@ def joint_fields(story: Story, said: JointSaid) -> dict[str, Any]:
         "tool": _tool(story, said) if said.tool and not hand else None,
         "count": count if count > 1 else None,
         "thread": said.thread,
+        "length": f"{said.length_mm} mm" if said.length_mm else None,
         "class": said.property_class,
         "torque": said.torque.shown_in() if said.torque else None,
         "source": SAID if said.torque else None,
@@ -51,9 +52,7 @@ def _many(said: JointSaid) -> bool:
 
 
 def _note(said: JointSaid) -> str | None:
-    words = [f"{said.family}, size not said"] if said.family else []
-    words += [f"{said.length_mm} mm long"] if said.length_mm else []
-    return "; ".join(words) or None
+    return f"{said.family}, size not said" if said.family else None
 
 
 def _tool(story: Story, said: JointSaid) -> str:
@@ -111,7 +110,7 @@ def _made_surer(story: Story, joint: Joint, fields: dict[str, Any]) -> None:
     """What nobody had said of a joint until now; where it is said otherwise the file holds, which is told."""
     path = ("parts", joint.part, "joints", joint.name)
     still = list(fields.get("unsure", ()))
-    for key in ("kind", "head", "tool", "count", "thread", "class", "torque"):
+    for key in ("kind", "head", "tool", "count", "thread", "length", "class", "torque"):
         if key in still or key not in fields:
             continue
         now, new = story.value(*path, key), str(fields[key])

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
+from sequencer.job.leftover import likeliest
 from sequencer.job.told import order, things
 from sequencer.job.told.parts import noted, part_told, template
 from sequencer.job.told.putting_back import put_back
@@ -91,6 +92,7 @@ def _one(story: Story, did: Did, last: str | None) -> str | None:
     act = did.act.value
     if act is Act.LEFT_OVER:
         story.note(said_back_one(did))
+        story.kept.words += likeliest(story.moment, did.joints)
         return None
     if act is Act.TORQUE:
         return _figure(story, did)
