@@ -21,6 +21,7 @@ from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.sittings import leaving_words
 from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
+from sequencer.job.bare import to_tell
 from sequencer.job.desk import By, Desk
 from sequencer.job.moment import Moment
 from sequencer.job.undoing import last_act, what_it_was
@@ -95,6 +96,8 @@ class Bench:
         way = "way back" if state.turned else "way in"
         progress = f"{way}: {done} of {plural(len(state.steps), 'step')}"
         progress += f", about {duration(left)} left" if left else ", all done"
+        if to_tell(moment):
+            progress = f"{way}: {plural(done, 'step')} done"
         mine = last_act(moment, session.device)
         return Head(
             moment.card.id,

@@ -10,7 +10,9 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
+from sequencer.bench.told import Telling
 from sequencer.document.cards import StationCard
+from sequencer.document.plan import aims_of
 from sequencer.document.sittings import left_words
 from sequencer.job.choosing import chosen
 from sequencer.job.status import leaving
@@ -42,6 +44,8 @@ def now(request: Request) -> HTMLResponse:
         here="now",
         stations=_ahead(bench.cards(moment)),
         view=Showing(moment),
+        telling=Telling.of(moment),
+        wanted=aims_of(moment.plan),
         just_done=list(reversed(ticks)),
         leaving=left,
         mind=left_words(moment.machine, left.loose),

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from sequencer.errors import SequencerError
 from sequencer.job.begin import Begun
 from sequencer.job.card import Card
+from sequencer.job.moment import Moment
 from sequencer.machine.edit.emit import block
 from sequencer.machine.model import State
 from sequencer.machine.survey.words import key_of, label_of, unused
@@ -21,6 +22,11 @@ _STATES = tuple(state.word for state in State if state is not State.FITTED)
 def without_file(card: Card) -> bool:
     """Whether a job was begun without a machine file."""
     return not card.origin
+
+
+def to_tell(moment: Moment) -> bool:
+    """Whether what comes next is for the person to say: no file knows the way to what is wanted."""
+    return without_file(moment.card) and not moment.state.turned and bool(moment.unreached)
 
 
 def bare_file(title: str, off: Sequence[str], reach: Sequence[str] = ()) -> tuple[Begun, list[str]]:

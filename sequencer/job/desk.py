@@ -226,15 +226,15 @@ class Desk:
 
         return self.write(did(line, self._copy.file, before_now=before_now), by)
 
-    def answer(self, text: str, *, by: By | None = None) -> Said:
-        """Answer the question that the last line left.
+    def answer(self, text: str, *, asked_by: str | None = None, by: By | None = None) -> Said:
+        """Answer the question that the last line left; ``asked_by``: that of this event and of no other.
 
         Raises:
-            RefusedError: Nothing was asked.
+            RefusedError: Nothing was asked, or something was told since.
         """
         from sequencer.job.telling import answer
 
-        return self.write(answer(text, self._copy.file), by)
+        return self.write(answer(text, self._copy.file, asked_by), by)
 
     def trouble(
         self,

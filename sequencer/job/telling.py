@@ -60,13 +60,15 @@ def did(line: str, file: MachineFile, *, before_now: bool = False) -> Act:
     return act
 
 
-def answer(text: str, file: MachineFile) -> Act:
-    """Answer the question that the last line left."""
+def answer(text: str, file: MachineFile, asked_by: str | None = None) -> Act:
+    """Answer the question that the last line left, or, of an event ``asked_by``, none but its own."""
 
     def act(moment: Moment, by: By) -> Draft:
         last = last_told(moment)
         if last is None or last.question is None:
             raise RefusedError("nothing was asked", "say what you did: did LINE", code="not-asked")
+        if asked_by is not None and asked_by != last.events[-1].event.id:
+            raise RefusedError("something was told since that was asked", "look again", code="asked-since")
         asked = last.question
         if asked.about == WAY and not any(sign.isdigit() for sign in text):
             return _way(_At(moment, by, file), last, text)
@@ -204,7 +206,7 @@ def _amended(
         raise RefusedError(
             f"it can't be told anew: {fault.problem}",
             "put it right with correct, as in: correct guard/screws count=4",
-            code=fault.code,
+            code="not-anew",
         ) from fault
     at = _without(moment, by, file, [*ids, *_former(moment, ids)])
     line = folded((*last.entries, entry), labels(at.moment))

@@ -23,7 +23,7 @@ from sequencer.document.words import (
     plural,
     sentence,
 )
-from sequencer.job.bare import without_file
+from sequencer.job.bare import to_tell, without_file
 from sequencer.job.closing import so_far
 from sequencer.job.events import EventKind
 from sequencer.job.folder import JobFolder
@@ -103,7 +103,7 @@ def print_told(moment: Moment, said: Said, console: Console) -> None:
     if asks is not None and asks.text:
         hanging(console, question_line(asks), lead="? ", style="bold")
         hanging(console, "sequencer did --answer 1, or your words; or go on without.", lead="  ", style="dim")
-    if not without_file(moment.card) or not (moment.unreached or moment.state.turned):
+    if not to_tell(moment):
         print_next(moment, console)
 
 
@@ -112,7 +112,7 @@ def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
     stations = cards_of(moment)
     for line in open_ends(moment):
         hanging(console, f"{line}.", style="bold yellow")
-    if without_file(moment.card) and not moment.state.turned and moment.unreached:
+    if to_tell(moment):
         _print_to_tell(moment, console)
         return
     if not stations:
@@ -200,8 +200,9 @@ def print_status(told: Status, moment: Moment, console: Console) -> None:
     """The job at a glance."""
     machine = moment.machine
     hanging(console, told.title, style="bold")
-    hanging(console, f"{aims_of(moment.plan)}: {_way(moment)}, {_far(told)}.")
-    hanging(console, _time_left(told, moment))
+    hanging(console, f"{aims_of(moment.plan)}: {_way(moment)}, {_far(told, moment)}.")
+    if not to_tell(moment):
+        hanging(console, _time_left(told, moment))
     if told.worked_seconds:
         hanging(console, f"Worked, up to the last entry: {duration(told.worked_seconds)}.")
     console.print()
@@ -225,7 +226,9 @@ def _way(moment: Moment) -> str:
     return "the way back" if isinstance(moment.plan, Refit) else "the way in"
 
 
-def _far(told: Status) -> str:
+def _far(told: Status, moment: Moment) -> str:
+    if to_tell(moment):
+        return f"{plural(told.done, 'step')} done; no machine file says how many are left"
     skipped = f", {len(told.skipped)} skipped" if told.skipped else ""
     return f"{told.done} of {plural(told.steps, 'step')} done{skipped}"
 

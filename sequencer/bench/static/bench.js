@@ -188,6 +188,8 @@
   // What an entry is, in words, for when it has to be told of later.
   const whatOf = (form, button) => {
     const text = form.querySelector("textarea");
+    const line = form.querySelector("[name=line]");
+    if (line) return `Did: ${line.value}`;
     const said = button ? button.getAttribute("aria-label") || button.textContent : "";
     return (text ? `Note: ${text.value}` : said).trim();
   };
@@ -229,7 +231,7 @@
     if (url === "/undo") for (const named of form.querySelectorAll("[name=event]")) named.value = ""; // another undo is of the act before
     queue.write([...queue.read(), { id, url, fields, after, what: whatOf(form, event.submitter) }]);
     if (form.dataset.queue === "tick") showTicked(data.getAll("op"));
-    if (form.dataset.queue === "note") form.reset();
+    if (form.dataset.queue === "note" || form.dataset.queue === "did") form.reset();
     say();
     flush();
   });

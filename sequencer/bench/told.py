@@ -1,0 +1,39 @@
+"""What the page shows of what was told: the last line said back, and the question that it leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sequencer.document.telling import last_said, open_question, read_back
+from sequencer.job.bare import to_tell
+from sequencer.job.moment import Moment
+from sequencer.job.told.last import last_told
+from sequencer.spoken.values import Question
+
+
+@dataclass(frozen=True)
+class Telling:
+    """What the page shows of what was told.
+
+    Attributes:
+        first: The job has no machine file: what to do next is for the person to say.
+        read: The last line, said back.
+        event: The id of its event.
+        question: What it leaves to be asked.
+    """
+
+    first: bool
+    read: tuple[str, ...]
+    event: str
+    question: Question | None
+
+    @classmethod
+    def of(cls, moment: Moment) -> Telling:
+        """What is to be shown at a moment."""
+        last, body = last_told(moment), last_said(moment)
+        return cls(
+            to_tell(moment),
+            tuple(read_back(moment, body)) if body else (),
+            last.events[-1].event.id if last else "",
+            open_question(moment),
+        )
