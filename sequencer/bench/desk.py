@@ -18,6 +18,7 @@ from starlette.responses import HTMLResponse
 from sequencer.bench.address import Address
 from sequencer.bench.pairing import Session, Sessions
 from sequencer.document.cards import StationCard, StepCard
+from sequencer.document.hours import hours_words, roughly
 from sequencer.document.sittings import leaving_words
 from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
@@ -92,10 +93,10 @@ class Bench:
         """The head of a page."""
         state = moment.state
         done = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
-        left = moment.plan.totals.seconds
+        left = moment.plan.hours.likely if moment.plan.steps else 0
         way = "way back" if state.turned else "way in"
         progress = f"{way}: {done} of {plural(len(state.steps), 'step')}"
-        progress += f", about {duration(left)} left" if left else ", all done"
+        progress += f", about {roughly(left)} left" if left else ", all done"
         if to_tell(moment):
             progress = f"{way}: {plural(done, 'step')} done"
         mine = last_act(moment, session.device)
@@ -152,7 +153,7 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters |= {"duration": duration, "leaving": leaving_words}
+    found.filters |= {"duration": duration, "hours": hours_words, "leaving": leaving_words}
     return found
 
 

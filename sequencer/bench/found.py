@@ -91,7 +91,7 @@ def add_found(
 @router.get("/trouble")
 def trouble(request: Request, joint: str) -> HTMLResponse:
     """What is wrong with a fastener, and the usual ways out."""
-    from sequencer.job.trouble import states
+    from sequencer.plan.trouble import states
 
     bench = bench_of(request)
     moment = bench.desk.moment()

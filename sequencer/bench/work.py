@@ -15,6 +15,7 @@ from sequencer.document.cards import StationCard
 from sequencer.document.plan import aims_of
 from sequencer.document.sittings import left_words
 from sequencer.job.choosing import chosen
+from sequencer.job.evening import usual_time
 from sequencer.job.status import leaving
 
 router = APIRouter()
@@ -49,6 +50,7 @@ def now(request: Request) -> HTMLResponse:
         just_done=list(reversed(ticks)),
         leaving=left,
         mind=left_words(moment.machine, left.loose),
+        time=usual_time(moment.card.sessions),
     )
 
 

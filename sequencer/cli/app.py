@@ -46,7 +46,9 @@ AT_THE_JOB = "During the job"
 """Where a command stands that ``PANELS`` does not name."""
 PANELS = {
     "Before the job": "plan refit blockers extras scan draw torque new",
-    AT_THE_JOB: "next did done skip undo status where note log stop resume found trouble also turn bench",
+    AT_THE_JOB: (
+        "next did done skip undo status tonight where note log stop resume found trouble also turn bench"
+    ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",
     "Machine files": "survey check schema",

@@ -52,8 +52,8 @@ def trouble(
         if ways:
             from sequencer.cli.output import console, print_json
             from sequencer.document.trouble import ways_document
-            from sequencer.job.trouble import ways_out
             from sequencer.job.troubled import joint_named
+            from sequencer.plan.trouble import ways_out
             from sequencer.render.data.trouble import ways_json
             from sequencer.render.terminal import show
 

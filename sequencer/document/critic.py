@@ -15,6 +15,7 @@ from sequencer.critic.finding import Fact, Named
 from sequencer.document.blocks import Block, Item, Items, Para, Span, Tone
 from sequencer.document.clean import clean
 from sequencer.document.words import (
+    capital,
     duration,
     joint_words,
     listing,
@@ -120,7 +121,7 @@ def _oddity(machine: Machine, finding: Finding) -> Oddity:
     said = words()[finding.code.value]
     odd, mend = (clean(said[key].format(**facts)) for key in ("odd", "mend"))
     within = f" ({finding.place.within})" if finding.place.within else ""
-    odd = f"{odd[:1].upper()}{odd[1:]}{within}"
+    odd = f"{capital(odd)}{within}"
     return Oddity(finding.code, finding.severity, finding.place, finding.about, odd, mend)
 
 

@@ -9,12 +9,14 @@ from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
 from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
+from sequencer.document.hours import doubt_words, hours_words
 from sequencer.document.kept import order_words
 from sequencer.document.notes import usual
 from sequencer.document.outfit import outfit, wrench_range
 from sequencer.document.practice import added_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import (
+    capital,
     duration,
     fluid_words,
     laid_out,
@@ -95,21 +97,16 @@ def head(plan: Plan, title: str) -> Iterator[Block]:
         return
     totals = plan.totals
     yield Para(
-        f"{duration(totals.seconds)}{added_words(plan)}; {plural(totals.tool_changes, 'tool change')}, "
+        f"{capital(hours_words(plan.hours))}. By the file's times {duration(totals.seconds)}"
+        f"{added_words(plan)}; {plural(totals.tool_changes, 'tool change')}, "
         f"{plural(totals.reach_arounds, 'reach-around')}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}."
     )
-    if words := range_words(plan):
-        yield Para(f"{words}.")
+    if words := doubt_words(plan):
+        yield Para(words)
     if words := hands_words(plan):
         yield Para(words)
     yield Para(worth(plan))
-
-
-def range_words(plan: Plan) -> str:
-    """Between which times the job lies, where steps of it have a range; empty otherwise."""
-    low, high = plan.totals.range_seconds or (0, 0)
-    return f"Eight times in ten between {duration(low)} and {duration(high)}" if low < high else ""
 
 
 def hands_words(plan: Plan) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.words import duration, listing
-from sequencer.job.trouble import SOURCE, Way
+from sequencer.plan.trouble import SOURCE, Way
 
 
 def ways_document(ways: Sequence[Way]) -> Iterator[Block]:

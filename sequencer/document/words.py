@@ -55,6 +55,11 @@ def duration(seconds: Fraction | float) -> str:
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 
+def capital(text: str) -> str:
+    """With its first letter as at the head of a sentence."""
+    return text[:1].upper() + text[1:]
+
+
 def plural(count: int, one: str, many: str | None = None) -> str:
     """``1 step``, ``2 steps``."""
     return f"{count} {one if count == 1 else many or one + 's'}"

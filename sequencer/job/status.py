@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -15,7 +16,8 @@ from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
 from sequencer.plan.held import TASKS
-from sequencer.plan.plan import Refit
+from sequencer.plan.hours import Hours, Shared, luck
+from sequencer.plan.plan import Refit, Step
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 from sequencer.plan.stops import Loose, Stop, Verdict, stops
@@ -72,7 +74,7 @@ class Status:
 
     Attributes:
         planned_seconds: What is left, by the plan's own times.
-        seconds: The same at this person's pace, where one is known.
+        hours: How long that really takes, by what this person has taken so far; None: nothing is left.
         worked_seconds: With the clock running, up to the last event.
         gates: Joints of the reassembly that still lack their torque.
         figures: Joints of which nobody has said the torque so far: the way back asks for it.
@@ -89,7 +91,7 @@ class Status:
     skipped: tuple[Tick, ...]
     steps: int
     planned_seconds: float
-    seconds: float
+    hours: Hours | None
     pace: Pace | None
     worked_seconds: float
     running: bool
@@ -111,7 +113,6 @@ class Status:
 def status(moment: Moment, person: str = "") -> Status:
     """How the job stands at ``moment``; what is left is told at ``person``'s pace."""
     state, plan = moment.state, moment.plan
-    pace = pace_of(moment, person)
     left = float(plan.totals.seconds)
     done = [op for op in state.ticks if op in {name for _, name in state.steps}]
     return Status(
@@ -120,8 +121,8 @@ def status(moment: Moment, person: str = "") -> Status:
         skipped=tuple(state.skipped.values()),
         steps=len(state.steps),
         planned_seconds=left,
-        seconds=left * (pace.factor if pace else 1.0),
-        pace=pace,
+        hours=plan.hours_with(shared_of(moment, person)) if left else None,
+        pace=pace_of(moment, person),
         worked_seconds=state.worked,
         running=state.running is not None,
         started=state.started,
@@ -155,24 +156,63 @@ def _open_gates(moment: Moment) -> Iterator[str]:
 
 def pace_of(moment: Moment, person: str) -> Pace | None:
     """The person's own pace on this job: time taken over time planned, over what they ticked themselves."""
-    operations, changes = moment.whole.operations, Changes.of(moment.machine)
-    order = [op for op in moment.state.ticks if op in operations]
-    planned = {
-        step.operation.name: float(step.seconds + step.change_seconds)
-        for step in replay(moment.whole, order, changes)
-    }
-    taken, told, steps = 0.0, 0.0, 0
+    near = [one for one in _stretches(moment, person) if 1 / FARTHEST <= one.taken / one.planned <= FARTHEST]
+    planned = sum(one.planned for one in near)
+    if planned < ENOUGH_SECONDS:
+        return None
+    return Pace(person, sum(one.taken for one in near) / planned, sum(one.ticked for one in near))
+
+
+def shared_of(moment: Moment, person: str) -> Shared:
+    """What this job has told so far of the person and the machine: it re-judges what is left."""
+    told = _stretches(moment, person)
+    records = [(math.log(one.taken / one.planned), luck(moment.machine, one.done)) for one in told]
+    return Shared.usual().told(records)
+
+
+@dataclass(frozen=True)
+class _Stretch:
+    """A timed stretch of one person's work: seconds ``taken`` and ``planned``, and what was done in it."""
+
+    ticked: int
+    taken: float
+    planned: float
+    done: Sequence[Step]
+
+
+def _stretches(moment: Moment, person: str) -> Iterator[_Stretch]:
+    steps = {step.operation.name: step for step in _ticked(moment)}
     for spell in moment.state.spells:
-        expected = sum(planned.get(op, 0.0) for op in spell.ops)
-        if spell.person != person or not spell.seconds or not expected:
-            continue
-        if 1 / FARTHEST <= spell.seconds / expected <= FARTHEST:
-            taken, told, steps = taken + spell.seconds, told + expected, steps + len(spell.ops)
-    return Pace(person, taken / told, steps) if told >= ENOUGH_SECONDS else None
+        done = [step for op in spell.ops if (step := steps.get(op))]
+        planned = float(sum(step.seconds + step.change_seconds for step in done))
+        if spell.person == person and spell.seconds and planned:
+            yield _Stretch(len(spell.ops), spell.seconds, planned, done)
+
+
+def _ticked(moment: Moment) -> Iterator[Step]:
+    """What was ticked on the way in, in its order, with what it was expected to take; and on the way back."""
+    operations = moment.whole.operations
+    order = [op for op in moment.state.ticks if op in operations]
+    yield from replay(moment.whole, order, Changes.of(moment.machine))
+    if moment.state.back:
+        back = moment.home.back.graph
+        order = [op for op in moment.state.back if op in back.operations]
+        yield from replay(back, order, Changes.of(moment.machine, moment.home.back.drives))
 
 
 def leaving(moment: Moment) -> Leaving:
     """What to mind if work stops now, and the next step after which it may safely stop."""
+    here, later = stops_ahead(moment)
+    best = _better(here, later) if here.verdict is Verdict.UNSAFE else None
+    if best is None:
+        return Leaving(here.loose)
+    until = moment.plan.steps[: best + 1]
+    seconds = sum(float(step.seconds + step.change_seconds) for step in until)
+    return Leaving(here.loose, until[-1].number, seconds, later[best].verdict)
+
+
+def stops_ahead(moment: Moment) -> tuple[Stop, Sequence[Stop]]:
+    """The state of the machine as it is, and after each step that is left."""
     plan, operations = moment.plan, moment.whole.operations
     skipped = [op for op in moment.state.skipped if op in operations and operations[op].kind not in TASKS]
     if isinstance(plan, Refit):
@@ -183,18 +223,11 @@ def leaving(moment: Moment) -> Leaving:
         whole = [operations[op] for op in left if op in operations and op not in moment.state.skipped]
         whole += [back[op] for op in moment.present.back if op in back]
         ahead = stops(plan, apart, whole)
-        here, later = ahead[0], ahead[1:]
-    else:
-        gone = [op for op in (*skipped, *moment.state.done) if op in operations]
-        before = replay(moment.whole, gone, Changes.of(moment.machine))
-        found = stops(replace(plan, steps=(*before, *plan.steps)))
-        here, later = found[len(before)], found[len(before) + 1 :]
-    best = _better(here, later) if here.verdict is Verdict.UNSAFE else None
-    if best is None:
-        return Leaving(here.loose)
-    until = plan.steps[: best + 1]
-    seconds = sum(float(step.seconds + step.change_seconds) for step in until)
-    return Leaving(here.loose, until[-1].number, seconds, later[best].verdict)
+        return ahead[0], ahead[1:]
+    gone = [op for op in (*skipped, *moment.state.done) if op in operations]
+    before = replay(moment.whole, gone, Changes.of(moment.machine))
+    found = stops(replace(plan, steps=(*before, *plan.steps)))
+    return found[len(before)], found[len(before) + 1 :]
 
 
 def _given_up(moment: Moment) -> list[str]:

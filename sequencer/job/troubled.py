@@ -14,11 +14,11 @@ from sequencer.job.events import EventKind
 from sequencer.job.finding import free_name, put_into
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import Soak, add_new_plan
-from sequencer.job.trouble import SOURCE, Way, next_way, ways_out
 from sequencer.machine.called import joint_called
 from sequencer.machine.model import Joint, Machine, Need, Part, State
 from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
+from sequencer.plan.trouble import SOURCE, Way, next_way, ways_out
 
 
 def trouble(

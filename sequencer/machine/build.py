@@ -5,6 +5,7 @@ from __future__ import annotations
 from sequencer.machine.back_checks import named_behind
 from sequencer.machine.build_joint import Joints
 from sequencer.machine.building import atoms_of, boxes, once, renewals, said_by_ways
+from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.figures import figures_open
 from sequencer.machine.kinds import default_seconds, kind_of_joint
 from sequencer.machine.model import (
@@ -23,6 +24,7 @@ from sequencer.machine.model import (
 )
 from sequencer.machine.ranges import spreads_of
 from sequencer.machine.schema import (
+    ConditionEntry,
     FluidWorkEntry,
     FreedomEntry,
     PartEntry,
@@ -64,6 +66,7 @@ class _Builder(Joints):
             fluids={name: self._fluid(name) for name in entry.fluids or {}},
             parts={name: self._part(name, part) for name, part in entry.parts.items()},
             first=once(entry.first),
+            condition=_condition(entry.condition),
             spreads=spreads_of(entry),
             tools=self.tools,
             taken_apart=taken_apart(entry, self.tree),
@@ -197,6 +200,7 @@ class _Builder(Joints):
             found=part.found,
             unsure=once(part.unsure),
             rides=self._ride(name, part.rides),
+            condition=_condition(part.condition),
         )
 
     def _renewed(self, name: str, part: PartEntry) -> tuple[Renewal, ...]:
@@ -216,3 +220,7 @@ class _Builder(Joints):
         joints = once([joint.removeprefix(f"{part}/") for joint in freedom.joints or []])
         seconds = default_seconds(default) if freedom.time is None else freedom.time
         return Freedom(joints, seconds, self._place("parts", part, key), freedom.by)
+
+
+def _condition(entry: ConditionEntry | None) -> Condition:
+    return UNSAID if entry is None else Condition(entry.rust, entry.age)

@@ -10,6 +10,7 @@ from typing import Annotated, Any, NoReturn, TypeVar
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
+from sequencer.machine.condition import RUST
 from sequencer.machine.faults import quote
 from sequencer.quantities import (
     QuantityError,
@@ -104,6 +105,21 @@ def _way(raw: object) -> str:
     return word
 
 
+def _rust(raw: object) -> str:
+    word = _text(raw).strip().casefold()
+    if word not in RUST:
+        refuse(f"'{quote(word)}' does not say how far rust has gone", f"write one of {', '.join(RUST)}")
+    return word
+
+
+def _years(raw: object) -> float:
+    text = _text(raw).strip()
+    number = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9])?) ?(?:y|yr|yrs|year|years)?", text, re.IGNORECASE)
+    if number is None:
+        refuse(f"'{quote(text)}' is no age", "write it in years: 12 years")
+    return float(number[1])
+
+
 def _price(raw: object) -> Fraction:
     text = _text(raw).strip()
     number = re.fullmatch(r"[^\d\s.,-]{0,4} ?([0-9]{1,9}(?:\.[0-9]{1,4})?) ?[^\d\s.,-]{0,4}", text)
@@ -172,6 +188,8 @@ Count = Annotated[
 ]
 Flag = Annotated[bool, PlainValidator(_flag), WithJsonSchema({"enum": [True, False, "yes", "no", None]})]
 OneWay = Annotated[str, PlainValidator(_way), WithJsonSchema({"enum": ["back", None]})]
+Rust = Annotated[str, PlainValidator(_rust), WithJsonSchema({"enum": [*RUST, None]})]
+Years = Annotated[float, PlainValidator(_years), WithJsonSchema({"type": ["number", "string"]})]
 Price = Annotated[
     Fraction, PlainValidator(_price), WithJsonSchema({"type": ["number", "string"], "minimum": 0})
 ]

@@ -39,6 +39,8 @@ class Kind:
         opens_line: Undoing it leaves an open end of a line.
         bears: It can carry its part by itself.
         figure: Its torque is asked for as a rule: ``yes``; ``sized``: where its thread is known; else empty.
+        spread: How its time spreads: the longer end by the shorter, one time in ten beyond each.
+        trouble: How often one is seized, rounded or breaks, where rust is light.
     """
 
     name: str
@@ -50,6 +52,8 @@ class Kind:
     opens_line: bool = False
     bears: bool = False
     figure: str = ""
+    spread: float = 3.5
+    trouble: float = 0.0
 
 
 @cache
@@ -68,6 +72,8 @@ def _by_word() -> dict[str, Kind]:
             opens_line=data.get("opens", False),
             bears=data.get("bears", False),
             figure=data.get("figure", ""),
+            spread=float(data["spread"]),
+            trouble=float(data.get("trouble", 0)),
         )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words

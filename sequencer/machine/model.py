@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State
+from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.frame import Box, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
@@ -159,7 +160,8 @@ class Part:
     ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
     that it can leave. ``seen`` says where somebody has looked at it from (None: nobody has said). ``people``
     is how many it takes to lift it off, ``found`` the day it was found on a job, where the author had not
-    drawn it; ``unsure`` the keys that nobody said anything about.
+    drawn it; ``unsure`` the keys that nobody said anything about. ``condition`` is its own, where that is not
+    the machine's.
     """
 
     name: str
@@ -192,6 +194,7 @@ class Part:
     found: str | None = None
     unsure: tuple[str, ...] = ()
     rides: Ride | None = None
+    condition: Condition = UNSAID
 
     def states(self) -> tuple[State, ...]:
         """The states beyond fitted that the part can be in, lowest first; ``OFF`` is always one."""
@@ -359,6 +362,7 @@ class Machine:
     first: tuple[str, ...] = ()
     spreads: Mapping[str, Fraction] = field(default_factory=dict)
     taken_apart: TakenApart = NOT_TAKEN_APART
+    condition: Condition = UNSAID
 
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""

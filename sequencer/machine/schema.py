@@ -22,11 +22,13 @@ from sequencer.machine.fields import (
     OneWay,
     Paths,
     Repeated,
+    Rust,
     Seconds,
     Text,
     Texts,
     Time,
     Walks,
+    Years,
 )
 from sequencer.machine.frame_fields import Day, People, Shift, Ways
 from sequencer.machine.schema_joint import (
@@ -152,6 +154,14 @@ class TaskEntry(Entry):
     note: Note = key(NOTE)
 
 
+class ConditionEntry(Entry):
+    """What state it is in: what rust and age do to its fasteners."""
+
+    called = "a condition"
+    rust: Rust | None = key("How far rust has gone: none, light, heavy.")
+    age: Years | None = key("How old it is: 12 years.")
+
+
 class FreedomEntry(Entry):
     """A state that the part goes into without coming off."""
 
@@ -235,6 +245,7 @@ class PartEntry(Entry):
     out: Ways | None = key("The ways that it can leave: [+z, -y].")
     mesh: Text | None = key("A file with its shape in mm of the frame, in place of boxes: files/bracket.stl.")
     seen: Texts | None = key("Where somebody has looked at it from: [front, above].")
+    condition: ConditionEntry | None = key("Its own state, where that is not the machine's: {rust: heavy}.")
     found: Day | None = key(FOUND)
     unsure: Names | None = key(UNSURE)
     caution: Caution = key(CAUTION)
@@ -252,6 +263,7 @@ class MachineEntry(Entry):
     repeat: Repeated | None = key(
         "What is written once for several: {side: [left, right]} makes a mark <side>."
     )
+    condition: ConditionEntry | None = key("What state it is in: {rust: light, age: 12 years}.")
     start: Text | None = key("The position where the job starts; left out, any.")
     pace: PaceEntry | None = key("How long you take for a change of tool or place.")
     positions: dict[str, PositionEntry] | None = key(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from itertools import groupby
@@ -14,9 +14,9 @@ from sequencer.graph.kept import OrderKnown, how_known
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
+from sequencer.plan.hours import Hours, Shared, hours_of
 from sequencer.plan.practice.rules import Dropped, Rule
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.spread import range_seconds
 
 
 @dataclass(frozen=True)
@@ -41,15 +41,11 @@ class Step:
 
 @dataclass(frozen=True)
 class Totals:
-    """What a sequence costs: exact seconds, and the two counts.
-
-    ``range_seconds``: eight times in ten the job's own time lies between; None where the file has no range.
-    """
+    """What a sequence costs: exact seconds, and the two counts."""
 
     seconds: Fraction
     tool_changes: int
     reach_arounds: int
-    range_seconds: tuple[int, int] | None = None
 
     def count(self, prefer: Prefer) -> int:
         """The count that ``prefer`` puts first; 0 where time comes first."""
@@ -142,9 +138,16 @@ class Plan:
     @cached_property
     def totals(self) -> Totals:
         """What the steps come to."""
-        found = Totals.of(self.steps)
-        timed = ((step.operation, step.seconds) for step in self.steps)
-        return replace(found, range_seconds=range_seconds(self.machine.spreads, timed, found.seconds))
+        return Totals.of(self.steps)
+
+    @cached_property
+    def hours(self) -> Hours:
+        """How long they really take, by somebody of whom nothing is known."""
+        return self.hours_with(None)
+
+    def hours_with(self, shared: Shared | None) -> Hours:
+        """How long they really take, with what is known of the person and the machine."""
+        return hours_of(self.machine, self.steps, shared)
 
     @cached_property
     def order_known(self) -> OrderKnown | None:

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
+from sequencer.document.hours import hours_words
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.sittings import leaving_words, left_words
 from sequencer.document.telling import open_question, question_line, read_back
 from sequencer.document.words import (
+    capital,
     duration,
     joint_words,
     listing,
@@ -63,11 +65,10 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
         hanging(console, f"Go into the folder {called} and say what you do, as you do it. For example:")
         hanging(console, 'sequencer did "chain guard off, 3 screws PH2"', lead="  ")
         return
-    totals = plan.totals
     hanging(console, made.card.title, style="bold")
     hanging(
         console,
-        f"{duration(totals.seconds)} by the plan; {plural(len(plan.steps), 'step')} "
+        f"{capital(hours_words(plan.hours))}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}.",
     )
     if words := hands_words(plan):
@@ -234,15 +235,13 @@ def _far(told: Status, moment: Moment) -> str:
 
 
 def _time_left(told: Status, moment: Moment) -> str:
-    if not told.planned_seconds:
+    if told.hours is None:
         return _STUCK if out_of_reach(moment) else "Nothing is left to do."
+    left = f"Left: {hours_words(told.hours)}; {duration(told.planned_seconds)} by the file's times."
     if told.pace is None:
-        return f"Left: {duration(told.planned_seconds)} by the plan."
-    who = f"{told.pace.person}'s" if told.pace.person else "your"
-    return (
-        f"Left: {duration(told.seconds)} at {who} pace ({told.pace.factor:.1f} × the plan, "
-        f"from {plural(told.pace.steps, 'step')}); {duration(told.planned_seconds)} by the plan."
-    )
+        return left
+    who = f"{capital(told.pace.person)}'s" if told.pace.person else "Your"
+    return f"{left} {who} pace so far: {told.pace.factor:.1f} × the plan, {plural(told.pace.steps, 'step')}."
 
 
 def _rows(told: Status, moment: Moment) -> dict[str, str]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import html
 
 from sequencer.document.clean import clean
+from sequencer.document.hours import hours_words
 from sequencer.document.plan import aims_of, hands_words, worth
-from sequencer.document.words import duration, plural
+from sequencer.document.words import capital, plural
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.pictures.dot import render
 from sequencer.render.pictures.flow import flow
@@ -18,7 +19,7 @@ def plan_html(shown: Plan) -> str:
     dots = flow(shown) if isinstance(shown, Refit) else _dots(shown)
     way = "the way back" if isinstance(shown, Refit) else "the way in"
     head = f"{shown.machine.name}: {aims_of(shown)}, {way}"
-    steps = f"{duration(shown.totals.seconds)}, {plural(len(shown.steps), 'step')}."
+    steps = f"{capital(hours_words(shown.hours))}; {plural(len(shown.steps), 'step')}."
     told = " ".join(filter(None, (steps, worth(shown), hands_words(shown))))
     drawn = "".join(_inline(render(dot, "svg").decode()) for dot in dots)
     return f"<div><strong>{_text(head)}</strong><br>{_text(told)}{drawn}</div>"

@@ -190,7 +190,7 @@ def every_page(desk):
     """Each page that the job has, each of its steps, parts and joints included."""
     machine = desk.machine
     ops = list(dict.fromkeys([*(op for _, op in desk.state().steps), *desk.state().ticks]))
-    yield from ("/", "/overview", "/diagram", "/record", "/log", "/devices", "/found")
+    yield from ("/", "/overview", "/tonight?time=90min", "/diagram", "/record", "/log", "/devices", "/found")
     for op in ops:
         yield from (f"/step/{quote(op)}", f"/gate/{quote(op)}", f"/found?op={quote(op)}")
     for part in machine.parts.values():
@@ -303,3 +303,13 @@ def test_what_nobody_foresaw_is_a_page_and_names_no_folder(door, desk, monkeypat
     assert str(desk.folder.path) not in answer.text
     data = door.ask("GET", "/", headers={"Accept": "application/json"})
     assert data.json() == {"problem": "Something went wrong here"}
+
+
+def test_how_far_one_gets_tonight_is_said_and_nonsense_is_asked_back(door):
+    said = door.ask("GET", "/tonight?time=45min").text
+    assert "In 45 min: stop after step" in said
+    assert "Lay out" in said
+    assert 'value="45min"' in said
+    fault = door.ask("GET", "/tonight?time=soon").text
+    assert 'role="alert"' in fault
+    assert 'name="time"' in door.ask("GET", "/").text

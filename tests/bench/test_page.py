@@ -10,7 +10,16 @@ from tests.bench.conftest import PATIENCE
 from tests.support.profile import counts
 
 TICKS = ".station:not([hidden]) li:not(.is-done) button.tick"
-PATHS = ["/", "/overview", "/diagram", "/log", "/devices", "/part/cover", "/step/undo%20guard/screws"]
+PATHS = [
+    "/",
+    "/overview",
+    "/tonight?time=90min",
+    "/diagram",
+    "/log",
+    "/devices",
+    "/part/cover",
+    "/step/undo%20guard/screws",
+]
 
 
 def of_all_paths(first, *others):

@@ -13,9 +13,9 @@ from hypothesis.stateful import invariant, precondition, rule
 from sequencer.errors import SequencerError
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
-from sequencer.job.trouble import states
 from sequencer.machine.edit import Editor
 from sequencer.plan.readings import fasteners_of, stages_of
+from sequencer.plan.trouble import states
 from tests.job.at_a_job import DAY, Job
 from tests.job.everything import asked, bare, check_all, gate_at, joint_of, words_for
 from tests.support.door import picture

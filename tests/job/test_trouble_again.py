@@ -7,9 +7,9 @@ import pytest
 from sequencer.job import edits
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.events import EventKind
-from sequencer.job.trouble import states, ways_out
 from sequencer.machine.reading import load
 from sequencer.plan.resume import Difference
+from sequencer.plan.trouble import states, ways_out
 from tests.job.conftest import ANN, PUMP, ROOT, begin_job
 from tests.support.profile import counts
 

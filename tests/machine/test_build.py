@@ -34,7 +34,7 @@ def test_a_joint_takes_its_position_from_its_part_and_the_part_from_the_first():
 
 
 def test_a_joint_without_a_time_takes_its_kinds_for_each():
-    assert (joint("kind: bolt, head: 10, count: 3").seconds, joint("kind: clip").seconds) == (60, 8)
+    assert (joint("kind: bolt, head: 10, count: 3").seconds, joint("kind: clip").seconds) == (135, 20)
     assert joint("kind: bolt, head: 10").seconds_from == "default"
     assert joint("kind: bolt, head: 10, count: 3, each: 1.5 min").seconds == 270
     assert joint("kind: bolt, head: 10, count: 3, time: 50").seconds == 50
@@ -53,10 +53,10 @@ def test_times_of_parts_states_tasks_and_fluids_have_defaults():
     a = found.parts["a"]
     assert (a.seconds, a.seconds_from) == (10, "default")
     assert (a.loose.joints, a.loose.seconds, a.aside.seconds) == ((), 0, 0)
-    assert (found.fluids["f"].drain.seconds, found.fluids["f"].fill.seconds) == (300, 180)
+    assert (found.fluids["f"].drain.seconds, found.fluids["f"].fill.seconds) == (720, 360)
     t, u, v = found.tasks.values()
-    assert (t.seconds, t.tool, t.position, t.undo) == (60, HAND, "here", None)
-    assert (u.undo.label, u.undo.seconds) == ("Undo: u", 60)
+    assert (t.seconds, t.tool, t.position, t.undo) == (120, HAND, "here", None)
+    assert (u.undo.label, u.undo.seconds) == ("Undo: u", 120)
     assert (v.undo.label, v.undo.tool, v.undo.position) == ("Undo: Prop it", "socket-13", "here")
 
 
@@ -154,7 +154,7 @@ def test_a_kind_may_be_written_in_other_words_and_an_unknown_one_stays():
     assert joint("kind: Flare nut, head: 17").kind == "union"
     reading = read_text(SMALL + "  x: {joints: {a: {kind: zorp, head: 10}}}\n")
     assert reading.machine.parts["x"].joints["a"].kind == "zorp"
-    assert reading.machine.parts["x"].joints["a"].seconds == 20
+    assert reading.machine.parts["x"].joints["a"].seconds == 45
 
 
 def test_fasteners_places_and_sealants_are_kept():

@@ -22,7 +22,7 @@ def cost(machine, *off):
 
 def test_a_lid_that_nobody_wrote_costs_its_own_removal():
     found = cost(made(LOW, LID % ""), "low")
-    assert (found.written, found.seen) == (Fraction(18), Fraction(36))  # a clip 8 s, a part 10 s, each twice
+    assert (found.written, found.seen) == (Fraction(30), Fraction(60))  # a clip 20 s, a part 10 s, each twice
     assert (found.added, found.proven) == (("undo lid/clip", "remove lid"), True)
 
 

@@ -113,7 +113,7 @@ def test_an_order_worked_out_says_how_the_fasteners_are_numbered():
 def test_a_usual_time_is_marked_and_explained_and_a_files_own_is_not():
     one = "machine: M\nparts:\n  lid: {{time: 5 s, joints: {{b: {{kind: bolt, head: 10{time}}}}}}}\n"
     usual = printed(teardown_document, job(one.format(time=""), "lid")[0])
-    assert "10 mm socket   ~28 s" in usual
+    assert "10 mm socket   ~53 s" in usual
     assert "~ standard time, none in the file (1 of 2 steps)" in usual
     own = printed(teardown_document, job(one.format(time=", time: 20 s"), "lid")[0])
     assert "10 mm socket   28 s" in own

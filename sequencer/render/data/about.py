@@ -52,15 +52,24 @@ class PlaceData(Record):
     line: int
 
 
+class DoubtData(Record):
+    """What makes a job's hours uncertain."""
+
+    subject: Annotated[str, "A joint, part, task or fluid, as operations name it."]
+    share: Annotated[float, "Of what is uncertain beside what all times share, from 0 to 1."]
+
+
 class TotalsData(Record):
     """What a sequence costs."""
 
     seconds: Fraction
     tool_changes: int
     reach_arounds: int
-    range_seconds: Annotated[
-        Sequence[int] | None, "Eight times in ten the job's own time lies between; where the file has ranges."
-    ] = None
+    range_seconds: Annotated[Sequence[int] | None, "Eight times in ten the job's own time lies between."] = (
+        None
+    )
+    likely_seconds: Annotated[int | None, "As often longer as shorter, mishaps counted in."] = None
+    uncertain: Annotated[Sequence[DoubtData] | None, "What most of the uncertainty comes from."] = None
     practice_seconds: Annotated[
         Fraction | None,
         "What good practice adds, where it is asked for; at the least, where the plain order is not proven.",

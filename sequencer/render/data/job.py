@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from sequencer.job.chapters import Chapter
 from sequencer.job.curing import Cure, cures
+from sequencer.job.evening import Evening, Halt
 from sequencer.job.moment import Moment
 from sequencer.job.status import Status
 from sequencer.job.whereabouts import Whereabouts
@@ -97,7 +98,10 @@ class StatusData(Record):
     skipped: Sequence[AwryData]
     anyway: Sequence[AwryData]
     planned_seconds: Annotated[float, "What is left, by the plan's own times."]
-    seconds: Annotated[float, "The same at this person's pace, where one is known."]
+    range_seconds: Annotated[
+        Sequence[int] | None, "Eight times in ten what is left takes between, by what was taken so far."
+    ]
+    likely_seconds: Annotated[int | None, "As often longer as shorter; null: nothing is left."]
     pace: PaceData | None
     worked_seconds: Annotated[float, "With the clock running, up to the last event."]
     running: bool
@@ -121,6 +125,8 @@ def status_json(told: Status) -> dict[str, Any]:
     """The job at a glance, as plain data."""
     return StatusData.of(
         told,
+        range_seconds=(told.hours.low, told.hours.high) if told.hours else None,
+        likely_seconds=told.hours.likely if told.hours else None,
         anyway=[AwryData.of(tick, why=tick.anyway) for tick in told.anyway],
         cures=[_cure(cure) for cure in told.cures],
         bags=[BagData.of(bag, bag=bag.number) for bag in told.bags],
@@ -129,6 +135,54 @@ def status_json(told: Status) -> dict[str, Any]:
         loose=[LooseData.of(one, what=one.subject) for one in told.leaving.loose],
         better_after_step=told.leaving.better,
     ).plain()
+
+
+class HaltData(Record):
+    """A place where work may stop."""
+
+    step: Annotated[int | None, "After this one; null: before the next one."]
+    seconds: Annotated[float, "Planned time until there."]
+    chance: Annotated[float, "Of being there in the time, from 0 to 1."]
+    verdict: Verdict
+    loose: Annotated[Sequence[LooseData], "In what state the machine is then."]
+
+
+class RiskData(Record):
+    """A joint that may cost the evening."""
+
+    joint: str
+    step: int
+    halt: Annotated[int | None, "The last step before it after which to stop; null: where you are."]
+
+
+class EveningData(Record):
+    """What can be done in so much time."""
+
+    seconds: Annotated[float, "What somebody has."]
+    working: Annotated[float, "Less setting out and clearing up."]
+    chance: Annotated[float, "That is wished of reaching the place where to stop."]
+    best: Annotated[HaltData | None, "Where to stop; null: no such place is reached."]
+    next: Annotated[HaltData | None, "The next place beyond that."]
+    opens: Annotated[int | None, "The step that is not to be begun unless one can go on to the next place."]
+    risks: Sequence[RiskData]
+
+
+def evening_json(told: Evening) -> dict[str, Any]:
+    """What can be done in so much time, as plain data."""
+    return EveningData.of(
+        told,
+        best=told.best and _halt(told.best),
+        next=told.next and _halt(told.next),
+        risks=[
+            RiskData(joint=risk.mishap.joint, step=risk.step, halt=risk.halt.step if risk.halt else None)
+            for risk in told.risks
+        ],
+    ).plain()
+
+
+def _halt(halt: Halt) -> HaltData:
+    loose = [LooseData.of(one, what=one.subject) for one in halt.stop.loose]
+    return HaltData.of(halt, verdict=halt.stop.verdict, loose=loose)
 
 
 class NextPlanData(Record):

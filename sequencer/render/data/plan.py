@@ -308,7 +308,11 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
         hands=HandsData.of(hands(plan)),
         toolbox=toolbox_data(plan, kit),
         totals=TotalsData.of(
-            plan.totals, practice_seconds=None if plan.practice is None else plan.practice.seconds
+            plan.totals,
+            practice_seconds=None if plan.practice is None else plan.practice.seconds,
+            range_seconds=(plan.hours.low, plan.hours.high),
+            likely_seconds=plan.hours.likely,
+            uncertain=plan.hours.doubts,
         ),
         not_kept=_not_kept(plan),
         order_known=plan.order_known and OrderKnownData.of(plan.order_known),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.job.trouble import Way
+from sequencer.plan.trouble import Way
 from sequencer.render.data.plain import Record
 
 

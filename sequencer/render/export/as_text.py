@@ -9,12 +9,12 @@ from sequencer.document.bidi import kept_apart
 from sequencer.document.both_ways import Job
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
+from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import parts_list
 from sequencer.document.lists.rows import Listing
 from sequencer.document.lists.tools import tools_list
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.sittings import stop_words
-from sequencer.document.words import duration
 from sequencer.plan.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.render.export.as_data import way_of
@@ -77,7 +77,7 @@ def job_markdown(job: Job) -> str:
         lines += _table(listing)
     for plan in job.ways:
         way = "The way back" if isinstance(plan, Refit) else "The way in"
-        lines += [f"## {way}: {duration(plan.totals.seconds)}", "", plain(job.worth(plan)), ""]
+        lines += [f"## {way}: {hours_words(plan.hours)}", "", plain(job.worth(plan)), ""]
         lines += [plain(words), ""] if (words := hands_words(plan)) else []
         for station in _cards(job, plan):
             lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]

@@ -10,8 +10,9 @@ from sequencer.document.both_ways import Job, at_step, first_needed
 from sequencer.document.cards import cure_words
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import head_lines
+from sequencer.document.hours import hours_words
 from sequencer.document.outfit import outfit
-from sequencer.document.plan import aims_of, hands_words, range_words
+from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.sittings import step_range, stop_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
@@ -59,7 +60,7 @@ def _kits(job: Job) -> list[Any]:
 def _totals(job: Job, plan: Plan) -> dict[str, str]:
     return {
         "way": _way(plan),
-        "time": "; ".join(filter(None, (duration(plan.totals.seconds), range_words(plan).lower()))),
+        "time": f"{hours_words(plan.hours)}; by the file's times {duration(plan.totals.seconds)}",
         "steps": str(len(plan.steps)),
         "stations": str(len(plan.stations)),
         "changes": str(plan.totals.tool_changes),

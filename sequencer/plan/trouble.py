@@ -119,5 +119,5 @@ def _hazards(machine: Machine, joint: Joint) -> Iterator[str]:
 
 @cache
 def _table() -> dict[str, Any]:
-    text = resources.files("sequencer.job").joinpath("data/trouble.toml").read_text(encoding="utf-8")
+    text = resources.files("sequencer.plan").joinpath("data/trouble.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)

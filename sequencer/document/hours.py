@@ -1,0 +1,31 @@
+"""How long a job really takes, in words: round figures, and what makes them uncertain."""
+
+from __future__ import annotations
+
+from sequencer.document.words import duration, listing, subject_words
+from sequencer.plan.hours import Hours
+from sequencer.plan.plan import Plan
+
+_STEPS = ((90, 10), (600, 60), (3600, 300), (5 * 3600, 900), (10 * 3600, 1800))
+"""Up to so many seconds a time is said to so many; beyond, to the hour."""
+
+
+def roughly(seconds: float) -> str:
+    """A time as one would say it: ``40 s``, ``25 min``, ``3 h 45 min``, ``12 h``."""
+    to = next((step for most, step in _STEPS if seconds < most), 3600)
+    return duration(max(round(seconds / to), 1) * to)
+
+
+def hours_words(hours: Hours) -> str:
+    """``about 5 h (3 h 45 min to 7 h, 8 times in 10)``."""
+    return f"about {roughly(hours.likely)} ({roughly(hours.low)} to {roughly(hours.high)}, 8 times in 10)"
+
+
+def doubt_words(plan: Plan) -> str:
+    """What most of the uncertainty comes from, each with its step; empty where nothing stands out."""
+    named = []
+    for doubt in plan.hours.doubts:
+        step = next((one for one in plan.steps if one.operation.subject == doubt.subject), None)
+        if step is not None:
+            named.append(f"{subject_words(plan.machine, step.operation, volume=False)} ({step.number})")
+    return f"Most of what is uncertain: {listing(named)}." if named else ""

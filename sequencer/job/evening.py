@@ -1,0 +1,172 @@
+"""What can be done in the time that somebody has: how far, with what chance, and where to stop."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from sequencer.errors import SequencerError
+from sequencer.job.moment import Moment
+from sequencer.job.status import shared_of, stops_ahead
+from sequencer.plan.hours import chances
+from sequencer.plan.mishaps import Mishap, mishaps
+from sequencer.plan.plan import Plan
+from sequencer.plan.stops import Stop, Verdict, sitting_seconds
+from sequencer.quantities import parse_seconds
+
+CHANCE = 0.8
+"""How sure a person wants to be of reaching the place where they stop."""
+
+WORTH_NAMING = 60.0
+"""Seconds that a mishap has to cost on average before it is a risk to be told (common practice)."""
+
+MOST_RISKS = 2
+
+
+@dataclass(frozen=True)
+class Halt:
+    """A place where work may stop.
+
+    Attributes:
+        step: The number of the step after which it stops; None: before the next one.
+        ahead: So many of the steps that are left come before it.
+        seconds: Planned time until there.
+        chance: Of being there in the time, from 0 to 1.
+        stop: In what state the machine is then.
+    """
+
+    step: int | None
+    ahead: int
+    seconds: float
+    chance: float
+    stop: Stop
+
+
+@dataclass(frozen=True)
+class Risk:
+    """A joint that may cost the evening: ``halt`` is the last place to stop before it."""
+
+    mishap: Mishap
+    step: int
+    halt: Halt | None
+
+
+@dataclass(frozen=True)
+class Evening:
+    """So much time, and what to do with it.
+
+    Attributes:
+        seconds: What somebody has, setting out and clearing up included; ``working``: without.
+        chance: That is wished of reaching the place where to stop.
+        now: The machine as it is.
+        best: Where to stop; None: not a step that ends at such a place fits.
+        next: The next place beyond that; None: there is none, the rest is done by then.
+        rest: What is left, all of it.
+    """
+
+    seconds: float
+    working: float
+    chance: float
+    now: Halt
+    best: Halt | None
+    next: Halt | None
+    rest: Plan
+    risks: tuple[Risk, ...]
+
+    @cached_property
+    def until(self) -> Plan:
+        """What is left up to the place where to stop."""
+        return replace(self.rest, steps=self.rest.steps[: self.best.ahead if self.best else 0])
+
+    @property
+    def opens(self) -> int | None:
+        """The step after the place to stop, where what it begins has to be gone through; else None."""
+        halt = self.best or self.now
+        if self.next is None or self.next.ahead == halt.ahead + 1:
+            return None
+        return self.rest.steps[halt.ahead].number
+
+
+def seconds_of(time: str | None, until: str | None, sessions: Sequence[int], now: datetime) -> float:
+    """The time that somebody has: said, until an hour of the clock, or the job's usual sitting (minutes).
+
+    An hour that has passed is tomorrow's.
+
+    Raises:
+        SequencerError: Nothing says it, both do, or it can't be read.
+    """
+    if time is not None and until is not None:
+        raise SequencerError("both a time and an hour are said", "say one: 90min, or --until 18:30")
+    if time is not None:
+        return float(parse_seconds(time))
+    if until is not None:
+        clock = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", until.strip())
+        if clock is None:
+            raise SequencerError(f"{until!r} is no hour of the clock", "say it as --until 18:30")
+        end = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
+        return (end - now).total_seconds() % timedelta(days=1).total_seconds()
+    if sessions:
+        return 60.0 * sessions[-1]
+    raise SequencerError("how long you have is not said", "say it: tonight 90min, or tonight --until 18:30")
+
+
+def usual_time(sessions: Sequence[int]) -> str:
+    """The job's usual sitting (minutes), as one says it; empty where it has none."""
+    return f"{sessions[-1]} min" if sessions else ""
+
+
+def evening(moment: Moment, person: str, seconds: float, chance: float = CHANCE) -> Evening:
+    """How far somebody gets in so many seconds, by what this job has taken so far.
+
+    The best place to stop is the one with the most done before it, less what is left loose there, of those
+    that may be left and are reached with the wished chance.
+
+    Raises:
+        SequencerError: There is nothing left to do, or the time is none.
+    """
+    plan = moment.plan
+    if not plan.steps:
+        raise SequencerError("there is nothing left to do", "see status", code="nothing-left")
+    if seconds <= 0 or not 0 < chance < 1:
+        raise SequencerError("that leaves no time to work", "say it as 90min or 2 h, the chance as 0.8")
+    clearing = float(sitting_seconds()) / 2
+    working = seconds - clearing - (0 if moment.state.running is not None else clearing)
+    here, later = stops_ahead(moment)
+    reached = chances(moment.machine, plan.steps, working, shared_of(moment, person))
+    halts, spent = [], 0.0
+    for ahead, (step, stop) in enumerate(zip(plan.steps, later, strict=True), start=1):
+        spent += float(step.seconds + step.change_seconds)
+        halts.append(Halt(step.number, ahead, spent, reached[ahead - 1], stop))
+    places = [halt for halt in halts if _may_be_left(halt, halts)]
+    within = [halt for halt in places if halt.chance >= chance]
+    best = max(within, key=lambda halt: halt.seconds - float(halt.stop.weight), default=None)
+    done = best.ahead if best else 0
+    beyond = next((halt for halt in places if halt.ahead > done and not (best and halt in within)), None)
+    now = Halt(None, 0, 0.0, 1.0, here)
+    risks = _risks(plan, [now, *places], done or (beyond.ahead if beyond else 0))
+    return Evening(seconds, working, chance, now, best, beyond, plan, risks)
+
+
+def _may_be_left(halt: Halt, halts: Sequence[Halt]) -> bool:
+    return halt.stop.verdict is not Verdict.UNSAFE or halt is halts[-1]
+
+
+def _risks(plan: Plan, places: Sequence[Halt], ahead: int) -> tuple[Risk, ...]:
+    """What may cost most of the evening, each with the last place to stop before it."""
+    number = {step.operation.name: at for at, step in enumerate(plan.steps)}
+    found = mishaps(plan.machine, (step.operation for step in plan.steps[:ahead]))
+    ranked = sorted((one for one in found if one.expected >= WORTH_NAMING), key=lambda one: -one.expected)
+    return tuple(
+        Risk(one, plan.steps[at].number, _last_before(places, at))
+        for one in ranked[:MOST_RISKS]
+        for at in [number[one.operation]]
+    )
+
+
+def _last_before(places: Sequence[Halt], at: int) -> Halt | None:
+    """The last place before a step where the machine may be left; None where it may at none."""
+    before = [halt for halt in places if halt.ahead <= at and halt.stop.verdict is not Verdict.UNSAFE]
+    return max(before, key=lambda halt: halt.ahead, default=None)
