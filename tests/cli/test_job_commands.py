@@ -22,7 +22,9 @@ def job(sequencer, tmp_path, monkeypatch):
         "--practice", "none",
     )  # fmt: skip
     assert (ran.code, ran.err) == (0, "")
-    assert ran.out.startswith("Seal\nAbout 20 min (10 min to 35 min, 8 times in 10); 17 steps in 14 stations.\n")
+    assert ran.out.startswith(
+        "Seal\nAbout 20 min (10 min to 35 min, 8 times in 10); 17 steps in 14 stations.\n"
+    )
     monkeypatch.setenv("SEQUENCER_JOB", str(folder))
     return folder
 
