@@ -202,8 +202,8 @@ def test_the_terminal_asks_for_each_where_somebody_sits_there(desk, monkeypatch)
         return desk.done("fit rotor", prepared=prepared)
 
     with pytest.raises(SequencerError, match="bench list"):
-        done_command._asking(tick)
-    done_command._asking(tick)
+        done_command._asking(tick, None)
+    done_command._asking(tick, None)
     assert asked == [f"Done: {text}" for text in LIST * 2]
     assert list(desk.state().ticks["fit rotor"].prepared) == LIST
 
@@ -211,7 +211,7 @@ def test_the_terminal_asks_for_each_where_somebody_sits_there(desk, monkeypatch)
 def test_the_terminal_refuses_where_nobody_does(desk, monkeypatch):
     monkeypatch.setattr("sys.stdin.isatty", lambda: False)
     with pytest.raises(SequencerError, match="bench list"):
-        done_command._asking(lambda prepared: desk.done("fit rotor", prepared=prepared))
+        done_command._asking(lambda prepared: desk.done("fit rotor", prepared=prepared), None)
 
 
 def test_the_page_has_a_box_for_each_and_takes_them(desk, tmp_path):

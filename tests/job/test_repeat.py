@@ -92,7 +92,7 @@ def test_a_time_is_learned_for_the_side_that_took_it(at_work, origin):
     desk.resume(by=By("Ann", "a", now))
     for step in desk.plan().steps:
         op = step.operation
-        slow = 480 if op.name == "undo cover-right/bolts" else float(step.seconds)
+        slow = 1800 if op.name == "undo cover-right/bolts" else float(step.seconds)
         now += timedelta(seconds=float(step.change_seconds) + slow)
         desk.done([op.name], by=By("Ann", "a", now))
     offers = learning.offers(desk.moment(), "Ann", origin)
