@@ -195,7 +195,7 @@ class _Methods:
         others = () if left is None else (left,)
         packed = Packed(self.job, PackedCuts(prices.on(self.job)), *others)
         for width in widths:
-            sharper = None if pricing is None else Sharper(self.job, pricing, packed, *others)
+            sharper = None if pricing is None else Sharper(pricing, packed, *others)
             yield self._take(waves(packed, min(width, self.budget.widest), self.cutoff, self.budget, sharper))
 
     def _exchange(self) -> SegmentExchange | None:

@@ -84,3 +84,17 @@ def test_prices_set_again_for_other_states_never_exceed_blind_search(seed: int) 
         cuts = pricing.again(rng.sample(found, min(4, len(found))), 3).on(job)
         for done, setup in found:
             assert cuts(done, setup) <= cost_to_go(job, done, setup)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_potentials_stay_in_bounds_where_rounding_makes_it_worth_while_to_raise_all(seed: int) -> None:
+    job = random_job(random.Random(seed), 20, setups=8)
+    pricing = Pricing(job, [(0, job.setups[0])], FREE, sorted(set(job.setups)))
+    pricing.run(3)
+    program, setups = pricing.program, len(pricing.used)
+    values = np.zeros(program.columns)
+    values[:setups] = 1e-6
+    program.table += 2e-8
+    program.revalue(values)
+    program.solve(100)
+    assert program.solution()[: setups + 1].max() <= 2.1 * pricing.cost.max()

@@ -1,6 +1,7 @@
 """Waves that keep the rules: the same answers as every order gives, in whichever direction they go."""
 
 import random
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +13,9 @@ from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
 from sequencer.engine.gaps import ordering, waves
 from sequencer.engine.gaps.moves import GapMoves
+from sequencer.engine.gaps.refined import RuledRefinement
 from sequencer.engine.gaps.turn import better_turned, firm, with_orders
+from sequencer.engine.waves.beam import Found
 from tests.engine.gaps import least, random_gaps
 from tests.engine.reference import cost_of
 from tests.support.profile import counts
@@ -72,6 +75,7 @@ def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(ordering, "WIDTHS", (1,))
     monkeypatch.setattr(ordering, "WIDER", ())
     monkeypatch.setattr(waves, "WHOLE", 1)
+    monkeypatch.setattr(waves, "MANY_IDEALS", 1)
     short = 0
     for seed in range(counts(quick=120, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
@@ -85,6 +89,34 @@ def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> N
         if result.order:
             assert cost_of(problem, result.order) == result.cost
     assert short
+
+
+def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(ordering, "WIDTHS", (1,))
+    monkeypatch.setattr(ordering, "WIDER", ())
+    monkeypatch.setattr(waves, "WHOLE", 1)
+    bounds = []
+    refined = RuledRefinement.run
+
+    def run(self: RuledRefinement, most: int | None = None) -> Iterator[Found]:
+        for found in refined(self, most):
+            bounds.append(found.bound)
+            yield found
+        assert self.best.complete
+
+    monkeypatch.setattr(RuledRefinement, "run", run)
+    grown = 0
+    for seed in range(counts(quick=120, nightly=20_000)):
+        bounds.clear()
+        problem = staying(random.Random(seed), 6)
+        result = solve(problem)
+        best = least(problem)
+        grown += len(bounds) > 1
+        assert (result.cost if result.order else None) == best
+        assert best is None or result.proven
+    assert grown > 10
 
 
 def test_leaving_is_kept_in_the_direction_in_which_one_can_do_what_is_left() -> None:

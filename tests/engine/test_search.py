@@ -66,7 +66,7 @@ def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: py
     pricing = Pricing(job, along(job, greedy(job)), FREE, sorted(set(job.setups)))
     packed = Packed(job, PackedCuts(pricing.run(1).on(job)))
     for width in (2, 10**6):
-        sharper = sharpening.Sharper(job, pricing, packed)
+        sharper = sharpening.Sharper(pricing, packed)
         found = waves(packed, width, FAR, Budget(Limits()), sharper)
         assert found.bound <= least <= found.cost
     assert found.cost == least == found.bound
@@ -95,7 +95,7 @@ def test_prices_set_anew_keep_the_other_bounds() -> None:
     job = random_job(random.Random(2), 14)
     pricing = Pricing(job, along(job, greedy(job)), FREE, sorted({*job.setups}))
     cuts = PackedCuts(pricing.run(1).on(job))
-    sharper = sharpening.Sharper(job, pricing, Packed(job, cuts, Far()), Far())
+    sharper = sharpening.Sharper(pricing, Packed(job, cuts, Far()), Far())
     done = [np.zeros(20, dtype=np.uint64)]
     present = np.full(20, job.setups[0])
     assert (cuts.bound(done, present) < FAR).all()

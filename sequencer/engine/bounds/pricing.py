@@ -84,7 +84,9 @@ class Pricing:
         self.cost = np.array([[changes[a][b] for b in self.used] for a in self.used], dtype=float)
         self.arcs = self._direct(size)
         self.ends = sorted({int(self.at[op]) for op in self.sinks})
-        limits = np.concatenate((self.cost[self.arcs[:, 0], self.arcs[:, 1]], np.zeros(len(self.ends))))
+        # the last limit is on the potential of the end: all of them together could rise without end
+        costs, highest = self.cost[self.arcs[:, 0], self.arcs[:, 1]], self.cost.max(initial=0.0)
+        limits = np.concatenate((costs, np.zeros(len(self.ends)), [highest]))
         self.program = Program(limits)
         self._add_potentials()
         self.groups = self.base = self._first_groups()
@@ -156,17 +158,18 @@ class Pricing:
 
     def _add_potentials(self) -> None:
         size, arcs = len(self.used), len(self.arcs)
-        columns = np.zeros((arcs + len(self.ends), size + 1))
+        columns = np.zeros((arcs + len(self.ends) + 1, size + 1))
         columns[np.arange(arcs), self.arcs[:, 0]] += 1.0
         columns[np.arange(arcs), self.arcs[:, 1]] -= 1.0
         for number, end in enumerate(self.ends):
             columns[arcs + number, end] += 1.0
             columns[arcs + number, size] -= 1.0
+        columns[-1, size] = 1.0
         self.program.add(columns, self._potential_values())
 
     def _add_groups(self, groups: np.ndarray) -> None:
         entered = groups[:, self.arcs[:, 1]] & ~groups[:, self.arcs[:, 0]]
-        columns = np.vstack((entered.T.astype(float), np.zeros((len(self.ends), len(groups)))))
+        columns = np.vstack((entered.T.astype(float), np.zeros((len(self.ends) + 1, len(groups)))))
         self.program.add(columns, self._entries(groups))
 
     def _first_groups(self) -> np.ndarray:

@@ -13,13 +13,11 @@ import numpy as np
 
 from sequencer.engine.base.words import WORD
 from sequencer.engine.bounds.tables import PackedCuts
-from sequencer.engine.waves.packed import Packed
 
 if TYPE_CHECKING:
-    from sequencer.engine.base.job import Job
     from sequencer.engine.base.words import Words
     from sequencer.engine.bounds.pricing import Pricing
-    from sequencer.engine.waves.packed import Bound
+    from sequencer.engine.waves.packed import Bound, Packed
 
 SAMPLE, ROUNDS = 16, 3
 """States that prices are set for; rounds of adding groups for them."""
@@ -37,9 +35,19 @@ WORSE = 0.995
 class Sharper:
     """Keeps one linear program for a job, and the moves and bounds by its latest prices and others'."""
 
-    def __init__(self, job: Job, pricing: Pricing, packed: Packed, *others: Bound) -> None:
-        self.job = job
+    def __init__(
+        self, pricing: Pricing, packed: Packed, *others: Bound, setups: np.ndarray | None = None
+    ) -> None:
+        """Begin with the bounds of ``packed``.
+
+        Args:
+            pricing: The program, for a job whose set-ups are those of the states.
+            packed: Moves and bounds at first.
+            others: Bounds that stay.
+            setups: For each set-up of the states that of the program's job, where they are not the same.
+        """
         self.pricing = pricing
+        self._setups = setups
         self.packed = packed
         self._others = others
         self._between = WORK
@@ -53,12 +61,13 @@ class Sharper:
     def bound(self, done: Words, present: np.ndarray, key: np.ndarray) -> np.ndarray:
         """The bounds of a wave by prices that suit it."""
         rows = np.argsort(key, kind="stable")[np.linspace(0, len(key) - 1, SAMPLE).astype(np.int64)]
+        setups = present if self._setups is None else self._setups[present]
         states = [
-            (sum(int(words[row]) << WORD * number for number, words in enumerate(done)), int(present[row]))
+            (sum(int(words[row]) << WORD * number for number, words in enumerate(done)), int(setups[row]))
             for row in rows
         ]
-        cuts = PackedCuts(self.pricing.again(states, ROUNDS).on(self.job))
-        fresh = Packed(self.job, cuts, *self._others)
+        cuts = PackedCuts(self.pricing.again(states, ROUNDS).on(self.pricing.job), self._setups)
+        fresh = self.packed.bounded(cuts, *self._others)
         before = self.packed.bound([words[rows] for words in done], present[rows]).sum()
         bound = fresh.bound(done, present)
         if bound[rows].sum() >= WORSE * before:

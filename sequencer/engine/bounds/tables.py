@@ -82,14 +82,18 @@ class Tables:
 class PackedCuts:
     """The bound of ``cuts`` for batches of states; the same numbers, state for state."""
 
-    def __init__(self, cuts: Cuts) -> None:
+    def __init__(self, cuts: Cuts, setups: np.ndarray | None = None) -> None:
+        """Make the tables; ``setups``: for each set-up of the states that of the cuts, if it is another."""
         self._cuts = cuts
+        self._setups = setups
         self._potentials = np.array(cuts.potentials, dtype=np.int64)
         self._tables = Tables(cuts)
 
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
         """The bound on the changes to come, for every state of a batch; ``present`` holds the set-ups."""
         every = split(self._cuts.all, len(done))
+        if self._setups is not None:
+            present = self._setups[present]
         undone = [~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)]
         total = self._potentials[present]
         if self._tables.priced:

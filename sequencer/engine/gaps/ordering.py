@@ -113,12 +113,12 @@ class Ordering:
         self.possible = self.answer.order is not None or not found.complete
         if self._enough or not self.possible:
             return
-        from sequencer.engine.gaps.waves import Priced, widening  # not before it is worth importing numpy
+        from sequencer.engine.gaps.waves import widening  # not before it is worth importing numpy
 
         further = job.size <= SMALL or self.budget.limits.seconds is not None
         widths = (*WIDTHS, *(WIDER if further else ()))
-        bound, near = Priced(job, self.budget), False
-        for wave in widening(job, steps.gaps, bound, widths, self._room(), self.budget):
+        near = False
+        for wave in widening(job, steps.gaps, widths, self._room(), self.budget):
             self._take(merged, wave)
             self.possible = self.answer.order is not None or not wave.complete
             if self._enough:

@@ -10,11 +10,14 @@ import numpy as np
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.base.words import WORD
-from sequencer.engine.bounds.pricing import ROUNDS, prices_for
+from sequencer.engine.bounds.pricing import ROUNDS, Pricing
+from sequencer.engine.bounds.sharper import Sharper
 from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.gaps.contract import alike
 from sequencer.engine.gaps.moves import GapMoves
-from sequencer.engine.sequence import along, greedy
+from sequencer.engine.gaps.refined import RuledRefinement
+from sequencer.engine.refine.refine import refinable
+from sequencer.engine.sequence import FIRST_PRICING, along, greedy
 from sequencer.engine.waves.beam import Found
 from sequencer.engine.waves.wave import Wave, Waves
 
@@ -25,22 +28,24 @@ if TYPE_CHECKING:
     from sequencer.engine.base.job import Job
     from sequencer.engine.base.words import Words
     from sequencer.engine.stop import Budget
-    from sequencer.engine.waves.packed import Bound
 
 
 class Priced:
-    """The bound by priced cuts, of the job that tells fewer set-ups apart."""
+    """Bounds by priced cuts, of the job that tells fewer set-ups apart."""
 
     def __init__(self, job: Job, budget: Budget) -> None:
-        plain = alike(job)
-        prices = prices_for(plain, along(plain, greedy(plain)), budget, rounds=ROUNDS)
-        self._cuts = PackedCuts(prices.on(plain))
+        self._job = plain = alike(job)
+        self._pricing = Pricing(plain, along(plain, greedy(plain)), budget, sorted({*plain.setups}))
         self._setups = np.arange(len(job.costs.starts))
         self._setups[list(job.setups)] = plain.setups
 
-    def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
-        """A bound on the changes to come, for every state; ``present`` holds the set-ups."""
-        return self._cuts.bound(done, self._setups[present])
+    def bound(self, rounds: int = ROUNDS) -> PackedCuts:
+        """By prices after so many rounds of adding groups."""
+        return PackedCuts(self._pricing.run(rounds).on(self._job), self._setups)
+
+    def sharper(self, moves: GapMoves) -> Sharper:
+        """What sets prices anew as a search goes on."""
+        return Sharper(self._pricing, moves, setups=self._setups)
 
 
 FARTHEST, NEAREST = 3, 6
@@ -49,36 +54,53 @@ FARTHEST, NEAREST = 3, 6
 WHOLE_AT_LAST = 80_000
 """States of a wave that is to be whole up to the best cost, where those before it let expect no more."""
 
+FEW_IDEALS, MANY_IDEALS = 50_000, 400_000
+"""Ideals in a table before waves that are to be whole: in any case, and where that leads."""
+
 WHOLE = 8_000
 """States of a wave that is to be whole, where narrower ones have looked for an order."""
 
 
-def widening(
-    job: Job, gaps: Gaps, bound: Bound, widths: Iterable[int], cutoff: int, budget: Budget
-) -> Iterator[Found]:
+def widening(job: Job, gaps: Gaps, widths: Iterable[int], cutoff: int, budget: Budget) -> Iterator[Found]:
     """What waves find, each wider than the one before and with the best cost so far as its cutoff.
 
-    They are to find a good order. After each goals below its cost are tried, as near to it as so many states
-    go: a wave that is whole below its goal leaves no doubt about it, where a narrowed one proves little.
+    They are to find a good order. Then a table of few operations is refined as far as it may grow at first.
+    After that goals below the best cost are tried, as near to it as so many states go: a wave that is whole
+    below its goal leaves no doubt about it, where a narrowed one proves little.
     """
-    moves = GapMoves(job, gaps, bound)
+    priced = Priced(job, budget)
+    moves = GapMoves(job, gaps, priced.bound(FIRST_PRICING))
     best = Found(None, cutoff, 0)
-    for width in widths:
+    for number, width in enumerate(widths):
         best = best.joined(GapWaves(moves, min(width, budget.widest), best.cost, budget).run())
         yield best
-        for found in _rising(moves, min(max(width, WHOLE), budget.widest), best, budget):
+        if not number and not best.complete:
+            for found in _refined(job, gaps, best, budget):
+                best = found
+                yield best
+            moves = moves if best.complete else moves.bounded(priced.bound())
+        for found in _rising(moves, priced, min(max(width, WHOLE), budget.widest), best, budget):
             best = found
             yield best
         if best.complete or budget.over:
             return
 
 
-def _rising(moves: GapMoves, width: int, best: Found, budget: Budget) -> Iterator[Found]:
+def _refined(job: Job, gaps: Gaps, best: Found, budget: Budget) -> Iterator[Found]:
+    """What a table comes to; a large one only where that leads to more than waves have."""
+    refinement = RuledRefinement(job, gaps, best.cost, budget)
+    for found in refinement.run(MANY_IDEALS) if refinable(job) else ():
+        yield best.joined(found)
+        if len(refinement.ideals) > FEW_IDEALS and refinement.best.bound < best.bound:
+            return
+
+
+def _rising(moves: GapMoves, priced: Priced, width: int, best: Found, budget: Budget) -> Iterator[Found]:
     """Bounds by whole waves below one goal after another; what one finds is the best order."""
     share, known = FARTHEST, (0, 0.0)
     while not best.complete and share <= NEAREST and not budget.over:
         goal = best.bound + max(1, (best.cost - best.bound) // share)
-        run = GapWaves(moves, width, goal, budget, whole=True)
+        run = GapWaves(moves, width, goal, budget, priced.sharper(moves), whole=True)
         found = run.run()
         if not found.complete:
             share *= 2
@@ -90,7 +112,7 @@ def _rising(moves: GapMoves, width: int, best: Found, budget: Budget) -> Iterato
             slope = max(0.0, known[1] - before[1]) / (known[0] - before[0])
             if known[1] + slope * (best.cost - goal) <= log(WHOLE_AT_LAST):
                 most = min(2 * WHOLE_AT_LAST, budget.widest)
-                found = GapWaves(moves, most, best.cost, budget, whole=True).run()
+                found = GapWaves(moves, most, best.cost, budget, priced.sharper(moves), whole=True).run()
                 best = best.joined(found)
                 yield best
                 return
@@ -99,13 +121,21 @@ def _rising(moves: GapMoves, width: int, best: Found, budget: Budget) -> Iterato
 class GapWaves(Waves):
     """One run over all waves; a ``whole`` one ends where there are more states than may be kept."""
 
+    packed: GapMoves
+
     def __init__(
-        self, moves: GapMoves, width: int, cutoff: int, budget: Budget, *, whole: bool = False
+        self,
+        moves: GapMoves,
+        width: int,
+        cutoff: int,
+        budget: Budget,
+        sharper: Sharper | None = None,
+        *,
+        whole: bool = False,
     ) -> None:
-        super().__init__(moves, width, cutoff, budget, None, leading=True)
+        super().__init__(moves, width, cutoff, budget, sharper, leading=True)
         self.whole = whole
         self.widest = 1
-        self._gap_moves = moves
         self._done: list[Words] = []
 
     def _narrowed(self, wave: Wave) -> Wave:
@@ -120,7 +150,7 @@ class GapWaves(Waves):
 
     def _moves(self, wave: Wave, begin: int, end: int) -> Wave:
         """All moves of some of the states that may lead to something better."""
-        moves = self._gap_moves
+        moves = self.packed
         done = [words[begin:end] for words in wave.done]
         setup = wave.setup[begin:end]
         free, held = ~moves.barred(done, setup), moves.held(done)
@@ -153,6 +183,6 @@ class GapWaves(Waves):
             parent = int(parents[parent])
         order: list[int] = []
         for before, then in zip(reversed(sets), reversed(sets[:-1]), strict=False):
-            first = then & ~before & ~self._gap_moves.safe
+            first = then & ~before & ~self.packed.safe
             order += [*members(first), *in_sequence(self.job, before | first, then & ~before & ~first)]
         return order

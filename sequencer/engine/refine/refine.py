@@ -76,7 +76,7 @@ class Refinement:
         self._tried, self._lowered = most, False
         while not self.best.complete:
             self._swept += len(self.ideals)
-            sweep = Sweep(self.ideals, self.best.cost)
+            sweep = self._new_sweep()
             # the last one no longer fits the table, which has taken more in since
             self.sweep = sweep if sweep.run(self.budget) else None
             if self.sweep is None:
@@ -86,12 +86,11 @@ class Refinement:
                 yield self.best
                 return
             kept = sweep.walk()
-            order = completed(self.job, kept)
-            self.best = self.best.joined(Found(order, self.job.cost(order), 0))
+            self.best = self.best.joined(self._completed(kept))
             if not self.best.complete and self._swept >= self._between:
-                self._waves(Left(sweep), visits(self.job, order))
+                self._waves(Left(sweep), kept)
             yield self.best
-            if self.best.complete or not self._more(lacking(self.job, kept), most):
+            if self.best.complete or not self._more(self._lacking(kept), most):
                 return
 
     def below(self, cutoff: int) -> None:
@@ -100,12 +99,24 @@ class Refinement:
             self._lowered = True
             self.best = Found(None, cutoff, min(cutoff, self.best.bound))
 
-    def _waves(self, left: Left, visits: int) -> None:
+    def _waves(self, left: Left, kept: Sequence[int]) -> None:
         """Waves with a sweep as their bound, as wide as is as much work as the sweeps since the last."""
-        width = min(self.budget.widest, max(NARROWEST, self._swept // (SHARE * visits)))
+        width = self._swept // (SHARE * visits(self.job, completed(self.job, kept)))
+        width = min(self.budget.widest, max(NARROWEST, width))
         self._swept, self._between = 0, WAVES
         found = waves(Packed(self.job, left), width, self.best.cost, self.budget, leading=False)
         self.best = self.best.joined(found)
+
+    def _new_sweep(self) -> Sweep:
+        return Sweep(self.ideals, self.best.cost)
+
+    def _completed(self, kept: Sequence[int]) -> Found:
+        """The order of all operations along one of those kept."""
+        order = completed(self.job, kept)
+        return Found(order, self.job.cost(order), 0)
+
+    def _lacking(self, kept: Sequence[int]) -> dict[int, int]:
+        return lacking(self.job, kept)
 
     def _more(self, lack: dict[int, int], most: int) -> int:
         """Take in what costs most for the ideals that it makes, as memory allows; how many operations."""

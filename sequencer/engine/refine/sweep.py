@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -10,12 +10,14 @@ from sequencer.engine.base.bits import members
 from sequencer.engine.base.words import WORD, octets, split
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from sequencer.engine.base.words import Words
     from sequencer.engine.refine.ideals import Ideals
     from sequencer.engine.stop import Budget
 
     Step = tuple[int, np.ndarray, np.ndarray]
-    """(column of the set-up, rows before an operation, rows after it)."""
+    """(column of the set-up, rows before an operation, rows after it), or rows and costs."""
 
 NEVER = 1 << 29
 """More than any cost; twice as much is a machine word still."""
@@ -27,6 +29,26 @@ IDEALS_A_STATE = 4
 """Ideals that are as much work as a state of a search."""
 
 
+class Binding(Protocol):
+    """What rules are sure to forbid in the ideals of one table.
+
+    Attributes:
+        locks: For each ideal, the rules that are active in it, as bits.
+        leaving: For each set-up (a column), the rules that forbid to go on from it to certain others.
+        entering: For each set-up, the rules that forbid to come to it.
+    """
+
+    locks: np.ndarray
+    leaving: np.ndarray
+    entering: np.ndarray
+
+    def barred(self, op: int) -> np.ndarray | None:
+        """In which ideals an operation can't come next at all; None: in none."""
+
+    def take(self, rows: np.ndarray) -> None:
+        """Only these ideals are left."""
+
+
 class Sweep:
     """Exact costs of the job of the kept operations, ideal by ideal.
 
@@ -36,9 +58,10 @@ class Sweep:
         least: The least cost of the whole, or the limit if there is none below it.
     """
 
-    def __init__(self, ideals: Ideals, limit: int) -> None:
+    def __init__(self, ideals: Ideals, limit: int, rules: Binding | None = None) -> None:
         self.ideals = ideals
         self.limit = limit
+        self.rules = rules
         costs, used = ideals.job.costs.closure, list(ideals.column)
         dearest = max(*costs.starts, *(max(row) for row in costs.changes))
         short = limit + dearest < SHORT
@@ -70,6 +93,10 @@ class Sweep:
                 return False
             column = self.ideals.column[self.ideals.job.setups[op]]
             before, after = self.ideals.steps(op)
+            barred = None if self.rules is None else self.rules.barred(op)
+            if barred is not None:
+                may = ~barred[before]
+                before, after = before[may], after[may]
             ends = np.searchsorted(before, layers).tolist()
             for number in range(len(layers) - 1):
                 begin, end = ends[number], ends[number + 1]
@@ -83,12 +110,16 @@ class Sweep:
         shut = None if self.ideals.open is None else ~self.ideals.open
         layers = self.ideals.layers
         for number in range(len(self._layers) - 1, -1, -1):
-            for column, before, after in self._layers[number]:
-                through = left[after, column][:, None] + self._changes[:, column]
-                left[before] = np.minimum(left[before], through)
+            begin = layers[number]
+            layer = [(column, before, left[after, column]) for column, before, after in self._layers[number]]
+            for column, rows, then in self._joined(layer, begin, layers[number + 1]):
+                through = then[:, None] + self._changes[:, column]
+                if number:  # before the first step nothing is left
+                    self._shut(through, rows, column, leaving=False)
+                left[rows] = np.minimum(left[rows], through)
             if shut is not None:
-                layer = slice(layers[number], layers[number + 1])
-                left[layer][shut[layer]] = self.never
+                own = slice(begin, layers[number + 1])
+                left[own][shut[own]] = self.never
             if budget.late:
                 return False
         self.left = left
@@ -98,15 +129,48 @@ class Sweep:
         """Drop the ideals on no way below the limit."""
         reached = np.full_like(self.left, self.never)
         reached[0] = self._starts
-        for layer in self._layers:
-            for column, before, after in layer:
-                through = reached[before, column][:, None] + self._changes[column]
-                reached[after] = np.minimum(reached[after], through)
+        layers = self.ideals.layers
+        for number, layer in enumerate(self._layers[:-1], start=1):
+            arrived = [(column, after, reached[before, column]) for column, before, after in layer]
+            for column, rows, then in self._joined(arrived, layers[number], layers[number + 1]):
+                through = then[:, None] + self._changes[column]
+                self._shut(through, rows, column, leaving=True)
+                through[:, column] = then  # who stays may go on from here by another way
+                reached[rows] = np.minimum(reached[rows], through)
             if budget.late:
                 return False
         reached += self.left
-        self.left = self.left[self.ideals.keep(reached < self.limit)]
+        rows = self.ideals.keep(reached < self.limit)
+        self.left = self.left[rows]
+        if self.rules is not None:
+            self.rules.take(rows)
         return True
+
+    def _joined(self, steps: list[Step], begin: int, end: int) -> Iterator[Step]:
+        """For each set-up the rows of a layer to or from which it can be gone, each with the least cost."""
+        least: dict[int, np.ndarray] = {}
+        for column, rows, costs in steps:
+            if column not in least:
+                least[column] = np.full(end - begin, self.never, dtype=self._type)
+            own = least[column]
+            own[rows - begin] = np.minimum(own[rows - begin], costs)
+        for column, own in least.items():
+            some = np.flatnonzero(own < self.never)
+            yield column, some + begin, own[some]
+
+    def _shut(self, through: np.ndarray, rows: np.ndarray, column: int, *, leaving: bool) -> None:
+        """Nothing goes from or to a set-up where a rule forbids it in certain rows."""
+        if self.rules is None:
+            return
+        here, there = self.rules.leaving, self.rules.entering
+        if not leaving:
+            here, there = there, here
+        binds = self.rules.locks[rows] & here[column]
+        barred = np.flatnonzero(binds)
+        if len(barred):
+            shut = through[barred]
+            shut[(binds[barred, None] & there) != 0] = self.never
+            through[barred] = shut
 
     def walk(self) -> list[int]:
         """An order of the kept operations that costs the least, in which no ready one is passed by."""
@@ -114,24 +178,37 @@ class Sweep:
         changes, starts = job.costs.closure.changes, job.costs.closure.starts
         order: list[int] = []
         done, key, present = 0, 0, -1
+        at = self._row(0, 0)
         while done != ideals.kept:
-            best: tuple[int, int, int, int] | None = None
+            best: tuple[int, int, int, int, int] | None = None
             for op in members(ideals.kept & ~done):
                 if job.ancestors[op] & ideals.kept & ~done:
                     continue
                 setup = job.setups[op]
                 then = key + int(ideals.numbers[op])
                 row = self._row(done | 1 << op, then)
-                if row < 0:
+                if row < 0 or self._forbidden(at, present, op):
                     continue
                 change = starts[setup] if present < 0 else changes[present][setup]
-                move = (change + int(self.left[row, ideals.column[setup]]), change, op, then)
+                move = (change + int(self.left[row, ideals.column[setup]]), change, op, then, row)
                 if best is None or move < best:
                     best = move
             assert best is not None
             order.append(best[2])
-            done, key, present = done | 1 << best[2], best[3], job.setups[best[2]]
+            done, key, present, at = done | 1 << best[2], best[3], job.setups[best[2]], best[4]
         return order
+
+    def _forbidden(self, row: int, present: int, op: int) -> bool:
+        """Whether a rule forbids that ``op`` comes next."""
+        rules = self.rules
+        if rules is None:
+            return False
+        barred = rules.barred(op)
+        if barred is not None and barred[row]:
+            return True
+        column = self.ideals.column
+        leaving = rules.leaving[column[present]] if present >= 0 else np.uint64(0)
+        return bool(rules.locks[row] & leaving & rules.entering[column[self.ideals.job.setups[op]]])
 
     def _row(self, done: int, key: int) -> int:
         words = [np.array([part], dtype=np.uint64) for part in split(done, len(self.ideals.words))]

@@ -6,7 +6,8 @@ approximate: the numbers are the same as those of ``Job.exhaust`` and of the bou
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from copy import copy
+from typing import TYPE_CHECKING, Protocol, Self
 
 import numpy as np
 
@@ -45,6 +46,12 @@ class Packed:
         self.starts = np.array(job.costs.starts, dtype=np.int64)
         self.table = np.vstack((self.changes, self.starts))
         self.passing = self._passing()
+
+    def bounded(self, *bounds: Bound) -> Self:
+        """The same moves with other bounds."""
+        other = copy(self)
+        other._bounds = bounds  # noqa: SLF001 - its own
+        return other
 
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""

@@ -1,0 +1,173 @@
+"""Proof by refinement under rules: a table of few operations that keeps the rules as far as it knows of them.
+
+In an ideal of the operations kept a rule is active for certain when what it waits for is sure to be done and
+what ends it is not. As long as nothing that is kept is done, that stays so: what is left out may come between
+two steps, but neither what a ``While`` keeps out, nor anything by way of which a ``Stay`` could be passed by.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.gaps.turn import firm, of_setups
+from sequencer.engine.refine.lacking import completed, lacking
+from sequencer.engine.refine.refine import Refinement
+from sequencer.engine.refine.sweep import Left, Sweep
+from sequencer.engine.waves.beam import Found
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from sequencer.engine.base.gaps import Gap, Gaps
+    from sequencer.engine.base.job import Job
+    from sequencer.engine.refine.ideals import Ideals
+    from sequencer.engine.stop import Budget
+
+BREACH = 5
+"""What a breach counts for when operations are taken in, beside the changes that others cost."""
+
+
+class Bars:
+    """The rules of a job by what they come to: operations barred, and places that are not left.
+
+    Attributes:
+        bars: (rule, operations that can't come while it is active, whether a ``While`` may lift it).
+        locks: (rule, number of its set-ups, whether a ``While`` may lift it, operations that lead past it).
+        places: Pairs of set-ups as bits: from any of the first nobody goes to any of the second.
+        lifting: The whiles that lift stays.
+    """
+
+    def __init__(self, job: Job, gaps: Gaps) -> None:
+        self.bars: list[tuple[Gap, int, bool]] = [(w, job.all & ~w.following, False) for w in gaps.whiles]
+        self.lifting = [rule for rule in gaps.whiles if rule.lifts]
+        places: dict[tuple[int, int], int] = {}
+        self.locks: list[tuple[Gap, int, bool, int]] = []
+        never_lifted = set(firm(job, gaps))
+        for stay in gaps.stays:
+            before = stay.after
+            for op in members(stay.after):
+                before |= job.ancestors[op]
+            leaving, entering = of_setups(job, stay.leaving or 0), job.all & ~stay.following
+            may_be_lifted = stay not in never_lifted
+            if stay.after and not (job.all & ~before | stay.after) & ~leaving:
+                self.bars.append((stay, entering, may_be_lifted))
+            else:
+                pair = stay.leaving or 0, mask_of(job.setups[op] for op in members(entering))
+                bypass = job.all & ~before & ~(leaving | entering)
+                self.locks.append((stay, places.setdefault(pair, len(places)), may_be_lifted, bypass))
+        self.places = tuple(places)
+
+
+class Binding:
+    """The same in the ideals of one table."""
+
+    def __init__(self, bars: Bars, ideals: Ideals) -> None:
+        self._ideals = ideals
+        self._barred: dict[int, np.ndarray] = {}
+        unlifted = self._unlifted(bars.lifting)
+        for rule, out, may_be_lifted in bars.bars:
+            active = self._active(rule) if out & ideals.kept else None
+            if active is not None:
+                if may_be_lifted:
+                    active &= unlifted
+                for op in members(out & ideals.kept):
+                    known = self._barred.get(op)
+                    self._barred[op] = active if known is None else known | active
+        self.locks = np.zeros(len(ideals), dtype=np.uint64)
+        for rule, place, may_be_lifted, bypass in bars.locks:
+            active = None if bypass & ~ideals.kept else self._active(rule)
+            if active is not None:
+                if may_be_lifted:
+                    active &= unlifted
+                self.locks |= active.astype(np.uint64) << np.uint64(place)
+        self.leaving = self._columns([out for out, _ in bars.places])
+        self.entering = self._columns([into for _, into in bars.places])
+
+    def barred(self, op: int) -> np.ndarray | None:
+        """In which ideals an operation can't come next at all; None: in none."""
+        return self._barred.get(op)
+
+    def take(self, rows: np.ndarray) -> None:
+        """Only these ideals are left."""
+        self.locks = self.locks[rows]
+        self._barred = {op: barred[rows] for op, barred in self._barred.items()}
+
+    def _columns(self, setups: Iterable[int]) -> np.ndarray:
+        held = [
+            sum((mask >> setup & 1) << n for n, mask in enumerate(setups)) for setup in self._ideals.column
+        ]
+        return np.array(held, dtype=np.uint64)
+
+    def _active(self, rule: Gap) -> np.ndarray | None:
+        """Where a rule is active for certain; None: nowhere."""
+        active = np.ones(len(self._ideals), dtype=bool)
+        for found in (
+            *(self._done(op) for op in members(rule.after)),
+            *(self._undone(op) for op in members(rule.until)),
+        ):
+            if found is None:
+                return None
+            active &= found
+        return active
+
+    def _unlifted(self, lifting: Iterable[Gap]) -> np.ndarray:
+        """Where no ``While`` that lifts stays can be active."""
+        unlifted = np.ones(len(self._ideals), dtype=bool)
+        for rule in lifting:
+            over = np.zeros(len(self._ideals), dtype=bool)
+            for found in (
+                *(self._undone(op) for op in members(rule.after)),
+                *(self._done(op) for op in members(rule.until)),
+            ):
+                if found is not None:
+                    over |= found
+            unlifted &= over
+        return unlifted
+
+    def _done(self, op: int) -> np.ndarray | None:
+        """Where an operation is done for certain."""
+        ideals = self._ideals
+        telling = 1 << op if ideals.kept >> op & 1 else ideals.job.descendants[op] & ideals.kept
+        return ~ideals.free(telling) if telling else None
+
+    def _undone(self, op: int) -> np.ndarray | None:
+        """Where an operation is not done for certain."""
+        ideals = self._ideals
+        telling = 1 << op if ideals.kept >> op & 1 else ideals.job.ancestors[op] & ideals.kept
+        return ~ideals.has(telling) if telling else None
+
+
+class RuledRefinement(Refinement):
+    """Refinement of a job with rules, fit for waves with rules."""
+
+    def __init__(self, job: Job, gaps: Gaps, cutoff: int, budget: Budget) -> None:
+        super().__init__(job, cutoff, budget)
+        self.gaps = gaps
+        self._bars = Bars(job, gaps)
+
+    def _new_sweep(self) -> Sweep:
+        return Sweep(self.ideals, self.best.cost, Binding(self._bars, self.ideals))
+
+    def _completed(self, kept: Sequence[int]) -> Found:
+        order = self._whole(kept)
+        if self.gaps.broken(order):
+            return Found(None, self.best.cost, 0)
+        return Found(order, self.job.cost(order), 0)
+
+    def _whole(self, kept: Sequence[int]) -> list[int]:
+        return list(kept) if len(kept) == self.job.size else completed(self.job, kept)
+
+    def _lacking(self, kept: Sequence[int]) -> dict[int, int]:
+        """What its order has no visit for, and what the rules are about that it breaks when completed."""
+        lack = lacking(self.job, kept)
+        left_out = self.job.all & ~self.ideals.kept
+        for rule, op in self.gaps.broken(self._whole(kept)):
+            for about in members((rule.after | rule.until | 1 << op) & left_out):
+                lack[about] = lack.get(about, 0) + BREACH
+        return lack or dict.fromkeys(members(left_out), 1)
+
+    def _waves(self, left: Left, kept: Sequence[int]) -> None:
+        """None: under rules they need a better guide, and have been before."""
