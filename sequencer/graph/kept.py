@@ -70,13 +70,22 @@ def how_known(graph: OperationGraph, done: Collection[str]) -> OrderKnown | None
     """
     found = things(graph)
     there = [n for n, thing in enumerate(found) if not set(done).isdisjoint(thing.touching)]
-    needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
-    asked = [(i, j) for i, j in unexplained(graph.machine.taken_apart) if i in there and j in there]
-    kept, _ = _waits(graph, needs, found, asked)
-    count = sum(any(i in kept[name] for name in found[j].touching) for i, j in asked)
+    count = sum(i in there and j in there for i, j in kept_pairs(graph))
     owners = Counter(owner(found[n].told) for n in there)
     pairs = comb(len(there), 2) - sum(comb(number, 2) for number in owners.values())
     return OrderKnown(pairs - count, pairs) if count else None
+
+
+def kept_pairs(graph: OperationGraph) -> set[tuple[int, int]]:
+    """The places in the order of each two things the later of which waits for the earlier, nobody knows why.
+
+    ``graph`` is that of the way in.
+    """
+    found = things(graph)
+    needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
+    asked = unexplained(graph.machine.taken_apart)
+    kept, _ = _waits(graph, needs, found, asked)
+    return {(i, j) for i, j in asked if any(i in kept[name] for name in found[j].touching)}
 
 
 def kept_before(graph: OperationGraph, part: str, joint: str | None) -> list[Clause]:
