@@ -47,7 +47,7 @@ AT_THE_JOB = "During the job"
 PANELS = {
     "Before the job": "plan refit blockers extras scan draw torque new",
     AT_THE_JOB: (
-        "next did done skip undo status tonight where note log stop resume found trouble also turn bench"
+        "next did ask done skip undo status tonight where note log stop resume found trouble also turn bench"
     ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from sequencer.cli import (
     also,
+    ask,
     bench,
     correct,
     did,
@@ -47,6 +48,7 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "trouble": trouble.trouble,
     "correct": correct.correct,
     "also": also.also,
+    "ask": ask.ask,
     "turn": turn.turn,
     "where": where.where,
     "leftover": leftover.leftover,

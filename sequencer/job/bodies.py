@@ -112,6 +112,7 @@ _TEXTS = (
     "anew",
     "new",
     "dropped",
+    "answered",
     "moved",
 )
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {

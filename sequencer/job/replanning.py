@@ -31,6 +31,7 @@ def add_new_plan(
     reshuffle: Fraction = RESHUFFLE_SECONDS,
     soak: Soak | None = None,
     go_on: bool = False,
+    anew: bool = False,
 ) -> Difference:
     """Plan what is left from the present state, and put the plan down as a ``changed`` event.
 
@@ -43,13 +44,15 @@ def add_new_plan(
         reshuffle: Seconds that another order has to save before the known one is given up.
         soak: Something that comes first if it can be done now, and has to act before some steps.
         go_on: Plan what can still be done, and say what can't, rather than raise.
+        anew: Also on the way back another order is taken where it saves that.
 
     Raises:
         SequencerError: A target can't be reached any more by what is new; it says why.
     """
     sight = sight or moment.sight
     if moment.present.direction is Direction.TOGETHER:
-        difference, order, practice = _way_back(draft, moment, sight, go_on=go_on)
+        least = reshuffle if anew else None
+        difference, order, practice = _way_back(draft, moment, sight, go_on=go_on, reshuffle=least)
     else:
         former = [op for _, op in moment.state.left]
         found = replan(
@@ -102,11 +105,16 @@ def _with_soak(draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak)
 
 
 def _way_back(
-    draft: Draft, moment: Moment, sight: Sight, *, go_on: bool
+    draft: Draft, moment: Moment, sight: Sight, *, go_on: bool, reshuffle: Fraction | None = None
 ) -> tuple[Difference, tuple[str, ...], GoodPractice | None]:
     """The rest of the reassembly anew; what is new in it, what is not needed any more, what it can't keep."""
     former = [op for _, op in moment.state.left]
     home = plan_back(sight.machine, moment.targets, moment.present, former=former, practice=moment.practice)
+    saving = Fraction(0)
+    if reshuffle is not None:
+        best = plan_back(sight.machine, moment.targets, moment.present, practice=moment.practice)
+        saving = home.refit.totals.seconds - best.refit.totals.seconds
+        home = best if saving > reshuffle else home
     fresh = replace(home, stranded=tuple(s for s in home.stranded if s.operation not in moment.left_out))
     if not go_on:
         refuse_stranded(fresh)
@@ -119,6 +127,8 @@ def _way_back(
             new=tuple(op for op in order if op not in former),
             dropped=tuple(op for op in former if op not in order),
             seconds=home.refit.totals.seconds - before,
+            saving=max(saving, Fraction(0)),
+            reshuffled=reshuffle is not None and saving > reshuffle,
         ),
         order,
         home.refit.practice,

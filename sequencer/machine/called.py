@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from sequencer.errors import SequencerError
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.model import Joint, Machine, Part
+from sequencer.machine.taken import Told
 
 _SPARE = frozenset({"the", "a", "an", "of", "on", "from", "its", "my", "our", "this", "that", "at", "and"})
 """Words of a name that tell nothing apart."""
@@ -32,6 +33,15 @@ def words_of(text: str) -> frozenset[str]:
 def part_label(part: Part) -> str:
     """What a part is called."""
     return part.label or part.name.replace("-", " ").replace("_", " ")
+
+
+def thing_label(machine: Machine, told: Told) -> str:
+    """What a part, fluid or task of the order in which a machine came apart is called; its joint left out."""
+    name = told.atom.part
+    if told.section == "parts":
+        return part_label(machine.parts[name])
+    label = machine.tasks[name].label if told.section == "tasks" else machine.fluids[name].label
+    return label or name.replace("-", " ").replace("_", " ")
 
 
 def joint_label(machine: Machine, joint: Joint) -> str:

@@ -22,7 +22,7 @@ from sequencer.graph.targets import Target
 from sequencer.machine.basics import Place
 from sequencer.machine.model import Machine
 from sequencer.machine.taken import NOT_TAKEN_APART, Free, TakenApart, Told
-from sequencer.plan.plan import Plan
+from sequencer.plan.plan import Plan, Teardown
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
@@ -31,7 +31,7 @@ WORTH = Fraction(60)
 """Seconds that an answer has to save, as far as can be expected, for its question to be asked."""
 
 LINKS = 2.0
-KNOWS = 0.75
+KNOWS = Fraction(3, 4)
 """How often somebody knows the answer (a guess of ours)."""
 
 ELSEWHERE = ""
@@ -79,9 +79,10 @@ class Question:
 
     @property
     def key(self) -> str:
-        """A name under which it is known that it has been asked."""
-        first, then = (",".join(map(str, things)) for things in (self.first, self.then))
-        return f"{self.about.value}: {first}: {then}"
+        """A name under which it is known that it has been asked; what comes off later does not change it."""
+        about = self.places or (self.first if self.about is About.REASON else ())
+        named = about or (*self.first, *(self.then if self.then != self.first else ()))
+        return f"{self.about.value}: {', '.join(map(str, named))}"
 
 
 def questions(
@@ -101,7 +102,7 @@ def questions(
     if asking.most_of_all() < WORTH:
         return []
     for sort in (asking.of_places, asking.alike, asking.of_reason, asking.of_pairs):
-        found = asking.worth_asking([one for one in sort() if one.key not in asked])
+        found = asking.worth_asking([one for one in sort() if one.key not in asked], most)
         if found:  # a finer one may be answered with it
             break
     return _apart(sorted(found, key=lambda one: -one.worth), asking.pairs_of, most)
@@ -148,21 +149,29 @@ class _Asking:
         )
         self.targets = tuple(dict.fromkeys((*off, *targets)))
         self.kept = kept_pairs(derive(machine))
-        self.now = self._cost(machine)
+        into = self._teardown(machine)
+        self.into = into.totals.seconds
+        self.now = self.into + self._refit(into).totals.seconds
         share = LINKS / max(len(self.order), 3)
         self.near, self.far = min(1.5 * share, 0.5), min(0.5 * share, 0.3)
 
-    def _ways(self, machine: Machine) -> tuple[Plan, Plan]:
-        into = plan_teardown(machine, self.targets, limits=self.limits, practice=Practice.ALL)
-        return into, plan_refit(into, limits=self.limits, practice=Practice.ALL)
+    def _into(self, machine: Machine) -> Fraction:
+        return self._teardown(machine).totals.seconds
 
     def _cost(self, machine: Machine) -> Fraction:
-        return sum((way.totals.seconds for way in self._ways(machine)), Fraction(0))
+        into = self._teardown(machine)
+        return into.totals.seconds + self._refit(into).totals.seconds
+
+    def _teardown(self, machine: Machine) -> Teardown:
+        return plan_teardown(machine, self.targets, limits=self.limits, practice=Practice.ALL)
+
+    def _refit(self, into: Teardown) -> Plan:
+        return plan_refit(into, limits=self.limits, practice=Practice.ALL)
 
     def most_of_all(self) -> Fraction:
         """The most that all answers together can save; no fewer than any of them."""
-        free = self._ways(replace(self.machine, taken_apart=NOT_TAKEN_APART))
-        return self.now - sum((way.bound_seconds for way in free), Fraction(0))
+        free = self._teardown(replace(self.machine, taken_apart=NOT_TAKEN_APART))
+        return self.now - free.bound_seconds - self._refit(free).bound_seconds
 
     def pairs_of(self, question: Question) -> set[Pair]:
         """The kept pairs that a question is about."""
@@ -217,25 +226,36 @@ class _Asking:
 
     # ---- What they are worth ----
 
-    def worth_asking(self, some: Sequence[Question]) -> list[Question]:
-        """Those of which an answer can be expected to save a minute."""
-        likely = [(self._share(pairs), one) for one in some if (pairs := self.pairs_of(one))]
-        likely.sort(key=lambda one: -one[0] * len(self.pairs_of(one[1])))
+    def worth_asking(self, some: Sequence[Question], most: int) -> list[Question]:
+        """The best of those of which an answer can be expected to save a minute.
+
+        Which they are is judged by the way in alone, the way back being much the same; their worth by both.
+        """
+        likely = [(self._share(pairs), len(pairs), one) for one in some if (pairs := self.pairs_of(one))]
+        likely.sort(key=lambda one: -one[0] * one[1])
+        rough = [
+            (share * (self.into - self._into(self._freed(one))), share, one)
+            for share, _, one in likely[:MOST_TRIED]
+        ]
+        rough.sort(key=lambda one: -one[0])
         found = []
-        for share, one in likely[:MOST_TRIED]:
-            saving = self.now - self._cost(with_free(self.machine, free_of(self.machine.taken_apart, one)))
-            worth = saving * Fraction(share * KNOWS).limit_denominator(1000)
+        for _, share, one in rough[:most]:
+            saving = self.now - self._cost(self._freed(one))
+            worth = saving * share * KNOWS
             if worth >= WORTH:
                 found.append(replace(one, saving=saving, worth=worth))
         return found
 
-    def _share(self, pairs: Collection[Pair]) -> float:
+    def _freed(self, question: Question) -> Machine:
+        return with_free(self.machine, free_of(self.machine.taken_apart, question))
+
+    def _share(self, pairs: Collection[Pair]) -> Fraction:
         """The share of pairs that an answer can be expected to free."""
         clear: dict[int, float] = {}
         for i, j in pairs:
             same = self.position(self.order[i]) == self.position(self.order[j])
             clear[i] = clear.get(i, 1.0) * (1 - (self.near if same else self.far))
-        return sum(clear[i] for i, _ in pairs) / len(pairs)
+        return Fraction(sum(clear[i] for i, _ in pairs) / len(pairs)).limit_denominator(1000)
 
 
 def _stem(told: Told) -> str:

@@ -1,0 +1,75 @@
+"""Questions about a kept order in words, and what an answer to one means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from sequencer.document.blocks import Block, Para, Tone
+from sequencer.document.words import duration, joint_words, listing
+from sequencer.machine.called import thing_label
+from sequencer.machine.model import Machine
+from sequencer.machine.survey.words import small
+from sequencer.machine.taken import Told
+from sequencer.plan.asking import ELSEWHERE, About, Question
+
+NONE = "No question is worth a minute: what is only kept of the order costs next to nothing."
+HOW = (
+    "Answer with the question's number: sequencer ask 1 no. Or yes, don't know; or the names of those that "
+    'were in the way: sequencer ask 1 "oil cooler, shroud".'
+)
+MOST_NAMED = 12
+
+
+def questions_document(machine: Machine, questions: Sequence[Question]) -> Iterator[Block]:
+    """The questions with their numbers, what each is worth, and how they are answered."""
+    if not questions:
+        yield Para(NONE)
+        return
+    for number, question in enumerate(questions, start=1):
+        yield Para(f"{number}  {question_words(machine, question)}", Tone.STRONG, apart=number > 1)
+        yield Para(f"   {worth_words(question)}")
+        if question.about in (About.PLACES, About.ALIKE):
+            yield Para(f"   {things_words(machine, question)}", Tone.FAINT)
+    yield Para(HOW, Tone.FAINT, apart=True)
+
+
+def question_words(machine: Machine, question: Question) -> str:
+    """The question itself."""
+    first = f"the {small(thing_words(machine, question.first[0]))}"
+    if question.about is About.PAIR:
+        later = f"the {small(thing_words(machine, question.then[0]))}"
+        parts = {question.first[0].section, question.then[0].section} == {"parts"}
+        how = "come off, and go on again, with" if parts else "be done before"
+        return f"Could {later} {how} {first}{' in place' if parts else ''}?"
+    if question.about is About.REASON:
+        return f"Was {first} in the way of anything that was done after it?"
+    if question.about is About.ALIKE:
+        return f"Was the order of these {len(question.first)} of any matter?"
+    one, other = (*question.places, *question.places)[:2]
+    here = machine.positions[one].label
+    if one == other:
+        return f"Was anything that you did from {here!r} in the way of anything else there?"
+    there = (
+        "anything elsewhere" if other == ELSEWHERE else f"anything from {machine.positions[other].label!r}"
+    )
+    return f"Was anything that you did from {here!r} in the way of {there}, or the other way round?"
+
+
+def worth_words(question: Question) -> str:
+    """What is saved at the most."""
+    return f"an answer may save {duration(question.saving)}, on the way back and the next time"
+
+
+def things_words(machine: Machine, question: Question) -> str:
+    """The things that it is about."""
+    first = listing((thing_words(machine, told) for told in question.first), MOST_NAMED)
+    if question.then == question.first or (*question.places[1:], "") == (ELSEWHERE, ""):
+        return first
+    return f"{first}; {listing((thing_words(machine, told) for told in question.then), MOST_NAMED)}"
+
+
+def thing_words(machine: Machine, told: Told) -> str:
+    """A thing of the order as a person says it."""
+    if told.atom.joint is None:
+        return thing_label(machine, told)
+    return joint_words(machine, told.atom.part, told.atom.joint)
