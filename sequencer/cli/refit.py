@@ -75,7 +75,7 @@ def refit(
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
         asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
-        way_in = plan_teardown(read, targets, *asked)
+        way_in = plan_teardown(read, targets, *asked, only_to_undo=True)
         found = plan_refit(way_in, *asked)
     kit = held_against(found, box)
     if gates:

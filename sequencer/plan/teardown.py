@@ -11,7 +11,7 @@ from sequencer.graph.serving import with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
 from sequencer.plan.naive import top_to_bottom
-from sequencer.plan.patience import shared
+from sequencer.plan.patience import in_passing, shared
 from sequencer.plan.plan import Teardown
 from sequencer.plan.practice.ordering import practised
 from sequencer.plan.practice.rules import Practice
@@ -27,10 +27,13 @@ def plan_teardown(
     limits: Limits = Limits(),  # noqa: B008 - frozen
     watch: Watch | None = None,
     practice: Practice = Practice.NONE,
+    *,
+    only_to_undo: bool = False,
 ) -> Teardown:
     """Choose and order the operations that reach ``targets`` at the least cost.
 
-    With good ``practice`` the same operations are put in the best order that keeps its rules.
+    With good ``practice`` the same operations are put in the best order that keeps its rules; in any such
+    order where they are wanted ``only_to_undo`` them, which depends on what is done and not on when.
 
     Raises:
         UnreachableError: No order of work reaches the targets; it says which circle keeps them.
@@ -47,8 +50,7 @@ def plan_teardown(
     if practice is Practice.NONE:
         return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
     served, start = with_putting_away(graph, order)
-    signed = practised(
-        served, start, changes, prefer, next(turns), watch, plain=order, plain_proven=answer.proven
-    )
+    turn = in_passing(next(turns)) if only_to_undo else next(turns)
+    signed = practised(served, start, changes, prefer, turn, watch, plain=order, plain_proven=answer.proven)
     found = teardown_of(served, targets, signed.order, changes, prefer, signed.bound, file_order)
     return replace(found, practice=signed.practice)

@@ -10,9 +10,16 @@ from hypothesis import strategies as st
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
-from sequencer.plan import Prefer
+from sequencer.plan import Prefer, plan_refit, plan_teardown
+from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import refit_json, teardown_json
-from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, names, there_and_back
+from tests.plan.jobs import (
+    by_hand_where_nothing_is_said,
+    machine_of,
+    names,
+    own_targets,
+    there_and_back,
+)
 from tests.plan.refit_by_force import least
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import load_machine
@@ -109,6 +116,16 @@ def test_the_example_files_go_back_together(file, target, proven):
     assert way_back.bound_seconds <= way_back.totals.seconds
     plain = by_hand_where_nothing_is_said(text)
     assert check_refit(plain, targets, teardown_json(way_in), refit_json(way_back)) == []
+
+
+def test_what_is_undone_depends_on_what_was_done_and_not_on_when() -> None:
+    machine = machine_of((ROOT / "examples/bench-pump.yaml").read_text("utf-8"))
+    asked = machine, own_targets(machine, [("off", "seal")])
+    in_order = plan_teardown(*asked, practice=Practice.ALL)
+    in_any = plan_teardown(*asked, practice=Practice.ALL, only_to_undo=True)
+    assert set(names(in_any)) == set(names(in_order))
+    there, back = (plan_refit(way, practice=Practice.ALL) for way in (in_order, in_any))
+    assert names(there) == names(back)
 
 
 HOLDER = """
