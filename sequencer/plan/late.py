@@ -11,8 +11,8 @@ from dataclasses import replace
 from sequencer.graph.operations import Kind, OperationGraph
 from sequencer.plan.plan import Hold, Totals
 from sequencer.plan.practice.rules import Rule, kept_by
-from sequencer.plan.replay import replay
-from sequencer.plan.sealing import is_workable, waiting, wetted
+from sequencer.plan.replay import is_workable, replay
+from sequencer.plan.sealing import waiting, wetted
 from sequencer.plan.setups import Changes
 
 
@@ -45,8 +45,8 @@ def filled_late(
             steps, then = replay(graph, trial, changes), _moved(graph, holds, order, trial)
             if (
                 waiting(steps, then[number]) < least
-                and _no_worse(Totals.of(steps), totals)
-                and is_workable(graph, trial)
+                and Totals.of(steps).no_worse(totals)
+                and is_workable(graph, trial[::-1])
                 and all(kept_by(rules, _taking_apart(graph, trial)))
             ):
                 found, least = (trial, then), waiting(steps, then[number])
@@ -83,14 +83,6 @@ def _moved(
         return replace(hold, seal_step=seal, after_step=after, before_step=before)
 
     return tuple(map(moved, holds))
-
-
-def _no_worse(new: Totals, old: Totals) -> bool:
-    return (
-        new.seconds <= old.seconds
-        and new.tool_changes <= old.tool_changes
-        and new.reach_arounds <= old.reach_arounds
-    )
 
 
 def _taking_apart(graph: OperationGraph, order: Sequence[str]) -> list[str]:

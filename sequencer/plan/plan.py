@@ -52,6 +52,14 @@ class Totals:
         counts = {Prefer.TOOL_CHANGES: self.tool_changes, Prefer.REACH_AROUNDS: self.reach_arounds}
         return counts.get(prefer, 0)
 
+    def no_worse(self, other: Totals) -> bool:
+        """Whether it takes no longer, and no more changes of either kind."""
+        return (
+            self.seconds <= other.seconds
+            and self.tool_changes <= other.tool_changes
+            and self.reach_arounds <= other.reach_arounds
+        )
+
     @classmethod
     def of(cls, steps: Iterable[Step]) -> Totals:
         """Add up the steps."""

@@ -53,6 +53,18 @@ def rules_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
     return clauses
 
 
+def is_workable(graph: OperationGraph, order: Sequence[str]) -> bool:
+    """Whether an order of taking apart keeps every need; a reassembly is one, read backwards."""
+    rules = rules_as_clauses(graph.restricted(order))
+    done: set[str] = set()
+    for name in order:
+        for clause in (*graph.needs[name], *rules.get(name, ())):
+            if done.isdisjoint(clause.any_of):
+                return False
+        done.add(name)
+    return True
+
+
 def opened_by(graph: OperationGraph, order: Sequence[str]) -> Mapping[str, tuple[str, ...]]:
     """For each operation, the later ones whose last open need it meets."""
     chosen = graph.restricted(order)

@@ -18,7 +18,7 @@ from sequencer.graph.operations import Because, Clause, Kind, Operation, Operati
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine, Place, Sealing
 from sequencer.plan.plan import Hold, Step
-from sequencer.plan.replay import replay, rules_as_clauses
+from sequencer.plan.replay import is_workable, replay
 from sequencer.plan.setups import Changes
 from sequencer.torque.sealant import Sealant, sealant_of, within_window
 
@@ -194,22 +194,10 @@ def _moved_up(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> list[
         block = [own, name] if own in trial else [name]
         trial = [n for n in trial if n != own]
         trial[place:place] = block
-        if is_workable(graph, trial):
+        if is_workable(graph, trial[::-1]):
             moved = trial
             place += len(block)
     return moved
-
-
-def is_workable(graph: OperationGraph, order: Sequence[str]) -> bool:
-    """Whether a reassembly keeps every need; read backwards it is a removal."""
-    rules = rules_as_clauses(graph.restricted(order))
-    done: set[str] = set()
-    for name in reversed(order):
-        for clause in (*graph.needs[name], *rules.get(name, ())):
-            if done.isdisjoint(clause.any_of):
-                return False
-        done.add(name)
-    return True
 
 
 def _hold(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> Hold:

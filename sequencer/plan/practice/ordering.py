@@ -10,7 +10,8 @@ from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.engine.solve import solve
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.plan.answer import Watch, bound_in_seconds, put
-from sequencer.plan.plan import Bound, GoodPractice, Totals
+from sequencer.plan.plan import Bound, GoodPractice
+from sequencer.plan.practice.at_once import at_once, totals_of
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.judge import some_order
 from sequencer.plan.practice.keep import Kept, keep
@@ -18,7 +19,6 @@ from sequencer.plan.practice.onward import begun
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
-from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 from sequencer.plan.tidy import tidied
 
@@ -85,11 +85,12 @@ def practised(
     if result.status is Status.IMPOSSIBLE:
         raise AssertionError("only rules that some order keeps are kept")
     best = _tidy(job, kept.rules, question.order(result), changes)
-    totals = _totals(job, best, changes)
+    best = at_once(job, kept.rules, best, changes)
+    totals = totals_of(job, best, changes)
     bound = Bound(
         bound_in_seconds(question, result, totals), question.scale.split(result.bound)[0], result.proven
     )
-    added = totals.seconds - _totals(job, plain, changes).seconds
+    added = totals.seconds - totals_of(job, plain, changes).seconds
     near = kept.order or tuple(order)
     if not plain_proven:
         added = max(added, Fraction(0))
@@ -113,15 +114,10 @@ def kept_near(
     return keep(from_the_start, judge, left)
 
 
-def _totals(job: Job, order: Sequence[str], changes: Changes) -> Totals:
-    """What an order costs; that of the way back is in reversed time, and costs are those of the work."""
-    return Totals.of(replay(job.graph, order[::-1] if job.back else order, changes))
-
-
 def _tidy(job: Job, rules: Sequence[Rule], order: tuple[str, ...], changes: Changes) -> tuple[str, ...]:
     """The same order down the file, where that keeps the rules as well and costs the same."""
     step = -1 if job.back else 1
     rank = {name: step * number for number, name in enumerate(job.graph.operations)}
     tidy = tidied(job.graph, order, rank)
-    same = _totals(job, tidy, changes) == _totals(job, order, changes)
+    same = totals_of(job, tidy, changes) == totals_of(job, order, changes)
     return tidy if same and all(kept_by(rules, tidy)) else order

@@ -1,0 +1,124 @@
+"""At once: what nothing bears any more comes away, and what is fitted is fastened, where that costs nothing.
+
+This is no rule of the page. Of the orders that keep the rules and cost the same, the one in which the least
+comes between is the better: no oil filter hangs on its last thread while a stay is undone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from sequencer.graph.operations import Kind
+from sequencer.machine.model import Part
+from sequencer.plan.held import bears, is_heavy
+from sequencer.plan.plan import Totals
+from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.rules import Rule, kept_by
+from sequencer.plan.replay import is_workable, replay
+from sequencer.plan.setups import Changes
+
+Order = tuple[str, ...]
+
+
+def at_once(job: Job, rules: Sequence[Rule], order: Order, changes: Changes) -> Order:
+    """The order of taking apart with less between, where that costs no time, no tool change and no walk."""
+    spans = tuple(_spans(job))
+    totals, least = totals_of(job, order, changes), _between(spans, order)
+    while any(least):
+        for trial in _trials(spans, order):
+            if (
+                (found := _between(spans, trial)) < least
+                and totals_of(job, trial, changes).no_worse(totals)
+                and is_workable(job.graph, trial)
+                and all(kept_by(rules, trial))
+            ):
+                order, least = trial, found
+                break
+        else:
+            break
+    return order
+
+
+def totals_of(job: Job, order: Sequence[str], changes: Changes) -> Totals:
+    """What an order costs; that of the way back is in reversed time, and costs are those of the work."""
+    return Totals.of(replay(job.graph, order[::-1] if job.back else order, changes))
+
+
+@dataclass(frozen=True)
+class _Span:
+    """From the last of ``joints``, with which nothing bears a part any more, to its coming away.
+
+    Attributes:
+        own: Work on the part itself, and at the helpers of its joints.
+        heavy: Whether somebody holds it meanwhile.
+    """
+
+    joints: frozenset[str]
+    away: str
+    own: frozenset[str]
+    heavy: bool
+
+    def ends(self, order: Order) -> tuple[int, int]:
+        """Where it begins and ends."""
+        return max(order.index(name) for name in self.joints), order.index(self.away)
+
+
+def _spans(job: Job) -> Iterator[_Span]:
+    """Those of the parts that neither stay by themselves nor are carried."""
+    carried = {part for task in job.machine.tasks.values() for part in task.carries}
+    for part in job.parts():
+        aside = part.aside is not None and job.has(job.move_aside(part.name))
+        away = job.move_aside(part.name) if aside else job.remove(part.name)
+        if not job.has(away) or part.hold is False or part.name in carried:
+            continue
+        names = part.aside.joints if aside and part.aside else tuple(part.joints)
+        undone = {name for name in names if job.has(job.undo(part.joints[name]))}
+        bearing = {name for name, joint in part.joints.items() if bears(joint)}
+        if undone and bearing <= undone:
+            joints = frozenset(job.undo(part.joints[name]) for name in (bearing or undone))
+            yield _Span(joints, away, frozenset(_own(job, part)), is_heavy(part))
+
+
+def _own(job: Job, part: Part) -> Iterator[str]:
+    paths = {joint.path for joint in part.joints.values()}
+    for name, op in job.graph.operations.items():
+        task = job.machine.tasks.get(op.subject) if op.kind in (Kind.TASK, Kind.RESTORE) else None
+        if op.part == part.name or (task and not paths.isdisjoint(task.serves)):
+            yield name
+
+
+def _between(spans: Sequence[_Span], order: Order) -> tuple[int, int]:
+    """How many steps on other things come between: those with a part in hand, and all."""
+    heavy = every = 0
+    for span in spans:
+        first, last = span.ends(order)
+        count = sum(name not in span.own for name in order[first + 1 : last])
+        heavy += count * span.heavy
+        every += count
+    return heavy, every
+
+
+def _trials(spans: Sequence[_Span], order: Order) -> Iterator[Order]:
+    """The part earlier, its last joint later, or the others before or after."""
+    for span in spans:
+        first, last = span.ends(order)
+        head, joint, away, tail = (
+            order[:first],
+            order[first : first + 1],
+            order[last : last + 1],
+            order[last + 1 :],
+        )
+        runs = [tuple(run) for _, run in groupby(order[first + 1 : last], key=span.own.__contains__)]
+        between = order[first + 1 : last]
+        if all(name in span.own for name in between):
+            continue
+        yield (*head, *joint, *away, *between, *tail)
+        if runs[0][0] not in span.own:
+            yield (*head, *runs[0], *joint, *between[len(runs[0]) :], *away, *tail)
+        for number, run in enumerate(runs):
+            if run[0] not in span.own:
+                rest = [name for other in (*runs[:number], *runs[number + 1 :]) for name in other]
+                yield (*head, *run, *joint, *rest, *away, *tail)
+                yield (*head, *joint, *rest, *away, *run, *tail)
