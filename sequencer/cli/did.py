@@ -73,7 +73,7 @@ def _ask(opened: Desk, *, before_now: bool) -> None:
             said = (
                 opened.answer(_chosen(opened, line)) if answers else opened.did(line, before_now=before_now)
             )
-            _tell(opened, said, as_json=False)
+            _tell(opened, said, as_json=False, asked=True)
         except SequencerError as fault:
             complain(str(fault))
 
@@ -87,7 +87,7 @@ def _chosen(opened: Desk, text: str) -> str:
     return question.choices[number - 1] if question and 1 <= number <= len(question.choices) else text
 
 
-def _tell(opened: Desk, said: Said, *, as_json: bool) -> None:
+def _tell(opened: Desk, said: Said, *, as_json: bool, asked: bool = False) -> None:
     from sequencer.cli.output import console, print_json
     from sequencer.render.job_text import print_told, told_json
 
@@ -95,4 +95,4 @@ def _tell(opened: Desk, said: Said, *, as_json: bool) -> None:
     if as_json:
         print_json({**said_json(said), **told_json(moment, said)})
         return
-    print_told(moment, said, console())
+    print_told(moment, said, console(), asked=asked)

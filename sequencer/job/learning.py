@@ -100,6 +100,17 @@ def _found(moment: Moment) -> Iterator[Offer]:
         who = f" by {one.event.person}" if one.event.person else ""
         for edit in one.event.body.get(EDITS, ()):
             yield Offer(_words(edit), when + who, (edit,))
+    yield from _told(moment)
+
+
+def _told(moment: Moment) -> Iterator[Offer]:
+    """What was told, a line at a time; the order in which this job went is its own."""
+    for one in moment.state.of(EventKind.DID):
+        edits = [edit for edit in one.event.body.get(EDITS, ()) if edit[1][0] != "taken_apart"]
+        if edits:
+            when = f"{one.event.kind.value} {one.event.time.astimezone():%Y-%m-%d}"
+            who = f" by {one.event.person}" if one.event.person else ""
+            yield Offer(str(one.event.body.get("what", "")), when + who, tuple(edits))
 
 
 def _words(edit: Edit) -> str:
@@ -229,9 +240,14 @@ def origin_of(moment: Moment) -> Path:
         SequencerError: The job does not say, or it is not there any more.
     """
     origin = Path(moment.card.origin) if moment.card.origin else None
-    if origin is None or not origin.is_file():
+    if origin is None:
         raise SequencerError(
-            f"the file that this job's copy came from is not there: {origin or 'job.yaml names none'}",
+            "this job began without a machine file; its own is that of the machine now",
+            f"copy {moment.card.machine} to where you keep them; or name another: learn --into FILE",
+        )
+    if not origin.is_file():
+        raise SequencerError(
+            f"the file that this job's copy came from is not there: {origin}",
             "name it: learn --into FILE",
         )
     return origin

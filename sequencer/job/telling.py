@@ -107,7 +107,7 @@ def _told(at: _At, entries: Entries, reading: Line, *, late: bool = False) -> Dr
     story.late = late or any(isinstance(one, Did) and one.before is not None for one in reading.said)
     found = tell(story, reading, last_part(at.moment))
     asks = question_after(story, reading, found)
-    return _draft(at, story, entries, said_back(reading), found.part, asks)
+    return _draft(at, story, entries, " ".join(story.kept.back), found.part, asks)
 
 
 def _draft(

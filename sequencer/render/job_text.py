@@ -95,15 +95,20 @@ def _told(moment: Moment, said: Said) -> Mapping[str, Any] | None:
     return next((event.body for event in known), None)
 
 
-def print_told(moment: Moment, said: Said, console: Console) -> None:
-    """A line said back, what else came of it, and the question that it leaves."""
+def print_told(moment: Moment, said: Said, console: Console, *, asked: bool = False) -> None:
+    """A line said back, what else came of it, and the question that it leaves; ``asked`` line by line."""
     for line in read_back(moment, _told(moment, said) or {}):
         hanging(console, line, hang=2)
     print_words(said.words, console)
     asks = open_question(moment)
     if asks is not None and asks.text:
         hanging(console, question_line(asks), lead="? ", style="bold")
-        hanging(console, "sequencer did --answer 1, or your words; or go on without.", lead="  ", style="dim")
+        how = (
+            "its number answers it; or go on"
+            if asked
+            else "sequencer did --answer 1, or your words; or go on"
+        )
+        hanging(console, f"{how} without.", lead="  ", style="dim")
     if not to_tell(moment):
         print_next(moment, console)
 

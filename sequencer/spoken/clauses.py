@@ -38,11 +38,31 @@ def _angle(tokens: list[Token], place: int) -> bool:
     )
 
 
+_AGAIN = frozenset({"same", "ditto", "likewise"})
+_TELLING = frozenset({"off", "out", "aside", "away", "loose", "undone", "unplugged", "removed"})
+_ELSEWHERE = frozenset({"again", "other", "left", "right", "opposite", "far"})
+
+
+def _begins_again(clause: list[Token], start: int, place: int) -> bool:
+    """``shroud off same again on the other side``, dictated without a comma: what was done, and once more."""
+    told = {one.norm for one in clause[start:place]} & _TELLING
+    where = [one.norm for one in clause[place + 1 : place + 5]]
+    return (
+        clause[place].norm in _AGAIN
+        and bool(told)
+        and not {*where}.isdisjoint(_ELSEWHERE)
+        and "as" not in where
+    )
+
+
 def _parted(clause: list[Token]) -> Iterator[list[Token]]:
-    """A clause, in two where ``and`` begins something new."""
+    """A clause, in two where ``and`` begins something new, or the same again."""
     start = 0
     for place in range(1, len(clause) - 1):
-        if clause[place].norm in ("and", "plus", "&") and _begins().match(
+        if _begins_again(clause, start, place):
+            yield clause[start:place]
+            start = place
+        elif clause[place].norm in ("and", "plus", "&") and _begins().match(
             " ".join(one.norm for one in clause[place + 1 :])
         ):
             if start < place:

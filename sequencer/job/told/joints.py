@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import Any
 
 from sequencer.graph.operations import Kind
@@ -14,6 +15,8 @@ from sequencer.machine.model import HAND, Joint
 from sequencer.machine.survey.words import key_of, unused
 
 SAID = "said on the job"
+_MORE = frozenset({"more", "other", "others", "another", "further"})
+"""Words that tell nothing of a joint but that there are others."""
 _SEVERAL = 2
 """What is taken where several were told and not how many."""
 
@@ -94,6 +97,8 @@ def _by_count(joints: Sequence[Joint], said: JointSaid) -> list[Joint]:
 
 def joint_told(story: Story, part: str, said: JointSaid, told: Collection[str] = ()) -> str | None:
     """The name of the joint that was said, written into the file where it is new; None: it may be several."""
+    label = " ".join(word for word in said.label.split() if word not in _MORE)
+    said = replace(said, label=label)
     found = meant(story, part, said, told)
     if len(found) > 1:
         return None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from sequencer.graph.operations import Kind
 from sequencer.job.told import things
 from sequencer.job.told.joints import joint_told, unsure
@@ -140,7 +142,7 @@ def _facts(story: Story, part: str, did: Did) -> None:
     for one in did.remarks:
         match one.care:
             case Care.RENEW:
-                story.entry((*here, "renew"), label_of(one.text))
+                story.entry((*here, "renew"), _renewed(one.text))
             case Care.TIE if did.act.value is Act.ASIDE:
                 pass  # once it is aside
             case Care.BAG:
@@ -152,16 +154,28 @@ def _facts(story: Story, part: str, did: Did) -> None:
 
 
 def noted(story: Story, part: str, text: str) -> None:
-    """One more sentence under the part's note."""
-    path = ("parts", part, "note")
-    words = label_of(text).rstrip(".")
+    """One more sentence under the part's note, for both ways."""
+    path, words = ("parts", part, "note"), f"{label_of(text).rstrip('.')}."
     former = story.value(*path)
-    if isinstance(former, str) and words in former:
+    ways = former if isinstance(former, dict) else {"in": former} if former else {}
+    said = {way: _sentences(ways.get(way)) for way in ("in", "back")}
+    if all(words in one for one in said.values()):
         return
-    if former is None or isinstance(former, str):
-        story.set(path, f"{former.rstrip('.')}. {words}." if former else f"{words}.")
-    else:
-        story.note(text, story.first_of(part))
+    story.set(path, {way: f"{one} {words}".strip() for way, one in said.items()})
+
+
+def _sentences(former: object) -> str:
+    """What a note says on one way, as one text."""
+    return " ".join(map(str, former)) if isinstance(former, list) else str(former or "")
+
+
+def _renewed(text: str) -> str:
+    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket is torn, needs a new one``."""
+    first = re.sub(
+        r"^(?:new|needs?|wants?|renew|replace)(?: a| the)?(?: new)? ", "", text.strip(), flags=re.IGNORECASE
+    )
+    item = re.sub(things.words()["worn"], "", first, flags=re.IGNORECASE).strip(" ,.;")
+    return label_of(item or text)
 
 
 def _label(story: Story, part: str) -> str:

@@ -50,6 +50,7 @@ class Kept:
     ticks: list[Ticked] = field(default_factory=list)
     notes: list[tuple[str, str]] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
+    back: list[str] = field(default_factory=list)
     parts: list[str] = field(default_factory=list)
     joints: list[str] = field(default_factory=list)
     new: list[str] = field(default_factory=list)
@@ -59,8 +60,8 @@ class Story:
     """The machine file under a line, act by act.
 
     Attributes:
-        kept: The changes, ticks and notes so far; ``parts`` and ``joints`` are what was told of, ``new`` the
-            parts that the file did not have.
+        kept: The changes, ticks and notes so far; ``back`` is each act said back, ``parts`` and ``joints``
+            are what was told of, ``new`` the parts that the file did not have.
         ahead: The operation before which what is told now was done.
         late: What is told now is told from memory.
     """

@@ -50,6 +50,7 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
         did = same_as(story, one, told.part) if isinstance(one, Same) else one
         if not isinstance(did, Did):
             continue
+        did = replace(did, remarks=tuple(one for one in did.remarks if not _idle(one.text)))
         try:
             with story.attempt():
                 part = _one(story, did, told.part)
@@ -57,6 +58,9 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
             part = _bare(story, did, told.part)
         if part is not None:
             told.part = about = part
+            if did.act.value is not Act.TORQUE:
+                did = replace(did, part=Name(story.labels()[part], part))
+        story.kept.back.append(said_back_one(did))
         told.did = did
     _notes(story, line.notes, about if line.said else last)
     return told
@@ -79,8 +83,16 @@ def _bare(story: Story, did: Did, last: str | None) -> str | None:
     return part
 
 
+def _idle(text: str) -> bool:
+    """Words that are left of a line and say nothing."""
+    return text.strip(" .").casefold() in things.words()["said_of_nothing"]
+
+
 def _notes(story: Story, notes: Iterable[str], part: str | None) -> None:
     for text in notes:
+        if _idle(text):
+            continue
+        story.kept.back.append(f"Note: {text}.")
         if part is not None:
             noted(story, part, text)
         else:

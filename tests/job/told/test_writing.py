@@ -76,8 +76,13 @@ ACTS = [
         ["caliper=aside"],
         "tie: ",
     ),
-    ("rocker cover off 8 bolts 10, gasket broken needs a new one", None, ["rocker-cover"], "renew: [Gasket"),
-    ("drive belt off, tensioner 15, mark the direction", None, ["drive-belt"], "note: Mark the direction."),
+    ("rocker cover off 8 bolts 10, gasket broken needs a new one", None, ["rocker-cover"], "renew: [Gasket]"),
+    (
+        "drive belt off, tensioner 15, mark the direction",
+        None,
+        ["drive-belt"],
+        "note: {in: Mark the direction., back: Mark",
+    ),
     ("engine cover off", ["remove engine-cover"], ["engine-cover"], "unsure: [joints]"),
     (
         "radiator grille off, bolts",
@@ -117,6 +122,15 @@ def test_more_of_the_last_part_goes_before_its_removal(desk):
     desk.did("cover off, 4 screws T20")
     desk.did("and 2 nuts 10")
     assert desk.state().done == ("undo cover/screws", "undo cover/nuts", "remove cover")
+
+
+def test_what_was_said_is_read_back_of_the_part_that_it_is_in_the_file(desk):
+    desk.did("shroud off same again on the other side")
+    assert told(desk)["back"] == "Shroud off. Shroud, other side off."
+    desk.did("2 nuts 10 as well")
+    assert told(desk)["back"] == "Shroud, other side (taken as off): 2 nuts (10 mm socket)."
+    assert not told(desk).get("asks")
+    assert desk.moment().notes == {}
 
 
 def test_a_torque_that_is_told_becomes_a_gate(desk):
