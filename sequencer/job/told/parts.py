@@ -170,11 +170,10 @@ def _sentences(former: object) -> str:
 
 
 def _renewed(text: str) -> str:
-    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket is torn, needs a new one``."""
-    first = re.sub(
-        r"^(?:new|needs?|wants?|renew|replace)(?: a| the)?(?: new)? ", "", text.strip(), flags=re.IGNORECASE
-    )
-    item = re.sub(things.words()["worn"], "", first, flags=re.IGNORECASE).strip(" ,.;")
+    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs a new one``."""
+    item = text.strip()
+    for pattern in (things.words()["wanted"], things.words()["worn"]):
+        item = re.sub(pattern, "", item, flags=re.IGNORECASE).strip(" ,.;")
     return label_of(item or text)
 
 
