@@ -170,7 +170,7 @@ def _sentences(former: object) -> str:
 
 
 def _renewed(text: str) -> str:
-    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs a new one``."""
+    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs new``."""
     item = text.strip()
     for pattern in (things.words()["wanted"], things.words()["worn"]):
         item = re.sub(pattern, "", item, flags=re.IGNORECASE).strip(" ,.;")
