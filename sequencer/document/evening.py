@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.document.blocks import Block, Fields, Para, Tone
-from sequencer.document.hours import roughly
+from sequencer.document.hours import chance_words, roughly
 from sequencer.document.outfit import outfit
 from sequencer.document.sittings import VERDICTS, left_words
 from sequencer.document.words import capital, duration, joint_words, laid_out, listing, sentence
@@ -27,7 +27,7 @@ def evening_document(told: Evening) -> Iterator[Block]:
         words = "all that is left is done" if whole else f"stop after step {halt.step}"
         yield Para(
             f"In {duration(told.seconds)}: {words} ({sentence(machine, step.operation)}), "
-            f"about {roughly(halt.seconds)} of work; {_chance(halt.chance)} you are there in time.",
+            f"about {roughly(halt.seconds)} of work; {chance_words(halt.chance)} you are there in time.",
             Tone.STRONG,
         )
         yield from _state(told, halt)
@@ -60,7 +60,7 @@ def _beyond(told: Evening, halt: Halt) -> str:
     step = told.rest.steps[halt.ahead - 1]
     words = (
         f"The next place to stop is after step {halt.step} ({sentence(told.rest.machine, step.operation)}), "
-        f"about {roughly(halt.seconds - here.seconds)} further; {_chance(halt.chance)} in time."
+        f"about {roughly(halt.seconds - here.seconds)} further; {chance_words(halt.chance)} in time."
     )
     if told.opens is None:
         return words
@@ -72,14 +72,6 @@ def _sure(told: Evening) -> str:
     if told.next is None:
         return "there is none ahead"
     return f"the first is about {roughly(told.next.seconds)} from here"
-
-
-def _chance(chance: float) -> str:
-    """``9 times in 10``; what is as good as certain or as good as impossible in words."""
-    tenths = round(chance * 10)
-    if tenths <= 0:
-        return "hardly ever"
-    return "almost surely" if tenths >= 10 else f"{tenths} {'time' if tenths == 1 else 'times'} in 10"
 
 
 def _risk(told: Evening, risk: Risk) -> str:

@@ -29,3 +29,11 @@ def doubt_words(plan: Plan) -> str:
         if step is not None:
             named.append(f"{subject_words(plan.machine, step.operation, volume=False)} ({step.number})")
     return f"Most of what is uncertain: {listing(named)}." if named else ""
+
+
+def chance_words(chance: float) -> str:
+    """``9 times in 10``; what is as good as certain or as good as impossible in words."""
+    tenths = round(chance * 10)
+    if tenths <= 0:
+        return "hardly ever"
+    return "almost surely" if tenths >= 10 else f"{tenths} {'time' if tenths == 1 else 'times'} in 10"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from sequencer.document.hours import chance_words, hours_words
 from sequencer.document.words import duration, joint_words, listing, name_of, part_words, plural
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit
@@ -98,12 +99,18 @@ def _named(machine: Machine, loose: Loose) -> str:
 
 
 def sitting_title(plan: Plan, sitting: Sitting, number: int) -> str:
-    """``Sitting 2, the way in: steps 12 to 60, 48 steps, 1 h 20 min``."""
+    """``Sitting 2, the way in: steps 12 to 60, 48 steps, about 1 h 30 min (…), in time 8 times in 10``."""
     way = "the way back" if isinstance(plan, Refit) else "the way in"
     return (
         f"Sitting {number}, {way}: {step_range(sitting)}, {plural(len(sitting.steps), 'step')}, "
-        f"{duration(sitting.seconds)}"
+        f"{sitting_time(sitting)}"
     )
+
+
+def sitting_time(sitting: Sitting) -> str:
+    """How long a sitting takes, and how sure it is to end within the wished length."""
+    words = hours_words(sitting.hours)
+    return words if sitting.chance is None else f"{words}, in time {chance_words(sitting.chance)}"
 
 
 def step_range(sitting: Sitting) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from statistics import NormalDist
@@ -154,11 +154,16 @@ def hours_of(machine: Machine, work: Sequence[Timed], shared: Shared | None = No
         work: Each step.
         shared: What is known of the person and the machine; None: nothing.
     """
+    drawn = draws(machine, work, shared)
+    return replace(hours_in(drawn.steps.sum(axis=0)), doubts=_largest(drawn.doubts))
+
+
+def hours_in(taken: Draws) -> Hours:
+    """What so many draws of a time come to."""
     import numpy as np
 
-    drawn = draws(machine, work, shared)
-    low, likely, high = np.quantile(drawn.steps.sum(axis=0), (0.1, 0.5, 0.9))
-    return Hours(round(low), round(likely), round(high), _largest(drawn.doubts))
+    low, likely, high = np.quantile(taken, (0.1, 0.5, 0.9))
+    return Hours(round(low), round(likely), round(high))
 
 
 def chances(

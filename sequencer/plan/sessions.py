@@ -19,6 +19,7 @@ from itertools import accumulate, pairwise
 
 from sequencer.errors import SequencerError
 from sequencer.graph.fastening import TORQUE_DRIVE
+from sequencer.plan.hours import Hours, draws, hours_in
 from sequencer.plan.plan import Plan, Step
 from sequencer.plan.setups import Changes, Setup
 from sequencer.plan.stops import Stop, over_factor, sitting_seconds, stops
@@ -37,6 +38,8 @@ class Sitting:
         seconds: All of it, getting to the first step from the start with empty hands included.
         stop: In what state it leaves the machine; the last one leaves it as the plan does.
         over: Seconds by which it is longer than was wished, since no better place to stop comes sooner.
+        hours: How long it really takes.
+        chance: Of ending within the wished length, from 0 to 1; None where none was wished.
     """
 
     number: int
@@ -44,6 +47,8 @@ class Sitting:
     seconds: Fraction
     stop: Stop
     over: Fraction = Fraction(0)
+    hours: Hours = Hours(0, 0, 0)  # noqa: RUF009 - frozen
+    chance: float | None = None
 
     @property
     def first(self) -> int:
@@ -97,9 +102,19 @@ def _cut(plan: Plan, lengths: Sequence[Fraction], number: int | None) -> tuple[S
     weights = [stop.weight if stop.after < last else Fraction(0) for stop in at]
     ends = [j for j in range(1, last + 1) if j == last or not at[j].forbidden]
     cuts = _cheapest(cost, weights, ends, number)
+    drawn = draws(plan.machine, plan.steps).steps
     return tuple(
-        Sitting(k, plan.steps[i:j], cost.seconds(i, j), at[j], cost.over(i, j, k))
+        Sitting(
+            k,
+            plan.steps[i:j],
+            cost.seconds(i, j),
+            at[j],
+            cost.over(i, j, k),
+            hours_in(taken),
+            None if number else float((taken <= float(cost.wished(k))).mean()),
+        )
         for k, (i, j) in enumerate(pairwise(cuts), start=1)
+        for taken in [drawn[i:j].sum(axis=0) + float(cost.again[i])]
     )
 
 
@@ -161,5 +176,8 @@ class _Cost:
 
     def over(self, i: int, j: int, k: int) -> Fraction:
         """By how much it is longer than was wished."""
-        wished = self.lengths[min(k, len(self.lengths)) - 1]
-        return max(Fraction(0), self.seconds(i, j) - wished)
+        return max(Fraction(0), self.seconds(i, j) - self.wished(k))
+
+    def wished(self, k: int) -> Fraction:
+        """How long the ``k``-th sitting is to be at the most."""
+        return self.lengths[min(k, len(self.lengths)) - 1]

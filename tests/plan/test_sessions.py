@@ -1,5 +1,6 @@
 """A job cut into sittings: whole, in order, at the cheapest stops, and never at a forbidden one."""
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
@@ -139,3 +140,13 @@ def test_sittings_may_differ_and_the_last_length_holds_for_the_rest():
     assert all(one.over == max(0, one.seconds - 480) for one in found[1:])
     assert sittings_of_lengths(plan, lengths, before=1) == sittings_of_lengths(plan, (Fraction(480),))
     assert sittings_of_lengths(plan, lengths, before=7) == sittings_of_lengths(plan, (Fraction(480),))
+
+
+def test_a_sitting_says_how_sure_it_is_to_end_in_time():
+    plan = pump().into
+    (one, *_), (whole,) = (sittings_of_lengths(plan, [Fraction(m * 60)]) for m in (15, 6000))
+    assert whole.hours == replace(plan.hours, doubts=())
+    assert whole.chance == 1
+    assert 0 < one.chance < 1
+    assert one.hours.low < float(one.seconds) < one.hours.high
+    assert all(part.chance is None for part in sittings_by_number(plan, 2))

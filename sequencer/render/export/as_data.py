@@ -40,6 +40,8 @@ class SittingData(Record):
     steps: Sequence[int]
     seconds: Annotated[Fraction, "Getting to the first step with empty hands included."]
     over_seconds: Fraction
+    range_seconds: Annotated[Sequence[int], "Eight times in ten it takes between."]
+    chance: Annotated[float | None, "Of ending within the wished length; null: none was wished."]
     ends_way: bool
     safe: Annotated[bool, "Whether it is known that the machine may be left so."]
     verdict: Verdict
@@ -146,6 +148,7 @@ def _sitting(job: Job, number: int, plan: Plan, sitting: Sitting) -> SittingData
         way=way_of(job, plan),
         steps=[step.number for step in sitting.steps],
         over_seconds=sitting.over,
+        range_seconds=(sitting.hours.low, sitting.hours.high),
         ends_way=last,
         safe=sitting.stop.safe,
         verdict=sitting.stop.verdict,

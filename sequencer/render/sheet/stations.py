@@ -11,9 +11,10 @@ from unicodedata import bidirectional
 from sequencer.document.both_ways import Job
 from sequencer.document.cards import StationCard, StepCard, gate_lines, refit_cards, teardown_cards
 from sequencer.document.clean import clean
+from sequencer.document.hours import roughly
 from sequencer.document.sittings import stop_words
 from sequencer.document.torques import stage_words
-from sequencer.document.words import duration, joint_words, plural
+from sequencer.document.words import joint_words, plural
 from sequencer.plan.plan import Gate, Plan, Refit, Teardown
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import Stage, TorqueQuantity
@@ -30,7 +31,7 @@ def way_data(job: Job, plan: Plan) -> dict[str, Any]:
         title = "The way in"
     steps = plural(len(plan.steps), "step")
     return {
-        "title": f"{title}, {steps}, {duration(plan.totals.seconds)}",
+        "title": f"{title}, {steps}, about {roughly(plan.hours.likely)}",
         "figure": _common_figure(plan) or "",
         "stations": [_station(job, plan, card) for card in cards],
     }
@@ -142,5 +143,10 @@ def _stop(job: Job, plan: Plan, step: int) -> dict[str, Any] | None:
     for number, whose, sitting in job.sittings:
         if whose is plan and sitting.last == step:
             words, safe = stop_words(plan, sitting), sitting.stop.safe
-            return {"number": number, "lines": words, "safe": safe, "time": duration(sitting.seconds)}
+            return {
+                "number": number,
+                "lines": words,
+                "safe": safe,
+                "time": f"about {roughly(sitting.hours.likely)}",
+            }
     return None
