@@ -10,14 +10,12 @@ from sequencer.engine.base.bits import members
 from sequencer.engine.base.words import WORD, octets, split
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from sequencer.engine.base.words import Words
     from sequencer.engine.refine.ideals import Ideals
     from sequencer.engine.stop import Budget
 
     Step = tuple[int, np.ndarray, np.ndarray]
-    """(column of the set-up, rows before an operation, rows after it), or rows and costs."""
+    """(column of the set-up, rows before an operation, rows after it)."""
 
 NEVER = 1 << 29
 """More than any cost; twice as much is a machine word still."""
@@ -110,16 +108,14 @@ class Sweep:
         shut = None if self.ideals.open is None else ~self.ideals.open
         layers = self.ideals.layers
         for number in range(len(self._layers) - 1, -1, -1):
-            begin = layers[number]
-            layer = [(column, before, left[after, column]) for column, before, after in self._layers[number]]
-            for column, rows, then in self._joined(layer, begin, layers[number + 1]):
-                through = then[:, None] + self._changes[:, column]
+            for column, before, after in self._layers[number]:
+                through = left[after, column][:, None] + self._changes[:, column]
                 if number:  # before the first step nothing is left
-                    self._shut(through, rows, column, leaving=False)
-                left[rows] = np.minimum(left[rows], through)
+                    self._shut(through, before, column, leaving=False)
+                left[before] = np.minimum(left[before], through)
             if shut is not None:
-                own = slice(begin, layers[number + 1])
-                left[own][shut[own]] = self.never
+                layer = slice(layers[number], layers[number + 1])
+                left[layer][shut[layer]] = self.never
             if budget.late:
                 return False
         self.left = left
@@ -129,14 +125,13 @@ class Sweep:
         """Drop the ideals on no way below the limit."""
         reached = np.full_like(self.left, self.never)
         reached[0] = self._starts
-        layers = self.ideals.layers
-        for number, layer in enumerate(self._layers[:-1], start=1):
-            arrived = [(column, after, reached[before, column]) for column, before, after in layer]
-            for column, rows, then in self._joined(arrived, layers[number], layers[number + 1]):
-                through = then[:, None] + self._changes[column]
-                self._shut(through, rows, column, leaving=True)
-                through[:, column] = then  # who stays may go on from here by another way
-                reached[rows] = np.minimum(reached[rows], through)
+        for layer in self._layers:
+            for column, before, after in layer:
+                spent = reached[before, column]
+                through = spent[:, None] + self._changes[column]
+                if self._shut(through, after, column, leaving=True):
+                    through[:, column] = spent  # who stays may go on from here by another way
+                reached[after] = np.minimum(reached[after], through)
             if budget.late:
                 return False
         reached += self.left
@@ -146,31 +141,21 @@ class Sweep:
             self.rules.take(rows)
         return True
 
-    def _joined(self, steps: list[Step], begin: int, end: int) -> Iterator[Step]:
-        """For each set-up the rows of a layer to or from which it can be gone, each with the least cost."""
-        least: dict[int, np.ndarray] = {}
-        for column, rows, costs in steps:
-            if column not in least:
-                least[column] = np.full(end - begin, self.never, dtype=self._type)
-            own = least[column]
-            own[rows - begin] = np.minimum(own[rows - begin], costs)
-        for column, own in least.items():
-            some = np.flatnonzero(own < self.never)
-            yield column, some + begin, own[some]
-
-    def _shut(self, through: np.ndarray, rows: np.ndarray, column: int, *, leaving: bool) -> None:
-        """Nothing goes from or to a set-up where a rule forbids it in certain rows."""
+    def _shut(self, through: np.ndarray, rows: np.ndarray, column: int, *, leaving: bool) -> bool:
+        """Nothing goes from or to a set-up where a rule forbids it in certain rows; whether one does."""
         if self.rules is None:
-            return
+            return False
         here, there = self.rules.leaving, self.rules.entering
         if not leaving:
             here, there = there, here
+        if not here[column]:
+            return False
         binds = self.rules.locks[rows] & here[column]
         barred = np.flatnonzero(binds)
-        if len(barred):
-            shut = through[barred]
-            shut[(binds[barred, None] & there) != 0] = self.never
-            through[barred] = shut
+        shut = through[barred]
+        shut[(binds[barred, None] & there) != 0] = self.never
+        through[barred] = shut
+        return len(barred) > 0
 
     def walk(self) -> list[int]:
         """An order of the kept operations that costs the least, in which no ready one is passed by."""
