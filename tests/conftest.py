@@ -26,7 +26,7 @@ settings.load_profile(PROFILE)
 LONGEST = (
     "bench/test_page.py", "test_docs.py", "bench/test_api.py", "bench/test_csrf.py", "cli/test_process.py",
     "cli/test_paper_commands.py", "job/test_journal.py", "views/test_sheet.py", "views/test_tags.py",
-    "job/test_every_act.py", "bench/test_no_path.py", "plan/test_prices.py", "plan/test_sessions.py",
+    "job/test_every_act.py", "bench/test_no_path.py", "plan/test_prices.py", "plan/test_sittings.py",
     "views/test_glyphs.py", "cli/test_every_output.py", "job/test_trouble_again.py", "graph/test_explain.py",
     "job/test_machine_copy.py", "plan/test_crew.py", "plan/test_walks.py",
 )  # fmt: skip

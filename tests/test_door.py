@@ -154,9 +154,9 @@ def test_a_job_is_begun_and_opened_by_script_and_by_command(pump, tmp_path, monk
     shutil.copy(PUMP, tmp_path / "pump.yaml")
     own = sequencer.read_machine(tmp_path / "pump.yaml")
     plan = sequencer.plan_removal(own, off=["guard", "motor=loose"], reach="cover")
-    with sequencer.begin_job(tmp_path / "job", plan, people=["Ann"], sessions=[90], device="laptop") as job:
+    with sequencer.begin_job(tmp_path / "job", plan, people=["Ann"], sittings=[90], device="laptop") as job:
         card = job.folder.card
-        assert (card.off, card.reach, card.sessions) == (("guard", "motor=loose"), ("cover",), (90,))
+        assert (card.off, card.reach, card.sittings) == (("guard", "motor=loose"), ("cover",), (90,))
         job.done("1")
     code, _, said = command(["sequencer", "done", "2", "--job", str(tmp_path / "job")], monkeypatch)
     assert (code, said) == (0, "")

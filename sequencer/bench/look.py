@@ -59,7 +59,7 @@ def tonight(request: Request, time: str = "") -> HTMLResponse:
     said: list[Block] = []
     fault = ""
     try:
-        seconds = seconds_of(time or None, None, moment.card.sessions, datetime.now().astimezone())
+        seconds = seconds_of(time or None, None, moment.card.sittings, datetime.now().astimezone())
         said = list(evening_document(evening(moment, session.person, seconds)))
     except SequencerError as why:
         fault = f"{why.problem}: {why.remedy}"
@@ -77,7 +77,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
 
     return {
         "told": told,
-        "time": usual_time(moment.card.sessions),
+        "time": usual_time(moment.card.sittings),
         "leaving": told.leaving,
         "off": [(name, part_words(machine, name)) for name in told.off],
         "moved": [(name, part_words(machine, name)) for name in told.moved],

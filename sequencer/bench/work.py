@@ -50,7 +50,7 @@ def now(request: Request) -> HTMLResponse:
         just_done=list(reversed(ticks)),
         leaving=left,
         mind=left_words(moment.machine, left.loose),
-        time=usual_time(moment.card.sessions),
+        time=usual_time(moment.card.sittings),
     )
 
 

@@ -40,12 +40,12 @@ Why = Annotated[
 WayBack = Annotated[
     bool, typer.Option("--refit", help="Draw the way back, its gates as bars across the flow.")
 ]
-Session = Annotated[
+Only = Annotated[
     int | None,
     typer.Option(
-        "--session",
+        "--only",
         metavar="N",
-        help="Draw only this session of the way in; with --sessions or --session-length.",
+        help="Draw only this sitting of the way in; with --sitting.",
         show_default=False,
     ),
 ]
@@ -58,7 +58,7 @@ def draw(
     cut: Cut,
     why: Why = None,
     refit: WayBack = False,
-    session: Session = None,
+    only: Only = None,
     form: Form = None,
     paper: Paper = "a4",
 ) -> None:
@@ -75,13 +75,13 @@ def draw(
     kind = kind_of(output, FORMATS, form)
     machine = wish.machine
     if machine is not None and not machine.is_dir() and not wish.off and not wish.reach:
-        if why or refit or session or cut != Cut():
-            asked = "--why asks" if why else "--refit and sessions ask"
+        if why or refit or only or cut != Cut():
+            asked = "--why asks" if why else "--refit and sittings ask"
             raise SequencerError(f"{asked} about a job", "add --off PART")
         _whole_machine(load_machine(machine), output, kind, paper)
         return
     job = job_of(wish, cut, no_refit=not refit)
-    _a_job(job, output, kind, paper, why, refit=refit, session=session)
+    _a_job(job, output, kind, paper, why, refit=refit, sitting=only)
 
 
 def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> None:
@@ -92,7 +92,7 @@ def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> Non
 
 
 def _a_job(
-    job: Job, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, session: int | None
+    job: Job, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, sitting: int | None
 ) -> None:
     from sequencer.errors import SequencerError
     from sequencer.graph.targets import parse_reach
@@ -101,13 +101,13 @@ def _a_job(
     if refit:
         assert job.back is not None
         _write(output, sketch_back(job.back, kind, job.name, job.on, paper))
-    elif job.sittings_in or session is not None:
-        if session is not None and not 1 <= session <= len(job.sittings_in):
+    elif job.sittings_in or sitting is not None:
+        if sitting is not None and not 1 <= sitting <= len(job.sittings_in):
             raise SequencerError(
-                f"--session {session}: the way in has {len(job.sittings_in)} sittings",
-                "cut it with --sessions N or --session-length TIME, and name one of them",
+                f"--only {sitting}: the way in has {len(job.sittings_in)} sittings",
+                "cut it with --sitting TIME, and name one of them",
             )
-        pages = sketch_sittings(job.into, job.sittings_in, session, kind, job.name, job.on, paper)
+        pages = sketch_sittings(job.into, job.sittings_in, sitting, kind, job.name, job.on, paper)
         _write(output, pages)
     else:
         only = _chain(job.into, parse_reach(job.machine, why, "--why").part) if why else None

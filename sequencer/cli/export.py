@@ -35,7 +35,7 @@ Start = Annotated[
     typer.Option(
         "--start",
         metavar="TIME",
-        help="When a session starts, for .ics: 2026-12-05T09:00. Repeat per session; the rest follow daily.",
+        help="When a sitting starts, for .ics: 2026-12-05T09:00. Repeat per sitting; the rest follow daily.",
         show_default=False,
     ),
 ]
@@ -56,7 +56,7 @@ def export(
 ) -> None:
     """Export a job as JSON, CSV, Markdown, or a calendar.
 
-    Example: sequencer export models/delivery-van.yaml --off head --session-length "2 h" -o job.json
+    Example: sequencer export models/delivery-van.yaml --off head --sitting "2 h" -o job.json
     """
     from sequencer.cli.output import kind_of, print_content, print_json, write_output
     from sequencer.render.export.as_data import job_schema

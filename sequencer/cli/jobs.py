@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from sequencer.job.ways import Ways
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Plan
-    from sequencer.plan.sessions import Sitting
+    from sequencer.plan.sittings import Sitting
 
 MachineOrJob = Annotated[
     Path | None,
@@ -31,18 +32,13 @@ MachineOrJob = Annotated[
     ),
 ]
 Paper = Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper size.")]
-Sessions = Annotated[
-    int | None,
+SittingLengths = Annotated[
+    list[str],
     typer.Option(
-        "--sessions", metavar="N", help="Split each way into this many sessions.", show_default=False
-    ),
-]
-SessionLength = Annotated[
-    str | None,
-    typer.Option(
-        "--session-length",
+        "--sitting",
         metavar="TIME",
-        help="Split each way into sessions of about this length at most: 90 min, 2 h.",
+        help="Split it into sittings of about this length at most: 90min, 2 h. Repeat for sittings that "
+        "differ; the last one goes on.",
         show_default=False,
     ),
 ]
@@ -81,10 +77,9 @@ class Wish:
 
 @dataclass(frozen=True)
 class Cut:
-    """The options that split a job into sessions."""
+    """The options that split a job into sittings."""
 
-    sessions: Sessions = None
-    session_length: SessionLength = None
+    sitting: SittingLengths = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -116,7 +111,7 @@ def job_of(
     unit: str | None = None,
     no_refit: bool = False,
 ) -> Job:
-    """Plan both ways and split them into sessions.
+    """Plan both ways and split them into sittings.
 
     Raises:
         SequencerError: The files have faults, or no order of work reaches the targets.
@@ -183,7 +178,7 @@ def _asked(wish: Wish, toolbox: Path | None) -> _Asked:
 
 
 def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:
-    """The job as its folder has it: its copy of the machine file, its targets, its sessions."""
+    """The job as its folder has it: its copy of the machine file, its targets, its sittings."""
     from sequencer.cli.options import load_machine
     from sequencer.job.desk import Desk
 
@@ -191,27 +186,32 @@ def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:
         folder = desk.folder
         load_machine(folder.machine)
         moment = desk.moment()
-        lengths = tuple(Fraction(minutes * 60) for minutes in folder.card.sessions)
+        lengths = tuple(Fraction(minutes * 60) for minutes in folder.card.sittings)
         known = toolbox or folder.toolbox
         return _Asked(moment.machine, moment.targets, known, folder.card.title, lengths, moment)
 
 
 def _sittings(cut: Cut, plan: Plan, lengths: tuple[Fraction, ...], before: int) -> tuple[Sitting, ...]:
-    """A plan in sessions as the options ask for them, or else as the job does; none where neither asks."""
+    """A plan in sittings as the options ask for them, or else as the job does; none where neither asks."""
+    from sequencer.plan.sittings import sittings_of_lengths
+
+    asked = lengths_of(cut.sitting) or lengths
+    return sittings_of_lengths(plan, asked, before) if asked else ()
+
+
+def lengths_of(sittings: Sequence[str]) -> tuple[Fraction, ...]:
+    """The lengths of sittings as they were given, in seconds.
+
+    Raises:
+        SequencerError: One can't be read.
+    """
     from sequencer.errors import SequencerError
-    from sequencer.plan.sessions import sittings_by_number, sittings_of_lengths
     from sequencer.quantities import QuantityError, parse_seconds
 
-    if cut.sessions is not None and cut.session_length is not None:
-        raise SequencerError("--sessions and --session-length say the same thing twice", "give one of them")
-    if cut.sessions is not None:
-        return sittings_by_number(plan, cut.sessions)
-    if cut.session_length is not None:
-        try:
-            lengths = (parse_seconds(cut.session_length),)
-        except QuantityError as fault:
-            raise SequencerError(f"--session-length: {fault.problem}", fault.remedy) from fault
-    return sittings_of_lengths(plan, lengths, before) if lengths else ()
+    try:
+        return tuple(parse_seconds(one) for one in sittings)
+    except QuantityError as fault:
+        raise SequencerError(f"--sitting: {fault.problem}", fault.remedy) from fault
 
 
 def show_listing(job: Job, listing: Listing, to: ListTo) -> None:

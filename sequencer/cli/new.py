@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sequencer.cli.job_options import Person
+from sequencer.cli.jobs import SittingLengths, lengths_of
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
@@ -47,16 +48,7 @@ def new(
             show_default=False,
         ),
     ] = [],  # noqa: B006
-    session: Annotated[
-        list[int],
-        typer.Option(
-            "--session",
-            metavar="MINUTES",
-            min=1,
-            help="How long a session may be. Repeat for sessions that differ.",
-            show_default=False,
-        ),
-    ] = [],  # noqa: B006
+    sitting: SittingLengths = [],  # noqa: B006
     database: Annotated[
         str | None,
         typer.Option(
@@ -91,6 +83,7 @@ def new(
 
     refuse_taken(folder.absolute())
     called = (title or folder.absolute().name).replace("-", " ").replace("_", " ")
+    lengths = lengths_of(sitting)
     file, read, targets = _bare(called, off, reach) if machine is None else _copied(machine, off, reach)
     read_toolbox_file(toolbox)
     with live_line() as watch:
@@ -111,7 +104,7 @@ def new(
         title=title or (read.name if machine is None else f"{read.name}: {aims_of(plan)}"),
         people=names,
         toolbox=toolbox,
-        sessions=session,
+        sittings=[max(round(float(length) / 60), 1) for length in lengths],
         database=database,
     )
     print_begun(made, folder, plan, console())

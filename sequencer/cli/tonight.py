@@ -36,7 +36,7 @@ def tonight(
 
     with desk(job, person) as opened:
         moment = opened.moment()
-        given = seconds_of(time, until, moment.card.sessions, datetime.now().astimezone())
+        given = seconds_of(time, until, moment.card.sittings, datetime.now().astimezone())
         told = evening(moment, opened.by.person, given, chance)
         if as_json:
             from sequencer.render.data.job import evening_json

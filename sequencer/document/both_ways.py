@@ -13,7 +13,7 @@ from sequencer.graph.fastening import tools_in
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.sessions import Sitting
+from sequencer.plan.sittings import Sitting
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment

@@ -9,7 +9,7 @@ from sequencer.document.hours import chance_words, hours_words
 from sequencer.document.words import duration, joint_words, listing, name_of, part_words, plural
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.sessions import Sitting
+from sequencer.plan.sittings import Sitting
 from sequencer.plan.stops import Left, Loose, Verdict
 
 if TYPE_CHECKING:

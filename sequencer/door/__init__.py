@@ -214,7 +214,7 @@ def begin_job(
     title: str = "",
     people: Iterable[str] = (),
     toolbox: File | None = None,
-    sessions: Iterable[int] = (),
+    sittings: Iterable[int] = (),
     database: str | None = None,
     person: str | None = None,
     device: str | None = None,
@@ -227,7 +227,7 @@ def begin_job(
         title: What the job is called; else the machine and what is taken off it.
         people: Who works at it.
         toolbox: The person's toolbox file.
-        sessions: How long the sessions may be, each in minutes.
+        sittings: How long the sittings may be, each in minutes.
         database: A URL of a database for the journal, if not a file in the folder.
         person: In whose name, as for ``open_job``.
         device: On which device.
@@ -243,7 +243,7 @@ def begin_job(
     if not isinstance(removal, Teardown):
         raise TypeError(f"removal is a plan from plan_removal, not {arguments.kind(removal)}")
     names = arguments.names("people", people)
-    minutes = [arguments.whole("sessions", one) for one in arguments.several("sessions", sessions)]
+    minutes = [arguments.whole("sittings", one) for one in arguments.several("sittings", sittings)]
     by = who(names, person, device)
     made = begin(
         arguments.path("folder", folder),
@@ -253,7 +253,7 @@ def begin_job(
         title=title or f"{removal.machine.name}: {aims_of(removal)}",
         people=names,
         toolbox=None if toolbox is None else arguments.path("toolbox", toolbox),
-        sessions=minutes,
+        sittings=minutes,
         database=database,
     )
     return Desk(made, by)

@@ -136,7 +136,7 @@ def whole(name: str, value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int):
         raise TypeError(f"{name} holds whole numbers of minutes, not {kind(value)}")
     if value < 1:
-        raise ArgumentError(f"{name} holds {value}", "a session has at least 1 minute")
+        raise ArgumentError(f"{name} holds {value}", "a sitting has at least 1 minute")
     return value
 
 

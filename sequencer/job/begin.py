@@ -34,7 +34,7 @@ def begin(
     title: str,
     people: Sequence[str] = (),
     toolbox: Path | None = None,
-    sessions: Sequence[int] = (),
+    sittings: Sequence[int] = (),
     database: str | None = None,
 ) -> JobFolder:
     """Make the job folder for ``plan``, which was made from the file ``machine``.
@@ -50,7 +50,7 @@ def begin(
         title=title,
         people=people,
         toolbox=toolbox,
-        sessions=sessions,
+        sittings=sittings,
         database=database,
     )
 
@@ -89,7 +89,7 @@ def begin_with(
     title: str,
     people: Sequence[str] = (),
     toolbox: Path | None = None,
-    sessions: Sequence[int] = (),
+    sittings: Sequence[int] = (),
     database: str | None = None,
 ) -> JobFolder:
     """Make the job folder for ``plan``, which was made from ``file``; the card has the names of its targets.
@@ -106,7 +106,7 @@ def begin_with(
         reach=tuple(one.text for one in plan.targets if one.state is None),
         people=tuple(people),
         toolbox=str(toolbox.absolute()) if toolbox else None,
-        sessions=tuple(sessions),
+        sittings=tuple(sittings),
         database=database or JOURNAL,
         prefer=plan.prefer.value,
         practice=(Practice.NONE if plan.practice is None else Practice.ALL).value,

@@ -17,14 +17,17 @@ CARD = "job.yaml"
 JOURNAL = "journal.db"
 
 _HEAD = """\
-# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox and sessions
+# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox and sittings
 # may be changed at any time. `machine` is this job's own copy; `origin` is the file that it was copied from.
 """
 
 _BREAKS = re.compile("[\x85\u2028\u2029]")
 
 _TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer", "practice")
-_LISTS = ("off", "reach", "people", "sessions")
+_LISTS = ("off", "reach", "people", "sittings")
+_FORMER = {"sessions": "sittings"}
+"""Keys as older jobs have them, and what they are called now."""
+
 _MUST = ("title", "id", "machine")
 
 
@@ -36,7 +39,7 @@ class Card:
         id: The job's id in its journal.
         machine: The machine file's name in the job folder; ``origin`` is where it was copied from.
         off: Targets as after ``--off``; ``reach`` as after ``--reach``.
-        sessions: How long each sitting may be, in minutes.
+        sittings: How long each sitting may be, in minutes.
         database: The journal's file in the folder, or the URL of a database.
         prefer: What plans have least of.
         practice: Whether plans keep the rules of good practice, ``all`` or ``none``. Jobs begun before there
@@ -51,7 +54,7 @@ class Card:
     reach: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     toolbox: str | None = None
-    sessions: tuple[int, ...] = ()
+    sittings: tuple[int, ...] = ()
     database: str = JOURNAL
     prefer: str = "time"
     practice: str = "none"
@@ -111,15 +114,16 @@ def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
         faults.error(tree.place(()), "this is no job", "begin one with: sequencer new FOLDER --machine FILE")
         return {}
     found: dict[str, Any] = {}
-    for key, value in tree.data.items():
-        where = tree.place((key,), key=True)
+    for written, value in tree.data.items():
+        key = _FORMER.get(str(written), str(written))
+        where = tree.place((written,), key=True)
         if key not in (*_TEXTS, *_LISTS):
             advice = suggestion(key, (*_TEXTS, *_LISTS), "take it out")
             faults.error(where, f"a job has no `{quote(key)}`", advice)
         elif value is None or value is BROKEN:
             continue
         elif key in _LISTS:
-            found[key] = _list(tree, key, value, faults)
+            found[key] = _list(tree, written, value, faults)
         elif isinstance(value, str):
             found[key] = value
         else:
@@ -138,10 +142,10 @@ def _list(tree: Tree, key: str, value: object, faults: Faults) -> tuple[Any, ...
     texts = [entry for entry in entries if isinstance(entry, str) and entry.strip()]
     if len(texts) != len(entries):
         faults.error(tree.place((key,)), f"`{key}` is a list of texts", f"write it like {key}: [one, two]")
-    if key != "sessions":
+    if _FORMER.get(key, key) != "sittings":
         return tuple(texts)
     minutes = [text.removesuffix("min").strip() for text in texts]
     if not all(one.isdecimal() and int(one) for one in minutes):
-        faults.error(tree.place((key,)), "`sessions` are minutes", "write it like sessions: [90, 60]")
+        faults.error(tree.place((key,)), "`sittings` are minutes", "write it like sittings: [90, 60]")
         return ()
     return tuple(int(one) for one in minutes)

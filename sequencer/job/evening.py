@@ -90,7 +90,7 @@ class Evening:
         return self.rest.steps[halt.ahead].number
 
 
-def seconds_of(time: str | None, until: str | None, sessions: Sequence[int], now: datetime) -> float:
+def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now: datetime) -> float:
     """The time that somebody has: said, until an hour of the clock, or the job's usual sitting (minutes).
 
     An hour that has passed is tomorrow's.
@@ -108,14 +108,14 @@ def seconds_of(time: str | None, until: str | None, sessions: Sequence[int], now
             raise SequencerError(f"{until!r} is no hour of the clock", "say it as --until 18:30")
         end = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
         return (end - now).total_seconds() % timedelta(days=1).total_seconds()
-    if sessions:
-        return 60.0 * sessions[-1]
+    if sittings:
+        return 60.0 * sittings[-1]
     raise SequencerError("how long you have is not said", "say it: tonight 90min, or tonight --until 18:30")
 
 
-def usual_time(sessions: Sequence[int]) -> str:
+def usual_time(sittings: Sequence[int]) -> str:
     """The job's usual sitting (minutes), as one says it; empty where it has none."""
-    return f"{sessions[-1]} min" if sessions else ""
+    return f"{sittings[-1]} min" if sittings else ""
 
 
 def evening(moment: Moment, person: str, seconds: float, chance: float = CHANCE) -> Evening:

@@ -12,7 +12,7 @@ from sequencer.plan.hazards import is_awkward, is_rolled
 from sequencer.plan.held import By, Support, is_heavy, supports
 from sequencer.plan.lifting import MOVES, Lift, lifts
 from sequencer.plan.plan import Plan
-from sequencer.plan.stops import sessions_table
+from sequencer.plan.stops import sittings_table
 
 _JOINTS = frozenset({Kind.UNDO, Kind.FASTEN})
 
@@ -32,7 +32,7 @@ def hands(plan: Plan) -> Hands:
     for step, (before, after) in zip(plan.steps, pairwise(states), strict=True):
         operation, lift = step.operation, lifted.get(step.number)
         kg = _by_hand(operation, lift, after if plan.back else before)
-        if kg >= sessions_table()["hoist_kg"]:
+        if kg >= sittings_table()["hoist_kg"]:
             hoist.append(step.number)
         elif (
             kg >= _two_people_kg(plan.machine, operation)
@@ -54,7 +54,7 @@ def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> fl
 def _two_people_kg(machine: Machine, operation: Operation) -> float:
     """What one person does not lift where the step is done."""
     awkward = is_awkward(machine.positions[operation.position])
-    return float(sessions_table()["awkward_kg" if awkward else "two_people_kg"])
+    return float(sittings_table()["awkward_kg" if awkward else "two_people_kg"])
 
 
 def _people(machine: Machine, operation: Operation) -> int:
@@ -81,5 +81,5 @@ def _must_be_held(operation: Operation, part: Part) -> bool:
     if operation.part != part.name:
         return True
     kg = part.weight_kg or 0
-    heavy = kg > sessions_table()["one_hand_kg"] and not is_rolled(part, kg)  # a foot holds a wheel
+    heavy = kg > sittings_table()["one_hand_kg"] and not is_rolled(part, kg)  # a foot holds a wheel
     return operation.kind in _JOINTS and (operation.position != part.position or heavy)

@@ -75,12 +75,12 @@ class Loose:
     @property
     def unsafe(self) -> bool:
         """Whether nobody should walk away from it."""
-        return self.left.value in sessions_table()["unsafe"] or self.seconds is None
+        return self.left.value in sittings_table()["unsafe"] or self.seconds is None
 
     @property
     def look(self) -> bool:
         """Whether it has to be looked at before one can say that it may be left."""
-        return self.left.value in sessions_table()["look"]
+        return self.left.value in sittings_table()["look"]
 
 
 @dataclass(frozen=True)
@@ -167,7 +167,7 @@ def _hanging(support: Support, closed: Sequence[_Fact]) -> Iterator[Loose]:
     for name, held in support.held().items():
         part, state = support.machine.parts[name], support.moved.get(name)
         if held.by is By.HAND or (held.by is By.SOME and name in coming):
-            heavy = (part.weight_kg or 0) >= sessions_table()["heavy_from_kg"]
+            heavy = (part.weight_kg or 0) >= sittings_table()["heavy_from_kg"]
             yield _loose(Left.HALF_OUT if heavy else Left.HALF_OUT_LIGHT, name)
         elif held.by is By.SOME:
             yield _loose(Left.PARTLY_OUT, name)
@@ -184,7 +184,7 @@ def _held_up(support: Support) -> Iterator[Loose]:
         task = support.machine.tasks[name]
         if task.rated or (task.carries and name not in support.loaded):
             continue
-        words, known = _words_of(support.machine, task), sessions_table()["words"]
+        words, known = _words_of(support.machine, task), sittings_table()["words"]
         if not words.isdisjoint(known["standing"]):
             yield _loose(Left.STOOD_ON, name)
         elif task.carries or not words.isdisjoint(known["holding"]):
@@ -235,7 +235,7 @@ def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
 
 
 def _loose(left: Left, subject: str) -> Loose:
-    rules = sessions_table()
+    rules = sittings_table()
     if left.value in rules["never"]:
         return Loose(left, subject, None)
     weight: Mapping[str, Any] = rules["unsafe"] | rules["look"] | rules["mind"]
@@ -243,17 +243,17 @@ def _loose(left: Left, subject: str) -> Loose:
 
 
 @cache
-def sessions_table() -> dict[str, Any]:
+def sittings_table() -> dict[str, Any]:
     """What the data file of sittings says: its header explains the keys."""
-    text = resources.files("sequencer.plan").joinpath("data/sessions.toml").read_text(encoding="utf-8")
+    text = resources.files("sequencer.plan").joinpath("data/sittings.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
 
 def sitting_seconds() -> Fraction:
     """What a sitting costs by itself."""
-    return Fraction(sessions_table()["sitting_seconds"])
+    return Fraction(sittings_table()["sitting_seconds"])
 
 
 def over_factor() -> Fraction:
     """What each second over the wished length weighs."""
-    return Fraction(sessions_table()["over_factor"])
+    return Fraction(sittings_table()["over_factor"])

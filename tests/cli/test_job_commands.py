@@ -184,7 +184,8 @@ def test_new_refuses_what_is_there_and_what_can_not_be_planned(sequencer, job, t
 def test_new_keeps_all_that_was_said_on_the_card(sequencer, job, tmp_path):
     ran = sequencer(
         "new", tmp_path / "x", "--machine", PUMP, "--off", "motor=loose", "--reach", "bracket",
-        "--people", "Ann, Bo", "--session", 90, "--session", 60, "--toolbox", "examples/toolbox.yaml",
+        "--people", "Ann, Bo", "--sitting", "90 min", "--sitting", "1 h",
+        "--toolbox", "examples/toolbox.yaml",
     )  # fmt: skip
     assert ran.code == 0
     card = (tmp_path / "x" / "job.yaml").read_text(encoding="utf-8")

@@ -38,7 +38,7 @@ def test_the_same_day_gives_the_same_sheet(sequencer, tmp_path):
 
 def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(sequencer, tmp_path):
     path = tmp_path / "job.pdf"
-    options = ("--toolbox", "examples/toolbox.yaml", "--torque-unit", "lbf.in", "--session-length", "8 min")
+    options = ("--toolbox", "examples/toolbox.yaml", "--torque-unit", "lbf.in", "--sitting", "8 min")
     assert sequencer("sheet", *JOB, "-o", path, *options).code == 0
     text = text_of(path)
     assert "MISSING" in text
@@ -51,10 +51,8 @@ def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(seque
 @pytest.mark.parametrize(
     ("options", "told"),
     [
-        (("--sessions", "0"), "can't be cut into 0 sittings"),
-        (("--sessions", "2", "--session-length", "1 h"), "say the same thing twice"),
-        (("--session-length", "soon"), "--session-length"),
-        (("--session-length", "0 s"), "has to take some time"),
+        (("--sitting", "soon"), "--sitting"),
+        (("--sitting", "0 s"), "has to take some time"),
         (("--torque-unit", "pounds"), "no such unit of torque"),
     ],
 )
@@ -109,7 +107,7 @@ def test_export_prints_json_and_writes_the_other_kinds(sequencer, tmp_path):
     assert (data["format"], data["version"], data["date"]) == ("sequencer-job", 1, "2026-06-01")
     for ending, begin in (("csv", "way,"), ("md", "# Bench pump"), ("ics", "BEGIN:VCALENDAR")):
         path = tmp_path / f"job.{ending}"
-        ran = sequencer("export", *JOB, "-o", path, "--sessions", "2", "--start", "2026-12-05T09:00")
+        ran = sequencer("export", *JOB, "-o", path, "--sitting", "10 min", "--start", "2026-12-05T09:00")
         assert (ran.code, ran.err) == (0, "")
         assert path.read_text(encoding="utf-8").startswith(begin)
 
@@ -163,15 +161,15 @@ def test_draw_takes_the_form_from_its_option(sequencer, tmp_path):
 def test_draw_draws_the_way_back_and_one_sitting(sequencer, tmp_path):
     assert sequencer("draw", *JOB, "-o", tmp_path / "back.dot", "--refit").code == 0
     assert "Not on to step" in (tmp_path / "back.dot").read_text(encoding="utf-8")
-    cut = ("--session-length", "8 min", "--session", "1")
+    cut = ("--sitting", "8 min", "--only", "1")
     assert sequencer("draw", *JOB, "-o", tmp_path / "one.dot", *cut).code == 0
     assert "sitting 1" in (tmp_path / "one.dot").read_text(encoding="utf-8")
-    ran = sequencer("draw", *JOB, "-o", tmp_path / "no.dot", "--session", "1")
+    ran = sequencer("draw", *JOB, "-o", tmp_path / "no.dot", "--only", "1")
     assert ran.code == 2
     assert "has 0 sittings" in ran.err
 
 
-@pytest.mark.parametrize("options", [("--why", "motor"), ("--refit",), ("--session", "1")])
+@pytest.mark.parametrize("options", [("--why", "motor"), ("--refit",), ("--only", "1")])
 def test_draw_asks_for_a_job_where_it_needs_one(sequencer, tmp_path, options):
     ran = sequencer("draw", PUMP, "-o", tmp_path / "x.svg", *options)
     assert ran.code == 2
@@ -235,7 +233,7 @@ def test_outside_of_a_job_it_is_said_how_to_name_one(sequencer, tmp_path, monkey
 
 def test_sittings_are_those_of_the_job(sequencer, tmp_path):
     folder = tmp_path / "job"
-    lengths = ("--session", "4", "--session", "9")
+    lengths = ("--sitting", "4 min", "--sitting", "9 min")
     assert sequencer("new", folder, "--machine", PUMP, "--off", "seal", *lengths).code == 0
     found = json.loads(sequencer("export", folder).out)["sittings"]
     assert len(found) > 2

@@ -38,7 +38,7 @@ def test_the_card_says_again_what_was_said(tmp_path):
         reach=("bracket/bolts",),
         people=("Ann", "no", "0x10"),
         toolbox="/t.yaml",
-        sessions=(90, 60),
+        sittings=(90, 60),
         database="postgresql://shop@host/db",
     )
     (tmp_path / "job.yaml").write_text(card_text(card), encoding="utf-8")
@@ -67,7 +67,7 @@ def test_any_words_on_a_card_are_kept_or_refused_in_words(title, people):
 def test_all_faults_of_a_card_are_said_at_once_with_their_places(tmp_path):
     path = tmp_path / "job.yaml"
     path.write_text(
-        "titel: x\nid: [a]\nmachine: ../m.yaml\nsessions: [soon]\noff: {a: b}\n", encoding="utf-8"
+        "titel: x\nid: [a]\nmachine: ../m.yaml\nsittings: [soon]\noff: {a: b}\n", encoding="utf-8"
     )
     with pytest.raises(MachineFileError) as said:
         read_card(path)
@@ -76,7 +76,7 @@ def test_all_faults_of_a_card_are_said_at_once_with_their_places(tmp_path):
         "job.yaml:1:1: a job has no `titel`; did you mean `title`?",
         "job.yaml:2:1: `id` is one text",
         "job.yaml:3:10: `machine` is a file in this folder",
-        "`sessions` are minutes; write it like sessions: [90, 60]",
+        "`sittings` are minutes; write it like sittings: [90, 60]",
         "`off` is a list of texts",
         "`title` is missing",
     ):
@@ -172,3 +172,9 @@ def test_a_place_where_one_may_not_write_is_said(tmp_path):
     with pytest.raises(SequencerError, match="can't be made: Permission denied"):
         begin_job(tmp_path / "job")
     tmp_path.chmod(0o700)
+
+
+def test_a_card_of_an_older_job_is_still_read(tmp_path):
+    card = tmp_path / "job.yaml"
+    card.write_text("title: x\nid: a\nmachine: m.yaml\nsessions: [90, 60 min]\n", encoding="utf-8")
+    assert read_card(card).sittings == (90, 60)

@@ -8,7 +8,7 @@ import pytest
 from sequencer.document.plan import hands_words
 from sequencer.plan.hands import hands
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.stops import sessions_table
+from sequencer.plan.stops import sittings_table
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, there_and_back
 
@@ -98,9 +98,9 @@ def test_one_person_will_do_where_nothing_is_said():
 def test_the_heading_goes_by_the_weights_of_the_cautions():
     text = resources.files("sequencer.plan").joinpath("data/cautions/raised.toml").read_text(encoding="utf-8")
     by_name = {hazard["name"]: hazard for hazard in tomllib.loads(text)["hazard"]}
-    assert sessions_table()["two_people_kg"] == by_name["lift-two"]["from_kg"]
-    assert sessions_table()["hoist_kg"] == by_name["lift-hoist"]["from_kg"]
-    assert sessions_table()["awkward_kg"] == by_name["lift-awkward"]["from_kg"]
+    assert sittings_table()["two_people_kg"] == by_name["lift-two"]["from_kg"]
+    assert sittings_table()["hoist_kg"] == by_name["lift-hoist"]["from_kg"]
+    assert sittings_table()["awkward_kg"] == by_name["lift-awkward"]["from_kg"]
 
 
 def test_a_bad_place_to_lift_asks_for_a_second_pair_sooner():

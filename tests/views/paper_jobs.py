@@ -16,7 +16,7 @@ from sequencer.job.bags import numbered
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.sessions import sittings_of_lengths
+from sequencer.plan.sittings import sittings_of_lengths
 from sequencer.plan.supplies import renewals
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet

@@ -13,7 +13,7 @@ from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
 from sequencer.job.labels import labels
 from sequencer.plan.plan import Plan
-from sequencer.plan.sessions import Sitting
+from sequencer.plan.sittings import Sitting
 from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record

@@ -14,7 +14,7 @@ from sequencer.document.sittings import sitting_title, stop_words
 from sequencer.document.words import sentence
 from sequencer.errors import SequencerError
 from sequencer.plan.plan import Plan, Refit, Step
-from sequencer.plan.sessions import Sitting
+from sequencer.plan.sittings import Sitting
 
 
 def starts_from(texts: Sequence[str]) -> list[datetime]:
@@ -72,7 +72,7 @@ def _sittings(job: Job) -> Iterator[tuple[int, Plan, Sitting]]:
     if job.sittings:
         yield from job.sittings
         return
-    from sequencer.plan.sessions import sittings_by_number
+    from sequencer.plan.sittings import sittings_by_number
 
     number = 0
     for plan in job.ways:

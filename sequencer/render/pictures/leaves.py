@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from sequencer.plan.sessions import Sitting
+from sequencer.plan.sittings import Sitting
 from sequencer.render.pictures.drawing import Box, Drawing, Extract
 
 ABOUT = 40

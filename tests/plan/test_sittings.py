@@ -8,8 +8,8 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.machine.reading import load
-from sequencer.plan.sessions import MOST, sittings_by_number, sittings_of_lengths
 from sequencer.plan.setups import Changes, Setup
+from sequencer.plan.sittings import MOST, sittings_by_number, sittings_of_lengths
 from sequencer.plan.stops import over_factor, sitting_seconds, stops
 from tests.plan.test_stops import COVERED, WET, plans
 from tests.support.profile import counts

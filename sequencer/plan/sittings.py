@@ -7,7 +7,7 @@ The order of a plan stays as it is; only where to stop is chosen. The cost of a 
 
 and is minimised exactly, by dynamic programming over the stops (Bellman's principle: what comes after a stop
 does not depend on how it was reached). A stop that is forbidden is never taken. Of equal ways of cutting the
-one with the earlier stops is taken. The weights are in ``data/sessions.toml``.
+one with the earlier stops is taken. The weights are in ``data/sittings.toml``.
 """
 
 from __future__ import annotations
