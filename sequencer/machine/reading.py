@@ -53,6 +53,17 @@ def load(path: Path, named: str = "") -> Machine:
 
 
 def _read(text: str, name: str, faults: Faults) -> Reading:
+    """What a text comes to; a fault that a beginner's slip has made is told as that."""
+    found = _read_as_it_is(text, name, faults)
+    if found.machine is not None:
+        return found
+    from sequencer.machine.beginner import told_plainly
+
+    told = told_plainly(text, found.faults, lambda new: _read_as_it_is(new, name, Faults()).faults)
+    return Reading(None, told)
+
+
+def _read_as_it_is(text: str, name: str, faults: Faults) -> Reading:
     from sequencer.machine.build import build
     from sequencer.machine.checks import check
     from sequencer.machine.repeat import write_out

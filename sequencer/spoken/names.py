@@ -82,7 +82,7 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     if len(scored) == 1 and _one_slip(spelt, _plain(parts[key])):
         return Name(parts[key], key, label)
     lead = best - (scored[1][0] if len(scored) > 1 else 0)
-    if best >= _CERTAIN and lead >= _LEAD:
+    if best >= _CERTAIN and lead >= _LEAD and not _other_word(spelt, _plain(parts[key])):
         return Name(parts[key], key, label)
     near = [key for score, key in scored if score >= best - _LEAD]
     return Name(label, None, label, tuple(parts[one] for one in near[:3]))
@@ -104,6 +104,22 @@ def doubtful(name: Name) -> bool:
 
 def _plain(name: str) -> str:
     return " ".join(re.findall(r"[\w.]+", name.casefold().replace("'", "")))
+
+
+def _other_word(one: str, other: str) -> bool:
+    """They differ in one short word by more than a slip: cover and cooler are two words."""
+    ours, theirs = one.split(), other.split()
+    odd = [(a, b) for a, b in zip(ours, theirs, strict=True) if a != b] if len(ours) == len(theirs) else []
+    if len(odd) != 1 or len(ours) == 1:
+        return False
+    mine, yours = odd[0]
+    return (
+        max(len(mine), len(yours)) < _LONG and distance(mine, yours, 1) > 1 and _sound(mine) != _sound(yours)
+    )
+
+
+_LONG = 8
+"""Letters of a word in which two slips are still likelier than another word."""
 
 
 def _one_slip(one: str, other: str) -> bool:
@@ -153,7 +169,13 @@ def _sound(name: str) -> str:
     return re.sub(r"(.)\1", r"\1", name)
 
 
+_THINGS_TOO = ("flange", "dome", "pan", "trim", "wiring", "machine")
+"""Adjectives of fasteners that are things by themselves: flange bolts, and the flange."""
+
+
 def only_adjectives(tokens: list[Token]) -> bool:
-    """Only words like left and upper, which name nothing."""
+    """Only words like left and upper, which name nothing; an inner flange is one all the same."""
     words = trimmed(tokens)
+    if words and words[-1].norm in _THINGS_TOO:
+        return False
     return all(one.norm in (*table("heard")["adjectives"], "and", "side") for one in words)

@@ -137,3 +137,12 @@ def test_amounts_are_read_in_litres_and_a_cup_is_rough():
 def test_a_remark_stays_in_the_users_own_words():
     remarks = read("bracket off 2 bolts 13, the Long one goes at the top").said[0].remarks
     assert [(one.care, one.text) for one in remarks] == [(Care.NOTE, "the Long one goes at the top")]
+
+
+def test_a_cover_is_no_cooler_and_a_flange_is_a_part():
+    known = Context({"main-cooler": "Main cooler"})
+    (did,) = read("main cover came off: 1 connector", known).acts
+    assert (did.part.key, did.part.near) == (None, ("Main cooler",))
+    (did,) = read("inner flange out: 1 screw T30 and 4 clips").acts
+    assert did.part.label == "inner flange"
+    assert read("main coler off", known).acts[0].part.key == "main-cooler"
