@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sequencer.spoken.names import doubtful
-from sequencer.spoken.values import Act, Context, Correction, Did, Line, Question
+from sequencer.spoken.values import Act, Context, Correction, Did, Line, Name, Question
 
 _NO_PART = (Act.TASK, Act.LEFT_OVER, Act.NOTE, Act.DRAINED)
 
@@ -22,7 +22,7 @@ def asked(line: Line, context: Context, *, unsure: bool = False) -> Line:
         if isinstance(one, Correction):
             question = _correcting(one)
         elif isinstance(one, Did):
-            question = _of_part(one, context) or _of_joints(one) or _of_act(one)
+            question = _in_its_own_way(one) or _of_part(one, context) or _of_joints(one) or _of_act(one)
         else:
             question = None
         if question is not None:
@@ -57,6 +57,18 @@ def _of_part(did: Did, context: Context) -> Question | None:
         text = f"{', '.join(rest)} or {last}?" if rest else f"Is that the {last}?"
         return Question("part", text, (*did.part.near, f"another: {did.part.label}"))
     return None
+
+
+def _in_its_own_way(did: Did) -> Question | None:
+    """Nothing is in the way of itself: a name was read where there is none."""
+    names = [name for name in did.way_of if isinstance(name, Name)]
+    if did.part is None or not any(_same(name, did.part) for name in names):
+        return None
+    return Question("meaning", f"Is that about the {did.part.label}?", ("yes", "say it again"))
+
+
+def _same(one: Name, other: Name) -> bool:
+    return one.label.casefold() == other.label.casefold() or (one.key is not None and one.key == other.key)
 
 
 def _of_act(did: Did) -> Question | None:

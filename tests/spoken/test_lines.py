@@ -2,6 +2,7 @@
 
 from collections import Counter
 
+from sequencer.spoken import Context, read
 from tests.spoken.notation import judge
 from tests.spoken.score import LISTS, entries
 
@@ -16,3 +17,11 @@ def test_the_lists_of_lines_are_read():
     assert len(verdicts) > 400
     assert counts["right"] >= RIGHT * len(verdicts), counts
     assert len(wrong) <= SILENTLY_WRONG * len(verdicts), wrong
+
+
+def test_nothing_is_in_the_way_of_itself():
+    context = Context({"drive-belt": "Drive belt"})
+    line = read("belt covers left and right, two screws T30 each, was in the way of the drive belt", context)
+    assert line.acts[0].part.label == "Belt covers left and right"
+    line = read("drive belt off, it was in the way of the drive belt", context)
+    assert line.question.about == "meaning"
