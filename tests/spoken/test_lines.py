@@ -22,6 +22,6 @@ def test_the_lists_of_lines_are_read():
 def test_nothing_is_in_the_way_of_itself():
     context = Context({"drive-belt": "Drive belt"})
     line = read("belt covers left and right, two screws T30 each, was in the way of the drive belt", context)
-    assert line.acts[0].part.label == "Belt covers left and right"
+    assert line.acts[0].part.label == "belt covers left and right"
     line = read("drive belt off, it was in the way of the drive belt", context)
     assert line.question.about == "meaning"
