@@ -17,7 +17,7 @@ from math import comb
 from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things
 from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, Reason
 from sequencer.graph.reach import possible
-from sequencer.machine.taken import TakenApart
+from sequencer.machine.taken import TakenApart, Told
 
 _NOT_ON_PARTS = {kind.value for kind in (Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL)}
 
@@ -155,7 +155,7 @@ def _kept(
     waits = {name: kept[name] | known[name] for name in needs}
     for name, clauses in needs.items():
         left = kept[name] - _implied(name, clauses, waits, found)
-        more = (Clause(found[i].clear, _reason(found, i, name, graph)) for i in sorted(left))
+        more = (Clause(found[i].clear, _reason(found[i].told)) for i in sorted(left))
         needs[name] = (*clauses, *more)
     return needs
 
@@ -175,11 +175,9 @@ def _waits(
     return kept, known
 
 
-def _reason(found: Sequence[Thing], first: int, name: str, graph: OperationGraph) -> Reason:
-    told = found[first].told
-    operation = graph.operations[name]
-    subject = operation.part or operation.subject
-    return Reason(Because.KEPT, f"{in_words(told)} before {subject}, and nobody said why", told.place)
+def _reason(told: Told) -> Reason:
+    """One for all that waits for a thing, so that it is said once."""
+    return Reason(Because.KEPT, f"{in_words(told)} first, and nobody said why", told.place)
 
 
 def _walked(graph: OperationGraph, needs: Needs, found: Sequence[Thing]) -> dict[str, int]:

@@ -68,6 +68,11 @@ def turn(file: MachineFile) -> Act:
             f"from here on it goes back together: {count} steps, {first} to {first + count - 1}, "
             f"{gates} torque gate{'' if gates == 1 else 's'}"
         )
+        if known := home.refit.order_known:
+            draft.words.append(
+                f"{known.known} of {known.pairs} orders between parts are known; the rest goes back as it came "
+                "off, reversed: ask has the questions that would free most of it"
+            )
         draft.words += [f"the file is not right here, it went without: {reason}" for reason in home.disproved]
         return draft
 

@@ -53,7 +53,7 @@ def test_all_work_on_a_part_waits_for_what_came_off_first_and_its_joints_for_not
     graph = derive(machine_of(press("[guard, pump]")))
     assert kept(graph) == {("undo pump/bolts", "remove guard"), ("undo pump/plug", "remove guard")}
     [reason] = {c.reason for c in graph.needs["undo pump/plug"]}
-    assert reason.text == "guard came off before pump, and nobody said why"
+    assert reason.text == "guard came off first, and nobody said why"
     assert reason.place.line == 10
 
 

@@ -105,8 +105,19 @@ def test_what_is_no_answer_is_asked_back_and_nothing_is_written(desk, number, te
 
 def test_on_the_way_back_an_answer_changes_the_rest_of_the_order(desk):
     desk.done([op.name for op in desk.plan().operations])
-    desk.turn()
+    turned = desk.turn()
+    assert turned.words[1].startswith(
+        "0 of 21 orders between parts are known; the rest goes back as it came off"
+    )
     before = desk.plan().totals.seconds
     said = answered(desk, (1, "no"))
     assert before - desk.plan().totals.seconds > 120
     assert said.words[-1] == "what is left comes in another order now"
+
+
+def test_what_is_put_back_too_soon_is_refused_with_one_reason_for_all_that_waits(desk):
+    desk.done([op.name for op in desk.plan().operations])
+    desk.turn()
+    with pytest.raises(SequencerError) as caught:
+        desk.done("fit shroud")
+    assert str(caught.value).count("shroud came off first, and nobody said why") == 1
