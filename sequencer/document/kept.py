@@ -8,9 +8,12 @@ from sequencer.document.words import listing
 from sequencer.graph.kept_things import things
 from sequencer.graph.operations import Operation, OperationGraph
 from sequencer.machine.taken import Told
-from sequencer.plan.plan import Plan
+from sequencer.plan.plan import Plan, Refit
 
 GUESSED = "its place in the order is from memory"
+YIELDED = (
+    "torqued with the rest of its face, later than it came apart would have it: see that it can be reached"
+)
 
 
 def order_words(plan: Plan) -> str:
@@ -53,6 +56,8 @@ def guessed(plan: Plan, operation: Operation) -> bool:
 def _of(plan: Plan, operation: Operation, guesses: dict[str, Told]) -> Iterator[tuple[str, str]]:
     if keys := unsaid(plan, operation):
         yield operation.subject, f"{listing(keys)} not said"
+    if isinstance(plan, Refit) and operation.name in plan.yielded:
+        yield f"gate {operation.subject}", YIELDED
     if (told := guesses.get(operation.name)) is not None:
         yield f"place of {told}", GUESSED
 

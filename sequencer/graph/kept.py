@@ -15,8 +15,9 @@ from heapq import heapify, heappop, heappush
 from math import comb
 
 from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things
-from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, Reason
+from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, OrderRule, Reason
 from sequencer.graph.reach import possible
+from sequencer.machine.model import Machine
 from sequencer.machine.taken import TakenApart, Told
 
 _NOT_ON_PARTS = {kind.value for kind in (Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL)}
@@ -28,7 +29,7 @@ def with_kept_order(graph: OperationGraph) -> OperationGraph:
     """The graph of a way in, with what is waited for because it came off first."""
     if not graph.machine.taken_apart.order:
         return graph
-    return replace(graph, needs=_kept(graph, things(graph), unexplained(graph.machine.taken_apart)))
+    return replace(graph, needs=_kept(graph, things(graph), unexplained(graph.machine)))
 
 
 def without_kept_order(graph: OperationGraph) -> OperationGraph:
@@ -39,20 +40,31 @@ def without_kept_order(graph: OperationGraph) -> OperationGraph:
 
 
 def kept_on_the_way_back(
-    graph: OperationGraph, answers: Mapping[str, str], as_done: Sequence[str] = ()
-) -> OperationGraph:
-    """The reversed graph with the kept order; ``answers`` has the step that answers each of the way in.
+    graph: OperationGraph,
+    answers: Mapping[str, str],
+    as_done: Sequence[str] = (),
+    wishes: Sequence[OrderRule] = (),
+) -> tuple[OperationGraph, tuple[str, ...]]:
+    """The reversed graph with the kept order, and the operations at which that gives way to ``wishes``.
 
-    Of two things that came off the other way round this time, ``as_done``, neither waits for the other.
+    Args:
+        graph: What is known.
+        answers: The step that answers each of the way in.
+        as_done: The order of this time: of two things that came off the other way round neither waits.
+        wishes: Orders of good practice that the file speaks of: they go before one that is only kept.
     """
     taken = graph.machine.taken_apart
     if not taken.order:
-        return graph
+        return graph, ()
     found = [_turned(graph, thing, answers) for thing in things(graph)]
-    pairs = unexplained(taken)
+    pairs = unexplained(graph.machine)
     if as_done:
         pairs = [pair for pair in pairs if not _the_other_way(graph, taken, pair, as_done)]
-    return replace(graph, needs=_kept(graph, found, pairs))
+    needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
+    kept, _ = _waits(graph, needs, found, pairs, wishes)
+    all_of_it = _waits(graph, needs, found, pairs)[0] if wishes else kept
+    yielded = tuple(name for name in needs if kept[name] < all_of_it[name])
+    return replace(graph, needs=_kept(graph, found, pairs, wishes)), yielded
 
 
 @dataclass(frozen=True)
@@ -83,7 +95,7 @@ def kept_pairs(graph: OperationGraph) -> set[tuple[int, int]]:
     """
     found = things(graph)
     needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
-    asked = unexplained(graph.machine.taken_apart)
+    asked = unexplained(graph.machine)
     kept, _ = _waits(graph, needs, found, asked)
     return {(i, j) for i, j in asked if any(i in kept[name] for name in found[j].touching)}
 
@@ -100,8 +112,13 @@ def kept_by_a_part(graph: OperationGraph, clause: Clause) -> bool:
     return clause.reason.kind is Because.KEPT and graph.operations[clause.any_of[0]].part is not None
 
 
-def unexplained(taken: TakenApart) -> list[tuple[int, int]]:
-    """The places in the order of two things each of which nothing is said but that one came off first."""
+def unexplained(machine: Machine) -> list[tuple[int, int]]:
+    """The places in the order of two things each of which nothing is said but that one came off first.
+
+    Of a task that carries or serves the file says what it is for.
+    """
+    taken = machine.taken_apart
+    for_something = {name for name, task in machine.tasks.items() if task.carries or task.serves}
     place = {told: number for number, told in enumerate(taken.order)}
     free: set[tuple[int, int]] = set()
     for one in taken.free:
@@ -117,7 +134,9 @@ def unexplained(taken: TakenApart) -> list[tuple[int, int]]:
         (i, j)
         for j in range(len(taken.order))
         for i in range(j)
-        if (i, j) not in free and owner(taken.order[i]) != owner(taken.order[j])
+        if (i, j) not in free
+        and (taken.order[i].section != "tasks" or taken.order[i].atom.part not in for_something)
+        and owner(taken.order[i]) != owner(taken.order[j])
     ]
 
 
@@ -147,11 +166,14 @@ def _known(clauses: Iterable[Clause]) -> tuple[Clause, ...]:
 
 
 def _kept(
-    graph: OperationGraph, found: Sequence[Thing], pairs: Iterable[tuple[int, int]]
+    graph: OperationGraph,
+    found: Sequence[Thing],
+    pairs: Iterable[tuple[int, int]],
+    wishes: Sequence[OrderRule] = (),
 ) -> dict[str, tuple[Clause, ...]]:
     """The needs of the graph with those of the kept order; what follows from others is left out."""
     needs = {name: _known(clauses) for name, clauses in graph.needs.items()}
-    kept, known = _waits(graph, needs, found, pairs)
+    kept, known = _waits(graph, needs, found, pairs, wishes)
     waits = {name: kept[name] | known[name] for name in needs}
     for name, clauses in needs.items():
         left = kept[name] - _implied(name, clauses, waits, found)
@@ -161,10 +183,14 @@ def _kept(
 
 
 def _waits(
-    graph: OperationGraph, needs: Needs, found: Sequence[Thing], pairs: Iterable[tuple[int, int]]
+    graph: OperationGraph,
+    needs: Needs,
+    found: Sequence[Thing],
+    pairs: Iterable[tuple[int, int]],
+    wishes: Sequence[OrderRule] = (),
 ) -> tuple[dict[str, set[int]], dict[str, set[int]]]:
     """For each operation the things that it waits for: by the kept order alone, and by what is known."""
-    place = _walked(graph, needs, found)
+    place = _walked(graph, needs, found, wishes)
     known = _known_to_wait(needs, found)
     kept: dict[str, set[int]] = {name: set() for name in needs}
     for i, j in pairs:
@@ -180,17 +206,19 @@ def _reason(told: Told) -> Reason:
     return Reason(Because.KEPT, f"{in_words(told)} first, and nobody said why", told.place)
 
 
-def _walked(graph: OperationGraph, needs: Needs, found: Sequence[Thing]) -> dict[str, int]:
+def _walked(
+    graph: OperationGraph, needs: Needs, found: Sequence[Thing], wishes: Sequence[OrderRule]
+) -> dict[str, int]:
     """The place of each operation when all is done as it came off, as near as what is known allows.
 
     What belongs to no thing of the order is done as soon as it can be.
     """
     rank = {name: number for number, thing in enumerate(found) for name in thing.touching}
-    rules: dict[str, list[Clause]] = {}
-    for rule in graph.orders:
-        rules.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
     place: dict[str, int] = {}
-    for extra in (rules, {}):  # what the orders between operations never let happen, without these
+    for rules in ((*graph.orders, *wishes), graph.orders, ()):  # what the orders never let happen, without
+        extra: dict[str, list[Clause]] = {}
+        for rule in rules:
+            extra.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
         _go_on({n: (*c, *extra.get(n, ())) for n, c in needs.items()}, rank, place)
     return place
 

@@ -31,7 +31,7 @@ from sequencer.graph.operations import (
 )
 from sequencer.graph.reach import possible
 from sequencer.graph.serving import putting_away, tightening
-from sequencer.graph.torque_waits import awaited, freed
+from sequencer.graph.torque_waits import awaited, freed, holders_first, one_set
 from sequencer.graph.torque_waits import orders_of as torque_orders
 from sequencer.machine.model import HAND, Joint
 
@@ -51,6 +51,7 @@ class WayBack:
         drives: The torque wrenches used, tool name to drive.
         unreachable_fills: Fluids whose filler is behind something that this job leaves in place, or has to
             put back before it can be filled; and why.
+        yielded: Gates that come later than a kept order has them: they are torqued as one set with others.
     """
 
     graph: OperationGraph
@@ -59,13 +60,13 @@ class WayBack:
     waits: Mapping[str, tuple[str, ...]]
     drives: Mapping[str, str | None]
     unreachable_fills: tuple[tuple[str, Reason], ...] = ()
+    yielded: tuple[str, ...] = ()
 
 
 def way_back(graph: OperationGraph, chosen: Iterable[str], as_done: Sequence[str] = ()) -> WayBack:
     """The way back from a job that did the operations in ``chosen`` of ``graph``.
 
-    ``as_done`` is the order in which that was really done, where it was: it may show that an order which is
-    kept for want of a better reason is of no matter.
+    ``as_done`` is the order in which that was really done: it may show that a kept one is of no matter.
     """
     return _Reversal(without_kept_order(graph.restricted(chosen))).result(as_done)
 
@@ -98,7 +99,7 @@ class _Reversal:
             before, after = self._back(rule.before), self._back(rule.after)
             if before and after and before != after:
                 self.orders.append(replace(rule, before=before, after=after))
-        self._holders_before_cracked()
+        self.orders += holders_first(self.waits, self.gates, self.operations)
         self._in_place_before_tight()
         self.needs.update(let_go(self.machine, self.operations, self.needs))
         self._tasks_of_the_way_back()
@@ -122,14 +123,22 @@ class _Reversal:
             ),
         )
         answers = {name: back for name in self.done.operations if (back := self._back(name))}
-        graph = kept_on_the_way_back(graph, answers, as_done)
+        graph, yielded = kept_on_the_way_back(
+            graph, answers, as_done, tuple(one_set(self.gates, self.operations))
+        )
         drives: dict[str, str | None] = {
             op.tool: TORQUE_DRIVE
             for name, op in self.operations.items()
             if (op.kind is Kind.TORQUE or name in self.gates) and TORQUE_DRIVE in tools_in(op.tool)
         }
         return WayBack(
-            graph, goals, self.gates, self.waits, drives, tuple(dict.fromkeys(self.unreachable_fills))
+            graph,
+            goals,
+            self.gates,
+            self.waits,
+            drives,
+            tuple(dict.fromkeys(self.unreachable_fills)),
+            yielded,
         )
 
     def _back(self, name: str) -> str | None:
@@ -342,16 +351,6 @@ class _Reversal:
         done = self.done.operations
         met = (Clause(tuple(n for n in c.any_of if n in done), c.reason) for c in clauses)
         return self._clauses(clause for clause in met if clause.any_of)
-
-    def _holders_before_cracked(self) -> None:
-        """What holds a cracked joint against its torque has its own torque first."""
-        for name, holders in self.waits.items():
-            for gate, joint in self.gates.items():
-                if joint.part in holders:
-                    text = f"{joint.path} gets its torque before {self.operations[name].subject} leans on it"
-                    self.orders.append(
-                        OrderRule(name, gate, Reason(Because.CRACK, text, self.operations[gate].place))
-                    )
 
     def _in_place_before_tight(self) -> None:
         """A slackened joint is tightened once its part is back, also where it is not seated on the way."""

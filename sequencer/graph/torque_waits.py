@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping, Sequence
 
 from sequencer.graph.home_tasks import later
-from sequencer.graph.operations import Because, Clause, Kind, OrderRule, Reason
+from sequencer.graph.operations import Because, Clause, Kind, Operation, OrderRule, Reason
 from sequencer.machine.model import Joint, Machine
 
 _SOFT = (Because.TASK, Because.WET, Because.FIRST)
@@ -57,3 +57,30 @@ def freed(
         return any(name in steps for name in later(needs, orders, clause.any_of))
 
     return [clause for clause in needs[gate] if clause.reason.kind not in _SOFT or not leads_there(clause)]
+
+
+def one_set(gates: Mapping[str, Joint], known: Container[str]) -> Iterator[OrderRule]:
+    """What clamps one face is torqued when all of it is fastened, what only settles after the others.
+
+    It is good practice, and not needed: of the steps in ``known``, in reversed time.
+    """
+    for gate, joint in gates.items():
+        for other_gate, other in gates.items():
+            if gate == other_gate or joint.face is None or joint.face != other.face:
+                continue
+            reason = Reason(Because.WHEN, f"the face {joint.face} is torqued as one set", joint.place)
+            fastened = (f"{kind.value} {other.path}" for kind in _BACK["joints"])
+            yield from (OrderRule(gate, name, reason) for name in fastened if name in known)
+            if joint.settle and not other.settle:
+                yield OrderRule(gate, other_gate, reason)
+
+
+def holders_first(
+    waits: Mapping[str, Sequence[str]], gates: Mapping[str, Joint], known: Mapping[str, Operation]
+) -> Iterator[OrderRule]:
+    """What holds a cracked joint against its torque has its own torque first."""
+    for name, holders in waits.items():
+        for gate, joint in gates.items():
+            if joint.part in holders:
+                text = f"{joint.path} gets its torque before {known[name].subject} leans on it"
+                yield OrderRule(name, gate, Reason(Because.CRACK, text, known[gate].place))

@@ -70,8 +70,8 @@ def turn(file: MachineFile) -> Act:
         )
         if known := home.refit.order_known:
             draft.words.append(
-                f"{known.known} of {known.pairs} orders between parts are known; the rest goes back as it came "
-                "off, reversed: ask has the questions that would free most of it"
+                f"{known.known} of {known.pairs} orders between parts are known; the rest goes back "
+                "as it came off, reversed: ask has the questions that would free most of it"
             )
         draft.words += [f"the file is not right here, it went without: {reason}" for reason in home.disproved]
         return draft

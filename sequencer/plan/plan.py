@@ -288,12 +288,16 @@ class Hold:
 
 @dataclass(frozen=True)
 class Refit(Plan):
-    """The way back. ``gates`` are in the order of their steps; ``teardown`` is what it undoes."""
+    """The way back. ``gates`` are in the order of their steps; ``teardown`` is what it undoes.
+
+    ``yielded`` are gates at which an order that was only kept gives way to good practice.
+    """
 
     teardown: Teardown
     gates: tuple[Gate, ...]
     unreachable_fills: tuple[tuple[str, Reason], ...] = ()
     holds: tuple[Hold, ...] = ()
+    yielded: tuple[str, ...] = ()
 
     @property
     def taken_off(self) -> tuple[str, ...]:

@@ -80,6 +80,7 @@ def ordered(
         gates=gates_of(back, order),
         unreachable_fills=back.unreachable_fills,
         holds=holds,
+        yielded=back.yielded,
         earlier=tuple(already),
         practice=signed,
     )

@@ -135,6 +135,7 @@ def as_planned(
         gates=gates_of(rest, left),
         unreachable_fills=back.unreachable_fills,
         holds=holds,
+        yielded=back.yielded,
         earlier=(*present.back, *present.skipped),
         skipped=tuple(present.skipped),
     )

@@ -145,3 +145,12 @@ def test_forty_parts_that_came_off_one_after_the_other_ask_little_of_the_engine(
     graph = derive(machine)
     assert len(kept(graph)) == 2 * 39  # each joint waits for the part before, and all the rest follows
     assert len(kept(way_back(graph, graph.operations).graph)) == 2 * 39
+
+
+def test_a_task_of_which_the_file_says_what_it_is_for_is_waited_for_by_that_alone():
+    text = PRESS.replace("prop: {undo: {}}", "prop: {undo: {}, carries: [pump]}")
+    graph = derive(machine_of(press("[prop, guard, pump]", text=text)))
+    assert "remove guard" not in closed(graph, ["task prop"])
+    assert "undo pump/bolts" in closed(graph, ["task prop"])
+    unsaid = derive(machine_of(press("[prop, guard, pump]")))
+    assert "remove guard" in closed(unsaid, ["task prop"])

@@ -4,8 +4,11 @@ import random
 
 import pytest
 
+from sequencer.document.cards import refit_cards
+from sequencer.document.kept import YIELDED
 from sequencer.graph import UnreachableError
 from sequencer.plan import Prefer
+from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, teardown, there_and_back
 from tests.plan.refit_by_force import least
@@ -74,3 +77,32 @@ def test_no_way_back_that_keeps_it_takes_less():
             assert (0, way_back.totals.seconds) == least(after, known, Prefer.TIME.value), number
             asked += 1
     assert asked >= counts(quick=4, landing=14, nightly=80)
+
+
+FACE = """\
+machine: Two halves
+parts:
+  half: {joints: {bolts: {kind: bolt, head: 13, torque: 20 N.m, face: seam}}}
+  other: {joints: {bolts: {kind: bolt, head: 13, torque: 20 N.m, face: seam}}}
+  lid: {joints: {bolts: {kind: bolt, head: 10, torque: 9 N.m}}}
+taken_apart: {order: [lid, other, half]}
+"""
+
+
+def test_a_face_goes_before_an_order_that_is_only_kept_and_that_is_said():
+    _, way_back = there_and_back(FACE, [("off", "half")], practice=Practice.ALL)
+    assert names(way_back) == [
+        "fit half", "fasten half/bolts", "fit other", "fasten other/bolts",
+        "torque half/bolts", "torque other/bolts", "fit lid", "fasten lid/bolts", "torque lid/bolts",
+    ]  # fmt: skip
+    assert way_back.practice.dropped == ()
+    assert way_back.yielded == ("torque half/bolts",)
+    said = {step.operation: step.lines for station in refit_cards(way_back) for step in station.steps}
+    assert [op for op, lines in said.items() if YIELDED in lines] == ["torque half/bolts"]
+
+
+def test_a_face_gives_way_to_what_is_known():
+    text = FACE.replace("half: {", "half: {behind: [other], ")
+    _, way_back = there_and_back(text, [("off", "half")], practice=Practice.ALL)
+    assert names(way_back).index("torque half/bolts") < names(way_back).index("fit other")
+    assert way_back.yielded == ()
