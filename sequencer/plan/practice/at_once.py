@@ -1,14 +1,15 @@
 """At once: what nothing bears any more comes away, and what is fitted is fastened, where that costs nothing.
 
 This is no rule of the page. Of the orders that keep the rules and cost the same, the one in which the least
-comes between is the better: no oil filter hangs on its last thread while a stay is undone.
+comes between is the better: no oil filter hangs on its last thread while a stay is undone. And what is only
+slackened to swing a part is taken out when it has swung: a belt is tensioned on a pivot with its bolt in.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import chain, groupby
 
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Part
@@ -24,12 +25,12 @@ Order = tuple[str, ...]
 
 def at_once(job: Job, rules: Sequence[Rule], order: Order, changes: Changes) -> Order:
     """The order of taking apart with less between, where that costs no time, no tool change and no walk."""
-    spans = tuple(_spans(job))
-    totals, least = totals_of(job, order, changes), _between(spans, order)
+    spans, swings = tuple(_spans(job)), tuple(_swings(job))
+    totals, least = totals_of(job, order, changes), _untidy(spans, swings, order)
     while any(least):
-        for trial in _trials(spans, order):
+        for trial in chain(_swung_first(swings, order), _trials(spans, order)):
             if (
-                (found := _between(spans, trial)) < least
+                (found := _untidy(spans, swings, trial)) < least
                 and totals_of(job, trial, changes).no_worse(totals)
                 and is_workable(job.graph, trial)
                 and all(kept_by(rules, trial))
@@ -89,15 +90,38 @@ def _own(job: Job, part: Part) -> Iterator[str]:
             yield name
 
 
-def _between(spans: Sequence[_Span], order: Order) -> tuple[int, int]:
-    """How many steps on other things come between: those with a part in hand, and all."""
+def _swings(job: Job) -> Iterator[tuple[str, str, str]]:
+    """Each joint that is slackened to swing its part, and undone as well: the swing, the joint, the end."""
+    kind = Kind.SEAT if job.back else Kind.LOOSEN
+    for part in job.parts():
+        swing, away = f"{kind.value} {part.name}", job.remove(part.name)
+        for name in part.loose.joints if part.loose and job.has(swing) and job.has(away) else ():
+            if job.has(undo := job.undo(part.joints[name])):
+                yield swing, undo, away
+
+
+def _untidy(
+    spans: Sequence[_Span], swings: Sequence[tuple[str, str, str]], order: Order
+) -> tuple[int, int, int]:
+    """Steps between with a part in hand; joints out before their part swings; all steps between."""
+    early = sum(order.index(undo) < order.index(swing) for swing, undo, _ in swings)
     heavy = every = 0
     for span in spans:
         first, last = span.ends(order)
         count = sum(name not in span.own for name in order[first + 1 : last])
         heavy += count * span.heavy
         every += count
-    return heavy, every
+    return heavy, early, every
+
+
+def _swung_first(swings: Sequence[tuple[str, str, str]], order: Order) -> Iterator[Order]:
+    """A joint that is out too early undone at each later place."""
+    for swing, undo, away in swings:
+        old = order.index(undo)
+        if old < order.index(swing):
+            rest = (*order[:old], *order[old + 1 :])
+            for place in range(order.index(swing), order.index(away)):
+                yield (*rest[:place], undo, *rest[place:])
 
 
 def _trials(spans: Sequence[_Span], order: Order) -> Iterator[Order]:

@@ -61,6 +61,32 @@ def test_nobody_turns_to_another_thing_with_a_tray_in_hand_where_it_could_be_don
     assert hands(way_in).second == ()
 
 
+ALTERNATOR = """
+machine: An alternator that swings for its belt, invented
+positions: {top: {}}
+parts:
+  belt: {behind: [{alternator: loose}], joints: {run: {kind: tie, tool: hand, time: 10 s}}}
+  alternator:
+    trapped_by: [belt]
+    weight: 6 kg
+    loose: {joints: [pivot, slot], time: 20 s}
+    joints:
+      pivot: {kind: bolt, head: 13, time: 60 s, torque: 40 N.m}
+      slot: {kind: bolt, head: 13, time: 40 s, torque: 20 N.m}
+      plug: {kind: connector, time: 10 s}
+"""
+
+
+def test_what_is_slackened_to_swing_a_part_comes_out_after_that_and_is_in_before_it():
+    way_in, back = there_and_back(ALTERNATOR, [("off", "alternator")], practice=Practice.ALL)
+    order, home = names(way_in), names(back)
+    for joint in ("pivot", "slot"):
+        assert order.index("loosen alternator") < order.index(f"undo alternator/{joint}")
+        assert home.index(f"fasten alternator/{joint}") < home.index("seat alternator")
+    assert way_in.proven
+    assert back.proven
+
+
 def test_it_costs_nothing_and_no_rule():
     moved = 0
     for seed in counts(quick=range(12), landing=range(40), nightly=range(1500)):
