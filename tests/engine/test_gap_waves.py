@@ -11,6 +11,7 @@ from sequencer.engine import Problem, Status, Stay, solve
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
+from sequencer.engine.bounds import sharper
 from sequencer.engine.gaps import ordering, waves
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
@@ -117,6 +118,35 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
         assert (result.cost if result.order else None) == best
         assert best is None or result.proven
     assert grown > 10
+
+
+def test_goals_with_prices_set_anew_leave_the_answer_exact(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ordering, "WIDTHS", ())
+    monkeypatch.setattr(waves, "MANY_IDEALS", 1)
+    monkeypatch.setattr(waves, "WHOLE", 1)
+    for name, value in (("SAMPLE", 1), ("WORK", 0), ("LEAST", 0), ("MOST", 0)):
+        monkeypatch.setattr(sharper, name, value)
+    run = waves.GapWaves.run
+    monkeypatch.setattr(
+        waves.GapWaves, "run", lambda self: run(self) if self.whole else Found(None, self.best, 0)
+    )
+    settings = []
+    bound = sharper.Sharper.bound
+
+    def noted(
+        self: sharper.Sharper, done: list[np.ndarray], present: np.ndarray, key: np.ndarray
+    ) -> np.ndarray:
+        settings.append(len(key))
+        return bound(self, done, present, key)
+
+    monkeypatch.setattr(sharper.Sharper, "bound", noted)
+    for seed in range(counts(quick=40, nightly=2_000)):
+        problem = staying(random.Random(seed), 6)
+        result = solve(problem)
+        best = least(problem)
+        assert best is None or result.bound <= best
+        assert not result.order or cost_of(problem, result.order) == result.cost
+    assert len(settings) > 10
 
 
 def test_leaving_is_kept_in_the_direction_in_which_one_can_do_what_is_left() -> None:

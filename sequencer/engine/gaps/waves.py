@@ -100,7 +100,9 @@ def _rising(moves: GapMoves, priced: Priced, width: int, best: Found, budget: Bu
     share, known = FARTHEST, (0, 0.0)
     while not best.complete and share <= NEAREST and not budget.over:
         goal = best.bound + max(1, (best.cost - best.bound) // share)
-        run = GapWaves(moves, width, goal, budget, priced.sharper(moves), whole=True)
+        # narrow waves are over before prices set anew have paid
+        sharper = priced.sharper(moves) if width > WHOLE else None
+        run = GapWaves(moves, width, goal, budget, sharper, whole=True)
         found = run.run()
         if not found.complete:
             share *= 2
@@ -112,7 +114,8 @@ def _rising(moves: GapMoves, priced: Priced, width: int, best: Found, budget: Bu
             slope = max(0.0, known[1] - before[1]) / (known[0] - before[0])
             if known[1] + slope * (best.cost - goal) <= log(WHOLE_AT_LAST):
                 most = min(2 * WHOLE_AT_LAST, budget.widest)
-                found = GapWaves(moves, most, best.cost, budget, priced.sharper(moves), whole=True).run()
+                sharper = priced.sharper(moves)
+                found = GapWaves(moves, most, best.cost, budget, sharper, whole=True).run()
                 best = best.joined(found)
                 yield best
                 return
