@@ -9,6 +9,7 @@ from sequencer.job.told import things
 from sequencer.job.told.joints import joint_told, unsure
 from sequencer.job.told.story import Story
 from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Part
 from sequencer.machine.survey.words import key_of, label_of, listed, unused
 from sequencer.spoken.values import Act, Care, Did, Name
@@ -101,10 +102,22 @@ def _joints(story: Story, part: str, did: Did) -> list[str]:
             continue
         found.append(name)
         story.kept.joints.append(f"{part}/{name}")
+        _retained(story, part, name)
     if found:
         left = [one for one in story.machine.parts[part].unsure if one != "joints"]
         unsure(story, ("parts", part), left)
     return found
+
+
+def _retained(story: Story, part: str, name: str) -> None:
+    """A nut that was told after its lock tab waits for that: what retains keeps another from coming apart."""
+    joints = story.machine.parts[part].joints
+    holds = {key: kind.holds if (kind := kind_of_joint(one.kind)) else None for key, one in joints.items()}
+    if holds[name] is not Holds.BEARING or joints[name].behind:
+        return
+    before = [key for key in list(joints)[: list(joints).index(name)] if holds[key] is Holds.RETAINING]
+    if before:
+        story.set(("parts", part, "joints", name, "behind"), [f"{part}/{key}" for key in before])
 
 
 def _with_tool(story: Story, part: str, did: Did, said: list[JointSaid]) -> list[JointSaid]:

@@ -1,0 +1,1 @@
+"""A simulated person takes a machine apart, tells it in short lines, and goes by what comes of that."""
