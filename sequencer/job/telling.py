@@ -201,7 +201,8 @@ def _amended(
         return _kept_open(_At(moment, by, file), last, entry, reading)
     ids = [one.event.id for one in last.events]
     try:
-        check_undoable(moment, last.root, last.ops(moment), ids)
+        parts = [str(one) for one in last.root.event.body.get("parts", ())]
+        check_undoable(moment, last.root, last.ops(moment), ids, parts)
     except RefusedError as fault:
         raise RefusedError(
             f"it can't be told anew: {fault.problem}",

@@ -100,7 +100,11 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
 
 
 def check_undoable(
-    moment: Moment, target: Recorded, gone: Sequence[str], besides: Collection[str] = ()
+    moment: Moment,
+    target: Recorded,
+    gone: Sequence[str],
+    besides: Collection[str] = (),
+    anew: Collection[str] = (),
 ) -> None:
     """See to it that nothing later rests on an act, or is about what it put into the file.
 
@@ -109,15 +113,18 @@ def check_undoable(
         target: The act.
         gone: The operations that are not ticked without it.
         besides: The ids of further events that go with it.
+        anew: Parts of which the same is told anew in the same breath: other work on them rests on that.
 
     Raises:
         RefusedError: It names what goes first.
     """
-    _check_nothing_rests_on(moment, target, gone)
+    _check_nothing_rests_on(moment, target, gone, anew)
     _check_not_worked_on(moment, target, besides)
 
 
-def _check_nothing_rests_on(moment: Moment, target: Recorded, gone: Sequence[str]) -> None:
+def _check_nothing_rests_on(
+    moment: Moment, target: Recorded, gone: Sequence[str], anew: Collection[str]
+) -> None:
     """Refuse where something later would be impossible without what is taken back; it names what goes first.
 
     Raises:
@@ -145,7 +152,8 @@ def _check_nothing_rests_on(moment: Moment, target: Recorded, gone: Sequence[str
             f"take that back first: undo {turn.event.id[:8]}",
             code="rests-on-it",
         )
-    if resting := rests_on(moment, gone):
+    resting = [op for op in rests_on(moment, gone) if _part_of(op) not in anew]
+    if resting:
         verb = "rests" if len(resting) == 1 else "rest"
         first = state.number(resting[-1]) or resting[-1]
         raise RefusedError(
@@ -153,6 +161,10 @@ def _check_nothing_rests_on(moment: Moment, target: Recorded, gone: Sequence[str
             f"take that back first{', the last first' * (len(resting) > 1)}: undo {first}",
             code="rests-on-it",
         )
+
+
+def _part_of(op: str) -> str:
+    return op.partition(" ")[2].partition("/")[0]
 
 
 def rests_on(moment: Moment, gone: Sequence[str]) -> tuple[str, ...]:

@@ -34,7 +34,8 @@ def question_after(story: Story, line: Line, told: Told) -> Question | None:
     if not choices:
         return None
     label = small(story.labels()[told.part])
-    return Question(WAY, f"What was the {label} in the way of?", (*choices, ROOM))
+    were = "were" if label.endswith("s") and not label.endswith(("ss", "us", "is")) else "was"
+    return Question(WAY, f"What {were} the {label} in the way of?", (*choices, ROOM))
 
 
 def likely(story: Story, part: str) -> list[str]:

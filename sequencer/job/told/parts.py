@@ -54,7 +54,8 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
     was_off = story.is_off(part)
     told = _joints(story, part, did)
     if was_off and (again or told):
-        _late_joints(story, part, told)
+        if not _late_joints(story, part, told):
+            story.kept.words.append(f"{_label(story, part)} was told already")
         return part
     act = did.act.value
     if act in _STATE:
@@ -73,12 +74,12 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
     return part
 
 
-def _late_joints(story: Story, part: str, told: list[str]) -> None:
-    """More joints of a part that is off: they were undone before it came off."""
+def _late_joints(story: Story, part: str, told: list[str]) -> bool:
+    """More joints of a part that is off, undone before it came off; whether there were any."""
     former, story.ahead = story.ahead, f"{Kind.REMOVE.value} {part}"
-    for joint in told:
-        story.tick(f"{Kind.UNDO.value} {part}/{joint}")
+    ticked = [story.tick(f"{Kind.UNDO.value} {part}/{joint}") for joint in told]
     story.ahead = former
+    return any(ticked)
 
 
 def _joints(story: Story, part: str, did: Did) -> list[str]:
@@ -94,7 +95,7 @@ def _joints(story: Story, part: str, did: Did) -> list[str]:
         said = [JointSaid(kind=kind, word=kind or "", count=1)]
     found: list[str] = []
     for one in said:
-        name = joint_told(story, part, one, found)
+        name = _told_before(story, part, did, one) or joint_told(story, part, one, found)
         if name is None:
             if did.act.value is not Act.OFF:
                 names = listed(sorted(known.joints), "or")
@@ -118,6 +119,18 @@ def _retained(story: Story, part: str, name: str) -> None:
     before = [key for key in list(joints)[: list(joints).index(name)] if holds[key] is Holds.RETAINING]
     if before:
         story.set(("parts", part, "joints", name, "behind"), [f"{part}/{key}" for key in before])
+
+
+def _told_before(story: Story, part: str, did: Did, said: JointSaid) -> str | None:
+    """The joint, undone already, of which just this is said once more with its part named."""
+    if did.part is None or not story.is_off(part):
+        return None
+    alike = (
+        joint.name
+        for joint in story.machine.parts[part].joints.values()
+        if (joint.kind, joint.head, joint.count) == (said.kind, said.head, said.count)
+    )
+    return next(alike, None)
 
 
 def _with_tool(story: Story, part: str, did: Did, said: list[JointSaid]) -> list[JointSaid]:

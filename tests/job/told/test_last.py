@@ -81,6 +81,21 @@ def test_an_answer_to_no_question_is_refused(desk):
         desk.answer("10")
 
 
+def test_more_of_a_part_that_is_off_is_put_right(desk):
+    desk.did("starter off: 2 bolts 13")
+    desk.did("and 3 nuts 10")
+    desk.did("no, 8")
+    assert "nuts: {kind: nut, head: 8, count: 3}" in text_of(desk)
+    assert desk.state().done == ("undo starter/bolts", "undo starter/nuts", "remove starter")
+
+
+def test_the_same_line_once_more_says_that_it_was_told(desk):
+    desk.did("starter off: 2 bolts 13")
+    before = held(desk)
+    assert desk.did("starter off: 2 bolts 13").words == ("Starter was told already",)
+    assert held(desk)[:4] == before[:4]
+
+
 def test_say_it_again_takes_it_back(desk):
     before = held(desk)
     desk.did("cover frobnicated off the left 3 wibble 12 screws")
