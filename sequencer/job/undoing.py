@@ -118,7 +118,9 @@ def check_undoable(
     Raises:
         RefusedError: It names what goes first.
     """
-    _check_nothing_rests_on(moment, target, gone, anew)
+    fresh = {"/".join(map(str, path[1::2])) for path in _added(target) if len(path) % 2 == 0}
+    known = [op for op in gone if fresh.isdisjoint({_part_of(op), op.partition(" ")[2]})]
+    _check_nothing_rests_on(moment, target, known, anew)
     _check_not_worked_on(moment, target, besides)
 
 
@@ -223,7 +225,7 @@ def ops_of(moment: Moment, target: Recorded) -> tuple[str, ...]:
 
 def _check_not_worked_on(moment: Moment, target: Recorded, besides: Collection[str]) -> None:
     """Refuse to take back what put something into the file once work was done on that, or more said of it."""
-    added = {str(path[-1]): path for what, path, _, _ in target.event.body.get(EDITS, ()) if what == "add"}
+    added = {str(path[-1]): path for path in _added(target)}
     own = {*besides, *(one.event.id for one in with_it(moment, target))}
     for one in _standing(moment):
         edits = one.event.body.get(EDITS, ()) if one.seq > target.seq and one.event.id not in own else ()
@@ -245,6 +247,11 @@ def _check_not_worked_on(moment: Moment, target: Recorded, besides: Collection[s
                 f"take that back first: undo {moment.state.number(op) or op}",
                 code="rests-on-it",
             )
+
+
+def _added(target: Recorded) -> list[Sequence[Any]]:
+    """The paths of what an act put into the file."""
+    return [path for what, path, _, _ in target.event.body.get(EDITS, ()) if what == "add"]
 
 
 def _speaks_of(edit: Sequence[Any], added: Sequence[str]) -> bool:

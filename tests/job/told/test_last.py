@@ -87,6 +87,10 @@ def test_more_of_a_part_that_is_off_is_put_right(desk):
     desk.did("no, 8")
     assert "nuts: {kind: nut, head: 8, count: 3}" in text_of(desk)
     assert desk.state().done == ("undo starter/bolts", "undo starter/nuts", "remove starter")
+    desk.undo()
+    desk.undo()
+    assert desk.state().done == ("undo starter/bolts", "remove starter")
+    assert "nuts" not in text_of(desk)
 
 
 def test_the_same_line_once_more_says_that_it_was_told(desk):
