@@ -162,8 +162,14 @@ def _fits(asked: frozenset[str], known: frozenset[str], label: str, key: str) ->
     """Every word is one of the thing's, and one of them is the noun that its name ends with."""
     if not all(_said(word, known) for word in asked):
         return False
-    nouns = {_plain(name).split()[-1] for name in (label, key) if _plain(name)}
+    names = (_plain(head_noun(name.casefold())) for name in (label, key))
+    nouns = {name.split()[-1] for name in names if name}
     return any(_said(noun, asked) for noun in nouns)
+
+
+def head_noun(label: str) -> str:
+    """A label as far as the thing itself: the cap of the expansion tank is a cap, and no tank."""
+    return re.split(r"\s(?:of|with|behind|over|under|for|on|at|in|from|to)\s", label)[0]
 
 
 def _said(word: str, words: Iterable[str]) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from sequencer.machine.called import head_noun
 from sequencer.machine.heard.near import distance, likeness
 from sequencer.machine.heard.words import Token, said
 from sequencer.machine.tables import table
@@ -56,7 +57,7 @@ def known_name(label: str, parts: Mapping[str, str]) -> Name:
         if variant in by_spelling:
             key = by_spelling[variant]
             return Name(parts[key], key, label)
-    ends = [key for key, one in parts.items() if _plain(one).endswith(f" {spelt}")]
+    ends = [key for key, one in parts.items() if head_noun(_plain(one)).endswith(f" {spelt}")]
     if len(ends) == 1:
         return Name(parts[ends[0]], ends[0], label)
     if ends:

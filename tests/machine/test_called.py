@@ -27,6 +27,7 @@ parts:
     joints:
       bolts: {kind: bolt, head: 10, count: 6, thread: M6}
       plug: {kind: connector}
+  tank-cap: {label: Cap of the header tank, joints: {latch: {kind: latch}}}
   cover-left:
     joints: {nut: {kind: nut, head: 13, thread: M8}}
 """
@@ -97,3 +98,10 @@ def test_only_a_whole_name_is_a_known_part(cart):
 
 def test_positions_go_by_label(cart):
     assert position_called(cart, "Lying under it") == "under"
+
+
+def test_the_cap_of_a_tank_is_not_the_tank(cart):
+    assert part_called(cart, "cap") == "tank-cap"
+    assert part_called(cart, "header tank cap") == "tank-cap"
+    with pytest.raises(SequencerError, match="no part 'header tank'"):
+        part_called(cart, "header tank")

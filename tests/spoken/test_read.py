@@ -146,3 +146,11 @@ def test_a_cover_is_no_cooler_and_a_flange_is_a_part():
     (did,) = read("inner flange out: 1 screw T30 and 4 clips").acts
     assert did.part.label == "inner flange"
     assert read("main coler off", known).acts[0].part.key == "main-cooler"
+
+
+def test_the_cap_of_a_tank_is_not_the_tank():
+    known = Context({"cap": "Cap of the expansion tank", "guard": "Chain guard"})
+    (did,) = read("expansion tank aside, 2 nuts 10", known).acts
+    assert (did.part.key, did.part.label) == (None, "expansion tank")
+    assert read("cap of the expansion tank off", known).acts[0].part.key == "cap"
+    assert read("guard off", known).acts[0].part.key == "guard"
