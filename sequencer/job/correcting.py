@@ -91,6 +91,10 @@ def _edits(
         if former != new:
             edits.append(["set", place, new, former])
             words.append(f"{key} {new}, was {'not given' if former is None else flow(former)}")
+    unsure = editor.value((*owner_path(where), "unsure"))
+    if edits and isinstance(unsure, list) and not values.keys().isdisjoint(unsure):
+        left = [key for key in unsure if key not in values] or None
+        edits.append(["set", [*owner_path(where), "unsure"], left, unsure])
     if not edits:
         raise RefusedError(f"the file says this of {where} already", "see the step")
     return edits, words

@@ -100,6 +100,16 @@ def test_the_same_line_once_more_says_that_it_was_told(desk):
     assert held(desk)[:4] == before[:4]
 
 
+def test_what_is_corrected_is_unsure_no_more(desk):
+    desk.did("cover off, bolts")
+    desk.correct("cover/bolts", {"count": "4"})
+    assert "bolts: {kind: bolt, count: 4, unsure: [head]}" in text_of(desk)
+    desk.correct("cover/bolts", {"head": "10"})
+    assert "unsure: [head]" not in text_of(desk)
+    desk.undo()
+    assert "bolts: {kind: bolt, count: 4, unsure: [head]}" in text_of(desk)
+
+
 def test_say_it_again_takes_it_back(desk):
     before = held(desk)
     desk.did("cover frobnicated off the left 3 wibble 12 screws")
