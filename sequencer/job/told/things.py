@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from contextlib import suppress
 from functools import cache
@@ -15,6 +16,7 @@ from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
 from sequencer.machine.model import Joint
 from sequencer.quantities import TorqueQuantity
+from sequencer.spoken.patterns import any_of, lines
 from sequencer.spoken.values import Did, Figure, Heard, Name, Spill
 
 
@@ -32,7 +34,7 @@ def place(story: Story, said: Heard[str] | None) -> str | None:
 def drained(story: Story, did: Did) -> str:
     """A fluid was drained; its name in the file."""
     spill = did.spills[0] if did.spills else None
-    label = spill.fluid.label if spill else f"Fluid of the {did.part.label}" if did.part else "Fluid"
+    label = spill.fluid.label if spill else _fluid_of(did.part.label) if did.part else "Fluid"
     plug = next((one for one in did.joints if one.kind == "plug"), did.joints[0] if did.joints else None)
     drain: dict[str, Any] = {"from": place(story, did.position)}
     if plug is not None:
@@ -43,6 +45,12 @@ def drained(story: Story, did: Did) -> str:
     fluid = _fluid(story, label, spill, kept)
     story.tick(f"{Kind.DRAIN.value} {fluid}")
     return fluid
+
+
+def _fluid_of(drained: str) -> str:
+    """What was drained, where a fluid or what holds it is named: ``gear oil``, ``radiator``."""
+    fluid = re.search(rf"\b(?:{any_of(lines()['fluids']['words'])})$", drained.casefold())
+    return drained if fluid else f"Fluid of the {drained}"
 
 
 def spilt(story: Story, part: str, spill: Spill) -> str:

@@ -169,6 +169,15 @@ def test_a_known_part_of_a_file_is_ticked_with_all_that_holds_it(tmp_path):
         assert reading(desk).machine
 
 
+@pytest.mark.parametrize(
+    ("line", "fluid"),
+    [("drained the oil", "oil"), ("radiator drained", "fluid-of-the-radiator")],
+)
+def test_what_was_drained_is_the_fluid_or_what_holds_it(desk, line, fluid):
+    desk.did(line)
+    assert order(desk) == [fluid]
+
+
 def test_left_overs_are_kept(desk):
     desk.did("two M6x25 left over")
     assert desk.moment().notes[""] == ["Left over: 2 fasteners (M6×25)."]
