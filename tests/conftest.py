@@ -10,11 +10,15 @@ from hypothesis import settings
 
 from tests.support.profile import PROFILE
 from tests.support.remembered import _engine_remembers, engine_afresh, read_afresh  # noqa: F401 - fixtures
+from tests.support.tries_more import tries_more
 
 # What Python compiles is kept, also where it is told to keep nothing: each process that the tests start would
 # compile the whole package again, and each worker all of the tests.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+# While the tests are being found nothing of them is rubbish: it is not looked for.
+gc.disable()
 
 # Before a landing the same cases each time: nobody meets another's fault; `nightly` looks for new ones.
 settings.register_profile("quick", deadline=None, derandomize=True, max_examples=30)
@@ -33,7 +37,11 @@ LONGEST = (
 """The files that take longest, first of all: else one process ends long after the others."""
 
 
-def pytest_collection_modifyitems(items):
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config, items):
+    if "tries_more" in config.option.markexpr:
+        for item in filter(tries_more, items):
+            item.add_marker("tries_more")
     tests = Path(__file__).parent
     places = {tests / name: place for place, name in enumerate(LONGEST)}
     items.sort(key=lambda item: places.get(item.path, len(LONGEST)))
@@ -43,7 +51,16 @@ def pytest_collection_finish():
     """What is there by now stays to the end: it is not looked through for rubbish time and again."""
     gc.collect()
     gc.freeze()
+    gc.enable()
     gc.set_threshold(20_000, 20, 20)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _little_crew_work():
+    """Commands look for a better schedule not as long as for people; those of the guide come out the same."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("sequencer.cli.crew.WORK", 0.1)
+        yield
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -16,9 +16,11 @@ import typer
 from ruamel.yaml import YAML
 
 from sequencer.cli.app import app
+from sequencer.cli.crew import WORK
 from sequencer.machine.heads import tool_for
 from sequencer.machine.reading import read_text
 from sequencer.machine.schema import Entry, entry_at
+from tests.support.profile import before_landing
 from tests.support.shell import commands_in, run_lines
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -97,6 +99,20 @@ def test_three_examples_run_in_a_real_shell_and_the_others_can_do_without():
 
 @pytest.mark.parametrize(("block", "shown"), list(shell_examples()))
 def test_a_shell_example_ends_as_it_says_and_prints_what_is_shown(block, shown, workplace, monkeypatch):
+    holds(block, shown, workplace, monkeypatch)
+
+
+@before_landing
+@pytest.mark.parametrize(
+    ("block", "shown"),
+    [one for one in shell_examples() if one.values[1] and "--people" in one.values[0].text],
+)
+def test_a_schedule_is_what_the_program_finds_in_all_of_its_time(block, shown, workplace, monkeypatch):
+    monkeypatch.setattr("sequencer.cli.crew.WORK", WORK)
+    holds(block, shown, workplace, monkeypatch)
+
+
+def holds(block, shown, workplace, monkeypatch):
     expected = int(block.comment.removeprefix("exit ")) if block.comment.startswith("exit") else 0
     for name in ("COLUMNS", "FORCE_COLOR"):
         monkeypatch.delenv(name, raising=False)

@@ -207,10 +207,10 @@ def test_a_torque_is_shown_as_written_in_its_own_unit_and_rounded_in_another():
     assert parse_torque("35 lbf.ft").in_unit("lbf.in") == 420
 
 
-@pytest.mark.parametrize("tenths", range(20, 5000, 7))
-def test_rounding_for_a_wrench_is_never_far_off(tenths):
-    value = Fraction(tenths, 10)
-    assert abs(wrench_round(value) - value) <= value * Fraction(25, 1000)
+def test_rounding_for_a_wrench_is_never_far_off():
+    for tenths in range(20, 5000, 7):
+        value = Fraction(tenths, 10)
+        assert abs(wrench_round(value) - value) <= value * Fraction(25, 1000), tenths
 
 
 def test_every_accepted_spelling_is_one_unit_only():

@@ -17,7 +17,7 @@ from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
 from tests.support.profile import counts
 
-CASES, SURVEY_CASES = counts(quick=(160, 15), landing=(600, 40), nightly=(20_000, 2000))
+CASES, SURVEY_CASES = counts(quick=(80, 8), landing=(600, 40), nightly=(20_000, 2000))
 
 
 @pytest.fixture
@@ -272,9 +272,12 @@ def test_a_step_shows_its_newest_notes_and_its_own_page_all_of_them(door, desk):
     assert "remark 5." not in overview
 
 
+LONG, HELD = counts(quick=(("timing-belt",), 50), landing=(("head",), 60), nightly=(("head",), 60))
+
+
 @pytest.mark.parametrize("turned", [False, True], ids=["way in", "way back"])
 def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_connection(tmp_path, turned):
-    make_job(tmp_path / "job", ROOT / "models" / "delivery-van.yaml", ("head",))
+    make_job(tmp_path / "job", ROOT / "models" / "delivery-van.yaml", LONG)
     desk = Desk.open(tmp_path / "job")
     if turned:
         desk.done([op for _, op in desk.state().left])
@@ -285,7 +288,7 @@ def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_c
     files = [door.ask("GET", f"/static/{name}") for name in FILES]
     held = [dict(attrs)["data-op"] for tag, attrs in Elements(shown.text).made if "data-op" in attrs]
     assert sum(len(one.content) for one in (shown, *files)) < 150_000
-    assert len(held) >= 60
+    assert len(held) >= HELD
     assert held == [op for _, op in desk.state().left][: len(held)]
     door.close()
     desk.close()

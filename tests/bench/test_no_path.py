@@ -18,6 +18,7 @@ from sequencer.machine.edit.atomic import replace_file
 from tests.bench.conftest import PUMP, ROOT, make_job
 from tests.bench.test_api import HERE, Door
 from tests.bench.test_csrf import ROUTES
+from tests.support.profile import counts
 
 ANN = By("Ann", "shop")
 PLACES = (ROOT, Path(sequencer.__file__).parent, Path(tempfile.gettempdir()), Path.home(), PUMP.parent)
@@ -109,11 +110,14 @@ def test_a_refusal_that_names_a_line_of_the_file_names_the_file_alone(desk):
     assert "(bench-pump.yaml:125)" in said.json()["problem"]
 
 
+MOST = counts(quick=5, landing=None, nightly=None)
+
+
 def test_no_page_and_no_refusal_has_a_path_in_it(desk):
     with door_to(desk) as door:
-        codes = without_paths(asked(door, pages(desk), refusals(desk)))
+        codes = without_paths(asked(door, pages(desk, MOST), refusals(desk, MOST)))
     assert {200, 404, 409, 422} <= set(codes)
-    assert len(codes) > 100
+    assert len(codes) > counts(quick=60, landing=100, nightly=100)
 
 
 def test_nor_on_the_way_back_where_a_gate_is_open(desk):
@@ -151,7 +155,10 @@ BROKEN = {
 }
 
 
-@pytest.mark.parametrize("how", BROKEN)
+FEW = ("YAML", "gone", "journal", "toolbox")
+
+
+@pytest.mark.parametrize("how", counts(quick=FEW, landing=BROKEN, nightly=BROKEN))
 def test_nor_where_a_file_of_the_job_is_lost_or_broken(desk, tmp_path, how):
     name = {"journal": "journal.db", "toolbox": "tools.yaml"}.get(how.split()[0], "bench-pump.yaml")
     if name == "tools.yaml":  # it is asked for at a gate

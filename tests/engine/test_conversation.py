@@ -50,7 +50,7 @@ def varied(rng: random.Random, asked: Asked) -> Problem:
     return with_goal(problem, tuple(rng.sample(ops, rng.choice((1, 1, 2)))))
 
 
-@pytest.mark.parametrize("block", range(counts(quick=2, nightly=50)))
+@pytest.mark.parametrize("block", range(counts(quick=1, landing=2, nightly=50)))
 def test_every_answer_in_a_conversation_is_as_good_as_a_fresh_one(block: int) -> None:
     for seed in range(60 * block, 60 * block + 60):
         rng = random.Random(seed)
@@ -68,7 +68,7 @@ def test_every_answer_in_a_conversation_is_as_good_as_a_fresh_one(block: int) ->
             talk.append(answer)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=2, nightly=20)))
+@pytest.mark.parametrize("seed", range(counts(quick=1, landing=2, nightly=20)))
 def test_conversations_under_work_limits_have_honest_bounds(seed: int) -> None:
     from tests.benchmarks.generator import generate
 

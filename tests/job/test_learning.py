@@ -21,8 +21,8 @@ from tests.support.profile import counts
 
 BEGAN = datetime(2026, 11, 25, 9, tzinfo=UTC)
 STUBBORN = "lid/b5"
-OFF = (counts(quick="timing-belt", landing="head", nightly="head"),)
-SLOW = [Fraction(3, 2), Fraction(4, 5)]
+OFF = (counts(quick="exhaust-manifold", landing="head", nightly="head"),)
+SLOW = [Fraction(3, 2), *counts(quick=(), landing=(Fraction(4, 5),), nightly=(Fraction(4, 5),))]
 
 
 @pytest.fixture

@@ -16,6 +16,7 @@ from sequencer.machine.faults import MachineFileError
 from sequencer.machine.reading import load
 from tests.job.conftest import ANN, BO, PUMP, begin_job
 from tests.job.test_unknown_events import in_database
+from tests.support.profile import counts
 
 ON = date(2026, 11, 25)
 
@@ -124,7 +125,7 @@ def test_an_act_that_needs_the_machine_is_refused_with_the_faults_of_the_file(de
         desk.done("1")
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(counts(quick=1, landing=3, nightly=3)))
 def test_a_find_on_one_device_and_ticks_on_others_all_come_through(job, seed):
     desks = [Desk(job, by) for by in (ANN, BO, BO)]
     faults, start = [], threading.Barrier(3)

@@ -73,7 +73,7 @@ def test_a_need_and_a_time_for_a_joint_touch_that_joint_alone(path):
     """Joints of the whole file: all of a small one, every so many of a large one."""
     machine, opened = load(path), Editor(path)
     joints = [(part, joint) for part in machine.parts.values() for joint in part.joints.values()]
-    for part, joint in joints[:: max(1, len(joints) // counts(quick=2, nightly=8))]:
+    for part, joint in joints[:: max(1, len(joints) // counts(quick=1, landing=2, nightly=8))]:
         # A change makes a new layout in its editor; the one that was opened stays as it is.
         editor = copy.copy(opened)
         other = next(name for name in machine.parts if name != part.name)

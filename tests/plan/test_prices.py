@@ -22,7 +22,7 @@ from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 
-SMALL = [(number, 3) for number in range(counts(quick=6, landing=12, nightly=200))]
+SMALL = [(number, 3) for number in range(counts(quick=3, landing=12, nightly=200))]
 LARGER = [(number, size) for size in (5, 7) for number in range(12)]
 
 
@@ -92,7 +92,7 @@ def granted(text, part):
 
 
 @pytest.mark.parametrize(
-    ("number", "size"), SMALL + counts(quick=LARGER[::8], landing=LARGER[::4], nightly=LARGER)
+    ("number", "size"), SMALL + counts(quick=LARGER[::12], landing=LARGER[::4], nightly=LARGER)
 )
 def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
     text, targets, machine, desk = job(number, size)
@@ -102,7 +102,7 @@ def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
 
 
 @pytest.mark.parametrize(
-    ("number", "size"), SMALL + counts(quick=LARGER[::8], landing=LARGER[::4], nightly=LARGER)
+    ("number", "size"), SMALL + counts(quick=LARGER[::12], landing=LARGER[::4], nightly=LARGER)
 )
 def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_does(number, size):
     text, targets, machine, desk = job(number, size)
@@ -112,7 +112,7 @@ def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_doe
         agree(desk.price(Stays(part)), full(granted(text, part), targets))
 
 
-@pytest.mark.parametrize("number", range(counts(quick=5, landing=10, nightly=200)))
+@pytest.mark.parametrize("number", range(counts(quick=3, landing=10, nightly=200)))
 def test_prices_of_small_machines_are_those_of_the_reference(number):
     text, targets, machine, desk = job(number, 3)
     if desk.changes.machine.pace.swap > machine.pace.put_down + machine.pace.pick_up:

@@ -13,6 +13,7 @@ from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.through import ANN, through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, names, own_targets, there_and_back
+from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -90,7 +91,7 @@ def test_a_weight_that_is_not_given_is_not_made_up():
     assert details(teardown_cards(way_in), "remove head") == said
 
 
-@pytest.mark.parametrize("number", range(0, 60, 3))
+@pytest.mark.parametrize("number", range(0, 60, counts(quick=6, landing=3, nightly=3)))
 def test_plans_with_riders_take_the_least_time_and_their_way_back_is_sound(number):
     text, targets = random_machine(number, 2 + number % 3, torques=True)
     try:

@@ -3,6 +3,8 @@
 import os
 from typing import TypeVar
 
+import pytest
+
 T = TypeVar("T")
 
 PROFILES = ("quick", "landing", "nightly")
@@ -19,3 +21,7 @@ def counts(*, quick: T, nightly: T, landing: T | None = None) -> T:
     if PROFILE == "landing" and landing is not None:
         return landing
     return nightly if PROFILE == "nightly" else quick
+
+
+before_landing = pytest.mark.skipif(PROFILE == "quick", reason="tried before a landing")
+"""A test of which others, that are tried at once, are a sample."""

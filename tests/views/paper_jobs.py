@@ -21,6 +21,7 @@ from sequencer.plan.supplies import renewals
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
+from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parents[2]
 DAY = date(2026, 12, 5)
@@ -86,6 +87,9 @@ NAMES = {
     "private": "a\ue000b",
     "formula": "=1+2",
 }
+
+FEW_NAMES = counts(quick=("markup", "long", "hebrew", "private"), landing=tuple(NAMES), nightly=tuple(NAMES))
+"""Where each takes a while: at once a sample of them."""
 
 
 @cache

@@ -7,7 +7,8 @@ from sequencer.render.paper.glyphs import Glyphs, breakable, legible, spelt
 from sequencer.render.paper.pictures import paper_svg, pictures
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
-from tests.views.paper_jobs import DAY, NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, van_sheet
+from tests.support.profile import counts
+from tests.views.paper_jobs import DAY, FEW_NAMES, NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, van_sheet
 
 
 @pytest.fixture
@@ -28,13 +29,18 @@ def test_a_missing_glyph_can_be_seen_in_the_text_of_a_pdf():
     assert NO_GLYPH.intersection(glyphs_in(pdf))
 
 
-@pytest.mark.parametrize("which", NAMES)
+@pytest.mark.parametrize("which", FEW_NAMES)
 def test_no_glyph_is_missing_on_a_sheet_on_this_machine(which):
     job = odd(which)
     assert NO_GLYPH.isdisjoint(glyphs_in(sheet_pdf(job, for_sheet(job.into, job.sittings_in))))
 
 
-@pytest.mark.parametrize("which", ["thai", "chinese", "emoji"])
+OTHER_FONTS = counts(
+    quick=("emoji",), landing=("thai", "chinese", "emoji"), nightly=("thai", "chinese", "emoji")
+)
+
+
+@pytest.mark.parametrize("which", OTHER_FONTS)
 def test_no_glyph_is_missing_where_no_font_is_installed(which, no_fonts):
     job = odd(which)
     pdf = sheet_pdf(job, for_sheet(job.into, job.sittings_in))

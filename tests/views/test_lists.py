@@ -19,7 +19,7 @@ from sequencer.render.rows import as_csv, listing_pdf
 from tests.support.some import some
 from tests.views.paper_jobs import (
     DAY,
-    NAMES,
+    FEW_NAMES,
     ROOT,
     flat,
     job,
@@ -106,7 +106,7 @@ def test_without_a_toolbox_nothing_is_said_of_owning():
 
 
 @pytest.mark.parametrize("make", [parts_list, tools_list])
-@pytest.mark.parametrize("which", NAMES)
+@pytest.mark.parametrize("which", FEW_NAMES)
 def test_odd_names_come_out_in_table_csv_and_pdf(make, which):
     listing = make(odd(which))
     rows = list(csv.reader(io.StringIO(as_csv(listing.heads, listing.rows))))

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from functools import cache, partial
 
 import pytest
 
@@ -14,6 +15,7 @@ from sequencer.plan.cautions import cautions, notice
 from sequencer.plan.plan import Refit
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
+from tests.support.profile import counts
 from tests.support.some import some
 from tests.views.paper_jobs import (
     NAMES,
@@ -43,6 +45,7 @@ def van_text(van_texts):
     return flat("\n".join(van_texts))
 
 
+@cache
 def written():
     """The pages of the van's sheet without the drawings at its end."""
     return [page for page in van_pages() if "An arrow runs from" not in page.extract_text()]
@@ -83,16 +86,12 @@ def test_a_heavy_rule_names_each_gate_before_the_step_that_closes_it(van_text):
     job = van()
     closed = [gate for gate in job.back.gates if gate.last_step]
     assert closed
+    words = {card.number: card.words for station in refit_cards(job.back) for card in station.steps}
     for gate in closed:
         named = flat(f"{joint_words(job.machine, *gate.joint.split('/', 1))} (step {gate.step})")
         step = job.back.steps[gate.last_step - 1]
-        after = flat(f"{step.number}{teardown_words(job, step)}")
+        after = flat(f"{step.number}{words[step.number]}")
         assert van_text.index(named) < van_text.index(after)
-
-
-def teardown_words(job, step):
-    cards = {card.number: card for station in refit_cards(job.back) for card in station.steps}
-    return cards[step.number].words
 
 
 def test_every_caution_stands_on_the_cover_and_at_its_step(van_text):
@@ -116,8 +115,11 @@ def test_letters_are_of_ten_points_and_up_but_for_drawings():
         assert min(char["size"] for char in page.chars) >= 9.99
 
 
+SPREAD = ("long", "words", "hebrew")
+
+
 def test_no_letter_is_set_over_the_edge_of_a_page():
-    for which in ("long", "words", "hebrew"):
+    for which in counts(quick=("long",), landing=SPREAD, nightly=SPREAD):
         job = odd(which)
         for page in pages_of(sheet_pdf(job, for_sheet(job.into, job.sittings_in))):
             assert min(char["x0"] for char in page.chars) >= 10
@@ -146,7 +148,7 @@ def test_a_station_taller_than_a_page_is_still_printed():
 
 
 def test_sittings_end_with_a_word_on_how_the_machine_is_left():
-    job = van_in_sittings()
+    job = counts(quick=partial(pump, 8), landing=van_in_sittings, nightly=van_in_sittings)()
     text = text_in(sheet_pdf(job))
     for number, plan, one in job.sittings:
         words = "".join(stop_words(plan, one)[:1])

@@ -14,6 +14,7 @@ from sequencer.render.pictures.drawing import Drawing
 from sequencer.render.pictures.flow import flow
 from sequencer.render.pictures.leaves import ABOUT, SOME_MORE, by_position, by_sitting
 from sequencer.render.pictures.sketches import back_for_paper, for_sheet, sketch, sketch_back, sketch_sittings
+from tests.support.profile import counts
 from tests.support.some import some
 from tests.views.paper_jobs import NAMES, flat, odd, pages_of, pump, van, van_in_sittings
 
@@ -114,7 +115,9 @@ def test_one_sitting_alone_is_drawn_alone():
     assert b"sitting 2<" not in b"".join(one).replace(b"(sitting 2)", b"")
 
 
-@pytest.mark.parametrize("of", ["whole", "sittings", "back"])
+@pytest.mark.parametrize(
+    "of", ["whole", "back", *counts(quick=(), landing=("sittings",), nightly=("sittings",))]
+)
 def test_every_drawing_of_the_van_is_legible_on_paper(of):
     job = van_in_sittings()
     if of == "back":

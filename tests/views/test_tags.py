@@ -15,7 +15,7 @@ from sequencer.job.bags import needs_bag
 from sequencer.render.tags.stock import DEFAULT, stock_named
 from sequencer.render.tags.tags import bag_tags, code_svg, pair_labels, tags_pdf
 from tests.support.profile import counts
-from tests.views.paper_jobs import NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, pump, van
+from tests.views.paper_jobs import FEW_NAMES, NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, pump, van
 
 BASE = "http://bench.local:8000"
 MM = 72 / 25.4
@@ -118,7 +118,7 @@ def test_cut_marks_point_at_the_corners_of_each_tag():
 
 
 @pytest.mark.parametrize("stock", STOCKS)
-@pytest.mark.parametrize("which", ["long", "words"])
+@pytest.mark.parametrize("which", ["long", *counts(quick=(), landing=("words",), nightly=("words",))])
 def test_nothing_is_set_beyond_its_label(stock, which):
     size = stock_named(stock)
     _, pdf = sheet(odd(which), stock)
@@ -159,7 +159,7 @@ def test_labels_come_in_pairs_with_one_mark():
     assert len(set(marks)) == len(marks)
 
 
-@pytest.mark.parametrize("which", NAMES)
+@pytest.mark.parametrize("which", FEW_NAMES)
 def test_odd_names_are_on_the_tag(which):
     _, pdf = sheet(odd(which), DEFAULT)
     signs = glyphs_in(pdf)

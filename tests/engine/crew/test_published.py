@@ -8,7 +8,7 @@ import pytest
 
 from sequencer.engine.crew import CrewLimits, CrewProblem, Resource, schedule
 from tests.engine.crew.reference import faults
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 FT06 = """
 2 1  0 3  1 6  3 7  5 3  4 6
@@ -103,6 +103,7 @@ def test_a_published_optimum_is_found_and_proven(problem, optimum):
     assert (result.timetable.length, result.bound, result.proven) == (optimum, optimum, True)
 
 
+@before_landing
 def test_a_job_shop_of_places_is_found_within_a_little_work():
     problem = job_shop(FT06, places=True)
     result = schedule(problem, limits=CrewLimits(work=2))

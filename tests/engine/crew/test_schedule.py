@@ -18,7 +18,7 @@ from tests.support.profile import counts
 SOME_WORK = CrewLimits(work=0.2)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=8, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=4, landing=8, nightly=40)))
 def test_a_small_timetable_is_the_shortest_and_proven(seed):
     problem = random_problem(seed, 4, least=1)
     result = schedule(problem)
@@ -27,13 +27,13 @@ def test_a_small_timetable_is_the_shortest_and_proven(seed):
     assert result.proven
 
 
-@pytest.mark.parametrize("seed", range(40, counts(quick=45, nightly=60)))
+@pytest.mark.parametrize("seed", range(40, counts(quick=42, landing=45, nightly=60)))
 def test_three_people_too(seed):
     problem = random_problem(seed, 4, people=3, least=1)
     assert schedule(problem).timetable.length == shortest(problem)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=30, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=2000)))
 def test_every_list_schedule_keeps_the_rules_and_the_bound(seed):
     problem = random_problem(seed, 3 + seed % 12, people=2 + seed % 2, closed=bool(seed % 5))
     paths = Paths(problem)
@@ -44,7 +44,7 @@ def test_every_list_schedule_keeps_the_rules_and_the_bound(seed):
         assert timetable.length >= lower_bound(problem, paths)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=6, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=6, nightly=40)))
 def test_the_closed_bound_is_not_above_the_shortest(seed):
     problem = random_problem(1000 + seed, 4, least=1, closed=bool(seed % 3))
     assert lower_bound(problem, Paths(problem)) <= shortest(problem)

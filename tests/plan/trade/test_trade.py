@@ -9,10 +9,14 @@ import pytest
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.trade.plans import JOBS, both_ways, spelt_out, ways
 from tests.support.practice_checker import breaches_back
+from tests.support.profile import before_landing, counts
 from tests.support.refit_checker import check_refit
 
+FEW = ("alternator", "bottom_bracket", "timing_belt", "water_pump")
+"""Machines that are tried at once."""
 
-@pytest.mark.parametrize("job", JOBS)
+
+@pytest.mark.parametrize("job", counts(quick=FEW, landing=JOBS, nightly=JOBS))
 def test_the_plans_are_proven_and_keep_every_rule(job):
     text, targets, way_in, back = both_ways(job)
     there, home = teardown_json(way_in), refit_json(back)
@@ -50,6 +54,7 @@ def test_timing_belt():
     )
 
 
+@before_landing
 def test_clutch():
     there, home = ways("clutch")
     # the oil is out before a shaft is drawn
@@ -84,6 +89,7 @@ def test_clutch():
     assert home.comes("close gear-oil", "fill gear-oil", "restore isolate", "task try")
 
 
+@before_landing
 def test_the_cover_of_the_clutch_is_drawn_down_crosswise_in_rounds():
     _, _, _, back = both_ways("clutch")
     [gate] = [g for g in refit_json(back)["gates"] if g["joint"] == "cover/bolts"]
@@ -91,6 +97,7 @@ def test_the_cover_of_the_clutch_is_drawn_down_crosswise_in_rounds():
     assert rounds == 3 * [["1", "4", "2", "5", "3", "6"]]
 
 
+@before_landing
 def test_head_gasket():
     there, home = ways("head_gasket")
     # both fluids out before the head is touched, and the oil once more after it
@@ -115,6 +122,7 @@ def test_head_gasket():
     assert home.comes("fill coolant", "leak-check coolant", "restore isolate", "task run", "fit bonnet")
 
 
+@before_landing
 def test_wheel_bearing():
     there, home = ways("wheel_bearing")
     # hub nut and wheel bolts are cracked on the ground and torqued on the ground
@@ -171,6 +179,7 @@ def test_water_pump():
     assert home.comes("fasten belt/tension", "task run", "fit belt-cover")
 
 
+@before_landing
 def test_washing_machine():
     there, home = ways("washing_machine")
     # plug and tap before anything, the water out before it is laid on its face
@@ -221,6 +230,7 @@ def test_bottom_bracket():
     assert home.comes("fasten chain/link", "task ride", "fit chain-case")
 
 
+@before_landing
 def test_outboard():
     there, home = ways("outboard")
     # nothing can fire before a hand is near the propeller
@@ -246,6 +256,7 @@ def test_outboard():
     assert home.comes("restore isolate", "task flush", "fit propeller")
 
 
+@before_landing
 def test_gearbox_seal():
     there, home = ways("gearbox_seal")
     # cracked on the ground, raised level, drained, and only then the shaft
