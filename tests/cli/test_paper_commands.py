@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from tests.support.profile import before_landing
 from tests.views.paper_jobs import pages_of, text_in
 
 PUMP = "tests/machines/bench-pump.yaml"
@@ -291,6 +292,7 @@ def test_a_turned_job_goes_back_as_it_has_planned_it(sequencer, job_folder, monk
     assert {row["ticked"] for row in rows[done:]} == {""}
 
 
+@before_landing
 def test_a_job_that_is_taken_apart_again_still_shows_what_was_done_before(sequencer, job_folder, monkeypatch):
     monkeypatch.chdir(job_folder)
     for act in (("done", "1-7"), ("turn",), ("turn", "--apart")):
@@ -303,6 +305,7 @@ def test_a_job_that_is_taken_apart_again_still_shows_what_was_done_before(sequen
     assert [row["ticked"] for row in rows[:8]] == [*["done"] * 7, ""]
 
 
+@before_landing
 def test_what_was_done_against_the_file_leaves_a_way_back_on_the_sheet(sequencer, job_folder, monkeypatch):
     monkeypatch.chdir(job_folder)
     for act in (

@@ -45,9 +45,12 @@ def job_of_plan(into: Teardown, minutes=None, on=DAY):
     return Job(into, back, on, cut_in, cut_back, bags=bags)
 
 
+VAN_OFF = counts(quick="timing-belt", landing="head", nightly="head")
+
+
 @cache
 def van():
-    return job(load(ROOT / "models/delivery-van.yaml"), "head")
+    return job(load(ROOT / "models/delivery-van.yaml"), VAN_OFF)
 
 
 @cache

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from sequencer.document.cards import teardown_cards
 from tests.plan.jobs import teardown
+from tests.support.profile import before_landing
 from tests.views.paper_jobs import van
 
 TIED = """
@@ -38,6 +39,7 @@ def test_what_was_left_out_is_not_named_as_off():
     assert look(31, of=without) == ["last look: it is free of Earth strap: here, and nothing else ties it"]
 
 
+@before_landing
 def test_the_vans_head_is_free_of_earth_stay_hoses_and_lambda_plug():
     steps = (step for card in teardown_cards(van().into) for step in card.steps)
     head = next(step for step in steps if step.operation == "remove head")

@@ -11,7 +11,7 @@ from sequencer.graph.operations import REACHES
 from sequencer.render.sheet.stations import way_data
 from sequencer.render.terminal import show
 from tests.plan.jobs import teardown
-from tests.views.paper_jobs import pump, van
+from tests.views.paper_jobs import VAN_OFF, pump, van
 
 SHORT = """
 machine: Purposes
@@ -53,7 +53,7 @@ def test_every_part_of_the_van_that_is_moved_but_the_target_has_one_in_a_line():
     found = purposes(plan)
     moves = [step for step in plan.steps if step.operation.kind in REACHES]
     renewed = {part for fluid in plan.machine.fluids.values() for part in fluid.with_parts}
-    assert {step.operation.part for step in moves if step.number not in found} <= {"head", *renewed}
+    assert {step.operation.part for step in moves if step.number not in found} <= {VAN_OFF, *renewed}
     assert max(map(len, found.values())) <= 110
 
 

@@ -15,7 +15,7 @@ from sequencer.plan.cautions import cautions, notice
 from sequencer.plan.plan import Refit
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.some import some
 from tests.views.paper_jobs import (
     NAMES,
@@ -183,6 +183,7 @@ def test_names_come_out_to_the_letter(which):
     assert text.count(flat(NAMES[which])) >= 8
 
 
+@before_landing
 def test_pictures_of_the_order_show_each_turn_once(van_texts):
     job = van()
     pdf_text = "\n".join(van_texts)
