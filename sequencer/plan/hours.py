@@ -105,7 +105,7 @@ class Shared:
     @classmethod
     def usual(cls) -> Shared:
         """Of a person of whom nothing is known, on a machine of which nothing is known."""
-        return cls(1.0, math.log(hours_table()["shared"]) / (2 * _TENTH))
+        return cls(float(hours_table()["slower"]), _log_deviation(hours_table()["shared"]))
 
     def told(self, records: Sequence[tuple[float, float]]) -> Shared:
         """The factor once so much is on record: the mean of normal logarithms, what is known before included.
@@ -126,7 +126,8 @@ class Shared:
             whole = own + sum(weights)
             told = sum(weight * log for weight, (log, _) in zip(weights, records, strict=True))
             middle = (own * math.log(self.middle) + told) / whole
-        return Shared(math.exp(middle), whole**-0.5)
+        left = math.hypot(whole**-0.5, float(hours_table()["drift"]))
+        return Shared(math.exp(middle), min(left, self.deviation))
 
 
 _FREEDOM, _ROUNDS = 4, 8
@@ -134,11 +135,15 @@ _FREEDOM, _ROUNDS = 4, 8
 
 def luck(machine: Machine, work: Iterable[Timed]) -> float:
     """The variance of the logarithm of what this work takes, by its own luck alone."""
-    whole, squares, usual = 0.0, 0.0, Shared.usual().deviation
+    whole, squares, alike = 0.0, 0.0, dict[str, float]()
     for step in work:
-        own = max(_deviation(machine, _timed(step.operation)) ** 2 - usual**2, 0.0)
+        timed = _timed(step.operation)
+        _, kind, own = _parts(_deviation(machine, timed))
         whole += float(step.seconds + step.change_seconds)
-        squares += float(step.seconds) ** 2 * math.expm1(own)
+        squares += _variance(float(step.seconds), own)
+        what = _kind(machine, timed)
+        alike[what] = alike.get(what, 0.0) + float(step.seconds) * kind
+    squares += sum(seconds**2 for seconds in alike.values())
     return math.log1p(squares / whole**2) + _CLOCK**2 if whole else math.inf
 
 
@@ -192,9 +197,9 @@ def draws(machine: Machine, work: Sequence[Timed], shared: Shared | None = None)
 
     What is each time's own is a Latin hypercube (M. D. McKay, R. J. Beckman, W. J. Conover, "A comparison of
     three methods for selecting values of input variables", Technometrics 21 (1979), 239-245). A time that
-    spreads less than what is shared takes part in that so far as its own spread allows; what spreads more has
-    the rest for itself, independent of all others. What is timed by one range (a joint's slackening and its
-    undoing) goes together. Changes of tool and place have no luck of their own.
+    spreads less than what is shared takes part in that so far as its own spread allows; what spreads more
+    shares some of the rest with its kind, and has the rest for itself. What is timed by one range (a joint's
+    slackening and its undoing) goes together. Changes of tool and place have no luck of their own.
     """
     import numpy as np
 
@@ -205,14 +210,17 @@ def draws(machine: Machine, work: Sequence[Timed], shared: Shared | None = None)
     common = math.log(shared.middle) + shared.deviation * lots.permutation(scores)
     factor, steps = np.exp(common), np.empty((len(work), DRAWS))
     factors: dict[str, tuple[Draws, float]] = {}
+    alike: dict[str, Draws] = {}
     middles: dict[str, float] = {}
     for row, step in zip(steps, work, strict=True):
         timed = _timed(step.operation)
         if timed not in factors:
-            whole = _deviation(machine, timed)
-            part = min(whole, usual.deviation)
-            own = math.sqrt(whole**2 - part**2)
-            factors[timed] = np.exp(part / usual.deviation * common + own * lots.permutation(scores)), own
+            part, kind, own = _parts(_deviation(machine, timed))
+            what = _kind(machine, timed)
+            if what not in alike:
+                alike[what] = lots.permutation(scores)
+            drift = part / usual.deviation * common + kind * alike[what]
+            factors[timed] = np.exp(drift + own * lots.permutation(scores)), own
         row[:] = float(step.seconds) * factors[timed][0] + float(step.change_seconds) * factor
         middles[timed] = middles.get(timed, 0.0) + float(step.seconds)
     doubts: dict[str, float] = {}
@@ -242,17 +250,36 @@ def _timed(operation: Operation) -> str:
 def _deviation(machine: Machine, timed: str) -> float:
     """The standard deviation of the logarithm of a time: by its range, else by its kind."""
     ratio = machine.spreads.get(timed)
-    return math.log(_usual_spread(machine, timed) if ratio is None else ratio) / (2 * _TENTH)
+    return _log_deviation(_usual_spread(machine, timed) if ratio is None else ratio)
 
 
-def _usual_spread(machine: Machine, timed: str) -> float:
+def _log_deviation(ratio: float | Fraction) -> float:
+    """Of a log-normal time whose ends, one time in ten beyond each, are so many times each other."""
+    return math.log(ratio) / (2 * _TENTH)
+
+
+def _parts(whole: float) -> tuple[float, float, float]:
+    """How much of a time's deviation is shared by all, by its kind, and its own; their squares add up."""
+    part = min(whole, Shared.usual().deviation)
+    kind = min(math.sqrt(whole**2 - part**2), _log_deviation(hours_table()["alike"]))
+    return part, kind, math.sqrt(max(whole**2 - part**2 - kind**2, 0.0))
+
+
+def _kind(machine: Machine, timed: str) -> str:
+    """What it is alike with: joints of its kind, else operations of its kind."""
     what, _, subject = timed.partition(" ")
-    usual: Mapping[str, float] = hours_table()["spread"]
     part, slash, name = subject.partition("/")
     if slash and part in machine.parts and name in machine.parts[part].joints:
         kind = kind_of_joint(machine.parts[part].joints[name].kind)
-        return kind.spread if kind else usual["joint"]
-    return usual.get(what, usual["joint"])
+        return kind.name if kind else "joint"
+    return what
+
+
+def _usual_spread(machine: Machine, timed: str) -> float:
+    usual: Mapping[str, float] = hours_table()["spread"]
+    what = _kind(machine, timed)
+    joint = kind_of_joint(what) if timed.partition(" ")[2].count("/") else None
+    return joint.spread if joint else usual.get(what, usual["joint"])
 
 
 def _variance(middle: float, own: float) -> float:
