@@ -23,7 +23,7 @@ def job(sequencer, tmp_path, monkeypatch):
     )  # fmt: skip
     assert (ran.code, ran.err) == (0, "")
     assert ran.out.startswith(
-        "Seal\nAbout 20 min (10 min to 35 min, 8 times in 10); 17 steps in 14 stations.\n"
+        "Seal\nAbout 20 min (10 min to 45 min, 8 times in 10); 17 steps in 14 stations.\n"
     )
     monkeypatch.setenv("SEQUENCER_JOB", str(folder))
     return folder
