@@ -13,6 +13,7 @@ from starlette.responses import FileResponse, HTMLResponse
 from sequencer.bench.answers import part_path, step_path
 from sequencer.bench.desk import bench_of, session_of
 from sequencer.bench.picture import picture_of
+from sequencer.bench.remedies import for_a_thumb
 from sequencer.bench.showing import Showing
 from sequencer.critic import findings_of_job
 from sequencer.document.blocks import Block
@@ -62,7 +63,7 @@ def tonight(request: Request, time: str = "") -> HTMLResponse:
         seconds = seconds_of(time or None, None, moment.card.sittings, datetime.now().astimezone())
         said = list(evening_document(evening(moment, session.person, seconds)))
     except SequencerError as why:
-        fault = f"{why.problem}: {why.remedy}"
+        fault = for_a_thumb(why)
     return bench.show(request, "tonight.html", moment, here="tonight", told=said, fault=fault, time=time)
 
 

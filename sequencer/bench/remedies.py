@@ -17,6 +17,8 @@ REMEDIES = {
     "gate-open": "read it again, or close it without a reading and say why",
     "figure-open": "open it: say its torque and where that is from, or that it is hand tight",
     "not-asked": "",
+    "no-answer": "answer yes, no, or don't know",
+    "which-time": "say how long you have: 90 min, 2 h",
     "not-anew": "put it right on the part's own page",
     "asked-since": "load the page again",
     "no-source": "say where the figure is from",

@@ -99,18 +99,24 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
         SequencerError: Nothing says it, both do, or it can't be read.
     """
     if time is not None and until is not None:
-        raise SequencerError("both a time and an hour are said", "say one: 90min, or --until 18:30")
+        raise SequencerError(
+            "both a time and an hour are said", "say one: 90min, or --until 18:30", code="which-time"
+        )
     if time is not None:
         return float(parse_seconds(time))
     if until is not None:
         clock = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", until.strip())
         if clock is None:
-            raise SequencerError(f"{until!r} is no hour of the clock", "say it as --until 18:30")
+            raise SequencerError(
+                f"{until!r} is no hour of the clock", "say it as --until 18:30", code="which-time"
+            )
         end = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
         return (end - now).total_seconds() % timedelta(days=1).total_seconds()
     if sittings:
         return 60.0 * sittings[-1]
-    raise SequencerError("how long you have is not said", "say it: tonight 90min, or tonight --until 18:30")
+    raise SequencerError(
+        "how long you have is not said", "say it: tonight 90min, or tonight --until 18:30", code="which-time"
+    )
 
 
 def usual_time(sittings: Sequence[int]) -> str:

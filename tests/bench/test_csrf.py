@@ -5,7 +5,7 @@ import string
 
 import pytest
 
-from sequencer.bench import correct, devices, found, gates, look, static, stream, work
+from sequencer.bench import correct, devices, found, gates, look, static, stream, telling, work
 from sequencer.bench.app import page
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.job.desk import Desk
@@ -17,7 +17,7 @@ from tests.support.profile import counts
 ROUTES = sorted(
     {
         (method, route.path)
-        for room in (static, devices, work, gates, found, correct, look, stream)
+        for room in (static, devices, work, telling, gates, found, correct, look, stream)
         for router in vars(room).values()
         if type(router).__name__ == "APIRouter"
         for route in router.routes
@@ -124,7 +124,7 @@ def complete(desk, path):
     part = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("remove "))
     joint = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("undo "))
     return {
-        "op": op, "why": "w", "text": "t", "value": "1", "unit": "N.m", "blocks": part, "what": "stay",
+        "op": op, "why": "w", "text": "off" if path == "/answer" else "t", "line": "tray off, 2 screws PH2", "value": "1", "unit": "N.m", "blocks": part, "what": "stay",
         "held": "bolt 10", "joint": joint, "where": joint, "head": "T30",
         "state": "seized" if path == "/trouble" else "off", "part": part,
         "key": next(one.key for one in desk_sessions(desk)),
@@ -167,6 +167,8 @@ def test_with_its_token_each_of_these_forms_would_have_been_taken(tmp_path):
         desk = Desk.open(folder / "job")
         sessions = Sessions(folder / "devices.json")
         door = Door(page(folder / "job", sessions, HERE), sessions)
+        if path == "/answer":
+            desk.did("tray, in the way of the pulley")  # it asks how far it came off
         before = desk.state().seq
         files = {"photo": ("a.png", picture())} if path == "/photo" else None
         answer = door.ask("POST", path, data={**complete(desk, path), "csrf": door.csrf}, files=files)
@@ -175,4 +177,14 @@ def test_with_its_token_each_of_these_forms_would_have_been_taken(tmp_path):
             written.add(path)
         door.close()
         desk.close()
-    assert written >= {"/tick", "/skip", "/note", "/photo", "/resume", "/found", "/trouble"}
+    assert written >= {
+        "/did",
+        "/answer",
+        "/tick",
+        "/skip",
+        "/note",
+        "/photo",
+        "/resume",
+        "/found",
+        "/trouble",
+    }
