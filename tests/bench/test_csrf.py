@@ -124,7 +124,8 @@ def complete(desk, path):
     part = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("remove "))
     joint = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("undo "))
     return {
-        "op": op, "why": "w", "text": "off" if path == "/answer" else "t", "line": "tray off, 2 screws PH2", "value": "1", "unit": "N.m", "blocks": part, "what": "stay",
+        "op": op, "why": "w", "text": "off" if path == "/answer" else "t",
+        "line": "tray off, 2 screws PH2", "value": "1", "unit": "N.m", "blocks": part, "what": "stay",
         "held": "bolt 10", "joint": joint, "where": joint, "head": "T30",
         "state": "seized" if path == "/trouble" else "off", "part": part,
         "key": next(one.key for one in desk_sessions(desk)),
