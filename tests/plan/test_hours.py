@@ -66,23 +66,28 @@ def test_the_second_reading_counts_the_same():
 
 
 def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
-    """The same model drawn anew: one factor for all, what a time spreads beyond it for itself."""
+    """The same model drawn anew: a factor for all, one for each kind of work, and each time's own luck."""
     into, back = there_and_back(RUSTY, ROUTE)
-    shared = math.log(hours_table()["shared"]) / 2 / Z
-    latch, task = 3, hours_table()["spread"]["task"]
+    rules = hours_table()
+    shared, alike = (math.log(rules[key]) / 2 / Z for key in ("shared", "alike"))
+    latch, task, slower = 4, rules["spread"]["task"], math.log(rules["slower"])
     chance = random.Random(7)
     for plan, times in (
-        (into, [(465, 15, 1), (120, 4, 1), (60, 9, 3), (30, latch, 1)]),
-        (back, [(20, task, 1), (120, 4, 1), (60, 9, 3), (7, 9 / 5, 1)]),
+        (into, [(465, 15, 1, "task"), (120, 4, 1, "off"), (60, 9, 3, "latch"), (30, latch, 1, "latch")]),
+        (back, [(20, task, 1, "undo"), (120, 4, 1, "off"), (60, 9, 3, "latch"), (7, 9 / 5, 1, "latch")]),
     ):
-        changes = float(plan.totals.seconds) - sum(middle * count for middle, _, count in times)
+        changes = float(plan.totals.seconds) - sum(middle * count for middle, _, count, _ in times)
         drawn = []
         for _ in range(20_000):
-            common, total = chance.gauss(0, 1), 0.0
-            for middle, ratio, count in [*times, (changes, hours_table()["shared"], 1)]:
+            common = slower + shared * chance.gauss(0, 1)
+            kinds = {what: chance.gauss(0, 1) for *_, what in times}
+            total = changes * math.exp(common)
+            for middle, ratio, count, what in times:
                 whole = math.log(ratio) / 2 / Z
-                own = math.sqrt(max(whole**2 - shared**2, 0))
-                drift = min(whole, shared) * common + (chance.gauss(0, own) if own else 0)
+                part = min(whole, shared)
+                kind = min(math.sqrt(whole**2 - part**2), alike)
+                own = math.sqrt(max(whole**2 - part**2 - kind**2, 0))
+                drift = part / shared * common + kind * kinds[what] + own * chance.gauss(0, 1)
                 total += middle * count * math.exp(drift)
             drawn.append(total)
         hours = plan.hours
