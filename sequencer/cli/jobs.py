@@ -209,9 +209,16 @@ def lengths_of(sittings: Sequence[str]) -> tuple[Fraction, ...]:
     from sequencer.quantities import QuantityError, parse_seconds
 
     try:
-        return tuple(parse_seconds(one) for one in sittings)
+        lengths = tuple(parse_seconds(one) for one in sittings)
     except QuantityError as fault:
         raise SequencerError(f"--sitting: {fault.problem}", fault.remedy) from fault
+    if any(length < _SHORTEST for length in lengths):
+        raise SequencerError("a sitting has to take some time", "give it as 90min, or 2 h")
+    return lengths
+
+
+_SHORTEST = 60
+"""Seconds below which nobody means a sitting."""
 
 
 def show_listing(job: Job, listing: Listing, to: ListTo) -> None:

@@ -12,7 +12,8 @@ from sequencer.cli.job_options import JobJson, JobOption, Person, desk
 
 def tonight(
     time: Annotated[
-        str | None, typer.Argument(metavar="[TIME]", help="What you have: 90min, 2 h.", show_default=False)
+        list[str] | None,
+        typer.Argument(metavar="[TIME]", help="What you have: 90min, 2 h.", show_default=False),
     ] = None,
     until: Annotated[
         str | None,
@@ -36,7 +37,9 @@ def tonight(
 
     with desk(job, person) as opened:
         moment = opened.moment()
-        given = seconds_of(time, until, moment.card.sittings, datetime.now().astimezone())
+        given = seconds_of(
+            " ".join(time) if time else None, until, moment.card.sittings, datetime.now().astimezone()
+        )
         told = evening(moment, opened.by.person, given, chance)
         if as_json:
             from sequencer.render.data.job import evening_json

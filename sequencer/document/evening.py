@@ -10,6 +10,7 @@ from sequencer.document.outfit import outfit
 from sequencer.document.sittings import VERDICTS, left_words
 from sequencer.document.words import capital, duration, joint_words, laid_out, listing, sentence
 from sequencer.job.evening import Evening, Halt, Risk
+from sequencer.plan.stops import Verdict
 from sequencer.plan.supplies import renewals
 
 
@@ -27,7 +28,7 @@ def evening_document(told: Evening) -> Iterator[Block]:
         words = "all that is left is done" if whole else f"stop after step {halt.step}"
         yield Para(
             f"In {duration(told.seconds)}: {words} ({sentence(machine, step.operation)}), "
-            f"about {roughly(halt.seconds)} of work; {chance_words(halt.chance)} you are there in time.",
+            f"about {roughly(halt.likely)} of work; {chance_words(halt.chance)} you are there in time.",
             Tone.STRONG,
         )
         yield from _state(told, halt)
@@ -58,10 +59,14 @@ def _state(told: Evening, halt: Halt) -> Iterator[Block]:
 def _beyond(told: Evening, halt: Halt) -> str:
     here = told.best or told.now
     step = told.rest.steps[halt.ahead - 1]
+    whole = halt.ahead == len(told.rest.steps)
+    what = "All that is left ends with" if whole else "The next place to stop is after"
     words = (
-        f"The next place to stop is after step {halt.step} ({sentence(told.rest.machine, step.operation)}), "
-        f"about {roughly(halt.seconds - here.seconds)} further; {chance_words(halt.chance)} in time."
+        f"{what} step {halt.step} ({sentence(told.rest.machine, step.operation)}), "
+        f"about {roughly(halt.likely - here.likely)} further; {chance_words(halt.chance)} in time."
     )
+    if halt.stop.verdict is not Verdict.SAFE:
+        words = f"{words} {VERDICTS[halt.stop.verdict].replace('here', 'there').replace('below', 'loose')}"
     if told.opens is None:
         return words
     begun = f"Do not begin step {told.opens} unless you can go on to there: in between it is not to be left."
@@ -71,7 +76,7 @@ def _beyond(told: Evening, halt: Halt) -> str:
 def _sure(told: Evening) -> str:
     if told.next is None:
         return "there is none ahead"
-    return f"the first is about {roughly(told.next.seconds)} from here"
+    return f"the first is about {roughly(told.next.likely)} from here"
 
 
 def _risk(told: Evening, risk: Risk) -> str:

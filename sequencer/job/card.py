@@ -120,6 +120,8 @@ def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
         if key not in (*_TEXTS, *_LISTS):
             advice = suggestion(key, (*_TEXTS, *_LISTS), "take it out")
             faults.error(where, f"a job has no `{quote(key)}`", advice)
+        elif key in found:
+            faults.error(where, f"`{key}` is said twice, here as `{quote(written)}`", "leave one of them out")
         elif value is None or value is BROKEN:
             continue
         elif key in _LISTS:

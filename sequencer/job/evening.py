@@ -11,7 +11,7 @@ from functools import cached_property
 from sequencer.errors import SequencerError
 from sequencer.job.moment import Moment
 from sequencer.job.status import shared_of, stops_ahead
-from sequencer.plan.hours import chances
+from sequencer.plan.hours import reaching
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop, Verdict, sitting_seconds
@@ -33,7 +33,7 @@ class Halt:
     Attributes:
         step: The number of the step after which it stops; None: before the next one.
         ahead: So many of the steps that are left come before it.
-        seconds: Planned time until there.
+        seconds: Planned time until there; ``likely``: what that really takes, by what was taken so far.
         chance: Of being there in the time, from 0 to 1.
         stop: In what state the machine is then.
     """
@@ -41,6 +41,7 @@ class Halt:
     step: int | None
     ahead: int
     seconds: float
+    likely: float
     chance: float
     stop: Stop
 
@@ -93,7 +94,7 @@ class Evening:
 def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now: datetime) -> float:
     """The time that somebody has: said, until an hour of the clock, or the job's usual sitting (minutes).
 
-    An hour that has passed is tomorrow's.
+    An hour of after midnight is tomorrow's; a number alone is minutes.
 
     Raises:
         SequencerError: Nothing says it, both do, or it can't be read.
@@ -103,7 +104,7 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
             "both a time and an hour are said", "say one: 90min, or --until 18:30", code="which-time"
         )
     if time is not None:
-        return float(parse_seconds(time))
+        return 60.0 * float(time) if time.strip().isdecimal() else float(parse_seconds(time))
     if until is not None:
         clock = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", until.strip())
         if clock is None:
@@ -111,12 +112,21 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
                 f"{until!r} is no hour of the clock", "say it as --until 18:30", code="which-time"
             )
         end = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
-        return (end - now).total_seconds() % timedelta(days=1).total_seconds()
+        left = (end - now).total_seconds() % timedelta(days=1).total_seconds()
+        if left > _LONGEST_HOURS * 3600:
+            raise SequencerError(
+                f"{until.strip()} has passed", "say how long you have: 90min", code="which-time"
+            )
+        return left
     if sittings:
         return 60.0 * sittings[-1]
     raise SequencerError(
         "how long you have is not said", "say it: tonight 90min, or tonight --until 18:30", code="which-time"
     )
+
+
+_LONGEST_HOURS = 16
+"""Nobody works on for longer: an hour that lies farther ahead has just passed."""
 
 
 def usual_time(sittings: Sequence[int]) -> str:
@@ -136,24 +146,33 @@ def evening(moment: Moment, person: str, seconds: float, chance: float = CHANCE)
     plan = moment.plan
     if not plan.steps:
         raise SequencerError("there is nothing left to do", "see status", code="nothing-left")
-    if seconds <= 0 or not 0 < chance < 1:
-        raise SequencerError("that leaves no time to work", "say it as 90min or 2 h, the chance as 0.8")
+    if not 0 < chance < 1:
+        raise SequencerError("a chance lies between 0 and 1", "say it as 0.8", code="which-time")
+    if seconds <= 0:
+        raise SequencerError("that leaves no time to work", "say it as 90min", code="which-time")
     clearing = float(sitting_seconds()) / 2
     working = seconds - clearing - (0 if moment.state.running is not None else clearing)
     here, later = stops_ahead(moment)
-    reached = chances(moment.machine, plan.steps, working, shared_of(moment, person))
+    shared = shared_of(moment, person)
+    reached = reaching(moment.machine, plan.steps, working, shared, plan.earlier)
     halts, spent = [], 0.0
     for ahead, (step, stop) in enumerate(zip(plan.steps, later, strict=True), start=1):
         spent += float(step.seconds + step.change_seconds)
-        halts.append(Halt(step.number, ahead, spent, reached[ahead - 1], stop))
+        sure, likely = reached[ahead - 1]
+        halts.append(Halt(step.number, ahead, spent, likely, sure, stop))
     places = [halt for halt in halts if _may_be_left(halt, halts)]
     within = [halt for halt in places if halt.chance >= chance]
-    best = max(within, key=lambda halt: halt.seconds - float(halt.stop.weight), default=None)
+    best = max(within, key=lambda halt: halt.seconds - _weight(halt, halts), default=None)
     done = best.ahead if best else 0
-    beyond = next((halt for halt in places if halt.ahead > done and not (best and halt in within)), None)
-    now = Halt(None, 0, 0.0, 1.0, here)
+    beyond = next((halt for halt in places if halt.ahead > done), None)
+    now = Halt(None, 0, 0.0, 0.0, 1.0, here)
     risks = _risks(plan, [now, *places], done or (beyond.ahead if beyond else 0))
     return Evening(seconds, working, chance, now, best, beyond, plan, risks)
+
+
+def _weight(halt: Halt, halts: Sequence[Halt]) -> float:
+    """What is left loose there, in seconds; once all is done, the plan leaves it so."""
+    return 0.0 if halt is halts[-1] else float(halt.stop.weight)
 
 
 def _may_be_left(halt: Halt, halts: Sequence[Halt]) -> bool:
@@ -163,7 +182,7 @@ def _may_be_left(halt: Halt, halts: Sequence[Halt]) -> bool:
 def _risks(plan: Plan, places: Sequence[Halt], ahead: int) -> tuple[Risk, ...]:
     """What may cost most of the evening, each with the last place to stop before it."""
     number = {step.operation.name: at for at, step in enumerate(plan.steps)}
-    found = mishaps(plan.machine, (step.operation for step in plan.steps[:ahead]))
+    found = mishaps(plan.machine, (step.operation for step in plan.steps[:ahead]), plan.earlier)
     ranked = sorted((one for one in found if one.expected >= WORTH_NAMING), key=lambda one: -one.expected)
     return tuple(
         Risk(one, plan.steps[at].number, _last_before(places, at))

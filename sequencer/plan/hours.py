@@ -151,15 +151,18 @@ _CLOCK = 0.15
 """How far off a tick is from when a step was really done (common practice)."""
 
 
-def hours_of(machine: Machine, work: Sequence[Timed], shared: Shared | None = None) -> Hours:
+def hours_of(
+    machine: Machine, work: Sequence[Timed], shared: Shared | None = None, begun: Iterable[str] = ()
+) -> Hours:
     """How long so much work takes.
 
     Args:
         machine: Its ranges (``spreads``) go before the usual spreads of kinds; mishaps go by its condition.
         work: Each step.
         shared: What is known of the person and the machine; None: nothing.
+        begun: Operations that were done before: what moved once gives no more trouble.
     """
-    drawn = draws(machine, work, shared)
+    drawn = draws(machine, work, shared, begun)
     return replace(hours_in(drawn.steps.sum(axis=0)), doubts=_largest(drawn.doubts))
 
 
@@ -171,12 +174,19 @@ def hours_in(taken: Draws) -> Hours:
     return Hours(round(low), round(likely), round(high))
 
 
-def chances(
-    machine: Machine, work: Sequence[Timed], seconds: float, shared: Shared | None = None
-) -> tuple[float, ...]:
-    """For each step, how likely it is done within so many seconds, from 0 to 1."""
-    reached = draws(machine, work, shared).steps.cumsum(axis=0) <= seconds
-    return tuple(float(share) for share in reached.mean(axis=1))
+def reaching(
+    machine: Machine,
+    work: Sequence[Timed],
+    seconds: float,
+    shared: Shared | None = None,
+    begun: Iterable[str] = (),
+) -> tuple[tuple[float, float], ...]:
+    """For each step, how likely it is done within so many seconds, from 0 to 1, and after how many it is."""
+    import numpy as np
+
+    taken = draws(machine, work, shared, begun).steps.cumsum(axis=0)
+    sure, likely = (taken <= seconds).mean(axis=1), np.median(taken, axis=1)
+    return tuple((float(share), float(middle)) for share, middle in zip(sure, likely, strict=True))
 
 
 @dataclass(frozen=True)
@@ -192,7 +202,9 @@ class Drawn:
     doubts: Mapping[str, float]
 
 
-def draws(machine: Machine, work: Sequence[Timed], shared: Shared | None = None) -> Drawn:
+def draws(
+    machine: Machine, work: Sequence[Timed], shared: Shared | None = None, begun: Iterable[str] = ()
+) -> Drawn:
     """The time of each step in 2,000 draws, always from the same seed.
 
     What is each time's own is a Latin hypercube (M. D. McKay, R. J. Beckman, W. J. Conover, "A comparison of
@@ -219,7 +231,8 @@ def draws(machine: Machine, work: Sequence[Timed], shared: Shared | None = None)
             what = _kind(machine, timed)
             if what not in alike:
                 alike[what] = lots.permutation(scores)
-            drift = part / usual.deviation * common + kind * alike[what]
+            known = math.log(usual.middle) if timed in machine.spreads else 0.0  # said by who knows it
+            drift = part / usual.deviation * (common - known) + kind * alike[what]
             factors[timed] = np.exp(drift + own * lots.permutation(scores)), own
         row[:] = float(step.seconds) * factors[timed][0] + float(step.change_seconds) * factor
         middles[timed] = middles.get(timed, 0.0) + float(step.seconds)
@@ -229,7 +242,7 @@ def draws(machine: Machine, work: Sequence[Timed], shared: Shared | None = None)
         doubts[subject] = doubts.get(subject, 0.0) + _variance(middle, factors[timed][1])
     state = np.exp(math.log(hours_table()["trouble"]["machine"]) / (2 * _TENTH) * lots.permutation(scores))
     at = {step.operation.name: number for number, step in enumerate(work)}
-    for mishap in mishaps(machine, (step.operation for step in work)):
+    for mishap in mishaps(machine, (step.operation for step in work), begun):
         cost = _cost(mishap, state, lots)
         steps[at[mishap.operation]] += cost
         doubts[mishap.joint] = doubts.get(mishap.joint, 0.0) + float(cost.var())

@@ -54,14 +54,23 @@ class Mishap:
         return self.count * self.chance * cost
 
 
-def mishaps(machine: Machine, operations: Iterable[Operation]) -> Iterator[Mishap]:
-    """What may happen at the joints that these operations open or close, each at the first of them."""
+def mishaps(machine: Machine, operations: Iterable[Operation], begun: Iterable[str] = ()) -> Iterator[Mishap]:
+    """What may happen at the joints that these operations open or close, each at the first of them.
+
+    A joint that an operation of those ``begun`` has moved the same way already gives no more trouble.
+    """
+    moved = [(word, subject) for name in begun for word, _, subject in [name.partition(" ")]]
+    apart, together = ({kind.value for kind in kinds} for kinds in (_APART, _TOGETHER))
+    done = {False: apart, True: together}
+    over = {(subject, back) for word, subject in moved for back, words in done.items() if word in words}
     known: set[str] = set()
     for operation in operations:
         if operation.kind not in _APART | _TOGETHER or operation.subject in known or operation.joint is None:
             continue
         assert operation.part is not None
         known.add(operation.subject)
+        if (operation.subject, operation.kind in _TOGETHER) in over:
+            continue
         joint = machine.joint(operation.part, operation.joint)
         back = operation.kind in _TOGETHER
         chance = chance_of(machine, joint, back=back)

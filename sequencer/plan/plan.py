@@ -155,7 +155,7 @@ class Plan:
 
     def hours_with(self, shared: Shared | None) -> Hours:
         """How long they really take, with what is known of the person and the machine."""
-        return hours_of(self.machine, self.steps, shared)
+        return hours_of(self.machine, self.steps, shared, self.earlier)
 
     @cached_property
     def order_known(self) -> OrderKnown | None:

@@ -39,7 +39,8 @@ class Sitting:
         stop: In what state it leaves the machine; the last one leaves it as the plan does.
         over: Seconds by which it is longer than was wished, since no better place to stop comes sooner.
         hours: How long it really takes.
-        chance: Of ending within the wished length, from 0 to 1; None where none was wished.
+        chance: Of ending within the wished length, setting out and clearing up counted in, from 0 to 1; None
+            where none was wished.
     """
 
     number: int
@@ -102,7 +103,7 @@ def _cut(plan: Plan, lengths: Sequence[Fraction], number: int | None) -> tuple[S
     weights = [stop.weight if stop.after < last else Fraction(0) for stop in at]
     ends = [j for j in range(1, last + 1) if j == last or not at[j].forbidden]
     cuts = _cheapest(cost, weights, ends, number)
-    drawn = draws(plan.machine, plan.steps).steps
+    drawn = draws(plan.machine, plan.steps, begun=plan.earlier).steps
     return tuple(
         Sitting(
             k,
@@ -111,7 +112,7 @@ def _cut(plan: Plan, lengths: Sequence[Fraction], number: int | None) -> tuple[S
             at[j],
             cost.over(i, j, k),
             hours_in(taken),
-            None if number else float((taken <= float(cost.wished(k))).mean()),
+            None if number else float((taken <= float(cost.wished(k) - sitting_seconds())).mean()),
         )
         for k, (i, j) in enumerate(pairwise(cuts), start=1)
         for taken in [drawn[i:j].sum(axis=0) + float(cost.again[i])]

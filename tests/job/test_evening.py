@@ -93,8 +93,9 @@ def test_the_data_says_the_same(desk):
     ("said", "seconds"),
     [
         (("90min", None, ()), 5400),
+        (("45", None, ()), 2700),
         ((None, "18:30", ()), 2.5 * 3600),
-        ((None, "9.15", ()), (9.25 + 8) * 3600),
+        ((None, "1.15", ()), (1.25 + 8) * 3600),
         ((None, None, (120, 45)), 2700),
     ],
 )
@@ -117,3 +118,18 @@ def test_no_time_and_no_work_are_refused(desk):
     desk.done("1-17")
     with pytest.raises(SequencerError, match="nothing left"):
         evening(desk.moment(), "Ann", 3600)
+
+
+def test_with_all_the_time_there_is_all_that_is_left_is_done(desk):
+    told = evening(desk.moment(), "Ann", 1000 * 3600)
+    assert (told.best.ahead, told.next) == (len(told.rest.steps), None)
+    assert "all that is left is done" in str(next(iter(evening_document(told))))
+
+
+def test_a_place_that_is_not_safe_is_never_called_one_to_stop(desk):
+    for minutes in (12, 20, 30, 40, 60):
+        told = evening(desk.moment(), "Ann", minutes * MINUTE)
+        words = " ".join(str(block) for block in evening_document(told))
+        if told.next is not None and told.next.stop.verdict is Verdict.UNSAFE:
+            assert "All that is left ends with" in words
+            assert "Not a safe place to leave the machine." in words

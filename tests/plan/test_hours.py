@@ -8,7 +8,7 @@ import pytest
 from sequencer.document.hours import hours_words, roughly
 from sequencer.document.plan import refit_document, teardown_document
 from sequencer.machine.reading import read_text
-from sequencer.plan.hours import Hours, Shared, chances, luck
+from sequencer.plan.hours import Hours, Shared, luck, reaching
 from sequencer.plan.hours_table import hours_table
 from sequencer.plan.mishaps import chance_of, mishaps
 from sequencer.quantities import QuantityError, RangedSeconds, parse_seconds, parse_time
@@ -34,6 +34,8 @@ parts:
 """
 """A latch never seizes: all that is uncertain are its times."""
 ROUTE = [("off", "box")]
+RANGED = {(465, 1), (120, 1), (60, 3), (7, 1)}
+"""Middle and count of the times that are ranges there."""
 
 
 @pytest.mark.parametrize(
@@ -83,11 +85,12 @@ def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
             kinds = {what: chance.gauss(0, 1) for *_, what in times}
             total = changes * math.exp(common)
             for middle, ratio, count, what in times:
+                known = slower if (middle, count) in RANGED else 0
                 whole = math.log(ratio) / 2 / Z
                 part = min(whole, shared)
                 kind = min(math.sqrt(whole**2 - part**2), alike)
                 own = math.sqrt(max(whole**2 - part**2 - kind**2, 0))
-                drift = part / shared * common + kind * kinds[what] + own * chance.gauss(0, 1)
+                drift = part / shared * (common - known) + kind * kinds[what] + own * chance.gauss(0, 1)
                 total += middle * count * math.exp(drift)
             drawn.append(total)
         hours = plan.hours
@@ -226,7 +229,20 @@ def test_many_small_things_say_more_than_one():
 
 def test_the_chance_of_a_step_falls_with_each_and_is_that_of_the_whole_at_the_end():
     into, _ = there_and_back(RUSTY, ROUTE)
-    told = chances(into.machine, into.steps, into.hours.high)
-    assert list(told) == sorted(told, reverse=True)
-    assert told[-1] == pytest.approx(0.9, abs=0.001)
-    assert chances(into.machine, into.steps, 0)[0] == 0
+    told = reaching(into.machine, into.steps, into.hours.high)
+    assert [sure for sure, _ in told] == sorted((sure for sure, _ in told), reverse=True)
+    assert told[-1] == (pytest.approx(0.9, abs=0.001), pytest.approx(into.hours.likely, abs=1))
+    assert reaching(into.machine, into.steps, 0)[0][0] == 0
+
+
+def test_what_was_cracked_gives_no_more_trouble():
+    into, _ = there_and_back(STUDS % "heavy", [("off", "exhaust")])
+    assert [one.joint for one in mishaps(into.machine, into.operations)] == ["exhaust/nuts"]
+    assert not list(mishaps(into.machine, into.operations, ["crack exhaust/nuts"]))
+    assert list(mishaps(into.machine, into.operations, ["fasten exhaust/nuts"]))
+
+
+def test_a_range_in_the_file_is_kept_as_it_was_said():
+    text = "machine: M\nparts: {a: {time: 1 to 4 min}}\n"
+    hours = there_and_back(text, [("off", "a")])[0].hours
+    assert (hours.low, hours.high) == (pytest.approx(60, rel=0.03), pytest.approx(240, rel=0.03))

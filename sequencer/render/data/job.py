@@ -142,6 +142,7 @@ class HaltData(Record):
 
     step: Annotated[int | None, "After this one; null: before the next one."]
     seconds: Annotated[float, "Planned time until there."]
+    likely: Annotated[float, "What that really takes, by what was taken so far."]
     chance: Annotated[float, "Of being there in the time, from 0 to 1."]
     verdict: Verdict
     loose: Annotated[Sequence[LooseData], "In what state the machine is then."]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime, time, timedelta
 from uuid import NAMESPACE_URL, uuid5
@@ -59,7 +60,7 @@ def calendar(job: Job, starts: Sequence[datetime]) -> bytes:
         event.add("uid", f"{_uid(job, number)}@sequencer")
         event.add("dtstamp", datetime.combine(job.on, time(), UTC))
         event.add("dtstart", begin)
-        event.add("dtend", begin + timedelta(seconds=round(float(sitting.seconds))))
+        event.add("dtend", begin + timedelta(minutes=math.ceil(sitting.hours.likely / 60)))
         event.add("summary", clean(f"{job.machine.name}: {sitting_title(plan, sitting, number)}"))
         event.add("description", "\n".join(clean(line) for line in _lines(job, plan, sitting)))
         made.add_component(event)
