@@ -14,7 +14,7 @@ from sequencer.job.told.parts import noted, part_told, template
 from sequencer.job.told.putting_back import put_back
 from sequencer.job.told.story import Story
 from sequencer.spoken.readback import said_back_one
-from sequencer.spoken.values import Act, Did, Heard, Line, Name, Same
+from sequencer.spoken.values import Act, Did, Heard, Line, Name, Said, Same
 
 _SWAPPED = {
     "left": "right",
@@ -46,7 +46,7 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
     """
     told = Told(last)
     about = None
-    for one in line.said:
+    for one in _held_first(line.said):
         did = same_as(story, one, told.part) if isinstance(one, Same) else one
         if not isinstance(did, Did):
             continue
@@ -64,6 +64,16 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
         told.did = did
     _notes(story, line.notes, about if line.said else last)
     return told
+
+
+def _held_first(said: Iterable[Said]) -> list[Said]:
+    """What was said, with all that carries or locks before the acts that were done under it."""
+    return sorted(said, key=lambda one: not (isinstance(one, Did) and _holds(one)))
+
+
+def _holds(did: Did) -> bool:
+    task = did.act.value is Act.TASK and did.before is None
+    return task and re.search(things.words()["holding"], did.text.casefold()) is not None
 
 
 def _bare(story: Story, did: Did, last: str | None) -> str | None:

@@ -1,5 +1,7 @@
 """The order in which it came apart, and what was in the way of what."""
 
+import pytest
+
 from tests.job.told.at_a_bare_job import order, reading, text_of
 
 
@@ -64,3 +66,30 @@ def test_two_parts_are_not_in_the_way_of_one_another(desk):
     desk.did("shroud off, it was in the way of the cooler")
     assert reading(desk).faults == ()
     desk.turn()
+
+
+@pytest.mark.parametrize(
+    ("line", "items"),
+    [
+        (
+            "swingarm pivot bolt out, 22 mm, support the rear wheel with a jack",
+            ["support-the-rear-wheel-with-a-jack", "swingarm-pivot/bolt"],
+        ),
+        ("gearbox off, 4 bolts 17, propped the engine", ["propped-the-engine", "gearbox"]),
+        ("fuse box off, 2 screws T20, isolated the supply", ["isolated-the-supply", "fuse-box"]),
+        ("subframe off, 4 bolts 17, lowered it on the jack", ["subframe", "lowered-it-on-the-jack"]),
+    ],
+)
+def test_what_carries_or_locks_was_there_before_the_act_of_its_line(desk, line, items):
+    desk.did("cover off")
+    desk.did(line)
+    assert order(desk) == ["cover", *items]
+    assert reading(desk).faults == ()
+
+
+def test_what_carries_is_taken_away_once_all_of_its_line_is_back(desk):
+    desk.did("swingarm pivot bolt out, 22 mm, support the rear wheel with a jack")
+    desk.turn()
+    left = [op for _, op in desk.state().left]
+    support = next(at for at, op in enumerate(left) if "support" in op)
+    assert left.index("fasten swingarm-pivot/bolt") < support
