@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from sequencer.document.hours import chance_words, hours_words
+from sequencer.document.hours import chance_words, hours_words, roughly
 from sequencer.document.words import duration, joint_words, listing, name_of, part_words, plural
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit
@@ -109,8 +109,16 @@ def sitting_title(plan: Plan, sitting: Sitting, number: int) -> str:
 
 def sitting_time(sitting: Sitting) -> str:
     """How long a sitting takes, and how sure it is to end within the wished length."""
-    words = hours_words(sitting.hours)
-    return words if sitting.chance is None else f"{words}, in time {chance_words(sitting.chance)}"
+    return f"{hours_words(sitting.hours)}{_in_time(sitting)}"
+
+
+def sitting_time_short(sitting: Sitting) -> str:
+    """The same for a narrow column: without the range."""
+    return f"about {roughly(sitting.hours.likely)}{_in_time(sitting)}"
+
+
+def _in_time(sitting: Sitting) -> str:
+    return "" if sitting.chance is None else f", in time {chance_words(sitting.chance)}"
 
 
 def step_range(sitting: Sitting) -> str:

@@ -13,7 +13,7 @@ from sequencer.document.critic import head_lines
 from sequencer.document.hours import hours_words
 from sequencer.document.outfit import outfit
 from sequencer.document.plan import aims_of, hands_words
-from sequencer.document.sittings import sitting_time, step_range, stop_words
+from sequencer.document.sittings import sitting_time_short, step_range, stop_words
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
 from sequencer.graph.operations import Kind
@@ -154,7 +154,7 @@ def _sittings(job: Job) -> list[dict[str, Any]]:
                 "way": _way(plan),
                 "steps": step_range(sitting),
                 "count": plural(len(sitting.steps), "step"),
-                "time": sitting_time(sitting),
+                "time": sitting_time_short(sitting),
                 "safe": sitting.stop.safe,
                 "words": words[0] if words else "",
             }
