@@ -15,9 +15,13 @@ from sequencer.job.figures import meant
 from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
 from sequencer.machine.model import Joint
+from sequencer.machine.survey.words import small
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.patterns import any_of, lines
 from sequencer.spoken.values import Did, Figure, Heard, Name, Spill
+
+_NAMELESS = "fluid"
+"""What a fluid is called that nobody named."""
 
 
 @cache
@@ -34,7 +38,7 @@ def place(story: Story, said: Heard[str] | None) -> str | None:
 def drained(story: Story, did: Did) -> str:
     """A fluid was drained; its name in the file."""
     spill = did.spills[0] if did.spills else None
-    label = spill.fluid.label if spill else _fluid_of(did.part.label) if did.part else "Fluid"
+    label = _spilt_of(spill, did.part.label if did.part else "")
     plug = next((one for one in did.joints if one.kind == "plug"), did.joints[0] if did.joints else None)
     drain: dict[str, Any] = {"from": place(story, did.position)}
     if plug is not None:
@@ -47,15 +51,27 @@ def drained(story: Story, did: Did) -> str:
     return fluid
 
 
-def _fluid_of(drained: str) -> str:
-    """What was drained, where a fluid or what holds it is named: ``gear oil``, ``radiator``."""
-    fluid = re.search(rf"\b(?:{any_of(lines()['fluids']['words'])})$", drained.casefold())
-    return drained if fluid else f"Fluid of the {drained}"
+def _spilt_of(spill: Spill | None, holds: str) -> str:
+    """What came out: by its own name, where it has one, or by what held it."""
+    if spill is not None and spill.fluid.label.casefold() != _NAMELESS:
+        return spill.fluid.label
+    return _fluid_of(holds) if holds else _NAMELESS
+
+
+def _fluid_of(holds: str) -> str:
+    """The fluid that a name is or speaks of: ``rear axle oil``, petrol of a tank; else by what holds it."""
+    words, text = lines()["fluids"]["words"], holds.casefold()
+    if re.search(rf"\b(?:{any_of(words)})$", text):
+        return holds
+    named = any_of([one for one in words if one != _NAMELESS])
+    found = set(re.findall(rf"\b(?:{named})\b", text))
+    return found.pop() if len(found) == 1 else f"Fluid of the {small(holds)}"
 
 
 def spilt(story: Story, part: str, spill: Spill) -> str:
     """A fluid came out as a part was opened: it wets the part, and is filled up on the way back."""
-    fluid = _fluid(story, spill.fluid.label, spill, {"time": words()["catching"]})
+    label = _spilt_of(spill, story.labels()[part])
+    fluid = _fluid(story, label, spill, {"time": words()["catching"]})
     if fluid not in story.machine.parts[part].wet:
         story.entry(("parts", part, "wet"), fluid)
     story.tick(f"{Kind.DRAIN.value} {fluid}")

@@ -171,11 +171,31 @@ def test_a_known_part_of_a_file_is_ticked_with_all_that_holds_it(tmp_path):
 
 @pytest.mark.parametrize(
     ("line", "fluid"),
-    [("drained the oil", "oil"), ("radiator drained", "fluid-of-the-radiator")],
+    [
+        ("drained the oil", "oil"),
+        ("radiator drained", "fluid-of-the-radiator"),
+        ("petrol tank drained", "petrol"),
+        ("drained the rear axle oil", "rear-axle-oil"),
+    ],
 )
 def test_what_was_drained_is_the_fluid_or_what_holds_it(desk, line, fluid):
     desk.did(line)
     assert order(desk) == [fluid]
+
+
+@pytest.mark.parametrize(
+    ("line", "fluid"),
+    [
+        ("petrol tank, 2 bolts 10, about a litre came out", "petrol"),
+        ("brake fluid reservoir off, 2 bolts 10, about a cup came out", "brake-fluid"),
+        ("gearbox off, 4 bolts 17, about a litre came out", "fluid-of-the-gearbox"),
+        ("oil cooler off, 2 bolts 10, about a cup of coolant came out", "coolant"),
+    ],
+)
+def test_a_fluid_without_a_name_is_that_of_the_part(desk, line, fluid):
+    desk.did(line)
+    assert list(desk.machine.fluids) == [fluid]
+    assert reading(desk).faults == ()
 
 
 def test_left_overs_are_kept(desk):
