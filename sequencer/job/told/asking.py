@@ -15,10 +15,11 @@ _MOST = 3
 
 def question_after(story: Story, line: Line, told: Told) -> Question | None:
     """What is worth asking once a line is told; None where nothing is."""
-    if line.question is not None:
+    did = told.did
+    only_a_way = did is not None and did.act.value is Act.NOTE and bool(did.way_of)
+    if line.question is not None and not (only_a_way and line.question.about == "act"):
         return line.question
     new = [part for part in story.kept.new if part in story.kept.parts]
-    did = told.did
     if (
         did is None
         or told.part not in new

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from sequencer.errors import SequencerError
@@ -14,7 +15,8 @@ from sequencer.job.told.joints import SAID
 from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import FREE, ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
-from sequencer.spoken.values import Act, Did, Name, Reason
+from sequencer.machine.survey.words import small
+from sequencer.spoken.values import Act, Did, Heard, Name, Reason
 
 GUESSED = ("taken_apart", "guessed")
 
@@ -70,6 +72,20 @@ def _key(story: Story, name: Name | None) -> str | None:
     return name.key if name is not None and name.key in story.machine.parts else None
 
 
+def items_there(story: Story, part: str) -> list[Item]:
+    """What the order has of a part already."""
+    return [one for one in story.value(*ORDER) or [] if about(one) == part]
+
+
+def only_a_way(story: Story, did: Did, last: str | None) -> Did:
+    """The act; no act at all where it only says what a part, of which all is told, was in the way of."""
+    part = last if did.part is None else _key(story, did.part)
+    told = part is not None and items_there(story, part)
+    if told and did.way_of and not did.act.said and not did.joints:
+        return replace(did, act=Heard(Act.NOTE))
+    return did
+
+
 def ways_told(story: Story, part: str, did: Did, items: list[Item]) -> None:
     """What it was in the way of: a relation of the file, so that its place in the order is free."""
     for one in did.way_of:
@@ -82,9 +98,12 @@ def way_told(story: Story, part: str, name: Name, items: list[Item]) -> None:
     """One thing that a part was in the way of; a note where that can't be, as things came apart."""
     try:
         with story.attempt():
+            if not items:
+                raise RefusedError(f"nothing is told of {part}")
             path, where = _place_of(story, part, name)
             for item in items:
-                story.entry(where, item)
+                if item not in (story.value(*where) or []):
+                    story.entry(where, item)
                 free: dict[str, Any] = {"first": [item], "source": SAID}
                 if free not in (story.value(*FREE) or []):
                     story.entry(FREE, free)
@@ -93,6 +112,8 @@ def way_told(story: Story, part: str, name: Name, items: list[Item]) -> None:
                 raise RefusedError(f"{path} is in the way of {part}")
     except SequencerError:
         noted(story, part, f"It was in the way of the {name.label}")
+        label = small(story.labels()[part])
+        story.kept.words.append(f"kept as a note: the {label} was in the way of the {small(name.label)}")
 
 
 def _place_of(story: Story, part: str, name: Name) -> tuple[str, tuple[str, ...]]:

@@ -50,6 +50,7 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
         did = same_as(story, one, told.part) if isinstance(one, Same) else one
         if not isinstance(did, Did):
             continue
+        did = order.only_a_way(story, did, told.part)
         did = replace(did, remarks=tuple(one for one in did.remarks if not _idle(one.text)))
         try:
             with story.attempt():
@@ -148,6 +149,8 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
         items = order.items_of(did, part, story.kept.joints[joints:])
         order.put_in(story, [*wet, *items], before)
         order.ways_told(story, part, did, items)
+    elif did.way_of:
+        order.ways_told(story, part, did, order.items_there(story, part))
     story.ahead = ""
     return part
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.job.told.at_a_bare_job import order, reading, text_of
+from tests.job.told.at_a_bare_job import order, reading, text_of, told
 
 
 def test_an_act_that_was_forgotten_goes_before_the_last(desk):
@@ -93,3 +93,34 @@ def test_what_carries_is_taken_away_once_all_of_its_line_is_back(desk):
     left = [op for _, op in desk.state().left]
     support = next(at for at, op in enumerate(left) if "support" in op)
     assert left.index("fasten swingarm-pivot/bolt") < support
+
+
+@pytest.mark.parametrize(
+    ("first", "items"),
+    [
+        ("bracket off, 2 bolts 13", ["bracket"]),
+        ("bracket aside, 2 bolts 13", ["bracket=aside"]),
+        ("bracket bolts out, 13", ["bracket/bolts"]),
+    ],
+)
+@pytest.mark.parametrize("line", ["it was in the way of the pump", "the bracket was in the way of the pump"])
+def test_what_a_part_was_in_the_way_of_is_told_later(desk, first, items, line):
+    desk.did(first)
+    done = desk.state().done
+    said = desk.did(line)
+    desk.did(line)
+    assert [str(need) for need in desk.machine.parts["pump"].behind] == items
+    assert (desk.state().done, order(desk)) == (done, items)
+    assert not told(desk).get("asks")
+    assert not any("already" in word for word in said.words)
+    assert reading(desk).faults == ()
+
+
+def test_a_way_that_can_not_be_is_said_to_be_a_note(desk):
+    desk.did("shroud off")
+    desk.did("cooler off")
+    said = desk.answer("the shroud")
+    assert "kept as a note: the cooler was in the way of the shroud" in said.words
+    said = desk.did("it was in the way of the shroud")
+    assert any("kept as a note" in word for word in said.words)
+    assert desk.machine.parts["shroud"].behind == ()
