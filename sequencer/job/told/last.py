@@ -36,6 +36,10 @@ Entries = Sequence[Sequence[str]]
 NO_MORE = ("yes", "none", "nothing", "don't know", "dont know", "no idea")
 """Answers that leave an act as it was told."""
 
+_OF_A_JOINT = ("count", "head", "kind", "thread")
+_NAMED = 2
+"""Of so many things that are said of a joint one may name it."""
+
 SAY_AGAIN = "say it again"
 
 
@@ -157,6 +161,8 @@ def _answered(about: str, text: str, did: Did, parts: Mapping[str, str]) -> tupl
 
 def corrected(did: Did, changes: Iterable[Change], parts: Mapping[str, str]) -> Did:
     """An act with what was wrong put right."""
+    changes = tuple(changes)
+    at = _meant(did, changes)
     for one in changes:
         match one.what:
             case "part":
@@ -166,9 +172,25 @@ def corrected(did: Did, changes: Iterable[Change], parts: Mapping[str, str]) -> 
             case "position":
                 did = replace(did, position=Heard(str(one.value), one.words))
             case _:
-                last = did.joints[-1] if did.joints else JointSaid(word="fastener", count=1)
-                did = replace(did, joints=(*did.joints[:-1], _joint(last, one)))
+                joints = did.joints or (JointSaid(word="fastener", count=1),)
+                did = replace(did, joints=(*joints[:at], _joint(joints[at], one), *joints[at + 1 :]))
     return did
+
+
+def _meant(did: Did, changes: Sequence[Change]) -> int:
+    """Which joint a change is about: the only one of the kind, and head, that it names; else the last.
+
+    A kind or a head alone is what is put right, and names nothing.
+    """
+    last = max(len(did.joints) - 1, 0)
+    said = {one.what: str(one.value) for one in changes if one.what in _OF_A_JOINT}
+    if len(said) < _NAMED or not did.joints:
+        return last
+    kind = said.get("kind", did.joints[last].kind)
+    found = [n for n, one in enumerate(did.joints) if one.kind == kind]
+    if len(found) > 1:
+        found = [n for n in found if did.joints[n].head == said.get("head")]
+    return found[0] if len(found) == 1 else last
 
 
 def ways_in(text: str, parts: Mapping[str, str]) -> tuple[Name | Reason, ...]:
@@ -196,7 +218,8 @@ def _joint(joint: JointSaid, change: Change) -> JointSaid:
             several = replace(joint, count=None) if unsaid else joint
             return replace(several, head=str(change.value), family="", doubts=())
         case "kind":
-            return replace(joint, kind=str(change.value), word=str(change.value))
+            same = joint.kind == change.value  # it keeps its own word
+            return joint if same else replace(joint, kind=str(change.value), word=str(change.value))
         case "thread":
             return replace(joint, thread=str(change.value), doubts=())
         case _:

@@ -28,6 +28,29 @@ def test_what_was_wrong_is_told_anew(desk, line, correction, text):
     assert [bag.number for bag in desk.moment().bags.values()] == [1]
 
 
+EXHAUST = "exhaust off, 2 nuts 12 at the head and 1 bolt 14"
+TWICE = "cover off, 2 bolts 12 and 1 bolt 14"
+
+
+@pytest.mark.parametrize(
+    ("line", "correction", "joints"),
+    [
+        (EXHAUST, "no, 3 nuts", {("nut", "12", 3), ("bolt", "14", 1)}),
+        (EXHAUST, "no, nuts 11", {("nut", "11", 2), ("bolt", "14", 1)}),
+        (EXHAUST, "no, 13", {("nut", "12", 2), ("bolt", "13", 1)}),
+        (EXHAUST, "no, 2 bolts", {("nut", "12", 2), ("bolt", "14", 2)}),
+        (EXHAUST, "no, nut", {("nut", "12", 2), ("nut", "14", 1)}),
+        (TWICE, "no, 3 bolts 12", {("bolt", "12", 3), ("bolt", "14", 1)}),
+    ],
+)
+def test_a_correction_is_of_the_joint_that_it_names(desk, line, correction, joints):
+    desk.did(line)
+    desk.did(correction)
+    (part,) = (one for key, one in desk.machine.parts.items() if key in ("exhaust", "cover"))
+    assert {(one.kind, one.head, one.count) for one in part.joints.values()} == joints
+    assert reading(desk).faults == ()
+
+
 def test_a_correction_of_a_correction_and_its_undoing(desk):
     desk.did(FIRST)
     first = held(desk)
