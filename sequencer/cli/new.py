@@ -72,7 +72,7 @@ def new(
     from sequencer.cli.output import console
     from sequencer.cli.solving import live_line
     from sequencer.document.plan import aims_of
-    from sequencer.job.begin import begin_with
+    from sequencer.job.begin import begin
     from sequencer.job.folder import refuse_taken
     from sequencer.job.opening import who
     from sequencer.plan.patience import limits
@@ -96,7 +96,7 @@ def new(
             Practice(practice),
         )
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
-    made = begin_with(
+    made = begin(
         folder,
         plan,
         file,

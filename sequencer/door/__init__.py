@@ -236,7 +236,7 @@ def begin_job(
         SequencerError: The folder is taken, or can't be made.
     """
     from sequencer.document.plan import aims_of
-    from sequencer.job.begin import begin
+    from sequencer.job.begin import begin, copied
     from sequencer.job.desk import Desk
     from sequencer.job.opening import who
 
@@ -248,7 +248,7 @@ def begin_job(
     made = begin(
         arguments.path("folder", folder),
         removal,
-        Path(removal.machine.file),
+        copied(Path(removal.machine.file)),
         by,
         title=title or f"{removal.machine.name}: {aims_of(removal)}",
         people=names,

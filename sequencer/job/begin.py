@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sequencer.errors import SequencerError
+from sequencer.job.acts import By
 from sequencer.job.card import CARD, JOURNAL, Card
-from sequencer.job.desk import By
 from sequencer.job.events import Event, EventKind
 from sequencer.job.folder import PHOTOS, JobFolder, make_job
 from sequencer.job.machine_copy import machine_event
@@ -23,36 +23,6 @@ def first_plan(plan: Plan, digest: str, by: By) -> Event:
     steps = [[step.number, step.operation.name] for step in plan.steps]
     body = {"steps": steps, "why": "begun", "file": digest, **not_kept(plan.practice)}
     return Event(EventKind.CHANGED, body, by.person, by.device)
-
-
-def begin(
-    target: Path,
-    plan: Plan,
-    machine: Path,
-    by: By,
-    *,
-    title: str,
-    people: Sequence[str] = (),
-    toolbox: Path | None = None,
-    sittings: Sequence[int] = (),
-    database: str | None = None,
-) -> JobFolder:
-    """Make the job folder for ``plan``, which was made from the file ``machine``.
-
-    Raises:
-        SequencerError: The folder can't be made, or the file has changed since.
-    """
-    return begin_with(
-        target,
-        plan,
-        copied(machine),
-        by,
-        title=title,
-        people=people,
-        toolbox=toolbox,
-        sittings=sittings,
-        database=database,
-    )
 
 
 @dataclass(frozen=True)
@@ -80,7 +50,7 @@ def copied(machine: Path) -> Begun:
     return Begun(own_name(machine.name), content, str(machine.absolute()))
 
 
-def begin_with(
+def begin(
     target: Path,
     plan: Plan,
     file: Begun,

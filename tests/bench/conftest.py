@@ -18,7 +18,7 @@ from sequencer.bench.app import page, survey_page
 from sequencer.bench.connections import Connection
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.graph.targets import parse_targets
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.machine import load
 from sequencer.plan.prefer import Prefer
@@ -49,7 +49,7 @@ class Served:
 def make_job(folder, machine=PUMP, off=("seal",)):
     read = load(machine)
     plan = plan_teardown(read, parse_targets(read, off, []), Prefer.TIME)
-    return begin(folder, plan, machine, By("Ada", "test"), title="Shaft seal")
+    return begin(folder, plan, copied(machine), By("Ada", "test"), title="Shaft seal")
 
 
 def free_port():

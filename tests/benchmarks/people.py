@@ -21,7 +21,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from statistics import median
 
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.job.status import status
 from sequencer.plan.plan import Hours, Plan
@@ -85,7 +85,7 @@ def under_way(
     with tempfile.TemporaryDirectory(prefix="people-") as place:
         file = Path(place) / "machine.yaml"
         file.write_text(text, encoding="utf-8")
-        folder = begin(Path(place) / "job", plan, file, By("Ann", "a", BEGINS), title="Simulated")
+        folder = begin(Path(place) / "job", plan, copied(file), By("Ann", "a", BEGINS), title="Simulated")
         with Desk(folder) as desk:
             clock = _Clock(desk, rng, late)
             asked, done, whole = list(shares), 0.0, float(plan.totals.seconds)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
 from sequencer.errors import SequencerError
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.job.events import EventKind
 from sequencer.machine import read_text
@@ -99,7 +99,7 @@ class Job(RuleBasedStateMachine):
         plan = plan_teardown(machine, own_targets(machine, targets), practice=practice)
         box = self.any_of((None, BOX))
         by = By("Ann", "a")
-        folder = begin(self.folder / "job", plan, file, by, title="Job", toolbox=box)
+        folder = begin(self.folder / "job", plan, copied(file), by, title="Job", toolbox=box)
         self.desk = Desk(folder, by)
         self.phone = Phone(folder.path, self.folder)
         note(f"# {name}, {'with a' if box else 'no'} toolbox, good practice: {practice.value}")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from sequencer.graph.targets import parse_targets
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.machine.reading import load
 from sequencer.plan.practice.rules import Practice
@@ -74,7 +74,7 @@ def begin_job(
     """A job folder as ``sequencer new`` makes it."""
     read = load(machine)
     plan = plan_teardown(read, parse_targets(read, off), practice=practice)
-    return begin(folder, plan, machine, by, title="Impeller", database=database, **words)
+    return begin(folder, plan, copied(machine), by, title="Impeller", database=database, **words)
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 """A torque that is due once more after the job: said at its gate, and open in the record when all is back."""
 
 from sequencer.document.plan import refit_document
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.job.record import CLOSED, OPEN, reservations, torque_record
 from sequencer.job.status import status
@@ -26,7 +26,7 @@ def test_the_gate_stays_open_in_the_record_when_the_job_ends(tmp_path):
     file.write_text(HEAD, encoding="utf-8")
     machine = machine_of(HEAD)
     plan = plan_teardown(machine, own_targets(machine, [("off", "head")]))
-    with Desk(begin(tmp_path / "job", plan, file, ANN, title="Job"), ANN) as desk:
+    with Desk(begin(tmp_path / "job", plan, copied(file), ANN, title="Job"), ANN) as desk:
         while desk.plan().steps:
             desk.done(desk.plan().steps[0].number)
         desk.turn()

@@ -7,7 +7,7 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import parse_targets
 from sequencer.job.asking import open_questions, reply
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import Desk
 from sequencer.machine.reading import load
 from sequencer.plan.asking import About
@@ -26,7 +26,7 @@ def desk(tmp_path):
     path.write_text(f"{PRESS}taken_apart:\n  order: [{', '.join(ORDER)}]\n", "utf-8")
     machine = load(path)
     plan = plan_teardown(machine, parse_targets(machine, ["pump"]), practice=Practice.ALL)
-    with Desk(begin(tmp_path / "job", plan, path, ANN, title="Press"), ANN) as opened:
+    with Desk(begin(tmp_path / "job", plan, copied(path), ANN, title="Press"), ANN) as opened:
         yield opened
 
 

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.job.record import CLOSED, torque_record
 from sequencer.plan import plan_teardown
@@ -19,7 +19,7 @@ def begun(folder: Path, text: str, off: list[str], practice: Practice = Practice
     file.write_text(text, encoding="utf-8")
     machine = machine_of(text)
     plan = plan_teardown(machine, own_targets(machine, [("off", part) for part in off]), practice=practice)
-    return Desk(begin(folder / "job", plan, file, ANN, title="Job"), ANN)
+    return Desk(begin(folder / "job", plan, copied(file), ANN, title="Job"), ANN)
 
 
 def through(

@@ -4,7 +4,7 @@ import pytest
 
 from sequencer.document.cards import refit_cards, teardown_cards
 from sequencer.errors import SequencerError
-from sequencer.job.begin import begin
+from sequencer.job.begin import begin, copied
 from sequencer.job.desk import Desk
 from sequencer.job.whereabouts import where
 from sequencer.plan import plan_refit, plan_teardown
@@ -139,7 +139,7 @@ def test_the_job_tells_that_the_rider_is_off_with_what_carries_it(tmp_path):
     file.write_text(HEAD, encoding="utf-8")
     machine = machine_of(HEAD)
     plan = plan_teardown(machine, own_targets(machine, [("off", "head")]))
-    with Desk(begin(tmp_path / "job", plan, file, ANN, title="Job"), ANN) as desk:
+    with Desk(begin(tmp_path / "job", plan, copied(file), ANN, title="Job"), ANN) as desk:
         assert where(desk.moment(), "manifold")[-1].state == "fitted"
         desk.done([step.operation.name for step in desk.plan().steps])
         assert where(desk.moment(), "manifold")[-1].state == "off, on head"

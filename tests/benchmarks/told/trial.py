@@ -15,7 +15,7 @@ from sequencer.graph import derive
 from sequencer.graph.reverse import way_back
 from sequencer.graph.targets import Target
 from sequencer.job.bare import bare_file
-from sequencer.job.begin import begin_with
+from sequencer.job.begin import begin
 from sequencer.job.desk import By, Desk
 from sequencer.job.figure_words import split_words
 from sequencer.job.figures import figure
@@ -87,7 +87,7 @@ def _job(folder, title, wishes):
     file, named = bare_file(title, wishes)
     machine = read_text(file.content.decode(), file.name).machine
     plan = plan_teardown(machine, tuple(Target(name) for name in named), practice=Practice.ALL)
-    return Desk(begin_with(folder, plan, file, By("Ann", "a"), title=title), By("Ann", "a"))
+    return Desk(begin(folder, plan, file, By("Ann", "a"), title=title), By("Ann", "a"))
 
 
 def _figures(desk, person):

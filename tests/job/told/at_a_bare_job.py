@@ -2,7 +2,7 @@
 
 from sequencer.graph.targets import parse_targets
 from sequencer.job.bare import bare_file
-from sequencer.job.begin import begin_with
+from sequencer.job.begin import begin
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from sequencer.machine import read_text
@@ -15,7 +15,7 @@ def bare_job(folder, *off, by=ANN, title="Head job"):
     file, wishes = bare_file(title, off or ("cylinder head",))
     machine = read_text(file.content.decode(), file.name).machine
     plan = plan_teardown(machine, parse_targets(machine, wishes), practice=Practice.ALL)
-    return begin_with(folder, plan, file, by, title=title)
+    return begin(folder, plan, file, by, title=title)
 
 
 def desk_at(folder, *off, by=ANN):
