@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sequencer.cli.found import tell_change
-from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk
+from sequencer.cli.grouped import grouped
+from sequencer.cli.job_options import Acting, desk
 from sequencer.cli.toolbox import today
 
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk
 
 
+@grouped
 def ask(
     answers: Annotated[
         list[str] | None,
@@ -25,10 +27,8 @@ def ask(
             show_default=False,
         ),
     ] = None,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Ask the questions whose answers would save most.
 
@@ -36,12 +36,12 @@ def ask(
     """
     from sequencer.job.asking import reply
 
-    with desk(job, person, device) as opened:
+    with desk(acting.job, acting.person, acting.device) as opened:
         if answers:
             said = opened.write(reply(_paired(answers), opened.file, today()))
-            tell_change(said, opened, as_json=as_json)
-        elif as_json or not sys.stdin.isatty():
-            _print(opened, as_json=as_json)
+            tell_change(said, opened, as_json=acting.as_json)
+        elif acting.as_json or not sys.stdin.isatty():
+            _print(opened, as_json=acting.as_json)
         else:
             _one_by_one(opened)
 

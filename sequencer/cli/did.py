@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, said_json
+from sequencer.cli.grouped import grouped
+from sequencer.cli.job_options import Acting, desk, said_json
 
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk, Said
 
 
+@grouped
 def did(
     lines: Annotated[
         list[str] | None,
@@ -37,10 +39,8 @@ def did(
             "--before-now", help="It was done before you began to tell: the way back marks it as guessed."
         ),
     ] = False,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Say what you did. It goes into the job's machine file and is ticked.
 
@@ -50,11 +50,11 @@ def did(
 
     if answer is None and not lines and not sys.stdin.isatty():
         raise SequencerError("nothing was said", 'say what you did: did "chain guard off, 3 screws PH2"')
-    with desk(job, person, device) as opened:
+    with desk(acting.job, acting.person, acting.device) as opened:
         if answer is not None:
-            _tell(opened, opened.answer(_chosen(opened, answer)), as_json=as_json)
+            _tell(opened, opened.answer(_chosen(opened, answer)), as_json=acting.as_json)
         for line in lines or ():
-            _tell(opened, opened.did(line, before_now=before_now), as_json=as_json)
+            _tell(opened, opened.did(line, before_now=before_now), as_json=acting.as_json)
         if answer is None and not lines:
             _ask(opened, before_now=before_now)
 
