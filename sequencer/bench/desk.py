@@ -93,12 +93,13 @@ class Bench:
         """The head of a page."""
         state = moment.state
         done = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
-        left = moment.plan.hours.likely if moment.plan.steps else 0
         way = "way back" if state.turned else "way in"
-        progress = f"{way}: {done} of {plural(len(state.steps), 'step')}"
-        progress += f", about {roughly(left)} left" if left else ", all done"
         if to_tell(moment):
             progress = f"{way}: {plural(done, 'step')} done"
+        else:
+            plan = moment.plan
+            left = f"about {roughly(plan.hours.likely)} left" if plan.totals.seconds else "all done"
+            progress = f"{way}: {done} of {plural(len(state.steps), 'step')}, {left}"
         mine = last_act(moment, session.device)
         return Head(
             moment.card.id,

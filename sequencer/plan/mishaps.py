@@ -59,20 +59,21 @@ def mishaps(machine: Machine, operations: Iterable[Operation], begun: Iterable[s
 
     A joint that an operation of those ``begun`` has moved the same way already gives no more trouble.
     """
-    moved = [(word, subject) for name in begun for word, _, subject in [name.partition(" ")]]
-    apart, together = ({kind.value for kind in kinds} for kinds in (_APART, _TOGETHER))
-    done = {False: apart, True: together}
-    over = {(subject, back) for word, subject in moved for back, words in done.items() if word in words}
-    known: set[str] = set()
+    back_by_word = {kind.value: kind in _TOGETHER for kind in _APART | _TOGETHER}
+    moved = {
+        (subject, back_by_word[word])
+        for name in begun
+        for word, _, subject in [name.partition(" ")]
+        if word in back_by_word
+    }
     for operation in operations:
-        if operation.kind not in _APART | _TOGETHER or operation.subject in known or operation.joint is None:
+        back = operation.kind in _TOGETHER
+        known = (operation.subject, back) in moved
+        if operation.kind.value not in back_by_word or operation.joint is None or known:
             continue
         assert operation.part is not None
-        known.add(operation.subject)
-        if (operation.subject, operation.kind in _TOGETHER) in over:
-            continue
+        moved.add((operation.subject, back))
         joint = machine.joint(operation.part, operation.joint)
-        back = operation.kind in _TOGETHER
         chance = chance_of(machine, joint, back=back)
         seconds = _ways(machine, joint, back=back) if chance else ()
         if seconds:

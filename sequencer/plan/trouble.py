@@ -90,8 +90,8 @@ def _way(machine: Machine, entry: dict[str, Any], joint: Joint, hazards: Sequenc
     return Way(
         name=entry["name"],
         label=entry["label"].format(what=what),
-        seconds=parse_seconds(entry["time"]) * count,
-        wait_seconds=parse_seconds(entry.get("wait", "0 s")),
+        seconds=_seconds(entry["time"]) * count,
+        wait_seconds=_seconds(entry.get("wait", "0 s")),
         tools=tuple(entry["tools"]),
         cautions=(entry["caution"], *(hazards if heats or entry["name"] == "shock" else ())),
         spoils=bool(entry.get("stop")),
@@ -115,6 +115,12 @@ def _hazards(machine: Machine, joint: Joint) -> Iterator[str]:
     for hazard in _table()["hazard"]:
         if said & set(hazard["words"]):
             yield hazard["text"]
+
+
+@cache
+def _seconds(text: str) -> Fraction:
+    """A time of the table, read once: each joint of a plan is asked for its ways out."""
+    return parse_seconds(text)
 
 
 @cache
