@@ -11,11 +11,11 @@ from starlette.responses import HTMLResponse, Response
 
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
-from sequencer.bench.work import Id, Op, Time, Words
+from sequencer.bench.work import Id, StepName, Time, Words
 from sequencer.document.changed import last_change, three_lines
 from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op, subjects
 from sequencer.job.clock import by_our_clock
 from sequencer.job.desk import By, Said
 from sequencer.job.finding import STATES, Find
@@ -33,7 +33,7 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
     """Ask what is in the way, from the step (or the part) that it is in the way of."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    where, _, joint = (op.partition(" ")[2] or part).partition("/")
+    where, _, joint = (Op(op).subject or part).partition("/")
     if where not in moment.machine.parts:
         where = joint = ""
     blocked = f"{where}/{joint}" if joint else where
@@ -126,7 +126,7 @@ def also(request: Request, part: Name, id: Id = "", time: Time = "") -> Response
 
 
 @router.post("/turn")
-def turn(request: Request, apart: Op = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
+def turn(request: Request, apart: StepName = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
     """Begin the reassembly, or take apart again."""
     desk = bench_of(request).desk
     return answer(request, lambda: desk.turn(apart=bool(apart), by=by(request, id, time)))
@@ -138,7 +138,7 @@ def near(moment: Moment, part: str) -> list[str]:
         return []
     machine, own = moment.machine, moment.machine.parts[part]
     written = {atom.part for need in (*own.behind, *own.trapped_by) for atom in need.any_of}
-    gone = {op.partition(" ")[2] for op in moment.state.done if op.startswith(f"{Kind.REMOVE.value} ")}
+    gone = subjects(moment.state.done, Kind.REMOVE)
     others = [one for name, one in machine.parts.items() if name not in {part, *written, *gone}]
     return [one.name for one in sorted(others, key=lambda one: _distance(own, one))][:NEAR]
 

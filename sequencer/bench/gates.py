@@ -13,8 +13,8 @@ from starlette.responses import RedirectResponse, Response
 from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.showing import Showing
-from sequencer.bench.work import Id, Op, Time, Words
-from sequencer.graph.operations import gate_path
+from sequencer.bench.work import Id, StepName, Time, Words
+from sequencer.graph.operations import Op
 from sequencer.job.figure_words import HAND_TIGHT
 from sequencer.job.gates import gate_joint, is_open
 from sequencer.job.marks import lacking, marks
@@ -44,7 +44,7 @@ def gate(request: Request, operation: str) -> Response:
             units=list(TORQUE_UNITS), view=Showing(moment),
         )  # fmt: skip
     if joint is None or asked is None or found is None or not found[1].gate:
-        if joint is not None and gate_path(operation) is not None and operation in moment.state.ticks:
+        if joint is not None and Op(operation).gate is not None and operation in moment.state.ticks:
             return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
         raise HTTPException(404, "There is no gate here.")
     return bench.show(
@@ -69,7 +69,7 @@ def gate(request: Request, operation: str) -> Response:
 @router.post("/gate")
 def reading(
     request: Request,
-    op: Op,
+    op: StepName,
     value: Number = "",
     unit: Number = "",
     angle: Number = "",
@@ -108,9 +108,9 @@ def _pointed(value: str) -> str:
 
 
 def _joint(moment: Moment, operation: str) -> Joint | None:
-    if gate_path(operation) is not None:
+    if Op(operation).gate is not None:
         return gate_joint(moment, operation)
-    part, _, name = operation.partition(" ")[2].partition("/")
+    part, _, name = Op(operation).subject.partition("/")
     owner = moment.machine.parts.get(part)
     return owner.joints.get(name) if owner else None
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from datetime import datetime
 from typing import Any
 
@@ -150,13 +151,13 @@ def part(request: Request, name: str) -> HTMLResponse:
         waits=waits,
         joints=[(f"{name}/{joint}", joint_words(machine, name, joint)) for joint in found.joints],
         part=name,
-        can_add=not moment.state.turned and f"{Kind.REMOVE.value} {name}" not in {*left, *moment.state.ticks},
+        can_add=not moment.state.turned and Kind.REMOVE.of(name) not in {*left, *moment.state.ticks},
         view=Showing(moment),
-        op=f"{Kind.REMOVE.value} {name}",
+        op=Kind.REMOVE.of(name),
     )
 
 
-def _standing(ticks: object, op: str, left: set[str]) -> str:
+def _standing(ticks: object, op: str, left: Collection[str]) -> str:
     return "still to do" if op in left else "done" if isinstance(ticks, dict) and op in ticks else ""
 
 

@@ -11,7 +11,7 @@ from sequencer.document.looks import check_words, lift_words
 from sequencer.document.open_ends import open_ends
 from sequencer.document.record import reservation_lines, torque_lines
 from sequencer.document.words import sentence
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Op, Operation, subjects
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
@@ -34,7 +34,7 @@ class Showing:
     def __init__(self, moment: Moment) -> None:
         self._moment = moment
         self._lists = moment.bench_lists()
-        self._off = {op.partition(" ")[2] for op in moment.state.done if op.startswith(Kind.REMOVE.value)}
+        self._off = subjects(moment.state.done, Kind.REMOVE)
         self._photos: dict[str, list[Photo]] = defaultdict(list)
         for one in moment.state.of(EventKind.PHOTO):
             op = str(one.event.body.get("op", ""))
@@ -115,4 +115,4 @@ def operation_words(machine: Machine, operation: Operation | None, name: str) ->
 
 
 def _subject(operation: str) -> str:
-    return operation.partition(" ")[2]
+    return Op(operation).subject

@@ -19,7 +19,7 @@ from sequencer.job.evening import usual_time
 from sequencer.job.status import leaving
 
 router = APIRouter()
-Op = Annotated[str, Form(max_length=400)]
+StepName = Annotated[str, Form(max_length=400)]
 Ops = Annotated[list[str], Form(max_length=400)]
 Listed = Annotated[list[str], Form(max_length=400)]
 Id = Annotated[str, Form(max_length=40)]
@@ -70,7 +70,7 @@ def step(request: Request, operation: str) -> HTMLResponse:
         op=operation,
         station=found[0] if found else None,
         card=found[1] if found else None,
-        tick=moment.state.ticks.get(operation) or moment.state.skipped.get(operation),
+        tick=moment.state.tick(operation),
         view=Showing(moment),
     )
 
@@ -92,7 +92,7 @@ def tick(
 
 
 @router.post("/untick")
-def untick(request: Request, op: Op, id: Id = "", time: Time = "", back: Words = "/") -> Response:  # noqa: A002
+def untick(request: Request, op: StepName, id: Id = "", time: Time = "", back: Words = "/") -> Response:  # noqa: A002
     """Take one tick back."""
     desk = bench_of(request).desk
 
@@ -112,14 +112,14 @@ def undo(request: Request, event: Id = "", id: Id = "", time: Time = "") -> Resp
 
 
 @router.post("/skip")
-def skip(request: Request, op: Op, why: Words, id: Id = "", time: Time = "") -> Response:  # noqa: A002
+def skip(request: Request, op: StepName, why: Words, id: Id = "", time: Time = "") -> Response:  # noqa: A002
     """Leave a step out."""
     desk = bench_of(request).desk
     return answer(request, lambda: desk.skip([op], why, by=by(request, id, time)))
 
 
 @router.post("/note")
-def note(request: Request, text: Words, op: Op = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
+def note(request: Request, text: Words, op: StepName = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
     """Keep a note."""
     desk = bench_of(request).desk
     selection = [op] if op else None
@@ -130,7 +130,7 @@ def note(request: Request, text: Words, op: Op = "", id: Id = "", time: Time = "
 def photo(
     request: Request,
     photo: Annotated[UploadFile, File()],
-    op: Op = "",
+    op: StepName = "",
     text: Words = "",
     id: Id = "",  # noqa: A002
     time: Time = "",

@@ -10,6 +10,7 @@ import typer
 
 from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, tell
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Op
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -144,5 +145,5 @@ def _asking(tick: Callable[..., Said], torque: str | None) -> Said:
 
 def _torque(gates: list[str]) -> str:
     """What open figures were pulled to; by hand where nobody says."""
-    joints = ", ".join(gate.partition(" ")[2] for gate in gates)
+    joints = ", ".join(Op(gate).subject for gate in gates)
     return str(typer.prompt(f"Torque of {joints}, with its unit", default="by hand"))

@@ -183,4 +183,4 @@ def torque_nm(joint: Joint) -> float:
 
 def op_names(kind: Kind, subjects: Iterable[str]) -> tuple[str, ...]:
     """The names of operations of one kind."""
-    return tuple(f"{kind.value} {subject}" for subject in subjects)
+    return tuple(kind.of(subject) for subject in subjects)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.kept import order_words
 from sequencer.document.plan import aims_of, worth
 from sequencer.graph.fastening import tools_in
+from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Refit, Teardown
@@ -96,9 +97,9 @@ class Job:
 def bag_words(into: Teardown, known: Mapping[str, Bag]) -> dict[str, str]:
     """The mark of each bag, by the operations that fill and empty it; ``known`` are numbered already."""
     numbers = {path: bag.number for path, bag in known.items()}
-    found = {}
+    found: dict[str, str] = {}
     for path, bag in numbered(into.machine, (op.name for op in into.operations), numbers).items():
-        found[f"undo {path}"] = found[f"fasten {path}"] = f"Bag {bag.number}"
+        found[Kind.UNDO.of(path)] = found[Kind.FASTEN.of(path)] = f"Bag {bag.number}"
     return found
 
 

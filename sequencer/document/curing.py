@@ -8,7 +8,7 @@ from typing import Any
 
 from sequencer.document.clean import clean
 from sequencer.document.words import duration, joint_words, listing, name_of, part_words, sentence
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.curing import Cure, cures, local_time
 from sequencer.job.moment import Moment
 
@@ -43,7 +43,7 @@ def _where(moment: Moment, cure: Cure) -> str:
 
 
 def _fills(moment: Moment, cure: Cure) -> str:
-    fluids = [op.partition(" ")[2] for op in cure.holds if op.startswith(f"{Kind.FILL.value} ")]
+    fluids = [op.subject for op in map(Op, cure.holds) if op.kind is Kind.FILL]
     return f"fill {listing(_fluid(moment, one) for one in fluids)}" if fluids else ""
 
 

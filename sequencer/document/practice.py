@@ -49,7 +49,7 @@ def _broken(plan: Plan, dropped: Dropped) -> str:
 
 
 def _carried(_plan: Plan, dropped: Dropped, task: str) -> str:
-    if dropped.at == f"{Kind.TASK.value} {dropped.subject}":
+    if dropped.at == Kind.TASK.of(dropped.subject):
         return (
             "this does not go in directly before what it carries is undone or fitted; look at it again there"
         )

@@ -115,7 +115,7 @@ def _set_words(plan: Refit, joint: Joint) -> list[str]:
     place = {operation.name: number for number, operation in enumerate(plan.operations)}
 
     def torqued_before_in(one: Joint, other: Joint) -> bool:
-        torque, fasten = f"{Kind.TORQUE.value} {one.path}", f"{Kind.FASTEN.value} {other.path}"
+        torque, fasten = Kind.TORQUE.of(one.path), Kind.FASTEN.of(other.path)
         return place[torque] < place.get(fasten, -1)
 
     joints = [plan.machine.joint(*gate.joint.split("/", 1)) for gate in plan.gates]

@@ -250,4 +250,4 @@ def by_way(
 
 def comes_off(name: str) -> str:
     """The operation that takes a part off."""
-    return f"{Kind.REMOVE.value} {name}"
+    return Kind.REMOVE.of(name)

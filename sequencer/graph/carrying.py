@@ -31,7 +31,7 @@ def with_loads_put_down(graph: OperationGraph) -> OperationGraph:
     operations, needs = dict(graph.operations), dict(graph.needs)
     follows, orders = list(graph.follows), list(graph.orders)
     for task in graph.machine.tasks.values():
-        setting_up = graph.operations.get(f"{Kind.TASK.value} {task.name}")
+        setting_up = graph.operations.get(Kind.TASK.of(task.name))
         if task.undo is None or not task.carries or setting_up is None or _stood_on(graph.machine, task):
             continue
         away = putting_away(task, setting_up)
@@ -60,7 +60,7 @@ def let_go(
 
     It is undone once the joints that bear the part are fastened: neither their torque nor the rest waits.
     """
-    carrying = {f"{Kind.RESTORE.value} {task.name}" for task in machine.tasks.values() if task.carries}
+    carrying = {Kind.RESTORE.of(task.name) for task in machine.tasks.values() if task.carries}
     fastened = {op.subject: op for op in operations.values() if op.kind in (Kind.FASTEN, Kind.TIGHTEN)}
     for name, operation in operations.items():
         if operation.part is None or _bears(machine, operation, fastened):

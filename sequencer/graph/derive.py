@@ -94,13 +94,13 @@ class _Derivation:
                 reason = Reason(
                     Because.RENEWED, f"{part} is renewed whenever {fluid.name} is drained", fluid.place
                 )
-                yield FollowRule(f"{Kind.DRAIN.value} {fluid.name}", f"{Kind.REMOVE.value} {part}", reason)
+                yield FollowRule(Kind.DRAIN.of(fluid.name), Kind.REMOVE.of(part), reason)
 
     def _drained_again(self, fluid: Fluid) -> None:
         """What runs out once a part is off: the drain is open until then."""
         if fluid.again_after is None:
             return
-        drain = self.operations[f"{Kind.DRAIN.value} {fluid.name}"]
+        drain = self.operations[Kind.DRAIN.of(fluid.name)]
         again = replace(drain, again=True)
         off = self._empty.clearing(Atom(fluid.again_after))
         reason = Reason(
@@ -171,7 +171,7 @@ class _Derivation:
                 f"{name} is drained before work at {position}",
                 self.machine.fluids[name].place,
             )
-            yield Clause((f"{Kind.DRAIN.value} {name}",), reason)
+            yield Clause((Kind.DRAIN.of(name),), reason)
 
     def _part(self, part: Part) -> None:
         for joint in part.joints.values():
@@ -214,7 +214,7 @@ class _Derivation:
         operation = self._by_hand(part, Kind.LOOSEN, freedom.seconds)
         slack = (
             Clause(
-                (f"{Kind.SLACKEN.value} {part.name}/{name}",),
+                (Kind.SLACKEN.of(part.name, name),),
                 Reason(
                     Because.LOOSE, f"{part.name} is loose once {part.name}/{name} is slack", freedom.place
                 ),
@@ -257,17 +257,15 @@ class _Derivation:
                         f"{rider.name} rides off on {part.name} once {joint.path} is undone",
                         joint.place,
                     )
-                    off = f"{Kind.REMOVE.value} {rider.name}"
-                    yield Clause((f"{Kind.UNDO.value} {joint.path}", off), reason)
+                    off = Kind.REMOVE.of(rider.name)
+                    yield Clause((Kind.UNDO.of(joint.path), off), reason)
 
     def _crack_rule(self, built: OperationGraph, joint: Joint) -> None:
         if joint.crack is None:
             return
-        crack = f"{Kind.CRACK.value} {joint.path}"
+        crack = Kind.CRACK.of(joint.path)
         undoing = tuple(
-            name
-            for kind in (Kind.SLACKEN, Kind.UNDO)
-            if (name := f"{kind.value} {joint.path}") in self.operations
+            name for kind in (Kind.SLACKEN, Kind.UNDO) if (name := kind.of(joint.path)) in self.operations
         )
         touching = tuple(
             name for part in joint.crack.while_parts for name in built.touching[part] if name != crack
@@ -301,7 +299,7 @@ class _Derivation:
     def _wet(self, fluids: Iterable[str], place: Place, subject: str) -> Iterator[Clause]:
         for fluid in fluids:
             reason = Reason(Because.WET, f"opening {subject} would spill {fluid}", place)
-            yield Clause((f"{Kind.DRAIN.value} {fluid}",), reason)
+            yield Clause((Kind.DRAIN.of(fluid),), reason)
 
     def _tasks(self, tasks: Iterable[str], subject: str) -> Iterator[Clause]:
         for name in tasks:
@@ -309,11 +307,11 @@ class _Derivation:
 
     def _task(self, name: str, because: Because, text: str) -> Clause:
         place = self.machine.tasks[name].place
-        return Clause((f"{Kind.TASK.value} {name}",), Reason(because, text, place))
+        return Clause((Kind.TASK.of(name),), Reason(because, text, place))
 
     @staticmethod
     def _undone(part: Part, joint: str, because: Because, text: str, place: Place) -> Clause:
-        return Clause((f"{Kind.UNDO.value} {part.name}/{joint}",), Reason(because, text, place))
+        return Clause((Kind.UNDO.of(part.name, joint),), Reason(because, text, place))
 
 
 def clause_for(

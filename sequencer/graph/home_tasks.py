@@ -35,9 +35,9 @@ def _touching(graph: OperationGraph, task: Task) -> Iterator[str]:
         path = f"{part}/{joint}"
         yield from (n for n in graph.touching[part] if joint is None or graph.operations[n].subject == path)
         if joint is None:
-            yield from (n for other in graph.machine.carriers(part) if (n := f"{Kind.REMOVE.value} {other}"))
+            yield from (n for other in graph.machine.carriers(part) if (n := Kind.REMOVE.of(other)))
     names = (*((Kind.DRAIN, fluid) for fluid in task.filled), *((Kind.TASK, other) for other in task.undone))
-    yield from (n for kind, other in names if (n := f"{kind.value} {other}") in graph.operations)
+    yield from (n for kind, other in names if (n := kind.of(other)) in graph.operations)
 
 
 def operation_of(task: Task) -> Operation:
@@ -47,10 +47,10 @@ def operation_of(task: Task) -> Operation:
 
 def orders_of(task: Task, known: Mapping[str, Operation]) -> Iterator[OrderRule]:
     """What the task comes after on the way back, in reversed time: of what there is in ``known``."""
-    own = f"{Kind.TASK.value} {task.name}"
-    filled = ((f"{Kind.FILL.value} {fluid}", f"{fluid} is filled") for fluid in task.filled)
-    undone = ((f"{Kind.RESTORE.value} {other}", f"{other} is undone") for other in task.undone)
-    done = ((f"{Kind.TASK.value} {other}", f"{other} is done") for other in (*task.undone, *task.after))
+    own = Kind.TASK.of(task.name)
+    filled = ((Kind.FILL.of(fluid), f"{fluid} is filled") for fluid in task.filled)
+    undone = ((Kind.RESTORE.of(other), f"{other} is undone") for other in task.undone)
+    done = ((Kind.TASK.of(other), f"{other} is done") for other in (*task.undone, *task.after))
     for name, what in (*filled, *undone, *done):
         if name in known:
             yield OrderRule(own, name, Reason(Because.BACK, f"{what} before {task.name}", task.place))
@@ -85,10 +85,10 @@ def follow_first(
 
     What helps to fit that, and is put away again, follows too.
     """
-    undone = {(f"{Kind.RESTORE.value} {name}",) for name in {*task.undone} & {*machine.first}}
+    undone = {(Kind.RESTORE.of(name),) for name in {*task.undone} & {*machine.first}}
     if not undone:
         return
-    shut = (f"{kind.value} {part}" for part in task.back_before for kind in (Kind.FIT, Kind.MOVE_BACK))
+    shut = (kind.of(part) for part in task.back_before for kind in (Kind.FIT, Kind.MOVE_BACK))
     follow = later(needs, orders, (operation_of(task).name, *shut))
     for name in follow | set_up_for(follow, operations):
         needs[name] = [

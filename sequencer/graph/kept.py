@@ -15,12 +15,12 @@ from heapq import heapify, heappop, heappush
 from math import comb
 
 from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things
-from sequencer.graph.operations import Because, Clause, Kind, OperationGraph, OrderRule, Reason
+from sequencer.graph.operations import Because, Clause, Kind, Op, OperationGraph, OrderRule, Reason
 from sequencer.graph.reach import possible
 from sequencer.machine.model import Machine
 from sequencer.machine.taken import TakenApart, Told
 
-_NOT_ON_PARTS = {kind.value for kind in (Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL)}
+_NOT_ON_PARTS = {Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL}
 
 Needs = Mapping[str, Sequence[Clause]]
 
@@ -262,7 +262,7 @@ def _implied(
 ) -> set[int]:
     """What some work on a part that the operation waits for has waited for."""
     groups = (*(found[between].clear for between in waits[name]), *(clause.any_of for clause in clauses))
-    on_parts = (any_of for any_of in groups if not {n.partition(" ")[0] for n in any_of} & _NOT_ON_PARTS)
+    on_parts = (any_of for any_of in groups if not {Op(n).kind for n in any_of} & _NOT_ON_PARTS)
     through: set[int] = set()
     for any_of in on_parts:
         before = [waits.get(one, set()) for one in any_of]

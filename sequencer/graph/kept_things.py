@@ -101,4 +101,4 @@ def clearing_of(graph: OperationGraph, told: Told) -> tuple[str, ...]:
     if told.section == "parts":
         return graph.clearing(told.atom)
     kind = Kind.DRAIN if told.section == "fluids" else Kind.TASK
-    return (f"{kind.value} {told.atom.part}",)
+    return (kind.of(told.atom.part),)

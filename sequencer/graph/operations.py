@@ -46,15 +46,60 @@ class Kind(Enum):
     MOVE_BACK = "move-back"
     FIT = "fit"
 
+    def of(self, subject: str, joint: str | None = None, *, again: bool = False) -> Op:
+        """The operation of this kind on a part, a task, a fluid, ``part/joint``, or on a part's ``joint``."""
+        where = subject if joint is None else f"{subject}/{joint}"
+        return Op(f"{self.value} {where}{_AGAIN if again else ''}")
 
-AGAIN = " again"
-"""How the name of a second draining ends."""
+
+_AGAIN = " again"
+_KINDS = {kind.value: kind for kind in Kind}
 
 
-def gate_path(operation: str) -> str | None:
-    """The joint to which an operation of that name gives its torque, ``part/joint``; None for none."""
-    word, _, subject = operation.partition(" ")
-    return {Kind.TORQUE.value: subject, Kind.CLOSE.value: f"{subject}/{PLUG}"}.get(word)
+class Op(str):
+    """An operation's name as a value: ``undo pulley/bolts`` is a ``Kind.UNDO``, of a joint of the pulley.
+
+    ``Kind.of`` makes one; ``Op(text)`` reads one from a journal or from JSON. It equals its own text.
+    """
+
+    __slots__ = ()
+
+    @property
+    def kind(self) -> Kind | None:
+        """What is done; None for a word that this version does not know."""
+        return _KINDS.get(self.partition(" ")[0])
+
+    @property
+    def subject(self) -> str:
+        """What it is done to, as the file names it: a part, ``part/joint``, a task or a fluid."""
+        return self.partition(" ")[2].removesuffix(_AGAIN)
+
+    @property
+    def again(self) -> bool:
+        """Whether it is a draining once more."""
+        return self.endswith(_AGAIN)
+
+    @property
+    def part(self) -> str:
+        """The subject without its joint."""
+        return self.subject.partition("/")[0]
+
+    @property
+    def joint(self) -> str:
+        """The name of the joint within its part; empty for none."""
+        return self.subject.partition("/")[2]
+
+    @property
+    def gate(self) -> str | None:
+        """The joint to which it gives its torque, ``part/joint``; None for none."""
+        if self.kind is Kind.CLOSE:
+            return f"{self.subject}/{PLUG}"
+        return self.subject if self.kind is Kind.TORQUE else None
+
+
+def subjects(operations: Iterable[str], *kinds: Kind) -> set[str]:
+    """What the operations of these kinds are done to."""
+    return {op.subject for op in map(Op, operations) if op.kind in kinds}
 
 
 def bench_lists(machine: Machine, order: Iterable[str]) -> dict[str, tuple[str, ...]]:
@@ -63,22 +108,20 @@ def bench_lists(machine: Machine, order: Iterable[str]) -> dict[str, tuple[str, 
     ``order`` is all that is done on the way back. The list stands at the part's fitting or moving back, or at
     its bead where that comes first; a part that was only eased loose is not fitted, and needs none.
     """
-    begun = {one.value for one in (Kind.SEAL, Kind.FIT, Kind.MOVE_BACK)}
-    names = tuple(order)
-    fitted = {name.partition(" ")[2] for name in names if name.partition(" ")[0] in begun - {Kind.SEAL.value}}
-    found: dict[str, str] = {}
+    names = tuple(map(Op, order))
+    fitted = subjects(names, Kind.FIT, Kind.MOVE_BACK) & {*machine.parts}
+    found: dict[str, Op] = {}
     for name in names:
-        word, _, subject = name.partition(" ")
-        if word in begun and subject in fitted and subject in machine.parts:
-            found.setdefault(subject, name)
+        if name.kind in (Kind.SEAL, Kind.FIT, Kind.MOVE_BACK) and name.subject in fitted:
+            found.setdefault(name.subject, name)
     return {name: prepare for part, name in found.items() if (prepare := machine.parts[part].prepare)}
 
 
 def asked_at(machine: Machine, position: str) -> set[str]:
     """The operations that come before any work at a position."""
     there = machine.positions[position]
-    tasks = {f"{Kind.TASK.value} {name}" for name in there.needs}
-    return tasks | {f"{Kind.DRAIN.value} {name}" for name in there.drained}
+    tasks = {Kind.TASK.of(name) for name in there.needs}
+    return tasks | {Kind.DRAIN.of(name) for name in there.drained}
 
 
 REACHES = {Kind.LOOSEN: State.LOOSE, Kind.MOVE_ASIDE: State.ASIDE, Kind.REMOVE: State.OFF}
@@ -110,7 +153,7 @@ class Operation:
     @property
     def name(self) -> str:
         """The name in a plan, for example ``undo pulley/bolts``; ``drain oil again``."""
-        return f"{self.kind.value} {self.subject}{AGAIN if self.again else ''}"
+        return self.kind.of(self.subject, again=self.again)
 
 
 class Because(Enum):
@@ -235,19 +278,19 @@ class OperationGraph:
         A state that the part lacks is met by the next later one.
         """
         if atom.joint is not None:
-            return (f"{Kind.UNDO.value} {atom.part}/{atom.joint}",)
+            return (Kind.UNDO.of(atom.part, atom.joint),)
         if atom.state is State.FITTED:
             return ()
         states = [state for state in self.machine.parts[atom.part].states() if state >= atom.state]
-        word = {state: kind.value for kind, state in REACHES.items()}
-        return tuple(f"{word[state]} {atom.part}" for state in states)
+        kinds = {state: kind for kind, state in REACHES.items()}
+        return tuple(kinds[state].of(atom.part) for state in states)
 
     def clearing(self, atom: Atom) -> tuple[str, ...]:
         """Those, and the removals that the part may ride along with: it is out of the way then."""
         own = self.reaching(atom)
         if atom.joint is not None or not own:
             return own
-        return (*own, *(f"{Kind.REMOVE.value} {other}" for other in self.machine.carriers(atom.part)))
+        return (*own, *(Kind.REMOVE.of(other) for other in self.machine.carriers(atom.part)))
 
     def called(self, chosen: AbstractSet[str]) -> tuple[str, ...]:
         """What a choice of operations calls for by itself, and lacks: cracks, and what is renewed as well."""

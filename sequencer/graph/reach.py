@@ -109,4 +109,4 @@ def relevant(graph: OperationGraph, goals: Iterable[Clause]) -> set[str]:
 def never_off(graph: OperationGraph) -> tuple[str, ...]:
     """The parts that no order of work takes off, in the order of the file: they wait for one another."""
     able = possible(graph.needs)
-    return tuple(part for part in graph.machine.parts if f"{Kind.REMOVE.value} {part}" not in able)
+    return tuple(part for part in graph.machine.parts if Kind.REMOVE.of(part) not in able)

@@ -22,6 +22,7 @@ from sequencer.graph.operations import (
     Because,
     Clause,
     Kind,
+    Op,
     Operation,
     OperationGraph,
     OrderRule,
@@ -90,10 +91,7 @@ class _Reversal:
         for operation in self.done.operations.values():
             self._answer(operation)
         for operation in self.done.operations.values():
-            if (
-                operation.kind is Kind.RESTORE
-                and f"{Kind.TASK.value} {operation.subject}" in self.done.operations
-            ):
+            if operation.kind is Kind.RESTORE and Kind.TASK.of(operation.subject) in self.done.operations:
                 self._set_up_again(operation)
         for rule in self.done.orders:
             before, after = self._back(rule.before), self._back(rule.after)
@@ -153,7 +151,7 @@ class _Reversal:
             kind = Kind.TORQUE if joint.torque else Kind.RETIGHTEN
         else:
             kind = BACK[operation.kind]
-        return f"{kind.value} {operation.subject}"
+        return kind.of(operation.subject)
 
     def _named(self, name: str) -> str:
         back = self._back(name)
@@ -227,7 +225,7 @@ class _Reversal:
 
     def _set_up_again(self, away: Operation) -> None:
         """A task that was put away on the way in is done again, before what it is there for."""
-        setting_up = self.done.operations.get(f"{Kind.TASK.value} {away.subject}")
+        setting_up = self.done.operations.get(Kind.TASK.of(away.subject))
         if setting_up is None:  # it was there from the first, and is needed no more
             return
         clauses = self._at_its_answer(setting_up, setting_up.position)
@@ -279,7 +277,7 @@ class _Reversal:
             close = replace(close, tool=tight.tool, seconds=plug.seconds + tight.seconds)
             self.gates[close.name] = plug
         reason = Reason(Because.WET, f"{fluid.name} is filled once its drain is closed", plug.place)
-        fill = [Clause((f"{Kind.FILL.value} {fluid.name}",), reason)] if fluid.fill else []
+        fill = [Clause((Kind.FILL.of(fluid.name),), reason)] if fluid.fill else []
         self._add(close, [*clauses, *fill])
 
     def _after_crack(self, operation: Operation, clauses: list[Clause]) -> None:
@@ -292,7 +290,7 @@ class _Reversal:
             name = retighten.name
             self._add(retighten, clauses)
         for kind in (Kind.UNDO, Kind.SLACKEN):
-            opening = self.done.needs.get(f"{kind.value} {joint.path}", ())
+            opening = self.done.needs.get(kind.of(joint.path), ())
             self.needs[name] += self._clauses(c for c in opening if c.reason.kind is Because.WET)
         self.waits[name] = joint.crack.while_parts if joint.crack else ()
 
@@ -301,7 +299,7 @@ class _Reversal:
         joint = self._joint(operation)
         if not joint.torque:
             return
-        gate = f"{Kind.TORQUE.value} {joint.path}"
+        gate = Kind.TORQUE.of(joint.path)
         if joint.path not in self.cracked and gate not in self.operations:
             self._gate(operation, joint)
         reason = Reason(Because.HELD, f"{joint.path} gets its torque once it is fastened", joint.torque.place)
@@ -355,27 +353,27 @@ class _Reversal:
     def _in_place_before_tight(self) -> None:
         """A slackened joint is tightened once its part is back, also where it is not seated on the way."""
         for operation in self.done.operations.values():
-            if operation.kind is not Kind.SLACKEN:
+            if operation.kind is not Kind.SLACKEN or operation.part is None:
                 continue
             tighten = self._named(operation.name)
             for kind in (Kind.MOVE_BACK, Kind.FIT):
-                back = f"{kind.value} {operation.part}"
+                back = kind.of(operation.part)
                 if back in self.operations:
                     text = f"{operation.part} is back in place before {operation.subject} is tightened"
                     self.orders.append(OrderRule(tighten, back, Reason(Because.LOOSE, text, operation.place)))
 
     def _optional(self) -> set[str]:
         """States on the way to a later one: the reassembly may pass through them, and need not."""
-        optional = set()
+        optional: set[str] = set()
         for part in self.machine.parts:
-            seat, move, fit = (f"{kind.value} {part}" for kind in (Kind.SEAT, Kind.MOVE_BACK, Kind.FIT))
+            seat, move, fit = (kind.of(part) for kind in (Kind.SEAT, Kind.MOVE_BACK, Kind.FIT))
             if fit in self.operations:
                 optional.add(move)
             if fit in self.operations or move in self.operations:
                 optional.add(seat)
         for name, operation in self.operations.items():
-            fastened = f"{Kind.FASTEN.value} {operation.subject}" in self.operations
-            seat = f"{Kind.SEAT.value} {operation.part}"
+            fastened = Kind.FASTEN.of(operation.subject) in self.operations
+            seat = Kind.SEAT.of(Op(name).part)
             seated = seat in self.operations and seat not in optional
             if operation.kind is Kind.TIGHTEN and fastened and not seated:
                 optional.add(name)

@@ -27,7 +27,7 @@ def tightening(path: str, done: Collection[str]) -> str | None:
 
 
 def _first(kinds: Sequence[Kind], path: str, done: Collection[str]) -> str | None:
-    return next((name for kind in kinds if (name := f"{kind.value} {path}") in done), None)
+    return next((name for kind in kinds if (name := kind.of(path)) in done), None)
 
 
 def putting_away(task: Task, setting_up: Operation) -> Operation:
@@ -48,7 +48,7 @@ def with_putting_away(graph: OperationGraph, order: Sequence[str]) -> tuple[Oper
     for setting_up in reversed([n for n in order if graph.operations[n].kind is Kind.TASK]):
         task = graph.machine.tasks[graph.operations[setting_up].subject]
         loose = [name for path in task.serves if (name := breaking(path, order))]
-        later = [f"{Kind.RESTORE.value} {name}" for name in _standing_on(graph, task, order)]
+        later = [Kind.RESTORE.of(name) for name in _standing_on(graph, task, order)]
         if task.undo is None or task.carries or not loose or not operations.keys() >= set(later):
             continue
         away = putting_away(task, operations[setting_up])
@@ -85,7 +85,7 @@ def inserted(order: Sequence[str], name: str, needs: Sequence[Clause]) -> tuple[
 def _standing_on(graph: OperationGraph, task: Task, order: Sequence[str]) -> Iterator[str]:
     """The tasks of a job that are done after this one, and undone before it is."""
     for other in graph.machine.tasks.values():
-        if task.name in other.after and other.undo and f"{Kind.TASK.value} {other.name}" in order:
+        if task.name in other.after and other.undo and Kind.TASK.of(other.name) in order:
             yield other.name
 
 
@@ -94,7 +94,7 @@ def _others(graph: OperationGraph, task: Task, order: Sequence[str]) -> Iterator
     for name in order:
         waits = (c for c in graph.needs[name] if c.reason.kind in (Because.TASK, Because.POSITION))
         if graph.operations[name].subject not in task.serves and any(
-            c.any_of == (f"{Kind.TASK.value} {task.name}",) for c in waits
+            c.any_of == (Kind.TASK.of(task.name),) for c in waits
         ):
             yield name
 
@@ -102,7 +102,7 @@ def _others(graph: OperationGraph, task: Task, order: Sequence[str]) -> Iterator
 def set_up_for(away: Iterable[str], operations: Mapping[str, Operation]) -> set[str]:
     """The setting up, on the way back, of what is put away again among ``away``."""
     tasks = (op for name in away if (op := operations[name]).kind is Kind.RESTORE)
-    return {on for op in tasks if (on := f"{Kind.TASK.value} {op.subject}") in operations}
+    return {on for op in tasks if (on := Kind.TASK.of(op.subject)) in operations}
 
 
 def set_up_again(back: OperationGraph) -> tuple[str, ...]:

@@ -30,11 +30,11 @@ def awaited(machine: Machine, joint: Joint, known: Container[str]) -> dict[str, 
     for section, name in joint.torque.when if joint.torque else ():
         home = section == "tasks" and machine.tasks[name].only_back
         words = f"{name} is done" if home else f"{name} {_WORDS[section]}"
-        steps = [step for kind in _BACK[section] if (step := f"{kind.value} {name}") in known]
+        steps = [step for kind in _BACK[section] if (step := kind.of(name)) in known]
         if section == "tasks" and len(steps) > 1:
             steps = steps[:1]  # what was set up once more is put away after that
-        if section == "parts" and f"{Kind.FIT.value} {name}" not in known:
-            carried = (f"{Kind.FIT.value} {other}" for other in machine.carriers(name))
+        if section == "parts" and Kind.FIT.of(name) not in known:
+            carried = (Kind.FIT.of(other) for other in machine.carriers(name))
             steps += [step for step in carried if step in known][:1]
         found |= dict.fromkeys(steps, words)
     return found
@@ -69,7 +69,7 @@ def one_set(gates: Mapping[str, Joint], known: Container[str]) -> Iterator[Order
             if gate == other_gate or joint.face is None or joint.face != other.face:
                 continue
             reason = Reason(Because.WHEN, f"the face {joint.face} is torqued as one set", joint.place)
-            fastened = (f"{kind.value} {other.path}" for kind in _BACK["joints"])
+            fastened = (kind.of(other.path) for kind in _BACK["joints"])
             yield from (OrderRule(gate, name, reason) for name in fastened if name in known)
             if joint.settle and not other.settle:
                 yield OrderRule(gate, other_gate, reason)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from sequencer.graph.operations import Kind, Op
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint, Machine
 
@@ -47,11 +48,10 @@ def numbered(
     following = max(given.values(), default=0) + 1
     bags: dict[str, Bag] = {path: Bag(number, path) for path, number in given.items()}
     for name in order:
-        kind, _, path = name.partition(" ")
-        part, _, own = path.partition("/")
-        if kind != "undo" or path in bags or own not in machine.parts[part].joints:
+        op, path = Op(name), Op(name).subject
+        if op.kind is not Kind.UNDO or path in bags or op.joint not in machine.parts[op.part].joints:
             continue
-        if needs_bag(machine.joint(part, own)):
+        if needs_bag(machine.joint(op.part, op.joint)):
             bags[path] = Bag(following, path)
             following += 1
     return bags

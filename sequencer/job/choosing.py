@@ -86,7 +86,7 @@ def _by_name(moment: Moment, text: str) -> str:
     operations = moment.whole.operations
     if text in operations or text in {op for _, op in moment.state.steps}:
         return text
-    about = [op for _, op in moment.state.left if op.partition(" ")[2] == text]
+    about = [op for _, op in moment.state.left if op.subject == text]
     if len(about) == 1:
         return about[0]
     if about:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
 from sequencer.job.acts import Act, By, Draft, RefusedError
 from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
@@ -75,7 +76,7 @@ def _edits(
             f"nothing can be put right by {wrong or 'nothing'!r}",
             f"write it like {known[0]}=VALUE; there are {', '.join(known)}",
         )
-    gate = f"torque {where}"
+    gate = Kind.TORQUE.of(where)
     if gate in moment.present.back and _OF_THE_GATE & set(values):
         raise RefusedError(
             f"{where} is at its torque by what the file says now",

@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import REACHES, Kind, Op
 from sequencer.job.acts import steps_text
 from sequencer.job.events import Event, EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine, Sealing
 from sequencer.plan.sealing import sealant_on, wetted
 
-_JOINS = frozenset(kind.value for kind in (Kind.SEAT, Kind.MOVE_BACK, Kind.FIT, Kind.FASTEN, Kind.TIGHTEN))
-_OPENS = frozenset(kind.value for kind in (Kind.LOOSEN, Kind.MOVE_ASIDE, Kind.REMOVE))
+_JOINS = frozenset((Kind.SEAT, Kind.MOVE_BACK, Kind.FIT, Kind.FASTEN, Kind.TIGHTEN))
+_OPENS = frozenset(REACHES)
 
 
 @dataclass(frozen=True)
@@ -57,8 +57,8 @@ def cures(moment: Moment) -> tuple[Cure, ...]:
     found: dict[str, Cure] = {}
     joined: dict[str, datetime] = {}
     for event, op in _done(moment):
-        kind, _, subject = op.partition(" ")
-        if kind == Kind.SEAL.value:
+        kind, subject = op.kind, op.subject
+        if kind is Kind.SEAL:
             found.pop(subject, None)
             joined.pop(subject, None)
             if sealing := _sealing(machine, subject):
@@ -68,7 +68,7 @@ def cures(moment: Moment) -> tuple[Cure, ...]:
                 )
             continue
         for about in [about for about in found if _is_about(subject, about)]:
-            if kind in _OPENS or (kind == Kind.UNDO.value and subject == about):
+            if kind in _OPENS or (kind is Kind.UNDO and subject == about):
                 del found[about]
             elif kind in _JOINS:
                 sealing = _sealing(machine, about)
@@ -116,9 +116,9 @@ def check_cured(moment: Moment, ops: Sequence[str], now: datetime) -> None:
     )
 
 
-def _done(moment: Moment) -> Iterator[tuple[Event, str]]:
+def _done(moment: Moment) -> Iterator[tuple[Event, Op]]:
     """Every step that was done, those that were done anew after a turn included."""
-    return ((one.event, op) for one in moment.state.of(EventKind.DONE) for op in one.event.body["ops"])
+    return ((one.event, Op(op)) for one in moment.state.of(EventKind.DONE) for op in one.event.body["ops"])
 
 
 def _sealing(machine: Machine, subject: str) -> Sealing | None:
@@ -135,8 +135,8 @@ def _is_about(subject: str, sealed: str) -> bool:
 
 
 def _holds(machine: Machine, subject: str) -> tuple[str, ...]:
-    fills = (f"{Kind.FILL.value} {fluid}" for fluid in wetted(machine, subject) if machine.fluids[fluid].fill)
-    return (*fills, *(f"{Kind.RESTORE.value} {task}" for task in machine.first))
+    fills = (Kind.FILL.of(fluid) for fluid in wetted(machine, subject) if machine.fluids[fluid].fill)
+    return (*fills, *(Kind.RESTORE.of(task) for task in machine.first))
 
 
 def _too_soon(cure: Cure) -> Iterator[tuple[str, Event]]:

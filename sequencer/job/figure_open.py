@@ -89,9 +89,9 @@ def open_figures(moment: Moment) -> tuple[Joint, ...]:
     """The joints that this job has opened whose figure nobody has said; those closed by hand are out."""
     plan = moment.plan
     if isinstance(plan, Refit):
-        joints = (gate_joint(moment, f"{Kind.TORQUE.value} {gate.joint}") for gate in plan.gates)
+        joints = (gate_joint(moment, Kind.TORQUE.of(gate.joint)) for gate in plan.gates)
         return tuple(joint for joint in joints if joint is not None and is_open(joint))
-    opened = (op.removeprefix(f"{Kind.UNDO.value} ") for op in moment.state.done)
+    opened = (op.subject if op.kind is Kind.UNDO else op for op in moment.state.done)
     found: dict[str, Joint] = {}
     for path in opened:
         part, _, name = path.partition("/")

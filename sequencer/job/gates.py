@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind, gate_path
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.marks import lacking, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import PLUG, Joint, Machine
@@ -15,20 +15,20 @@ from sequencer.plan.readings import judge
 
 def gate_joint(moment: Moment, op: str) -> Joint | None:
     """The joint that the step ``op`` gives its torque; None for any other step."""
-    part, _, name = (gate_path(op) or "").partition("/")
+    part, _, name = (Op(op).gate or "").partition("/")
     if op == gate_of(moment.machine, f"{part}/{name}") and part in moment.machine.fluids and name == PLUG:
         plug = moment.machine.fluids[part].plug
         return plug if plug and plug.torque else None
     own = moment.machine.parts.get(part)
-    return own.joints.get(name) if own and op.startswith(Kind.TORQUE.value) else None
+    return own.joints.get(name) if own and Op(op).kind is Kind.TORQUE else None
 
 
 def gate_of(machine: Machine, path: str) -> str:
     """The step at which the joint ``path`` gets its torque, by its name."""
     part, _, name = path.partition("/")
     if name == PLUG and part in machine.fluids and machine.fluids[part].plug:
-        return f"{Kind.CLOSE.value} {part}"
-    return f"{Kind.TORQUE.value} {path}"
+        return Kind.CLOSE.of(part)
+    return Kind.TORQUE.of(path)
 
 
 def the_gate(moment: Moment, ops: Sequence[str]) -> str | None:

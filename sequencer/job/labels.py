@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import count, product
 from string import ascii_uppercase
 
+from sequencer.graph.operations import Kind, Op
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint, Machine
 
@@ -64,9 +65,9 @@ def labels(
 
 def _joints(machine: Machine, order: Iterable[str]) -> Iterator[Joint]:
     for name in order:
-        kind, _, path = name.partition(" ")
-        part, _, own = path.partition("/")
-        if kind == "undo" and part in machine.parts and own in machine.parts[part].joints:
+        op = Op(name)
+        part, own = op.part, op.joint
+        if op.kind is Kind.UNDO and part in machine.parts and own in machine.parts[part].joints:
             yield machine.joint(part, own)
 
 

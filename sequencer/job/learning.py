@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind as OpKind
+from sequencer.graph.operations import Op
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
@@ -161,13 +162,13 @@ def _taken_alone(moment: Moment, person: str) -> dict[str, Fraction]:
     changes = {op: change for op, (_, change) in _planned(moment).items()}
     taken: dict[str, list[Fraction]] = {}
     for spell in moment.state.spells:
-        word, _, path = spell.ops[0].partition(" ")
-        part, _, name = path.partition("/")
-        known = part in moment.machine.parts and name in moment.machine.parts[part].joints
-        if spell.person == person and spell.seconds and len(spell.ops) == 1 and word == "undo" and known:
-            taken.setdefault(path, []).append(Fraction(spell.seconds))
+        op = spell.ops[0]
+        known = op.part in moment.machine.parts and op.joint in moment.machine.parts[op.part].joints
+        alone = len(spell.ops) == 1 and op.kind is OpKind.UNDO
+        if spell.person == person and spell.seconds and alone and known:
+            taken.setdefault(op.subject, []).append(Fraction(spell.seconds))
     return {
-        path: max(median(all_of) - changes.get(f"undo {path}", Fraction(0)), Fraction(1))
+        path: max(median(all_of) - changes.get(OpKind.UNDO.of(path), Fraction(0)), Fraction(1))
         for path, all_of in taken.items()
     }
 
@@ -201,7 +202,7 @@ def pace_samples(moment: Moment, person: str, without: Collection[str] = ()) -> 
     for spell in moment.state.spells:
         if spell.person != person or not spell.seconds:
             continue
-        if any(op.partition(" ")[2] in without for op in spell.ops):
+        if any(op.subject in without for op in spell.ops):
             continue
         steps: list[tuple[str, Fraction]] = []
         for op in spell.ops:
@@ -211,13 +212,11 @@ def pace_samples(moment: Moment, person: str, without: Collection[str] = ()) -> 
     return samples_of(spells)
 
 
-def _kind(machine: Machine, op: str) -> str:
-    word, _, path = op.partition(" ")
-    part, slash, name = path.partition("/")
-    own = machine.parts.get(part)
-    if own and slash and name in own.joints:
-        return kind_name(own.joints[name])
-    return "" if word == OpKind.DRAIN.value else OTHER
+def _kind(machine: Machine, op: Op) -> str:
+    own = machine.parts.get(op.part)
+    if own and op.joint in own.joints:
+        return kind_name(own.joints[op.joint])
+    return "" if op.kind is OpKind.DRAIN else OTHER
 
 
 def new_pace(moment: Moment, person: str, former: Pace) -> dict[str, KindPace]:

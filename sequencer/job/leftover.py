@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import REACHES, Kind, subjects
 from sequencer.job.bags import needs_bag
 from sequencer.job.leftover_alike import count_weight, likeness_of
 from sequencer.job.marks import Said, marks
@@ -112,9 +112,7 @@ def lying(text: str) -> Lying:
 
 def suspects(moment: Moment, left: Lying) -> tuple[Suspect, ...]:
     """The joints of this job that could miss them, the likeliest first."""
-    opened = dict.fromkeys(
-        op.removeprefix(f"{Kind.UNDO.value} ") for op in moment.state.done if op.startswith(Kind.UNDO.value)
-    )
+    opened = dict.fromkeys(op.subject for op in moment.state.done if op.kind is Kind.UNDO)
     joints, job = joints_in(moment.machine), _Job(moment)
     found = [
         suspect
@@ -143,9 +141,8 @@ class _Job:
         self.moment = moment
         self.state = moment.state
         self.said = marks(moment.state)
-        self.fastened = [op for op in moment.state.ticks if op.startswith(f"{Kind.FASTEN.value} ")]
-        done = {op.partition(" ")[2] for op in moment.state.done if op.startswith(_AWAY)}
-        self.away = done - {op.partition(" ")[2] for op in moment.state.back if op.startswith(_BACK)}
+        self.fastened = [op for op in moment.state.ticks if op.kind is Kind.FASTEN]
+        self.away = subjects(moment.state.done, *REACHES) - subjects(moment.state.back, *_BACK)
         """The parts that are off or moved now."""
 
 
@@ -185,7 +182,7 @@ _BAG_SAME, _BAG_OTHER = 5.0, -3.0
 
 
 def _stand(state: JobState, joint: Joint) -> tuple[Stand, Tick | None, int | None]:
-    step = f"{Kind.FASTEN.value} {joint.path}"
+    step = Kind.FASTEN.of(joint.path)
     number = state.number(step)
     if (skipped := state.skipped.get(step)) is not None:
         return Stand.SKIPPED, skipped, number
@@ -258,5 +255,4 @@ def _needs_of(joints: Iterable[Joint]) -> Iterator[Need]:
         yield from joint.behind
 
 
-_AWAY = tuple(f"{kind.value} " for kind in (Kind.REMOVE, Kind.MOVE_ASIDE, Kind.LOOSEN))
-_BACK = tuple(f"{kind.value} " for kind in (Kind.FIT, Kind.MOVE_BACK, Kind.SEAT))
+_BACK = (Kind.FIT, Kind.MOVE_BACK, Kind.SEAT)

@@ -55,8 +55,7 @@ def counted(moment: Moment) -> dict[str, Count]:
     """Each part that was moved, or turned out to be held, counts once: as it was drawn before."""
     held, needs, joints = _held(moment)
     machine = moment.machine
-    words = tuple(f"{kind.value} " for kind in REACHES)
-    moved = [op.partition(" ")[2] for op in moment.state.done if op.startswith(words)]
+    moved = [op.subject for op in moment.state.done if op.kind in REACHES]
     found: dict[str, Count] = {}
     for name in dict.fromkeys((*moved, *held)):
         part = machine.parts.get(name)

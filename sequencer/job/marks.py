@@ -12,15 +12,15 @@ from datetime import datetime
 from enum import Enum
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind, gate_path
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.replay import Struck
 from sequencer.job.state import ALONG, JobState
 from sequencer.machine.model import PLUG, Joint
 from sequencer.plan.readings import fasteners_of, judge, stages_of
 
-_OPENS = frozenset(kind.value for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
-_FASTENS = frozenset(kind.value for kind in (Kind.FASTEN, Kind.TIGHTEN, Kind.RETIGHTEN))
+_OPENS = frozenset((Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
+_FASTENS = frozenset((Kind.FASTEN, Kind.TIGHTEN, Kind.RETIGHTEN))
 
 
 class Said(Enum):
@@ -98,22 +98,21 @@ def marks(state: JobState) -> Mapping[str, tuple[Mark, ...]]:
     """Everything that was said at gates on this job, by joint, in order."""
     struck = Struck.of(state.history)
     found: dict[str, list[Mark]] = {}
-    ops_of: dict[str, tuple[str, ...]] = {}
+    ops_of: dict[str, tuple[Op, ...]] = {}
     for one in state.history:
         event = one.event
         if event.kind is EventKind.UNDONE:
             if event.id not in struck.events:
                 _take_back(found, one, ops_of)
             continue
-        ops_of[event.id] = tuple(map(str, event.body.get("ops") or [event.body.get("op", "")]))
+        ops_of[event.id] = tuple(map(Op, event.body.get("ops") or [event.body.get("op", "")]))
         for op in ops_of[event.id]:
-            word, _, path = op.partition(" ")
-            gate = gate_path(op)
+            kind, path, gate = op.kind, op.subject, op.gate
             if gate is not None and (mark := _mark(event, op)):
                 found.setdefault(gate, []).append(mark)
-            elif word == Kind.DRAIN.value and event.kind is EventKind.DONE and f"{path}/{PLUG}" in found:
+            elif kind is Kind.DRAIN and event.kind is EventKind.DONE and f"{path}/{PLUG}" in found:
                 _supersede(found, f"{path}/{PLUG}", Superseded("drained again", event.time, event.person))
-            elif word in _OPENS and event.kind is EventKind.DONE and path in found:
+            elif kind in _OPENS and event.kind is EventKind.DONE and path in found:
                 _supersede(found, path, Superseded("undone again", event.time, event.person))
     return {path: tuple(said) for path, said in found.items()}
 
@@ -145,19 +144,20 @@ def _mark(event: Event, op: str) -> Mark | None:
     )
 
 
-def _take_back(found: dict[str, list[Mark]], one: Recorded, ops_of: Mapping[str, tuple[str, ...]]) -> None:
+def _take_back(found: dict[str, list[Mark]], one: Recorded, ops_of: Mapping[str, tuple[Op, ...]]) -> None:
     """What an undo takes back: the marks of its event, and those on a fastening that it takes back."""
     event = one.event
     target = str(event.body.get("event", ""))
     some = event.body.get("ops")
-    for op in some or ops_of.get(target, ()):
-        word, _, path = str(op).partition(" ")
-        if word in _FASTENS and path in found:
-            _supersede(found, path, Superseded("its fastening was taken back", event.time, event.person))
+    for op in map(Op, some or ops_of.get(target, ())):
+        if op.kind in _FASTENS and op.subject in found:
+            _supersede(
+                found, op.subject, Superseded("its fastening was taken back", event.time, event.person)
+            )
     why = event.body.get("why")
     gone = Superseded(str(why), event.time, "") if why else Superseded("taken back", event.time, event.person)
     for path in found:
-        if not some or path in map(gate_path, map(str, some)):
+        if not some or path in {Op(op).gate for op in some}:
             _supersede(found, path, gone, target)
 
 

@@ -119,8 +119,7 @@ class Moment:
         """What is left of the way back, under the numbers that the person knows."""
         left = [op for _, op in self.state.left]
         home = as_planned(self.machine, self.targets, self.present, left)
-        numbers = {op: number for number, op in self.state.steps}
-        refit = replace(renumbered(home.refit, numbers), practice=self._signed)
+        refit = replace(renumbered(home.refit, self.state.numbers), practice=self._signed)
         return replace(home, refit=refit)
 
     @cached_property
@@ -275,5 +274,5 @@ class Moment:
         return tuple(name for _, name in self.state.left if name in wanted)
 
     def _numbered(self, steps: Sequence[Step]) -> tuple[Step, ...]:
-        numbers = {op: number for number, op in self.state.steps}
+        numbers = self.state.numbers
         return tuple(replace(step, number=numbers[step.operation.name]) for step in steps)

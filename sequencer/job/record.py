@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sequencer.graph.operations import AGAIN, Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
 from sequencer.job.figures import FIGURE
@@ -101,18 +101,18 @@ def torque_record(moment: Moment) -> tuple[Entry, ...]:
     return tuple(sorted(entries, key=lambda entry: (_RANK[entry.state], entry.step or 0)))
 
 
+_PLUGS = (Kind.DRAIN, Kind.CLOSE)
+"""What is done at a fluid's plug."""
+
+
 def _touched(moment: Moment) -> list[str]:
     """Joints that were undone, slackened, cracked or torqued on this job, put back ones included."""
-    words = tuple(f"{kind.value} " for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK, Kind.TORQUE))
     done = [op for one in moment.state.of(EventKind.DONE) for op in one.event.body["ops"]]
-    read = [str(one.event.body.get("op", "")) for one in moment.state.of(EventKind.MEASURED)]
-    drains = (f"{Kind.DRAIN.value} ", f"{Kind.CLOSE.value} ")
+    read = [one.event.body.get("op", "") for one in moment.state.of(EventKind.MEASURED)]
     paths = (
-        f"{op.partition(' ')[2].removesuffix(AGAIN)}/{PLUG}"
-        if op.startswith(drains)
-        else op.partition(" ")[2]
-        for op in (*done, *read)
-        if op.startswith((*words, *drains))
+        f"{op.subject}/{PLUG}" if op.kind in _PLUGS else op.subject
+        for op in map(Op, (*done, *read))
+        if op.kind in (*_PLUGS, Kind.UNDO, Kind.SLACKEN, Kind.CRACK, Kind.TORQUE)
     )
     return list(dict.fromkeys(paths))
 
@@ -208,7 +208,7 @@ def bench_record(moment: Moment) -> tuple[Prepared, ...]:
     lists = ((tick, found.get(tick.op, ())) for tick in moment.state.ticks.values() if tick.back)
     return tuple(
         Prepared(
-            tick.op.partition(" ")[2],
+            tick.op.subject,
             tuple(text for text in listed if text in tick.prepared),
             tuple(text for text in listed if text not in tick.prepared),
             tick.person,

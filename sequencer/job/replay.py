@@ -11,6 +11,7 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from sequencer.graph.operations import Op
 from sequencer.job.edits import EDITS
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.state import ALONG, BackwardClock, JobState, Spell, Tick
@@ -156,12 +157,12 @@ class Replay:
         return self._snapshot
 
     def _clear(self) -> None:
-        self._steps: tuple[tuple[int, str], ...] = ()
-        self._numbers: dict[str, int] = {}
-        self._ticks: dict[str, Tick] = {}
-        self._apart: dict[str, Tick] = {}
+        self._steps: tuple[tuple[int, Op], ...] = ()
+        self._numbers: dict[Op, int] = {}
+        self._ticks: dict[Op, Tick] = {}
+        self._apart: dict[Op, Tick] = {}
         """The ticks of the way in."""
-        self._skipped: dict[str, Tick] = {}
+        self._skipped: dict[Op, Tick] = {}
         self._ticked: list[Tick] = []
         self._spells: list[Spell] = []
         self._kept: dict[EventKind, list[Recorded]] = {}
@@ -206,7 +207,7 @@ class Replay:
 
     def _plan(self, event: Event) -> None:
         if "steps" in event.body:
-            self._steps = tuple((int(number), str(op)) for number, op in event.body["steps"])
+            self._steps = tuple((int(number), Op(op)) for number, op in event.body["steps"])
             self._numbers = {op: number for number, op in self._steps}
             if self._turned:
                 for op in self._numbers:  # what belongs to both ways is to be done once more
@@ -215,7 +216,7 @@ class Replay:
                             del ticked[op]
 
     def _tick(self, event: Event) -> None:
-        ops = [op for op in event.body["ops"] if op not in self._ticks]
+        ops = [op for op in map(Op, event.body["ops"]) if op not in self._ticks]
         for op in ops:
             self._ticks[op] = self._made(op, event)
             self._ticked.append(self._ticks[op])
@@ -224,7 +225,7 @@ class Replay:
                 self._apart[op] = self._ticks[op]
         if ops and "ahead" in event.body:
             self._ticks, self._apart = (
-                _put_ahead(one, ops, str(event.body["ahead"])) for one in (self._ticks, self._apart)
+                _put_ahead(one, ops, Op(event.body["ahead"])) for one in (self._ticks, self._apart)
             )
         if not ops or event.body.get("late"):
             return
@@ -239,11 +240,11 @@ class Replay:
         self._since[event.person] = event.time
 
     def _skip(self, event: Event) -> None:
-        for op in event.body["ops"]:
+        for op in map(Op, event.body["ops"]):
             if op not in self._ticks:
                 self._skipped.setdefault(op, self._made(op, event))
 
-    def _made(self, op: str, event: Event) -> Tick:
+    def _made(self, op: Op, event: Event) -> Tick:
         return Tick(
             op,
             self._numbers.get(op),
@@ -285,7 +286,7 @@ class Replay:
         self._clocks[event.device] = event.time
 
 
-def _put_ahead(ticks: dict[str, Tick], ops: Sequence[str], ahead: str) -> dict[str, Tick]:
+def _put_ahead(ticks: dict[Op, Tick], ops: Sequence[Op], ahead: Op) -> dict[Op, Tick]:
     """What was told after it was done comes before the operation that it was done before."""
     if ahead not in ticks or ahead in ops:
         return ticks

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from sequencer.graph.operations import Op
 from sequencer.job.events import EventKind, Recorded
 
 ALONG = "with"
@@ -34,7 +35,7 @@ class Tick:
         prepared: What was ticked of bench lists in the same act, those of its other steps included.
     """
 
-    op: str
+    op: Op
     number: int | None
     event: str
     time: datetime
@@ -56,7 +57,7 @@ class Spell:
     """
 
     event: str
-    ops: tuple[str, ...]
+    ops: tuple[Op, ...]
     person: str
     began: datetime | None
     ended: datetime
@@ -95,10 +96,10 @@ class JobState:
     """
 
     seq: int = 0
-    steps: tuple[tuple[int, str], ...] = ()
-    ticks: Mapping[str, Tick] = field(default_factory=dict)
-    done: tuple[str, ...] = ()
-    skipped: Mapping[str, Tick] = field(default_factory=dict)
+    steps: tuple[tuple[int, Op], ...] = ()
+    ticks: Mapping[Op, Tick] = field(default_factory=dict)
+    done: tuple[Op, ...] = ()
+    skipped: Mapping[Op, Tick] = field(default_factory=dict)
     ticked: tuple[Tick, ...] = ()
     spells: tuple[Spell, ...] = ()
     kept: Mapping[EventKind, tuple[Recorded, ...]] = field(default_factory=dict)
@@ -110,14 +111,19 @@ class JobState:
     history: Sequence[Recorded] = ()
 
     @property
-    def back(self) -> tuple[str, ...]:
+    def back(self) -> tuple[Op, ...]:
         """The steps of the way back that are done, in that order."""
         return tuple(op for op, tick in self.ticks.items() if tick.back)
 
     @property
-    def left(self) -> tuple[tuple[int, str], ...]:
+    def left(self) -> tuple[tuple[int, Op], ...]:
         """The steps of the present plan that are neither done nor skipped: (number, operation)."""
         return tuple((n, op) for n, op in self.steps if op not in self.ticks and op not in self.skipped)
+
+    @property
+    def numbers(self) -> Mapping[str, int]:
+        """The numbers of the present plan's steps, by operation."""
+        return {op: number for number, op in self.steps}
 
     @property
     def plans(self) -> tuple[Recorded, ...]:
@@ -126,10 +132,10 @@ class JobState:
         return tuple(sorted(both, key=lambda one: one.seq))
 
     @property
-    def planned(self) -> Iterator[tuple[int, str]]:
+    def planned(self) -> Iterator[tuple[int, Op]]:
         """Every step that any plan of this job has had, the present one last: (number, operation)."""
         for plan in self.plans:
-            yield from ((int(number), str(op)) for number, op in plan.event.body.get("steps", ()))
+            yield from ((int(number), Op(op)) for number, op in plan.event.body.get("steps", ()))
 
     @property
     def highest(self) -> int:
@@ -147,5 +153,9 @@ class JobState:
 
     def number(self, op: str) -> int | None:
         """The number of an operation in the present plan, or in the one by which it was ticked."""
-        tick = self.ticks.get(op) or self.skipped.get(op)
+        tick = self.tick(op)
         return next((n for n, name in self.steps if name == op), tick.number if tick else None)
+
+    def tick(self, op: str) -> Tick | None:
+        """The tick of an operation, or of its skipping; None where it has neither."""
+        return self.ticks.get(Op(op)) or self.skipped.get(Op(op))

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from sequencer.graph.operations import AGAIN, Kind
+from sequencer.graph.operations import Kind, Op, subjects
 from sequencer.job.bags import Bag
 from sequencer.job.curing import Cure, cures
 from sequencer.job.events import EventKind
@@ -251,16 +251,14 @@ def _better(here: Stop, later: Sequence[Stop]) -> int | None:
     return lightest
 
 
-def _cleared(moment: Moment) -> tuple[str, ...]:
+def _cleared(moment: Moment) -> tuple[Op, ...]:
     """What is done on the way in and not put back yet."""
-    back = {op.partition(" ")[2] for op in moment.state.back}
-    return tuple(op for op in moment.state.done if op.partition(" ")[2] not in back)
+    back = {op.subject for op in moment.state.back}
+    return tuple(op for op in moment.state.done if op.subject not in back)
 
 
 def _fluids_out(moment: Moment) -> Iterator[str]:
-    word = f"{Kind.DRAIN.value} "
-    ops = (op for op in _cleared(moment) if op.startswith(word) and not op.endswith(AGAIN))
-    drained = (op.removeprefix(word) for op in ops)
+    drained = (op.subject for op in _cleared(moment) if op.kind is Kind.DRAIN and not op.again)
     known = moment.machine.fluids
     return (fluid for fluid in drained if fluid not in known or known[fluid].fill is not None)
 
@@ -280,7 +278,7 @@ def _openings(moment: Moment) -> Iterator[str]:
 def _bags(moment: Moment) -> Iterator[Bag]:
     """The bags that have something in them."""
     for op in _cleared(moment):
-        bag = moment.bags.get(op.removeprefix(f"{Kind.UNDO.value} "))
+        bag = moment.bags.get(op.subject if op.kind is Kind.UNDO else op)
         if bag is not None:
             yield bag
 
@@ -288,8 +286,7 @@ def _bags(moment: Moment) -> Iterator[Bag]:
 def _in_state(moment: Moment, *kinds: Kind) -> Iterator[str]:
     """Parts that were brought so far, and no farther."""
     cleared = _cleared(moment)
-    off = {op.partition(" ")[2] for op in cleared if op.startswith(f"{Kind.REMOVE.value} ")}
+    off = subjects(cleared, Kind.REMOVE)
     for op in cleared:
-        word, _, subject = op.partition(" ")
-        if word in {kind.value for kind in kinds} and (Kind.REMOVE in kinds or subject not in off):
-            yield subject
+        if op.kind in kinds and (Kind.REMOVE in kinds or op.subject not in off):
+            yield op.subject

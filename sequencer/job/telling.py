@@ -175,7 +175,7 @@ def _planned(draft: Draft, moment: Moment, story: Story) -> None:
     draft.add(EventKind.CHANGED, {**plan_body(moment, order, "told", digest), NOT_KEPT: former})
 
 
-def _anyway(moment: Moment, story: Story, ops: list[str]) -> str | None:
+def _anyway(moment: Moment, story: Story, ops: Sequence[str]) -> str | None:
     """Why steps were done that the file says can't be: it was told so. None where they can."""
     if moment.state.turned:
         return None

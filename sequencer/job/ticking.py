@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from sequencer.graph.operations import Op
 from sequencer.job.acts import Act, By, Draft, RefusedError, readings_row, steps_text, torque_read, who_when
 from sequencer.job.choosing import ChoiceError, Selection, numbers_text, selected
 from sequencer.job.closing import Told, heard
@@ -175,7 +176,7 @@ def _not_yet(moment: Moment, wanted: Sequence[str], draft: Draft) -> tuple[str, 
     """What of ``wanted`` is not ticked; who ticked the rest, and when, is said."""
     fresh = []
     for op in wanted:
-        tick = moment.state.ticks.get(op)
+        tick = moment.state.ticks.get(Op(op))
         if tick is None:
             fresh.append(op)
         else:

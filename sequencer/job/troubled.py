@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
 from sequencer.job.acts import Act, By, Draft, RefusedError, refused
 from sequencer.job.edits import EDITS, Edit, MachineFile
 from sequencer.job.events import EventKind
@@ -45,7 +46,7 @@ def trouble(
 
     def act(moment: Moment, _by: By) -> Draft:
         joint = joint_named(moment.machine, where)
-        if moment.present.direction is Direction.APART and f"undo {joint.path}" in moment.present.done:
+        if moment.present.direction is Direction.APART and Kind.UNDO.of(joint.path) in moment.present.done:
             raise RefusedError(
                 f"{joint.path} is undone already", "what comes to light on the way back: say it after turn"
             )
@@ -74,8 +75,8 @@ def trouble(
             },
         )
         soak = Soak(
-            f"task {task}",
-            tuple(f"{kind} {joint.path}" for kind in ("crack", "slacken", "undo")),
+            Kind.TASK.of(task),
+            tuple(kind.of(joint.path) for kind in (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)),
             chosen.wait_seconds,
         )
         change = add_new_plan(
@@ -135,7 +136,7 @@ def _chosen(ways: Sequence[Way], tried: Sequence[str], wanted: str | None, joint
 def _task_name(moment: Moment, joint: Joint, way: Way) -> str:
     """A name of its own for each time that a way is taken; none that a step of this job has had."""
     machine = moment.machine
-    ticked = (op.removeprefix("task ") for op in (*moment.state.ticks, *moment.state.skipped))
+    ticked = (op.subject for op in (*moment.state.ticks, *moment.state.skipped) if op.kind is Kind.TASK)
     taken = (*machine.parts, *machine.tasks, *machine.fluids, *ticked)
     return free_name(f"{way.name}-{joint.part}-{joint.name}", taken)
 

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sequencer.graph.operations import Because
+from sequencer.graph.operations import Because, Kind, Op
 from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
 from sequencer.job.choosing import chosen
 from sequencer.job.edits import EDITS
@@ -85,7 +85,7 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
     acts = _acts(standing)
     if isinstance(which, int) or STEP_NUMBER.fullmatch(which.strip()):
         (op,) = chosen(moment, str(which))
-        tick = moment.state.ticks.get(op) or moment.state.skipped.get(op)
+        tick = moment.state.tick(op)
         if tick is None:
             raise RefusedError(f"{steps_text(moment, (op,))}, is not ticked", "there is nothing to take back")
         event = next(one for one in standing if one.event.id == tick.event)
@@ -119,7 +119,7 @@ def check_undoable(
         RefusedError: It names what goes first.
     """
     fresh = {"/".join(map(str, path[1::2])) for path in _added(target) if len(path) % 2 == 0}
-    known = [op for op in gone if fresh.isdisjoint({_part_of(op), op.partition(" ")[2]})]
+    known = [op for op in map(Op, gone) if fresh.isdisjoint({op.part, op.subject})]
     _check_nothing_rests_on(moment, target, known, anew)
     _check_not_worked_on(moment, target, besides)
 
@@ -147,14 +147,14 @@ def _check_nothing_rests_on(
                 code="rests-on-it",
             )
     ticks = {**state.ticks, **state.skipped}
-    if state.turned and any(op in ticks and not ticks[op].back for op in gone):
+    if state.turned and any(op in ticks and not ticks[op].back for op in map(Op, gone)):
         turn = state.of(EventKind.TURNED)[-1]
         raise RefusedError(
             "the turn to the reassembly rests on it",
             f"take that back first: undo {turn.event.id[:8]}",
             code="rests-on-it",
         )
-    resting = [op for op in rests_on(moment, gone) if _part_of(op) not in anew]
+    resting = [op for op in rests_on(moment, gone) if Op(op).part not in anew]
     if resting:
         verb = "rests" if len(resting) == 1 else "rest"
         first = state.number(resting[-1]) or resting[-1]
@@ -163,10 +163,6 @@ def _check_nothing_rests_on(
             f"take that back first{', the last first' * (len(resting) > 1)}: undo {first}",
             code="rests-on-it",
         )
-
-
-def _part_of(op: str) -> str:
-    return op.partition(" ")[2].partition("/")[0]
 
 
 def rests_on(moment: Moment, gone: Sequence[str]) -> tuple[str, ...]:
@@ -179,7 +175,7 @@ def rests_on(moment: Moment, gone: Sequence[str]) -> tuple[str, ...]:
     if not gone:
         return ()
     ways = [op for op in state.ticks if state.ticks[op].back is state.turned]
-    skipped = {op: tick.why or "" for op, tick in state.skipped.items()}
+    skipped: dict[str, str] = {op: tick.why or "" for op, tick in state.skipped.items()}
     full = replace(moment.present, skipped=skipped, **_done(moment, ()))
     less = replace(full, skipped={op: why for op, why in skipped.items() if op not in gone})
     resting: list[str] = []
@@ -238,10 +234,9 @@ def _check_not_worked_on(moment: Moment, target: Recorded, besides: Collection[s
     for op, tick in moment.state.ticks.items():
         if tick.event in own:
             continue
-        word, _, subject = op.partition(" ")
-        part, _, joint = subject.partition("/")
-        found = added.get(joint) or added.get(part)
-        if found is not None and (found[:2] == ["parts", part] or word == "task"):
+        part = op.part
+        found = added.get(op.joint) or added.get(part)
+        if found is not None and (found[:2] == ["parts", part] or op.kind is Kind.TASK):
             raise RefusedError(
                 f"{steps_text(moment, (op,))}, rests on it",
                 f"take that back first: undo {moment.state.number(op) or op}",
@@ -286,6 +281,6 @@ def seen_to(moment: Moment, _by: By) -> Draft:
     """No act of a person: the plan is seen to, and gates that the file has opened again."""
     draft = Draft(at_any_rate=True)
     for op in reopened(moment):
-        body = {"event": moment.state.ticks[op].event, "ops": [op], "why": ASKED_ANEW}
+        body = {"event": moment.state.ticks[Op(op)].event, "ops": [op], "why": ASKED_ANEW}
         draft.add(EventKind.UNDONE, body)
     return draft

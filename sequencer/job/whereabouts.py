@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.state import Tick
@@ -12,8 +13,9 @@ from sequencer.machine.called import joint_words, joints_in, meant_parts, part_l
 from sequencer.machine.faults import nearest
 from sequencer.machine.model import Machine
 
-_STATES = {"remove": "off", "move-aside": "aside", "loosen": "loose"}
-_BACK = {"fit": "fitted again", "move-back": "moved back", "seat": "seated again"}
+_STATES = {Kind.REMOVE: "off", Kind.MOVE_ASIDE: "aside", Kind.LOOSEN: "loose"}
+_BACK = {Kind.FIT: "fitted again", Kind.MOVE_BACK: "moved back", Kind.SEAT: "seated again"}
+_OPENED = {Kind.UNDO: "undone", Kind.SLACKEN: "slack", Kind.CRACK: "cracked"}
 
 
 @dataclass(frozen=True)
@@ -75,8 +77,8 @@ def _things(machine: Machine) -> dict[str, frozenset[str]]:
 
 def _of(moment: Moment, thing: str) -> Whereabouts:
     state = moment.state
-    ticks = tuple(tick for op, tick in state.ticks.items() if op.partition(" ")[2] == thing)
-    ops = {tick.op for tick in ticks} | {op for _, op in state.steps if op.partition(" ")[2] == thing}
+    ticks = tuple(tick for op, tick in state.ticks.items() if op.subject == thing)
+    ops = {tick.op for tick in ticks} | {op for _, op in state.steps if op.subject == thing}
     bag, label = moment.bags.get(thing), moment.labels.get(thing)
     photos = [one.event.body for one in state.of(EventKind.PHOTO)]
     notes = [one.event.body for one in state.of(EventKind.NOTE)]
@@ -88,27 +90,26 @@ def _of(moment: Moment, thing: str) -> Whereabouts:
         ticks=ticks,
         photos=tuple(str(body["file"]) for body in photos if body.get("op") in ops),
         notes=tuple(str(body["text"]) for body in notes if body.get("op") in ops),
-        planned=next((number for number, op in state.left if op.partition(" ")[2] == thing), None),
+        planned=next((number for number, op in state.left if op.subject == thing), None),
     )
 
 
 def _ridden(moment: Moment, thing: str) -> str | None:
     """Where a part is that went off on another, or lies on it."""
     ticked = moment.state.ticks
-    if thing not in moment.machine.parts or f"remove {thing}" in ticked:
+    if thing not in moment.machine.parts or Kind.REMOVE.of(thing) in ticked:
         return None
-    away = (one for one in moment.machine.carriers(thing) if f"remove {one}" in ticked)
-    return next((f"off, on {one}" for one in away if f"fit {one}" not in ticked), None)
+    away = (one for one in moment.machine.carriers(thing) if Kind.REMOVE.of(one) in ticked)
+    return next((f"off, on {one}" for one in away if Kind.FIT.of(one) not in ticked), None)
 
 
 def _state(thing: str, ticks: tuple[Tick, ...]) -> str:
-    kinds = [tick.op.partition(" ")[0] for tick in ticks]
+    kinds = [tick.op.kind for tick in ticks]
     if "/" in thing:
-        if "torque" in kinds:
+        if Kind.TORQUE in kinds:
             return "at its torque"
-        if "fasten" in kinds or "retighten" in kinds:
+        if Kind.FASTEN in kinds or Kind.RETIGHTEN in kinds:
             return "fastened again"
-        word = next((kind for kind in ("undo", "slacken", "crack") if kind in kinds), None)
-        return {"undo": "undone", "slacken": "slack", "crack": "cracked", None: "as it was"}[word]
+        return next((word for kind, word in _OPENED.items() if kind in kinds), "as it was")
     back = next((_BACK[kind] for kind in _BACK if kind in kinds), None)
     return back or next((_STATES[kind] for kind in _STATES if kind in kinds), "fitted")

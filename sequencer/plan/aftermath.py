@@ -74,7 +74,7 @@ def _really(whole: OperationGraph, done: Sequence[str]) -> tuple[OperationGraph,
 def _still_wet(whole: OperationGraph, done: Collection[str], name: str) -> tuple[Clause, ...]:
     """The fluids that wait for a joint that was cracked, undone, and fastened again without its torque."""
     operation = whole.operations[name]
-    undo = f"{Kind.UNDO.value} {operation.subject}"
+    undo = Kind.UNDO.of(operation.subject)
     if operation.kind is not Kind.CRACK or undo in done:
         return ()
     return tuple(
@@ -91,8 +91,8 @@ def _with_owed(
     found: dict[str, Operation] = {}
     needs: dict[str, tuple[Clause, ...]] = {}
     for path in owed:
-        undo = whole.operations.get(f"{Kind.UNDO.value} {path}")
-        touched = (f"{kind.value} {path}" for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
+        undo = whole.operations.get(Kind.UNDO.of(path))
+        touched = (kind.of(path) for kind in (Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
         if undo is None or any(name in graph.operations for name in touched):
             continue
         crack = replace(undo, kind=Kind.CRACK)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.operations import Clause, Kind, Op, OperationGraph
 from sequencer.plan.plan import Bound, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.prune import pruned
@@ -115,7 +115,7 @@ def _needful(
     best = order
     left_out: set[str] = set()
     for _ in range(MOST_TRIES):
-        left_out |= {name for name in set(found) - set(order) if not name.startswith("crack ")}
+        left_out |= {name for name in set(found) - set(order) if Op(name).kind is not Kind.CRACK}
         smaller = graph.restricted(name for name in graph.operations if name not in left_out)
         wanted = [
             Clause(tuple(n for n in goal.any_of if n in smaller.operations), goal.reason) for goal in goals

@@ -230,7 +230,7 @@ def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:
     at = {step.operation.name: step.number for step in reversed(plan.steps)} | at
     for name in plan.machine.first:
         task = plan.machine.tasks[name]
-        done, undone = at.get(f"{Kind.TASK.value} {name}"), at.get(f"{Kind.RESTORE.value} {name}", inf)
+        done, undone = at.get(Kind.TASK.of(name)), at.get(Kind.RESTORE.of(name), inf)
         for text in (name.replace("-", " "), task.label):
             if text and done is not None:
                 yield text, done, undone

@@ -78,7 +78,7 @@ def _moved(
 
     def moved(hold: Hold) -> Hold:
         seal, after = (at[old[step - 1]] if step else 0 for step in (hold.seal_step, hold.after_step))
-        fills = (at.get(f"{Kind.FILL.value} {fluid}", 0) for fluid in wetted(graph.machine, hold.sealed))
+        fills = (at.get(Kind.FILL.of(fluid), 0) for fluid in wetted(graph.machine, hold.sealed))
         before = min((step for step in fills if step > after), default=None)
         return replace(hold, seal_step=seal, after_step=after, before_step=before)
 

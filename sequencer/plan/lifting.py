@@ -71,5 +71,5 @@ def _lift(plan: Plan, step: Step, gone: set[str]) -> Lift:
 def _is_off(plan: Plan, part: str, gone: set[str]) -> bool:
     """Whether a part lies apart when another is lifted that it could ride on."""
     if isinstance(plan, Refit):
-        return f"away {part}" in gone and f"{Kind.FIT.value} {part}" not in gone
-    return f"{Kind.REMOVE.value} {part}" in gone
+        return f"away {part}" in gone and Kind.FIT.of(part) not in gone
+    return Kind.REMOVE.of(part) in gone

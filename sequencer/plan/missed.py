@@ -91,8 +91,8 @@ def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
 def _with_tightening(machine: Machine, joint: Joint) -> tuple[OperationGraph, Operation]:
     """The operations of a machine, and the tightening of one joint that is otherwise left as it is."""
     whole = derive(machine)
-    undo = whole.operations.get(f"{Kind.UNDO.value} {joint.path}")
-    undo = undo or whole.operations[f"{Kind.DRAIN.value} {joint.part}"]
+    undo = whole.operations.get(Kind.UNDO.of(joint.path))
+    undo = undo or whole.operations[Kind.DRAIN.of(joint.part)]
     tightening = torquing(undo, joint)
     there = asked_at(machine, tightening.position)
     waits = tuple(

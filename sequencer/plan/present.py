@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from sequencer.graph.operations import Because, Clause, FollowRule, Kind, OperationGraph, Reason
+from sequencer.graph.operations import Because, Clause, FollowRule, Op, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.setups import Changes
@@ -127,7 +127,7 @@ def cracks_first(
             continue
         for mine, other in ((rule.touching, rule.undoing), (rule.undoing, rule.touching)):
             if name in mine and any(n in ahead or n == name for n in other):
-                part, _, joint = rule.crack.removeprefix(f"{Kind.CRACK.value} ").partition("/")
+                part, joint = Op(rule.crack).part, Op(rule.crack).joint
                 crack = graph.machine.joint(part, joint).crack
                 assert crack is not None
                 holders = ", ".join(crack.while_parts)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from sequencer.graph.fastening import torque_tool, torqued_with
-from sequencer.graph.operations import AGAIN, Because, Kind, OperationGraph, Reason
+from sequencer.graph.operations import Because, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import HAND, Fluid, Machine
@@ -16,33 +16,31 @@ from sequencer.plan.setups import Setup
 
 def setup_of(machine: Machine, name: str) -> Setup | None:
     """Where a step of the way back is done, and with what in hand; None where the machine has none."""
-    word, _, subject = name.partition(" ")
-    part, _, joint = subject.partition("/")
-    if word in (Kind.RESTORE.value, Kind.TASK.value):
-        task = machine.tasks.get(subject)
-        work = task.undo if task and word == Kind.RESTORE.value else task
+    op = Op(name)
+    part, joint = op.part, op.joint
+    if op.kind in (Kind.RESTORE, Kind.TASK):
+        task = machine.tasks.get(op.subject)
+        work = task.undo if task and op.kind is Kind.RESTORE else task
         return Setup(work.position, work.tool) if work else None
-    if word in (Kind.FILL.value, Kind.LEAK_CHECK.value, Kind.CLOSE.value):
-        return _at_fluid(machine.fluids.get(subject), word)
+    if op.kind in (Kind.FILL, Kind.LEAK_CHECK, Kind.CLOSE):
+        return _at_fluid(machine.fluids.get(op.subject), op.kind)
     if part not in machine.parts or (joint and joint not in machine.parts[part].joints):
         return None
     if not joint:
         return Setup(machine.parts[part].position, HAND)
     own = machine.joint(part, joint)
     together = own.together
-    found = {
-        Kind.TORQUE.value: (own.torqued_from, torqued_with(own)),
-        Kind.RETIGHTEN.value: (together.position, together.socket),
-    }
-    return Setup(*found.get(word, (together.position, together.tool)))
+    if op.kind is Kind.TORQUE:
+        return Setup(own.torqued_from, torqued_with(own))
+    return Setup(together.position, together.socket if op.kind is Kind.RETIGHTEN else together.tool)
 
 
-def _at_fluid(fluid: Fluid | None, word: str) -> Setup | None:
+def _at_fluid(fluid: Fluid | None, kind: Kind) -> Setup | None:
     if fluid is None:
         return None
     fill, plug = fluid.fill, fluid.plug
-    if word != Kind.CLOSE.value:
-        return Setup(fill.position, fill.tool if word == Kind.FILL.value else HAND) if fill else None
+    if kind is not Kind.CLOSE:
+        return Setup(fill.position, fill.tool if kind is Kind.FILL else HAND) if fill else None
     if plug is None:
         return None
     return Setup(plug.position, torque_tool(plug.tool) if plug.torque else plug.tool)
@@ -129,38 +127,38 @@ def apart_again(back: WayBack, present: Present) -> Present:
     open_gates = (
         joint.path
         for gate, joint in back.gates.items()
-        if gate not in gone
-        and any(f"{kind.value} {joint.path}" in gone for kind in (Kind.FASTEN, Kind.TIGHTEN))
+        if gate not in gone and any(kind.of(joint.path) in gone for kind in (Kind.FASTEN, Kind.TIGHTEN))
     )
     return replace(
         present,
         done=tuple(name for name in present.done if not _put_back(back, gone, name)),
         back=(),
-        owed=tuple(dict.fromkeys((*(j for j in present.owed if f"torque {j}" not in gone), *open_gates))),
+        owed=tuple(dict.fromkeys((*(j for j in present.owed if Kind.TORQUE.of(j) not in gone), *open_gates))),
         direction=Direction.APART,
     )
 
 
-_ANSWERS = {
-    "remove": ("fit",),
-    "move-aside": ("move-back", "fit"),
-    "loosen": ("seat", "move-back", "fit"),
-    "undo": ("fasten",),
-    "slacken": ("tighten", "fasten"),
-    "crack": ("torque", "retighten"),
-    "drain": ("fill",),
-    "task": ("restore",),
-    "restore": ("task",),
+_ANSWERS: Mapping[Kind | None, tuple[Kind, ...]] = {
+    Kind.REMOVE: (Kind.FIT,),
+    Kind.MOVE_ASIDE: (Kind.MOVE_BACK, Kind.FIT),
+    Kind.LOOSEN: (Kind.SEAT, Kind.MOVE_BACK, Kind.FIT),
+    Kind.UNDO: (Kind.FASTEN,),
+    Kind.SLACKEN: (Kind.TIGHTEN, Kind.FASTEN),
+    Kind.CRACK: (Kind.TORQUE, Kind.RETIGHTEN),
+    Kind.DRAIN: (Kind.FILL,),
+    Kind.TASK: (Kind.RESTORE,),
+    Kind.RESTORE: (Kind.TASK,),
 }
 """What puts each back: its own answer, or a later one where its own is not called for."""
 
 
 def _put_back(back: WayBack, gone: Collection[str], name: str) -> bool:
-    kind, _, subject = name.partition(" ")
-    own, *later = (f"{word} {subject.removesuffix(AGAIN)}" for word in _ANSWERS[kind])
-    if own in gone or (kind == "crack" and later[0] in gone):
+    op = Op(name)
+    own, *later = (kind.of(op.subject) for kind in _ANSWERS[op.kind])
+    if own in gone or (op.kind is Kind.CRACK and later[0] in gone):
         return True
-    if kind == "loosen" and any(f"fasten {path}" not in gone for path in _still_undone(back, subject)):
+    loose = op.kind is Kind.LOOSEN
+    if loose and any(Kind.FASTEN.of(path) not in gone for path in _still_undone(back, op.part)):
         return False  # it is in its place and stays loose until what holds it there is fastened
     return not required(back, own) and any(other in gone for other in later)
 
@@ -169,4 +167,4 @@ def _still_undone(back: WayBack, part: str) -> list[str]:
     """The joints that keep a part from being loose, as far as the teardown has undone them."""
     loose = back.graph.machine.parts[part].loose
     paths = [f"{part}/{name}" for name in loose.joints] if loose else []
-    return [path for path in paths if f"fasten {path}" in back.graph.operations]
+    return [path for path in paths if Kind.FASTEN.of(path) in back.graph.operations]

@@ -40,7 +40,7 @@ def least_added(graph: OperationGraph, wanted: Sequence[Clause], changes: Change
     called = relevant(graph, wanted)
     if off not in called:
         return _handling(graph, always | {off}, called)
-    aside = f"{Kind.MOVE_ASIDE.value} {part}"
+    aside = Kind.MOVE_ASIDE.of(part)
     if not _will_do(graph, wanted, called, aside, off):
         return Fraction(0)
     called = relevant(graph.restricted(n for n in graph.operations if n != off), _left(wanted, off))
@@ -94,7 +94,7 @@ def extended(
 
     A part that was moved aside comes off at that place instead.
     """
-    aside, off = f"{Kind.MOVE_ASIDE.value} {part}", comes_off(part)
+    aside, off = Kind.MOVE_ASIDE.of(part), comes_off(part)
     former = [off if name == aside else name for name in former]
     chosen = nearest_choice(graph, wanted, former)
     order = near_former_order(graph, chosen, former, changes)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.operations import Clause, Kind, Op, OperationGraph
 
 
 def pruned(graph: OperationGraph, goals: Sequence[Clause], order: Sequence[str]) -> tuple[str, ...]:
@@ -68,6 +68,6 @@ def _is_plan(graph: OperationGraph, goals: Sequence[Clause], order: Sequence[str
         if any(done.isdisjoint(clause.any_of) for clause in graph.needs[name]):
             return False
         done.add(name)
-    cracks = {n for n in done if n.startswith("crack ")}
+    cracks = {n for n in done if Op(n).kind is Kind.CRACK}
     called_for = _cracks(graph, done) == cracks and not graph.called(done)
     return called_for and all(not done.isdisjoint(goal.any_of) for goal in goals)

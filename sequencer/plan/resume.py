@@ -15,7 +15,7 @@ from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Status
 from sequencer.errors import SequencerError
 from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
-from sequencer.graph.operations import Clause, Kind, OperationGraph, Reason
+from sequencer.graph.operations import Clause, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
 from sequencer.plan.known import ANY_ORDER, order_of_the_rest, signed
@@ -194,7 +194,7 @@ def _too_late(whole: OperationGraph, targets: Sequence[Target], present: Present
     """The explanation: what has been done stands in the way, or the machine has never allowed it."""
     late = too_late(whole, met(whole, present))
     cracks = _late_cracks(whole, present)
-    away = [name for name in present.done if name.startswith(f"{Kind.RESTORE.value} ")]
+    away = [name for name in present.done if Op(name).kind is Kind.RESTORE]
     done = tuple(name for name in present.done if name not in away)
     freed = replace(present, done=done)
     while held := _late_cracks(whole, freed):  # one that is granted may come too late for another in turn
@@ -227,7 +227,7 @@ def _put_away(away: Sequence[str], whole: OperationGraph, late: Mapping[str, Rea
     (first, waits), *_ = needed.items()
     return TooLateError(
         f"too late for what has been done already: {waits}: {late[waits]}",
-        f"do {first.partition(' ')[2]} again, and take back the tick of {first}",
+        f"do {Op(first).subject} again, and take back the tick of {first}",
         code="put-away",
     )
 

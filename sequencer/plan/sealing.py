@@ -14,7 +14,7 @@ from fractions import Fraction
 from math import inf
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
+from sequencer.graph.operations import Because, Clause, Kind, Op, Operation, OperationGraph, Reason
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine, Place, Sealing
 from sequencer.plan.plan import Hold, Step
@@ -107,13 +107,13 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
         sealing = _sealing(graph.machine, operation)
         if sealing is None or operation.part is None:
             continue
-        seal = f"{Kind.SEAL.value} {operation.subject}"
+        seal = Kind.SEAL.of(operation.subject)
         if operation.kind is Kind.SEAT and seal in found:
             continue
         ends: tuple[str, ...] = (name,)
         if operation.joint is None:
             joints = graph.machine.parts[operation.part].joints.values()
-            fastened = (f"{kind.value} {joint.path}" for joint in joints for kind in _FIRST_PASS)
+            fastened = (kind.of(joint.path) for joint in joints for kind in _FIRST_PASS)
             ends = tuple(n for n in fastened if n in done) or ends
         found[seal] = _Seal(seal, name, ends, sealant_on(sealing), sealing.place)
     return list(found.values())
@@ -190,7 +190,7 @@ def _moved_up(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> list[
     place = moved.index(seal.before) + 1
     for name in [n for n in order if n in seal.ends and n != seal.before]:
         trial = [n for n in moved if n != name]
-        own = f"{Kind.SEAL.value} {name.partition(' ')[2]}"
+        own = Kind.SEAL.of(Op(name).subject)
         block = [own, name] if own in trial else [name]
         trial = [n for n in trial if n != own]
         trial[place:place] = block
@@ -205,7 +205,7 @@ def _hold(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> Hold:
     wet = wetted(graph.machine, graph.operations[seal.before].subject)
     number = {name: position for position, name in enumerate(order, start=1)}
     after = max((number[name] for name in seal.ends if name in number), default=0)
-    fills = [number[name] for fluid in wet if (name := f"{Kind.FILL.value} {fluid}") in number]
+    fills = [number[name] for fluid in wet if (name := Kind.FILL.of(fluid)) in number]
     return Hold(
         graph.operations[seal.before].subject,
         seal.sealant.label,

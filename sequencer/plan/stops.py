@@ -16,7 +16,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.model import PLUG, Machine, State, Task
 from sequencer.plan.held import By, Support, bears, supports
 from sequencer.plan.plan import Plan, Refit
@@ -220,13 +220,13 @@ def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
         if numbered.get(hold.seal_step, 0) <= after < numbered.get(hold.after_step, 0):
             yield _loose(Left.SEALANT_WET, hold.sealed)
     for name, position in place.items():
-        word, _, fluid = name.partition(" ")
-        if word == Kind.LEAK_CHECK.value and place.get(f"{Kind.FILL.value} {fluid}", 0) <= after < position:
+        fluid = Op(name).subject
+        if Op(name).kind is Kind.LEAK_CHECK and place.get(Kind.FILL.of(fluid), 0) <= after < position:
             yield _loose(Left.FILLED_UNCHECKED, fluid)
     for gate in plan.gates:
         if gate.joint.partition("/")[0] in plan.machine.fluids and gate.joint.endswith(f"/{PLUG}"):
             continue  # a plug gets its torque as it goes in
-        names = (f"{kind.value} {gate.joint}" for kind in (Kind.FASTEN, Kind.TIGHTEN))
+        names = (kind.of(gate.joint) for kind in (Kind.FASTEN, Kind.TIGHTEN))
         run_down = min(
             (place[name] for name in names if name in place), default=numbered[gate.first_step] - 1
         )

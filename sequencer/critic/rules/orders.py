@@ -131,8 +131,8 @@ def _is_loose(case: Case, plan: Plan, before: tuple[Step, ...], part: Part) -> b
 
 def _stands(plan: Plan, task: str, at: Step) -> bool:
     """Whether a task is done, and not undone, when a step is come to."""
-    done = [step.number for step in plan.steps if step.operation.name == f"{Kind.TASK.value} {task}"]
-    undone = [step.number for step in plan.steps if step.operation.name == f"{Kind.RESTORE.value} {task}"]
+    done = [step.number for step in plan.steps if step.operation.name == Kind.TASK.of(task)]
+    undone = [step.number for step in plan.steps if step.operation.name == Kind.RESTORE.of(task)]
     begun = plan.back or any(number < at.number for number in done)
     if plan.back:
         return bool(undone) and undone[-1] > at.number

@@ -70,7 +70,7 @@ def bench_fitted(case: Case) -> Iterator[Finding]:
     for part in case.parts:
         for joint in part.joints.values():
             where = case.machine.positions[joint.position]
-            if case.is_a("bench", where) and not _freed_before(case, f"{Kind.UNDO.value} {joint.path}"):
+            if case.is_a("bench", where) and not _freed_before(case, Kind.UNDO.of(joint.path)):
                 yield finding(Code.BENCH_FITTED, Severity.COSTS, part, at=joint.place, position=where.name)
                 break
 
@@ -82,7 +82,7 @@ def _comes_first(case: Case, task: Task, position: Position) -> bool:
     if any(task.name in case.machine.tasks[other].after for other in position.needs):
         return True
     free = case.without(*op_names(Kind.TASK, [task.name]))
-    return not any(name in free for name in case.work_at(position.name) if name != f"task {task.name}")
+    return not any(name in free for name in case.work_at(position.name) if name != Kind.TASK.of(task.name))
 
 
 def _freed_before(case: Case, name: str) -> bool:

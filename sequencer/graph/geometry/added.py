@@ -8,6 +8,7 @@ from dataclasses import replace
 from sequencer.graph.derive import derive
 from sequencer.graph.geometry.compare import Scan, follows, operation_of
 from sequencer.graph.geometry.seen import Seen
+from sequencer.graph.operations import Op
 from sequencer.graph.reach import never_off, relevant
 from sequencer.graph.targets import Target, goals
 from sequencer.machine.model import Machine, Need
@@ -56,7 +57,7 @@ def within(scan: Scan, targets: Iterable[Target]) -> Scan:
     graph = derive(machine)
     touched = relevant(graph, goals(graph, targets))
     parts = {graph.operations[name].part for name in touched}
-    joints = {name.partition(" ")[2] for name in touched}
+    joints = {name.subject for name in map(Op, touched)}
 
     def concerns(holder: str) -> bool:
         return holder in (joints if "/" in holder else parts)

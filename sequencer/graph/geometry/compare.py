@@ -171,7 +171,7 @@ def _answers(machine: Machine, room: Solids, atom: Atom, gone: Atom, alone: bool
 
 def operation_of(seen: Seen) -> str:
     """The operation that a relation is about, as a plan names it."""
-    return f"{_DOES[seen.move].value} {seen.holder}"
+    return _DOES[seen.move].of(seen.holder)
 
 
 def follows(graph: OperationGraph, seen: Seen) -> bool:

@@ -6,16 +6,16 @@ two things that the file had before, it says all that there is to say: they are 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import REACHES, Kind, subjects
 from sequencer.job.bare import without_file
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.told.story import FREE, ORDER, Item, Story, about
 
 BY_FILE = "the file knows it"
-_STATES = {Kind.MOVE_ASIDE.value: "aside", Kind.LOOSEN.value: "loose"}
+_STATES: Mapping[Kind | None, str] = {Kind.MOVE_ASIDE: "aside", Kind.LOOSEN: "loose"}
 
 
 def has_an_order(story: Story) -> bool:
@@ -59,17 +59,17 @@ def _new(story: Story) -> set[str]:
 def done_items(moment: Moment) -> list[Item]:
     """What was done so far, as an order has it."""
     done = moment.state.done
-    whole = {op.partition(" ")[2] for op in done if op.partition(" ")[0] in (Kind.REMOVE.value, *_STATES)}
+    whole = subjects(done, *REACHES)
     found: dict[str, Item] = {}
     for op in done:
-        word, _, subject = op.partition(" ")
+        kind, subject = op.kind, op.subject
         part = subject.partition("/")[0]
         if op not in moment.whole.operations:
             continue
-        if word == Kind.REMOVE.value or word in (Kind.TASK.value, Kind.DRAIN.value):
+        if kind in (Kind.REMOVE, Kind.TASK, Kind.DRAIN):
             found.setdefault(op, subject)
-        elif word in _STATES:
-            found.setdefault(op, {subject: _STATES[word]})
-        elif word == Kind.UNDO.value and part not in whole:
+        elif state := _STATES.get(kind):
+            found.setdefault(op, {subject: state})
+        elif kind is Kind.UNDO and part not in whole:
             found.setdefault(op, subject)
     return list({str(item): item for item in found.values()}.values())

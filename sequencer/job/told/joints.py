@@ -72,7 +72,7 @@ def meant(story: Story, part: str, said: JointSaid, told: Collection[str] = ()) 
     there = [
         joint
         for joint in story.machine.parts[part].joints.values()
-        if joint.name not in told and not story.is_done(f"{Kind.UNDO.value} {joint.path}")
+        if joint.name not in told and not story.is_done(Kind.UNDO.of(joint.path))
     ]
     kind = kind_of_joint(said.kind) if said.kind else None
     alike = [one for one in there if kind is None or one.kind == kind.name or "kind" in one.unsure]

@@ -108,7 +108,7 @@ def way_told(story: Story, part: str, name: Name, items: list[Item]) -> None:
                 if free not in (story.value(*FREE) or []):
                     story.entry(FREE, free)
             verb = Kind.UNDO if "/" in path else Kind.REMOVE
-            if f"{verb.value} {path}" not in possible(derive(story.machine).needs):
+            if verb.of(path) not in possible(derive(story.machine).needs):
                 raise RefusedError(f"{path} is in the way of {part}")
     except SequencerError:
         noted(story, part, f"It was in the way of the {name.label}")

@@ -66,9 +66,9 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
     if act is Act.OFF:
         told = list(story.machine.parts[part].joints)
     verb = Kind.SLACKEN if act is Act.LOOSE else Kind.UNDO
-    ticked = [story.tick(f"{verb.value} {part}/{joint}") for joint in told]
+    ticked = [story.tick(verb.of(part, joint)) for joint in told]
     if act in _MOVES:
-        ticked.append(story.tick(f"{_MOVES[act].value} {part}"))
+        ticked.append(story.tick(_MOVES[act].of(part)))
     if not any(ticked):
         story.kept.words.append(f"{_label(story, part)} was told already")
     return part
@@ -76,8 +76,8 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
 
 def _late_joints(story: Story, part: str, told: list[str]) -> bool:
     """More joints of a part that is off, undone before it came off; whether there were any."""
-    former, story.ahead = story.ahead, f"{Kind.REMOVE.value} {part}"
-    ticked = [story.tick(f"{Kind.UNDO.value} {part}/{joint}") for joint in told]
+    former, story.ahead = story.ahead, Kind.REMOVE.of(part)
+    ticked = [story.tick(Kind.UNDO.of(part, joint)) for joint in told]
     story.ahead = former
     return any(ticked)
 

@@ -9,7 +9,7 @@ from sequencer.machine.called import meant_parts
 from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did
 
-_BACK = frozenset(kind.value for kind in (Kind.FIT, Kind.MOVE_BACK, Kind.SEAT, Kind.FASTEN, Kind.TIGHTEN))
+_BACK = frozenset((Kind.FIT, Kind.MOVE_BACK, Kind.SEAT, Kind.FASTEN, Kind.TIGHTEN))
 
 
 def put_back(story: Story, did: Did) -> str | None:
@@ -28,13 +28,13 @@ def put_back(story: Story, did: Did) -> str | None:
         story.kept.words.append(f"kept as a note: {why}")
         return None
     story.kept.parts.append(part)
-    left = [op for _, op in moment.state.left if op.partition(" ")[2].partition("/")[0] == part]
+    left = [op for _, op in moment.state.left if op.part == part]
     lists = moment.bench_lists(left)
     lacking: list[str] = []
     for op in left:
         if gate_joint(moment, op) is not None:
             story.kept.words.append(f"the gate stays open: {_step(story, op)}")
-        elif op.partition(" ")[0] in _BACK and not lists.get(op):
+        elif op.kind in _BACK and not lists.get(op):
             told = [one.op for one in story.kept.ticks]
             if faults := back_faults(moment, [*told, op]):
                 lacking.append(f"{_step(story, op)} can't be yet: {faults[0]}")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.edits import Edit, make
 from sequencer.job.moment import Moment
 from sequencer.machine.called import part_label
@@ -37,7 +37,7 @@ class Ticked:
         late: It is told later, from memory: its time says nothing.
     """
 
-    op: str
+    op: Op
     ahead: str = ""
     late: bool = False
 
@@ -163,17 +163,17 @@ class Story:
         """It was done, if it was not before."""
         if self.is_done(op):
             return False
-        self.kept.ticks.append(Ticked(op, self.ahead, self.late))
+        self.kept.ticks.append(Ticked(Op(op), self.ahead, self.late))
         return True
 
     def first_of(self, part: str) -> str:
         """The first operation that was done on a part; empty where none was."""
         done = (*self.moment.present.done, *(one.op for one in self.kept.ticks))
-        return next((op for op in done if op.partition(" ")[2].partition("/")[0] == part), "")
+        return next((op for op in done if Op(op).part == part), "")
 
     def is_off(self, part: str) -> bool:
         """The part has come off."""
-        return self.is_done(f"{Kind.REMOVE.value} {part}")
+        return self.is_done(Kind.REMOVE.of(part))
 
     def note(self, text: str, op: str = "") -> None:
         """A note on a step, or on the job."""

@@ -47,7 +47,7 @@ def drained(story: Story, did: Did) -> str:
         drain["plug"] = {key: told[key] for key in ("thread", "torque", "source") if key in told}
     kept = {key: value for key, value in drain.items() if value is not None}
     fluid = _fluid(story, label, spill, kept)
-    story.tick(f"{Kind.DRAIN.value} {fluid}")
+    story.tick(Kind.DRAIN.of(fluid))
     return fluid
 
 
@@ -74,7 +74,7 @@ def spilt(story: Story, part: str, spill: Spill) -> str:
     fluid = _fluid(story, label, spill, {"time": words()["catching"]})
     if fluid not in story.machine.parts[part].wet:
         story.entry(("parts", part, "wet"), fluid)
-    story.tick(f"{Kind.DRAIN.value} {fluid}")
+    story.tick(Kind.DRAIN.of(fluid))
     return fluid
 
 
@@ -89,7 +89,7 @@ def task(story: Story, did: Did) -> str:
     text = did.text.casefold()
     stays = any(word in text for word in words()["stays"])
     name = story.named("tasks", did.text, {} if stays else {"undo": {}})
-    story.tick(f"{Kind.TASK.value} {name}")
+    story.tick(Kind.TASK.of(name))
     return name
 
 

@@ -141,11 +141,7 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
     if part is None:
         story.note(said_back_one(did))
     elif len(story.kept.ticks) > ticked:
-        wet = [
-            one.op.partition(" ")[2]
-            for one in story.kept.ticks[ticked:]
-            if one.op.startswith(f"{Kind.DRAIN.value} ")
-        ]
+        wet = [one.op.subject for one in story.kept.ticks[ticked:] if one.op.kind is Kind.DRAIN]
         items = order.items_of(did, part, story.kept.joints[joints:])
         order.put_in(story, [*wet, *items], before)
         order.ways_told(story, part, did, items)
@@ -181,7 +177,7 @@ def same_as(story: Story, same: Same, last: str | None) -> Did | None:
 def _act_of(story: Story, part: str) -> Act:
     """How far a part was brought."""
     states = ((Kind.REMOVE, Act.OFF), (Kind.MOVE_ASIDE, Act.ASIDE), (Kind.LOOSEN, Act.LOOSE))
-    return next((act for kind, act in states if story.is_done(f"{kind.value} {part}")), Act.UNDONE)
+    return next((act for kind, act in states if story.is_done(kind.of(part))), Act.UNDONE)
 
 
 def _side(side: str) -> str:

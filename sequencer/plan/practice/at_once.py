@@ -94,7 +94,7 @@ def _swings(job: Job) -> Iterator[tuple[str, str, str]]:
     """Each joint that is slackened to swing its part, and undone as well: the swing, the joint, the end."""
     kind = Kind.SEAT if job.back else Kind.LOOSEN
     for part in job.parts():
-        swing, away = f"{kind.value} {part.name}", job.remove(part.name)
+        swing, away = kind.of(part.name), job.remove(part.name)
         for name in part.loose.joints if part.loose and job.has(swing) and job.has(away) else ():
             if job.has(undo := job.undo(part.joints[name])):
                 yield swing, undo, away

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sequencer.graph.carrying import load
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Task
 from sequencer.plan.practice.job import Job, holds
@@ -17,24 +17,21 @@ _BREAKING = (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)
 def carried(job: Job) -> Iterator[Rule | Dropped]:
     """At the setting up of each task that carries, and at what is done below meanwhile."""
     carrying = [t for t in job.machine.tasks.values() if t.carries and not t.rated and _there(job, t)]
-    placing = {
-        name
-        for task in carrying
-        for kind in (Kind.TASK, Kind.RESTORE)
-        if job.has(name := f"{kind.value} {task.name}")
+    placing: set[str] = {
+        name for task in carrying for kind in (Kind.TASK, Kind.RESTORE) if job.has(name := kind.of(task.name))
     }
     for task in carrying:
-        on = f"{Kind.TASK.value} {task.name}"
+        on = Kind.TASK.of(task.name)
         first = frozenset(_first(job, task))
         if job.has(on) and first:
-            beside = frozenset(n for n in placing if n.startswith(Kind.TASK.value) and n != on)
+            beside = frozenset(n for n in placing if Op(n).kind is Kind.TASK and n != on)
             directly = While(frozenset((on,)), first, beside)
             yield Rule(RuleName.CARRIED, task.name, on, whiles=(_turned(job, directly),))
         yield from _below(job, task, placing)
 
 
 def _there(job: Job, task: Task) -> bool:
-    return any(job.has(f"{kind.value} {task.name}") for kind in (Kind.TASK, Kind.RESTORE))
+    return any(job.has(kind.of(task.name)) for kind in (Kind.TASK, Kind.RESTORE))
 
 
 def _turned(job: Job, condition: While) -> While:
@@ -58,7 +55,7 @@ def _first(job: Job, task: Task) -> Iterator[str]:
 
 def _below(job: Job, task: Task, placing: set[str]) -> Iterator[Rule | Dropped]:
     """Nobody works where it could come down, except on the load, and at what can't be done otherwise."""
-    on, off = (f"{kind.value} {task.name}" for kind in (Kind.TASK, Kind.RESTORE))
+    on, off = (kind.of(task.name) for kind in (Kind.TASK, Kind.RESTORE))
     if job.back and not job.has(off):
         return
     own = load(task)

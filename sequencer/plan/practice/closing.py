@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Task
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Rule, RuleName
@@ -14,7 +14,7 @@ def closing(job: Job) -> Iterator[Rule]:
     """At each part that a task of the way back, or the undoing of a task, comes before."""
     for task in job.machine.tasks.values() if job.back else ():
         word = Kind.TASK if task.only_back else Kind.RESTORE
-        step = f"{word.value} {task.name}"
+        step = word.of(task.name)
         for part in task.back_before if job.has(step) else ():
             fit = job.remove(part) if job.has(job.remove(part)) else job.move_aside(part)
             if job.has(fit):
@@ -30,7 +30,7 @@ def _hidden(job: Job, task: Task, step: str) -> Iterator[str]:
     """
     parts = (*task.back_before, *(atom.part for need in task.behind for atom in need.any_of))
     fits = [fit for part in parts for fit in (job.remove(part), job.move_aside(part)) if job.has(fit)]
-    covers = [fit for fit in fits if fit.split(" ", 1)[1] in task.back_before or job.waits(step, fit)]
+    covers = [fit for fit in fits if Op(fit).subject in task.back_before or job.waits(step, fit)]
     for name in job.operations:
         if name != step and not job.waits(step, name) and any(job.waits(name, fit) for fit in covers):
             yield name

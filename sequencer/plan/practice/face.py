@@ -72,7 +72,7 @@ def sets_of(rules: Sequence[Rule]) -> tuple[frozenset[str], ...]:
 
 
 def _fastening(job: Job, joint: Joint) -> str | None:
-    names = (job.undo(joint), f"{Kind.TIGHTEN.value} {joint.path}")
+    names = (job.undo(joint), Kind.TIGHTEN.of(joint.path))
     return next((name for name in names if job.has(name)), None)
 
 

@@ -41,19 +41,19 @@ class Job:
 
     def undo(self, joint: Joint) -> str:
         """Undoing, or on the way back fastening."""
-        return f"{(Kind.FASTEN if self.back else Kind.UNDO).value} {joint.path}"
+        return (Kind.FASTEN if self.back else Kind.UNDO).of(joint.path)
 
     def remove(self, part: str) -> str:
         """Taking away, or on the way back fitting."""
-        return f"{(Kind.FIT if self.back else Kind.REMOVE).value} {part}"
+        return (Kind.FIT if self.back else Kind.REMOVE).of(part)
 
     def move_aside(self, part: str) -> str:
         """Moving aside, or on the way back moving back."""
-        return f"{(Kind.MOVE_BACK if self.back else Kind.MOVE_ASIDE).value} {part}"
+        return (Kind.MOVE_BACK if self.back else Kind.MOVE_ASIDE).of(part)
 
     def torque(self, joint: Joint) -> str:
         """The final torque, an operation of the way back alone."""
-        return f"{Kind.TORQUE.value} {joint.path}"
+        return Kind.TORQUE.of(joint.path)
 
     def parts(self) -> Iterator[Part]:
         """The parts in the order of the file."""

@@ -20,7 +20,7 @@ def sealed(job: Job) -> Iterator[Rule]:
         return
     for part in job.parts():
         own = _own(job, part)
-        start = next((n for kind in _BEFORE_A_PART if job.has(n := f"{kind.value} {part.name}")), None)
+        start = next((n for kind in _BEFORE_A_PART if job.has(n := kind.of(part.name))), None)
         if part.sealing is not None and start is not None:
             ends = dict.fromkeys(end for joint in part.joints.values() if (end := end_of(job, joint)))
             yield from _rule(part.name, start, tuple(ends), own)
@@ -35,13 +35,13 @@ def sealed(job: Job) -> Iterator[Rule]:
 def _rule(subject: str, start: str, ends: tuple[str, ...], own: frozenset[str]) -> Iterator[Rule]:
     whiles = (While(frozenset((start,)), frozenset((end,)), own).turned() for end in ends if end != start)
     if kept := tuple(whiles):
-        yield Rule(RuleName.SEALED, subject, f"{Kind.SEAL.value} {subject}", whiles=kept)
+        yield Rule(RuleName.SEALED, subject, Kind.SEAL.of(subject), whiles=kept)
 
 
 def _before_filling(job: Job, subject: str, sealing: Sealing, ends: tuple[str, ...]) -> Iterator[Rule]:
     """A fluid that comes against the bead is filled after it, when it has cured."""
     for fluid in sealing.wet:
-        fill = f"{Kind.FILL.value} {fluid}"
+        fill = Kind.FILL.of(fluid)
         if job.has(fill):
             yield Rule(RuleName.SEALED, subject, fill, tuple((fill, end) for end in ends))
 
@@ -51,7 +51,7 @@ def end_of(job: Job, joint: Joint) -> str | None:
     torque = job.torque(joint)
     if job.has(torque) and not _waits(job, joint):
         return torque
-    return next((n for n in (job.undo(joint), f"{Kind.TIGHTEN.value} {joint.path}") if job.has(n)), None)
+    return next((n for n in (job.undo(joint), Kind.TIGHTEN.of(joint.path)) if job.has(n)), None)
 
 
 def _waits(job: Job, joint: Joint) -> bool:

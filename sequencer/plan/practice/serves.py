@@ -23,7 +23,7 @@ def serves(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
         turned = _turned(job, task)
         if not turned:
             continue
-        on, off = f"{Kind.TASK.value} {task.name}", f"{Kind.RESTORE.value} {task.name}"
+        on, off = Kind.TASK.of(task.name), Kind.RESTORE.of(task.name)
         beside = frozenset(_beside(job, task))
         first = While(frozenset((on,)), frozenset(turned), beside)
         after = While(frozenset(turned), frozenset((off,)), beside)
@@ -62,5 +62,5 @@ def _beside(job: Job, task: Task) -> Iterator[str]:
     """Setting up and putting away what serves the same joints."""
     for other in job.machine.tasks.values():
         if other is not task and not set(other.serves).isdisjoint(task.serves):
-            names = (f"{kind.value} {other.name}" for kind in (Kind.TASK, Kind.RESTORE))
+            names = (kind.of(other.name) for kind in (Kind.TASK, Kind.RESTORE))
             yield from (name for name in names if job.has(name))

@@ -76,7 +76,7 @@ class _Ready:
         for task in job.machine.tasks.values():
             done = (tightening(path, job.operations) for path in task.serves)
             if names := frozenset(name for name in done if name):
-                found[f"{Kind.TASK.value} {task.name}"] = names
+                found[Kind.TASK.of(task.name)] = names
         return {on: names for on, names in found.items() if job.has(on)}
 
     def _at(self, name: str) -> frozenset[str]:

@@ -11,6 +11,7 @@ from sequencer.document.both_ways import Job
 from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.labels import labels
 from sequencer.plan.plan import Plan
 from sequencer.plan.sittings import Sitting
@@ -123,7 +124,7 @@ def job_json(job: Job) -> dict[str, Any]:
         sittings=[_sitting(job, number, plan, sitting) for number, plan, sitting in job.sittings],
         supplies=[SupplyData.of(one, for_=one.uses) for one in supplies(job)],
         tools=[ToolData.of(need, way=way_of(job, need.plan)) for need in tools_needed(job)],
-        bags={op: mark for op, mark in job.bags.items() if op.startswith("undo ")},
+        bags={op: mark for op, mark in job.bags.items() if Op(op).kind is Kind.UNDO},
         ticked={op: word for way in (False, True) for op, word in job.ticked.get(way, {}).items()},
         labels={label.joint: label for label in labels(job.machine, undone).values()},
     ).plain()

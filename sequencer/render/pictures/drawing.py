@@ -112,7 +112,7 @@ class Drawing:
 
     def _shown(self, joint: Joint) -> bool:
         """Joints that a plan leaves alone would only crowd the page."""
-        return self.plan is None or any(f"{kind.value} {joint.path}" in self.steps for kind in JOINT_KINDS)
+        return self.plan is None or any(kind.of(joint.path) in self.steps for kind in JOINT_KINDS)
 
     def touched(self, part: str) -> bool:
         """Whether the plan moves the part or undoes any of its joints; without a plan everything counts."""
@@ -132,9 +132,9 @@ class Drawing:
 
     def steps_of(self, box: Box) -> list[int]:
         """The numbers of the plan's steps that stand in a box, in order."""
-        names = [f"{kind.value} {joint.path}" for joint in box.joints for kind in JOINT_KINDS]
+        names = [kind.of(joint.path) for joint in box.joints for kind in JOINT_KINDS]
         if box.home:
-            names += [f"{kind.value} {box.part.name}" for kind in REACHES]
+            names += [kind.of(box.part.name) for kind in REACHES]
         return sorted(self.steps[name] for name in names if name in self.steps)
 
     def by_position(self, extract: Extract | None = None) -> dict[str, dict[str, str]]:
@@ -224,7 +224,7 @@ class Drawing:
         numbers = [
             f"{letter}{self.steps[name]}"
             for kind, letter in LETTERS.items()
-            if (name := f"{kind.value} {joint.path}") in self.steps
+            if (name := kind.of(joint.path)) in self.steps
         ]
         count = f"{joint.count} × " if joint.count > 1 else ""
         size = f" {joint.head}" if joint.head else ""

@@ -114,7 +114,7 @@ def _cell(plan: Refit, cell: Cell) -> str:
         words, framed, dashed = sentence(plan.machine, cell.steps[0].operation), 0, False
     else:
         words, framed = part_words(plan.machine, part), 1
-        dashed = f"{Kind.FIT.value} {part}" not in {op.name for op in plan.operations}
+        dashed = Kind.FIT.of(part) not in {op.name for op in plan.operations}
     torques = [str(step.number) for step in cell.steps if step.number in gates]
     told = (
         " torque" if len(torques) == len(cell.steps) else f", torque {', '.join(torques)}" if torques else ""

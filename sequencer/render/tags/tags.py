@@ -9,6 +9,7 @@ from io import BytesIO
 from sequencer.document.both_ways import Job
 from sequencer.document.links import step_url
 from sequencer.document.words import joint_words, listing
+from sequencer.graph.operations import Kind
 from sequencer.job.labels import labels
 from sequencer.machine.model import Joint
 from sequencer.plan.cautions import notice
@@ -84,7 +85,7 @@ def _pairs(job: Job, base: str | None) -> Iterator[tuple[Tag, Tag]]:
     marked = labels(machine, (op.name for op in job.into.operations))
     for step in job.into.steps:
         op = step.operation
-        label = marked.get(op.subject) if op.name == f"undo {op.subject}" else None
+        label = marked.get(op.subject) if op.kind is Kind.UNDO else None
         if label is None or op.part is None or op.joint is None:
             continue
         joint = machine.joint(op.part, op.joint)
