@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -26,12 +26,13 @@ from sequencer.document.words import (
 )
 from sequencer.graph.operations import Kind, bench_lists
 from sequencer.graph.torque_waits import awaited
-from sequencer.machine.model import Joint
+from sequencer.machine.model import Joint, Renewal
 from sequencer.plan.beads import late_torques
 from sequencer.plan.cautions import cautions
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
 from sequencer.plan.sealing import waiting
+from sequencer.plan.supplies import renewed
 from sequencer.plan.tightening import computed_ranges, loosening
 
 if TYPE_CHECKING:
@@ -168,10 +169,10 @@ def _on_the_way_back(
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
     unkept, listed = not_kept(plan), bench_lists(plan.machine, plan.in_all)
-    unsure = unsure_lines(plan)
+    unsure, new = unsure_lines(plan), {one.operation.name: one.items for one in renewed(plan)}
 
     def lines(step: Step) -> Iterator[str]:
-        yield from _beside(plan, step, torqued)
+        yield from _beside(step, new.get(step.operation.name, ()), torqued)
         yield from _sealing(plan, step)
         if step.number in computed:
             yield computed_words(joint_of(plan, step), computed[step.number], unit)
@@ -217,15 +218,12 @@ def step_details(plan: Plan, step: Step, lift: Lift | None) -> str:
     return ", ".join(detail for detail in details if detail)
 
 
-def _beside(plan: Refit, step: Step, torqued: Mapping[str, int]) -> Iterator[str]:
+def _beside(step: Step, new: Sequence[Renewal], torqued: Mapping[str, int]) -> Iterator[str]:
     """What belongs to a step besides its words: new parts to fit, and that the torque comes later."""
     operation = step.operation
-    if operation.kind in (Kind.FIT, Kind.MOVE_BACK, Kind.CLOSE):
-        machine = plan.machine
-        items = (machine.parts[operation.part] if operation.part else machine.fluids[operation.subject]).renew
-        if items:
-            new = (f"{item.count} × {item.item}" if item.count > 1 else item.item for item in items)
-            yield f"new: {listing(new)}"
+    if new:
+        items = (f"{item.count} × {item.item}" if item.count > 1 else item.item for item in new)
+        yield f"new: {listing(items)}"
     if operation.kind in (Kind.FASTEN, Kind.TIGHTEN) and operation.subject in torqued:
         yield f"only snug: its torque is step {torqued[operation.subject]}"
 

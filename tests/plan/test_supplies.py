@@ -1,8 +1,13 @@
-"""What is fitted new: of parts that came off or were moved aside, not of those that were only loosened."""
+"""What is fitted new: of parts whose faces were parted, not of those that were only loosened."""
+
+from datetime import date
 
 import pytest
 
-from sequencer.plan.supplies import renewals
+from sequencer.document.both_ways import Job
+from sequencer.document.cards import refit_cards
+from sequencer.document.lists.parts import supplies
+from sequencer.plan.supplies import renewals, renewed
 from tests.plan.jobs import there_and_back
 
 MACHINE = """
@@ -14,6 +19,11 @@ parts:
     loose: {joints: [j]}
     aside: {joints: [j]}
     joints: {j: {kind: bolt, head: 10, time: 10}}
+  pipe: {renew: [{item: Washer, count: 2}], joints: {banjo: {kind: banjo, head: 17}}}
+  tank: {trapped_by: [pipe/banjo, hose/near], joints: {j: {kind: bolt, head: 10, time: 10}}}
+  hose:
+    renew: [{item: Hose clip}]
+    joints: {near: {kind: hose}, far: {kind: hose}}
   other: {renew: [{item: Seal}], joints: {j: {kind: bolt, head: 10, time: 10}}}
 """
 
@@ -25,6 +35,7 @@ parts:
         ("cover=aside", ["Gasket", "Bolt"]),
         ("cover=loose", []),
         ("other", ["Seal"]),
+        ("tank", ["Washer"]),  # the pipe is undone and stays; of the hose one end stays done up
     ],
 )
 def test_renewals_are_those_of_the_parts_that_came_away(target, items):
@@ -37,3 +48,14 @@ def test_each_is_named_once_with_its_part_count_and_price():
     ((part, gasket), (_, bolt)) = renewals(way_back)
     assert (part, gasket.count, float(gasket.price)) == ("cover", 1, 4.5)
     assert (bolt.count, bolt.price) == (6, None)
+
+
+def test_what_is_only_undone_is_fitted_new_as_it_is_done_up():
+    way_in, way_back = there_and_back(MACHINE, [("off", "tank")])
+    found = [one.operation.name for plan in (way_in, way_back) for one in renewed(plan)]
+    assert found == ["undo pipe/banjo", "fasten pipe/banjo"]
+    steps = [step for station in refit_cards(way_back) for step in station.steps]
+    (card,) = (one for one in steps if "new: 2 × Washer" in one.lines)
+    assert card.operation == "fasten pipe/banjo"
+    (washers,) = supplies(Job(way_in, way_back, on=date(2026, 11, 29)))
+    assert (washers.item, washers.step) == ("Washer", card.number)

@@ -10,11 +10,9 @@ from sequencer.document.both_ways import Job
 from sequencer.document.lists.rows import Listing
 from sequencer.document.words import joint_words, listing, name_of, part_words
 from sequencer.graph.operations import Kind
-from sequencer.plan.supplies import renewals
+from sequencer.plan.supplies import renewals, renewed
 
 HEADS = ("No.", "Item", "For", "Each", "In all", "Needed by")
-
-_BACK_IN = (Kind.FIT, Kind.MOVE_BACK, Kind.CLOSE)
 
 
 @dataclass(frozen=True)
@@ -66,9 +64,11 @@ def _together(one: Supply, other: Supply) -> Supply:
 
 
 def _renewals(job: Job) -> Iterator[Supply]:
-    for part, renewal in renewals(job.into):
-        step = _first(job, _BACK_IN, part)
-        uses = (part_words(job.machine, part),)
+    fitted = {} if job.back is None else {one.owner: one.operation.name for one in renewed(job.back)}
+    numbers = {} if job.back is None else {step.operation.name: step.number for step in job.back.steps}
+    for owner, renewal in renewals(job.into):
+        step = numbers.get(fitted.get(owner, ""))
+        uses = (part_words(job.machine, owner),)
         yield Supply(
             "renewal", renewal.item, renewal.count, "", renewal.price, uses, step, _sitting(job, step)
         )
@@ -79,7 +79,7 @@ def _fluids(job: Job) -> Iterator[Supply]:
         fluid = job.machine.fluids[name]
         if fluid.fill is None:
             continue
-        step = _first(job, (Kind.FILL,), name)
+        step = _filled(job, name)
         words = name_of(name, fluid.label)
         yield Supply("fluid", words, fluid.volume_litres, "L", None, ("filling",), step, _sitting(job, step))
 
@@ -98,10 +98,10 @@ def _sealants(job: Job) -> Iterator[Supply]:
             yield Supply("sealant", label, None, "", None, (use,), step.number, _sitting(job, step.number))
 
 
-def _first(job: Job, kinds: tuple[Kind, ...], subject: str) -> int | None:
+def _filled(job: Job, fluid: str) -> int | None:
     steps = job.back.steps if job.back is not None else ()
-    hits = (s.number for s in steps if s.operation.kind in kinds and s.operation.subject == subject)
-    return next(hits, None)
+    filling = (s.number for s in steps if s.operation.kind is Kind.FILL and s.operation.subject == fluid)
+    return next(filling, None)
 
 
 def _sitting(job: Job, step: int | None) -> int | None:
