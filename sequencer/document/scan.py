@@ -32,10 +32,9 @@ def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = Fal
     )
     if cost is not None:
         yield Para(_cost_words(cost))
-    for part, boxes in scan.room.meshes.items():
-        yield Para(
-            f"{path_words(machine, part)}: a shape, to {scan.room.tolerance_mm:g} mm, in {boxes} boxes"
-        )
+    for part, skin in scan.room.meshes.items():
+        close = f"to {skin.tolerance_mm:.3g} mm, in" if skin.tolerance_mm else "exact, in"
+        yield Para(f"{path_words(machine, part)}: a shape, {close} {plural(len(skin.low), 'box', 'boxes')}")
     if scan.bare:
         names = listing([path_words(machine, part) for part in scan.bare], None if whole else MOST)
         yield Para(f"Without a place, so nothing is seen of them: {names}")

@@ -7,6 +7,7 @@ from sequencer.machine.build_joint import Joints
 from sequencer.machine.building import atoms_of, boxes, once, renewals, said_by_ways
 from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.figures import figures_open
+from sequencer.machine.frame import Mesh
 from sequencer.machine.kinds import default_seconds, kind_of_joint
 from sequencer.machine.model import (
     PLUG,
@@ -194,7 +195,7 @@ class _Builder(Joints):
             notes=said_by_ways(part.note),
             boxes=boxes(part.box),
             out=once(part.out),
-            mesh=part.mesh,
+            mesh=Mesh.read(part.mesh, part.mesh_unit) if part.mesh else None,
             seen=None if part.seen is None else once(part.seen),
             people=part.people or 1,
             found=part.found,

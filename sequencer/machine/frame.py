@@ -29,6 +29,28 @@ WAYS: dict[str, Vector] = {
 """The ways along the axes of the frame, as a file writes them."""
 
 
+UNITS_OF_LENGTH = ("mm", "cm", "m", "in")
+"""What a shape from a file can be drawn in."""
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """A shape in a file beside the machine file: all of it, or its one ``body`` of that name.
+
+    ``unit`` is what it was drawn in; None: as its format has it, millimetres where that says nothing.
+    """
+
+    file: str
+    body: str | None = None
+    unit: str | None = None
+
+    @classmethod
+    def read(cls, text: str, unit: str | None = None) -> Mesh:
+        """``pump.glb``, or ``pump.glb#impeller``."""
+        file, _, body = text.partition("#")
+        return cls(file, body or None, unit)
+
+
 @dataclass(frozen=True)
 class Box:
     """A box along the axes: its corner with the least of each, and its size, each more than nothing."""

@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 from pathlib import PurePosixPath, PureWindowsPath
 
 from sequencer.machine.faults import quote
-from sequencer.machine.frame import WAYS
+from sequencer.machine.frame import UNITS_OF_LENGTH, WAYS, Mesh
 from sequencer.machine.schema import PartEntry
 from sequencer.machine.schema_joint import JointEntry
 from sequencer.machine.scope import Scope
@@ -23,11 +23,16 @@ def check_part_frame(scope: Scope, part: PartEntry, path: Path) -> None:
     for _ in scope.texts(part.seen, (*path, "seen")):
         pass
     if part.mesh is not None:
-        _check_mesh(scope, part.mesh, (*path, "mesh"))
+        _check_mesh(scope, Mesh.read(part.mesh).file, (*path, "mesh"))
         if part.box:
             scope.warning(
                 (*path, "box"), "there is a mesh, and a box as well", "the mesh holds; keep one", key=True
             )
+    if part.mesh_unit is not None and part.mesh_unit not in UNITS_OF_LENGTH:
+        problem = f"`{quote(part.mesh_unit)}` is no unit of length that is known here"
+        scope.error((*path, "mesh_unit"), problem, f"write {', '.join(UNITS_OF_LENGTH)}")
+    if part.mesh_unit is not None and part.mesh is None:
+        scope.warning((*path, "mesh_unit"), "there is a unit, and no mesh", "write mesh: beside it", key=True)
     moves = [key for key in ("loose", "aside") if (state := getattr(part, key)) and state.by is not None]
     for key in ("out", *moves):
         room = (

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State
 from sequencer.machine.condition import UNSAID, Condition
-from sequencer.machine.frame import Box, Vector
+from sequencer.machine.frame import Box, Mesh, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
 from sequencer.torque.judgement import Judgement, not_judged
@@ -157,11 +157,10 @@ class Part:
     it once nothing else does (None: told from its weight and joints). ``prepare`` is its bench list: what is
     checked or cleaned before it is fitted.
 
-    ``boxes`` or the file ``mesh`` (relative to the machine file) are the room that it takes, ``out`` the ways
-    that it can leave. ``seen`` says where somebody has looked at it from (None: nobody has said). ``people``
-    is how many it takes to lift it off, ``found`` the day it was found on a job, where the author had not
-    drawn it; ``unsure`` the keys that nobody said anything about. ``condition`` is its own, where that is not
-    the machine's.
+    ``boxes`` or the shape ``mesh`` are the room that it takes, ``out`` the ways that it can leave. ``seen``
+    says where somebody has looked at it from (None: nobody has said). ``people`` is how many it takes to lift
+    it off, ``found`` the day it was found on a job, where the author had not drawn it; ``unsure`` the keys
+    that nobody said anything about. ``condition`` is its own, where that is not the machine's.
     """
 
     name: str
@@ -188,7 +187,7 @@ class Part:
     subsystem: str | None = None
     boxes: tuple[Box, ...] = ()
     out: tuple[str, ...] = ()
-    mesh: str | None = None
+    mesh: Mesh | None = None
     seen: tuple[str, ...] | None = None
     people: int = 1
     found: str | None = None

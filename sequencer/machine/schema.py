@@ -243,7 +243,8 @@ class PartEntry(Entry):
         "The room that it takes, roughly: {at: [x, y, z], size: [a, b, c]} in mm. One box or several."
     )
     out: Ways | None = key("The ways that it can leave: [+z, -y].")
-    mesh: Text | None = key("A file with its shape in mm of the frame, in place of boxes: files/bracket.stl.")
+    mesh: Text | None = key("A file with its shape, in place of boxes: files/bracket.stl, pump.glb#impeller.")
+    mesh_unit: Text | None = key("What the shape was drawn in: mm, cm, m or in.")
     seen: Texts | None = key("Where somebody has looked at it from: [front, above].")
     condition: ConditionEntry | None = key("Its own state, where that is not the machine's: {rust: heavy}.")
     found: Day | None = key(FOUND)

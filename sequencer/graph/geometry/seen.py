@@ -8,14 +8,14 @@ part, moved along it to infinity, overlaps the inside of no other (Latombe's cou
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
 import numpy.typing as npt
 
-from sequencer.graph.geometry.solids import Solid, Solids, units
+from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids, units
 from sequencer.graph.geometry.sweep import (
     UNITS,
     Ints,
@@ -24,6 +24,7 @@ from sequencer.graph.geometry.sweep import (
     hit_on_the_way_out,
     line_hits,
     overlapping,
+    touching,
 )
 from sequencer.machine.frame import WAYS
 from sequencer.machine.model import Atom, Joint, Machine, Part
@@ -108,13 +109,20 @@ def inside_each_other(room: Solids) -> tuple[tuple[str, str], ...]:
 
 
 def _overlap(one: Solid, other: Solid) -> bool:
+    """Whether any two of their boxes overlap by more than an error of measuring."""
     step = max(1, MOST_PAIRS // len(other.low))
     around = overlapping(one.low, one.high, other.low.min(axis=0)[None], other.high.max(axis=0)[None])[:, 0]
     low, high = one.low[around], one.high[around]
-    return any(
-        overlapping(low[n : n + step], high[n : n + step], other.low, other.high).any()
-        for n in range(0, len(low), step)
-    )
+    for n in range(0, len(low), step):
+        found = np.argwhere(overlapping(low[n : n + step], high[n : n + step], other.low, other.high))
+        if len(found) and not (one.exact and other.exact):
+            return True
+        most = MEASURED_TO_MM * UNITS
+        if any(
+            touching(low[n + a], high[n + a], other.low[b], other.high[b], most) is None for a, b in found
+        ):
+            return True
+    return False
 
 
 def free_ways(part: Part, room: Solids) -> tuple[str, ...]:
@@ -171,24 +179,49 @@ def _moving(part: Part, room: Solids) -> Iterator[Seen]:
 
 
 def _any(body: Solid, low: Ints, high: Ints, solid: Solid, test: Test) -> bool:
-    """Whether any box hits any other, but for pairs that overlap as fitted: they are too rough to tell.
+    """Whether any box hits any other; see ``runs_into``, with ``body`` where it is fitted."""
+    return runs_into(body, body.low, body.high, solid, low, high, test)
 
-    ``low`` and ``high`` are where the boxes of ``solid`` are now. Shapes from files have thousands of boxes:
-    those that miss the box around all the others are left out first, and the rest is tried in pieces.
+
+def runs_into(
+    body: Solid, at_low: Ints, at_high: Ints, solid: Solid, low: Ints, high: Ints, test: Test
+) -> bool:
+    """Whether any box of ``body`` hits any of ``solid``; each with its boxes as they are now.
+
+    Pairs that overlap as fitted only touch where the overlap is an error of measuring; where it is deeper,
+    they are too rough to tell. Shapes from files have thousands of boxes: those that miss the box around all
+    the others are left out first, and the rest is tried in pieces.
     """
-    ours = test(body.low, body.high, low.min(axis=0, keepdims=True), high.max(axis=0, keepdims=True))[:, 0]
-    mine_low, mine_high = body.low[ours], body.high[ours]
-    if not len(mine_low):
+    ours = np.flatnonzero(test(at_low, at_high, low.min(axis=0)[None], high.max(axis=0)[None])[:, 0])
+    if not len(ours):
         return False
-    theirs = test(mine_low.min(axis=0, keepdims=True), mine_high.max(axis=0, keepdims=True), low, high)[0]
-    low, high, fitted_low, fitted_high = low[theirs], high[theirs], solid.low[theirs], solid.high[theirs]
-    step = max(1, MOST_PAIRS // max(1, len(low)))
-    for start in range(0, len(mine_low), step):
-        some = mine_low[start : start + step], mine_high[start : start + step]
-        hit = test(*some, low, high)
-        if (hit & ~overlapping(*some, fitted_low, fitted_high)).any():
+    around = at_low[ours].min(axis=0)[None], at_high[ours].max(axis=0)[None]
+    theirs = np.flatnonzero(test(*around, low, high)[0])
+    step = max(1, MOST_PAIRS // max(1, len(theirs)))
+    for start in range(0, len(ours), step):
+        some = ours[start : start + step]
+        hit = test(at_low[some], at_high[some], low[theirs], high[theirs])
+        fitted = overlapping(body.low[some], body.high[some], solid.low[theirs], solid.high[theirs])
+        if (hit & ~fitted).any():
             return True
+        if body.exact and solid.exact:
+            for one, other in np.argwhere(hit & fitted):
+                mine, its = some[one], theirs[other]
+                if _touching_hit(body, at_low[mine], at_high[mine], solid, low[its], test, (mine, its)):
+                    return True
     return False
+
+
+def _touching_hit(
+    body: Solid, at_low: Ints, at_high: Ints, solid: Solid, low: Ints, test: Test, pair: tuple[int, int]
+) -> bool:
+    """Whether a pair of boxes that touch as fitted hit each other; no, where they overlap deeply."""
+    one, other = pair
+    cut = touching(body.low[one], body.high[one], solid.low[other], solid.high[other], MEASURED_TO_MM * UNITS)
+    if cut is None:
+        return False
+    shift = low - solid.low[other]
+    return bool(test(at_low[None], at_high[None], (cut[0] + shift)[None], (cut[1] + shift)[None])[0, 0])
 
 
 def _reaching(part: Part, room: Solids) -> Iterator[Seen]:
@@ -197,8 +230,9 @@ def _reaching(part: Part, room: Solids) -> Iterator[Seen]:
         if joint.axis is None:
             continue
         others = _others(part.name, joint.name, room)
-        for what, hits in _tests(joint):
-            for hit in _hits(what, joint.axis, hits, others, part.name):
+        tests = tuple(_tests(joint))
+        for what, hits in tests:
+            for hit in _hits(what, joint.axis, hits, others, part.name, besides=[one for _, one in tests]):
                 yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
 
 
@@ -234,12 +268,21 @@ def _others(part: str, joint: str | None, room: Solids) -> list[Solid]:
     ]
 
 
-def _hits(what: str, way: str, hits: Hits, others: Iterable[Solid], own: str | None = None) -> Iterator[Hit]:
+def _hits(
+    what: str,
+    way: str,
+    hits: Hits,
+    others: Iterable[Solid],
+    own: str | None = None,
+    besides: Sequence[Hits] = (),
+) -> Iterator[Hit]:
+    """What a test hits. Where a part moves to must be out of the way of all the tests ``besides`` too."""
     for solid in others:
         if not hits(solid, solid.low, solid.high):
             continue
         moves = solid.moved if solid.part != own else ()  # a part takes its own joints along
-        aside = [state for state in moves if not hits(solid, *solid.at(state))]
+        tests = (hits, *besides)
+        aside = [state for state in moves if not any(one(solid, *solid.at(state)) for one in tests)]
         clears = [Atom(solid.part, min(aside))] if aside else []
         if solid.joint is not None or not aside:
             clears = [solid.gone, *clears]

@@ -6,12 +6,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sequencer.graph.geometry.sweep import UNITS, Ints
 from sequencer.machine.frame import Box, Vector
 from sequencer.machine.model import Atom, Freedom, Machine, Part, State
+
+if TYPE_CHECKING:
+    from sequencer.graph.geometry.meshes import Skin
 
 TOLERANCE_MM = 5.0
 """How closely boxes follow a shape from a file, unless something else is asked for."""
@@ -23,6 +27,10 @@ def units(point: Vector) -> tuple[int, int, int]:
     return x, y, z
 
 
+MEASURED_TO_MM = 10
+"""How far boxes that were measured with a tape may overlap and still only touch (common practice)."""
+
+
 @dataclass(frozen=True)
 class Solid:
     """What may be in the way: a part's body, or (with ``joint``) what a joint takes as long as it is done up.
@@ -31,6 +39,7 @@ class Solid:
         low: The low corners of its boxes, in units, one row each; ``high`` the other ones.
         moved: How far it has moved in each state that it can be in short of off, where the file says so.
         unsaid: The states short of off of which the file doesn't say where it goes.
+        exact: Its boxes are as somebody measured them, and not cut from the skin of a shape.
     """
 
     part: str
@@ -39,6 +48,7 @@ class Solid:
     high: Ints
     moved: Mapping[State, tuple[int, int, int]] = field(default_factory=dict)
     unsaid: tuple[State, ...] = ()
+    exact: bool = True
 
     @property
     def path(self) -> str:
@@ -63,13 +73,13 @@ class Solids:
     Attributes:
         bodies: The parts' own room, by part.
         joints: The room of joints, by ``part/joint``.
-        meshes: The shapes that were read, by part, with the number of boxes of each.
-        tolerance_mm: How closely boxes follow a shape.
+        meshes: The shapes that were read, by part.
+        tolerance_mm: How closely boxes follow a shape, where it is not too large for that.
     """
 
     bodies: Mapping[str, Solid]
     joints: Mapping[str, Solid]
-    meshes: Mapping[str, int]
+    meshes: Mapping[str, Skin]
     tolerance_mm: float = TOLERANCE_MM
 
     @cached_property
@@ -89,9 +99,11 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
         if part.mesh is not None:
             from sequencer.graph.geometry.meshes import boxes_of_mesh
 
-            low, high = boxes_of_mesh(Path(machine.file).parent / part.mesh, tolerance_mm, part.place)
-            meshes[part.name] = len(low)
-            bodies[part.name] = Solid(part.name, None, low, high, *_moves(part))
+            skin = boxes_of_mesh(Path(machine.file).parent, part.mesh, tolerance_mm, part.place)
+            meshes[part.name] = skin
+            bodies[part.name] = Solid(
+                part.name, None, skin.low, skin.high, *_moves(part), exact=not skin.tolerance_mm
+            )
         elif part.boxes:
             bodies[part.name] = Solid(part.name, None, *_corners(part.boxes), *_moves(part))
         for joint in part.joints.values():

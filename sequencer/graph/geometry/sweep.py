@@ -27,6 +27,26 @@ def overlapping(low: Ints, high: Ints, other_low: Ints, other_high: Ints) -> npt
     return np.asarray((below & above).all(axis=2))
 
 
+def touching(low: Ints, high: Ints, other_low: Ints, other_high: Ints, most: int) -> tuple[Ints, Ints] | None:
+    """The second of two boxes that overlap, cut back until it touches the first; None: they overlap deeply.
+
+    Overlaps of up to ``most``, and of up to a third of the thinner box, are errors of measuring, and
+    are taken out along the axis where they are least. Each argument is one corner.
+    """
+    from_below, from_above = high - other_low, other_high - low
+    overlap = np.minimum(from_below, from_above)
+    axis = int(overlap.argmin())
+    thinner = min(int(high[axis] - low[axis]), int(other_high[axis] - other_low[axis]))
+    if overlap[axis] > min(most, thinner // 3):
+        return None
+    cut_low, cut_high = other_low.copy(), other_high.copy()
+    if from_below[axis] <= from_above[axis]:
+        cut_low[axis] = high[axis]
+    else:
+        cut_high[axis] = low[axis]
+    return cut_low, cut_high
+
+
 def hit_on_the_way_out(
     low: Ints, high: Ints, other_low: Ints, other_high: Ints, axis: int, sign: int
 ) -> npt.NDArray[np.bool_]:

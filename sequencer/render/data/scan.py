@@ -118,7 +118,10 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
         unjudged=len(scan.unjudged),
         inside_each_other=scan.inside,
         without_place=scan.bare,
-        shapes=ShapesData(tolerance_mm=scan.room.tolerance_mm, boxes=scan.room.meshes),
+        shapes=ShapesData(
+            tolerance_mm=scan.room.tolerance_mm,
+            boxes={part: len(skin.low) for part, skin in scan.room.meshes.items()},
+        ),
     ).plain()
 
 

@@ -11,6 +11,7 @@ from sequencer.graph.geometry import scan
 from sequencer.graph.geometry.meshes import boxes_of_mesh
 from sequencer.graph.geometry.sweep import UNITS
 from sequencer.machine import read
+from sequencer.machine.frame import Mesh
 from sequencer.machine.model import Place
 
 # Loaded where they are called: only one of the processes that read this file needs them.
@@ -32,8 +33,11 @@ def test_every_point_of_the_skin_is_in_a_box_and_no_corner_strays_beyond_the_tol
     ball = trimesh.creation.icosphere(subdivisions=3, radius=30.0)
     ball.apply_translation([100, -20, 5])
     path = tmp_path / f"ball.{ending}"
+    ball.apply_scale(0.001 if ending == "glb" else 1.0)  # glTF is in metres
     ball.export(path)
-    low, high = (corner / UNITS for corner in boxes_of_mesh(path, 5.0, PLACE))
+    ball.apply_scale(1000 if ending == "glb" else 1.0)
+    skin = boxes_of_mesh(tmp_path, Mesh(path.name), 5.0, PLACE)
+    low, high = skin.low / UNITS, skin.high / UNITS
     points, _ = trimesh.sample.sample_surface(ball, 1000, seed=1)
     assert inside_any(points, low, high).all()
     near = trimesh.sample.sample_surface(ball, 40_000, seed=2)[0]
@@ -46,9 +50,40 @@ def test_faces_along_the_axes_come_out_exact(tmp_path):
 
     path = tmp_path / "block.stl"
     trimesh.creation.box(bounds=[[0, 0, 0], [40, 30, 20]]).export(path)
-    low, high = boxes_of_mesh(path, 7.0, PLACE)
-    assert (low.min(axis=0) == 0).all()
-    assert (high.max(axis=0) == np.array([40, 30, 20]) * UNITS).all()
+    skin = boxes_of_mesh(tmp_path, Mesh("block.stl"), 7.0, PLACE)
+    assert skin.low.tolist() == [[0, 0, 0]]
+    assert skin.high.tolist() == [[40 * UNITS, 30 * UNITS, 20 * UNITS]]
+
+
+def test_a_plain_plate_of_any_size_is_one_box(tmp_path):
+    import trimesh
+
+    trimesh.creation.box((450, 200, 120)).export(tmp_path / "plate.stl")
+    assert len(boxes_of_mesh(tmp_path, Mesh("plate.stl"), 0.01, PLACE).low) == 1
+
+
+def test_one_body_of_a_file_is_taken_by_its_name_where_the_scene_puts_it(tmp_path):
+    import trimesh
+
+    scene = trimesh.Scene()
+    beside = trimesh.transformations.translation_matrix((0.1, 0, 0))
+    for name, where in (("housing", np.eye(4)), ("impeller", beside)):
+        scene.add_geometry(trimesh.creation.box((0.02, 0.02, 0.01)), name, name, transform=where)
+    scene.export(tmp_path / "pump.glb")
+    skin = boxes_of_mesh(tmp_path, Mesh.read("pump.glb#impeller"), 5.0, PLACE)
+    assert (skin.low / UNITS).tolist() == [[90, -10, -5]]
+    with pytest.raises(SequencerError, match=r"no body 'shaft'.*housing, impeller"):
+        boxes_of_mesh(tmp_path, Mesh.read("pump.glb#shaft"), 5.0, PLACE)
+
+
+def test_a_size_that_no_part_has_is_a_wrong_unit(tmp_path):
+    import trimesh
+
+    trimesh.creation.box((0.3, 0.2, 0.1)).export(tmp_path / "lid.stl")
+    with pytest.raises(SequencerError, match=r"0\.3 mm long, read in mm.*mesh_unit: cm or m or in"):
+        boxes_of_mesh(tmp_path, Mesh("lid.stl"), 5.0, PLACE)
+    skin = boxes_of_mesh(tmp_path, Mesh("lid.stl", unit="m"), 5.0, PLACE)
+    assert (skin.high / UNITS).tolist() == [[150, 100, 50]]
 
 
 MACHINE = """\
@@ -83,9 +118,12 @@ def test_what_is_no_shape_is_refused_at_its_line(tmp_path):
             scan(machine)
 
 
-def test_too_fine_a_cut_is_refused(tmp_path):
-    with pytest.raises(SequencerError, match=r"too large to be cut to 0\.001 mm"):
-        scan(cup(tmp_path), 0.001)
+def test_too_fine_a_cut_is_made_less_finely_and_says_so(tmp_path):
+    import trimesh
+
+    trimesh.creation.icosphere(subdivisions=2, radius=100).export(tmp_path / "ball.stl")
+    skin = boxes_of_mesh(tmp_path, Mesh("ball.stl"), 0.1, PLACE)
+    assert 0.1 < skin.tolerance_mm < 5
 
 
 def test_without_trimesh_the_message_says_what_to_install(tmp_path, monkeypatch):
