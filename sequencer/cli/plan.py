@@ -9,6 +9,7 @@ import typer
 from sequencer.cli.crew import DrawChart, Handles, People, check_options, share_out, show
 from sequencer.cli.looks import Looked, LookFirst, check_look_first, show_look_first
 from sequencer.cli.options import (
+    AgainstShapes,
     AsJson,
     GapLimit,
     MachineFile,
@@ -41,6 +42,7 @@ def plan(
     look_first: LookFirst = False,
     looked: Looked = [],  # noqa: B006
     why: Why = False,
+    against_shapes: AgainstShapes = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan the quickest way to take a part off.
@@ -53,6 +55,7 @@ def plan(
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
+    from sequencer.plan.scan import against_the_shapes
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)
@@ -76,9 +79,13 @@ def plan(
     if as_json:
         from sequencer.render.data.plan import teardown_json
 
-        print_json(teardown_json(found, kit))
+        print_json(teardown_json(found, kit, against_the_shapes(found) if against_shapes else None))
         return
     from sequencer.document.plan import teardown_document
     from sequencer.render.terminal import show as print_out
 
     print_out(teardown_document(found, kit, why=why), console())
+    if against_shapes:
+        from sequencer.document.scan import replayed_document
+
+        print_out(replayed_document(found, against_the_shapes(found)), console())

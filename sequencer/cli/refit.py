@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sequencer.cli.options import (
+    AgainstShapes,
     AsJson,
     GapLimit,
     MachineFile,
@@ -54,6 +55,7 @@ def refit(
     pace: PaceFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
+    against_shapes: AgainstShapes = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan the way back, each torque before it is closed off.
@@ -67,6 +69,7 @@ def refit(
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
+    from sequencer.plan.scan import against_the_shapes
     from sequencer.plan.teardown import plan_teardown
 
     unit = torque_unit_named(torque_unit) if torque_unit else None
@@ -84,12 +87,16 @@ def refit(
     if as_json:
         from sequencer.render.data.plan import refit_json
 
-        print_json(refit_json(found, unit, kit))
+        print_json(refit_json(found, unit, kit, against_the_shapes(found) if against_shapes else None))
         return
     from sequencer.document.plan import refit_document
     from sequencer.render.terminal import show
 
     show(refit_document(found, unit, kit), console())
+    if against_shapes:
+        from sequencer.document.scan import replayed_document
+
+        show(replayed_document(found, against_the_shapes(found)), console())
 
 
 def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bool) -> None:

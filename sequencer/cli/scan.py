@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sequencer.graph.geometry import Scan
+    from sequencer.machine.model import Machine
     from sequencer.plan.scan import Surprise
 
 Picture = Annotated[
@@ -52,9 +53,7 @@ def scan(
     if draw is not None:
         kind_of(draw, ("svg",), bare="svg")
     read = load_machine(machine)
-    found, cost = look(read, tolerance), None
-    if off:
-        found, cost = _for_a_job(found, off)
+    found, cost = _for_a_job(read, off, tolerance) if off else (look(read, tolerance), None)
     if as_json:
         from sequencer.render.data.scan import scan_json
 
@@ -72,18 +71,15 @@ def scan(
         _write(found)
 
 
-def _for_a_job(found: Scan, off: Sequence[str]) -> tuple[Scan, Surprise | None]:
+def _for_a_job(machine: Machine, off: Sequence[str], tolerance: float) -> tuple[Scan, Surprise | None]:
     """What concerns a job, and what it costs there."""
     from sequencer.cli.solving import live_line
-    from sequencer.graph.geometry.added import within
     from sequencer.graph.targets import parse_targets
     from sequencer.plan.patience import limits
-    from sequencer.plan.scan import surprise
+    from sequencer.plan.scan import settled
 
-    targets = parse_targets(found.machine, off)
-    cut = within(found, targets)
     with live_line() as watch:
-        return cut, surprise(cut, targets, limits(None, 0.0), watch)
+        return settled(machine, parse_targets(machine, off), tolerance, limits(None, 0.0), watch)
 
 
 def _write(found: Scan) -> None:

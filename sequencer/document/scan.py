@@ -7,12 +7,21 @@ from typing import TYPE_CHECKING
 
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Title, Tone
 from sequencer.document.clean import clean
-from sequencer.document.scan_words import as_written, doubt_words, hit_words, path_words, waits_words
+from sequencer.document.scan_words import (
+    as_written,
+    collision_words,
+    doubt_words,
+    hit_words,
+    path_words,
+    waits_words,
+)
 from sequencer.document.words import duration, listing, plural
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.graph.geometry.added import to_write
 
 if TYPE_CHECKING:
+    from sequencer.graph.geometry.replayed import Replayed
+    from sequencer.plan.plan import Plan
     from sequencer.plan.scan import Surprise
 
 MOST = 8
@@ -47,6 +56,20 @@ def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = Fal
         yield from _list("Inside each other as fitted; make their boxes closer:", pairs, whole=whole)
     if whole:
         yield from _following(scan)
+
+
+def replayed_document(plan: Plan, found: Replayed) -> Iterator[Block]:
+    """What the steps of a plan run into, where things lie by then."""
+    yield Heading("Against the shapes", Tone.PLAIN)
+    if not found.judged:
+        yield Para("The file gives no room to what moves here, so nothing can be told.")
+        return
+    runs = plural(len({one.operation.name for one in found.collisions}), "runs", "run")
+    met = f"{runs} into something" if found.collisions else "none runs into what has a box or a shape"
+    yield Para(f"{found.judged} of {found.moves} moves and tools can be judged; {met}.")
+    number = {step.operation.name: step.number for step in plan.steps}
+    lines = [collision_words(plan.machine, number[one.operation.name], one) for one in found.collisions]
+    yield Items(tuple(Item(line) for line in lines), marks=2)
 
 
 def _cost_words(cost: Surprise) -> str:

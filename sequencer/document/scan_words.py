@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from sequencer.document.clean import clean
-from sequencer.document.words import joint_words, part_words
+from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.geometry import Doubt, Hit, Seen
-from sequencer.machine.model import Atom, Machine, Need
+from sequencer.graph.geometry.replayed import Collision
+from sequencer.machine.model import Atom, Machine, Need, State
 
 _MEETS = {
     "out": "the way out {way} runs into {what}",
@@ -16,6 +17,8 @@ _MEETS = {
     "draw": "drawn out along {way}, it runs into {what}",
 }
 
+_TOLD = {"loose": "loosened", "aside": "moved aside", "off": "off"}
+
 
 def path_words(machine: Machine, path: str) -> str:
     """A part, or a joint with its part, as a person says it."""
@@ -25,11 +28,10 @@ def path_words(machine: Machine, path: str) -> str:
 
 def clear_words(machine: Machine, atoms: tuple[Atom, ...]) -> str:
     """``Lid off``, ``Lid moved aside or Lid: plug undone``."""
-    told = {"loose": "loosened", "aside": "moved aside", "off": "off"}
     return " or ".join(
         f"{path_words(machine, f'{atom.part}/{atom.joint}')} undone"
         if atom.joint
-        else f"{path_words(machine, atom.part)} {told[atom.state.word]}"
+        else f"{path_words(machine, atom.part)} {_TOLD[atom.state.word]}"
         for atom in atoms
     )
 
@@ -49,6 +51,13 @@ def waits_words(seen: Seen, machine: Machine) -> str:
 def hit_words(machine: Machine, hit: Hit) -> str:
     """``the way out +z runs into Fan shroud``."""
     return _MEETS[hit.what].format(way=hit.way, what=path_words(machine, hit.obstacle))
+
+
+def collision_words(machine: Machine, number: int, found: Collision) -> str:
+    """``Step 4, undo pump: bolts: the tool, along +z, runs into Cable duct, moved aside by then``."""
+    runs = _MEETS[found.what].format(way=found.way, what=path_words(machine, found.obstacle))
+    lies = "" if found.state is State.FITTED else f", {_TOLD[found.state.word]} by then"
+    return f"Step {number}, {sentence(machine, found.operation)}: {runs}{lies}"
 
 
 def as_written(need: Seen | Need) -> str:

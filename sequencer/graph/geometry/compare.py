@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from sequencer.graph.derive import derive
 from sequencer.graph.geometry.seen import Hit, Seen, free_ways, inside_each_other, see
-from sequencer.graph.geometry.solids import TOLERANCE_MM, Solids, solids
+from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids, without
 from sequencer.graph.operations import Kind, OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State
@@ -63,13 +63,15 @@ class Scan:
     bare: tuple[str, ...]
 
 
-def scan(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Scan:
+def scan(machine: Machine, tolerance_mm: float = TOLERANCE_MM, barred: Collection[Moved] = ()) -> Scan:
     """Hold what ``machine`` says of what is in the way against where its things are.
+
+    ``barred`` are states of parts that nothing is to be cleared by: they are known not to work there.
 
     Raises:
         SequencerError: A shape can't be read.
     """
-    room = solids(machine, tolerance_mm)
+    room = without(solids(machine, tolerance_mm), barred)
     return compare(machine, room, see(machine, room))
 
 
@@ -127,7 +129,7 @@ def _answered(machine: Machine, room: Solids, seen: tuple[Seen, ...]) -> dict[Se
         for _, _, need in own_needs(machine, part, joint, move):
             alone = len(need.any_of) == 1
             pairs = ((atom, one) for atom in need.any_of for one in obstacles)
-            met = (one for atom, one in pairs if _answers(machine, room, atom, one.hits[0].clears[0], alone))
+            met = (one for atom, one in pairs if answers(machine, room, atom, one.hits[0].clears[0], alone))
             first = next(met, None)
             if first is not None:
                 found.setdefault(first, need.place)
@@ -151,7 +153,7 @@ def _undone(machine: Machine, atom: Atom) -> tuple[str, ...]:
     return part.aside.joints if part.aside and atom.state is State.ASIDE else ()
 
 
-def _answers(machine: Machine, room: Solids, atom: Atom, gone: Atom, alone: bool) -> bool:
+def answers(machine: Machine, room: Solids, atom: Atom, gone: Atom, alone: bool) -> bool:
     """Whether a need for ``atom`` speaks of the obstacle that ``gone`` takes away, and asks for enough.
 
     A body may be said to be out of the way once one end of it is undone (a hose, a strap): boxes don't bend,

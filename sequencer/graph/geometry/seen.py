@@ -225,20 +225,22 @@ def _touching_hit(
 
 
 def _reaching(part: Part, room: Solids) -> Iterator[Seen]:
-    """What bars the tools and fasteners of a part's joints."""
+    """What bars the tools and fasteners of a part's joints.
+
+    What is moved aside from one of them must not come to lie over another: both are undone in the same job.
+    """
+    every = [hits for joint in part.joints.values() for _, hits in tests_at(joint)]
     for joint in part.joints.values():
-        if joint.axis is None:
-            continue
         others = _others(part.name, joint.name, room)
-        tests = tuple(_tests(joint))
-        for what, hits in tests:
-            for hit in _hits(what, joint.axis, hits, others, part.name, besides=[one for _, one in tests]):
+        for what, hits in tests_at(joint):
+            for hit in _hits(what, joint.axis or "", hits, others, part.name, every):
                 yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
 
 
-def _tests(joint: Joint) -> Iterator[tuple[str, Hits]]:
+def tests_at(joint: Joint) -> Iterator[tuple[str, Hits]]:
     """What is tried at each fastener of a joint: the tool's way in, its own way out, the handle's turn."""
-    assert joint.axis is not None
+    if joint.axis is None:
+        return
     axis, sign = way_of(joint.axis)
     for spot in (units(point) for point in joint.spots):
         for what, length in (("reach", joint.reach), ("draw", joint.draw)):

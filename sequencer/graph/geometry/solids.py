@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,9 @@ from sequencer.machine.model import Atom, Freedom, Machine, Part, State
 
 if TYPE_CHECKING:
     from sequencer.graph.geometry.meshes import Skin
+
+Moved = tuple[str, State]
+"""A part in a state short of off."""
 
 TOLERANCE_MM = 5.0
 """How closely boxes follow a shape from a file, unless something else is asked for."""
@@ -110,6 +113,21 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
             if joint.boxes:
                 joints[joint.path] = Solid(part.name, joint.name, *_corners(joint.boxes), *_moves(part))
     return Solids(bodies, joints, meshes, tolerance_mm)
+
+
+def without(room: Solids, barred: Collection[Moved]) -> Solids:
+    """The same room, where nobody has said where parts go in the states ``barred``."""
+    if not barred:
+        return room
+
+    def less(solid: Solid) -> Solid:
+        moved = {state: by for state, by in solid.moved.items() if (solid.part, state) not in barred}
+        return replace(
+            solid, moved=moved, unsaid=(*solid.unsaid, *(s for s in solid.moved if s not in moved))
+        )
+
+    bodies = {name: less(solid) for name, solid in room.bodies.items()}
+    return replace(room, bodies=bodies, joints={path: less(solid) for path, solid in room.joints.items()})
 
 
 def _corners(boxes: Iterable[Box]) -> tuple[Ints, Ints]:

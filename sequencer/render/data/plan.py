@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from sequencer.critic import findings_at
 from sequencer.document.critic import oddities
@@ -28,6 +29,7 @@ from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
 from sequencer.render.data.critic import OddityData, oddities_data
 from sequencer.render.data.gates import ShownGateData, gate_data, joint_of
 from sequencer.render.data.plain import FLAT, Record
+from sequencer.render.data.replayed import ReplayedData, replayed_data
 from sequencer.render.data.torque import (
     OrderData,
     ToolboxData,
@@ -38,6 +40,9 @@ from sequencer.render.data.torque import (
 )
 from sequencer.torque.preload import SuggestedRange
 from sequencer.torque.show import show_torque
+
+if TYPE_CHECKING:
+    from sequencer.graph.geometry.replayed import Replayed
 
 
 class CautionData(Record):
@@ -208,6 +213,7 @@ class TeardownData(Record):
     steps: Sequence[WayInStepData]
     body: Annotated[BodyData, FLAT]
     top_to_bottom: Annotated[TotalsData | None, "What the file's own order would cost, where known."] = None
+    against_shapes: Annotated[ReplayedData | None, "With --against-shapes."] = None
 
 
 class RefitData(Record):
@@ -221,16 +227,21 @@ class RefitData(Record):
     holds: Sequence[HoldData]
     waiting_seconds: Annotated[Fraction, "The longest of the waits for a cure; in no total."]
     unreachable_fills: Sequence[ShutFillData]
+    against_shapes: Annotated[ReplayedData | None, "With --against-shapes."] = None
 
 
-def teardown_json(plan: Teardown, kit: Equipment | None = None) -> dict[str, Any]:
-    """A teardown as plain data; with ``kit`` also what the toolbox lacks."""
-    return teardown_data(plan, kit).plain()
+def teardown_json(
+    plan: Teardown, kit: Equipment | None = None, replayed: Replayed | None = None
+) -> dict[str, Any]:
+    """A teardown as plain data; with ``kit`` also what the toolbox lacks, and what it runs into."""
+    return replace(teardown_data(plan, kit), against_shapes=replayed_data(plan, replayed)).plain()
 
 
-def refit_json(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> dict[str, Any]:
-    """A reassembly as plain data; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
-    return refit_data(plan, unit, kit).plain()
+def refit_json(
+    plan: Refit, unit: str | None = None, kit: Equipment | None = None, replayed: Replayed | None = None
+) -> dict[str, Any]:
+    """A reassembly as plain data; torques also in ``unit``, with the wrenches of ``kit``, where given."""
+    return replace(refit_data(plan, unit, kit), against_shapes=replayed_data(plan, replayed)).plain()
 
 
 def teardown_data(

@@ -1,0 +1,226 @@
+"""An order of work played through against the shapes: each move and each tool, where things are by then.
+
+A scan asks what is in the way as fitted. What has been moved aside by a step lies somewhere else at the next
+one, and may lie in its way there: only playing the order shows it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sequencer.graph.geometry.compare import answers, own_needs
+from sequencer.graph.geometry.seen import Hits, Test, runs_into, tests_at, way_of
+from sequencer.graph.geometry.solids import Solid, Solids
+from sequencer.graph.geometry.sweep import Ints, hit_on_a_move, hit_on_the_way_out
+from sequencer.graph.operations import REACHES, Kind, Operation
+from sequencer.machine.model import Joint, Machine, Part, State
+
+Boxes = tuple[Ints, Ints]
+_AT_JOINTS = {
+    Kind.UNDO: ("reach", "swing", "draw"),
+    Kind.FASTEN: ("reach", "swing", "draw"),
+    **dict.fromkeys(
+        (Kind.CRACK, Kind.SLACKEN, Kind.TIGHTEN, Kind.TORQUE, Kind.RETIGHTEN), ("reach", "swing")
+    ),
+}
+"""What of a fastener's room a step needs: it comes out, or goes in, or is only turned."""
+
+_BACK = {Kind.FIT, Kind.MOVE_BACK, Kind.SEAT}
+
+
+@dataclass(frozen=True)
+class Collision:
+    """A step that runs into something where that lies by then.
+
+    Attributes:
+        operation: The step.
+        what: ``out``, ``loose``, ``aside`` (a part moves), ``reach``, ``swing``, ``draw`` (at a joint).
+        way: The way along the axes; empty for a part that moves so far.
+        obstacle: ``part`` or ``part/joint``.
+        state: Where the obstacle's part is by then.
+    """
+
+    operation: Operation
+    what: str
+    way: str
+    obstacle: str
+    state: State
+
+
+@dataclass(frozen=True)
+class Replayed:
+    """What came of it; ``judged`` of ``moves`` steps have the shapes to tell."""
+
+    collisions: tuple[Collision, ...]
+    judged: int
+    moves: int
+
+
+def replayed(machine: Machine, room: Solids, operations: Iterable[Operation], told_from: int = 0) -> Replayed:
+    """Play an order of work, of one way or of both after each other, from the machine as it is fitted.
+
+    What the first ``told_from`` operations run into is not told: they only lead up to the others.
+    """
+    bench = _Bench(machine, room)
+    found: list[Collision] = []
+    judged = moves = 0
+    for number, operation in enumerate(operations):
+        if operation.kind not in _AT_JOINTS and operation.kind not in REACHES and operation.kind not in _BACK:
+            continue
+        if number >= told_from:
+            moves += 1
+            hits = bench.hits(operation)
+            judged += hits is not None
+            found += hits or ()
+        bench.do(operation)
+    return Replayed(tuple(found), judged, moves)
+
+
+class _Bench:
+    """Where everything is at some step of the work."""
+
+    def __init__(self, machine: Machine, room: Solids) -> None:
+        self.machine, self.room = machine, room
+        self.states = dict.fromkeys(machine.parts, State.FITTED)
+        self.undone: set[str] = set()
+
+    def do(self, operation: Operation) -> None:
+        """Take in that a step is done."""
+        if operation.part is not None and operation.kind in REACHES:
+            self.states[operation.part] = REACHES[operation.kind]
+        elif operation.part is not None and operation.kind in _BACK:
+            self.states[operation.part] = State.FITTED
+        elif operation.kind is Kind.UNDO:
+            self.undone.add(operation.subject)
+        elif operation.kind is Kind.FASTEN:
+            self.undone.discard(operation.subject)
+
+    def hits(self, operation: Operation) -> list[Collision] | None:
+        """What a step runs into; None where the shapes can't tell."""
+        part = self.machine.parts.get(operation.part or "")
+        if part is None:
+            return None
+        if operation.kind in _AT_JOINTS and operation.joint is not None:
+            return self._at_joint(operation, part, part.joints[operation.joint])
+        return self._on_the_move(operation, part)
+
+    def _at_joint(self, operation: Operation, part: Part, joint: Joint) -> list[Collision] | None:
+        wanted = _AT_JOINTS[operation.kind]
+        tests = [(what, hits) for what, hits in tests_at(joint) if what in wanted]
+        shift = self._shift(part.name)
+        if not tests or shift is None:
+            return None
+        others = [
+            one for one in self.room.all if one.part != part.name or one.joint not in (None, joint.name)
+        ]
+        found: dict[tuple[str, str], Collision] = {}
+        for what, hits in tests:
+            for solid in self._met(others, _past(hits, shift), [part.name], joint.name):
+                place = what, solid.path
+                found.setdefault(place, self._said(operation, what, joint.axis or "", solid))
+        return list(found.values())
+
+    def _on_the_move(self, operation: Operation, part: Part) -> list[Collision] | None:
+        group = {part.name, *(one for one in self.machine.parts if part.name in self.machine.carriers(one))}
+        bodies = [self.room.bodies[name] for name in sorted(group) if name in self.room.bodies]
+        others = [one for one in self.room.all if one.part not in group]
+        if part.name not in self.room.bodies:
+            return None
+        if operation.kind in (Kind.REMOVE, Kind.FIT):
+            at = self._shift(part.name) if operation.kind is Kind.REMOVE else (0, 0, 0)
+            if at is None or not part.out:
+                return None
+            return self._leaving(operation, part, bodies, others, at)
+        state = REACHES.get(operation.kind, self.states[part.name])
+        end, begin = self._moved(part.name, state), self._shift(part.name)
+        if operation.kind in _BACK:
+            begin = (0, 0, 0)
+        if end is None or begin is None:
+            return None
+        by = (end[0] - begin[0], end[1] - begin[1], end[2] - begin[2])
+        test: Test = lambda a, b, c, d: hit_on_a_move(a, b, c, d, by)  # noqa: E731
+        return [
+            self._said(operation, state.word, "", solid)
+            for solid in self._met(others, _moving(bodies, begin, test), group)
+        ]
+
+    def _leaving(
+        self,
+        operation: Operation,
+        part: Part,
+        bodies: list[Solid],
+        others: list[Solid],
+        at: tuple[int, int, int],
+    ) -> list[Collision]:
+        found: list[Collision] = []
+        for way in part.out:
+            axis, sign = way_of(way)
+            test: Test = lambda a, b, c, d, axis=axis, sign=sign: hit_on_the_way_out(a, b, c, d, axis, sign)  # type: ignore[misc]  # noqa: E731
+            met = list(self._met(others, _moving(bodies, at, test), [one.part for one in bodies]))
+            if not met:
+                return []
+            found += [self._said(operation, "out", way, solid) for solid in met]
+        return found
+
+    def _said(self, operation: Operation, what: str, way: str, solid: Solid) -> Collision:
+        return Collision(operation, what, way, solid.path, self.states[solid.part])
+
+    def _met(
+        self, others: Iterable[Solid], hits: Hits, movers: Iterable[str], joint: str | None = None
+    ) -> Iterator[Solid]:
+        excused = self._by_word(movers, joint)
+        for solid in others:
+            boxes = self._boxes(solid)
+            if boxes is not None and not excused(solid) and hits(solid, *boxes):
+                yield solid
+
+    def _by_word(self, movers: Iterable[str], joint: str | None) -> Callable[[Solid], bool]:
+        """What is out of the way by its author's word, where boxes can't know: a hose with one end undone."""
+        found = [
+            (atom, len(need.any_of) == 1)
+            for name in movers
+            for _, _, need in own_needs(self.machine, name, joint)
+            for atom in need.any_of
+            if atom.joint is not None and f"{atom.part}/{atom.joint}" in self.undone
+        ]
+        return lambda solid: any(
+            answers(self.machine, self.room, atom, solid.gone, alone) for atom, alone in found
+        )
+
+    def _boxes(self, solid: Solid) -> Boxes | None:
+        """The boxes of something as it lies now; None where it is gone, or nobody has said where it went."""
+        if solid.joint is not None and solid.path in self.undone:
+            return None
+        shift = self._shift(solid.part)
+        if shift is None:
+            return None
+        by = np.array(shift, dtype=np.int64)
+        return solid.low + by, solid.high + by
+
+    def _shift(self, part: str) -> tuple[int, int, int] | None:
+        """How far a part has moved by now; None where it is off, or nobody has said where it went."""
+        if any(self.states[one] is State.OFF for one in self.machine.carriers(part)):
+            return None
+        return self._moved(part, self.states[part])
+
+    def _moved(self, part: str, state: State) -> tuple[int, int, int] | None:
+        if state is State.FITTED:
+            return 0, 0, 0
+        body = self.room.bodies.get(part)
+        return None if body is None else body.moved.get(state)
+
+
+def _past(hits: Hits, shift: tuple[int, int, int]) -> Hits:
+    """A test at a part that has moved: all else has moved the other way."""
+    by = np.array(shift, dtype=np.int64)
+    return lambda solid, low, high: hits(solid, low - by, high - by)
+
+
+def _moving(bodies: list[Solid], at: tuple[int, int, int], test: Test) -> Callable[[Solid, Ints, Ints], bool]:
+    by = np.array(at, dtype=np.int64)
+    return lambda solid, low, high: any(
+        runs_into(body, body.low + by, body.high + by, solid, low, high, test) for body in bodies
+    )
