@@ -128,7 +128,7 @@ def test_draw_writes_an_svg_and_refuses_another_kind(sequencer, tmp_path):
 
 def test_a_mesh_says_its_tolerance(sequencer, tmp_path):
     trimesh = pytest.importorskip("trimesh")
-    trimesh.creation.box(extents=(40, 30, 20)).export(tmp_path / "a.stl")
+    trimesh.creation.icosphere(subdivisions=1, radius=40).export(tmp_path / "a.stl")
     path = tmp_path / "m.yaml"
     path.write_text("machine: m\nparts:\n  a: {mesh: a.stl, out: +z, joints: {b: {kind: clip}}}\n", "utf-8")
     ran = sequencer("scan", path, "--tolerance", "8")
@@ -137,3 +137,36 @@ def test_a_mesh_says_its_tolerance(sequencer, tmp_path):
     ran = sequencer("scan", path)
     assert ran.code == 2
     assert f"{path}:3:3: a.stl" in ran.err
+
+
+def test_an_order_is_told_against_the_shapes_in_words_and_in_json(sequencer):
+    asked = ("plan", GUIDE, "--off", "pump", "--against-shapes")
+    assert "Step 4, Take off pump: the way out +z runs into cable duct" in sequencer(*asked).out
+    data = json.loads(sequencer(*asked, "--json").out)["against_shapes"]
+    assert (data["moves"], data["judged"]) == (4, 3)
+    assert {(one["step"], one["operation"], one["obstacle"]) for one in data["collisions"]} == {
+        (3, "undo pump/bolts", "sensor"),
+        (4, "remove pump", "sensor"),
+        (4, "remove pump", "cable-duct"),
+    }
+    back = sequencer("refit", GUIDE, "--off", "pump", "--against-shapes").out
+    assert "Step 1, Fit pump: the way out +z runs into cable duct" in back
+    assert "against_shapes" not in json.loads(sequencer("plan", GUIDE, "--off", "pump", "--json").out)
+
+
+def test_with_everything_written_nothing_runs_into_anything(sequencer, file):
+    assert sequencer("scan", file, "--off", "pump", "--write").code == 0
+    said = sequencer("plan", file, "--off", "pump", "--against-shapes").out
+    assert "none runs into what has a box or a shape" in said
+
+
+def test_a_unit_of_a_mesh_that_nobody_knows_is_told_at_its_line(sequencer, tmp_path):
+    path = tmp_path / "m.yaml"
+    path.write_text(
+        "machine: m\nparts:\n  a:\n    mesh: a.stl\n    mesh_unit: ell\n    joints: {b: {kind: clip}}\n",
+        "utf-8",
+    )
+    ran = sequencer("check", path)
+    assert ran.code == 2
+    assert "m.yaml:5:" in ran.out + ran.err
+    assert "write mm, cm, m, in" in ran.out + ran.err
