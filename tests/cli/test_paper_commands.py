@@ -250,8 +250,8 @@ def crosses(path):
     strokes = [
         line
         for page in pages_of(path.read_bytes())
-        for line in page.lines
-        if line["linewidth"] == pytest.approx(1.2) and line["width"] == pytest.approx(6.8, abs=0.2)
+        for line in page.strokes
+        if line.size == pytest.approx(1.2, abs=0.01) and line.width == pytest.approx(6.8, abs=0.2)
     ]
     return len(strokes) / 2
 

@@ -3,10 +3,8 @@
 from datetime import date
 from fractions import Fraction
 from functools import cache
-from io import BytesIO
 from pathlib import Path
 
-import pdfplumber
 import pypdfium2
 
 from sequencer.document.both_ways import Job
@@ -22,6 +20,7 @@ from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
 from tests.support.profile import counts
+from tests.views.paper_reader import pages_of
 
 ROOT = Path(__file__).resolve().parents[2]
 DAY = date(2026, 12, 5)
@@ -126,10 +125,6 @@ parts:
     return job(reading.machine, "inner", minutes=5)
 
 
-def pages_of(pdf):
-    return pdfplumber.open(BytesIO(pdf)).pages
-
-
 def flat(text):
     """Text without blanks and places where a line may break: what is left of it on any page."""
     return "".join(text.replace("\u200b", "").split())
@@ -138,19 +133,14 @@ def flat(text):
 def columns(page):
     """The text of a page, the left column before the right."""
     middle = page.width / 2
-    left = page.crop((0, 0, middle + 3, page.height)).extract_text() or ""
-    right = page.crop((middle + 3, 0, page.width, page.height)).extract_text() or ""
+    left = page.crop((0, 0, middle + 3, page.height)).extract_text()
+    right = page.crop((middle + 3, 0, page.width, page.height)).extract_text()
     return f"{left}\n{right}"
 
 
 def text_in(pdf):
-    """All text of a PDF, the left column of each page before the right: quick, by another reader."""
-    found = []
-    for page in pypdfium2.PdfDocument(pdf):
-        middle = page.get_width() / 2 + 3
-        text = page.get_textpage()
-        found += [text.get_text_bounded(right=middle), text.get_text_bounded(left=middle)]
-    return flat("".join(found).replace("\ufffe", "-").replace("\x02", "-"))
+    """All text of a PDF, the left column of each page before the right."""
+    return flat("".join(map(columns, pages_of(pdf))))
 
 
 NO_GLYPH = {"\0", "\ufffd"}

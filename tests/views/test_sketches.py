@@ -36,32 +36,30 @@ def test_the_vans_diagram_for_one_target_is_legible_on_a4(van_drawn):
     """The letters as they are in the PDF, at the size at which it is printed."""
     for page in van_drawn:
         assert sorted((float(page.width), float(page.height))) == pytest.approx([595.28, 841.89], abs=0.1)
-        assert min(char["size"] for char in page.chars if char["text"].strip()) >= 7
+        assert min(char.size for char in page.chars if char.text.strip()) >= 7
 
 
 def test_no_label_of_the_vans_diagram_is_cut(van_drawn):
-    words = flat("".join(page.extract_text(use_text_flow=True) for page in van_drawn))
+    words = flat("".join(page.extract_text() for page in van_drawn))
     for op in some(op for op in van().into.operations if op.part):
         assert all(flat(word) in words for word in part_words(van().machine, op.part).split())
     for page in van_drawn:
         for char in some(page.chars):
-            assert char["x0"] >= 15
-            assert char["x1"] <= page.width - 15
+            assert char.x0 >= 15
+            assert char.x1 <= page.width - 15
 
 
 def test_words_stay_inside_their_frames(van_drawn):
     """No upright line of a frame goes through a letter of the box's own words."""
     van_page = max(van_drawn, key=lambda page: len(page.chars))
-    upright = [
-        line for line in (*van_page.lines, *van_page.rects) if line["width"] < 0.2 and line["height"] > 4
-    ]
+    upright = [line for line in van_page.strokes if line.width < 0.2 and line.height > 4]
     assert len(upright) > 40
     struck = [
-        char["text"]
+        char.text
         for char in van_page.chars
         for line in upright
-        if line["top"] <= char["top"] + 1 and char["bottom"] - 1 <= line["bottom"]
-        if char["x0"] + 0.4 < line["x0"] < char["x1"] - 0.4
+        if line.top <= char.top + 1 and char.bottom - 1 <= line.bottom
+        if char.x0 + 0.4 < line.x0 < char.x1 - 0.4
     ]
     assert struck == []
 
@@ -126,7 +124,7 @@ def test_every_drawing_of_the_van_is_legible_on_paper(of):
         svgs = for_sheet(job.into, job.sittings_in)
     else:
         (pdf,) = sketch(job.machine, None, "pdf", "t", DAY)
-        letters = [char["size"] for page in pages_of(pdf) for char in page.chars if char["text"].strip()]
+        letters = [char.size for page in pages_of(pdf) for char in page.chars if char.text.strip()]
         assert min(letters) >= 7
         return
     assert min(map(smallest_text, svgs)) >= 7

@@ -88,16 +88,14 @@ def test_tags_stand_where_the_numbers_say(stock):
     size = stock_named(stock)
     _, pdf = sheet(van(), stock, PAGES * size.columns * size.rows)
     for page in pages_of(pdf):
-        frames = sorted(
-            (rect for rect in page.rects if rect["height"] > 10), key=lambda r: (r["top"], r["x0"])
-        )
+        frames = sorted((one for one in page.frames if one.height > 10), key=lambda one: (one.top, one.x0))
         assert len(frames) == size.columns * size.rows
-        inset = frames[0]["x0"] / MM - size.margin[0], frames[0]["top"] / MM - size.margin[1]
+        inset = frames[0].x0 / MM - size.margin[0], frames[0].top / MM - size.margin[1]
         assert 0 < inset[0] < 4
         assert 0 < inset[1] < 4
         for frame, (left, top) in zip(frames, size.places, strict=True):
-            assert frame["x0"] / MM == pytest.approx(left + inset[0], abs=0.2)
-            assert frame["top"] / MM == pytest.approx(top + inset[1], abs=0.2)
+            assert frame.x0 / MM == pytest.approx(left + inset[0], abs=0.2)
+            assert frame.top / MM == pytest.approx(top + inset[1], abs=0.2)
         assert (float(page.width) / MM, float(page.height) / MM) == pytest.approx(size.page, abs=0.2)
 
 
@@ -106,15 +104,15 @@ def test_cut_marks_point_at_the_corners_of_each_tag():
     _, pdf = sheet(van(), DEFAULT, 10)
     lines = [
         line
-        for line in pages_of(pdf)[0].lines
-        if line["linewidth"] == pytest.approx(0.4) and max(line["width"], line["height"]) < 2 * MM
+        for line in pages_of(pdf)[0].strokes
+        if line.size == pytest.approx(0.4) and max(line.width, line.height) < 2 * MM
     ]
     assert len(lines) == 8 * 10
     for left, top in size.places:
         for x in (left, left + size.label[0]):
             for y in (top, top + size.label[1]):
-                flat_marks = [m for m in lines if m["height"] < 0.1 and abs(m["top"] / MM - y) < 0.2]
-                assert any(min(abs(m["x0"] / MM - x), abs(m["x1"] / MM - x)) < 0.6 for m in flat_marks)
+                flat_marks = [m for m in lines if m.height < 0.1 and abs(m.top / MM - y) < 0.2]
+                assert any(min(abs(m.x0 / MM - x), abs(m.x1 / MM - x)) < 0.6 for m in flat_marks)
 
 
 @pytest.mark.parametrize("stock", STOCKS)
@@ -126,12 +124,12 @@ def test_nothing_is_set_beyond_its_label(stock, which):
     for page in pages_of(pdf):
         for char in page.chars:
             assert any(
-                left - 1 <= char["x0"]
-                and char["x1"] <= right + 1
-                and top - 1 <= char["top"]
-                and char["bottom"] <= low + 1
+                left - 1 <= char.x0
+                and char.x1 <= right + 1
+                and top - 1 <= char.top
+                and char.bottom <= low + 1
                 for left, top, right, low in boxes
-            ), char["text"]
+            ), char.text
 
 
 def test_every_joint_that_leaves_something_to_keep_has_a_bag_and_its_count():
