@@ -87,9 +87,10 @@ class Page:
     @cached_property
     def strokes(self):
         """Each straight piece of what is drawn on the page."""
-        return [
-            one for path in self._page.get_objects([raw.FPDF_PAGEOBJ_PATH]) for one in self._strokes(path)
-        ]
+        return [one for path in self._paths() for one in self._strokes(path)]
+
+    def _paths(self):
+        return self._page.get_objects([raw.FPDF_PAGEOBJ_PATH])
 
     def _strokes(self, path):
         matrix, heavy = path.get_matrix(), ctypes.c_float()
