@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 
 from sequencer.errors import SequencerError
 from sequencer.machine.faults import nearest, quote
+from sequencer.machine.heard.places import place_meant
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.machine.taken import Told
 
@@ -75,6 +76,8 @@ def position_called(machine: Machine, text: str) -> str:
         SequencerError: There is none, or it may be several.
     """
     labels = {name: one.label for name, one in machine.positions.items()}
+    if text not in labels and (place := place_meant(text, labels)) is not None:
+        return place
     found = _meant(text, labels, {name: words_of(f"{name} {label}") for name, label in labels.items()})
     if len(found) == 1:
         return found[0]

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-from sequencer.machine.heard.words import HOLE, Words
-from sequencer.spoken.patterns import any_of, lines
+from sequencer.machine.heard.words import HOLE, Words, any_of
+from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act
 
 _ORDER = (Act.LEFT_OVER, Act.DRAINED, Act.ASIDE, Act.BACK, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE, Act.OFF)

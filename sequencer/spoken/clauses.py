@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator
 from functools import cache
 
-from sequencer.machine.heard.words import Token
-from sequencer.spoken.patterns import any_of, lines
+from sequencer.machine.heard.fluids import amount_pattern, fluid_words
+from sequencer.machine.heard.words import Token, any_of
+from sequencer.spoken.patterns import lines
 
 _SIGNS = frozenset(',;:.!?\n-()"')
 _NUMBERED = frozenset({"p", "pg", "no", "nr", "approx", "incl", "ca"})
@@ -79,7 +80,7 @@ def _begins() -> re.Pattern[str]:
     verbs = [verb for act in table["acts"].values() for verb in act["verbs"]]
     before = "|".join(f"(?:{one})" for act in table["acts"].values() for one in act["before"])
     tasks = any_of(table["tasks"])
-    fluid = rf"{table['fluids']['amount']} (?:of )?(?:the )?(?:{any_of(table['fluids']['words'])})"
+    fluid = rf"{amount_pattern()} (?:of )?(?:the )?(?:{any_of(fluid_words())})"
     same = r"(?:the )?same\b"
     care = "|".join((table["care"]["mark"], table["care"]["tie"]))
     plain = [re.sub(r"\?P<\w+>", "?:", one) for one in (before, fluid, care)]

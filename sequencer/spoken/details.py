@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.words import HOLE, Words
+from sequencer.machine.heard.words import HOLE, Words, any_of
 from sequencer.machine.tables import table
 from sequencer.quantities import (
     AngleQuantity,
@@ -17,7 +17,7 @@ from sequencer.quantities import (
     parse_kilograms,
 )
 from sequencer.spoken.names import name_in
-from sequencer.spoken.patterns import any_of, lines, pattern, patterns
+from sequencer.spoken.patterns import lines, pattern, patterns
 from sequencer.spoken.values import Care, Figure, Heard, Name, Reason, Remark
 
 _ANGLE = re.compile(

@@ -5,21 +5,21 @@ from __future__ import annotations
 import re
 from functools import cache
 
-from sequencer.machine.heard.words import Words
-from sequencer.quantities import QuantityError, parse_litres
+from sequencer.machine.heard.fluids import amount_pattern, fluid_words, litres_of
+from sequencer.machine.heard.words import Words, any_of
 from sequencer.spoken.names import known_name
-from sequencer.spoken.patterns import any_of, lines
+from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Spill
 
 
 @cache
 def _fluid() -> str:
-    return rf"(?P<fluid>{any_of(lines()['fluids']['words'])})"
+    return rf"(?P<fluid>{any_of(fluid_words())})"
 
 
 @cache
 def _spilt() -> tuple[re.Pattern[str], ...]:
-    amount, came = f"(?P<amount>{lines()['fluids']['amount']})", lines()["fluids"]["came"]
+    amount, came = f"(?P<amount>{amount_pattern()})", lines()["fluids"]["came"]
     besides = (
         r"(?: out| off| with it| from it| of it| as well| too| everywhere| all over| on the floor| over me"
         r"| over it| down| there)*"
@@ -88,7 +88,7 @@ def spill_in(words: Words, drained: str) -> Spill | None:
         if number == 0 and not match[0].strip().startswith(("came", "lost")) and _part_follows(words, match):
             continue
         amount = _amount_words(words, match)
-        litres, rough = _litres(groups)
+        litres, rough = litres_of(groups)
         words.cut(match.start(), match.end())
         return Spill(known_name(fluid, {}), amount, litres, rough)
     return None
@@ -123,31 +123,3 @@ def _amount_words(words: Words, match: re.Match[str]) -> str:
     if not match.groupdict().get("unit"):
         return ""
     return words.raw(*match.span("amount"))
-
-
-def _litres(groups: dict[str, str | None]) -> tuple[float | None, bool]:
-    """What an amount comes to in litres, and whether that is a guess."""
-    unit, number = (groups.get("unit") or ""), (groups.get("number") or "")
-    rough = groups.get("rough") is not None
-    measures = lines()["fluids"]["measures"]
-    words = number.split()
-    value = {"half": 0.5, "quarter": 0.25, "a": 1.0, "an": 1.0, "1/2": 0.5, "1/4": 0.25, "3/4": 0.75}.get(
-        words[0] if words else "a"
-    )
-    if value is None:
-        try:
-            value = (
-                float(number)
-                if "/" not in number
-                else float(number.split("/")[0]) / float(number.split("/")[1])
-            )
-        except ValueError:
-            return None, True
-    single = unit if unit in measures else unit.removesuffix("s")
-    if single in measures:
-        return value * measures[single], True
-    try:
-        spelt = {"millilitre": "ml", "milliliter": "ml", "ltr": "l"}.get(single, single)
-        return value * float(parse_litres(f"1 {spelt}")), rough
-    except QuantityError:
-        return None, True

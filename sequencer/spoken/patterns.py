@@ -8,6 +8,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from sequencer.machine.heard.words import any_of
+
 
 @cache
 def lines() -> dict[str, Any]:
@@ -34,11 +36,6 @@ def patterns(*path: str) -> tuple[re.Pattern[str], ...]:
     for key in path:
         found = found[key]
     return tuple(re.compile(one) for one in found)
-
-
-def any_of(words: list[str]) -> str:
-    """An alternation of plain words, the longest first."""
-    return "|".join(re.escape(one) for one in sorted(words, key=len, reverse=True))
 
 
 @cache

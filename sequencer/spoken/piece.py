@@ -6,14 +6,14 @@ import re
 from collections.abc import Mapping
 
 from sequencer.machine.heard.joint import Doubt, JointSaid, fits_head, joints_in
-from sequencer.machine.heard.words import HOLE, Token, Words, said
+from sequencer.machine.heard.words import HOLE, Token, Words, any_of, said
 from sequencer.spoken import details
 from sequencer.spoken.acting import Acted, act_in
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.fluids import spill_in
 from sequencer.spoken.names import known_name, name_in
 from sequencer.spoken.naming import find_name
-from sequencer.spoken.patterns import any_of, lines, pattern, patterns
+from sequencer.spoken.patterns import lines, pattern, patterns
 from sequencer.spoken.values import Act, Care
 
 

@@ -6,10 +6,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, joined, sized
 from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
-from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Question, Remark, Said
 from sequencer.spoken.whole import act_of, completed, one_each, tells
 
@@ -54,7 +54,7 @@ class Telling:
     def fluid(self) -> str:
         """The fluid that the act is about."""
         spills, name = self.draft.did.spills, self.draft.name
-        if name is not None and name.label.casefold() in lines()["fluids"]["words"]:
+        if name is not None and name.label.casefold() in fluid_words():
             return name.label
         return spills[-1].fluid.label if spills else ""
 

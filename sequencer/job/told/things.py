@@ -14,10 +14,12 @@ from sequencer.graph.operations import Kind
 from sequencer.job.figures import meant
 from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
+from sequencer.machine.heard.fluids import fluid_words
+from sequencer.machine.heard.places import place_meant
+from sequencer.machine.heard.words import any_of
 from sequencer.machine.model import Joint
 from sequencer.machine.survey.words import small
 from sequencer.quantities import TorqueQuantity
-from sequencer.spoken.patterns import any_of, lines
 from sequencer.spoken.values import Did, Figure, Heard, Name, Spill
 
 _NAMELESS = "fluid"
@@ -32,7 +34,10 @@ def words() -> dict[str, Any]:
 
 def place(story: Story, said: Heard[str] | None) -> str | None:
     """The key of the place that was named; None where none was."""
-    return None if said is None else story.named("positions", said.value, {})
+    if said is None:
+        return None
+    known = {name: one.label for name, one in story.machine.positions.items()}
+    return place_meant(said.value, known) or story.named("positions", said.value, {})
 
 
 def drained(story: Story, did: Did) -> str:
@@ -60,7 +65,7 @@ def _spilt_of(spill: Spill | None, holds: str) -> str:
 
 def _fluid_of(holds: str) -> str:
     """The fluid that a name is or speaks of: ``rear axle oil``, petrol of a tank; else by what holds it."""
-    words, text = lines()["fluids"]["words"], holds.casefold()
+    words, text = fluid_words(), holds.casefold()
     if re.search(rf"\b(?:{any_of(words)})$", text):
         return holds
     named = any_of([one for one in words if one != _NAMELESS])

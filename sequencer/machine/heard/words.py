@@ -137,3 +137,8 @@ def said(tokens: Iterable[Token]) -> str:
     """Tokens as they were said: no blank before a comma."""
     text = " ".join(one.raw for one in tokens if one.raw)
     return re.sub(r" ([,;:.!?)])", r"\1", text).replace("( ", "(").strip(" ,;:.-")
+
+
+def any_of(words: Iterable[str]) -> str:
+    """An alternation of plain words, the longest first."""
+    return "|".join(re.escape(one) for one in sorted(words, key=len, reverse=True))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from sequencer.machine.heard.places import UNDER, meaning, place_meant
 from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
@@ -105,25 +106,17 @@ def _held(said: Said, steps: list[str], answer: str) -> str:
 
 def place_named(said: Said, name: str) -> str:
     """The key of a position, which is new if no known one is meant."""
-    name = re.sub(r"^from\s+", "", name.strip(), flags=re.IGNORECASE)
-    if _UNDER.fullmatch(name):
-        name = "under"
-    found = known(name, said.positions)
+    found = place_meant(name, said.positions)
     if found is not None:
         return found
     refuse_no_place(name)
+    name = "under" if meaning(name) == UNDER else re.sub(r"^from\s+", "", name, flags=re.IGNORECASE)
     key = key_of(re.sub(r"^(?:at|on|in)\s+", "", name, flags=re.IGNORECASE))
     if not key:
         raise AnswerError("no place was named", "write like: at the front, under it")
     key = unused(key, said.positions)
     said.positions[key] = label_of(name)
     return key
-
-
-_UNDER = re.compile(
-    r"(?:under|underneath|below|beneath)(?: it| the (?:machine|car|van|vehicle))?", re.IGNORECASE
-)
-"""The same place in other words."""
 
 
 def _from(said: Said, steps: list[str], answer: str) -> str:
