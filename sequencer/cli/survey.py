@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 import shutil
 import sys
@@ -21,10 +22,12 @@ _COMMANDS = (
     ("?", "the open questions, to take another one first"),
     ("later", "leave this one open for now (don't know yet)"),
     ("undo", "take back the last answer"),
+    ("change", "mend an old answer and keep what came after it: change 3; change alone lists them"),
     ("file", "the machine file as it would be now"),
     ("quit", "leave; all answers are kept"),
     ("help", "these words, and how this answer can be written"),
 )
+_CHANGE = re.compile(r"change(?:\s+(?P<number>\d+)(?:[:,]?\s+(?P<text>.+))?)?", re.IGNORECASE)
 _OFTEN = 12
 """Most choices that are shown; the others can be typed all the same."""
 
@@ -100,7 +103,8 @@ class _Talk:
 
     def _ask(self, question: Question) -> None:
         choices = _choices(question)
-        _show(question, choices, len(self.survey.answers), len(self.survey.open_questions))
+        said, left = len(self.survey.answers), len(self.survey.open_questions)
+        _show(question, choices, f"[{said} answered, {left} open]")
         kind = question.id.rpartition("/")[2] if question.about else question.id
         if kind not in self._hinted:
             self._hint(question)
@@ -110,12 +114,15 @@ class _Talk:
             line = line or question.skip
             if not line:
                 continue
+            if changing := _CHANGE.fullmatch(line):
+                self._change(changing["number"], changing["text"] or "")
+                return
             if line.casefold() in _words():
                 if self._command(line.casefold(), question):
                     return
                 continue
             try:
-                _say(f"  = {self.survey.answer(question.id, _picked(line, choices, question))}")
+                _say(f"  = {self.survey.answer(question.id, question.picked(line, choices))}")
             except SequencerError as why:
                 if self.survey.changed_elsewhere:
                     raise
@@ -153,6 +160,38 @@ class _Talk:
         except SequencerError as why:
             _say(f"  ! {why}")
         return False
+
+    def _change(self, number: str | None, text: str) -> None:
+        """Mend an old answer, and say what became of those that came after it."""
+        answered = self.survey.answered
+        if number is None:
+            for place, (question, was) in enumerate(answered, start=1):
+                _say(f"  {place:2}  {question.text} {was.text}", "      ")
+            _say("Which one? Its number; Enter goes on.")
+            number = _read("> ")
+        if not number.isdecimal() or not 1 <= int(number) <= len(answered):
+            _say(f"  ! there is no answer {number}: they are 1 to {len(answered)}" if number else "")
+            return
+        question, was = answered[int(number) - 1]
+        choices = _choices(question)
+        if not text:
+            _show(question, choices, "[changing an answer]")
+            _say(f"So far: {was.text}. Enter keeps it.")
+        while line := text or _read("> "):
+            if line.casefold() in ("quit", "exit"):
+                raise _Leave
+            try:
+                changed = self.survey.change(int(number), question.picked(line, choices))
+            except SequencerError as why:
+                if self.survey.changed_elsewhere:
+                    raise
+                _say(f"  ! {why}")
+                text = ""
+                continue
+            _say(f"  = {changed.echo}")
+            if changed.words:
+                _say(f"  = {changed.words}")
+            return
 
     def _pick(self, prompt: str) -> Question | None:
         left = self.survey.open_questions
@@ -194,7 +233,7 @@ class _Talk:
 
 
 def _words() -> set[str]:
-    return {name for name, _ in _COMMANDS} - {"later"} | {"exit"}
+    return {name for name, _ in _COMMANDS} - {"later", "change"} | {"exit"}
 
 
 def _choices(question: Question) -> list[str]:
@@ -203,16 +242,11 @@ def _choices(question: Question) -> list[str]:
     return [one for one in question.choices if one != DONT_KNOW][:_OFTEN]
 
 
-def _numbered(choices: list[str]) -> bool:
-    """Sizes are numbers themselves: where one is among the choices, a number is an answer, not a place."""
-    return not any(one.isdecimal() for one in choices)
-
-
-def _show(question: Question, choices: list[str], answered: int, left: int) -> None:
+def _show(question: Question, choices: list[str], where: str) -> None:
     _say("")
-    _say(f"[{answered} answered, {left} open]")
+    _say(where)
     _say(question.text)
-    if choices and _numbered(choices):
+    if choices and question.by_number != "no":
         row = "   ".join(f"{number}) {one}" for number, one in enumerate(choices, start=1))
         if len(row) + 4 <= _width():
             _say(f"    {row}")
@@ -229,18 +263,6 @@ def _columns(choices: list[str]) -> None:
     many = max(1, (_width() - 4) // wide)
     for start in range(0, len(entries), many):
         _say("    " + "".join(one.ljust(wide) for one in entries[start : start + many]).rstrip(), "       ")
-
-
-def _picked(line: str, choices: list[str], question: Question) -> str:
-    """The answer that a line gives: itself, or the choices that its numbers stand for."""
-    if not _numbered(choices):
-        return line
-    numbers = line.replace(",", " ").split()
-    if not numbers or not all(one.isdecimal() and 1 <= int(one) <= len(choices) for one in numbers):
-        return line
-    if len(numbers) > 1 and question.kind == "text":
-        return line
-    return ", ".join(choices[int(one) - 1] for one in numbers)
 
 
 def _read(prompt: str) -> str:

@@ -28,7 +28,7 @@ from sequencer.machine.faults import MachineFileError, nearest
 from sequencer.machine.heads import no_tool
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.joint_line import read_joint
-from sequencer.machine.survey.words import AnswerError
+from sequencer.machine.survey.words import AnswerError, key_of, label_of
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 from sequencer.quantities import parse_seconds
 
@@ -124,6 +124,7 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
         raise refused(fault) from None
     comment = f"found on the job, {on.isoformat()}"
     joints = _joints(machine, find, on)
+    tools = _tools(machine, joints)
     if find.on is not None:
         if not joints:
             raise RefusedError(
@@ -131,11 +132,10 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
                 'add it like this: --held "bolt 10 x2"',
                 code="holds-what",
             )
-        return [
-            ["add", ["parts", find.on, "joints", name], fields, comment] for name, fields in joints.items()
-        ]
+        own = ["parts", find.on, "joints"]
+        return tools + [["add", [*own, name], fields, comment] for name, fields in joints.items()]
     name = known_by_name(machine, find.what) or _free_name(machine, find.what)
-    edits: list[Edit] = []
+    edits: list[Edit] = tools
     if name not in machine.parts:
         edits.append(["add", ["parts", name], _part(find, name, joints, on), None])
     elif joints:
@@ -154,6 +154,18 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
             code="says-nothing",
         )
     return edits
+
+
+def _tools(machine: Machine, joints: dict[str, dict[str, Any]]) -> list[Edit]:
+    """Tools that were named and the file does not have; the joints get their keys."""
+    edits: dict[str, Edit] = {}
+    for fields in joints.values():
+        if label := fields.get("tool"):
+            fields["tool"] = key = key_of(label)
+            if key not in machine.tools:
+                entry = {"label": label_of(label), "drive": "none"}
+                edits[key] = ["add", ["tools", key], entry, None]
+    return list(edits.values())
 
 
 def _part(find: Find, name: str, joints: dict[str, Any], on: date) -> dict[str, Any]:
@@ -213,6 +225,9 @@ def held(text: str) -> dict[str, Any]:
         raise RefusedError(
             f"{text!r} does not say what kind of fastener it is", 'write it like this: "bolt 10 x2"'
         )
+    if joint.count is None or (joint.family and joint.head is None):
+        asked = joint.counting.text if joint.counting else f"which size of {joint.family}?"
+        raise RefusedError(f"{text!r} leaves open: {asked}", 'write it like this: "bolt 10 x2", "screw PH2"')
     if joint.position is not None:
         besides = f"{besides} from {joint.position}".strip()
     if besides and joint.head is None and not joint.hand:
@@ -230,6 +245,7 @@ def held(text: str) -> dict[str, Any]:
         "thread": joint.thread,
         "class": joint.property_class,
         "torque": joint.torque,
+        "tool": joint.tool,
     }
     return {key: value for key, value in fields.items() if value is not None}
 

@@ -41,12 +41,14 @@ class _Form:
         spoken: It stands for a head without a size, only in what a person says.
         alone: It is a number without a word or unit, which is a head only where nothing else can stand.
         counted: It begins with a number without a unit, which may be a count: 6 allen bolts.
+        filed: Only files have it.
     """
 
     pattern: str
     spoken: bool = False
     alone: bool = False
     counted: bool = False
+    filed: bool = False
 
 
 @dataclass(frozen=True)
@@ -86,12 +88,14 @@ class HeadFamily:
         end: Where it ends in the text.
         form: How one is written, with ``{size}``.
         likely: The head that is asked about first; empty where none is likelier than others.
+        often: Those that are met most.
     """
 
     said: str
     end: int
     form: str
     likely: str = ""
+    often: tuple[str, ...] = ()
 
     def sized(self, size: str) -> str | None:
         """The head with this size, as a file has it; None where it is not made."""
@@ -108,6 +112,7 @@ def _rows() -> tuple[_Row, ...]:
             _Form(_pattern(form, size), alone=form == "{size}", counted=bool(_COUNTED.match(form)))
             for form in data["forms"]
         ]
+        forms += [_Form(_pattern(form, size), filed=True) for form in data.get("filed", [])]
         forms += [_Form(_pattern(form, ""), spoken=True) for form in data.get("meant", [])]
         rows.append(_Row(data, tuple(forms)))
     return tuple(rows)
@@ -144,7 +149,9 @@ def head_at(text: str, start: int) -> SaidHead | None:
     misfits: list[SaidHead] = []
     for row in _rows():
         for form in row.forms:
-            match = None if form.alone or form.counted else _within(form.pattern).match(text, start)
+            match = (
+                None if form.alone or form.counted or form.filed else _within(form.pattern).match(text, start)
+            )
             if match is None:
                 continue
             size = "" if form.spoken else _size(match, row.data)
@@ -168,8 +175,15 @@ def family_at(text: str, start: int) -> HeadFamily | None:
             if match:
                 form = str(row.data["forms"][0])
                 likely = form.format(size=row.data["likely"]) if "likely" in row.data else ""
-                found.append(HeadFamily(match[0], match.end(), form, likely))
+                often = tuple(form.format(size=one) for one in row.data["often"])
+                found.append(HeadFamily(match[0], match.end(), form, likely, often))
     return max(found, key=lambda one: len(one.said), default=None)
+
+
+def family_sizes(family: str) -> tuple[str, ...]:
+    """The likeliest heads of a sort, as a file has them: ``PH2`` first of phillips."""
+    sort = family_at(family, 0)
+    return sort.often if sort is not None else ()
 
 
 def usual_size(size: str) -> bool:

@@ -88,6 +88,36 @@ def test_undo_takes_back_and_asks_that_question_again(talk, tmp_path):
     assert [one.count for one in load(tmp_path / "box.yaml").parts["lid"].joints.values()] == [4]
 
 
+def test_numbers_of_choices_stand_beside_words(talk):
+    ran = talk("Box", "2 clips", "front", "strap, hook", "1", "1", "2 and the peg", off="lid")
+    assert "  = in its way: hook and peg; new, and asked about later: peg\n" in ran.out
+
+
+def test_an_old_answer_is_mended_by_its_number_and_the_rest_is_kept(talk, tmp_path):
+    ran = talk(
+        "Box",
+        "9 clips",
+        "front",
+        "change",
+        "3",
+        "4 screws T25",
+        "change 4: at the bench",
+        "nothing",
+        off="lid",
+    )
+    assert "   3  What holds the lid? 9 clips\n" in ran.out
+    assert "So far: 9 clips. Enter keeps it.\n> 4 screws T25\n  = held by 4 screws (T25 bit)\n" in ran.out
+    assert "  = worked on from: at the bench\n" in ran.out
+    assert [one.count for one in load(tmp_path / "box.yaml").parts["lid"].joints.values()] == [4]
+
+
+@pytest.mark.parametrize("lines", [("change 9",), ("change", ""), ("change 3", "")])
+def test_a_change_of_nothing_asks_on(talk, lines):
+    ran = talk("Box", "4 clips", *lines, "at the bench", off="lid")
+    assert ran.out.count("= held by 4 clips") == 1
+    assert "= worked on from: at the bench" in ran.out
+
+
 def test_open_questions_are_listed_and_another_one_taken_first(talk):
     ran = talk("?", "3", "from behind", "quit", off="lid")
     assert "   3  From where do you work at the lid?\n" in ran.out

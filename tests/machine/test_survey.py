@@ -96,7 +96,7 @@ def test_a_named_tool_is_the_joints_own():
     survey.answer("parts/lid/held", line)
     machine = read(survey)
     tools = [machine.tools[joint.tool].label for joint in machine.parts["lid"].joints.values()]
-    assert tools == ["Circlip pliers", "13 mm ring spanner", "10 mm socket", "Strap wrench"]
+    assert tools == ["Circlip pliers", "13 mm ring spanner", "10 mm spanner", "Strap wrench"]
 
 
 def test_places_in_other_words_are_the_same_place():

@@ -32,12 +32,13 @@ def joint_fields(story: Story, said: JointSaid) -> dict[str, Any]:
     if said.count is None:
         unsure.append("count")
     count = said.count or (_SEVERAL if _many(said) else 1)
+    tool = said.tool_words
     usual = said.words in (name, f"{name}s", f"{name}es") or said.kind is None
     told = {
         "kind": name,
         "label": None if usual else said.words,
         "head": int(said.head) if said.head and said.head.isdecimal() else said.head,
-        "tool": _tool(story, said) if said.tool and not hand else None,
+        "tool": None if hand or not tool else story.named("tools", tool, {"drive": "none"}),
         "count": count if count > 1 else None,
         "thread": said.thread,
         "length": f"{said.length_mm} mm" if said.length_mm else None,
@@ -56,12 +57,6 @@ def _many(said: JointSaid) -> bool:
 
 def _note(said: JointSaid) -> str | None:
     return f"{said.family}, size not said" if said.family else None
-
-
-def _tool(story: Story, said: JointSaid) -> str:
-    """The key of a tool that was named: ``circlip pliers``, ``13 spanner``."""
-    label = f"{said.head} {said.tool}" if said.head else str(said.tool)
-    return story.named("tools", label, {"drive": "none"})
 
 
 def meant(story: Story, part: str, said: JointSaid, told: Collection[str] = ()) -> tuple[Joint, ...]:

@@ -11,7 +11,7 @@ from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.undoing import ops_of
 from sequencer.machine.called import part_label
-from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.heard.joint import JointSaid, answered_count
 from sequencer.spoken import Context, read
 from sequencer.spoken.names import known_name
 from sequencer.spoken.values import (
@@ -145,15 +145,15 @@ def _answered(about: str, text: str, did: Did, parts: Mapping[str, str]) -> tupl
     plain = " ".join(text.split())
     if not plain or plain.casefold().strip(".") in NO_MORE:
         return ()
-    number = re.search(r"\d+", plain)
+    number = answered_count(plain)
     if about == "part":
         return (Change("part", re.sub(r"^another: ?", "", plain), plain),)
     if about == "act":
         acts = {act.value: act for act in Act}
         return (Change("act", acts[plain.casefold()], plain),) if plain.casefold() in acts else ()
     if about in ("count", "correction") and number:
-        sized = re.search(r"\bsize\b|\bhead", plain.casefold())
-        return (Change("head", number[0], plain),) if sized else (Change("count", int(number[0]), plain),)
+        what, value = number
+        return (Change(what, str(value) if what == "head" else value, plain),)
     again = read(f"no, {plain}", Context(parts, did))
     changes = tuple(c for one in again.said if isinstance(one, Correction) for c in one.changes)
     return tuple(one for one in changes if one.what == about) or changes[:1]

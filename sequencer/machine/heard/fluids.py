@@ -26,12 +26,12 @@ def amount_pattern() -> str:
 
 
 def amount_in(text: str) -> tuple[float | None, str]:
-    """How many litres a text says, None where it says none; and the text without that: 1.5 L of coolant."""
+    """How many litres a text says, None where that is not told; and the text without: 1.5 L of coolant."""
     words = Words(mended(tokens_of(text)))
-    match = words.find(re.compile(rf"{amount_pattern()}(?: of)?(?: the)?"))
-    litres = litres_of(match.groupdict())[0] if match else None
-    if match is None or litres is None:
+    match = words.find(re.compile(rf"(?:^|(?<= )){amount_pattern()}(?: of)?(?: the)?(?= |$)"))
+    if match is None or not (match["number"] or match["rough"] or match[0].startswith("a ")):
         return None, text
+    litres, _ = litres_of(match.groupdict())
     words.cut(match.start(), match.end())
     return litres, said([one for run in words.runs() for one in run])
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from sequencer.machine.heads import SaidHead, family_at, no_tool, usual_size
 from sequencer.machine.heard.draft import Draft
 from sequencer.machine.heard.scan import drafts_in
+from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Words, tokens_of
 from sequencer.machine.model import HAND
 from sequencer.quantities import TorqueQuantity
@@ -21,6 +22,8 @@ _SMALLEST_AMBIGUOUS = 8
 _LARGEST_AMBIGUOUS = 24
 _TOOLED = ("bolt", "nut", "union", "stud", "banjo", "fastener", "plug")
 """Kinds that are called by their size: the 13 bolt."""
+_PLAIN_TOOLS = ("socket", "ratchet", "screwdriver")
+"""Tools that say no more than the head does."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,14 @@ class JointSaid:
         word = self.word or "fastener"
         many = self.count is None or self.count > _SINGLE
         return " ".join(one for one in (self.label, plural(word) if many else word) if one)
+
+    @property
+    def tool_words(self) -> str | None:
+        """The tool that was named, with its size: 13 mm ring spanner; None where the head says as much."""
+        if self.tool is None or self.head is None or self.head == HAND:
+            return self.tool
+        size = f"{self.head} mm" if self.head.replace(".", "").isdecimal() else self.head
+        return None if self.tool in _PLAIN_TOOLS else f"{size} {self.tool}"
 
 
 def joints_in(words: Words, *, naming: bool = False) -> list[JointSaid]:
@@ -259,3 +270,11 @@ def sized(joint: JointSaid, size: str, tool: str | None = None) -> JointSaid | N
 def fits_head(size: str) -> bool:
     """A number that can be the size of a head, where a bare one is said."""
     return Fraction(size) > 0 and usual_size(size)
+
+
+def answered_count(text: str) -> tuple[str, int] | None:
+    """What an answer to ``how many?`` says: ``count`` or ``head``, and the number; None: it says none."""
+    norms = [one.norm for one in mended(tokens_of(text))]
+    number = next((int(one) for one in norms if one.isdecimal()), None)
+    sized = not {"size", "head", "heads", "mm"}.isdisjoint(norms)
+    return None if not number else ("head" if sized else "count", number)

@@ -141,6 +141,8 @@ def _fixed_at(text: str, place: int) -> _Found | None:
 
 def _named_at(text: str, place: int) -> _Found | None:
     """A tool, a head, a sort of head or a kind: the longest of them."""
+    if other := _no_kinds().match(text, place):
+        return Is.OTHER, other[0], other.end()
     tool, kind = _tool_at(text, place), _kind_at(text, place)
     head, family = head_at(text, place), family_at(text, place)
     longest = max(kind[1] if kind else 0, head.end if head else 0, family.end if family else 0)
@@ -204,6 +206,13 @@ def _sort_of(word: str) -> Is:
 
 
 # ---- Kinds and tools ----
+
+
+@cache
+def _no_kinds() -> re.Pattern[str]:
+    """Things that are called like a kind and are none."""
+    words = "|".join(table("heard")["no_kinds"])
+    return re.compile(rf"(?<![\w-])(?:{words})(?![\w-])")
 
 
 @cache

@@ -78,7 +78,9 @@ def place_meant(text: str, labels: Mapping[str, str]) -> str | None:
 
 
 def tells_place(text: str) -> bool:
-    """It begins with where something is: behind the engine, at the front."""
+    """It is a place, and no name of a thing: behind the engine, under it; not an under-tray."""
     data = table("heard")["places"]
-    first = _WORD.findall(text.casefold())[:1]
-    return bool(first) and first[0] in (*data["leads"], *data["before"])
+    first, *rest = text.casefold().split() or [""]
+    return first in (*data["leads"], *data["before"]) and (
+        not rest or rest[0] in (*data["spare"], *data["where"])
+    )

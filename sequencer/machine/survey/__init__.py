@@ -10,15 +10,17 @@
     survey.save()
 
 Every answer is one of the ``choices`` or one short line. ``open_questions`` may be answered in any order;
-``don't know yet`` keeps one open and puts it last; ``undo()`` takes back the last answer. The answers are
-kept beside the machine file (``pump.survey.jsonl``, replaced in one step after each of them), and nothing
+``don't know yet`` keeps one open and puts it last; ``undo()`` takes back the last answer, ``change()`` says
+an old one anew and keeps what came after it. The answers are kept beside the machine file
+(``pump.survey.jsonl``, replaced in one step after each of them), and nothing
 else is: what is known is worked out from them again. ``Survey()`` without a file keeps them in memory. What
 is written is an ordinary machine file, without a fault as soon as a target is named, and it says where
 something is not known yet.
 """
 
+from sequencer.machine.survey.keeping import Answer, SurveyError, progress_path
 from sequencer.machine.survey.question import Question
-from sequencer.machine.survey.survey import Answer, Survey, SurveyError, progress_path
+from sequencer.machine.survey.survey import Survey
 from sequencer.machine.survey.words import DONT_KNOW, AnswerError
 
 __all__ = ["DONT_KNOW", "Answer", "AnswerError", "Question", "Survey", "SurveyError", "progress_path"]

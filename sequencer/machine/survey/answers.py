@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from sequencer.machine.heard.joint import answered_count, plural
 from sequencer.machine.heard.places import UNDER, meaning, place_meant
-from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
 from sequencer.machine.survey.practice import hear_first, hear_practice
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
-from sequencer.machine.survey.spills import hear_drain, hear_spills, hear_torques
+from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
 from sequencer.machine.survey.way import hear_way, part_named
 from sequencer.machine.survey.words import (
     AnswerError,
@@ -25,6 +25,7 @@ from sequencer.machine.survey.words import (
     small,
     unused,
 )
+from sequencer.machine.tables import table
 
 _SEATED = re.compile(
     r"\b(?:lifts? (?:off|out|away)|just sits|sits in place|falls? (?:off|out)|pulls? off)\b", re.IGNORECASE
@@ -61,7 +62,7 @@ def hear(said: Said, question: str, text: str) -> str:
 
 def _wants_words(question: str) -> bool:
     """A number is no answer to it. A machine may be called by one, and a size is one."""
-    return question != "machine" and not question.endswith("/head")
+    return question != "machine" and not question.endswith(("/head", "/count"))
 
 
 def _handler(question: str) -> Callable[[Said, list[str], str], str]:
@@ -127,14 +128,42 @@ def _from(said: Said, steps: list[str], answer: str) -> str:
 
 def _kind(said: Said, steps: list[str], answer: str) -> str:
     joint = _joint(said, steps)
-    kind = kind_of_joint(answer) or kind_of_joint(answer.removesuffix("s"))
-    if kind is None:
+    understood, *more = parse_joints(answer)
+    if more:
+        raise AnswerError(
+            f"that is several fixings, and this asks about one: `{joint.words}`",
+            "say what that one is; to say anew what holds it: change",
+        )
+    if understood.kind is None:
         raise AnswerError(
             f"`{answer}` is not a kind of fixing that is known here",
-            f"use one of: {', '.join(kind_words()[:20])}",
+            f"use one of: {', '.join(table('kinds'))}",
         )
-    joint.kind = kind.name
-    return f"{joint.words}: {kind.name}"
+    if joint.words == f"{joint.family} {_fixing(joint)}".strip():
+        joint.words = understood.words if joint.count == 1 else plural(understood.words)
+    joint.kind, joint.head = understood.kind, joint.head or understood.head
+    joint.hand, joint.tool = joint.hand or understood.hand, joint.tool or understood.tool
+    joint.thread, joint.torque = joint.thread or understood.thread, joint.torque or understood.torque
+    joint.family = joint.family or understood.family
+    if joint.count == 1 and understood.count and understood.count > 1:
+        joint.count = understood.count
+    return f"{joint.words}: {joint.kind}"
+
+
+def _fixing(joint: Joint) -> str:
+    return "fixing" if joint.count == 1 else "fixings"
+
+
+def _count(said: Said, steps: list[str], answer: str) -> str:
+    joint, number = _joint(said, steps), answered_count(answer)
+    if number is None:
+        raise AnswerError(f"`{answer}` is no number", "write how many there are, like: 4")
+    if number[0] == "head":
+        (sized,) = parse_joints(f"bolt {number[1]}")
+        joint.head, joint.counting = sized.head, None
+    else:
+        joint.count = number[1]
+    return shown(joint)
 
 
 def _head(said: Said, steps: list[str], answer: str) -> str:
@@ -142,12 +171,15 @@ def _head(said: Said, steps: list[str], answer: str) -> str:
     if answer.casefold() in ("by hand", "hand", "no tool"):
         joint.hand = True
         return f"{joint.words}: by hand"
-    (understood,) = parse_joints(f"bolt {answer}")[:1]
-    if understood.head is None:
+    family = joint.family if re.fullmatch(r"\d+(?:\.\d+)?(?: ?mm)?", answer) else ""
+    understood, *more = parse_joints(f"bolt {family} {answer}")
+    if more or (
+        understood.head is None and understood.tool is None and understood.family in ("", joint.family)
+    ):
         raise AnswerError(
             f"`{answer}` is no size or head", "write like: 10 mm, T25, allen 6, E10, 1/2 in; or: by hand"
         )
-    joint.head = understood.head
+    joint.head, joint.tool, joint.family = understood.head, understood.tool, understood.family
     joint.torque, joint.thread = understood.torque or joint.torque, understood.thread or joint.thread
     return shown(joint)
 
@@ -191,7 +223,8 @@ def _way(said: Said, steps: list[str], answer: str) -> str:
 
 def _drain(said: Said, steps: list[str], answer: str) -> str:
     fluid: Fluid = said.fluids[steps[1]]
-    return hear_drain(said, fluid, answer, place_named)
+    hear_it = hear_drain_place if steps[-1] == "from" else hear_drain
+    return hear_it(said, fluid, answer, place_named)
 
 
 def _torques(said: Said, steps: list[str], answer: str) -> str:
@@ -226,6 +259,7 @@ _OF_A_PART = {
     "from": _from,
     "way": _way,
     "kind": _kind,
+    "count": _count,
     "head": _head,
     "loose": _freedom,
     "aside": _freedom,

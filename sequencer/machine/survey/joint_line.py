@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.heard.joint import JointSaid, joined, joints_in, plural
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Token, Words, said, tokens_of
 from sequencer.machine.model import HAND
@@ -83,9 +84,20 @@ def _read(piece: str) -> list[_Read]:
     elif found := _BELOW.search(text):
         text, position = text[: found.start()], "under"
     words = Words(mended(tokens_of(text)))
-    joints = joints_in(words) or [JointSaid()]
+    joints = joints_in(words) or [_how(words)]
     besides = said([one for run in words.runs() for one in run if _says_something(one)])
     return [_Read(one, besides if len(joints) == 1 else "", position) for one in joints]
+
+
+def _how(words: Words) -> JointSaid:
+    """How something is undone, where only that is said: with circlip pliers, by hand."""
+    for one in lexemes(words.text):
+        if one.sort in (Is.TOOL, Is.HAND):
+            words.cut(one.start, one.end)
+            if one.sort is Is.HAND:
+                return JointSaid(one.text, count=1, head=HAND)
+            return JointSaid(one.text, count=1, tool=one.value)
+    return JointSaid()
 
 
 def _says_something(one: Token) -> bool:
@@ -98,37 +110,25 @@ def _joint(read: _Read) -> Joint:
     Raises:
         AnswerError: Its head is none that a tool fits, or none that is made.
     """
-    one, besides, number = read.joint, read.besides, None
+    one, besides = read.joint, read.besides
     for doubt in one.doubts:
         if doubt.refused:
             raise AnswerError(*_refusal(doubt.refused))
         if doubt.about == "thread":
             raise AnswerError(doubt.text.split(". ")[0], "write it like M8, or leave it out")
-        number = number or doubt.number
+    count = one.count if one.said else 1
     if not one.said and (counted := re.match(r"(\d{1,3})\s+(?=\D)", besides)):
-        besides, number = besides[counted.end() :], int(counted[1])
-    count = one.count or number or 1
-    word = one.word or ("" if one.label or besides else "fixing")
+        besides, count = besides[counted.end() :], int(counted[1])
+    word = one.word or ("" if one.label or besides else f"{one.family} fixing".strip())
     name = word if count == 1 or not word or word.endswith("s") else plural(word)
     words = " ".join(bit for bit in (besides, one.label, name) if bit)
     hand = one.head == HAND
-    joint = Joint(key_of(words) or "joint", words, one.kind, count, None if hand else one.head, hand)
-    joint.tool = _tool(one)
+    joint = Joint(key_of(words) or "joint", words, one.kind, count, None, None if hand else one.head)
+    joint.counting = next((doubt for doubt in one.doubts if doubt.about == "count"), None)
+    joint.hand, joint.family, joint.tool = hand, one.family, None if hand else one.tool_words
     joint.thread, joint.property_class, joint.position = one.thread, one.property_class, read.position
     joint.torque = one.torque.shown_in() if one.torque else None
     return joint
-
-
-_PLAIN_TOOLS = ("spanner", "spanners", "socket", "wrench", "screwdriver", "ratchet")
-"""Tools that say no more than the head does."""
-
-
-def _tool(one: JointSaid) -> str | None:
-    """The tool that was named, with its size where the head gives one."""
-    if one.tool is None or (one.tool in _PLAIN_TOOLS and one.head):
-        return None
-    size = f"{one.head} mm " if one.head and one.head.replace(".", "").isdecimal() else ""
-    return f"{size}{one.tool}"
 
 
 def _refusal(head: str) -> tuple[str, str]:
@@ -140,9 +140,11 @@ def _refusal(head: str) -> tuple[str, str]:
 
 def shown(joint: Joint, position: str | None = None) -> str:
     """A joint as it was understood: ``5 bolts (10 mm socket), from under``."""
-    many = f"{joint.count} {joint.words}" if joint.count > 1 else joint.words
+    many = f"{joint.count} {joint.words}" if joint.count and joint.count > 1 else joint.words
     notes = [
         "" if joint.kind else "kind not known yet",
+        "" if joint.count else "how many is asked next",
+        joint.family if joint.head is None and joint.kind else "",
         joint.tool or (tool.label if joint.head and (tool := tool_for(joint.head)) else ""),
         joint.thread or "",
         joint.torque or "",

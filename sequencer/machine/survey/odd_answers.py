@@ -3,57 +3,103 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
+from sequencer.machine.heard.fluids import amount_in, fluid_words
 from sequencer.machine.heard.joint import joints_in
+from sequencer.machine.heard.lexemes import Is, lexemes
+from sequencer.machine.heard.places import tells_place
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Words, tokens_of
 from sequencer.machine.survey.words import AnswerError, is_nothing
 from sequencer.machine.tables import table
 
-_LONGEST_NAME = 4
+_LONGEST_NAME = 6
+_OBJECTS = frozenset({"it", "the", "a", "an", "them", "that", "this", "all", "in", "with", "care", "careful"})
+"""What follows a verb: catch it, use the jack; a catch and a drain plug are things."""
 
 
 def refuse_no_fluid(text: str) -> None:
     """A piece of an answer that can be no fluid and no danger.
 
     Raises:
-        AnswerError: It tells a fixing, nothing, or what to do.
+        AnswerError: It says something else.
     """
-    _refuse(text, "fluid", "name what spills or can hurt: coolant, hot; or: nothing")
+    remedy = "name what spills or can hurt: coolant, hot; or: nothing"
+    _refuse(text, "fluid", remedy, ("fixing", "tool", "place"))
 
 
 def refuse_no_place(text: str) -> None:
     """An answer that can be no place to work from.
 
     Raises:
-        AnswerError: It tells a fixing, nothing, or what to do.
+        AnswerError: It says something else.
     """
-    _refuse(text, "place", "say where you stand, kneel or lie: at the front, under it")
+    remedy = "say where you stand, kneel or lie: at the front, under it"
+    _refuse(text, "place", remedy, ("fixing", "tool", "fluid"))
+
+
+def refuse_no_part(text: str) -> None:
+    """An answer that can be no name of a part.
+
+    Raises:
+        AnswerError: It says something else.
+    """
+    _refuse(text, "part", "write its name, like: left bracket; or: nothing", ("fixing", "place", "fluid"))
 
 
 def refuse_no_fixing(text: str) -> None:
     """A piece of a line that can be nothing that holds a part.
 
     Raises:
-        AnswerError: It is no fixing.
+        AnswerError: It says something else.
     """
     if is_nothing(text):
         raise AnswerError(
             f"`{text}` beside other fixings", "leave it out; where nothing holds it, write: nothing"
         )
+    if not _tells_joint(text):
+        remedy = "write what holds it, like: 5 bolts 10 mm, connector; or: nothing"
+        _refuse(text, "fixing", remedy, ("place", "fluid"))
 
 
-def _refuse(text: str, what: str, remedy: str) -> None:
-    if _tells_joint(text):
-        raise AnswerError(f"`{text}` is a fixing, and no {what}", remedy)
-    words = [one.norm for one in tokens_of(text)]
+def _refuse(text: str, what: str, remedy: str, others: Iterable[str]) -> None:
     if is_nothing(text):
         raise AnswerError(f"`{text}` is no {what}", remedy)
-    if (words[:1] and words[0] in table("survey")["doing"]) or len(words) > _LONGEST_NAME + 2:
+    if text.isdecimal():
+        raise AnswerError(f"`{text}` alone says too little", remedy)
+    for other in others:
+        if _TELLS[other](text):
+            raise AnswerError(f"`{text}` is a {other}, and no {what}", remedy)
+    if _tells_doing(text) or (what in ("fluid", "place") and len(_norms(text)) > _LONGEST_NAME):
         raise AnswerError(f"`{text}` is not the name of a {what}", remedy)
+
+
+def _norms(text: str) -> list[str]:
+    return [one.norm for one in tokens_of(text)]
+
+
+def _tells_doing(text: str) -> bool:
+    """What somebody does: catch it in a bucket."""
+    words = _norms(text)
+    return words[:1] != [] and words[0] in table("survey")["doing"] and not _OBJECTS.isdisjoint(words[1:3])
 
 
 def _tells_joint(text: str) -> bool:
     """It says a kind with a count or a head: two bolts, 13 mm."""
     found = joints_in(Words(mended(tokens_of(text))))
     return any((one.kind and one.counted) or (one.head and re.search(r"\d", one.head)) for one in found)
+
+
+def _tells_tool(text: str) -> bool:
+    said = lexemes(Words(mended(tokens_of(text))).text)
+    return bool(said) and all(one.sort in (Is.TOOL, Is.NUMBER, Is.HEAD, Is.FILLER) for one in said)
+
+
+def _tells_fluid(text: str) -> bool:
+    """A fluid by its own name, or some of it: about a cup of oil."""
+    amount, rest = amount_in(text)
+    return rest.casefold().removeprefix("the ") in fluid_words() or amount is not None
+
+
+_TELLS = {"fixing": _tells_joint, "tool": _tells_tool, "place": tells_place, "fluid": _tells_fluid}

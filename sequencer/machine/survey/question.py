@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.survey.words import AnswerError
 
 
 @dataclass(frozen=True)
@@ -22,6 +24,8 @@ class Question:
         about: The part that it is about, for a heading; empty for the machine.
         later: It was put off.
         skip: The answer that Enter alone gives; empty where there is none.
+        by_number: A choice may be named by its number: ``one`` of them, ``some`` in a line, also beside
+            words; ``no`` where a number is itself an answer.
     """
 
     id: str
@@ -32,6 +36,49 @@ class Question:
     about: str = ""
     later: bool = False
     skip: str = ""
+    by_number: Literal["one", "some", "no"] = "one"
+
+    def picked(self, line: str, choices: Sequence[str]) -> str:
+        """The answer that a line gives, with the choices that its numbers stand for in their words.
+
+        Args:
+            line: ``2, 5 and the bracket``.
+            choices: As they are numbered, from 1.
+
+        Raises:
+            AnswerError: A number that stands for no choice.
+        """
+        if self.by_number == "no" or not choices:
+            return line
+        alone = line.replace(",", " ").split()
+        numbers = all(one.isdecimal() for one in alone)
+        if self.by_number == "one":
+            return (
+                choices[int(alone[0]) - 1] if len(alone) == 1 and numbers and _fits(line, choices) else line
+            )
+        if numbers:
+            line = ", ".join(alone)
+        return _NUMBER.sub(lambda match: _choice(match, choices), line)
+
+
+_NUMBER = re.compile(
+    r"(?:(?<=^)|(?<=[,;:&+(])|(?<=\band)|(?<=\bor)|(?<=\beither)|(?<=\bplus))(?P<blank>\s*)(?P<number>\d{1,3})"
+    r"(?=\s*(?:$|[,;:&+)(]|(?:and|or|plus|loose|loosened|slack|aside|off|moved|to one|only|just|traps)\b))",
+    re.IGNORECASE,
+)
+"""A number that stands by itself in a line, or before the state of what it names: 2 aside."""
+
+
+def _choice(match: re.Match[str], choices: Sequence[str]) -> str:
+    if not _fits(match["number"], choices):
+        raise AnswerError(
+            f"there is no choice {match['number']}", f"they are 1 to {len(choices)}; or write its name"
+        )
+    return f"{match['blank']}{choices[int(match['number']) - 1]}"
+
+
+def _fits(number: str, choices: Sequence[str]) -> bool:
+    return number.strip().isdecimal() and 1 <= int(number) <= len(choices)
 
 
 def threaded(said: Said) -> Iterator[tuple[Part, Joint]]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from sequencer.machine.heads import family_sizes
+from sequencer.machine.heard.joint import Doubt
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey.practice import practice_questions
 from sequencer.machine.survey.question import Question, threaded
-from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.survey.said import Fluid, Joint, Part, Said
 from sequencer.machine.survey.words import DONT_KNOW, listed, small
 from sequencer.machine.tables import table
 
@@ -19,6 +21,7 @@ _WAY = (
     "`traps: belt` where it can be undone but not come away; `left or right` where either will do"
 )
 _LIKELY_HEADS = ("10", "13", "8", "T25", "PH2")
+_LIKELY_KINDS = ("bolt", "nut", "screw", "clip", "clamp", "connector", "hose", "pin", "seal", "press fit")
 
 
 def open_questions(said: Said) -> list[Question]:
@@ -42,19 +45,24 @@ def _all(said: Said) -> Iterator[Question]:
     for part in said.parts.values():
         yield from _of_part(said, part)
     for fluid in said.fluids.values():
-        if fluid.drain is None:
-            yield Question(
-                f"fluids/{fluid.key}",
-                f"How is the {fluid.label.lower()} drained?",
-                tuple(f"from {small(label)}" for label in said.positions.values()),
-                "like: from under, plug 13 mm, behind under-tray, 7.5 L",
-                "choice",
-            )
+        yield from _of_fluid(said, fluid)
     if said.isolate is None and _electrical(said):
         text = "Is there a battery or a supply to cut off before everything else?"
         yield Question("isolate", text, ("yes", "no"), "", "choice")
     yield from _of_torques(said)
     yield from practice_questions(said)
+
+
+def _of_fluid(said: Said, fluid: Fluid) -> Iterator[Question]:
+    name, places = f"the {fluid.label.lower()}", [small(label) for label in said.positions.values()]
+    if fluid.drain is None:
+        hint = "like: from under, plug 13 mm, behind under-tray, 7.5 L"
+        choices = tuple(f"from {one}" for one in places)
+        yield Question(f"fluids/{fluid.key}", f"How is {name} drained?", choices, hint, "choice")
+    elif "from" not in fluid.drain:
+        hint = "where you stand, kneel or lie: at the front, under it, left side"
+        text = f"From where is {name} drained?"
+        yield Question(f"fluids/{fluid.key}/from", text, tuple(places), hint, "choice")
 
 
 def _of_part(said: Said, part: Part) -> Iterator[Question]:
@@ -75,14 +83,13 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
         waiting = _waiting_for(said, part)
         near = tuple(other.label for other in said.parts.values() if other.key not in waiting)
         text = f"What is in the way of reaching {name}?"
-        yield Question(f"{base}/way", text, ("nothing", *near), _WAY, "list", part.label)
+        yield Question(f"{base}/way", text, ("nothing", *near), _WAY, "list", part.label, by_number="some")
     for state, joints in part.freedoms.items():
         if joints is None and part.joints:
             verb = "slackened to loosen" if state == "loose" else "undone to move aside"
             choices = ("all of them", "none of them", *(joint.words for joint in part.joints.values()))
-            yield Question(
-                f"{base}/{state}", f"Which joints are {verb} {name}?", choices, "", "choice", part.label
-            )
+            text = f"Which joints are {verb} {name}?"
+            yield Question(f"{base}/{state}", text, choices, "", "choice", part.label, by_number="some")
     if part.wet is None and part.joints is not None:
         fluids, hazards = expected(part)
         fluids = fluids or (list(said.fluids) if _opens(part) else [])
@@ -93,26 +100,44 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
             choices = (*(one for one in choices[1:] if one in likely), "nothing", *choices[1:])
             hint = "fluids and dangers, like: coolant, hot; or heavy 14 kg"
             text = f"Does anything spill, or can anything hurt, at {name}?"
-            yield Question(f"{base}/spills", text, tuple(dict.fromkeys(choices)), hint, "choice", part.label)
+            choices = tuple(dict.fromkeys(choices))
+            yield Question(f"{base}/spills", text, choices, hint, "choice", part.label, by_number="some")
 
 
 def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
     base, name = f"parts/{part.key}/joints/{joint.key}", _the(part.label)
     if joint.kind is None:
-        text = f"`{joint.words}` at {name}: what kind of fixing is that?"
-        kinds = ("bolt", "nut", "screw", "clip", "clamp", "connector", "hose", "pin", "seal", "press fit")
-        yield Question(f"{base}/kind", text, kinds, "", "choice", part.label)
+        with_tool = f", undone with {joint.tool}," if joint.tool else ""
+        text = f"`{joint.words}` at {name}{with_tool}: what kind of fixing is that?"
+        yield Question(f"{base}/kind", text, _LIKELY_KINDS, "", "choice", part.label)
         return
+    if joint.count is None:
+        doubt = joint.counting or Doubt("count", f"How many {joint.words} are there?", ("2", "3", "4", "6"))
+        text = f"At {name}: {small(doubt.text)}"
+        yield Question(f"{base}/count", text, doubt.choices, "", "choice", part.label, by_number="no")
     kind = kind_of_joint(joint.kind)
-    if kind is not None and not kind.by_hand and joint.head is None and not (joint.hand or joint.tool):
-        used = dict.fromkeys(
-            one.head for other in said.parts.values() for one in (other.joints or {}).values() if one.head
-        )
-        choices = (*list(dict.fromkeys((*used, *_LIKELY_HEADS)))[:8], "by hand")
-        text = f"What size or head {'have' if joint.count > 1 else 'has'} the {joint.words} of {name}?"
-        yield Question(
-            f"{base}/head", text, choices, "like: 10 mm, T25, allen 6, E10, 1/2 in", "choice", part.label
-        )
+    if kind is not None and joint.head is None and not (joint.hand or joint.tool):
+        if joint.family:
+            text = f"Which size of {joint.family} {_have(joint)} the {joint.words} of {name}?"
+        elif not kind.by_hand:
+            text = f"What size or head {_have(joint)} the {joint.words} of {name}?"
+        else:
+            return
+        hint = "like: 10 mm, T25, allen 6, E10, 1/2 in"
+        choices = (*_heads(said, joint), "by hand")
+        yield Question(f"{base}/head", text, choices, hint, "choice", part.label, by_number="no")
+
+
+def _have(joint: Joint) -> str:
+    return "has" if joint.count == 1 else "have"
+
+
+def _heads(said: Said, joint: Joint) -> Sequence[str]:
+    """Likely heads: those of the sort that was said, or those used so far and the usual ones."""
+    if joint.family:
+        return family_sizes(joint.family)
+    used = (one.head for part in said.parts.values() for one in (part.joints or {}).values() if one.head)
+    return list(dict.fromkeys((*used, *_LIKELY_HEADS)))[:8]
 
 
 def _of_torques(said: Said) -> Iterator[Question]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from sequencer.machine.heard.joint import Doubt
+
 Need = str | dict[str, Any]
 """A need as a machine file writes it: ``guard``, ``{motor: loose}``, ``{any: [...]}``."""
 
@@ -19,6 +21,9 @@ class Joint:
         kind: Its kind; ``None`` until that is known.
         head: Its head; ``None`` where nothing needs one, or until it is known.
         hand: It was said to need no tool.
+        count: How many; ``None`` where several were said, and not how many.
+        counting: What to ask about the count where that is ``None``.
+        family: Heads of this sort were said, without a size: phillips.
         tool: A tool that was named, where its head does not tell it: circlip pliers, 13 mm ring spanner.
         behind: What only this joint is behind.
     """
@@ -26,8 +31,10 @@ class Joint:
     key: str
     words: str
     kind: str | None = None
-    count: int = 1
+    count: int | None = 1
+    counting: Doubt | None = None
     head: str | None = None
+    family: str = ""
     hand: bool = False
     tool: str | None = None
     thread: str | None = None

@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable
 
 from sequencer.machine.heads import tool_for
+from sequencer.machine.heard.fluids import amount_in
+from sequencer.machine.heard.places import UNDER, meaning, place_meant
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.question import threaded
@@ -13,10 +15,9 @@ from sequencer.machine.survey.said import Fluid, Part, Said
 from sequencer.machine.survey.way import part_named
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small
 from sequencer.machine.tables import table
-from sequencer.quantities import QuantityError, find_torque, parse_kilograms, parse_litres
+from sequencer.quantities import QuantityError, find_torque, parse_kilograms
 
 _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
-_LITRES = re.compile(r"\b\d+(?:\.\d+)? ?(?:l|ml|cl|litres?|liters?)\b", re.IGNORECASE)
 
 
 def hear_spills(said: Said, part: Part, answer: str) -> str:
@@ -40,6 +41,7 @@ def _spill(said: Said, part: Part, piece: str, wet: dict[str, None], hazards: di
     if weight:
         part.weight = _measure(weight[0].replace("kilos", "kg").replace("kilo", "kg"), parse_kilograms)
         piece = piece.replace(weight[0], "").strip() or "heavy"
+    litres, piece = amount_in(piece)
     key = key_of(piece)
     hazard = next(
         (name for name, one in data["hazard"].items() if key == name or piece.casefold() in one["words"]),
@@ -55,7 +57,8 @@ def _spill(said: Said, part: Part, piece: str, wet: dict[str, None], hazards: di
             (one for one in (*said.fluids, *data["fluid"]) if one == key or key.endswith(f"-{one}")), key
         )
         label = data["fluid"].get(fluid, {}).get("label", label_of(piece))
-        said.fluids.setdefault(fluid, Fluid(fluid, label))
+        known = said.fluids.setdefault(fluid, Fluid(fluid, label))
+        known.volume = known.volume or (f"{litres:g} L" if litres else None)
         wet[fluid] = None
     else:
         raise AnswerError(f"`{piece}` was not understood", "write like: coolant, hot; or: nothing")
@@ -72,18 +75,15 @@ def _measure(text: str, parse: Callable[[str], object]) -> str:
 def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
     """Where a fluid is drained, with what, what is in the way there, and how much it is."""
     drain: dict[str, object] = {}
-    text = re.sub(r"(?<=\d),(?=\d)", ".", answer)
-    volume = _LITRES.search(text)
-    if volume:
-        fluid.volume = _measure(volume[0], parse_litres)
-        text = text.replace(volume[0], "")
     behind: list[object] = []
     last = ""
-    for piece in pieces(text):
-        if re.fullmatch(r"(?:by )?hand|(?:a |the )?(?:cock|tap)", piece, re.IGNORECASE):
+    for entry in pieces(re.sub(r"(?<=\d),(?=\d)", ".", answer)):
+        litres, piece = amount_in(entry)
+        fluid.volume = f"{litres:g} L" if litres else fluid.volume
+        if not piece or re.fullmatch(r"(?:by )?hand|(?:a |the )?(?:cock|tap)", piece, re.IGNORECASE):
             continue
         word, _, rest = piece.partition(" ")
-        if word.casefold() in ("behind", "under") and rest:
+        if word.casefold() in ("behind", "under") and rest and not _is_place(said, piece):
             last = "behind"
             behind.append(part_named(said, rest, why=""))
         elif last == "behind" and word.casefold() != "from" and not _tool(piece):
@@ -95,13 +95,29 @@ def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Sai
     if behind:
         drain["behind"] = behind
     fluid.drain = drain
-    where = said.positions.get(str(drain.get("from")), "")
     notes = [
-        f"from {small(where)}" if where else "",
+        _from(said, fluid),
         _with(str(drain["tool"])) if "tool" in drain else "by hand",
     ]
     notes += [f"after {listed(small(said.parts[str(one)].label) for one in behind)}"] if behind else []
     return f"{fluid.label} is drained {', '.join(note for note in (*notes, fluid.volume or '') if note)}"
+
+
+def _is_place(said: Said, piece: str) -> bool:
+    """``behind the tray`` is what is in the way, unless somebody works from there."""
+    return meaning(piece) == UNDER or place_meant(piece, said.positions) is not None
+
+
+def hear_drain_place(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
+    """From where a fluid is drained, where its draining did not tell it."""
+    assert fluid.drain is not None
+    fluid.drain["from"] = place_named(said, answer)
+    return f"{fluid.label} is drained {_from(said, fluid)}"
+
+
+def _from(said: Said, fluid: Fluid) -> str:
+    place = said.positions.get(str((fluid.drain or {}).get("from")), "")
+    return f"from {small(place)}" if place else ""
 
 
 def _with(head: str) -> str:

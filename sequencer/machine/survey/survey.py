@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import hashlib
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,30 +11,26 @@ from sequencer.errors import SequencerError
 from sequencer.machine.edit.atomic import replace_file
 from sequencer.machine.reading import Reading, read_text
 from sequencer.machine.survey.answers import hear
+from sequencer.machine.survey.changing import Changed, renamed
+from sequencer.machine.survey.keeping import Answer, SurveyError, as_kept, parsed, progress_path, stored_at
 from sequencer.machine.survey.question import Question
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said
-from sequencer.machine.survey.words import AnswerError
+from sequencer.machine.survey.words import AnswerError, is_later
 from sequencer.machine.survey.writing import machine_text
 
-_VERSION = 1
+_TRIES = range(2)
+"""An answer may only be open again once one that came later has been taken."""
 
 
 @dataclass(frozen=True)
-class Answer:
-    """One answer as it was given."""
+class _Kept:
+    """All that an answer changes."""
 
-    id: str
-    text: str
-
-
-class SurveyError(SequencerError):
-    """A survey that can't go on: its answers can't be read, or its machine file was changed by hand."""
-
-
-def progress_path(path: Path) -> Path:
-    """Where the answers for the machine file ``path`` are kept."""
-    return path.with_name(f"{path.stem}.survey.jsonl")
+    answers: list[Answer]
+    said: Said
+    asked: dict[str, Question]
+    former: list[Answer] | None
 
 
 class Survey:
@@ -55,6 +50,8 @@ class Survey:
         self.path = path
         self.answers: list[Answer] = []
         self._said = Said()
+        self._asked: dict[str, Question] = {}
+        self._former: list[Answer] | None = None
         self._written: str | None = None
         self._stored: bytes | None = None
         for one in answers or []:
@@ -73,18 +70,18 @@ class Survey:
             SurveyError: A machine file is there that no survey wrote, or the answers can't be read.
         """
         file = Path(path)
-        stored = _stored(progress_path(file))
+        stored = stored_at(progress_path(file))
         if stored is None and file.exists():
             raise SurveyError(f"{file.name} is there already, and no survey wrote it", "name a new file")
-        answers, written = _parse(stored or b"", progress_path(file))
+        answers, written, former = parsed(stored or b"", progress_path(file))
         survey = cls(file, answers)
-        survey._written, survey._stored = written, stored
+        survey._written, survey._stored, survey._former = written, stored, former
         return survey
 
     @property
     def changed_elsewhere(self) -> bool:
         """Another program has written answers since; open the survey again to have them."""
-        return self.path is not None and _stored(progress_path(self.path)) != self._stored
+        return self.path is not None and stored_at(progress_path(self.path)) != self._stored
 
     # ---- Questions ----
 
@@ -117,19 +114,16 @@ class Survey:
             AnswerError: It was not understood, contradicts an earlier one, or the question is not open.
             SurveyError: The answers were changed elsewhere; look again.
         """
-        before = self._said
+        before = self._kept()
         # What a terminal could not decode has no place in a file.
-        echo = self._take(Answer(id, text.encode("utf-8", "replace").decode("utf-8")))
-        try:
-            self._store()
-        except SequencerError:
-            self._said = before
-            self.answers.pop()
-            raise
+        echo = self._take(Answer(id, _decoded(text)))
+        self._former = None
+        self._store_or(before)
         return echo
 
     def _take(self, one: Answer) -> str:
-        if one.id not in {question.id for question in self.open_questions}:
+        asked = next((question for question in self.open_questions if question.id == one.id), None)
+        if asked is None:
             raise AnswerError(
                 "this question is not open", "answer one of those that are, or take back the last answer"
             )
@@ -141,27 +135,93 @@ class Survey:
             if wrong is not None:
                 raise AnswerError(wrong.problem, wrong.remedy)
         self._said = said
+        self._asked[one.id] = asked
         self.answers.append(one)
         return echo
 
     def undo(self) -> Answer | None:
-        """Take back the last answer, and return it; ``None`` if there is none.
+        """Take back the last answer, or the last change, and return it; ``None`` if there is none.
 
         Raises:
             SurveyError: The answers were changed elsewhere; look again.
         """
         if not self.answers:
             return None
-        *rest, last = self.answers
-        fresh = Survey(self.path, rest)
-        before = self.answers, self._said
-        self.answers, self._said = fresh.answers, fresh._said
+        before, rest = self._kept(), self._former or self.answers[:-1]
+        gone = next((one for one in reversed(self.answers) if one not in rest), self.answers[-1])
+        fresh = Survey(None, rest)
+        self._put(fresh._kept())
+        self._store_or(before)
+        return gone
+
+    # ---- Old answers ----
+
+    @property
+    def answered(self) -> list[tuple[Question, Answer]]:
+        """The questions that were answered, with their answers; ``change`` counts them from 1."""
+        return [(self._asked[self.answers[place].id], self.answers[place]) for place in self._places()]
+
+    def _places(self) -> list[int]:
+        last = {one.id: place for place, one in enumerate(self.answers)}
+        return [place for place in last.values() if not is_later(self.answers[place].text)]
+
+    def change(self, number: int, text: str) -> Changed:
+        """Say an old answer anew. Later ones that still make sense are kept, the others are asked again.
+
+        Raises:
+            AnswerError: There is no such answer, or the new one was not understood; nothing was changed.
+            SurveyError: The answers were changed elsewhere; look again.
+        """
+        places = sorted(self._places())
+        if not 1 <= number <= len(places):
+            said = f"they are 1 to {len(places)}" if places else "nothing was answered yet"
+            raise AnswerError(f"there is no answer {number}", said)
+        before, place = self._kept(), places[number - 1]
+        fresh = Survey(None, self.answers[:place])
+        so_far = fresh._kept()
+        fresh._take(self.answers[place])
+        was = fresh._said
+        fresh._put(so_far)
+        echo = fresh._take(Answer(self.answers[place].id, _decoded(text)))
+        names = renamed(was, fresh._said)
+        left = [Answer(*names.read(one.id, one.text)) for one in self.answers[place + 1 :]]
+        for _ in _TRIES:
+            left = [one for one in left if not fresh._takes(one)]
+        gone = dict.fromkeys(one.id for one in left if not is_later(one.text))
+        open_now = {one.id: one for one in fresh.open_questions}
+        former = {names.read(key, "")[0]: one for key, one in self._asked.items()}
+        self._put(fresh._kept())
+        self._former = before.answers
+        self._store_or(before)
+        again = [open_now[one] for one in gone if one in open_now]
+        needless = [former[one] for one in gone if one not in open_now and one in former]
+        return Changed(echo, names.words, tuple(again), tuple(needless))
+
+    def _takes(self, one: Answer) -> bool:
+        try:
+            self._take(one)
+        except AnswerError:
+            return False
+        return True
+
+    def _kept(self) -> _Kept:
+        return _Kept(list(self.answers), self._said, dict(self._asked), self._former)
+
+    def _put(self, kept: _Kept) -> None:
+        self.answers, self._said, self._asked, self._former = (
+            kept.answers,
+            kept.said,
+            kept.asked,
+            kept.former,
+        )
+
+    def _store_or(self, before: _Kept) -> None:
+        """Keep the answers; where that can't be done all is as before."""
         try:
             self._store()
         except SequencerError:
-            self.answers, self._said = before
+            self._put(before)
             raise
-        return last
 
     # ---- What is written ----
 
@@ -187,7 +247,7 @@ class Survey:
             raise TypeError("this survey has no file of its own")
         text = self.machine_text()
         content = text.encode("utf-8")
-        there = _stored(file)
+        there = stored_at(file)
         if there not in (None, content) and hashlib.sha256(there or b"").hexdigest() != self._written:
             raise SurveyError(
                 f"{file.name} was changed since the survey wrote it",
@@ -206,36 +266,10 @@ class Survey:
         kept = progress_path(self.path)
         if self.changed_elsewhere:
             raise SurveyError(f"{kept.name} was changed elsewhere meanwhile", "open the survey again")
-        head = {"survey": _VERSION, "written": self._written}
-        lines = [head, *({"id": one.id, "text": one.text} for one in self.answers)]
-        content = "".join(json.dumps(line, ensure_ascii=False) + "\n" for line in lines).encode("utf-8")
+        content = as_kept(self.answers, self._written, self._former)
         replace_file(kept, content, kept.name)
         self._stored = content
 
 
-def _stored(path: Path) -> bytes | None:
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except OSError as why:
-        raise SurveyError(
-            f"{path.name} can't be read: {why.strerror}", "check the path and your rights there"
-        ) from why
-
-
-def _parse(content: bytes, path: Path) -> tuple[list[Answer], str | None]:
-    answers: list[Answer] = []
-    written = None
-    # Not splitlines: an answer may have a sign that counts as the end of a line elsewhere.
-    lines = content.decode("utf-8", errors="replace").removesuffix("\n").split("\n") if content else []
-    for number, line in enumerate(lines, start=1):
-        try:
-            data = json.loads(line)
-            if number == 1 and data["survey"] == _VERSION:
-                written = data["written"]
-            else:
-                answers.append(Answer(str(data["id"]), str(data["text"])))
-        except (ValueError, KeyError, TypeError) as why:
-            raise SurveyError(f"{path.name}:{number}:1: this line is no answer", "take the line out") from why
-    return answers, written
+def _decoded(text: str) -> str:
+    return text.encode("utf-8", "replace").decode("utf-8")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from sequencer.machine.survey.odd_answers import refuse_no_part
 from sequencer.machine.survey.said import Need, Part, Said
 from sequencer.machine.survey.words import (
     AnswerError,
@@ -29,6 +30,7 @@ def part_named(said: Said, name: str, why: str) -> str:
     found = known(name, said.labels())
     if found is not None:
         return found
+    refuse_no_part(name)
     key = key_of(name)
     if not key:
         raise AnswerError(f"`{name}` is no name of a part", "write its name: belt, left bracket")

@@ -17,6 +17,8 @@ _HEAD = (
     "machine file: correct it and add to it. Times are the usual ones of the trade. Torques, dangers and",
     "procedures are for the maker's manual to say; it wins wherever the two differ.",
 )
+SEVERAL = 2
+"""What is taken where several were said, and not how many."""
 _AS_ANSWERED = "as answered"
 _GROUND = "Never under anything that only a jack holds: rated stands on firm ground; rock it first."
 
@@ -140,18 +142,20 @@ def _fields(said: Said, part: Part) -> dict[str, Any]:
 
 
 def _joint(said: Said, part: Part, joint: Joint) -> dict[str, Any]:
+    count = SEVERAL if joint.count is None else joint.count
     usual = joint.words in (joint.kind, f"{joint.kind}s", f"{joint.kind}es")
     fields = {
         "kind": joint.kind,
         "label": None if usual else joint.words,
         "head": joint.head or ("hand" if joint.hand and joint.kind != "fit" else None),
         "tool": key_of(joint.tool) if joint.tool else None,
-        "count": joint.count if joint.count > 1 else None,
+        "count": count if count > 1 else None,
         "from": joint.position,
         "thread": joint.thread,
         "class": joint.property_class,
         "torque": practice.torque_of(said, part, joint.torque),
         "source": _AS_ANSWERED if joint.torque else None,
         "behind": joint.behind or None,
+        "unsure": ["count"] if joint.count is None else None,
     }
     return {key: value for key, value in fields.items() if value is not None}

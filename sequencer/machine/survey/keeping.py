@@ -1,0 +1,78 @@
+"""The file in which a survey's answers are kept, beside its machine file."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sequencer.errors import SequencerError
+
+_VERSION = 1
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One answer as it was given."""
+
+    id: str
+    text: str
+
+
+class SurveyError(SequencerError):
+    """A survey that can't go on: its answers can't be read, or its machine file was changed by hand."""
+
+
+def progress_path(path: Path) -> Path:
+    """Where the answers for the machine file ``path`` are kept."""
+    return path.with_name(f"{path.stem}.survey.jsonl")
+
+
+def stored_at(path: Path) -> bytes | None:
+    """What a file has; ``None`` where there is none.
+
+    Raises:
+        SurveyError: It can't be read.
+    """
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as why:
+        raise SurveyError(
+            f"{path.name} can't be read: {why.strerror}", "check the path and your rights there"
+        ) from why
+
+
+def parsed(content: bytes, path: Path) -> tuple[list[Answer], str | None, list[Answer] | None]:
+    """The answers, the digest of the machine file that was written, and the answers before the last change.
+
+    Raises:
+        SurveyError: A line is no answer.
+    """
+    answers: list[Answer] = []
+    written, former = None, None
+    # Not splitlines: an answer may have a sign that counts as the end of a line elsewhere.
+    lines = content.decode("utf-8", errors="replace").removesuffix("\n").split("\n") if content else []
+    for number, line in enumerate(lines, start=1):
+        try:
+            data = json.loads(line)
+            if number == 1 and data["survey"] == _VERSION:
+                written = data["written"]
+                former = [Answer(str(one), str(text)) for one, text in data.get("former", ())] or None
+            else:
+                answers.append(Answer(str(data["id"]), str(data["text"])))
+        except (ValueError, KeyError, TypeError, AttributeError) as why:
+            raise SurveyError(f"{path.name}:{number}:1: this line is no answer", "take the line out") from why
+    return answers, written, former
+
+
+def as_kept(answers: Sequence[Answer], written: str | None, former: Sequence[Answer] | None) -> bytes:
+    """The file of answers."""
+    head: dict[str, Any] = {"survey": _VERSION, "written": written}
+    if former is not None:
+        head["former"] = [[one.id, one.text] for one in former]
+    lines = [head, *({"id": one.id, "text": one.text} for one in answers)]
+    return "".join(json.dumps(line, ensure_ascii=False) + "\n" for line in lines).encode("utf-8")
