@@ -9,9 +9,19 @@ from math import inf
 
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Position, Said
+from sequencer.machine.model import Said
 from sequencer.plan.coming_free import coming_free
-from sequencer.plan.hazards import Hazard, Met, cold_words, hazards, heats, table
+from sequencer.plan.hazards import (
+    Hazard,
+    Met,
+    cold_words,
+    hazards,
+    heats,
+    met_at,
+    met_by,
+    table,
+    thing_of,
+)
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.phrases import says_each, words_of
 from sequencer.plan.plan import Plan, Refit, Step
@@ -64,9 +74,10 @@ def hazards_met(plan: Plan) -> tuple[Hazard, ...]:
     lifted = lifts(plan)
     met: set[Hazard] = set()
     for place in {step.operation.position for step in plan.steps}:
-        met.update(_met_at(plan.machine.positions[place]))
+        position = plan.machine.positions[place]
+        met.update(met_at(position.name, position.label))
     for step in plan.steps:
-        met.update(_met_by(Met(plan.machine, step.operation, lifted.get(step.number))))
+        met.update(met_by(Met.at(plan.machine, step.operation, lifted.get(step.number))))
     return tuple(hazard for hazard in hazards() if hazard in met)
 
 
@@ -159,8 +170,7 @@ class _At:
         return (undo.label or "") if undo else ""
 
     def _own(self, operation: Operation) -> Iterator[Said]:
-        met = Met(self.machine, operation)
-        part, joint = met.part, met.joint
+        part, joint = thing_of(self.machine, operation)
         if part is not None:
             yield part.cautions
             if joint is not None:
@@ -182,7 +192,7 @@ class _At:
         position = self.machine.positions[operation.position]
         own = position.cautions.on(back=self.plan.back)
         yield from ((position.name, Caution(text, "file")) for text in own)
-        for hazard in _met_at(position):
+        for hazard in met_at(position.name, position.label):
             if not hazard.said_in(own):
                 yield position.name, Caution(hazard.on(back=self.plan.back)[0], hazard.source)
 
@@ -197,10 +207,9 @@ class _At:
         self, operation: Operation, lift: Lift | None, own: Sequence[str], *, cold: bool
     ) -> Iterator[Hazard]:
         """The hazards of an operation of which the file does not speak."""
-        met = Met(self.machine, operation, lift)
-        joint = met.joint
+        joint = thing_of(self.machine, operation)[1]
         label = tuple(self._said_by_the_task(operation))
-        for hazard in _met_by(met):
+        for hazard in met_by(Met.at(self.machine, operation, lift)):
             if (
                 not (joint and joint.kind in hazard.not_kinds)
                 and not (hazard.cools and cold)
@@ -234,19 +243,3 @@ def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:
         for text in (name.replace("-", " "), task.label):
             if text and done is not None:
                 yield text, done, undone
-
-
-def _met_at(position: Position) -> Iterator[Hazard]:
-    """The hazards of a place."""
-    words = words_of(f"{position.name} {position.label}")
-    return _not_silenced([hazard for hazard in hazards() if hazard.fits_place(words)])
-
-
-def _met_by(met: Met) -> Iterator[Hazard]:
-    """The hazards of an operation."""
-    return _not_silenced([hazard for hazard in hazards() if hazard.fits(met)])
-
-
-def _not_silenced(fit: Sequence[Hazard]) -> Iterator[Hazard]:
-    names = {hazard.name for hazard in fit}
-    return (hazard for hazard in fit if not hazard.yields & names)

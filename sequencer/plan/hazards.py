@@ -6,9 +6,9 @@ The knowledge is in ``data/cautions/``; the head of ``data/cautions.toml`` expla
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from importlib import resources
 from typing import Any
 
@@ -107,14 +107,14 @@ class Hazard:
 
     def fits(self, met: Met) -> bool:
         """Whether an operation meets it by its names, its kind of joint and the weight that is lifted."""
-        if self.at and met.operation.kind.value not in self.at:
+        if self.at and met.kind not in self.at:
             return False
         if not self._weighs(met.lift) or (self.awkward and not met.awkward):
             return False
-        if met.joint is not None and met.joint.kind in self.kinds:
+        if met.joint in self.kinds:
             return True
         if not (self.words or self.sure or self.any or self.kinds or self.or_ or self.position):
-            return met.part is not None
+            return met.part
         names = met.wet_names if self.wet else met.names
         named = (name for name in names if self.any or not self.vocabulary.isdisjoint(name.words))
         return any(map(self.fits_name, named)) or self._fits_between(met) or self._otherwise(met, names)
@@ -144,9 +144,8 @@ class Hazard:
         return self.from_kg <= ((lift.kg if lift else None) or 0) < self.to_kg
 
     def _otherwise(self, met: Met, names: Sequence[Name]) -> bool:
-        weight = (met.part.weight_kg or 0) if met.part else 0
         return any(
-            weight >= other.from_kg
+            met.weight_kg >= other.from_kg
             and (not other.machine or holds(met.about, other.machine))
             and any(
                 name.is_any(other.words, last=True) and not holds(name.words, other.not_) for name in names
@@ -157,56 +156,91 @@ class Hazard:
 
 @dataclass(frozen=True)
 class Met:
-    """What hazards are asked of: an operation, with what is lifted in it."""
+    """What hazards are asked of: what is known of an operation, with what is lifted in it.
 
-    machine: Machine
-    operation: Operation
-    lift: Lift | None = None
+    Attributes:
+        about: The words for the whole machine.
+        kind: The kind of the operation.
+        part: Whether it is of a part, and what that weighs.
+        joint: The kind of its joint, if it is of one.
+        awkward: Whether one lifts badly where it is done.
+        names: The names of its part and joint, task (with tool) or fluid.
+        wet_names: Those, and those of the fluids that it is wet with.
+    """
 
-    @cached_property
-    def part(self) -> Part | None:
-        """The part that it is about."""
-        return self.machine.parts[self.operation.part] if self.operation.part else None
+    about: Words
+    kind: str
+    part: bool
+    weight_kg: float
+    joint: str | None
+    lift: Lift | None
+    awkward: bool
+    names: tuple[Name, ...]
+    wet_names: tuple[Name, ...]
 
-    @cached_property
-    def joint(self) -> Joint | None:
-        """The joint that it is about."""
-        return self.part.joints[self.operation.joint] if self.part and self.operation.joint else None
+    @classmethod
+    def at(cls, machine: Machine, operation: Operation, lift: Lift | None = None) -> Met:
+        """What there is of it at an operation."""
+        part, joint = thing_of(machine, operation)
+        names = tuple(_names(machine, operation))
+        wet = {*(part.wet if part else ()), *(joint.wet if joint else ())}
+        return cls(
+            about=words_of(f"{machine.name} {machine.about}"),
+            kind=operation.kind.value,
+            part=part is not None,
+            weight_kg=(part.weight_kg or 0) if part else 0,
+            joint=joint.kind if joint else None,
+            lift=lift,
+            awkward=is_awkward(machine.positions[operation.position]),
+            names=names,
+            wet_names=(*names, *(_name(one, machine.fluids[one].label) for one in sorted(wet))),
+        )
 
-    @cached_property
-    def about(self) -> Words:
-        """The words for the whole machine."""
-        return words_of(f"{self.machine.name} {self.machine.about}")
 
-    @cached_property
-    def awkward(self) -> bool:
-        """Whether one lifts badly where it is done."""
-        return is_awkward(self.machine.positions[self.operation.position])
+@lru_cache(10_000)
+def met_by(met: Met) -> tuple[Hazard, ...]:
+    """The hazards that fit; kept, since each look at a plan asks for them again."""
+    return _not_silenced([hazard for hazard in hazards() if hazard.fits(met)])
 
-    @cached_property
-    def names(self) -> tuple[Name, ...]:
-        """The names of its part and joint, task (with tool) or fluid."""
-        machine, subject = self.machine, self.operation.subject
-        if self.part is None:
-            if task := machine.tasks.get(subject):
-                tool = machine.tools.get(self.operation.tool)
-                return (_name(task.name, task.label, tool.label if tool else "", order=True),)
-            return (_name(subject, machine.fluids[subject].label),)
-        own = (self.part, self.joint) if self.joint else (self.part,)
-        return tuple(_name(one.name, one.label) for one in own)
 
-    @cached_property
-    def wet_names(self) -> tuple[Name, ...]:
-        """Those, and those of the fluids that it is wet with."""
-        if self.part is None:
-            return self.names
-        fluids = {*self.part.wet, *(self.joint.wet if self.joint else ())}
-        return (*self.names, *(_name(one, self.machine.fluids[one].label) for one in sorted(fluids)))
+@lru_cache(1_000)
+def met_at(name: str, label: str) -> tuple[Hazard, ...]:
+    """The hazards of a position of this name."""
+    words = words_of(f"{name} {label}")
+    return _not_silenced([hazard for hazard in hazards() if hazard.fits_place(words)])
+
+
+def _not_silenced(fit: Sequence[Hazard]) -> tuple[Hazard, ...]:
+    """Of hazards that fit those that yield to none of the others."""
+    names = {hazard.name for hazard in fit}
+    return tuple(hazard for hazard in fit if not hazard.yields & names)
+
+
+def thing_of(machine: Machine, operation: Operation) -> tuple[Part | None, Joint | None]:
+    """The part and the joint that an operation is about, if it is about one."""
+    part = machine.parts[operation.part] if operation.part else None
+    return part, part.joints[operation.joint] if part and operation.joint else None
+
+
+def _names(machine: Machine, operation: Operation) -> Iterator[Name]:
+    part, joint = thing_of(machine, operation)
+    if part is not None:
+        yield from (_name(one.name, one.label) for one in (part, joint) if one is not None)
+    elif task := machine.tasks.get(operation.subject):
+        tool = machine.tools.get(operation.tool)
+        yield _name(task.name, task.label, (tool.label or "") if tool else "", order=True)
+    else:
+        yield _name(operation.subject, machine.fluids[operation.subject].label)
 
 
 def is_awkward(position: Position) -> bool:
     """Whether one lifts badly at a position."""
-    words, rule = words_of(f"{position.name} {position.label}"), table()["awkward"]
+    return _is_awkward(position.name, position.label)
+
+
+@lru_cache(1_000)
+def _is_awkward(name: str, label: str) -> bool:
+    words, rule = words_of(f"{name} {label}"), table()["awkward"]
     return holds(words, phrases(rule["words"])) and not holds(words, phrases(rule["not"]))
 
 
