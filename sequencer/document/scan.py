@@ -38,6 +38,7 @@ def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = Fal
         f"{placed} of {plural(len(machine.parts), 'part')} placed; {plural(seen, 'relation')} seen: "
         f"{len(scan.hidden)} not written, {len(scan.agreed)} agree; "
         f"{len(scan.doubts)} written and not seen, {len(scan.unjudged)} can't be judged"
+        + (f"; {plural(len(scan.inside), 'pair')} of parts inside each other" if scan.inside else "")
     )
     if cost is not None:
         yield Para(_cost_words(cost))
@@ -54,6 +55,11 @@ def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = Fal
     if scan.inside:
         pairs = [" and ".join(path_words(machine, part) for part in pair) for pair in scan.inside]
         yield from _list("Inside each other as fitted; make their boxes closer:", pairs, whole=whole)
+    if scan.shut:
+        head = (
+            "Barred by their own part, whatever else is off (a spanner from the side, a swivel, a bent key):"
+        )
+        yield from _list(head, [path_words(machine, path) for path in scan.shut], whole=whole)
     if whole:
         yield from _following(scan)
 

@@ -13,7 +13,7 @@ _MEETS = {
     "loose": "loosened, it runs into {what}",
     "aside": "moved aside, it runs into {what}",
     "reach": "the tool, along {way}, runs into {what}",
-    "swing": "the tool's handle runs into {what}",
+    "swing": "the tool's handle finds no arc free: {what}",
     "draw": "drawn out along {way}, it runs into {what}",
 }
 

@@ -1,6 +1,7 @@
 """What is in the way, computed from rough boxes: exact for boxes, to a stated tolerance for shapes."""
 
 from sequencer.graph.geometry.compare import Agreed, Doubt, Scan, scan
-from sequencer.graph.geometry.seen import Hit, Seen, see
+from sequencer.graph.geometry.hits import Hit, Seen
+from sequencer.graph.geometry.seen import see
 
 __all__ = ["Agreed", "Doubt", "Hit", "Scan", "Seen", "scan", "see"]

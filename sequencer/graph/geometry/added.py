@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from sequencer.graph.derive import derive
 from sequencer.graph.geometry.compare import Scan, follows, operation_of
-from sequencer.graph.geometry.seen import Seen
+from sequencer.graph.geometry.hits import Seen
 from sequencer.graph.operations import Op
 from sequencer.graph.reach import never_off, relevant
 from sequencer.graph.targets import Target, goals
@@ -70,4 +70,5 @@ def within(scan: Scan, targets: Iterable[Target]) -> Scan:
         unjudged=tuple(holder for holder in scan.unjudged if concerns(holder)),
         inside=tuple(pair for pair in scan.inside if not parts.isdisjoint(pair)),
         bare=tuple(part for part in scan.bare if part in parts),
+        shut=tuple(path for path in scan.shut if path in joints),
     )

@@ -6,7 +6,9 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from sequencer.graph.derive import derive
-from sequencer.graph.geometry.seen import Hit, Seen, free_ways, inside_each_other, see
+from sequencer.graph.geometry.hits import Hit, Seen
+from sequencer.graph.geometry.reaching import shut_by_itself
+from sequencer.graph.geometry.seen import free_ways, inside_each_other, see
 from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids, without
 from sequencer.graph.operations import Kind, OperationGraph
 from sequencer.graph.reach import possible
@@ -51,6 +53,7 @@ class Scan:
         unjudged: What waits, as the file names it, for each need of which one end has no geometry.
         inside: Pairs of parts that lie inside each other as fitted.
         bare: Parts without any room given.
+        shut: Joints whose tool their own part bars.
     """
 
     machine: Machine
@@ -61,6 +64,7 @@ class Scan:
     unjudged: tuple[str, ...]
     inside: tuple[tuple[str, str], ...]
     bare: tuple[str, ...]
+    shut: tuple[str, ...] = ()
 
 
 def scan(machine: Machine, tolerance_mm: float = TOLERANCE_MM, barred: Collection[Moved] = ()) -> Scan:
@@ -90,7 +94,8 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
     doubts, unjudged = _doubts(machine, room, seen)
     bare = tuple(part for part in machine.parts if part not in room.bodies)
     inside = inside_each_other(room)
-    return Scan(machine, room, tuple(hidden), doubts, tuple(agreed), unjudged, inside, bare)
+    shut = tuple(path for part in machine.parts.values() for path in shut_by_itself(part, room))
+    return Scan(machine, room, tuple(hidden), doubts, tuple(agreed), unjudged, inside, bare, shut)
 
 
 def own_needs(

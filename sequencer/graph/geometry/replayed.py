@@ -12,19 +12,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from sequencer.graph.geometry.compare import answers, own_needs
-from sequencer.graph.geometry.seen import Hits, Test, runs_into, tests_at, way_of
+from sequencer.graph.geometry.hits import Hits, Test, runs_into
+from sequencer.graph.geometry.reaching import barred_arcs, tests_at
 from sequencer.graph.geometry.solids import Solid, Solids
 from sequencer.graph.geometry.sweep import Ints, hit_on_a_move, hit_on_the_way_out
+from sequencer.graph.geometry.tooling import handles, way_of
 from sequencer.graph.operations import REACHES, Kind, Operation
 from sequencer.machine.model import Joint, Machine, Part, State
 
 Boxes = tuple[Ints, Ints]
 _AT_JOINTS = {
-    Kind.UNDO: ("reach", "swing", "draw"),
-    Kind.FASTEN: ("reach", "swing", "draw"),
-    **dict.fromkeys(
-        (Kind.CRACK, Kind.SLACKEN, Kind.TIGHTEN, Kind.TORQUE, Kind.RETIGHTEN), ("reach", "swing")
-    ),
+    Kind.UNDO: ("reach", "draw"),
+    Kind.FASTEN: ("reach", "draw"),
+    **dict.fromkeys((Kind.CRACK, Kind.SLACKEN, Kind.TIGHTEN, Kind.TORQUE, Kind.RETIGHTEN), ("reach",)),
 }
 """What of a fastener's room a step needs: it comes out, or goes in, or is only turned."""
 
@@ -111,7 +111,8 @@ class _Bench:
         wanted = _AT_JOINTS[operation.kind]
         tests = [(what, hits) for what, hits in tests_at(joint) if what in wanted]
         shift = self._shift(part.name)
-        if not tests or shift is None:
+        turned = tuple(handles(joint))
+        if shift is None or not (tests or turned):
             return None
         others = [
             one for one in self.room.all if one.part != part.name or one.joint not in (None, joint.name)
@@ -121,6 +122,18 @@ class _Bench:
             for solid in self._met(others, _past(hits, shift), [part.name], joint.name):
                 place = what, solid.path
                 found.setdefault(place, self._said(operation, what, joint.axis or "", solid))
+        by = np.array(shift, dtype=np.int64)
+        excused = self._by_word([part.name], joint.name)
+        there = [
+            (one, boxes[0] - by, boxes[1] - by)
+            for one in others
+            if (boxes := self._boxes(one)) and not excused(one)
+        ]
+        for handle in turned:
+            for solid in next(iter(barred_arcs(handle, there)), ()):
+                found.setdefault(
+                    ("swing", solid.path), self._said(operation, "swing", joint.axis or "", solid)
+                )
         return list(found.values())
 
     def _on_the_move(self, operation: Operation, part: Part) -> list[Collision] | None:

@@ -112,22 +112,23 @@ def line_hits(
     return np.asarray(overlapping(*at, other_low, other_high)[0])
 
 
-def circle_hits(
-    centre: tuple[int, int, Fraction],
-    plane: tuple[int, int, int],
-    radius: Fraction,
+def rod_hits(
+    spot: tuple[int, int, int],
+    axis: int,
+    sign: int,
+    along: tuple[int, int],
+    radius: int,
     other_low: Ints,
     other_high: Ints,
 ) -> npt.NDArray[np.bool_]:
-    """Which boxes a full turn of a handle runs into.
-
-    ``plane`` names the two axes that the handle turns in, and the one that it turns about; ``centre`` is
-    given along these three. The handle is as thin as a line.
-    """
-    found = np.zeros(len(other_low), dtype=np.bool_)
-    for number, (low, high) in enumerate(zip(other_low.tolist(), other_high.tolist(), strict=True)):
-        if not low[plane[2]] < centre[2] < high[plane[2]]:
-            continue
-        gaps = (max(low[a] - c, 0, c - high[a]) for a, c in zip(plane[:2], centre[:2], strict=True))
-        found[number] = sum(gap * gap for gap in gaps) < radius * radius
-    return found
+    """Which boxes a rod about an axis through ``spot`` runs into, from so far to so far ``along`` it."""
+    near, far = sorted(spot[axis] + sign * length for length in along)
+    there = (other_low[:, axis] < far) & (near < other_high[:, axis])
+    square = np.zeros(len(other_low), dtype=np.int64)
+    for other in {0, 1, 2} - {axis}:
+        gap = np.maximum(np.maximum(other_low[:, other] - spot[other], spot[other] - other_high[:, other]), 0)
+        gap = np.minimum(gap, radius)  # farther away is all the same, and its square still fits
+        square += gap * gap
+    if radius:
+        return np.asarray(there & (square < radius * radius))
+    return line_hits(spot, axis, sign, Fraction(along[1]), other_low, other_high)

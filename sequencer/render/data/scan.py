@@ -82,6 +82,7 @@ class ScanData(Record):
     job: ScanJobData | None
     unjudged: Annotated[int, "Needs of which one end has no geometry."]
     inside_each_other: Sequence[Sequence[str]]
+    shut_by_itself: Annotated[Sequence[str], "Joints whose tool their own part bars."]
     without_place: Sequence[str]
     shapes: ShapesData
 
@@ -117,6 +118,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
         else ScanJobData.of(cost, seconds_as_written=cost.written, seconds_as_seen=cost.seen),
         unjudged=len(scan.unjudged),
         inside_each_other=scan.inside,
+        shut_by_itself=scan.shut,
         without_place=scan.bare,
         shapes=ShapesData(
             tolerance_mm=scan.room.tolerance_mm,

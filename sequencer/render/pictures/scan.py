@@ -18,9 +18,9 @@ import numpy as np
 from sequencer.document.clean import clean
 from sequencer.document.scan_words import hit_words, path_words, waits_words
 from sequencer.graph.geometry import Hit, Scan, Seen
-from sequencer.graph.geometry.seen import way_of
 from sequencer.graph.geometry.solids import Solid
 from sequencer.graph.geometry.sweep import UNITS
+from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.model import State
 
 MOST = 12

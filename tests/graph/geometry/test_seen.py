@@ -79,11 +79,13 @@ JOINT = "low: {joints: {bolt: {kind: bolt, head: 13, at: [5, 5, 0], axis: +z, %s
         ("reach: 20", box(0, 0, 20), False),  # the tool's end touches it
         ("reach: 21", box(0, 0, 20), True),
         ("draw: 21", box(0, 0, 20), True),
-        ("reach: 10, swing: 40", box(30, 0, 5), True),
-        ("reach: 10, swing: 25", box(30, 0, 5), False),  # 25 mm to its face: the handle touches it
-        ("reach: 10, swing: 40", box(30, 0, 10), False),  # the handle turns in the face below it
-        ("swing: 40", box(30, 0, -5), True),
-        ("reach: 20", box(5, 0, 5), False),  # along its face
+        ("reach: 10, swing: 40", box(30, 0, 5), False),  # five sixths of a turn are free
+        ("reach: 10, swing: 40", box(-35, -35, 5, 80, 80), True),
+        ("reach: 10, swing: 40", box(-35, -35, 10, 80, 80), False),  # the handle turns in the face below it
+        ("swing: 40", box(-35, -35, -5, 80, 80), True),
+        ("reach: 20", box(5, 0, 5), True),  # a 13 mm socket is 19 mm across
+        ("reach: 20", box(15, 0, 5), False),  # 10 mm from its middle
+        ("draw: 20", box(5, 0, 5), False),  # the bolt comes out along its face
     ],
 )
 def test_tools_and_fasteners_need_their_way(lengths, lid, seen):

@@ -6,15 +6,15 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from sequencer.graph.geometry.seen import way_of
 from sequencer.graph.geometry.sweep import (
     UNITS,
-    circle_hits,
     hit_on_a_move,
     hit_on_the_way_out,
     line_hits,
     overlapping,
+    rod_hits,
 )
+from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.frame import WAYS
 from tests.support.profile import counts
 
@@ -136,26 +136,37 @@ def test_a_line_in_a_face_touches_and_one_millionth_of_a_millimetre_inside_hits(
     assert line_hits((1, 5 * UNITS, 15 * UNITS), 2, -1, Fraction(5 * UNITS) + Fraction(1, 3), *box).all()
 
 
-def test_a_handles_circle_reaches_a_corner_by_pythagoras():
+def test_a_rod_touches_at_its_radius_and_hits_within_it():
     box = np.array([[30, 40, 0]], dtype=np.int64), np.array([[60, 60, 10]], dtype=np.int64)
-    level = (0, 0, Fraction(5))
-    assert not circle_hits(level, (0, 1, 2), Fraction(50), *box).any()  # 3-4-5: it touches the edge
-    assert circle_hits(level, (0, 1, 2), Fraction(50) + Fraction(1, 10**9), *box).all()
-    assert not circle_hits((0, 0, Fraction(10)), (0, 1, 2), Fraction(60), *box).any()  # in the upper face
+    assert not rod_hits((0, 0, -5), 2, 1, (0, 20), 50, *box).any()  # 3-4-5: it touches the edge
+    assert rod_hits((0, 0, -5), 2, 1, (0, 20), 51, *box).all()
+    assert not rod_hits((0, 0, -5), 2, 1, (0, 5), 51, *box).any()  # its end touches
+    assert rod_hits((0, 0, 15), 2, -1, (0, 6), 51, *box).all()
+    assert not rod_hits((0, 0, 15), 2, -1, (15, 30), 51, *box).any()  # it begins behind it
+    assert rod_hits((40, 50, -5), 2, 1, (0, 20), 0, *box).all()  # as thin as a line
 
 
-def test_a_circle_hits_where_points_of_its_disc_are_inside():
-    rng = random.Random(8)
-    for _ in range(2000):
-        (low,), (high,) = boxes(rng, 1)
-        centre, radius = [rng.randrange(-8, 9) for _ in range(2)], rng.randrange(1, 7)
-        level = Fraction(rng.randrange(-16, 17), 2)
-        nearest = [
-            min(max(c, a), b) for c, a, b in zip(centre, low[:2].tolist(), high[:2].tolist(), strict=True)
-        ]
-        distance = np.hypot(nearest[0] - centre[0], nearest[1] - centre[1])
-        expected = low[2] < level < high[2] and distance < radius - 1e-12
-        assert (
-            circle_hits((*centre, level), (0, 1, 2), Fraction(radius), low[None], high[None]).all()
-            == expected
+def test_a_rod_hits_where_points_of_it_are_inside():
+    rng, hit = np.random.default_rng(8), 0
+    chance = random.Random(8)
+    for _ in range(counts(quick=300, nightly=3_000)):
+        (low,), (high,) = boxes(chance, 1)
+        spot = tuple(chance.randrange(-8, 9) for _ in range(3))
+        radius, length = chance.randrange(1, 7), chance.randrange(1, 12)
+        told = rod_hits(spot, 2, 1, (0, length), radius, low[None], high[None]).all()
+        turn, out = rng.random(4_000) * 2 * np.pi, radius * np.sqrt(rng.random(4_000))
+        points = np.stack(
+            [
+                spot[0] + out * np.cos(turn),
+                spot[1] + out * np.sin(turn),
+                spot[2] + length * rng.random(4_000),
+            ],
+            axis=1,
         )
+        sampled = ((low < points) & (points < high)).all(axis=1).any()
+        assert told or not sampled
+        if told and not sampled:  # a sliver that no point fell into
+            nearest = np.clip(spot[:2], low[:2], high[:2])
+            assert np.hypot(*(nearest - spot[:2])) < radius
+        hit += told
+    assert hit > 15

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from sequencer.document.scan_words import as_written
 from sequencer.graph.geometry.compare import compare
 from sequencer.graph.geometry.seen import see
 from sequencer.graph.geometry.solids import solids
@@ -58,7 +59,9 @@ def test_the_complete_file_has_no_false_finding(van):
     machine, room, seen = van
     result = compare(machine, room, seen)
     print(f"{len(seen)} relations seen, {len(result.hidden)} not written, {len(result.doubts)} doubts")
-    assert (result.hidden, result.doubts, result.inside, result.bare) == ((), (), (), ())
+    assert (result.hidden, result.inside, result.bare, result.shut) == ((), (), (), ())
+    # The belt is off before the head is loose because of the cams, not for room: a bar turns beside it.
+    assert [(one.holder, as_written(one.need)) for one in result.doubts] == [("head/bolts", "timing-belt")]
     assert len(result.agreed) == len(seen) > 100
 
 

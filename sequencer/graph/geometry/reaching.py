@@ -1,0 +1,95 @@
+"""What is in the way of the tools and fasteners of a part's joints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+import numpy as np
+
+from sequencer.graph.geometry.hits import Hit, Hits, Seen, any_way, hits_of, others
+from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids, units
+from sequencer.graph.geometry.sweep import UNITS, Ints, line_hits
+from sequencer.graph.geometry.tooling import Handle, arcs, handles, rod_bars, way_of
+from sequencer.machine.model import HAND, Atom, Joint, Part
+
+
+def reaching(part: Part, room: Solids) -> Iterator[Seen]:
+    """What bars the tools and fasteners of a part's joints.
+
+    What is moved aside from one of them must not come to lie over another: both are undone in the same job.
+    """
+    every = [hits for joint in part.joints.values() for _, hits in tests_at(joint)]
+    for joint in part.joints.values():
+        around = others(part.name, joint.name, room)
+        for what, hits in tests_at(joint):
+            for hit in hits_of(what, joint.axis or "", hits, around, part.name, every):
+                yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
+        for handle in handles(joint):
+            arcs = barred_arcs(handle, ((one, one.low, one.high) for one in around))
+            ways = [[_arc_hit(joint, handle, solid) for solid in arc] for arc in arcs]
+            yield from any_way(part.name, joint.name, "undo", ways)
+
+
+def barred_arcs(handle: Handle, things: Iterable[tuple[Solid, Ints, Ints]]) -> list[list[Solid]]:
+    """What bars each arc that a handle could turn in, the least first; empty where one is free.
+
+    ``things`` are given with their boxes as they are now.
+    """
+    bars = {solid.path: (solid, some) for solid, low, high in things if (some := handle.bars(low, high))}
+    found = set(arcs({path: some for path, (_, some) in bars.items()}).values())
+    least = [arc for arc in found if not any(other < arc for other in found)]
+    if not all(least):
+        return []
+    named = sorted((sorted(arc) for arc in least), key=lambda arc: (len(arc), arc))
+    return [[bars[path][0] for path in arc] for arc in named]
+
+
+def _arc_hit(joint: Joint, handle: Handle, solid: Solid) -> Hit:
+    """What would take something out of a handle's arc; moved aside, it must be out of the whole circle."""
+    own = solid.part == joint.part
+    aside = [state for state in solid.moved if not own and not handle.bars(*solid.at(state))]
+    clears = (Atom(solid.part, min(aside)),) if aside else ()
+    return Hit(
+        "swing", joint.axis or "", solid.path, clears if clears and not solid.joint else (solid.gone, *clears)
+    )
+
+
+def tests_at(joint: Joint) -> Iterator[tuple[str, Hits]]:
+    """What is tried at each fastener of a joint: the tool on its way in, and its own way out."""
+    if joint.axis is None:
+        return
+    axis, sign = way_of(joint.axis)
+    for spot in (units(point) for point in joint.spots):
+        if joint.reach is not None:
+            yield "reach", _tool(joint, spot)
+        if joint.draw is not None:
+            yield "draw", _line(spot, axis, sign, joint.draw * UNITS)
+
+
+def _tool(joint: Joint, spot: tuple[int, int, int]) -> Hits:
+    return lambda _, low, high: rod_bars(joint, spot, low, high)
+
+
+def _line(spot: tuple[int, int, int], axis: int, sign: int, length: Fraction) -> Hits:
+    return lambda _, low, high: bool(line_hits(spot, axis, sign, length, low, high).any())
+
+
+def shut_by_itself(part: Part, room: Solids) -> Iterator[str]:
+    """The joints whose tool the part's own body bars: taking other things off does not help there.
+
+    Boxes that hold the fastener's head, to within an error of measuring, say nothing: they are too rough.
+    """
+    body = room.bodies.get(part.name)
+    if body is None or not body.exact:
+        return
+    near = MEASURED_TO_MM * UNITS
+    for joint in part.joints.values():
+        if joint.tool == HAND:  # a hand finds its way round
+            continue
+        for spot in (units(point) for point in joint.spots):
+            at = np.array(spot, dtype=np.int64)
+            away = ~((body.low - near <= at) & (at <= body.high + near)).all(axis=1)
+            if joint.axis and joint.reach and rod_bars(joint, spot, body.low[away], body.high[away]):
+                yield joint.path
+                break
