@@ -12,6 +12,9 @@ from sequencer.machine import load
 from sequencer.machine.library import folder
 from tests.support.profile import counts
 
+NOT_FOR_ROOM = "head/bolts", "timing-belt"
+"""The belt is off before the head is loose because of the cams: a bar turns beside it."""
+
 
 @pytest.fixture(scope="module")
 def van():
@@ -60,8 +63,7 @@ def test_the_complete_file_has_no_false_finding(van):
     result = compare(machine, room, seen)
     print(f"{len(seen)} relations seen, {len(result.hidden)} not written, {len(result.doubts)} doubts")
     assert (result.hidden, result.inside, result.bare, result.shut) == ((), (), (), ())
-    # The belt is off before the head is loose because of the cams, not for room: a bar turns beside it.
-    assert [(one.holder, as_written(one.need)) for one in result.doubts] == [("head/bolts", "timing-belt")]
+    assert [(one.holder, as_written(one.need)) for one in result.doubts] == [NOT_FOR_ROOM]
     assert len(result.agreed) == len(seen) > 100
 
 
@@ -80,7 +82,7 @@ def test_each_relation_that_is_hidden_in_turn_is_found_or_still_follows_from_the
             lost.append((part.name, joint and joint.name, str(need)))
     total = found + follows + len(lost)
     print(f"{total} relations hidden in turn: {found} found, {follows} still follow, {len(lost)} lost")
-    assert lost == []
+    assert {(f"{part}/{joint}", need) for part, joint, need in lost} <= {NOT_FOR_ROOM}
     assert total >= counts(quick=10, landing=20, nightly=80)
     assert found >= 0.95 * (found + len(lost))
     assert found >= 0.7 * total
