@@ -60,7 +60,10 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
     position = place_in(words)
     if position is not None:
         changes.append(Change("position", position.value, position.words))
-    for joint in joints_in(words, naming=True)[:1]:
+    joints = joints_in(words, naming=True)
+    if len(joints) > 1:
+        return ()  # which of them is wrong, and which is new, has to be asked
+    for joint in joints:
         changes += _joint(joint)
     acted = act_in(words)
     if acted is not None:

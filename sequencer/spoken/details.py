@@ -95,7 +95,7 @@ def source_in(words: Words) -> str | None:
         return None
     raw = words.cut(match.start(), match.end())
     return re.sub(
-        r"^(?:from|as per|per|see|according to|in|out of|by|source|it is)\s+|^the\s+|\s+says$",
+        r"^(?:from|as per|per|see|says|according to|in|out of|by|source|it is)\s+|^the\s+|\s+says$",
         "",
         raw,
         flags=re.IGNORECASE,
@@ -213,7 +213,7 @@ def tool_in(words: Words) -> Heard[str] | None:
     )
     for one in found:
         lead = used.search(words.text[: one.start])
-        size = re.search(r"(?:\d+(?:\.\d+)? ?(?:mm|in) )$", words.text[: one.start])
+        size = re.search(r"(?:\d+(?:\.\d+)? ?(?:mm|in) |[2-4] |m ?\d{1,2} )$", words.text[: one.start])
         start = size.start() if size else one.start
         lead = used.search(words.text[:start])
         last = not words.text[one.end :].replace(HOLE, "").strip() and " " in one.text

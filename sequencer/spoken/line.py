@@ -63,8 +63,8 @@ def _told_late(tokens: list[Token], context: Context) -> tuple[Before | None, li
             raw = words.cut(match.start(), match.end())
             rest = [one for one in words.tokens if one.norm != "¦"]
             return Before(raw, name), rest
-    match = words.find(pattern("order", "last"))
-    if match and match.end() < len(words.text):
+    match = words.find(pattern("order", "last")) or words.find(pattern("order", "then"))
+    if match and match[0] != words.text:
         raw = words.cut(match.start(), match.end())
         return Before(raw), [one for one in words.tokens if one.norm != "¦"]
     return None, tokens

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from sequencer.machine.called import head_noun
 from sequencer.machine.heard.near import distance, likeness
-from sequencer.machine.heard.words import Token, said
+from sequencer.machine.heard.words import Token, said, tokens_of
 from sequencer.machine.tables import table
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Name
@@ -89,8 +89,22 @@ def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:
     return Name(label, None, label, tuple(parts[one] for one in near[:3]))
 
 
-_ENDS = (["left"], ["down"], ["up"], ["in"], ["on"], ["over"], ["back"], ["of"], ["the"], ["to"])
+_ENDS = (["down"], ["up"], ["in"], ["on"], ["over"], ["back"], ["of"], ["the"], ["to"])
 """No name ends so."""
+
+
+_NUMBERED = 6
+"""A part called by a higher number is rare: it is likelier a size."""
+
+
+def _are_two(label: str) -> bool:
+    """``oil ring and thrower``: one part, or two?"""
+    halves = re.split(r" (?:and|&) ", label)
+    return (
+        len(halves) > 1
+        and " between " not in label
+        and not any(only_adjectives(tokens_of(one)) for one in halves)
+    )
 
 
 def doubtful(name: Name) -> bool:
@@ -100,7 +114,15 @@ def doubtful(name: Name) -> bool:
     words = _plain(name.label).split()
     names = lines()["names"]
     odd = (word.endswith(("ed", "ing")) and word not in names["nouns"] for word in words)
-    return any(word in names["never"] for word in words) or any(odd) or len(words) > 5 or words[-1:] in _ENDS
+    number = words[-1] if words and words[-1].isdecimal() else ""
+    if (number and int(number) > _NUMBERED) or _are_two(name.label):
+        return True
+    return (
+        any(word in names["never"] for word in words)
+        or any(odd)
+        or len(words) - sum(one in ("of", "the") for one in words) > 5
+        or words[-1:] in _ENDS
+    )
 
 
 def _plain(name: str) -> str:

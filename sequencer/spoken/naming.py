@@ -123,7 +123,11 @@ def _remark(
     known = name_in(_all(runs), parts) if runs else None
     if known is not None and known.key is not None:
         return False
-    firm = [one for one in piece.joints if one.counted or one.head is not None or one.thread or one.doubts]
+    firm = [
+        one
+        for one in piece.joints
+        if one.counted or one.head is not None or one.thread or one.tool or one.doubts
+    ]
     if _WANTING.search(piece.text.casefold()) and not piece.remarks:
         piece.joints, piece.bare, piece.tool = [], None, None
         piece.rest = [piece.text]

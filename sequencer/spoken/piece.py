@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 from sequencer.machine.heard.joint import Doubt, JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import HOLE, Token, Words, any_of, said
+from sequencer.machine.tables import table
 from sequencer.spoken import details
 from sequencer.spoken.acting import Acted, act_in
 from sequencer.spoken.clause import Piece
@@ -30,13 +32,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     words = Words(_without_fillers(tokens))
     if not words.tokens:
         return piece
-    note = words.find(pattern("care", "note"))
-    if note:
-        keep = words.find(pattern("care", "note_keep"))
-        piece.note = (
-            words.raw(keep.end(), len(words.text)) if keep and keep.end() < len(words.text) else piece.text
-        )
-        piece.noted_on = keep is not None and keep.end() >= len(words.text)
+    if _is_note(piece, words, tokens, first=first):
         return piece
     _purposes(piece, words, parts)
     alone = first and not words.text.replace(HOLE, "").strip()
@@ -56,16 +52,36 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if first:
         _named_by_kind(piece, words, parts)
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
+    _two_sizes(piece, words)
+    piece.joints = [_key_or_spanner(one) for one in piece.joints]
     piece.tool = used or details.tool_in(words)
     piece.act = act_in(words)
     if piece.act is None and _hung_aside(piece, first=first):
         piece.act = Acted(Act.ASIDE, piece.remarks[-1].text)
     _bare(piece, words)
-    if piece.act is not None and piece.act.alone:
+    listed = piece.act is None and first and len(piece.joints) > 1 and piece.joints[1].counted
+    if listed or (piece.act is not None and piece.act.alone):
         _thing(piece, parts)
     find_name(piece, words, parts, first=first)
-    _thing(piece, parts)
+    _each(piece, words)
+    if piece.act is not None:
+        _thing(piece, parts)
     return piece
+
+
+def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) -> bool:
+    """It says so itself, or it is what was meant to be done, or how a thing that was named came off."""
+    if words.find(pattern("care", "note")):
+        keep = words.find(pattern("care", "note_keep"))
+        further = keep is not None and keep.end() < len(words.text)
+        piece.note = words.raw(keep.end(), len(words.text)) if keep and further else piece.text
+        piece.noted_on = keep is not None and not further
+        return True
+    whole = " ".join(one.norm for one in tokens)
+    if pattern("meant").match(whole) or (not first and pattern("manner").search(whole)):
+        piece.note = piece.text
+        return True
+    return False
 
 
 def _hung_aside(piece: Piece, *, first: bool) -> bool:
@@ -92,6 +108,45 @@ def _held(piece: Piece, words: Words, *, naming: bool) -> None:
             words.cut(match.start(), match.end())
 
 
+def _key_or_spanner(joint: JointSaid) -> JointSaid:
+    """``5 mm hex``: a file has a hexagon for spanners so; of one so small a person may mean a key's."""
+    small = joint.head in table("heard")["key_sizes"] and re.search(
+        rf"\b{joint.head} ?\w* hex(?! head)", joint.said, re.IGNORECASE
+    )
+    if not small:
+        return joint
+    doubt = Doubt(
+        "head",
+        f"{joint.head} mm hex: for a key, or for a spanner?",
+        (f"allen {joint.head}", f"{joint.head} mm"),
+    )
+    return replace(joint, doubts=(*joint.doubts, doubt))
+
+
+_TWO = 2
+
+
+def _two_sizes(piece: Piece, words: Words) -> None:
+    """``2 bolts 13 and 17``: one of each."""
+    last = piece.joints[-1] if piece.joints else None
+    match = words.find(re.compile(rf"{HOLE} (?:and|plus) (?:a )?(\d{{1,2}})(?: mm)?$"))
+    if match is None or last is None or last.count != _TWO or not (last.head or "").isdecimal():
+        return
+    if fits_head(match[1]) and match[1] != last.head:
+        words.cut(match.start(1), match.end())
+        piece.joints[-1:] = [replace(last, count=1), replace(last, count=1, head=match[1])]
+
+
+def _each(piece: Piece, words: Words) -> None:
+    """So many on each of several things: how many that is in all has to be asked."""
+    last = piece.joints[-1] if piece.joints else None
+    if last is None or last.count is None or not re.search(r"\beach\b", f"{last.said} {words.text}"):
+        return
+    choices = tuple(str(last.count * times) for times in (2, 3, 4))
+    doubt = Doubt("count", f"{last.count} each: how many are that in all?", choices)
+    piece.joints[-1] = replace(last, doubts=(*last.doubts, doubt))
+
+
 def _named_by_kind(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
     """``hose from the turbo``: a thing, told from others by where it goes."""
     things = any_of(lines()["things"])
@@ -112,8 +167,7 @@ def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
     """``tensioner off``: what was named like a joint is the part itself."""
     if (
         piece.name is None
-        and piece.act is not None
-        and piece.act.act is not Act.LEFT_OVER
+        and (piece.act is None or piece.act.act is not Act.LEFT_OVER)
         and len(piece.joints) >= 1
     ):
         one = piece.joints[0]
@@ -123,7 +177,7 @@ def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
             and not one.counted
             and one.head is None
             and one.thread is None
-            and piece.act.act is not Act.UNDONE
+            and (piece.act is None or piece.act.act is not Act.UNDONE)
         ):
             piece.name = known_name(one.said or one.word, parts)
             piece.joints = piece.joints[1:]

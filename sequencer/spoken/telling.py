@@ -8,10 +8,11 @@ from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, joined, sized
+from sequencer.machine.kinds import kind_of_joint
 from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Question, Remark, Said
-from sequencer.spoken.whole import act_of, completed, one_each, tells
+from sequencer.spoken.whole import act_of, completed, named_many, one_each, tells
 
 
 @dataclass
@@ -141,7 +142,9 @@ class Telling:
             self.count(piece, piece.count)
         for one in piece.joints:
             whole = joined(told[-1], one) if told else None
-            if whole is not None:
+            if whole is not None and _only_a_tool(told[-1], one):
+                self.draft.did = replace(self.draft.did, tool=Heard(one.said, one.said))
+            elif whole is not None:
                 told[-1] = whole
             elif one.kind is None and one.counted and one.head and told and one is not piece.joints[0]:
                 told.append(replace(one, kind=told[-1].kind, word=told[-1].word))  # 2 bolts 8 and one 10
@@ -159,7 +162,9 @@ class Telling:
     def count(self, piece: Piece, count: int) -> None:
         """``2 of them``: how many of the joint in this clause, or of the one before."""
         joints = piece.joints or self.draft.joints
-        if not joints or joints[-1].counted:
+        if not joints and named_many(self.draft.name):
+            joints.append(JointSaid())
+        if not joints or (joints[-1].counted and not any(one.about == "count" for one in joints[-1].doubts)):
             piece.rest.append(f"{count} of them")
             return
         doubts = tuple(one for one in joints[-1].doubts if one.about != "count")
@@ -174,6 +179,10 @@ class Telling:
             self.draft.joints[-1] = whole
         elif whole is not None and float(number) >= _SMALLEST_ALONE:
             self.draft.joints.append(whole)
+        elif last is not None and last.count is None and number.isdecimal():
+            self.count(piece, int(number))
+        elif last is None and number.isdecimal() and named_many(self.draft.name):
+            self.draft.joints.append(JointSaid(said=number, count=int(number), counted=True))
         else:
             piece.rest.append(number)
 
@@ -233,7 +242,13 @@ class Telling:
 def _one_clause(draft: _Draft) -> bool:
     """Part and joint were named in one clause, and nothing else was said: spindle nut 32."""
     first, *others = draft.pieces
-    return bool(first.joints) and first.name is not None and not any(one.joints or one.act for one in others)
+    return bool(first.joints) and first.name is not None and not any(one.act for one in others)
+
+
+def _only_a_tool(last: JointSaid, one: JointSaid) -> bool:
+    """A spanner that is told behind pins and clips: they have no head, it was used on them."""
+    kind = kind_of_joint(last.kind)
+    return bool(one.tool and one.head) and last.kind is not None and kind is not None and kind.by_hand
 
 
 def _begun_by_then(draft: _Draft) -> bool:

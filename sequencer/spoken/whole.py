@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
 from sequencer.machine.heard.words import tokens_of
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.quantities import TorqueQuantity
-from sequencer.spoken.names import known_name
+from sequencer.spoken.names import known_name, only_adjectives
 from sequencer.spoken.patterns import lines
-from sequencer.spoken.values import Act, Care, Did, Heard
+from sequencer.spoken.values import Act, Care, Did, Heard, Name
 
 _FASTENERS = ("bolt", "nut", "screw", "stud", "connector", "circlip", "union", "banjo", "clip")
 """Kinds that hold something: the hub nut is the nut of the hub, the cable clamp a part."""
@@ -28,12 +29,18 @@ def act_of(did: Did, acted: Heard[Act] | None, *, one_clause: bool) -> Heard[Act
     if told and not did.joints and not did.way_of and did.figure is None:
         late = did.part is not None and did.before is not None
         return Heard(Act.OFF if late else Act.NOTE)
-    if one_clause and len(did.joints) == 1 and not did.joints[0].counted:
+    if one_clause and len(did.joints) == 1 and (not did.joints[0].counted or _kind_first(did.joints[0])):
         return Heard(Act.UNDONE)
     counted = any(one.counted for one in did.joints)
     if did.figure is not None and not counted and not did.spills:
         return Heard(Act.TORQUE, did.figure.words)
     return Heard(Act.OFF)
+
+
+def _kind_first(joint: JointSaid) -> bool:
+    """``head bolts, ten of them``: the joints were named, and not the part that they hold."""
+    plain = joint.label == "" and joint.word != ""
+    return plain and joint.said.casefold().startswith(joint.word)
 
 
 def tells(did: Did, *, acted: bool, begun_by_then: bool) -> bool:
@@ -52,6 +59,8 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     """With what follows from the act and the name: the plug of what was unplugged, the kind in the name."""
     if did.part is not None and did.act.value is not Act.TORQUE:
         did = _kind_in_name(did)
+    if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part):
+        did = replace(did, act=Heard(Act.DRAINED, did.act.words))
     if did.act.value is Act.DRAINED:
         did = _drained(did)
     if not did.joints and did.act.value is Act.UNPLUGGED and not _piped(did):
@@ -68,6 +77,11 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     return _tightened(did)
 
 
+def _is_fluid(part: Name | None) -> bool:
+    """``gear oil out``: it was drained."""
+    return part is not None and part.key is None and part.label.casefold() in fluid_words()
+
+
 def _is_switched(did: Did) -> bool:
     """``power off``: switched, and not taken off."""
     named = did.part is not None and did.part.label.casefold() in lines()["switched"]
@@ -76,7 +90,10 @@ def _is_switched(did: Did) -> bool:
 
 def _drained(did: Did) -> Did:
     """A size alone is that of the plug; the fluid is the one that was drained."""
-    plugs = [one if one.kind else replace(one, kind="plug", word="plug") for one in did.joints]
+    plugs = [
+        one if one.kind and one.word != "plug" else replace(one, kind="plug", word="plug")
+        for one in did.joints
+    ]
     spills, part = did.spills, did.part
     if part is not None and spills and part.label.casefold().endswith(spills[0].fluid.label.casefold()):
         spills = (replace(spills[0], fluid=part), *spills[1:])
@@ -118,7 +135,12 @@ def _kind_in_name(did: Did) -> Did:
     last = found[-1]
     kind: KindSaid = last.value
     before = (did.part.words or did.part.label)[: last.start].strip()
-    fastener = kind.name in _FASTENERS
+    owner = kind.word.split()[0]
+    if before and owner != kind.word and owner in lines()["things"]:
+        before = f"{before} {owner}"  # the nut of the fuel pipe
+    fastener = kind.name in _FASTENERS and kind.word != "ring"  # the wear ring is a part
+    if before.casefold() in lines()["doing"]:
+        before = ""
     if fastener and before and did.part.key is None and did.act.value in _UNDOING:
         loose = did.act.value in (Act.LOOSE, Act.UNPLUGGED)
         act = did.act if loose else Heard(Act.UNDONE, did.act.words)
@@ -127,20 +149,37 @@ def _kind_in_name(did: Did) -> Did:
     return _with_kind(did, kind) if (fastener and before) or sized else did
 
 
+def named_many(name: Name | None) -> bool:
+    """The name ends with a kind in the plural: bearing housing bolts."""
+    found = lexemes(" ".join(one.norm for one in tokens_of(name.words or name.label))) if name else []
+    return bool(found) and found[-1].sort is Is.KIND and found[-1].value.many
+
+
 def _with_kind(did: Did, kind: KindSaid) -> Did:
     """The joint that the name tells, with the size that was said for it."""
     first = did.joints[0] if did.joints else JointSaid()
     if first.kind is not None:
-        return did
+        named = JointSaid(kind=kind.name, word=kind.word, count=None if kind.many else 1)
+        return did if first.kind == kind.name else replace(did, joints=(named, *did.joints))
     count = first.count if first.counted else (None if kind.many else 1)
-    return replace(did, joints=(replace(first, kind=kind.name, word=kind.word, count=count), *did.joints[1:]))
+    named = replace(first, kind=kind.name, word=kind.word, count=count)
+    others = (one if one.kind else replace(one, kind=kind.name, word=kind.word) for one in did.joints[1:])
+    return replace(did, joints=(named, *others))
 
 
 def one_each(did: Did, parts: Mapping[str, str]) -> list[Did]:
     """``shelf and bracket off`` are two acts."""
     if did.part is None or did.part.key is not None or did.act.value is Act.TORQUE:
         return [did]
-    names = [one.strip() for one in did.part.label.replace(" & ", " and ").split(" and ")]
-    if len(names) == 1 or did.joints or not all(names):
+    label = did.part.label.replace(" & ", " and ")
+    names = [one.strip() for one in label.split(" and ")]
+    parted = label.split(" and the ") if did.joints else names  # belt and chain guard off, 2 nuts, is one
+    if len(names) == 1 or len(parted) != len(names) or any(_only_where(one) for one in names):
         return [did]
-    return [replace(did, part=known_name(one.removeprefix("the "), parts)) for one in names]
+    first, *others = (known_name(one.removeprefix("the "), parts) for one in names)
+    return [replace(did, part=first), *(Did(did.act, one, before=did.before) for one in others)]
+
+
+def _only_where(name: str) -> bool:
+    """``left`` of ``side panels left and right`` names no part, nor does nothing."""
+    return only_adjectives(tokens_of(name))

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from itertools import product
 
 from sequencer.quantities import AngleQuantity
 from sequencer.spoken import Context, read
@@ -143,6 +144,8 @@ class Verdict:
     facts: list
 
 
+VERDICTS = ("right", "asked", "wrong")
+
 FIELDS = {
     "act": ("part", "act", "meaning"),
     "joint": ("part", "head", "count", "kind", "thread", "meaning"),
@@ -156,17 +159,27 @@ FIELDS = {
 
 
 def judge(entry):
-    """Right: each fact and no other. Asked: what differs is asked about, or kept as text. Wrong: all else."""
+    """The best verdict on what the line may mean: a ``|`` parts what a person may give it as well."""
+    meant = [[way.strip() for way in re.split(r" \|(?: |$)", fact)] for fact in entry["means"]]
+    facts = read_facts(entry)
+    verdicts = (judged(facts, [one for one in means if one]) for means in product(*meant))
+    return min(verdicts, key=lambda one: (VERDICTS.index(one.word), len(one.extra) + len(one.missing)))
+
+
+def read_facts(entry):
+    """What the line is read as, by what is known when it is said."""
     parts = {plain(one).replace(" ", "-"): one for one in entry.get("known", [])}
     last = None
     if "last" in entry:
         acts = read(entry["last"], Context(parts)).acts
         last = acts[-1] if acts else None
-    facts = facts_of(read(entry["say"], Context(parts, last)))
-    means = [one.split(" tool:")[0] if sort(one) == "joint" else one for one in entry["means"]]
-    means += [
-        f"tool:{one.split(' tool:')[1]}" for one in entry["means"] if sort(one) == "joint" and " tool:" in one
-    ]
+    return facts_of(read(entry["say"], Context(parts, last)))
+
+
+def judged(facts, meant):
+    """Right: each fact and no other. Asked: what differs is asked about, or kept as text. Wrong: all else."""
+    means = [one.split(" tool:")[0] if sort(one) == "joint" else one for one in meant]
+    means += [f"tool:{one.split(' tool:')[1]}" for one in meant if sort(one) == "joint" and " tool:" in one]
     hard = {norm(one): one for one in facts if sort(one) not in SOFT and sort(one) != "ask"}
     wanted = {norm(one): one for one in means if sort(one) not in SOFT and sort(one) != "ask"}
     extra = [

@@ -51,6 +51,12 @@ class Draft:
         )
 
     @property
+    def only_a_tool(self) -> bool:
+        """An M16 puller holds nothing."""
+        held = self.kind is not None or self.count is not None or self.sized or self.vague
+        return self.tool is not None and self.thread is not None and not held
+
+    @property
     def has_size(self) -> bool:
         """A head with a size says a joint by itself, 13 mm; slotted may be anything."""
         return self.head is not None and any(sign.isdigit() for sign in self.head.written)

@@ -40,7 +40,7 @@ def litres_of(groups: Mapping[str, str | None]) -> tuple[float | None, bool]:
     """What an amount comes to in litres, None where that is not known; and whether it is a guess.
 
     Args:
-        groups: ``rough``, ``number`` and ``unit`` of the pattern.
+        groups: ``rough``, ``number``, ``unit`` and ``half`` of the pattern.
     """
     unit, number = (groups.get("unit") or ""), (groups.get("number") or "")
     rough = groups.get("rough") is not None
@@ -58,6 +58,7 @@ def litres_of(groups: Mapping[str, str | None]) -> tuple[float | None, bool]:
             )
         except ValueError:
             return None, True
+    value += 0.5 if groups.get("half") else 0.0
     single = unit if unit in measures else unit.removesuffix("s")
     if single in measures:
         return value * measures[single], True

@@ -71,7 +71,7 @@ class KindSaid:
 
 _THREAD = re.compile(r"m ?(\d{1,2}(?:\.\d)?)(?: ?(?:x|by|times|-) ?(\d{1,3}(?:\.\d{1,2})?))?(?![\w.]\d|\w)")
 _INCH_THREAD = re.compile(r"(#?\d{1,2}(?:/\d{1,2})?(?: ?- ?\d{2})? ?(?:unc|unf))\b")
-_LENGTH = re.compile(r"(\d{1,3}(?:\.\d)?)(?: ?mm)? long\b|long (\d{2,3}) ?mm\b")
+_LENGTH = re.compile(r"(\d{1,3}(?:\.\d)? ?mm|\d{2,3}(?! long \w+s\b)) long\b|long (\d{2,3}) ?mm\b")
 _CLASS = re.compile(r"(?:class |grade )?(8\.8|10\.9|12\.9)(?![\d.])")
 _HAND = re.compile(r"(?:by hand|hand[- ]tight|finger[- ]tight|no tools?|tool[- ]?less)\b")
 _SIZED_TOOL = re.compile(r"\d{1,2}(?:\.\d)? ?mm (?:pin )?(?:punch|drift|drill|rod|dowel|drill bit)\b")
@@ -94,7 +94,10 @@ _AND = re.compile(r"(?:and|plus|&|\+)(?= |$)")
 _WORD = re.compile(r"\S+")
 _LEGS = re.compile(r" (?:leg|jaw|arm|pin|point)")
 _COUNTED = re.compile(r"(\d{1,2}) \d{1,2}/")
-_FRACTION = re.compile(r"(?:1-)?\d{1,2}/\d{1,2}(?![\w/.])")
+_FRACTION = re.compile(
+    r"(?:1-)?\d{1,2}/\d{1,2}(?![\w/.])"
+    r"|1 \d{1,2}/\d{1,2}(?= (?:in )?(?:ring |open |socket|spanner|wrench|af\b))"
+)
 
 
 def lexemes(text: str) -> list[Lexeme]:
@@ -162,7 +165,7 @@ def _plain_at(text: str, place: int) -> _Found:
     """A number or some other word."""
     fraction = _FRACTION.match(text, place)
     if fraction and (tool := tool_for(fraction[0])) is not None:
-        head = SaidHead(fraction[0], f"{fraction[0]} in", tool, place, fraction.end())
+        head = SaidHead(fraction[0], f"{fraction[0].replace(' ', '-')} in", tool, place, fraction.end())
         return Is.HEAD, head, head.end
     for sort, pattern in _LAST:
         match = pattern.match(text, place)
@@ -258,7 +261,11 @@ def _tool_at(text: str, place: int) -> tuple[str, int] | None:
     words = [(match[0], match.end()) for match in _WORD.finditer(text, place)][:5]
     for number, (word, end) in enumerate(words):
         before = words[number - 1][0] if number else ""
-        if word in heard["nouns"] or before in heard["only"].get(word, ()):
+        if (
+            word in heard["nouns"]
+            or word.removesuffix("s") in heard["nouns"]
+            or before in heard["only"].get(word, ())
+        ):
             return text[place:end], end
         known = word in heard["words"] or any(word in one for one in heard["only"].values())
         if not known or (word.isdigit() and not _LEGS.match(text, end)):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sequencer.machine.heads import tool_for
+from sequencer.machine.heard.beside import is_elsewhere, several
 from sequencer.machine.heard.draft import Draft, thread_and_length
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
-from sequencer.machine.tables import table
 
 
 def drafts_in(text: str, *, naming: bool) -> list[Draft]:
@@ -46,7 +46,7 @@ class _Scan:
         sized = draft.sized and (
             draft.head is None or draft.head.tool is None or draft.has_size or self.alone()
         )
-        if draft.whole or (draft.begun and (sized or other)):
+        if not draft.only_a_tool and (draft.whole or (draft.begun and (sized or other))):
             self.found.append(draft)
         self.draft = Draft()
 
@@ -214,7 +214,9 @@ class _Scan:
             else:
                 self.size(one)
         elif sort is Is.TOOL:
-            self.size(one)
+            assert following is not None
+            if not several(following.value):
+                self.size(one)
         elif sort in (Is.HEAD, Is.FAMILY, Is.THREAD, Is.NUMBER, Is.SIZES, Is.LENGTH, Is.HAND):
             draft.count = int(text)
         elif (
@@ -314,9 +316,8 @@ class _Scan:
         )
         kept = self.lexemes[place - 2].text if place > 1 else ""
         article = before.text if before is not None else ""
-        staying = article in ("its", "their") and kept in ("on", "by", "with", "leaving")
-        if free and (staying or (self.naming and article == "the" and kept in table("heard")["where"])):
-            self.draft = Draft()  # aside on its hose, wires off the terminals: how and where, not what
+        if free and is_elsewhere(one.value, article, kept, naming=self.naming):
+            self.draft = Draft()
             return
         beyond = self.sort(place + 2)
         sized = following is not None and (

@@ -21,7 +21,8 @@ def mended(tokens: list[Token], names: Collection[str] = (), verbs: Collection[s
         names: Words of names that are known, which are nobody's typos.
         verbs: Other words that a token may have been meant for, wherever it stands.
     """
-    return list(_homophones(list(_numbers(list(_typos(_respelt(tokens), names, verbs))))))
+    spelt = list(_numbers(list(_typos(_respelt(tokens), names, verbs))))
+    return list(_socketed(_off(list(_homophones(spelt)))))
 
 
 @cache
@@ -127,6 +128,8 @@ def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
         if rest is not None and rest < 100 and tokens[joined].norm not in ("couple", "pair", "both", "dozen"):
             total, place = total + rest, joined + 1
             first = rest
+    if 20 <= first < 100 and first % 10 == 0 and (sizes := _sizes(tokens, place)):
+        return Token(f"{total + sizes}s", _raw(tokens, start, place + 1 - start)), place + 1 - start
     unit = _unit(tokens, place) if 20 <= first < 100 and first % 10 == 0 else None
     if unit:
         total, place = total + unit, place + 1
@@ -137,6 +140,14 @@ def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
         if digit is not None and digit < 10:
             norm, place = f"{norm}.{digit}", place + 2
     return Token(norm, _raw(tokens, start, place - start)), place - start
+
+
+def _sizes(tokens: list[Token], place: int) -> int | None:
+    """The unit of ``twenty fives``: several of that size."""
+    norm = _norm(tokens, place)
+    single = "six" if norm == "sixes" else norm.removesuffix("s")
+    unit: int | None = table("heard")["numbers"].get(single)
+    return unit if norm != single and unit is not None and 0 < unit < 10 else None
 
 
 def _unit(tokens: list[Token], place: int) -> int | None:
@@ -230,6 +241,30 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
             yield Token(meant, one.raw)
         else:
             yield one
+
+
+_MANY_OFF = 6
+"""Beyond that, ``bolts 8 off`` may tell a size and that they came off."""
+
+
+def _off(tokens: list[Token]) -> list[Token]:
+    """``collar screw 2 off``: as a list of parts has it, two of them."""
+    found = list(tokens)
+    for place in range(len(found) - 2):
+        kind, number, off = found[place : place + 3]
+        few = number.norm.isdecimal() and 1 < int(number.norm) <= _MANY_OFF
+        last = _norm(found, place + 3) in ("", ",", ".", ";", ":")
+        if few and last and off.norm == "off" and kind.norm in _kind_tokens():
+            found[place : place + 3] = [number, kind, replace(off, norm="of"), Token("them", "")]
+    return found
+
+
+def _socketed(tokens: list[Token]) -> Iterator[Token]:
+    """``hex 5``: so small a hexagon is that of a key; bigger ones are heads for a spanner."""
+    sizes = table("heard")["key_sizes"]
+    for place, one in enumerate(tokens):
+        small = one.norm == "hex" and _norm(tokens, place + 1).removesuffix("s").removesuffix("mm") in sizes
+        yield replace(one, norm="allen") if small else one
 
 
 # ---- Typos ----
