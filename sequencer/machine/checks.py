@@ -13,7 +13,7 @@ from sequencer.machine.faults import quote
 from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.items import ANY
-from sequencer.machine.kinds import Holds, kind_of_joint, kind_words
+from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
 from sequencer.machine.practice_checks import check_carries, check_faces, check_serves, check_settle
 from sequencer.machine.readying import check_readying
@@ -275,14 +275,14 @@ def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
     if joint.head is not None and tool_for(joint.head) is None:
         scope.error((*path, "head"), *no_tool(joint.head))
     needs_tool = not kind.by_hand and joint.kind is not None if kind else False
-    unsaid = "head" in (joint.unsure or ())
+    unsaid = not {"head", "tool"}.isdisjoint(joint.unsure or ())
     if kind and needs_tool and joint.head is None and joint.tool is None and not faulty and not unsaid:
         scope.warning(
             path,
             "nothing tells its tool, so it is undone by hand",
-            "name its tool under `tools` and write tool: circlip-pliers"
-            if kind and kind.holds is Holds.RETAINING
-            else "write head: 13, or tool: and its name",
+            "write head: 13, or tool: and its name"
+            if kind.headed
+            else "name its tool under `tools` and write tool: circlip-pliers",
             key=True,
         )
 

@@ -33,6 +33,7 @@ class Kind:
         name: Its name in the table.
         seconds: Undoing one.
         by_hand: It usually needs no tool.
+        headed: Its tool goes over a head; what undoes another one is a tool by name.
         spanner: A socket can't go over it.
         use: What its torque is for.
         holds: How it holds its part.
@@ -54,6 +55,7 @@ class Kind:
     figure: str = ""
     spread: float = 3.5
     trouble: float = 0.0
+    headed: bool = True
 
 
 @cache
@@ -74,6 +76,7 @@ def _by_word() -> dict[str, Kind]:
             figure=data.get("figure", ""),
             spread=float(data["spread"]),
             trouble=float(data.get("trouble", 0)),
+            headed=data.get("head", True),
         )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words

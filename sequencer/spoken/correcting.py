@@ -40,20 +40,60 @@ def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     if negated_number:
         rest.take(re.compile(rf"^\W*{re.escape(negated_number[1])}\b\W*"))
     rest.take(pattern("correction", "instead"))
-    rest = Words([one for one in rest.tokens if one.norm not in ("¦", ",", ".", ":", ";", "-", "!")])
+    several = _several(rest.tokens, context)
+    if several is not None:
+        return Correction(text, several)
+    rest = Words([one for one in rest.tokens if one.norm not in _SIGNS])
+    return Correction(text, _changes(_without_filler(rest), context))
+
+
+def _without_filler(rest: Words) -> Words:
+    """Without words at the start that say nothing."""
     while (match := re.match(_FILLER, f"{rest.text} ")) and rest.tokens:
         length = len(match[0].split())
         if any(one.norm in ("left", "right") for one in rest.tokens[:length]):
             break
         rest = Words(rest.tokens[length:])
-    return Correction(text, _changes(rest, context))
+    return rest
+
+
+_SIGNS = ("¦", ",", ".", ":", ";", "-", "!")
+
+
+def _several(tokens: list[Token], context: Context) -> tuple[Change, ...] | None:
+    """Two things put right at once: ``4 and T30``; none where they are at odds, None where it is but one.
+
+    A number beside a head is a count, beside a count a size.
+    """
+    cut = [Words([])]
+    for token in tokens:
+        if token.norm in ("and", ",", "with"):
+            cut.append(Words([]))
+        elif token.norm not in _SIGNS:
+            cut[-1].tokens.append(token)
+    pieces = [one for one in map(_without_filler, cut) if one.tokens]
+    found = [_changes(Words(one.tokens), context) for one in pieces]
+    what = [change.what for one in found for change in one]
+    for place, words in enumerate(pieces):
+        number = words.text
+        if not found[place] and re.fullmatch(r"\d{1,3}", number) and ("head" in what) != ("count" in what):
+            about = "count" if "head" in what else "head"
+            found[place] = (Change(about, int(number) if about == "count" else number, number),)
+    changes = [change for one in found for change in one]
+    if len(pieces) < _TWO or not {one.what for one in changes} <= {"count", "head", "kind", "thread"}:
+        return None
+    clear = all(found) and len({one.what for one in changes}) == len(changes)
+    return tuple(changes) if clear else () if changes else None
+
+
+_TWO = 2
 
 
 def _changes(words: Words, context: Context) -> tuple[Change, ...]:
     """What is put right; nothing where that can't be told."""
     raw = words.raw(0, len(words.text))
-    if re.fullmatch(r"\d{1,3}(?:\.\d)?(?: ?mm)?", words.text):
-        return _number(words.text.removesuffix("mm").strip(), raw, context, sized="mm" in words.text)
+    if number := re.fullmatch(r"(size )?(\d{1,3}(?:\.\d)?)( ?mm)?", words.text):
+        return _number(number[2], raw, context, sized=bool(number[1] or number[3]))
     if of_them := re.fullmatch(r"(\d{1,3})(?: of (?:them|those|these)| in (?:all|total))", words.text):
         return (Change("count", int(of_them[1]), raw),)
     changes: list[Change] = []

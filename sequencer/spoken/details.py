@@ -226,6 +226,11 @@ def tool_in(words: Words) -> Heard[str] | None:
     return None
 
 
+def lifts(tool: str) -> bool:
+    """Whether a tool carries a part, and does not undo what holds it: a hoist; not a strap wrench."""
+    return tool.casefold().split()[-1] in lines()["lifting"]
+
+
 def with_source(figure: Figure, source: str) -> Figure:
     """The figure, and where it comes from."""
     return replace(figure, source=figure.source or source)

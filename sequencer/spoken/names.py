@@ -45,8 +45,9 @@ def name_in(tokens: list[Token], parts: Mapping[str, str]) -> Name | None:
 def known_name(label: str, parts: Mapping[str, str]) -> Name:
     """The known part that a name means; the name as it is where it is new.
 
-    A name means a known part where it is its label or key, where only this label ends with it, or where it is
-    all but spelt like it. Where it may mean several, or perhaps one, those are its ``near``.
+    A name means a known part where it is its label or key, where only this label ends with it (or goes on by
+    where it is: pipe behind the block), or where it is all but spelt like it. Where it may mean several, or
+    perhaps one, those are its ``near``.
     """
     spelt = _plain(label)
     by_spelling: dict[str, str] = {}
@@ -57,12 +58,17 @@ def known_name(label: str, parts: Mapping[str, str]) -> Name:
         if variant in by_spelling:
             key = by_spelling[variant]
             return Name(parts[key], key, label)
-    ends = [key for key, one in parts.items() if head_noun(_plain(one)).endswith(f" {spelt}")]
+    ends = [key for key, one in parts.items() if _ends_with(_plain(one), spelt)]
     if len(ends) == 1:
         return Name(parts[ends[0]], ends[0], label)
     if ends:
         return Name(label, None, label, tuple(parts[key] for key in ends))
     return _alike(label, spelt, parts)
+
+
+def _ends_with(label: str, spelt: str) -> bool:
+    thing = head_noun(label)
+    return thing.endswith(f" {spelt}") or spelt == thing != label
 
 
 def _alike(label: str, spelt: str, parts: Mapping[str, str]) -> Name:

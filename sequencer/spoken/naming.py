@@ -11,7 +11,7 @@ from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.names import name_in, only_adjectives, trimmed
 from sequencer.spoken.patterns import lines, word_pattern
-from sequencer.spoken.values import Act, Heard
+from sequencer.spoken.values import Act, Heard, Name
 
 
 def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) -> None:
@@ -33,8 +33,8 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
             or not (piece.act or first or run in owned)
         ):
             continue
-        here, spot = _without_spot(run)
-        name = name_in(here, parts)
+        before_verb = piece.act is not None and not (piece.act.object_first or piece.act.alone)
+        name, spot = _name_of(run, parts, whole=before_verb)
         if name is not None:
             piece.name = name
             piece.owner = name if run in owned or alone else None
@@ -100,6 +100,24 @@ _PLACING_INSIDE = frozenset(_PLACING) - {
     "under",
 }
 """Those of them that a name does not have inside: pipe to the tank, by-pass, under-tray are names."""
+
+
+def _name_of(
+    run: list[Token], parts: Mapping[str, str], *, whole: bool
+) -> tuple[Name | None, Heard[str] | None]:
+    """The name that a run is, and where the thing sits, where that is no part of the name.
+
+    What is known goes first, with or without its place. Of what is new all that stands before the verb is its
+    name: ``water pipe behind the block off`` is told from another water pipe by it.
+    """
+    all_of_it = name_in(run, parts)
+    if all_of_it is not None and all_of_it.key is not None:
+        return all_of_it, None
+    here, spot = _without_spot(run)
+    name = name_in(here, parts)
+    known = name is not None and name.key is not None
+    placed = whole and not known and bool(spot and trimmed(run[len(here) + 1 :]))
+    return (all_of_it, None) if placed and all_of_it is not None else (name, spot)
 
 
 def _without_spot(run: list[Token]) -> tuple[list[Token], Heard[str] | None]:

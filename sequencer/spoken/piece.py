@@ -36,8 +36,11 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
         return piece
     _purposes(piece, words, parts)
     alone = first and not words.text.replace(HOLE, "").strip()
-    if _undone_or_planned(words.text) or (
-        (alone or not piece.way_of) and _undone_or_planned(" ".join(one.norm for one in tokens))
+    countered = words.find(pattern("countered")) is not None
+    if (
+        countered
+        or _undone_or_planned(words.text)
+        or ((alone or not piece.way_of) and _undone_or_planned(" ".join(one.norm for one in tokens)))
     ):
         piece.note = piece.text
         piece.way_of = []
@@ -45,6 +48,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if _is_task(words.text):
         piece.task = piece.text
         return piece
+    _turned(piece, words)
     _besides(piece, words, fluid)
     if piece.doubt:
         return piece
@@ -183,8 +187,18 @@ def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
             piece.joints = piece.joints[1:]
 
 
+def _turned(piece: Piece, words: Words) -> None:
+    """How far it was turned is no fastener: the wheel bolts cracked a quarter turn."""
+    match = words.find(pattern("turned"))
+    acted = act_in(Words(words.tokens)) if match else None
+    if match and acted is not None and acted.act is Act.LOOSE:
+        piece.rest.append(words.cut(*match.span()))
+
+
 def _is_task(text: str) -> bool:
-    """Work that takes nothing off."""
+    """Work that takes nothing off, or that left nothing off."""
+    if any(one.search(text) for one in patterns("set_up")) or pattern("there_and_back").search(text):
+        return True
     took_away = re.search(r"\b(?:aside|off|out|away|to one side|out of the way)$", text)
     if took_away and not re.match(r"(?:turned|switched|shut) ", text):
         return False

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
@@ -140,7 +140,7 @@ class Telling:
         told = self.draft.joints
         if piece.count is not None:
             self.count(piece, piece.count)
-        for one in piece.joints:
+        for one in self.unlifted(piece.joints):
             whole = joined(told[-1], one) if told else None
             if whole is not None and _only_a_tool(told[-1], one):
                 self.draft.did = replace(self.draft.did, tool=Heard(one.said, one.said))
@@ -154,10 +154,20 @@ class Telling:
             self.bare(piece, piece.bare)
         elif piece.tool is not None:
             used = not piece.joints and piece.text.casefold().startswith(("us", "with"))
-            if told and told[-1].tool is None and not used:
+            lifts = details.lifts(piece.tool.value)
+            if told and told[-1].tool is None and not used and not lifts:
                 told[-1] = replace(told[-1], tool=piece.tool.value)
             else:
                 self.draft.did = replace(self.draft.did, tool=piece.tool)
+
+    def unlifted(self, joints: list[JointSaid]) -> Iterator[JointSaid]:
+        """Joints without a tool that carries the part: ``4 bolts 13 with the hoist``; it is the act's."""
+        for one in joints:
+            if one.tool is not None and details.lifts(one.tool):
+                self.draft.did = replace(self.draft.did, tool=Heard(one.tool, one.tool))
+                yield replace(one, tool=None)
+            else:
+                yield one
 
     def count(self, piece: Piece, count: int) -> None:
         """``2 of them``: how many of the joint in this clause, or of the one before."""

@@ -58,7 +58,7 @@ def tells(did: Did, *, acted: bool, begun_by_then: bool) -> bool:
 def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     """With what follows from the act and the name: the plug of what was unplugged, the kind in the name."""
     if did.part is not None and did.act.value is not Act.TORQUE:
-        did = _kind_in_name(did)
+        did = _plugs_of(_kind_in_name(did))
     if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part):
         did = replace(did, act=Heard(Act.DRAINED, did.act.words))
     if did.act.value is Act.DRAINED:
@@ -138,7 +138,7 @@ def _kind_in_name(did: Did) -> Did:
     owner = kind.word.split()[0]
     if before and owner != kind.word and owner in lines()["things"]:
         before = f"{before} {owner}"  # the nut of the fuel pipe
-    fastener = kind.name in _FASTENERS and kind.word != "ring"  # the wear ring is a part
+    fastener = kind.name in _FASTENERS and last.text not in lines()["names"]["things_too"]
     if before.casefold() in lines()["doing"]:
         before = ""
     if fastener and before and did.part.key is None and did.act.value in _UNDOING:
@@ -153,6 +153,19 @@ def named_many(name: Name | None) -> bool:
     """The name ends with a kind in the plural: bearing housing bolts."""
     found = lexemes(" ".join(one.norm for one in tokens_of(name.words or name.label))) if name else []
     return bool(found) and found[-1].sort is Is.KIND and found[-1].value.many
+
+
+def _plugs_of(did: Did) -> Did:
+    """Plugs of the spark plugs are no connectors."""
+    found = lexemes(did.part.label.casefold()) if did.part is not None else []
+    if not found or found[-1].sort is not Is.KIND or found[-1].value.name != "plug":
+        return did
+    kind: KindSaid = found[-1].value
+    joints = (
+        replace(one, kind=kind.name, word=kind.word) if (one.kind, one.word) == ("connector", "plug") else one
+        for one in did.joints
+    )
+    return replace(did, joints=tuple(joints))
 
 
 def _with_kind(did: Did, kind: KindSaid) -> Did:

@@ -99,6 +99,16 @@ def test_a_named_tool_is_the_joints_own():
     assert tools == ["Circlip pliers", "13 mm ring spanner", "10 mm spanner", "Strap wrench"]
 
 
+def test_what_has_no_head_is_asked_for_its_tool():
+    survey = begun()
+    survey.answer("parts/lid/held", "circlip")
+    (asked,) = (one for one in survey.open_questions if one.id.endswith("circlip/head"))
+    assert asked.text == "What tool does the circlip of the lid need?"
+    survey.answer(asked.id, "circlip pliers")
+    machine = read(survey)
+    assert machine.tools[machine.parts["lid"].joints["circlip"].tool].label == "Circlip pliers"
+
+
 def test_places_in_other_words_are_the_same_place():
     survey = begun("lid", "tray")
     survey.answer("parts/lid/from", "underneath")

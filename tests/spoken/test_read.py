@@ -154,3 +154,60 @@ def test_the_cap_of_a_tank_is_not_the_tank():
     assert (did.part.key, did.part.label) == (None, "expansion tank")
     assert read("cap of the expansion tank off", known).acts[0].part.key == "cap"
     assert read("guard off", known).acts[0].part.key == "guard"
+
+
+@pytest.mark.parametrize(
+    ("say", "back"),
+    [
+        ("engine out: 4 bolts 13 with the hoist", "Engine off: 4 bolts (13 mm socket). With the hoist."),
+        (
+            "motor out, 4 bolts 13, engine crane",
+            "Motor off: 4 bolts (13 mm socket). With the engine crane.",
+        ),
+        ("foot peg off, bolt 13", "Foot peg off: 1 bolt (13 mm socket)."),
+        ("spark plugs removed, 4 plugs", "Spark plugs off: 4 spark plugs."),
+        (
+            "crack the right wheel bolts a quarter turn",
+            "Right wheel loosened: ? bolts. Note: a quarter turn.",
+        ),
+        ("handbrake on", "Task: handbrake on."),
+        ("tank cap open and on again", "Task: tank cap open and on again."),
+        (
+            "screw the engine support up under the sump edge",
+            "Task: screw the engine support up under the sump edge.",
+        ),
+        (
+            "track rod undone, nut 19, held the other with a 24",
+            "Track rod undone: 1 nut (19 mm socket). Note: held the other with a 24.",
+        ),
+        ("pulled the drive belt", "Drive belt off."),
+        ("pulled the bonnet release lever", "Note: pulled the bonnet release lever."),
+    ],
+)
+def test_what_is_said_at_the_bench_is_read_as_it_is_meant(say, back):
+    assert said_back(read(say)) == back
+
+
+def test_where_a_part_is_belongs_to_its_name_and_the_short_name_is_known_again():
+    (did,) = read("water pipe behind the block off: one bolt 13").acts
+    assert did.part.label == "water pipe behind the block"
+    known = Context({"pipe": "Water pipe behind the block", "rail": "Fuel rail with injectors"})
+    assert read("water pipe off", known).acts[0].part.key == "pipe"
+    assert read("fuel rail with injectors hung aside, two bolts 13", known).acts[0].part.key == "rail"
+    assert read("fuel rail aside", known).acts[0].part.key == "rail"
+
+
+@pytest.mark.parametrize(
+    ("told", "say", "changes"),
+    [
+        ("cooler aside: 2 nuts 13", "no, 4 and T30", [("count", 4), ("head", "T30")]),
+        ("box off, 3 screws PH2", "no, 4 bolts and T30", [("count", 4), ("kind", "bolt"), ("head", "T30")]),
+        ("box off, 2 bolts 13", "sorry, it was 3 and size 10", [("count", 3), ("head", "10")]),
+        ("box off, 2 bolts 13", "no, 4 bolts and 2 nuts", []),
+        ("cooler aside: 2 nuts T30", "no, bolts and 10", []),
+        ("box off, 2 bolts 13", "no, the bracket and the stay", [("part", "bracket and the stay")]),
+    ],
+)
+def test_two_things_put_right_at_once_are_both_taken_or_asked_about(told, say, changes):
+    (fix,) = read(say, Context(last=read(told).acts[-1])).said
+    assert [(one.what, one.value) for one in fix.changes] == changes

@@ -28,7 +28,7 @@ def joint_fields(story: Story, said: JointSaid) -> dict[str, Any]:
     hand = said.head == HAND
     unsure = ["kind"] if said.kind is None else []
     if said.head is None and said.tool is None and kind is not None and not kind.by_hand:
-        unsure.append("head")
+        unsure.append("head" if kind.headed else "tool")
     if said.count is None:
         unsure.append("count")
     count = said.count or (_SEVERAL if _many(said) else 1)

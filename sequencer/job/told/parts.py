@@ -12,6 +12,7 @@ from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Part
 from sequencer.machine.survey.words import key_of, label_of, listed, unused
+from sequencer.spoken.details import lifts
 from sequencer.spoken.values import Act, Care, Did, Name
 
 _STATE = {Act.ASIDE: "aside", Act.LOOSE: "loose"}
@@ -136,8 +137,7 @@ def _told_before(story: Story, part: str, did: Did, said: JointSaid) -> str | No
 def _with_tool(story: Story, part: str, did: Did, said: list[JointSaid]) -> list[JointSaid]:
     """A tool that belongs to no joint: it undid the part, where nothing else did; else it is a note."""
     assert did.tool is not None
-    lifts = any(word in did.tool.value.casefold().split() for word in things.words()["lifting"])
-    if lifts or said or story.machine.parts[part].joints:
+    if lifts(did.tool.value) or said or story.machine.parts[part].joints:
         noted(story, part, f"With the {did.tool.value}")
         return said
     return [JointSaid(word="fastener", count=1, tool=did.tool.value)]

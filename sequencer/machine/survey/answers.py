@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from sequencer.machine.heard.joint import answered_count, plural
 from sequencer.machine.heard.places import UNDER, meaning, place_meant
+from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
 from sequencer.machine.survey.practice import hear_first, hear_practice
@@ -171,6 +172,10 @@ def _head(said: Said, steps: list[str], answer: str) -> str:
     if answer.casefold() in ("by hand", "hand", "no tool"):
         joint.hand = True
         return f"{joint.words}: by hand"
+    kind = kind_of_joint(joint.kind)
+    if kind is not None and not kind.headed:
+        joint.tool = answer
+        return shown(joint)
     family = joint.family if re.fullmatch(r"\d+(?:\.\d+)?(?: ?mm)?", answer) else ""
     understood, *more = parse_joints(f"bolt {family} {answer}")
     if more or (

@@ -119,6 +119,12 @@ def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
     if kind is not None and joint.head is None and not (joint.hand or joint.tool):
         if joint.family:
             text = f"Which size of {joint.family} {_have(joint)} the {joint.words} of {name}?"
+        elif not kind.headed:
+            need = "does" if joint.count == 1 else "do"
+            text = f"What tool {need} the {joint.words} of {name} need?"
+            tools = ("circlip pliers", "pliers", "screwdriver", "drill", "by hand")
+            yield Question(f"{base}/head", text, tools, "the name of a tool", "choice", part.label)
+            return
         elif not kind.by_hand:
             text = f"What size or head {_have(joint)} the {joint.words} of {name}?"
         else:

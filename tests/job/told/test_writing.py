@@ -69,6 +69,13 @@ ACTS = [
         ["bearing/circlip"],
         "circlip: {kind: circlip, tool: circlip-pliers}",
     ),
+    ("bearing out, circlip", None, ["bearing"], "circlip: {kind: circlip, unsure: [tool]}"),
+    (
+        "engine out: 4 bolts 13 with the hoist",
+        None,
+        ["engine"],
+        "note: {in: With the hoist., back: With the hoist.}",
+    ),
     ("gearbox out, 42 kg", ["remove gearbox"], ["gearbox"], "weight: 42 kg"),
     (
         "caliper hung up out of the way on a piece of wire, two bolts 13",
