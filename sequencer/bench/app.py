@@ -8,7 +8,19 @@ from typing import TYPE_CHECKING
 
 from fastapi import Depends, FastAPI
 
-from sequencer.bench import correct, describe, devices, found, gates, look, static, stream, telling, work
+from sequencer.bench import (
+    correct,
+    describe,
+    devices,
+    evening,
+    found,
+    gates,
+    look,
+    static,
+    stream,
+    telling,
+    work,
+)
 from sequencer.bench.answers import answer_faults
 from sequencer.bench.csrf import checked
 from sequencer.bench.desk import Bench
@@ -32,7 +44,7 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     """
     app = _behind_the_door("The bench page", sessions)
     app.state.bench = Bench(Desk(replace(find_job(folder), bare=True)), sessions, where)
-    for part in (devices, work, telling, gates, found, correct, look, stream):
+    for part in (devices, work, evening, telling, gates, found, correct, look, stream):
         app.include_router(part.router)
     return Guard(app, sessions, where.names)
 

@@ -18,13 +18,14 @@ from starlette.responses import HTMLResponse
 from sequencer.bench.address import Address
 from sequencer.bench.pairing import Session, Sessions
 from sequencer.document.cards import StationCard, StepCard
-from sequencer.document.hours import hours_words, roughly
+from sequencer.document.hours import hours_words
 from sequencer.document.sittings import leaving_words
 from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
 from sequencer.job.bare import to_tell
 from sequencer.job.desk import By, Desk
 from sequencer.job.moment import Moment
+from sequencer.job.status import hours_left
 from sequencer.job.undoing import last_act, what_it_was
 from sequencer.plan.plan import Refit
 from sequencer.render.job_text import cards_of
@@ -71,7 +72,7 @@ class Bench:
         while len(self._waiting) > MOST_WAITING:
             self._waiting.popitem(last=False)
 
-    def cards(self, moment: Moment, newest: int | None = NEWEST) -> list[StationCard]:
+    def cards(self, moment: Moment, person: str, newest: int | None = NEWEST) -> list[StationCard]:
         """The stations that are left; on the way back with the wrench for each gate, and its setting.
 
         Each step has the ``newest`` of its notes, or all of them (None).
@@ -79,11 +80,13 @@ class Bench:
         from sequencer.plan.toolbox import equipment
 
         box = self.desk.toolbox() if isinstance(moment.plan, Refit) else None
-        return cards_of(moment, equipment(moment.plan, box, date.today()) if box else None, newest)
+        return cards_of(
+            moment, equipment(moment.plan, box, date.today()) if box else None, newest, person=person
+        )
 
-    def card(self, moment: Moment, operation: str) -> tuple[StationCard, StepCard] | None:
+    def card(self, moment: Moment, operation: str, person: str) -> tuple[StationCard, StepCard] | None:
         """The card of one step that is left, with its station's."""
-        for station in self.cards(moment, newest=None):
+        for station in self.cards(moment, person, newest=None):
             for step in station.steps:
                 if step.operation == operation:
                     return station, step
@@ -97,8 +100,8 @@ class Bench:
         if to_tell(moment):
             progress = f"{way}: {plural(done, 'step')} done"
         else:
-            plan = moment.plan
-            left = f"about {roughly(plan.hours.likely)} left" if plan.totals.seconds else "all done"
+            hours = hours_left(moment, session.person)
+            left = f"{hours_words(hours)} left" if hours else "all done"
             progress = f"{way}: {done} of {plural(len(state.steps), 'step')}, {left}"
         mine = last_act(moment, session.device)
         return Head(

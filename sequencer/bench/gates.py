@@ -11,7 +11,7 @@ from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
 from sequencer.bench.answers import answer, step_path
-from sequencer.bench.desk import bench_of, by
+from sequencer.bench.desk import bench_of, by, session_of
 from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, StepName, Time, Words
 from sequencer.graph.operations import Op
@@ -34,7 +34,7 @@ def gate(request: Request, operation: str) -> Response:
     """The gate of one joint: value, stages, order, wrench, and the keypad."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    joint, found = _joint(moment, operation), bench.card(moment, operation)
+    joint, found = _joint(moment, operation), bench.card(moment, operation, session_of(request).person)
     asked = asked_of(joint) if joint else None
     box = bench.desk.toolbox() if joint else None
     if joint is not None and is_open(joint) and found is not None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from datetime import datetime
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
@@ -13,19 +12,15 @@ from starlette.responses import FileResponse, HTMLResponse
 
 from sequencer.bench.answers import part_path, step_path
 from sequencer.bench.desk import bench_of, session_of
+from sequencer.bench.evening import evening_of
 from sequencer.bench.picture import picture_of
-from sequencer.bench.remedies import for_a_thumb
 from sequencer.bench.showing import Showing
 from sequencer.critic import findings_of_job
-from sequencer.document.blocks import Block
 from sequencer.document.critic import head_lines
-from sequencer.document.evening import evening_document
 from sequencer.document.kept import order_words
 from sequencer.document.sittings import left_words
 from sequencer.document.words import joint_words, name_of, part_words, sentence
-from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Operation
-from sequencer.job.evening import evening, seconds_of, usual_time
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
@@ -53,21 +48,6 @@ def overview(request: Request) -> HTMLResponse:
     )
 
 
-@router.get("/tonight")
-def tonight(request: Request, time: str = "") -> HTMLResponse:
-    """How far somebody gets in the time that they have, and where to stop."""
-    bench = bench_of(request)
-    moment, session = bench.desk.moment(), session_of(request)
-    said: list[Block] = []
-    fault = ""
-    try:
-        seconds = seconds_of(time or None, None, moment.card.sittings, datetime.now().astimezone())
-        said = list(evening_document(evening(moment, session.person, seconds)))
-    except SequencerError as why:
-        fault = for_a_thumb(why)
-    return bench.show(request, "tonight.html", moment, here="tonight", told=said, fault=fault, time=time)
-
-
 def overview_of(moment: Moment, person: str) -> dict[str, Any]:
     """What the overview's page says of a job."""
     told = status(moment, person)
@@ -79,7 +59,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
 
     return {
         "told": told,
-        "time": usual_time(moment.card.sittings),
+        **evening_of(moment, person),
         "leaving": told.leaving,
         "off": [(name, part_words(machine, name)) for name in told.off],
         "moved": [(name, part_words(machine, name)) for name in told.moved],

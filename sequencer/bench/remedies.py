@@ -18,6 +18,7 @@ REMEDIES = {
     "figure-open": "open it: say its torque and where that is from, or that it is hand tight",
     "not-asked": "",
     "no-answer": "answer yes, no, or don't know",
+    "nothing-known": "the overview says whether the machine may be left as it is",
     "which-time": "say how long you have: 90 min, 2 h",
     "not-anew": "put it right on the part's own page",
     "asked-since": "load the page again",

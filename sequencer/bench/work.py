@@ -8,14 +8,14 @@ from fastapi import APIRouter, File, Form, HTTPException, Request, UploadFile
 from starlette.responses import HTMLResponse, Response
 
 from sequencer.bench.answers import answer, step_path
-from sequencer.bench.desk import bench_of, by
+from sequencer.bench.desk import bench_of, by, session_of
+from sequencer.bench.evening import evening_of
 from sequencer.bench.showing import Showing
 from sequencer.bench.told import Telling
 from sequencer.document.cards import StationCard
 from sequencer.document.plan import aims_of
 from sequencer.document.sittings import left_words
 from sequencer.job.choosing import chosen
-from sequencer.job.evening import usual_time
 from sequencer.job.status import leaving
 
 router = APIRouter()
@@ -43,14 +43,14 @@ def now(request: Request) -> HTMLResponse:
         "now.html",
         moment,
         here="now",
-        stations=_ahead(bench.cards(moment)),
+        stations=_ahead(bench.cards(moment, session_of(request).person)),
         view=Showing(moment),
         telling=Telling.of(moment),
         wanted=aims_of(moment.plan),
         just_done=list(reversed(ticks)),
         leaving=left,
         mind=left_words(moment.machine, left.loose),
-        time=usual_time(moment.card.sittings),
+        **evening_of(moment, session_of(request).person),
     )
 
 
@@ -61,7 +61,7 @@ def step(request: Request, operation: str) -> HTMLResponse:
     moment = bench.desk.moment()
     if operation not in moment.whole.operations and moment.state.number(operation) is None:
         raise HTTPException(404, "There is no such step.")
-    found = bench.card(moment, operation)
+    found = bench.card(moment, operation, session_of(request).person)
     return bench.show(
         request,
         "step.html",

@@ -95,4 +95,4 @@ def _tell(opened: Desk, said: Said, *, as_json: bool, asked: bool = False) -> No
     if as_json:
         print_json({**said_json(said), **told_json(moment, said)})
         return
-    print_told(moment, said, console(), asked=asked)
+    print_told(moment, said, console(), person=opened.by.person, asked=asked)

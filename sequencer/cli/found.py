@@ -116,7 +116,7 @@ def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
     if change is not None:
         show([change_rows(moment, change)], out)
     print_words(said.words, out)
-    print_next(moment, out)
+    print_next(moment, out, person=opened.by.person)
 
 
 def _ask(question: str, example: str) -> str:

@@ -95,7 +95,7 @@ def tell(said: Said, opened: Desk, *, as_json: bool, then_next: bool = False) ->
     out = console()
     print_words(said.words, out)
     if then_next:
-        print_next(opened.moment(), out)
+        print_next(opened.moment(), out, person=opened.by.person)
 
 
 def said_json(said: Said) -> dict[str, Any]:

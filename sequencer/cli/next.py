@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.job_options import JobJson, JobOption, desk
+from sequencer.cli.job_options import JobJson, JobOption, Person, desk
 
 
 def next_station(
@@ -15,6 +15,7 @@ def next_station(
         typer.Option("--stations", metavar="COUNT", min=1, help="Show this many stations."),
     ] = 1,
     job: JobOption = None,
+    person: Person = None,
     as_json: JobJson = False,
 ) -> None:
     """Show the next station: where to stand, which tool, its steps.
@@ -23,13 +24,13 @@ def next_station(
     """
     from sequencer.cli.output import console, print_json
 
-    with desk(job) as opened:
+    with desk(job, person) as opened:
         moment = opened.moment()
         if as_json:
             from sequencer.render.data.job import next_json
 
-            print_json(next_json(moment))
+            print_json(next_json(moment, opened.by.person))
             return
         from sequencer.render.job_text import print_next
 
-        print_next(moment, console(), stations)
+        print_next(moment, console(), stations, person=opened.by.person)

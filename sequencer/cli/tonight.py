@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Annotated
 
 import typer
@@ -20,27 +20,33 @@ def tonight(
         typer.Option("--until", metavar="HH:MM", help="When you have to be done.", show_default=False),
     ] = None,
     chance: Annotated[
-        float, typer.Option("--chance", metavar="SHARE", help="How sure you want to be of getting there.")
-    ] = 0.8,
+        float | None,
+        typer.Option(
+            "--chance",
+            metavar="SHARE",
+            help="How sure you want to be of getting there. Left out: 0.8.",
+            show_default=False,
+        ),
+    ] = None,
     job: JobOption = None,
     person: Person = None,
     as_json: JobJson = False,
 ) -> None:
     """Say how far you get, the best place to stop, and what to lay out.
 
-    By what you have taken on this job so far. Asking does not touch the clock.
+    By what you have taken on this job so far. From then on `next` and `done` warn before a step that opens
+    what you can't leave in time. Asking does not touch the clock.
 
     Example: sequencer tonight 90min
     """
     from sequencer.cli.output import console, print_json
-    from sequencer.job.evening import evening, seconds_of
+    from sequencer.job.tonight import as_said, wish_of
 
     with desk(job, person) as opened:
-        moment = opened.moment()
-        given = seconds_of(
-            " ".join(time) if time else None, until, moment.card.sittings, datetime.now().astimezone()
-        )
-        told = evening(moment, opened.by.person, given, chance)
+        now, who = datetime.now(UTC), opened.by.person
+        if time or until or chance is not None or wish_of(opened.moment(), who, now) is None:
+            opened.evening(" ".join(time) if time else None, until, chance)
+        told = as_said(opened.moment(), who, now)
         if as_json:
             from sequencer.render.data.job import evening_json
 

@@ -100,9 +100,10 @@ def head(found: InTheWay) -> Iterator[Block]:
         f"{eased} only to be loosened or moved aside" if eased else "",
         f"{plural(only, 'joint')} to open" if only else "",
     ]
-    proven = "proven" if found.proven else f"not proven; at least {duration(found.bound_seconds)}"
+    proven = "proven the least" if found.proven else f"not proven; at least {duration(found.bound_seconds)}"
     moving = f"{plural(len(parts), 'other part')}: {listing(word for word in told if word)}"
-    yield Para(f"{moving if parts else 'No other part'}. {duration(found.totals.seconds)} in all, {proven}.")
+    in_all = f"{duration(found.totals.seconds)} in all by the file's times"
+    yield Para(f"{moving if parts else 'No other part'}. {in_all}, {proven}.")
 
 
 # ---- Surprises ----

@@ -60,6 +60,7 @@ class StepCard:
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
         closes: What can no longer be tightened after this step, said before it; empty where nothing is
             closed off.
+        opens: That from this step on the machine can't be left for a while; empty elsewhere, and in a plan.
         waits: What other people have to have done before it; ``tells`` what they are told after it.
         prepare: The bench list of the part that it is the first to touch, ticked before it is.
     """
@@ -75,6 +76,7 @@ class StepCard:
     gate: tuple[str, ...] = ()
     closes: str = ""
     look: str = ""
+    opens: str = ""
     waits: tuple[str, ...] = ()
     tells: tuple[str, ...] = ()
     prepare: tuple[str, ...] = ()

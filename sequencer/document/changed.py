@@ -7,10 +7,12 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.document.blocks import Fields
+from sequencer.document.hours import hours_words
 from sequencer.document.words import duration, listing, plural, sentence
 from sequencer.graph.operations import Operation
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
+from sequencer.job.status import hours_left
 
 MOST_NAMED = 4
 """Steps that a line names before it counts the rest."""
@@ -19,10 +21,11 @@ MOST_NAMED = 4
 def three_lines(moment: Moment, body: Mapping[str, Any]) -> tuple[str, str, str]:
     """The lines for the body of a ``changed`` event; ``moment`` is after it."""
     operations = {step.operation.name: step.operation for step in moment.plan.steps}
-    left = duration(moment.plan.totals.seconds)
+    last = moment.state.last
+    hours = hours_left(moment, last.event.person if last else "")
     return (
         _new(moment, operations, body),
-        f"{_cost(Fraction(str(body['seconds'])))}; {left} left",
+        f"{_cost(Fraction(str(body['seconds'])))}; {hours_words(hours) if hours else 'nothing'} left",
         _moved(moment, operations, body),
     )
 

@@ -6,6 +6,7 @@ A key means the same in every kind. Keys that are not here hold what nothing is 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import datetime
 from typing import Any
 
 _NEEDED = {
@@ -29,6 +30,8 @@ def fault(kind: str, body: object) -> str | None:
     missing = next((key for key in _NEEDED.get(kind, ()) if body.get(key) is None), None)
     if missing is not None:
         return f"`{missing}` is missing"
+    if kind == "evening" and body.get("until") is None and body.get("seconds") is None:
+        return "`until` is missing"
     for key, (holds, words) in _KEYS.items():
         if body.get(key) is not None and not holds(body[key]):
             return f"`{key}` is not {words}"
@@ -45,6 +48,13 @@ def _are_texts(value: object) -> bool:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _is_time(value: object) -> bool:
+    try:
+        return datetime.fromisoformat(str(value)).tzinfo is not None
+    except ValueError:
+        return False
 
 
 def _are_numbers(value: object) -> bool:
@@ -118,7 +128,8 @@ _TEXTS = (
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     **dict.fromkeys((*_TEXT, *_READ, *_TOLD), (_is_text, "a text")),
     **dict.fromkeys(_TEXTS, (_are_texts, "a list of texts")),
-    **dict.fromkeys(("seconds", "saving", "wait"), (_is_number, "a number")),
+    **dict.fromkeys(("seconds", "saving", "wait", "chance"), (_is_number, "a number")),
+    "until": (_is_time, "a time with its zone"),
     "stages": (_are_numbers, "a list of numbers"),
     "steps": (_are_steps, "a list of pairs: number, operation"),
     "edits": (_are_edits, "a list of changes"),

@@ -294,6 +294,23 @@ class Desk:
 
         return self.write(turning.apart() if apart else turning.turn(self._copy.file), by)
 
+    def evening(
+        self,
+        time: str | None = None,
+        until: str | None = None,
+        chance: float | None = None,
+        *,
+        by: By | None = None,
+    ) -> Said:
+        """Say until when one works tonight; it touches no clock.
+
+        Raises:
+            SequencerError: How long that is can't be told.
+        """
+        from sequencer.job import tonight
+
+        return self.write(tonight.say(time, until, chance), by, on_words=True)
+
     def stop(self, why: str = "", *, by: By | None = None) -> Said:
         """Stop the clock, and say in what state the machine is left."""
         return self.write(acts.stop(why), by, on_words=True)

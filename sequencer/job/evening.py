@@ -9,9 +9,10 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from sequencer.errors import SequencerError
+from sequencer.job.bare import to_tell
 from sequencer.job.moment import Moment
 from sequencer.job.status import shared_of, stops_ahead
-from sequencer.plan.hours import reaching
+from sequencer.plan.hours import Shared, reaching
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop, Verdict, sitting_seconds
@@ -24,6 +25,22 @@ WORTH_NAMING = 60.0
 """Seconds that a mishap has to cost on average before it is a risk to be told (common practice)."""
 
 MOST_RISKS = 2
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Until when somebody works, and how sure they want to be of the place where they stop, from 0 to 1.
+
+    ``floats``: it begins once the clock is started, so that ``until`` is only when it would be if begun now.
+    """
+
+    until: datetime
+    chance: float
+    floats: bool = False
+
+    def seconds(self, now: datetime) -> float:
+        """What is left until then; less than none once it is past."""
+        return (self.until - now).total_seconds()
 
 
 @dataclass(frozen=True)
@@ -66,6 +83,8 @@ class Evening:
         best: Where to stop; None: not a step that ends at such a place fits.
         next: The next place beyond that; None: there is none, the rest is done by then.
         rest: What is left, all of it.
+        halts: How it stands after each step that is left.
+        wish: What was said of it; None: it was only asked.
     """
 
     seconds: float
@@ -76,11 +95,14 @@ class Evening:
     next: Halt | None
     rest: Plan
     risks: tuple[Risk, ...]
+    halts: tuple[Halt, ...] = ()
+    wish: Wish | None = None
 
     @cached_property
     def until(self) -> Plan:
-        """What is left up to the place where to stop."""
-        return replace(self.rest, steps=self.rest.steps[: self.best.ahead if self.best else 0])
+        """What is left up to the place where to stop; to the next one, where it can't be left as it is."""
+        halt = self.best or (self.next if self.now.stop.verdict is Verdict.UNSAFE else None)
+        return replace(self.rest, steps=self.rest.steps[: halt.ahead if halt else 0])
 
     @property
     def opens(self) -> int | None:
@@ -129,37 +151,39 @@ _LONGEST_HOURS = 16
 """Nobody works on for longer: an hour that lies farther ahead has just passed."""
 
 
-def usual_time(sittings: Sequence[int]) -> str:
-    """The job's usual sitting (minutes), as one says it; empty where it has none."""
-    return f"{sittings[-1]} min" if sittings else ""
+def check_chance(chance: float) -> None:
+    """Refuse what is no chance.
+
+    Raises:
+        SequencerError: It does not lie between 0 and 1.
+    """
+    if not 0 < chance < 1:
+        raise SequencerError("a chance lies between 0 and 1", "say it as 0.8", code="which-time")
 
 
-def evening(moment: Moment, person: str, seconds: float, chance: float = CHANCE) -> Evening:
+def evening(
+    moment: Moment, person: str, seconds: float, chance: float = CHANCE, wish: Wish | None = None
+) -> Evening:
     """How far somebody gets in so many seconds, by what this job has taken so far.
 
     The best place to stop is the one with the most done before it, less what is left loose there, of those
-    that may be left and are reached with the wished chance.
+    that may be left and are reached with the wished chance. Where the time is past, none is reached.
 
     Raises:
-        SequencerError: There is nothing left to do, or the time is none.
+        SequencerError: There is nothing left to do, or nobody knows what.
     """
     plan = moment.plan
+    if to_tell(moment):
+        raise SequencerError(
+            "no machine file says what is left to do, and so nobody knows how far you get",
+            "status says whether the machine may be left as it is",
+            code="nothing-known",
+        )
     if not plan.steps:
         raise SequencerError("there is nothing left to do", "see status", code="nothing-left")
-    if not 0 < chance < 1:
-        raise SequencerError("a chance lies between 0 and 1", "say it as 0.8", code="which-time")
-    if seconds <= 0:
-        raise SequencerError("that leaves no time to work", "say it as 90min", code="which-time")
-    clearing = float(sitting_seconds()) / 2
-    working = seconds - clearing - (0 if moment.state.running is not None else clearing)
+    check_chance(chance)
     here, later = stops_ahead(moment)
-    shared = shared_of(moment, person)
-    reached = reaching(moment.machine, plan.steps, working, shared, plan.earlier)
-    halts, spent = [], 0.0
-    for ahead, (step, stop) in enumerate(zip(plan.steps, later, strict=True), start=1):
-        spent += float(step.seconds + step.change_seconds)
-        sure, likely = reached[ahead - 1]
-        halts.append(Halt(step.number, ahead, spent, likely, sure, stop))
+    halts = halts_of(moment, shared_of(moment, person), seconds, later)
     places = [halt for halt in halts if _may_be_left(halt, halts)]
     within = [halt for halt in places if halt.chance >= chance]
     best = max(within, key=lambda halt: halt.seconds - _weight(halt, halts), default=None)
@@ -167,7 +191,29 @@ def evening(moment: Moment, person: str, seconds: float, chance: float = CHANCE)
     beyond = next((halt for halt in places if halt.ahead > done), None)
     now = Halt(None, 0, 0.0, 0.0, 1.0, here)
     risks = _risks(plan, [now, *places], done or (beyond.ahead if beyond else 0))
-    return Evening(seconds, working, chance, now, best, beyond, plan, risks)
+    working = working_seconds(moment, seconds)
+    return Evening(seconds, working, chance, now, best, beyond, plan, risks, halts, wish)
+
+
+def working_seconds(moment: Moment, seconds: float) -> float:
+    """What is left of so much time for work: without setting out, unless the clock runs, and clearing up."""
+    clearing = float(sitting_seconds()) / 2
+    return seconds - clearing - (0 if moment.state.running is not None else clearing)
+
+
+def halts_of(moment: Moment, shared: Shared, seconds: float, later: Sequence[Stop]) -> tuple[Halt, ...]:
+    """How it stands after each step that is left, and how surely it is done within so many seconds.
+
+    ``later`` is what ``stops_ahead`` says of them.
+    """
+    plan, spent = moment.plan, 0.0
+    reached = reaching(moment.machine, plan.steps, working_seconds(moment, seconds), shared, plan.earlier)
+    halts = []
+    for ahead, (step, stop) in enumerate(zip(plan.steps, later, strict=True), start=1):
+        spent += float(step.seconds + step.change_seconds)
+        sure, likely = reached[ahead - 1]
+        halts.append(Halt(step.number, ahead, spent, likely, sure, stop))
+    return tuple(halts)
 
 
 def _weight(halt: Halt, halts: Sequence[Halt]) -> float:

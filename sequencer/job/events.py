@@ -57,6 +57,10 @@ class EventKind(Enum):
     """``{"why": text}``: the clock is stopped."""
     RESUMED = "resumed"
     """``{}``: the clock runs again."""
+    EVENING = "evening"
+    """``{"until": time, "chance": share}``: when somebody has to be done, and how surely they want to be at a
+    place to stop by then; ``"seconds"`` in place of ``until`` counts from when the clock is started. No work:
+    it is not taken back."""
     TURNED = "turned"
     """From teardown to reassembly; with ``"steps"`` as in ``changed``."""
     TARGET = "target"

@@ -17,6 +17,7 @@ from sequencer.job.labels import Label, labels
 from sequencer.job.practised import Asked, in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
+from sequencer.plan.hours import Hours
 from sequencer.plan.plan import GoodPractice, Plan, Station, Step
 from sequencer.plan.practice.rules import Dropped, Practice
 from sequencer.plan.prefer import Prefer
@@ -233,6 +234,11 @@ class Moment:
             order = [str(op) for _, op in plan.event.body.get("steps", ())]
             known |= self._numbers(order, known)
         return {path: Bag(number, path) for path, number in self._numbers(self.state.done, known).items()}
+
+    @cached_property
+    def judged(self) -> dict[str, Hours]:
+        """What is left, judged once for each person who asks (``status.hours_left``)."""
+        return {}
 
     @cached_property
     def notes(self) -> dict[str, list[str]]:

@@ -16,6 +16,7 @@ ACTS = frozenset(EventKind) - {
     EventKind.UNDONE,
     EventKind.CHANGED,
     EventKind.STARTED,
+    EventKind.EVENING,
     EventKind.MACHINE,
     EventKind.UNKNOWN,
 }

@@ -121,7 +121,7 @@ def status(moment: Moment, person: str = "") -> Status:
         skipped=tuple(state.skipped.values()),
         steps=len(state.steps),
         planned_seconds=left,
-        hours=plan.hours_with(shared_of(moment, person)) if left else None,
+        hours=hours_left(moment, person),
         pace=pace_of(moment, person),
         worked_seconds=state.worked,
         running=state.running is not None,
@@ -161,6 +161,18 @@ def pace_of(moment: Moment, person: str) -> Pace | None:
     if planned < ENOUGH_SECONDS:
         return None
     return Pace(person, sum(one.taken for one in near) / planned, sum(one.ticked for one in near))
+
+
+def hours_left(moment: Moment, person: str) -> Hours | None:
+    """How long what is left really takes, by what this person has taken so far; None: nothing is left.
+
+    Every page and command that says how long a job still takes asks here.
+    """
+    if not moment.plan.totals.seconds:
+        return None
+    if person not in moment.judged:
+        moment.judged[person] = moment.plan.hours_with(shared_of(moment, person))
+    return moment.judged[person]
 
 
 def shared_of(moment: Moment, person: str) -> Shared:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
-from sequencer.document.words import plural, sentence, tool_words
+from sequencer.document.words import duration, plural, sentence, tool_words
 from sequencer.job.chapters import Chapter
+from sequencer.job.curing import local_time
 from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.replay import Struck
@@ -47,6 +48,13 @@ def _plan(body: Mapping[str, Any]) -> str:
     return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
 
 
+def _evening(body: Mapping[str, Any]) -> str:
+    until = str(body.get("until", ""))
+    if not until:
+        return f"{duration(body['seconds'])} from when the clock is started"
+    return f"until {local_time(datetime.fromisoformat(until))}"
+
+
 def _target(body: Mapping[str, Any]) -> str:
     reach = [f"{one} within reach" for one in body.get("reach", ())]
     return ", ".join([*(_off(str(one)) for one in body.get("off", ())), *reach])
@@ -55,6 +63,7 @@ def _target(body: Mapping[str, Any]) -> str:
 _IN_WORDS: Mapping[EventKind, Callable[[Mapping[str, Any]], str]] = {
     EventKind.CHANGED: _plan,
     EventKind.TURNED: _plan,
+    EventKind.EVENING: _evening,
     EventKind.FOUND: lambda body: "; ".join(str(body[key]) for key in ("what", "note") if body.get(key)),
     EventKind.DID: lambda body: str(body.get("what", "")),
     EventKind.CORRECTED: lambda body: str(body.get("what", "")),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
+from sequencer.document.evening import evening_line, opening_words
 from sequencer.document.hours import hours_words
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
@@ -31,7 +33,9 @@ from sequencer.job.events import EventKind
 from sequencer.job.folder import JobFolder
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
+from sequencer.job.opened import openings
 from sequencer.job.status import Leaving, Status
+from sequencer.job.tonight import tonight
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.stops import Verdict
 from sequencer.render.lines import hanging
@@ -95,7 +99,9 @@ def _told(moment: Moment, said: Said) -> Mapping[str, Any] | None:
     return next((event.body for event in known), None)
 
 
-def print_told(moment: Moment, said: Said, console: Console, *, asked: bool = False) -> None:
+def print_told(
+    moment: Moment, said: Said, console: Console, *, person: str = "", asked: bool = False
+) -> None:
     """A line said back, what else came of it, and the question that it leaves; ``asked`` line by line."""
     for line in read_back(moment, _told(moment, said) or {}):
         hanging(console, line, hang=2)
@@ -110,12 +116,18 @@ def print_told(moment: Moment, said: Said, console: Console, *, asked: bool = Fa
         )
         hanging(console, f"{how} without.", lead="  ", style="dim")
     if not to_tell(moment):
-        print_next(moment, console)
+        print_next(moment, console, person=person)
 
 
-def print_next(moment: Moment, console: Console, ahead: int = 1) -> None:
-    """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full."""
-    stations = cards_of(moment)
+def print_next(moment: Moment, console: Console, ahead: int = 1, person: str = "") -> None:
+    """The station that comes next, and what to lay out for the one after; ``ahead`` stations in full.
+
+    Where to stop this evening is told as ``person`` gets on.
+    """
+    now = datetime.now(UTC)
+    stations = cards_of(moment, person=person, now=now)
+    if (evening := tonight(moment, person, now)) is not None:
+        hanging(console, evening_line(evening, now), style="bold")
     for line in open_ends(moment):
         hanging(console, f"{line}.", style="bold yellow")
     if to_tell(moment):
@@ -163,12 +175,23 @@ def _print_end(moment: Moment, console: Console) -> None:
     hanging(console, "When it goes back together: sequencer turn", style="dim")
 
 
-def cards_of(moment: Moment, kit: Equipment | None = None, newest: int | None = None) -> list[StationCard]:
+def cards_of(
+    moment: Moment,
+    kit: Equipment | None = None,
+    newest: int | None = None,
+    *,
+    person: str = "",
+    now: datetime | None = None,
+) -> list[StationCard]:
     """The stations that are left, in words: as in the plan, with bags and this job's own notes.
 
     Where ``newest`` is given, a step has at most so many of this job's notes, and says how many came before.
+    What opens something that can't be left says so, for ``person``'s evening as it is ``now``.
     """
     plan = moment.plan
+    opens = {
+        one.step.number: opening_words(one) for one in openings(moment, person, now or datetime.now(UTC))
+    }
     stations = (
         refit_cards(plan, kit=kit)
         if isinstance(plan, Refit)
@@ -177,7 +200,13 @@ def cards_of(moment: Moment, kit: Equipment | None = None, newest: int | None = 
         else []
     )
     return [
-        replace(station, steps=tuple(_own(moment, step, newest) for step in station.steps))
+        replace(
+            station,
+            steps=tuple(
+                replace(_own(moment, step, newest), opens=opens.get(step.number, ""))
+                for step in station.steps
+            ),
+        )
         for station in stations
     ]
 

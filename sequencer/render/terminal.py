@@ -202,6 +202,8 @@ def _step(step: StepCard, console: Console, *, why: bool) -> None:
         hanging(console, line, lead=f"{STEP}< ", style=STYLES[Tone.CALL])
     for caution in step.cautions:
         hanging(console, caution, lead=STEP + ALERT, style=STYLES[Tone.ALERT])
+    if step.opens:
+        hanging(console, step.opens, lead=f"{STEP}── ", style=STYLES[Tone.ALERT])
     if step.closes:
         hanging(console, step.closes, lead=f"{STEP}── ", style="bold")
     for note in step.notes:

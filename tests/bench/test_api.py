@@ -1,5 +1,6 @@
 """Whatever is sent to the page, it never breaks down; what is kept as text comes out as text."""
 
+import re
 from collections import Counter
 from html.parser import HTMLParser
 from urllib.parse import quote
@@ -190,7 +191,7 @@ def every_page(desk):
     """Each page that the job has, each of its steps, parts and joints included."""
     machine = desk.machine
     ops = list(dict.fromkeys([*(op for _, op in desk.state().steps), *desk.state().ticks]))
-    yield from ("/", "/overview", "/tonight?time=90min", "/diagram", "/record", "/log", "/devices", "/found")
+    yield from ("/", "/overview", "/tonight", "/diagram", "/record", "/log", "/devices", "/found")
     for op in ops:
         yield from (f"/step/{quote(op)}", f"/gate/{quote(op)}", f"/found?op={quote(op)}")
     for part in machine.parts.values():
@@ -309,10 +310,12 @@ def test_what_nobody_foresaw_is_a_page_and_names_no_folder(door, desk, monkeypat
 
 
 def test_how_far_one_gets_tonight_is_said_and_nonsense_is_asked_back(door):
-    said = door.ask("GET", "/tonight?time=45min").text
-    assert "In 45 min: stop after step" in said
+    assert 'name="have"' in door.ask("GET", "/").text
+    door.post("/tonight", {"have": "45 min"})
+    said = door.ask("GET", "/tonight").text
+    assert re.search(r"In 45 min: stop after step", said)
     assert "Lay out" in said
-    assert 'value="45min"' in said
-    fault = door.ask("GET", "/tonight?time=soon").text
-    assert 'role="alert"' in fault
-    assert 'name="time"' in door.ask("GET", "/").text
+    assert re.search(r"<summary><span>In 45 min: stop after step", door.ask("GET", "/").text)
+    for field, nonsense in (("have", "soon"), ("until", "25:00")):
+        fault = door.post("/tonight", {field: nonsense}, headers={"Accept": "application/json"})
+        assert (fault.status_code, bool(fault.json()["problem"])) == (409, True)

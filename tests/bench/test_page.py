@@ -14,7 +14,7 @@ TICKS = ".station:not([hidden]) li:not(.is-done) button.tick"
 PATHS = [
     "/",
     "/overview",
-    "/tonight?time=90min",
+    "/tonight",
     "/diagram",
     "/log",
     "/devices",

@@ -114,7 +114,7 @@ def test_a_time_that_says_nothing_is_asked_for(said):
 
 def test_no_time_and_no_work_are_refused(desk):
     with pytest.raises(SequencerError, match="no time"):
-        evening(desk.moment(), "Ann", 0)
+        desk.evening("0 min")
     desk.done("1-17")
     with pytest.raises(SequencerError, match="nothing left"):
         evening(desk.moment(), "Ann", 3600)

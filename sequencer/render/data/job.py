@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
 
 from sequencer.job.chapters import Chapter
 from sequencer.job.curing import Cure, cures
 from sequencer.job.evening import Evening, Halt
 from sequencer.job.moment import Moment
+from sequencer.job.opened import openings
 from sequencer.job.status import Status
+from sequencer.job.tonight import wish_of
 from sequencer.job.whereabouts import Whereabouts
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.stops import Left, Verdict
@@ -159,6 +161,7 @@ class RiskData(Record):
 class EveningData(Record):
     """What can be done in so much time."""
 
+    until: Annotated[datetime | None, "When they have to be done; null: it was not said."]
     seconds: Annotated[float, "What somebody has."]
     working: Annotated[float, "Less setting out and clearing up."]
     chance: Annotated[float, "That is wished of reaching the place where to stop."]
@@ -172,6 +175,7 @@ def evening_json(told: Evening) -> dict[str, Any]:
     """What can be done in so much time, as plain data."""
     return EveningData.of(
         told,
+        until=told.wish.until if told.wish else None,
         best=told.best and _halt(told.best),
         next=told.next and _halt(told.next),
         risks=[
@@ -198,6 +202,18 @@ class NextPlanData(Record):
     tools: Mapping[str, str]
 
 
+class OpeningData(Record):
+    """A step from which on the machine can't be left for a while."""
+
+    step: int
+    before: Annotated[int | None, "The step after which it may still be left; null: where it stands now."]
+    closed: Annotated[int, "The step after which it may be left again."]
+    last: Annotated[bool, "It may not: that step is the last that is left."]
+    seconds: Annotated[float, "How long it likely takes to there."]
+    at: Annotated[datetime, "When that would be."]
+    late: Annotated[bool, "After the end of the evening that was said."]
+
+
 class NextData(Record):
     """What comes next."""
 
@@ -205,19 +221,25 @@ class NextData(Record):
     station: Annotated[Sequence[int], "The steps that come next, by number."]
     running: Annotated[bool, "The clock is running."]
     cures: Sequence[CureData]
+    until: Annotated[datetime | None, "When somebody has to be done; null: nobody said."]
+    opens: Annotated[Sequence[OpeningData], "What is not to be begun in the evening that was said."]
     plan: NextPlanData
 
 
-def next_json(moment: Moment) -> dict[str, Any]:
+def next_json(moment: Moment, person: str = "") -> dict[str, Any]:
     """What is left, as plain data."""
     plan, station = moment.plan, moment.station
     assert isinstance(plan, Teardown | Refit)
+    now = datetime.now(UTC)
+    wish = wish_of(moment, person, now)
     left = refit_data(plan) if isinstance(plan, Refit) else teardown_data(plan)
     return NextData(
         title=moment.card.title,
         station=[step.number for step in station.steps] if station else [],
         running=moment.state.running is not None,
         cures=[_cure(cure) for cure in cures(moment)],
+        until=wish.until if wish else None,
+        opens=[OpeningData.of(one, step=one.step.number) for one in openings(moment, person, now)],
         plan=NextPlanData.of(left.body, kind=left.kind, targets=left.about.targets, steps=left.steps),
     ).plain()
 

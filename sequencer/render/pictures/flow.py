@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sequencer.document.hours import hours_words
 from sequencer.document.plan import aims_of
 from sequencer.document.torques import stages_words
-from sequencer.document.words import duration, joint_words, part_words, sentence
+from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.operations import Kind
 from sequencer.plan.plan import Refit, Step
 from sequencer.render.pictures.boxes import BLACK, SIZE, escaped, table, title, wrapped
@@ -81,7 +82,7 @@ def _dot(plan: Refit, bands: Sequence[str], number: int, pages: int, font: str) 
     import graphviz
 
     graph = graphviz.Digraph("reassembly")
-    head = f"{plan.machine.name}: {aims_of(plan)}, the way back, {duration(plan.totals.seconds)}"
+    head = f"{plan.machine.name}: {aims_of(plan)}, the way back, {hours_words(plan.hours)}"
     if pages > 1:
         head += f", page {number} of {pages}"
     graph.attr(

@@ -11,7 +11,7 @@ from unicodedata import bidirectional
 from sequencer.document.both_ways import Job
 from sequencer.document.cards import StationCard, StepCard, gate_lines, refit_cards, teardown_cards
 from sequencer.document.clean import clean
-from sequencer.document.hours import roughly
+from sequencer.document.hours import hours_words
 from sequencer.document.sittings import stop_words
 from sequencer.document.torques import stage_words
 from sequencer.document.words import joint_words, plural
@@ -31,7 +31,7 @@ def way_data(job: Job, plan: Plan) -> dict[str, Any]:
         title = "The way in"
     steps = plural(len(plan.steps), "step")
     return {
-        "title": f"{title}, {steps}, about {roughly(plan.hours.likely)}",
+        "title": f"{title}, {steps}, {hours_words(plan.hours)}",
         "figure": _common_figure(plan) or "",
         "stations": [_station(job, plan, card) for card in cards],
     }
@@ -147,6 +147,6 @@ def _stop(job: Job, plan: Plan, step: int) -> dict[str, Any] | None:
                 "number": number,
                 "lines": words,
                 "safe": safe,
-                "time": f"about {roughly(sitting.hours.likely)}",
+                "time": hours_words(sitting.hours),
             }
     return None
