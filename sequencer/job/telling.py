@@ -104,7 +104,8 @@ def _last_did(moment: Moment, last: Told | None) -> Did | None:
 def _told(at: _At, entries: Entries, reading: Line, *, late: bool = False) -> Draft:
     """The draft of a line that is told."""
     story = at.story()
-    story.late = late or any(isinstance(one, Did) and one.before is not None for one in reading.said)
+    before = any(isinstance(one, Did) and one.before is not None for one in reading.said)
+    story.late = late or (before and bool(at.moment.state.done))  # first of all comes before nothing
     found = tell(story, reading, last_part(at.moment))
     asks = question_after(story, reading, found)
     return _draft(at, story, entries, " ".join(story.kept.back), found.part, asks)

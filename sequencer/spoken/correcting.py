@@ -82,7 +82,8 @@ def _several(tokens: list[Token], context: Context) -> tuple[Change, ...] | None
     changes = [change for one in found for change in one]
     if len(pieces) < _TWO or not {one.what for one in changes} <= {"count", "head", "kind", "thread"}:
         return None
-    clear = all(found) and len({one.what for one in changes}) == len(changes)
+    kinds = [one for words in pieces for one in joints_in(Words(words.tokens), naming=True) if one.kind]
+    clear = all(found) and len({one.what for one in changes}) == len(changes) and len(kinds) < _TWO
     return tuple(changes) if clear else () if changes else None
 
 

@@ -205,6 +205,7 @@ def test_where_a_part_is_belongs_to_its_name_and_the_short_name_is_known_again()
         ("box off, 2 bolts 13", "sorry, it was 3 and size 10", [("count", 3), ("head", "10")]),
         ("box off, 2 bolts 13", "no, 4 bolts and 2 nuts", []),
         ("cooler aside: 2 nuts T30", "no, bolts and 10", []),
+        ("cover off: 4 nuts 10", "no, five nuts and a bolt", []),
         ("box off, 2 bolts 13", "no, the bracket and the stay", [("part", "bracket and the stay")]),
     ],
 )

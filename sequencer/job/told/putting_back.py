@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.gates import back_faults, gate_joint
 from sequencer.job.told.story import Story
-from sequencer.machine.called import meant_parts
+from sequencer.machine.called import meant_parts, words_of
 from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did
 
@@ -18,6 +18,13 @@ def put_back(story: Story, did: Did) -> str | None:
     if not moment.state.turned:
         story.note(said_back_one(did))
         story.kept.words.append("kept as a note: the way back begins with sequencer turn")
+        return None
+    if did.act.value is Act.BACK and (restored := _restored(story, did)):
+        faults = back_faults(moment, [restored])
+        if not faults:
+            story.tick(restored)
+        else:
+            story.kept.words.append(f"{_step(story, restored)} can't be yet: {faults[0]}")
         return None
     part = _part(story, did)
     if did.act.value is not Act.BACK or part is None:
@@ -46,6 +53,16 @@ def put_back(story: Story, did: Did) -> str | None:
     if not left:
         story.kept.words.append(f"nothing of the {story.labels()[part]} is left to put back")
     return part
+
+
+def _restored(story: Story, did: Did) -> str | None:
+    """The undoing of a task whose name has all the words of what is back: the battery negative."""
+    if did.part is None or did.part.key is not None:
+        return None
+    asked, tasks = words_of(did.part.label), story.machine.tasks
+    left = [Op(op) for _, op in story.moment.state.left if Op(op).kind is Kind.RESTORE]
+    found = [op for op in left if asked <= words_of(tasks[op.subject].label or op.subject)]
+    return found[0] if len(found) == 1 else None
 
 
 def _part(story: Story, did: Did) -> str | None:

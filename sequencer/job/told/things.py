@@ -18,9 +18,9 @@ from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.heard.words import any_of
 from sequencer.machine.model import Joint
-from sequencer.machine.survey.words import small
+from sequencer.machine.survey.words import label_of, small
 from sequencer.quantities import TorqueQuantity
-from sequencer.spoken.values import Did, Figure, Heard, Name, Spill
+from sequencer.spoken.values import Act, Did, Figure, Heard, Name, Spill
 
 _NAMELESS = "fluid"
 """What a fluid is called that nobody named."""
@@ -95,6 +95,42 @@ def task(story: Story, did: Did) -> str:
     stays = any(word in text for word in words()["stays"])
     name = story.named("tasks", did.text, {} if stays else {"undo": {}})
     story.tick(Kind.TASK.of(name))
+    return name
+
+
+_BATTERY = re.compile(r"(?:\w+ )?battery")
+_APART = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE)
+
+
+def isolates(did: Did) -> bool:
+    """Whether an act takes the current off at the battery; the battery out is the battery itself."""
+    label = did.part.label.casefold() if did.part is not None else ""
+    lead = _BATTERY.fullmatch(label) is None or any(one.kind == "terminal" for one in did.joints)
+    apart = _APART if lead else (Act.UNPLUGGED, Act.UNDONE)
+    return did.act.value in apart and re.search(words()["isolated"], label) is not None
+
+
+def isolated(story: Story, did: Did) -> str:
+    """The current was taken off at the battery: a task before all else, which is undone last of all."""
+    assert did.part is not None
+    label, tools = did.part.label, [joint_fields(story, one) for one in did.joints]
+    off, on = (
+        ("disconnected", "connected, negative") if label.casefold().endswith("battery") else ("off", "on,")
+    )
+    fields = {
+        "from": place(story, did.position),
+        "tool": next((one[key] for one in tools for key in ("tool", "head") if key in one), None),
+        "undo": {"label": label_of(f"{label} {on} last")},
+    }
+    told = {key: value for key, value in fields.items() if value is not None}
+    labels = {one: (story.machine.tasks[one].label or one).casefold() for one in story.machine.first}
+    known = next((one for one, words_there in labels.items() if "battery" in words_there), None)
+    name = known or story.named("tasks", f"{label} {off}", told)
+    if name not in story.machine.first:
+        story.entry(("first",), name)
+    story.tick(Kind.TASK.of(name))
+    for one in did.remarks:
+        story.note(one.text, Kind.TASK.of(name))
     return name
 
 

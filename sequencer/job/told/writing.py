@@ -132,8 +132,9 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
         order.put_in(story, [things.drained(story, did)], before)
         story.ahead = ""
         return None
-    if act is Act.TASK:
-        order.put_in(story, [things.task(story, did)], before)
+    if act is Act.TASK or things.isolates(did):
+        done = things.task if act is Act.TASK else things.isolated
+        order.put_in(story, [done(story, did)], before)
         story.ahead = ""
         return None
     ticked, joints = len(story.kept.ticks), len(story.kept.joints)
