@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from fastapi import Depends, FastAPI
 
 from sequencer.bench import (
+    asking,
     correct,
     describe,
     devices,
@@ -44,7 +45,7 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     """
     app = _behind_the_door("The bench page", sessions)
     app.state.bench = Bench(Desk(replace(find_job(folder), bare=True)), sessions, where)
-    for part in (devices, work, evening, telling, gates, found, correct, look, stream):
+    for part in (devices, work, evening, telling, gates, found, asking, correct, look, stream):
         app.include_router(part.router)
     return Guard(app, sessions, where.names)
 

@@ -19,6 +19,7 @@ from sequencer.machine.survey import DONT_KNOW, Survey, SurveyError
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=2000)]
+Number = Annotated[int, Form(ge=0)]
 
 
 class Describing:
@@ -38,6 +39,16 @@ class Describing:
         """
         with self._lock:
             self._said[key] = self._current().answer(question, text)
+
+    def change(self, key: str, number: int, text: str) -> None:
+        """Say an old answer anew, and keep what became of it and of those after it for the next page.
+
+        Raises:
+            AnswerError: It was not understood; nothing has changed.
+        """
+        with self._lock:
+            changed = self._current().change(number, text)
+            self._said[key] = ". ".join(line for line in (changed.echo, changed.words) if line)
 
     def undo(self, key: str) -> None:
         """Take back the last answer."""
@@ -79,20 +90,27 @@ def describing_of(request: Request) -> Describing:
 
 
 @router.get("/")
-def question(request: Request, ask: str = "") -> HTMLResponse:
-    """The next question, or the one that was picked from those that are open."""
+def question(request: Request, ask: str = "", change: int = 0) -> HTMLResponse:
+    """The next question, or the one that was picked: of those that are open, or an old one to be changed."""
     at = describing_of(request)
     survey, session = at.now(), session_of(request)
-    left = survey.open_questions
+    left, answered = survey.open_questions, survey.answered
     asked = next((one for one in left if one.id == ask), survey.question or (left[0] if left else None))
+    former = ""
+    if 1 <= change <= len(answered):
+        asked, old = answered[change - 1]
+        former = old.text
     return HTMLResponse(
         template(
             "survey.html",
             csrf=session.csrf,
             question=asked,
+            former=former,
+            number=change if former else 0,
             choices=[choice for choice in (asked.choices if asked else ()) if choice != DONT_KNOW],
             dont_know=DONT_KNOW,
             left=left,
+            answered=answered,
             answers=len(survey.answers),
             last=survey.answers[-1].text if survey.answers else "",
             parts=survey.parts,
@@ -104,10 +122,15 @@ def question(request: Request, ask: str = "") -> HTMLResponse:
 
 
 @router.post("/answer")
-def answer(request: Request, question: Words, text: Words = "", choice: Words = "") -> Response:
-    """One answer: a tap, or a line."""
-    again = f"/?ask={quote(question)}"
-    return _done(request, lambda at, key: at.answer(key, question, choice or text), again)
+def answer(
+    request: Request, question: Words, text: Words = "", choice: Words = "", number: Number = 0
+) -> Response:
+    """One answer: a tap, or a line; with the ``number`` of an old one, instead of that."""
+    again = f"/?change={number}" if number else f"/?ask={quote(question)}"
+    said = choice or text
+    if number:
+        return _done(request, lambda at, key: at.change(key, number, said), again)
+    return _done(request, lambda at, key: at.answer(key, question, said), again)
 
 
 @router.post("/undo")

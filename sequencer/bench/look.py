@@ -69,6 +69,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "figures": joints(told.figures),
         "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
         "known": order_words(moment.plan),
+        "kept": bool(machine.taken_apart.order),
         "odd": head_lines(machine, findings_of_job(machine, _operations(moment))),
         "mind": left_words(machine, told.leaving.loose),
         "notes": [one.event for one in noted[-NOTES_AT_ONCE:]],

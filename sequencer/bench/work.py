@@ -46,6 +46,7 @@ def now(request: Request) -> HTMLResponse:
         stations=_ahead(bench.cards(moment, session_of(request).person)),
         view=Showing(moment),
         telling=Telling.of(moment),
+        kept=bool(moment.machine.taken_apart.order),
         wanted=aims_of(moment.plan),
         just_done=list(reversed(ticks)),
         leaving=left,

@@ -64,13 +64,13 @@ def _print(opened: Desk, *, as_json: bool) -> None:
 def _one_by_one(opened: Desk) -> None:
     """The best question, and the best after its answer, until an empty one."""
     from sequencer.cli.output import complain, console
-    from sequencer.document.asking import NONE, question_words, things_words, worth_words
+    from sequencer.document.asking import HOW_ONE, NONE, question_words, things_words, worth_words
     from sequencer.errors import SequencerError
     from sequencer.job.asking import open_questions, reply
     from sequencer.render.job_text import print_words
 
-    typer.echo("Answer no, yes, don't know, or with the names of what was in the way. An empty line ends it.")
-    while found := open_questions(opened.moment(), most=1):
+    typer.echo(f"{HOW_ONE} An empty line ends it.")
+    while found := open_questions(opened.moment()):
         machine, question = opened.machine, found[0]
         typer.echo(f"\n{question_words(machine, question)}\n{things_words(machine, question)}")
         typer.echo(f"({worth_words(question)})")
@@ -78,7 +78,7 @@ def _one_by_one(opened: Desk) -> None:
         if not answer:
             return
         try:
-            print_words(opened.write(reply([(1, answer)], opened.file, today())).words, console())
+            print_words(opened.write(reply([(question.key, answer)], opened.file, today())).words, console())
         except SequencerError as fault:
             complain(str(fault))
     typer.echo(NONE)

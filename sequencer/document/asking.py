@@ -17,6 +17,7 @@ HOW = (
     "Answer with the question's number: sequencer ask 1 no. Or yes, don't know; or the names of those that "
     'were in the way: sequencer ask 1 "oil cooler, shroud".'
 )
+HOW_ONE = "Answer no, yes, don't know, or with the names of what was in the way."
 MOST_NAMED = 12
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from sequencer.job.acts import Act, By, Draft, RefusedError
@@ -27,23 +28,47 @@ _NO = frozenset(("no", "n", "nothing", "none", "nope"))
 _YES = frozenset(("yes", "y", "yep", "sure"))
 _UNKNOWN = frozenset(("don't know", "dont know", "do not know", "unknown", "not sure", "no idea", "?", "dk"))
 
-Answers = Sequence[tuple[int, str]]
-"""The numbers of questions, and what is answered to each."""
+Answers = Sequence[tuple[int | str, str]]
+"""The numbers or keys of questions, and what is answered to each."""
 
 
-def open_questions(moment: Moment, most: int = 5) -> list[Question]:
+MOST = 5
+"""Questions that are asked at once."""
+
+
+def open_questions(moment: Moment) -> list[Question]:
     """The questions that are worth asking now, best first."""
+    return list(_asked(_At(moment)))
+
+
+class _At:
+    """A moment of a job with one machine file; what is worth asking then is worked out once."""
+
+    def __init__(self, moment: Moment) -> None:
+        self.moment = moment
+        self.key = (moment.card.id, moment.sight.digest, moment.state.seq)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _At) and self.key == other.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+
+@lru_cache(maxsize=4)
+def _asked(at: _At) -> tuple[Question, ...]:
+    moment = at.moment
     corrected = moment.state.of(EventKind.CORRECTED)
     asked = {key for one in corrected for key in one.event.body.get(ANSWERED, ())}
-    return questions(moment.machine, moment.targets, asked, most)
+    return tuple(questions(moment.machine, moment.targets, asked, MOST))
 
 
 def reply(answers: Answers, file: MachineFile, on: date) -> Act:
-    """Answer questions by their numbers: no, yes, don't know, or the names of what was in the way."""
+    """Answer questions by their numbers or keys: no, yes, don't know, or the names of what was in the way."""
 
     def act(moment: Moment, _by: By) -> Draft:
         asked = open_questions(moment)
-        read = [_read(moment.machine, asked, number, text) for number, text in answers]
+        read = [_read(moment.machine, _meant(asked, which), text) for which, text in answers]
         edits = [edit for one in read for edit in _edits(moment.machine, one, on)]
         draft = Draft()
         body: dict[str, Any] = {"what": "; ".join(one.words for one in read)}
@@ -75,11 +100,21 @@ class _Answer:
     words: str
 
 
-def _read(machine: Machine, asked: Sequence[Question], number: int, text: str) -> _Answer:
-    if not 1 <= number <= len(asked):
+def _meant(asked: Sequence[Question], which: int | str) -> Question:
+    """The question of a number, or of a key that a page was shown."""
+    if isinstance(which, str):
+        found = next((one for one in asked if one.key == which), None)
+        if found is None:
+            problem = "that is no longer asked: it was answered, or the order has changed"
+            raise RefusedError(problem, "see what is asked now", code="asked-since")
+        return found
+    if not 1 <= which <= len(asked):
         known = f"they are 1 to {len(asked)}: see ask" if asked else "nothing is worth asking now"
-        raise RefusedError(f"there is no question {number}", known)
-    question = asked[number - 1]
+        raise RefusedError(f"there is no question {which}", known)
+    return asked[which - 1]
+
+
+def _read(machine: Machine, question: Question, text: str) -> _Answer:
     said = " ".join(text.casefold().replace("\u2019", "'").split()).strip(" .!")
     name = _about(machine, question)
     if said in _UNKNOWN:
@@ -91,9 +126,17 @@ def _read(machine: Machine, asked: Sequence[Question], number: int, text: str) -
         return _Answer(question, free=False, but=(), words=f"{name}: the order stays as it was")
     if question.about is About.PAIR:
         raise RefusedError(f"{text!r} is no answer", "answer yes, no, or don't know", code="no-answer")
-    things = question.then if question.about is About.REASON else (*question.first, *question.then)
-    but = _named(machine, things, said.removeprefix("yes").removeprefix("only").strip(" ,:"))
+    but = _named(machine, may_bind(question), said.removeprefix("yes").removeprefix("only").strip(" ,:"))
     return _Answer(question, free=True, but=but, words=f"{name}: nothing but {_listed(machine, but)}")
+
+
+def may_bind(question: Question) -> tuple[Told, ...]:
+    """The things of a question that may have been in the way, or waited for it, alone; none of a pair."""
+    if question.about is About.PAIR:
+        return ()
+    return tuple(
+        dict.fromkeys(question.then if question.about is About.REASON else (*question.first, *question.then))
+    )
 
 
 def _about(machine: Machine, question: Question) -> str:

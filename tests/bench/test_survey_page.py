@@ -67,3 +67,20 @@ def test_open_questions_are_taken_in_any_order_and_kept_when_put_off(phone):
     page.locator("summary").tap()
     tap(page, page.locator("details a").last)
     assert page.locator("#q").inner_text()
+
+
+def test_an_old_answer_is_changed_and_what_came_after_it_is_kept(phone, described):
+    page = phone.open()
+    for text in ("Invented box", "lid", "4 screws T25", "at the bench"):
+        answer(page, text)
+    page.get_by_text("Change an answer").tap()
+    tap(page, page.get_by_role("link", name="What holds the lid?"))
+    assert "So far: 4 screws T25." in page.inner_text("main")
+    answer(page, "none, 2 clips")
+    assert "So far: 4 screws T25." in page.inner_text("main")
+    answer(page, "6 screws T20")
+    assert page.locator(".said").inner_text() == "Held by 6 screws (T20 bit)"
+    assert page.locator("#q").inner_text() == "What is in the way of reaching the lid?"
+    tap(page, page.get_by_role("button", name="Take back"))
+    tap(page, page.get_by_role("button", name="Write the file"))
+    assert load(described.folder / "van.yaml").parts["lid"].joints["screws"].count == 4

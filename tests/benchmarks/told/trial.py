@@ -148,7 +148,7 @@ class _Told:
         from sequencer.job.asking import open_questions, reply
 
         count = 0
-        while count < most and (found := open_questions(desk.moment(), most=1)):
+        while count < most and (found := open_questions(desk.moment())):
             text = "don't know" if rng.random() < 0.25 else self._answer(desk, person, found[0])
             desk.write(reply([(1, text)], desk.file, DAY))
             count += 1
