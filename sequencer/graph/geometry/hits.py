@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -109,34 +109,40 @@ def _touching_hit(
     return bool(test(at_low[None], at_high[None], (cut[0] + shift)[None], (cut[1] + shift)[None])[0, 0])
 
 
-def others(part: str, joint: str | None, room: Solids) -> list[Solid]:
-    """What may be in the way of a part or of a joint of it: its own body never is, its other joints are."""
+@dataclass(frozen=True)
+class Trial:
+    """One thing that is tried as fitted: whether it hits something, and the box that it stays in."""
+
+    what: str
+    way: str
+    low: Ints
+    high: Ints
+    hits: Hits
+
+
+def others(part: str, joint: str | None, room: Solids, low: Ints, high: Ints) -> list[Solid]:
+    """What may be in the way of a part or a joint of it, near a box: not its body, but its other joints."""
     return [
         solid
-        for solid in room.all
+        for solid in room.near(low, high)
         if solid.part != part or (joint is not None and solid.joint not in (None, joint))
     ]
 
 
 def hits_of(
-    what: str,
-    way: str,
-    hits: Hits,
-    others: Iterable[Solid],
-    own: str | None = None,
-    besides: Sequence[Hits] = (),
+    trial: Trial, part: str, joint: str | None, room: Solids, besides: Sequence[Trial] = ()
 ) -> Iterator[Hit]:
-    """What a test hits. Where a part moves to must be out of the way of all the tests ``besides`` too."""
-    for solid in others:
-        if not hits(solid, solid.low, solid.high):
+    """What a trial hits. Where a part moves to must be out of the way of all the trials ``besides`` too."""
+    for solid in others(part, joint, room, trial.low, trial.high):
+        if not trial.hits(solid, solid.low, solid.high):
             continue
-        moves = solid.moved if solid.part != own else ()  # a part takes its own joints along
-        tests = (hits, *besides)
-        aside = [state for state in moves if not any(one(solid, *solid.at(state)) for one in tests)]
+        moves = solid.moved if solid.part != part else ()  # a part takes its own joints along
+        trials = (trial, *besides)
+        aside = [state for state in moves if not any(one.hits(solid, *solid.at(state)) for one in trials)]
         clears = [Atom(solid.part, min(aside))] if aside else []
         if solid.joint is not None or not aside:
             clears = [solid.gone, *clears]
-        yield Hit(what, way, solid.path, tuple(clears))
+        yield Hit(trial.what, trial.way, solid.path, tuple(clears))
 
 
 def _combined(ways: list[list[tuple[Atom, ...]]]) -> list[tuple[Atom, ...]]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 import numpy as np
 
-from sequencer.graph.geometry.hits import Hit, Hits, Seen, any_way, hits_of, others
+from sequencer.graph.geometry.hits import Hit, Hits, Seen, Trial, any_way, hits_of, others
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids, units
 from sequencer.graph.geometry.sweep import UNITS, Ints, line_hits
-from sequencer.graph.geometry.tooling import Handle, arcs, handles, rod_bars, way_of
+from sequencer.graph.geometry.tooling import Handle, arcs, handles, rod_bars, rods, way_of
 from sequencer.machine.model import HAND, Atom, Joint, Part
 
 
@@ -19,13 +20,13 @@ def reaching(part: Part, room: Solids) -> Iterator[Seen]:
 
     What is moved aside from one of them must not come to lie over another: both are undone in the same job.
     """
-    every = [hits for joint in part.joints.values() for _, hits in tests_at(joint)]
+    every = [trial for joint in part.joints.values() for trial in trials_at(joint)]
     for joint in part.joints.values():
-        around = others(part.name, joint.name, room)
-        for what, hits in tests_at(joint):
-            for hit in hits_of(what, joint.axis or "", hits, around, part.name, every):
+        for trial in trials_at(joint):
+            for hit in hits_of(trial, part.name, joint.name, room, every):
                 yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
         for handle in handles(joint):
+            around = others(part.name, joint.name, room, *handle.around)
             arcs = barred_arcs(handle, ((one, one.low, one.high) for one in around))
             ways = [[_arc_hit(joint, handle, solid) for solid in arc] for arc in arcs]
             yield from any_way(part.name, joint.name, "undo", ways)
@@ -55,16 +56,23 @@ def _arc_hit(joint: Joint, handle: Handle, solid: Solid) -> Hit:
     )
 
 
-def tests_at(joint: Joint) -> Iterator[tuple[str, Hits]]:
+def trials_at(joint: Joint) -> Iterator[Trial]:
     """What is tried at each fastener of a joint: the tool on its way in, and its own way out."""
     if joint.axis is None:
         return
     axis, sign = way_of(joint.axis)
     for spot in (units(point) for point in joint.spots):
-        if joint.reach is not None:
-            yield "reach", _tool(joint, spot)
-        if joint.draw is not None:
-            yield "draw", _line(spot, axis, sign, joint.draw * UNITS)
+        at, along = np.array(spot, dtype=np.int64), np.zeros(3, dtype=np.int64)
+        for what, length in (("reach", joint.reach), ("draw", joint.draw)):
+            if length is None:
+                continue
+            thick = max((rod.radius for rod in rods(joint)), default=0) if what == "reach" else 0
+            hits = _tool(joint, spot) if what == "reach" else _line(spot, axis, sign, length * UNITS)
+            along[axis] = sign * math.ceil(length * UNITS)
+            room = np.full(3, max(thick, 1), dtype=np.int64)
+            yield Trial(
+                what, joint.axis, np.minimum(at, at + along) - room, np.maximum(at, at + along) + room, hits
+            )
 
 
 def _tool(joint: Joint, spot: tuple[int, int, int]) -> Hits:

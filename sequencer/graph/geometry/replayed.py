@@ -13,7 +13,7 @@ import numpy as np
 
 from sequencer.graph.geometry.compare import answers, own_needs
 from sequencer.graph.geometry.hits import Hits, Test, runs_into
-from sequencer.graph.geometry.reaching import barred_arcs, tests_at
+from sequencer.graph.geometry.reaching import barred_arcs, trials_at
 from sequencer.graph.geometry.solids import Solid, Solids
 from sequencer.graph.geometry.sweep import Ints, hit_on_a_move, hit_on_the_way_out
 from sequencer.graph.geometry.tooling import handles, way_of
@@ -109,7 +109,7 @@ class _Bench:
 
     def _at_joint(self, operation: Operation, part: Part, joint: Joint) -> list[Collision] | None:
         wanted = _AT_JOINTS[operation.kind]
-        tests = [(what, hits) for what, hits in tests_at(joint) if what in wanted]
+        tests = [(one.what, one.hits) for one in trials_at(joint) if one.what in wanted]
         shift = self._shift(part.name)
         turned = tuple(handles(joint))
         if shift is None or not (tests or turned):

@@ -12,10 +12,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sequencer.graph.geometry.hits import MOST_PAIRS, Hit, Seen, Test, any_way, hits_of, others, runs_into
+from sequencer.graph.geometry.hits import MOST_PAIRS, Hit, Seen, Test, Trial, any_way, hits_of, runs_into
 from sequencer.graph.geometry.reaching import reaching
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids
 from sequencer.graph.geometry.sweep import (
+    FAR,
     UNITS,
     Ints,
     hit_on_a_move,
@@ -41,12 +42,12 @@ def see(machine: Machine, room: Solids) -> tuple[Seen, ...]:
 
 def inside_each_other(room: Solids) -> tuple[tuple[str, str], ...]:
     """Pairs of parts whose boxes overlap as they are fitted: too rough to tell which bars which."""
-    bodies = list(room.bodies.values())
+    place = {part: number for number, part in enumerate(room.bodies)}
     return tuple(
         (one.part, other.part)
-        for number, one in enumerate(bodies)
-        for other in bodies[number + 1 :]
-        if _overlap(one, other)
+        for one in room.bodies.values()
+        for other in room.near(one.low.min(axis=0), one.high.max(axis=0))
+        if other.joint is None and place[other.part] > place[one.part] and _overlap(one, other)
     )
 
 
@@ -87,7 +88,9 @@ def _on_the_way(body: Solid, way: str, room: Solids) -> list[Hit]:
     def hits(solid: Solid, low: Ints, high: Ints) -> bool:
         return _any(body, low, high, solid, lambda a, b, c, d: hit_on_the_way_out(a, b, c, d, axis, sign))
 
-    return list(hits_of("out", way, hits, others(body.part, None, room)))
+    low, high = body.low.min(axis=0), body.high.max(axis=0)
+    (high if sign > 0 else low)[axis] = sign * FAR
+    return list(hits_of(Trial("out", way, low, high, hits), body.part, None, room))
 
 
 def _moving(part: Part, room: Solids) -> Iterator[Seen]:
@@ -100,7 +103,10 @@ def _moving(part: Part, room: Solids) -> Iterator[Seen]:
         def hits(solid: Solid, low: Ints, high: Ints, shift: tuple[int, int, int] = shift) -> bool:
             return _any(body, low, high, solid, lambda a, b, c, d: hit_on_a_move(a, b, c, d, shift))
 
-        for hit in hits_of(state.word, "", hits, others(part.name, None, room)):
+        low, high = body.low.min(axis=0), body.high.max(axis=0)
+        by = np.array(shift, dtype=np.int64)
+        trial = Trial(state.word, "", np.minimum(low, low + by), np.maximum(high, high + by), hits)
+        for hit in hits_of(trial, part.name, None, room):
             yield Seen(part.name, None, state.word, hit.clears, (hit,))
 
 

@@ -90,6 +90,20 @@ class Solids:
         """Bodies first, each kind in the order of the file."""
         return (*self.bodies.values(), *self.joints.values())
 
+    @cached_property
+    def _around(self) -> tuple[Ints, Ints]:
+        """The box around each of them."""
+        low = [solid.low.min(axis=0) for solid in self.all]
+        return np.array(low).reshape(-1, 3), np.array([one.high.max(axis=0) for one in self.all]).reshape(
+            -1, 3
+        )
+
+    def near(self, low: Ints, high: Ints) -> list[Solid]:
+        """Those of which the box around them, as fitted, overlaps the one with these two corners."""
+        lows, highs = self._around
+        there = ((lows < high) & (low < highs)).all(axis=1)
+        return [self.all[number] for number in np.flatnonzero(there)]
+
 
 def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
     """The room that the parts and joints of ``machine`` take.

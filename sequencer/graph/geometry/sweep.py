@@ -18,6 +18,8 @@ import numpy.typing as npt
 Ints = npt.NDArray[np.int64]
 UNITS = 10**6
 """Units in a millimetre: machine files write at most six decimals."""
+FAR = 2**62
+"""Beyond everything."""
 
 
 def overlapping(low: Ints, high: Ints, other_low: Ints, other_high: Ints) -> npt.NDArray[np.bool_]:
@@ -51,12 +53,11 @@ def hit_on_the_way_out(
     low: Ints, high: Ints, other_low: Ints, other_high: Ints, axis: int, sign: int
 ) -> npt.NDArray[np.bool_]:
     """Which boxes, moved along an axis without end, run into which others; the start counts too."""
-    far = np.int64(2**62)
     swept_low, swept_high = low.copy(), high.copy()
     if sign > 0:
-        swept_high[:, axis] = far
+        swept_high[:, axis] = FAR
     else:
-        swept_low[:, axis] = -far
+        swept_low[:, axis] = -FAR
     return overlapping(swept_low, swept_high, other_low, other_high)
 
 

@@ -17,6 +17,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from sequencer.graph.geometry.solids import units
 from sequencer.graph.geometry.sweep import UNITS, Ints, rod_hits
 from sequencer.machine.frame import WAYS
@@ -56,6 +58,16 @@ class Handle:
     height: Fraction
     centre: tuple[float, float]
     radius: float
+
+    @property
+    def around(self) -> tuple[Ints, Ints]:
+        """The corners of a box that it turns within, in units."""
+        out = math.ceil(self.radius * UNITS) + 1
+        middle = np.zeros(3, dtype=np.int64)
+        middle[(self.axis + 1) % 3], middle[(self.axis + 2) % 3] = (round(one * UNITS) for one in self.centre)
+        room = np.full(3, out, dtype=np.int64)
+        middle[self.axis], room[self.axis] = int(self.height), 1
+        return middle - room, middle + room
 
     def bars(self, low: Ints, high: Ints) -> list[Interval]:
         """The angles at which the handle, as thin as a line, runs into boxes."""
