@@ -48,6 +48,18 @@ def possible(
     return set(rounds(needs, extra))
 
 
+def ancestors(needs: Mapping[str, Sequence[Clause]], names: Iterable[str]) -> set[str]:
+    """All that some operations may wait for, in turn; themselves where they wait for one another."""
+    found: set[str] = set()
+    frontier = [other for name in names for clause in needs[name] for other in clause.any_of]
+    while frontier:
+        name = frontier.pop()
+        if name not in found:
+            found.add(name)
+            frontier += (other for clause in needs[name] for other in clause.any_of)
+    return found
+
+
 def doable(graph: OperationGraph) -> set[str]:
     """The operations that can be done in some order, with all that has to be done as well."""
     needs = dict(graph.needs)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from sequencer.graph.derive import derive
+from sequencer.graph.derive import clause_for, derive
 from sequencer.graph.geometry.compare import Scan, follows, operation_of
 from sequencer.graph.geometry.hits import Seen
-from sequencer.graph.operations import Op
-from sequencer.graph.reach import never_off, relevant
+from sequencer.graph.operations import Kind, Op, OperationGraph
+from sequencer.graph.reach import ancestors, possible, relevant
 from sequencer.graph.targets import Target, goals
 from sequencer.machine.model import Machine, Need
 
@@ -33,20 +33,52 @@ def to_write(scan: Scan) -> tuple[tuple[Seen, ...], tuple[Seen, ...]]:
 
     Joints come first, since what bars a joint bars its part; what then follows from those before is left out.
     """
-    machine, graph = scan.machine, derive(scan.machine)
-    shut = set(never_off(graph))
-    wanted, refused = [], []
+    graph = derive(scan.machine)
+    so_far = _Needs(graph)
+    wanted: list[Seen] = []
+    refused: list[Seen] = []
     for seen in sorted(scan.hidden, key=lambda one: one.joint is None):
-        if follows(graph, seen):
-            continue
-        tried = with_need(machine, seen)
-        tried_graph = derive(tried)
-        if set(never_off(tried_graph)) - shut:
-            refused.append(seen)
-        else:
-            machine, graph = tried, tried_graph
-            wanted.append(seen)
+        if not follows(graph, so_far.needs, seen):
+            (wanted if so_far.take(seen) else refused).append(seen)
     return tuple(wanted), tuple(refused)
+
+
+class _Needs:
+    """The needs of a graph as they grow: deriving the whole machine anew for each relation takes minutes."""
+
+    def __init__(self, graph: OperationGraph) -> None:
+        self.graph = graph
+        self.needs = dict(graph.needs)
+        self._able = possible(self.needs)
+
+    def take(self, seen: Seen) -> bool:
+        """One relation more, as ``with_need`` has it, unless a part could then never come off."""
+        own = tuple(self._waiting(seen))
+        need = Need(seen.any_of, self.graph.machine.parts[seen.part].place)
+        clause = clause_for(self.graph, need, seen.holder)
+        if clause is None:
+            return True
+        fresh = {name: (*self.needs[name], clause) for name in own}
+        if not any(self._apart(name, own) for name in clause.any_of):
+            able = possible(self.needs | fresh)
+            if any(self.graph.operations[name].kind is Kind.REMOVE for name in self._able - able):
+                return False
+            self._able = able
+        self.needs |= fresh
+        return True
+
+    def _apart(self, name: str, own: tuple[str, ...]) -> bool:
+        """Whether something can be done without any of ``own``: then what waits for it is not shut in."""
+        return name in self._able and name not in own and ancestors(self.needs, (name,)).isdisjoint(own)
+
+    def _waiting(self, seen: Seen) -> Iterator[str]:
+        """The operations that wait by a relation: on the joint, or on the part, or its coming away."""
+        if seen.key == "trapped_by":
+            yield Kind.REMOVE.of(seen.part)
+            return
+        for name in self.graph.touching[seen.part]:
+            if seen.joint is None or self.graph.operations[name].joint == seen.joint:
+                yield name
 
 
 def within(scan: Scan, targets: Iterable[Target]) -> Scan:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sequencer.graph.derive import derive
@@ -10,8 +10,8 @@ from sequencer.graph.geometry.hits import Hit, Seen
 from sequencer.graph.geometry.reaching import shut_by_itself
 from sequencer.graph.geometry.seen import free_ways, inside_each_other, see
 from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids, without
-from sequencer.graph.operations import Kind, OperationGraph
-from sequencer.graph.reach import possible
+from sequencer.graph.operations import Clause, Kind, OperationGraph
+from sequencer.graph.reach import ancestors, possible
 from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State
 
 _DOES = {"off": Kind.REMOVE, "loose": Kind.LOOSEN, "aside": Kind.MOVE_ASIDE, "undo": Kind.UNDO}
@@ -87,7 +87,7 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
     hidden, agreed = [], []
     for one in seen:
         written = _written(machine, one) or answered.get(one)
-        if written is not None or follows(graph, one):
+        if written is not None or follows(graph, graph.needs, one):
             agreed.append(Agreed(one, written))
         else:
             hidden.append(one)
@@ -181,15 +181,17 @@ def operation_of(seen: Seen) -> str:
     return _DOES[seen.move].of(seen.holder)
 
 
-def follows(graph: OperationGraph, seen: Seen) -> bool:
-    """Whether the move can't be done in any order before one of ``any_of`` is clear.
+def follows(graph: OperationGraph, needs: Mapping[str, Sequence[Clause]], seen: Seen) -> bool:
+    """Whether the move can't be done in any order before one of ``any_of`` is clear, by these needs.
 
     Needs are monotone: it follows exactly if the move is out of reach once what would clear them is struck
-    out.
+    out. It can't where nothing that the move waits for, in turn, is among that.
     """
     clearing = {name for atom in seen.any_of for name in graph.clearing(atom)}
-    needs = {name: clauses for name, clauses in graph.needs.items() if name not in clearing}
-    return operation_of(seen) not in possible(needs)
+    move = operation_of(seen)
+    if clearing.isdisjoint(ancestors(needs, (move,))):
+        return False
+    return move not in possible({name: clauses for name, clauses in needs.items() if name not in clearing})
 
 
 def _doubts(

@@ -65,11 +65,11 @@ def boxes_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -
     pieces = _cut(triangles, third)
     low, high = pieces.min(axis=1), pieces.max(axis=1)
     cells = np.floor(pieces.mean(axis=1) / third).astype(np.int64)
-    _, cell = np.unique(cells, axis=0, return_inverse=True)
-    count = int(cell.max()) + 1
-    least, most = np.full((count, 3), np.inf), np.full((count, 3), -np.inf)
-    np.minimum.at(least, cell.ravel(), low)
-    np.maximum.at(most, cell.ravel(), high)
+    cells -= cells.min(axis=0)
+    _, wide, tall = cells.max(axis=0) + 1
+    order = np.argsort(number := (cells[:, 0] * wide + cells[:, 1]) * tall + cells[:, 2], kind="stable")
+    first = np.flatnonzero(np.diff(number[order], prepend=-1))
+    least, most = np.minimum.reduceat(low[order], first), np.maximum.reduceat(high[order], first)
     return Skin(_units(least), _units(most), third * 3)
 
 
