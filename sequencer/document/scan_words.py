@@ -27,25 +27,25 @@ def path_words(machine: Machine, path: str) -> str:
 
 
 def clear_words(machine: Machine, atoms: tuple[Atom, ...]) -> str:
-    """``Lid off``, ``Lid moved aside or Lid: plug undone``."""
+    """``Lid is off``, ``Lid is moved aside or Lid: plug is undone``."""
     return " or ".join(
-        f"{path_words(machine, f'{atom.part}/{atom.joint}')} undone"
+        f"{path_words(machine, f'{atom.part}/{atom.joint}')} is undone"
         if atom.joint
-        else f"{path_words(machine, atom.part)} {_TOLD[atom.state.word]}"
+        else f"{path_words(machine, atom.part)} is {_TOLD[atom.state.word]}"
         for atom in atoms
     )
 
 
 def waits_words(seen: Seen, machine: Machine) -> str:
-    """``Radiator can come away only with Fan shroud off``."""
+    """``Radiator comes straight out (+z tried) once Fan shroud is off``: no more than was tried."""
+    ways = " and ".join(dict.fromkeys(hit.way for hit in seen.hits if hit.way))
     does = {
-        "off": "can come away",
-        "loose": "can be loosened",
-        "aside": "can be moved aside",
-        "undo": "can be undone",
+        "off": f"comes straight out ({ways} tried)",
+        "loose": "can be loosened as far as the file says",
+        "aside": "can be moved aside as the file says",
+        "undo": f"can be reached straight from {ways}",
     }
-    holder = path_words(machine, seen.holder)
-    return f"{holder} {does[seen.move]} only with {clear_words(machine, seen.any_of)}"
+    return f"{path_words(machine, seen.holder)} {does[seen.move]} once {clear_words(machine, seen.any_of)}"
 
 
 def hit_words(machine: Machine, hit: Hit) -> str:
