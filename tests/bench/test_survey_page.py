@@ -64,8 +64,8 @@ def test_open_questions_are_taken_in_any_order_and_kept_when_put_off(phone):
     answer(page, "Invented box")
     answer(page, "lid")
     tap(page, page.get_by_role("button", name="Don't know yet"))
-    page.locator("summary").tap()
-    tap(page, page.locator("details a").last)
+    page.locator("summary", has_text="open questions").tap()
+    tap(page, page.locator("details").first.locator("a").last)
     assert page.locator("#q").inner_text()
 
 
