@@ -63,14 +63,27 @@ def _parted(clause: list[Token]) -> Iterator[list[Token]]:
         if _begins_again(clause, start, place):
             yield clause[start:place]
             start = place
-        elif clause[place].norm in ("and", "plus", "&") and _begins().match(
-            " ".join(one.norm for one in clause[place + 1 :])
+        elif clause[place].norm in ("and", "plus", "&") and _new_behind(
+            clause[start:place], clause[place + 1 :]
         ):
             if start < place:
                 yield clause[start:place]
             start = place + 1
     if start < len(clause):
         yield clause[start:]
+
+
+_LET_GO = re.compile(
+    r"(?:the |a )?[a-z-]+(?: [a-z-]+){0,3} "
+    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose)"
+)
+
+
+def _new_behind(before: list[Token], behind: list[Token]) -> bool:
+    """``and`` begins something new: an act, or behind counted joints another thing that was let go."""
+    text = " ".join(one.norm for one in behind)
+    counted = any(one.norm[:1].isdigit() for one in before)
+    return _begins().match(text) is not None or (counted and _LET_GO.fullmatch(text) is not None)
 
 
 @cache

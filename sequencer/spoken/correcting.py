@@ -8,7 +8,7 @@ from sequencer.machine.heard.joint import JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import Token, Words
 from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import place_in
-from sequencer.spoken.names import name_in, only_adjectives
+from sequencer.spoken.names import doubtful, name_in, only_adjectives
 from sequencer.spoken.patterns import pattern
 from sequencer.spoken.values import Change, Context, Correction, Did
 
@@ -116,6 +116,8 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
         if [one.norm for one in left] != [one.norm for one in run] and not left:
             continue
         name = name_in(left, context.parts)
+        if name is not None and doubtful(name):
+            return ()
         if name is not None:
             changes.append(Change("part", name.label, name.words))
     return tuple(one for one in changes if not _as_it_was(one, context.last))

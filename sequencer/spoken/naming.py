@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Token, Words, said
 from sequencer.machine.tables import table
 from sequencer.spoken import details
@@ -34,15 +35,56 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
         ):
             continue
         before_verb = piece.act is not None and not (piece.act.object_first or piece.act.alone)
-        name, spot = _name_of(run, parts, whole=before_verb)
+        name, spot = _name_of(_without_count(piece, run), parts, whole=before_verb)
         if name is not None:
             piece.name = name
             piece.owner = name if run in owned or alone else None
             piece.spot = spot
             runs.remove(run)
-    piece.rest = [*piece.rest, *(said(trimmed(run)) for run in runs)]
-    odd = [run for run in runs if not _harmless(run)]
+    piece.rest = [*piece.rest, *(_kept(run) for run in runs)]
+    off = piece.act is not None and piece.act.act is Act.OFF
+    runs = [run for run in runs if not _trails(run, words, piece)]
+    odd = [run for run in runs if not _harmless(run) or (off and run[0].norm in ("into", "onto"))]
     piece.unsure = bool(odd) and (piece.act is not None or bool(piece.joints) or piece.name is not None)
+
+
+def _without_count(piece: Piece, run: list[Token]) -> list[Token]:
+    """``nut plate screws 3``: the number counts or sizes them and is no part of the name."""
+    ends = lexemes(" ".join(one.norm for one in run))[-2:]
+    if piece.bare is not None or [one.sort for one in ends] != [Is.KIND, Is.NUMBER] or len(run) < _NAMED:
+        return run
+    piece.bare = run[-1].norm
+    return run[:-1]
+
+
+_NAMED = 3
+"""Words of a name with its kind and a number."""
+
+
+def _kept(run: list[Token]) -> str:
+    """Words as they are kept: a remark whole, of a name or two without what is no part of it."""
+    if len(run) < _SEVERAL:
+        return said(trimmed(run))
+    return said(run[1:] if run[0].norm in ("and", "but") else run)
+
+
+def _trails(run: list[Token], words: Words, piece: Piece) -> bool:
+    """Several words behind all that was read: a remark, which is kept. One or two may be another joint.
+
+    So may what stands behind a number: ``2 screws slotted 3 wires``.
+    """
+    last = words.tokens[-len(run) :] == run and len(words.tokens) > len(run)
+    listed = run[0].norm == "and" and [one.norm for one in run[1:2]] not in (["it"], ["they"], ["that"])
+    numbered = bool(piece.joints) and piece.joints[-1].said[-1:].isdigit() and run[0].norm != "and"
+    return (
+        last
+        and len(run) >= _SEVERAL
+        and not (numbered or listed)
+        and not any(sign.isdigit() for one in run for sign in one.norm)
+    )
+
+
+_SEVERAL = 3
 
 
 def _harmless(run: list[Token]) -> bool:
@@ -146,7 +188,9 @@ def _remark(
         for one in piece.joints
         if one.counted or one.head is not None or one.thread or one.tool or one.doubts
     ]
-    if _WANTING.search(piece.text.casefold()) and not piece.remarks:
+    wanting = _WANTING.search(words.text)
+    told = any(one.counted for one in piece.joints) and wanting and HOLE in words.text[: wanting.start()]
+    if wanting and not told and not piece.remarks:
         piece.joints, piece.bare, piece.tool = [], None, None
         piece.rest = [piece.text]
         return True

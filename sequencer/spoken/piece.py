@@ -50,8 +50,13 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
         return piece
     _turned(piece, words)
     _besides(piece, words, fluid)
-    if piece.doubt:
-        return piece
+    if not piece.doubt:
+        _done(piece, words, parts, first=first)
+    return piece
+
+
+def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) -> None:
+    """What was done, to what, and what held it."""
     used = details.used_in(words)
     if first:
         _named_by_kind(piece, words, parts)
@@ -63,6 +68,8 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if piece.act is None and _hung_aside(piece, first=first):
         piece.act = Acted(Act.ASIDE, piece.remarks[-1].text)
     _bare(piece, words)
+    if _only_put_away(piece):
+        return
     listed = piece.act is None and first and len(piece.joints) > 1 and piece.joints[1].counted
     if listed or (piece.act is not None and piece.act.alone):
         _thing(piece, parts)
@@ -70,7 +77,6 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     _each(piece, words)
     if piece.act is not None:
         _thing(piece, parts)
-    return piece
 
 
 def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) -> bool:
@@ -82,10 +88,25 @@ def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) ->
         piece.noted_on = keep is not None and not further
         return True
     whole = " ".join(one.norm for one in tokens)
-    if pattern("meant").match(whole) or (not first and pattern("manner").search(whole)):
+    mended = pattern("meant").match(whole) or pattern("mishap").match(whole)
+    if mended or (not first and (pattern("manner").search(whole) or pattern("sorts").match(whole))):
         piece.note = piece.text
         return True
     return False
+
+
+def _only_put_away(piece: Piece) -> bool:
+    """``all screws of the case in the jam jar``: where they are, and nothing that was done."""
+    firm = any(one.counted or one.head is not None or one.thread for one in piece.joints)
+    if (
+        piece.act is not None
+        or firm
+        or not piece.joints
+        or not pattern("kept_in").search(piece.text.casefold())
+    ):
+        return False
+    piece.joints, piece.bare, piece.remarks, piece.note = [], None, [], piece.text
+    return True
 
 
 def _hung_aside(piece: Piece, *, first: bool) -> bool:

@@ -55,6 +55,9 @@ class Telling:
     def fluid(self) -> str:
         """The fluid that the act is about."""
         spills, name = self.draft.did.spills, self.draft.name
+        drained = self.draft.act is not None and self.draft.act.value is Act.DRAINED
+        if name is not None and drained and not spills:
+            return name.label
         if name is not None and name.label.casefold() in fluid_words():
             return name.label
         return spills[-1].fluid.label if spills else ""
@@ -146,7 +149,7 @@ class Telling:
                 self.draft.did = replace(self.draft.did, tool=Heard(one.said, one.said))
             elif whole is not None:
                 told[-1] = whole
-            elif one.kind is None and one.counted and one.head and told and one is not piece.joints[0]:
+            elif _of_the_same_kind(told, one, piece):
                 told.append(replace(one, kind=told[-1].kind, word=told[-1].word))  # 2 bolts 8 and one 10
             else:
                 told.append(one)
@@ -253,6 +256,13 @@ def _one_clause(draft: _Draft) -> bool:
     """Part and joint were named in one clause, and nothing else was said: spindle nut 32."""
     first, *others = draft.pieces
     return bool(first.joints) and first.name is not None and not any(one.act for one in others)
+
+
+def _of_the_same_kind(told: list[JointSaid], one: JointSaid, piece: Piece) -> bool:
+    """``2 bolts 8 and one 10``; of clips, which have no head, it is another kind."""
+    more = one.kind is None and one.counted and one.head is not None
+    kind = kind_of_joint(told[-1].kind) if told and told[-1].kind else None
+    return more and bool(told) and one is not piece.joints[0] and not (kind is not None and kind.by_hand)
 
 
 def _only_a_tool(last: JointSaid, one: JointSaid) -> bool:
