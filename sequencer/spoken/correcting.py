@@ -116,7 +116,7 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
         if [one.norm for one in left] != [one.norm for one in run] and not left:
             continue
         name = name_in(left, context.parts)
-        if name is not None and doubtful(name):
+        if name is not None and doubtful(name) and " and " not in name.label:
             return ()
         if name is not None:
             changes.append(Change("part", name.label, name.words))
