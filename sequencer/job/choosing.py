@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Op
 from sequencer.job.moment import Moment
+from sequencer.machine.called import meant_joints, meant_parts
 from sequencer.machine.faults import nearest, quote
+from sequencer.machine.model import Machine
 
 Selection = str | int | Sequence[str]
 """Step numbers as a text or a number, or operations by name."""
@@ -86,7 +89,7 @@ def _by_name(moment: Moment, text: str) -> str:
     operations = moment.whole.operations
     if text in operations or text in {op for _, op in moment.state.steps}:
         return text
-    about = [op for _, op in moment.state.left if op.subject == text]
+    about = _about(moment, text)
     if len(about) == 1:
         return about[0]
     if about:
@@ -96,6 +99,34 @@ def _by_name(moment: Moment, text: str) -> str:
         f"there is no step {quote(text)!r}" if text else "no step was named",
         f"did you mean {near!r}?" if near else "give numbers like 3-6, or names like 'undo guard/screws'",
     )
+
+
+def _about(moment: Moment, text: str) -> list[Op]:
+    """The operations on what is named: steps that are left, else any steps, else what is in no plan."""
+    state, operations = moment.state, map(Op, moment.whole.operations)
+    for ops in ([op for _, op in state.left], [op for _, op in state.steps], list(operations)):
+        if found := named(ops, moment.machine, text):
+            return found
+    return []
+
+
+def named(ops: Iterable[Op], machine: Machine, text: str) -> list[Op]:
+    """The operations on what is named, by key or label: ``Belt guard``, ``undo Belt guard screws``."""
+    verb, _, rest = text.strip().partition(" ")
+    kind = Op(f"{verb} ").kind
+    for name, only in ((rest, kind), (text, None)):
+        meant = _subjects(machine, name)
+        if found := [op for op in ops if op.subject in meant and only in (None, op.kind)]:
+            return list(dict.fromkeys(found))
+    return []
+
+
+def _subjects(machine: Machine, name: str) -> tuple[str, ...]:
+    """What a name may mean: a part, a joint, a task, a fluid."""
+    labels = {key: one.label for key, one in machine.tasks.items()}
+    labels |= {key: one.label for key, one in machine.fluids.items()}
+    exact = [key for key, label in labels.items() if name.casefold() in (key, (label or "").casefold())]
+    return tuple(exact) or meant_parts(machine, name) or meant_joints(machine, name) if name else ()
 
 
 def numbers_text(numbers: Sequence[int]) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 from sequencer.graph.operations import Because, Kind, Op
 from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
-from sequencer.job.choosing import chosen
+from sequencer.job.choosing import chosen, named
 from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.gates import gate_joint
@@ -84,19 +84,25 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
     standing = _standing(moment)
     acts = _acts(standing)
     if isinstance(which, int) or STEP_NUMBER.fullmatch(which.strip()):
-        (op,) = chosen(moment, str(which))
-        tick = moment.state.tick(op)
-        if tick is None:
-            raise RefusedError(f"{steps_text(moment, (op,))}, is not ticked", "there is nothing to take back")
-        event = next(one for one in standing if one.event.id == tick.event)
-        return event, (op,) if len(event.event.body["ops"]) > 1 else ()
+        return _ticked(moment, standing, *chosen(moment, str(which)))
     found = [one for one in acts if one.event.id.startswith(which.strip().lower())]
+    if not found and len(ops := named(moment.state.ticks, moment.machine, which)) == 1:
+        return _ticked(moment, standing, ops[0])
     if len(found) != 1 or len(which.strip()) < 4:
         what = "several events begin" if len(found) > 1 else "no event that stands begins"
         raise RefusedError(
             f"{what} with {which!r}", "log shows the ids; give a step's number, or more of the id"
         )
     return found[0], ()
+
+
+def _ticked(moment: Moment, standing: Sequence[Recorded], op: str) -> tuple[Recorded, tuple[str, ...]]:
+    """The event that ticked a step, and the step, where that ticked others too."""
+    tick = moment.state.tick(op)
+    if tick is None:
+        raise RefusedError(f"{steps_text(moment, (op,))}, is not ticked", "there is nothing to take back")
+    event = next(one for one in standing if one.event.id == tick.event)
+    return event, (op,) if len(event.event.body["ops"]) > 1 else ()
 
 
 def check_undoable(
