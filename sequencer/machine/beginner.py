@@ -18,6 +18,9 @@ from sequencer.machine.syntax import is_syntax
 MOST_LINES = 6
 """So many lines before a fault are looked at."""
 
+MOST_BACK = 60
+"""And so many for one that stands oddly: what belongs to it may go on for long."""
+
 MOST_READ = 100_000
 """Characters that are read again for a fault at the most: each mending that is tried is read whole."""
 
@@ -29,6 +32,7 @@ MOST_FAULTS = 3
 
 _KEY = r"[A-Za-z_][\w<>.-]*"
 _NO_BLANK = re.compile(rf"^(\s*(?:- )?)({_KEY}):(?=[^\s:/])(.*)$")
+_NO_DASH_BLANK = re.compile(r"^(\s*)-(?=[^\s-])(.+)$")
 _NO_COLON = re.compile(rf"^(\s*)({_KEY})(\s+(?![:#]).+|\s*)$")
 _KEYED = re.compile(rf"^\s*(?:- )?(?:{_KEY}|\"[^\"]*\"|'[^']*'):(?:\s|$)")
 
@@ -124,8 +128,26 @@ def _mendings(lines: Sequence[str], fault: Fault) -> Iterator[_Mending]:
         yield from _signs(lines, number)
     if last == 1:  # nothing is said of the whole file's own keys: one of them stands under another
         near = [n for n, line in enumerate(lines, start=1) if re.match(r"\s+parts:\s*$", line)] + near
-    for number in near:
+    step = _step(lines)
+    far = range(last - MOST_LINES, max(last - MOST_BACK, 0), -1)
+    near += [n for n in far if _says(lines[n - 1]) and _odd(lines, n, step)]
+    for number in sorted(dict.fromkeys(near), key=lambda number: not _odd(lines, number, step)):
         yield from _shifted(lines, number)
+
+
+def _odd(lines: Sequence[str], number: int, step: int) -> bool:
+    """It stands more than one level below the line before, or the line after below it; or between levels."""
+    own, before, after = _indent(lines[number - 1]), _before(lines, number), _after(lines, number)
+    return own % step > 0 or own - _indent(before) > step or _indent(after) - own > step
+
+
+def _before(lines: Sequence[str], number: int) -> str:
+    """The line before that says something."""
+    return next((one for one in reversed(lines[: number - 1]) if _says(one)), "")
+
+
+def _after(lines: Sequence[str], number: int) -> str:
+    return next((one for one in lines[number:] if _says(one)), "")
 
 
 def _says(line: str) -> bool:
@@ -141,6 +163,12 @@ def _signs(lines: Sequence[str], number: int) -> Iterator[_Mending]:
             number, column, f"{lead}{key}: {rest}", f"no blank stands behind the colon of `{quote(key)}`",
             f"write {key}: {quote(rest)}",
         )  # fmt: skip
+    elif match := _NO_DASH_BLANK.match(line):
+        lead, rest = match.groups()
+        yield _Mending(
+            number, len(lead) + 2, f"{lead}- {rest}", "no blank stands behind the dash",
+            f"write - {quote(rest)}",
+        )  # fmt: skip
     elif (match := _NO_COLON.match(line)) and not _KEYED.match(line):
         lead, key, rest = match.groups()
         value = rest.strip()
@@ -154,14 +182,14 @@ def _shifted(lines: Sequence[str], number: int) -> Iterator[_Mending]:
     """A line moved to where a neighbour stands; each way that there is."""
     line = lines[number - 1]
     own = _indent(line)
-    before = next((one for one in reversed(lines[: number - 1]) if _says(one)), "")
-    after = next((one for one in lines[number:] if _says(one)), "")
+    before, after = _before(lines, number), _after(lines, number)
     base, step = _indent(before), _step(lines)
     if own % step == 0 and own <= base + step and _indent(after) in (own, own + step):
         likely = [own + step, own - step]
     else:
         likely = []
-    places = [*likely, base + step, base, _indent(after), *range(base - step, -1, -step)]
+    inner = [_indent(after) - step] if _indent(after) - own > step else []
+    places = [*inner, *likely, base + step, base, _indent(after), *range(base - step, -1, -step)]
     for place in dict.fromkeys(places):
         if (
             place < 0

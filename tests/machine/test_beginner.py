@@ -88,3 +88,57 @@ def test_several_slips_are_told_at_once_with_what_else_is_wrong():
 def test_a_text_with_a_colon_stays_what_it_was():
     text = BASE.replace("label: Guard", "label: Guard: hot")
     assert "a colon where none can be" in str(read_text(text).faults[0])
+
+
+LISTED = """machine: Cart
+positions:
+  bench: {label: At the bench}
+fluids:
+  oil:
+    volume: 1 L
+    drain:
+      from: bench
+      tool: 13
+parts:
+  guard:
+    label: Guard
+    joints:
+      screws: {kind: screw, head: T25, count: 6}
+      bolts:
+        kind: bolt
+        head: 10
+    note:
+      - Look first
+      - Mark it
+  belt:
+    label: Belt
+"""
+
+
+@pytest.mark.parametrize(
+    ("line", "by"),
+    [
+        ("      from: bench", 2),
+        ("      from: bench", 4),
+        ("  guard:", -2),
+        ("  guard:", -1),
+        ("  guard:", 2),
+        ("    joints:", -2),
+        ("    joints:", -4),
+        ("      bolts:", -4),
+        ("      - Look first", 2),
+    ],
+)
+def test_of_lines_that_differ_the_odd_one_is_told(line, by):
+    lines = LISTED.splitlines()
+    number, indent = lines.index(line) + 1, len(line) - len(line.lstrip()) + by
+    lines[number - 1] = " " * indent + line.lstrip()
+    faults = [str(fault) for fault in read_text("\n".join(lines) + "\n").faults]
+    assert faults[0].startswith(f"machine.yaml:{number}:{indent + 1}: this line is indented by {indent}"), (
+        faults
+    )
+
+
+def test_a_missing_blank_behind_a_dash_is_told_at_its_line():
+    faults = [str(fault) for fault in read_text(LISTED.replace("- Mark", "-Mark")).faults]
+    assert faults[0] == "machine.yaml:20:8: no blank stands behind the dash; write - Mark it"
