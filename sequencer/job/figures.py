@@ -166,6 +166,7 @@ def _alike(machine: Machine, words: str) -> Chosen:
         )
     pool = [joint for joint in joints_in(machine).values() if part is None or joint.part == part]
     like = [joint for joint in pool if _fits(joint, one)]
+    like = [joint for joint in like if one.counted and joint.count == one.count] or like
     unsaid = [joint for joint in pool if joint not in like and _fits(joint, one, unsaid=True)]
     why = "class" if one.property_class else "thread"
     if material is not None and any(joint.engaged_in for joint in like):

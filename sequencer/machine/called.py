@@ -104,10 +104,16 @@ def meant_joints(machine: Machine, text: str) -> tuple[str, ...]:
     labels = {path: joint_label(machine, joint) for path, joint in joints.items()}
     found = _meant(text, labels, {path: joint_words(machine, joint) for path, joint in joints.items()})
     if found:
-        return found
+        return found if text.strip() in joints else _with_namesakes(joints, found)
     parts = meant_parts(machine, text)
     own = [path for path in joints if parts == (path.partition("/")[0],)]
     return tuple(own)
+
+
+def _with_namesakes(joints: Mapping[str, Joint], found: Iterable[str]) -> tuple[str, ...]:
+    """With the others of their part that are told apart by a number alone: ``bolts`` and ``bolts-2``."""
+    stems = {re.sub(r"-\d+$", "", path) for path in found}
+    return tuple(path for path in joints if path in found or re.sub(r"-\d+$", "", path) in stems)
 
 
 def part_called(machine: Machine, text: str) -> str:

@@ -41,7 +41,7 @@ def _did(did: Did) -> str:
     if did.act.value is Act.LEFT_OVER:
         return f"Left over: {_listed([joint_back(one) for one in did.joints])}."
     head = _head(did)
-    held = _listed([joint_back(one) for one in did.joints])
+    held = _listed([f"{'then ' if one.after else ''}{joint_back(one)}" for one in did.joints])
     figure = (
         f" {' + '.join(stage.text for stage in did.figure.stages)}"
         if did.figure and did.act.value is Act.TORQUE

@@ -143,7 +143,10 @@ class Telling:
         told = self.draft.joints
         if piece.count is not None:
             self.count(piece, piece.count)
-        for one in self.unlifted(piece.joints):
+        then = _BEGUN_BY_THEN.match(piece.text.casefold()) is not None
+        joints = list(self.unlifted(piece.joints))
+        first_after = joints[0] if joints and then else None
+        for one in joints:
             whole = joined(told[-1], one) if told else None
             if whole is not None and _only_a_tool(told[-1], one):
                 self.draft.did = replace(self.draft.did, tool=Heard(one.said, one.said))
@@ -152,7 +155,7 @@ class Telling:
             elif _of_the_same_kind(told, one, piece):
                 told.append(replace(one, kind=told[-1].kind, word=told[-1].word))  # 2 bolts 8 and one 10
             else:
-                told.append(one)
+                told.append(replace(one, after=bool(told) and one is first_after))
         if piece.bare is not None:
             self.bare(piece, piece.bare)
         elif piece.tool is not None:
@@ -272,7 +275,10 @@ def _only_a_tool(last: JointSaid, one: JointSaid) -> bool:
 
 
 def _begun_by_then(draft: _Draft) -> bool:
-    return draft.pieces[0].text.casefold().startswith(("then ", "next ", "and then "))
+    return _BEGUN_BY_THEN.match(draft.pieces[0].text.casefold()) is not None
+
+
+_BEGUN_BY_THEN = re.compile(r"(?:and )?(?:then|next) ")
 
 
 def _goes_on(piece: Piece) -> bool:

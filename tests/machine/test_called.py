@@ -27,6 +27,7 @@ parts:
     joints:
       bolts: {kind: bolt, head: 10, count: 6, thread: M6}
       plug: {kind: connector}
+  head: {joints: {bolts: {kind: bolt, head: 13, count: 2}, bolts-2: {kind: bolt, head: T55, count: 10}}}
   tank-cap: {label: Cap of the header tank, joints: {latch: {kind: latch}}}
   cover-left:
     joints: {nut: {kind: nut, head: 13, thread: M8}}
@@ -105,3 +106,9 @@ def test_the_cap_of_a_tank_is_not_the_tank(cart):
     assert part_called(cart, "header tank cap") == "tank-cap"
     with pytest.raises(SequencerError, match="no part 'header tank'"):
         part_called(cart, "header tank")
+
+
+def test_joints_told_apart_by_a_number_alone_are_asked_about(cart):
+    with pytest.raises(AmbiguousError, match=r"may be several joints; say which: head/bolts, head/bolts-2"):
+        joint_called(cart, "head bolts")
+    assert joint_called(cart, "head/bolts").head == "13"

@@ -10,7 +10,7 @@ from sequencer.job.told.joints import joint_told, unsure
 from sequencer.job.told.story import Story
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.kinds import Holds, kind_of_joint
-from sequencer.machine.model import Part
+from sequencer.machine.model import Joint, Part
 from sequencer.machine.survey.words import key_of, label_of, listed, unused
 from sequencer.spoken.details import lifts
 from sequencer.spoken.values import Act, Care, Did, Name
@@ -102,6 +102,9 @@ def _joints(story: Story, part: str, did: Did) -> list[str]:
                 names = listed(sorted(known.joints), "or")
                 story.kept.words.append(f"which {one.words} of {_label(story, part)}, {names}? not ticked")
             continue
+        if one.after and found and not story.machine.parts[part].joints[name].behind:
+            before = [f"{part}/{other}" for other in found if other != name]
+            story.set(("parts", part, "joints", name, "behind"), before)
         found.append(name)
         story.kept.joints.append(f"{part}/{name}")
         _retained(story, part, name)
@@ -222,3 +225,25 @@ def template(story: Story, part: str) -> tuple[JointSaid, ...]:
         )
         for joint in story.machine.parts[part].joints.values()
     )
+
+
+def _figure(joint: Joint) -> bool:
+    return joint.torque is not None and bool(joint.torque.stages)
+
+
+def copy_torques(story: Story, like: str | None, part: str) -> None:
+    """What is the same gets the torques that are known of the other one, with their sources."""
+    if like is None or like == part:
+        return
+    known = list(story.machine.parts[like].joints.values())
+    for joint in story.machine.parts[part].joints.values():
+        same = (
+            one for one in known if (one.kind, one.head, one.count) == (joint.kind, joint.head, joint.count)
+        )
+        other = next(same, None)
+        if other is None or not _figure(other) or _figure(joint):
+            continue
+        for key in ("torque", "source"):
+            value = story.value("parts", like, "joints", other.name, key)
+            if value is not None:
+                story.set(("parts", part, "joints", joint.name, key), value)

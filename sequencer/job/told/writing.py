@@ -10,7 +10,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.leftover import likeliest
 from sequencer.job.told import order, things
-from sequencer.job.told.parts import noted, part_told, template
+from sequencer.job.told.parts import copy_torques, noted, part_told, template
 from sequencer.job.told.putting_back import put_back
 from sequencer.job.told.story import Story
 from sequencer.spoken.readback import said_back_one
@@ -58,6 +58,8 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
         except SequencerError:
             part = _bare(story, did, told.part)
         if part is not None:
+            if isinstance(one, Same):
+                copy_torques(story, _like(story, one, told.part), part)
             told.part = about = part
             if did.act.value is not Act.TORQUE:
                 did = replace(did, part=Name(story.labels()[part], part))
@@ -164,15 +166,20 @@ def _figure(story: Story, did: Did) -> str | None:
 
 def same_as(story: Story, same: Same, last: str | None) -> Did | None:
     """What is the same as another part, as an act of its own; None where nothing was told before."""
-    like = same.like.key if same.like is not None else None
-    like = like or last
-    if like is None or like not in story.machine.parts:
+    like = _like(story, same, last)
+    if like is None:
         story.note(same.words)
         return None
     name = same.part or Name(_other_label(story, like, same.side))
     if same.part is not None and same.side and same.side not in same.part.label.casefold():
         name = replace(name, label=f"{same.part.label}, {_side(same.side)}", key=None)
     return Did(Heard(_act_of(story, like), same.words), name, template(story, like))
+
+
+def _like(story: Story, same: Same, last: str | None) -> str | None:
+    """The part that it is the same as; None where none is known."""
+    like = (same.like.key if same.like is not None else None) or last
+    return like if like in story.machine.parts else None
 
 
 def _act_of(story: Story, part: str) -> Act:

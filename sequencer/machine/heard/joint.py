@@ -60,6 +60,7 @@ class JointSaid:
         family: Heads of this sort, of a size that was not said.
         length_mm: Of the fastener, under its head.
         doubts: What has to be asked.
+        after: It was undone after those that were said before it.
     """
 
     said: str = ""
@@ -76,6 +77,7 @@ class JointSaid:
     property_class: str | None = None
     torque: TorqueQuantity | None = None
     doubts: tuple[Doubt, ...] = ()
+    after: bool = False
 
     @property
     def words(self) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from sequencer.graph import derive
 from sequencer.graph.targets import goals
-from sequencer.machine.called import joint_label, part_label
+from sequencer.machine.called import part_label
 from sequencer.plan.replay import rules_as_clauses
 
 PLACED = {
@@ -128,8 +128,10 @@ class Person:
         if operation.part is None:
             return self._besides(kind, operation)
         label = self._label(act.part)
-        joints = [self._joint(name) for name in act.ops if name.startswith(("undo ", "slacken "))]
-        told = self._joined(joints)
+        undone = [name for name in act.ops if name.startswith(("undo ", "slacken "))]
+        joints = [self._joint(name) for name in undone]
+        after = [self._waited_within(name, undone) for name in undone]
+        told = self._joined([f"then {one}" if then else one for one, then in zip(joints, after, strict=True)])
         where = PLACED.get(operation.position, "")
         verbs = {"remove": OFF, "move-aside": ASIDE, "loosen": ("loosened", "slackened")}
         if kind in verbs:
@@ -158,14 +160,20 @@ class Person:
     def _joint(self, name):
         path = name.partition(" ")[2]
         joint = self.machine.joint(*path.split("/"))
-        kind = {"clamp": "hose clamp"}.get(joint.kind, joint.kind)
+        kind = {"clamp": "hose clamp", "fit": "press fit"}.get(joint.kind, joint.kind)
         many = joint.count > 1
         count = NUMBERS.get(joint.count, joint.count) if self.rng.random() < 0.3 else joint.count
         word = f"{kind}{'es' if kind.endswith('s') else 's'}" if many else kind
         return f"{count} {word} {joint.head}" if joint.head else f"{count} {word}"
 
     def _joined(self, joints):
-        return " and ".join(joints) if len(joints) < 3 else ", ".join(joints)
+        short = len(joints) < 3 and not any(one.startswith("then ") for one in joints)
+        return " and ".join(joints) if short else ", ".join(joints)
+
+    def _waited_within(self, name, undone):
+        """Whether a joint could only be undone after one that was undone before it for the same part."""
+        before = set(undone[: undone.index(name)])
+        return any(set(clause.any_of) <= before for clause in self.needs[name])
 
     def _reason(self, act):
         if self.rng.random() >= self.reasons:
@@ -199,10 +207,18 @@ class Person:
         )
 
     def figures(self):
-        """The torques that the person knows: joint's words, figure, source."""
+        """The torques that the person knows: ways to say the joint, and the figure."""
         for act in self.acts:
             for name in act.ops:
                 if name.startswith("undo "):
                     joint = self.machine.joint(*name.partition(" ")[2].split("/"))
                     if joint.torque:
-                        yield name.partition(" ")[2], joint_label(self.machine, joint), joint.torque
+                        yield name.partition(" ")[2], tuple(self._called(act.part, name)), joint.torque
+
+    def _called(self, part, name):
+        """What the person calls a joint: its part and kind, or the size and number of them of that part."""
+        joint = self.machine.joint(*name.partition(" ")[2].split("/"))
+        label, told = self._label(part), self._joint(name)
+        kind = told.removesuffix(f" {joint.head}").partition(" ")[2] if joint.head else told.partition(" ")[2]
+        yield f"{label} {kind}"
+        yield f"{joint.count} {kind} {joint.head or ''}".strip() + f" of the {label}"

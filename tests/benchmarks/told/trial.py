@@ -70,10 +70,11 @@ def trial(text, off, name, seed, *, answers=0, limits=LIMITS):
         wishes = [part_label(true.parts[part]) for part in off]
         desk = _job(Path(folder) / "job", name, wishes)
         try:
+            meant = _Meant()
             for act in acts:
-                desk.did(act.line)
+                meant.tell(desk, act)
             _figures(desk, person)
-            told = _Told(true, desk.machine, acts)
+            told = _Told(true, desk.machine, acts, meant)
             count = told.ask(desk, person, random.Random(seed), answers) if answers else 0
             result = told.result(desk, person, targets, name, limits)
         finally:
@@ -93,23 +94,58 @@ def _job(folder, title, wishes):
 def _figures(desk, person):
     """The torques that the person knows, each told for its joint; one that is not found stays open."""
     for _, words, torque in person.figures():
-        names, told = split_words([words, ", ".join(stage.text for stage in torque.stages), "true file"])
-        with suppress(SequencerError):
-            desk.write(figure(names, told, desk.file))
+        said = ", ".join(stage.text for stage in torque.stages)
+        for one in words:  # as on a label first, by head and count where it is asked which
+            names, told = split_words([one, said, "true file"])
+            with suppress(SequencerError):
+                desk.write(figure(names, told, desk.file))
+                break
+
+
+class _Meant:
+    """Which act of the person each thing of the file came from: they know what they meant by it."""
+
+    def __init__(self):
+        self.parts, self.besides = {}, {}
+
+    def tell(self, desk, act):
+        """Say an act's line, and keep what came of it."""
+        said = desk.did(act.line)
+        kind = act.ops[-1].partition(" ")[0]
+        if kind in ("task", "drain"):
+            found = [op for op in said.ops if not op.startswith("slacken ")]
+            self.besides |= dict.fromkeys(found, act.ops[-1])
+        else:
+            self.parts |= {op.partition(" ")[2].partition("/")[0]: act.part for op in said.ops}
+
+    def op(self, name):
+        """The task or drain of the true machine that an operation, also one of the way back, is."""
+        kind, _, subject = name.partition(" ")
+        into = {
+            "restore": "task",
+            "fill": "drain",
+            "fit": "remove",
+            "move-back": "move-aside",
+            "seat": "loosen",
+        }
+        meant = self.besides.get(f"{into.get(kind, kind)} {subject}")
+        back = {"restore": {"task": "restore"}, "fill": {"drain": "fill"}}
+        if meant is None or kind in ("task", "drain", "remove", "move-aside", "loosen"):
+            return meant
+        word, _, thing = meant.partition(" ")
+        return f"{back.get(kind, {'task': 'restore', 'drain': 'fill'})[word]} {thing}"
 
 
 class _Told:
     """What a file has of a machine, and what that is on the machine itself."""
 
-    def __init__(self, true, learned, acts):
-        self.true, self.acts = true, acts
+    def __init__(self, true, learned, acts, meant):
+        self.true, self.acts, self.meant = true, acts, meant
         by_label = {part_label(part).lower(): name for name, part in true.parts.items()}
-        self.parts = {
-            name: by_label[label]
-            for name, part in learned.parts.items()
-            if (label := part_label(part).lower()) in by_label
-        }
-        self.strange = [name for name in learned.parts if name not in self.parts]
+        named = {name: by_label.get(part_label(part).lower()) for name, part in learned.parts.items()}
+        self.parts = {name: part for name in named if (part := meant.parts.get(name) or named[name])}
+        tasks = {op.partition(" ")[2] for op in meant.besides}
+        self.strange = [name for name in learned.parts if name not in self.parts and name not in tasks]
         self.joints = {}
         for name, own in self.parts.items():
             left = self._told(own)
@@ -127,19 +163,12 @@ class _Told:
     def op(self, name):
         """An operation of the learned file on the true machine; None where that has none."""
         kind, _, subject = name.partition(" ")
+        if besides := self.meant.op(name):
+            return besides
         if "/" in subject:
             path = self.joints.get(subject)
             return f"{kind} {path}" if path else None
-        return f"{kind} {self.parts[subject]}" if subject in self.parts else self._besides(kind, subject)
-
-    def _besides(self, kind, subject):
-        words = set(subject.split("-"))
-        known = {**self.true.tasks, **self.true.fluids}
-        for name, thing in known.items():
-            label = {word.strip(".,;:") for word in (thing.label or name).lower().split()}
-            if len(words & (label | {name})) >= min(len(words), 2):
-                return f"{kind} {name}"
-        return None
+        return f"{kind} {self.parts[subject]}" if subject in self.parts else None
 
     # ---- Questions ----
 

@@ -76,6 +76,12 @@ ACTS = [
         ["engine"],
         "note: {in: With the hoist., back: With the hoist.}",
     ),
+    (
+        "intake duct off, 1 hose clamp slot, 1 clip, then 1 hose",
+        None,
+        ["intake-duct"],
+        "hose: {kind: hose, behind: [intake-duct/hose-clamp, intake-duct/clip]}",
+    ),
     ("gearbox out, 42 kg", ["remove gearbox"], ["gearbox"], "weight: 42 kg"),
     (
         "caliper hung up out of the way on a piece of wire, two bolts 13",
@@ -203,6 +209,23 @@ def test_a_fluid_without_a_name_is_that_of_the_part(desk, line, fluid):
     desk.did(line)
     assert list(desk.machine.fluids) == [fluid]
     assert reading(desk).faults == ()
+
+
+@pytest.mark.parametrize("again", ["same again on the other side", "other cover: same again"])
+def test_the_same_again_has_the_same_torque(desk, again):
+    desk.did("cover off, 6 bolts 10, 10 Nm")
+    desk.did(again)
+    torques = [one.joints["bolts"].torque.stages[0].text for one in list(desk.machine.parts.values())[-2:]]
+    assert torques == ["10 N.m", "10 N.m"]
+    assert text_of(desk).count("source: said on the job") == 2
+    assert reading(desk).faults == ()
+
+
+def test_a_torque_of_one_of_two_alike_is_for_neither_until_it_is_said_which(desk):
+    desk.did("head off: 2 bolts 13 and 10 bolts T55")
+    said = desk.did("cylinder head bolts 30 Nm")
+    assert any("not clear which" in word for word in said.words)
+    assert "torque" not in text_of(desk)
 
 
 def test_left_overs_are_kept(desk):
