@@ -51,9 +51,11 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
     again = did.part is None and not did.act.said
     _facts(story, part, did)
     if did.act.value is Act.NOTE:
+        _placed(story, part, did, [])
         return part
     was_off = story.is_off(part)
     told = _joints(story, part, did)
+    _placed(story, part, did, told)
     if was_off and (again or told):
         if not _late_joints(story, part, told):
             story.kept.words.append(f"{_label(story, part)} was told already")
@@ -160,12 +162,31 @@ def _state(story: Story, part: str, state: str, told: list[str]) -> list[str]:
     return [*freedom.joints, *fresh]
 
 
+def _placed(story: Story, part: str, did: Did, told: list[str]) -> None:
+    """Where it was worked on from: the part, or these joints alone where others were undone elsewhere before.
+
+    As it comes away from another place than those, they keep theirs.
+    """
+    where, here = things.place(story, did.position), ("parts", part)
+    known = story.machine.parts[part]
+    if where is None or where == known.position:
+        return
+    done = (one for one in known.joints if one not in told and story.is_done(Kind.UNDO.of(part, one)))
+    others = list(done)
+    said = story.value(*here, "from")
+    if others and told and did.act.value not in _MOVES:
+        for joint in told:
+            story.set((*here, "joints", joint, "from"), where)
+        return
+    for joint in others if said else ():
+        if story.value(*here, "joints", joint, "from") is None:
+            story.set((*here, "joints", joint, "from"), said)
+    story.set((*here, "from"), where)
+
+
 def _facts(story: Story, part: str, did: Did) -> None:
     """All else that was said of a part."""
     here = ("parts", part)
-    where = things.place(story, did.position)
-    if where is not None and where != story.machine.parts[part].position:
-        story.set((*here, "from"), where)
     if did.weight_kg is not None:
         story.set((*here, "weight"), f"{did.weight_kg.value:g} kg")
     for one in did.remarks:

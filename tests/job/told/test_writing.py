@@ -211,6 +211,16 @@ def test_a_fluid_without_a_name_is_that_of_the_part(desk, line, fluid):
     assert reading(desk).faults == ()
 
 
+def test_joints_keep_the_places_that_they_were_undone_from(desk):
+    desk.did("undid 2 bolts 13 of the bracket, from below")
+    desk.did("undid 2 nuts 10 of the bracket, from the left side")
+    desk.did("bracket off, 1 screw T25, from the rear")
+    joints = desk.machine.parts["bracket"].joints
+    assert [joints[one].position for one in ("bolts", "nuts", "screw")] == ["under", "left-side", "rear"]
+    assert desk.machine.parts["bracket"].position == "rear"
+    assert reading(desk).faults == ()
+
+
 @pytest.mark.parametrize("again", ["same again on the other side", "other cover: same again"])
 def test_the_same_again_has_the_same_torque(desk, again):
     desk.did("cover off, 6 bolts 10, 10 Nm")
