@@ -5,7 +5,19 @@ import string
 
 import pytest
 
-from sequencer.bench import correct, devices, found, gates, look, static, stream, telling, work
+from sequencer.bench import (
+    asking,
+    correct,
+    devices,
+    evening,
+    found,
+    gates,
+    look,
+    static,
+    stream,
+    telling,
+    work,
+)
 from sequencer.bench.app import page
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.job.desk import Desk
@@ -17,7 +29,7 @@ from tests.support.profile import counts
 ROUTES = sorted(
     {
         (method, route.path)
-        for room in (static, devices, work, telling, gates, found, correct, look, stream)
+        for room in (static, devices, work, evening, telling, gates, found, asking, correct, look, stream)
         for router in vars(room).values()
         if type(router).__name__ == "APIRouter"
         for route in router.routes
@@ -125,6 +137,7 @@ def complete(desk, path):
     joint = next(op.partition(" ")[2] for _, op in desk.state().left if op.startswith("undo "))
     return {
         "op": op, "why": "w", "text": "off" if path == "/answer" else "t",
+        "question": "x", "have": "90min",
         "line": "tray off, 2 screws PH2", "value": "1", "unit": "N.m", "blocks": part, "what": "stay",
         "held": "bolt 10", "joint": joint, "where": joint, "head": "T30",
         "state": "seized" if path == "/trouble" else "off", "part": part,
