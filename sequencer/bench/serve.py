@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+import shutil
 import socket
 from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from sequencer.bench.address import LOOPBACK, Address, address
@@ -115,6 +117,13 @@ def listen(where: Address) -> socket.socket:
     return listening
 
 
+_NETWORK = (
+    "Whoever is in this network and has the link can see and change the job. The connection is not "
+    "encrypted: others in the network can read what goes over it, and use what they read. Use a "
+    "network that you trust."
+)
+
+
 def _run(
     app: ASGIApp, listening: socket.socket, sessions: Sessions, where: Address, say: Callable[[str], None]
 ) -> None:
@@ -123,14 +132,12 @@ def _run(
     from sequencer.bench.connections import Connection
 
     link = f"{where.url}{PAIR}{sessions.invite()}"
-    if where.shown != LOOPBACK:
-        say(qr_for_terminal(link))
-        say(
-            "Whoever is in this network and has the link can see and change the job. The connection is not "
-            "encrypted: others in the network can read what goes over it, and use what they read. Use a "
-            "network that you trust."
-        )
+    shown_to_others = where.shown != LOOPBACK
+    if shown_to_others:
+        say(fill(_NETWORK, min(shutil.get_terminal_size().columns, 100) - 1))
     say(f"Open this once on the device that is to see it (it works for ten minutes):\n\n    {link}\n")
+    if shown_to_others:
+        say(qr_for_terminal(link))  # last, so that no small terminal has lost the top of it
     say("Ctrl-C ends.")
     config = uvicorn.Config(
         app,

@@ -56,6 +56,14 @@ PANELS = {
 """What ``--help`` lists together."""
 
 
+BEGINNING = (
+    'sequencer new my-job --off "water pump"',
+    "cd my-job",
+    'sequencer did "belt guard off, 3 screws PH2"',
+)
+"""The first lines of somebody who has no machine file."""
+
+
 class Commands(TyperGroup):
     """The commands, which ``--help`` lists by when they are of use."""
 
@@ -70,6 +78,9 @@ class Commands(TyperGroup):
                 room = formatter.width - 6 - wide
                 shown = [(name, self.commands[name].get_short_help_str(room)) for name in names]
                 formatter.write_dl([(name.ljust(wide), words) for name, words in shown])
+        with formatter.section("Begin with nothing but a wish"):
+            for line in BEGINNING:
+                formatter.write(f"{' ' * formatter.current_indent}{line}\n")
 
 
 app = typer.Typer(

@@ -58,6 +58,9 @@ def new(
             show_default=False,
         ),
     ] = None,
+    lan: Annotated[
+        bool, typer.Option("--lan", help="Serve it at once as a page for phones, as bench --lan does.")
+    ] = False,
     person: Person = None,
     prefer: PreferOption = "time",
     practice: PracticeOption = "all",
@@ -108,6 +111,10 @@ def new(
         database=database,
     )
     print_begun(made, folder, plan, console())
+    if lan:
+        from sequencer.bench.serve import serve
+
+        serve(made.path, typer.echo, lan=True)
 
 
 def _copied(path: Path, off: list[str], reach: list[str]) -> tuple[Begun, Machine, tuple[Target, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -66,7 +67,8 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
             console,
             f"Wanted: {aims_of(plan)}. Nothing else is known of the machine yet, and nothing needs to be.",
         )
-        hanging(console, f"Go into the folder {called} and say what you do, as you do it. For example:")
+        hanging(console, "Say what you do, as you do it; on a phone: sequencer bench --lan. For example:")
+        hanging(console, f"cd {shlex.quote(str(called))}", lead="  ")
         hanging(console, 'sequencer did "chain guard off, 3 screws PH2"', lead="  ")
         return
     hanging(console, made.card.title, style="bold")

@@ -32,6 +32,15 @@ def test_the_first_act_takes_one_line_and_one_tap(device, bare):
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
+def test_from_the_invitation_to_the_first_act_are_two_taps_and_a_line(device, bare):
+    phone = device(served=bare, paired=False)
+    phone.page.goto(bare.invite())
+    phone.page.get_by_role("button", name="Pair this device").tap()
+    tell(phone.page, "chain guard off, 3 screws PH2")
+    wait_for_text(phone.page, "main", "Bag 1.")
+    assert order(bare.desk) == ["chain-guard"]
+
+
 def test_the_question_has_buttons_and_the_answer_is_taken(device, bare):
     page = device(served=bare).open()
     tell(page, "oil cooler aside, 2 nuts 10")
