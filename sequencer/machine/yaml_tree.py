@@ -128,6 +128,10 @@ _ODD = re.compile("[^\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\uff
 """Tabs, and the breaks of a line of which YAML 1.1 and 1.2 think differently."""
 
 
+_BEGINS = (MappingStartEvent, SequenceStartEvent)
+_ENDS = (MappingEndEvent, SequenceEndEvent)
+
+
 def _quickly(text: str) -> list[Event] | None:
     """The events of a text by the C parser, in a twelfth of the time; ``None`` where only the other counts.
 
@@ -136,11 +140,18 @@ def _quickly(text: str) -> list[Event] | None:
     """
     if not text.endswith("\n") or _ODD.search(text):
         return None
+    events: list[Event] = []
+    depth = 0
     try:
-        events = list(YAML(typ="safe", pure=False).parse(text))
+        for event in YAML(typ="safe", pure=False).parse(text):
+            depth += isinstance(event, _BEGINS) - isinstance(event, _ENDS)
+            # What is nested deeper is refused, and this parser takes the square of the depth.
+            if depth > MOST_DEPTH or len(events) > MOST_NODES or _told_otherwise(event):
+                return None
+            events.append(event)
     except Exception:  # noqa: BLE001 - whatever it is, the other parser has the words for it
         return None
-    return None if any(map(_told_otherwise, events)) else events
+    return events
 
 
 def _told_otherwise(event: Event) -> bool:

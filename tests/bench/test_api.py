@@ -18,7 +18,7 @@ from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
 from tests.support.profile import counts
 
-CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 2), landing=(600, 40, 5), nightly=(20_000, 2000, 5))
+CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 2), landing=(300, 20, 3), nightly=(20_000, 2000, 5))
 
 
 @pytest.fixture

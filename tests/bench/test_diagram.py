@@ -3,6 +3,7 @@
 import pytest
 
 from tests.bench.conftest import PUMP, VAN, serving
+from tests.support.profile import counts
 
 IN_VIEW = """() => {
   const box = document.querySelector(".diagram").getBoundingClientRect();
@@ -17,7 +18,12 @@ IN_VIEW = """() => {
 }"""
 
 
-@pytest.fixture(scope="module", params=[(VAN, "cam-cover"), (PUMP, "seal")], ids=["van", "pump"])
+VAN_OFF, PUMP_OFF = pytest.param((VAN, "cam-cover"), id="van"), pytest.param((PUMP, "seal"), id="pump")
+
+
+@pytest.fixture(
+    scope="module", params=counts(quick=[VAN_OFF], landing=[VAN_OFF, PUMP_OFF], nightly=[VAN_OFF, PUMP_OFF])
+)
 def drawn(request, tmp_path_factory):
     machine, target = request.param
     folder = tmp_path_factory.mktemp("drawn") / "job"

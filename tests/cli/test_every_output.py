@@ -13,6 +13,7 @@ from typer.main import get_command
 
 from sequencer.cli.app import app
 from sequencer.cli.output import WRITTEN
+from tests.support.profile import PROFILE, counts
 
 MACHINE = """\
 machine: Box, invented
@@ -218,10 +219,11 @@ def test_a_full_disk_behind_what_is_printed_is_said_once(sequencer, write, monke
 
 
 RUN = [sys.executable, "-c", "from sequencer.cli.app import main; main()"]
+ENDS = ("> /dev/full", ">&-", "> /dev/full 2> /dev/full")
 
 
 def test_nothing_more_is_said_when_the_process_ends(write):
-    for shell in ("> /dev/full", ">&-", "> /dev/full 2> /dev/full"):
+    for shell in counts(quick=ENDS[:1], landing=ENDS, nightly=ENDS):
         line = f'"$0" "$@" {shell}'
         done = subprocess.run(
             ["sh", "-c", line, *RUN, "check", write(MACHINE)], capture_output=True, text=True, check=False
@@ -239,6 +241,8 @@ def test_an_output_on_standard_output_is_whole_and_alone(sequencer, write, tmp_p
     piped = subprocess.run(words, check=True, capture_output=True)
     assert piped.stdout == kept.read_bytes()
     assert b"way in: Proven" in piped.stderr
+    if PROFILE == "quick":
+        return
     with (tmp_path / "file").open("wb") as file:
         subprocess.run(words, check=True, stdout=file)
     assert (tmp_path / "file").read_bytes() == kept.read_bytes()

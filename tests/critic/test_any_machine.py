@@ -16,7 +16,7 @@ from tests.support.random_machines import random_machine
 VAN = Path(__file__).resolve().parents[2] / "models" / "delivery-van.yaml"
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=5, landing=12, nightly=300)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=12, nightly=300)))
 def test_what_is_found_in_a_machine_by_chance_can_be_said(seed):
     text, _ = random_machine(seed, 6, torques=True)
     machine = read_text(text, "chance.yaml").machine

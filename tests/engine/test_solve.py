@@ -34,7 +34,7 @@ def agrees(problem: Problem) -> None:
         assert cost_of(problem, result.order) == result.cost == result.bound
 
 
-@settings(max_examples=counts(quick=50, landing=150, nightly=5000))
+@settings(max_examples=counts(quick=25, landing=80, nightly=5000))
 @given(problems(most=6))
 def test_the_answer_is_the_least_over_every_order_of_every_choice(problem: Problem) -> None:
     agrees(problem)
@@ -49,7 +49,7 @@ def _only_waves(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("_only_waves")
 def test_the_waves_give_the_least_too() -> None:
-    for seed in range(counts(quick=40, landing=100, nightly=2000)):
+    for seed in range(counts(quick=20, landing=60, nightly=2000)):
         agrees(random_problem(random.Random(seed), 6, closed=True))
 
 

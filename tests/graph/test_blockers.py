@@ -12,7 +12,7 @@ from tests.plan.jobs import machine_of, own_targets
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
-RANDOM = [(number, size) for size in (3, 5, 7) for number in range(counts(quick=4, nightly=12))]
+RANDOM = [(number, size) for size in (3, 5, 7) for number in range(counts(quick=2, landing=4, nightly=12))]
 
 
 def job(number, size):

@@ -27,7 +27,7 @@ from tests.support.profile import PROFILE, counts
 
 VAN = ROOT / "models" / "delivery-van.yaml"
 START = datetime(2026, 11, 25, 8, tzinfo=UTC)
-EVERY = counts(quick=15, landing=9, nightly=1)
+EVERY = counts(quick=15, landing=12, nightly=1)
 SHEETS = counts(quick=3, nightly=25)
 FEW = Limits(states=2000, seconds=5)
 JOBS = [(PUMP, "seal"), (PUMP, "motor")]

@@ -170,7 +170,7 @@ def test_what_is_acknowledged_is_in_file_ticks_and_order_after_a_kill(tmp_path):
             assert reading(desk).faults == ()
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=3, landing=12, nightly=80)))
+@pytest.mark.parametrize("seed", range(counts(quick=2, landing=12, nightly=80)))
 def test_did_undo_turn_found_and_correct_in_any_order(tmp_path, seed):
     """After every act the file is clean and the job can be told, and so while all is taken back."""
     rng = random.Random(seed)

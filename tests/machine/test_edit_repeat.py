@@ -221,7 +221,7 @@ def test_a_file_that_ends_with_what_is_written_out(line_end):
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=4, landing=8, nightly=400)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=8, nightly=400)))
 def test_random_machines_change_in_one_part_alone(seed):
     text, plain, _ = random_repeated(seed, 2)
     before = parts_of(text)

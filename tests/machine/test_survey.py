@@ -303,7 +303,7 @@ def test_a_damaged_file_of_answers_is_said_to_be_so_and_left_alone(tmp_path, con
     assert progress_path(path).read_text(encoding="utf-8") == content
 
 
-@settings(max_examples=counts(quick=15, landing=40, nightly=2000))
+@settings(max_examples=counts(quick=8, landing=40, nightly=2000))
 @given(st.binary(max_size=80), st.integers(0, 200))
 def test_any_damage_to_the_answers_is_a_fault_in_words(tmp_path_factory, noise, at):
     path = tmp_path_factory.mktemp("odd") / "m.yaml"
@@ -358,7 +358,7 @@ SNIPPETS = st.sampled_from([*PUMP.values(), *re.split(r"[|\n]", ODD.strip()), "\
 ANSWERS = st.one_of(SNIPPETS, st.text(max_size=30), st.lists(SNIPPETS, min_size=2, max_size=3).map(", ".join))
 
 
-@settings(max_examples=counts(quick=6, landing=15, nightly=2000), suppress_health_check=list(HealthCheck))
+@settings(max_examples=counts(quick=4, landing=15, nightly=2000), suppress_health_check=list(HealthCheck))
 @given(st.lists(st.tuples(st.integers(0, 5), ANSWERS), min_size=3, max_size=25))
 def test_no_answer_breaks_a_survey_and_its_machine_file_always_loads(answers):
     survey = begun("lid", "water pump")

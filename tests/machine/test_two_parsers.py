@@ -1,6 +1,7 @@
 """The parser in C and the one in Python say the same of a text, or the first says nothing."""
 
 import random
+import time
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parents[2]
 SHIPPED = ("models/delivery-van.yaml", "examples/bench-pump.yaml", "examples/guide/mower.yaml")
-EACH = counts(quick=15, landing=100, nightly=3000)
+EACH = counts(quick=8, landing=30, nightly=3000)
 PIECES = (
     *"{}[],:#'\"|>-?!&*%\n",
     ": ",
@@ -72,3 +73,14 @@ def test_signs_put_into_a_sound_file_are_read_quickly_only_where_both_say_the_sa
             taken += 1
             assert [told(event) for event in quickly] == slowly(new)
     assert taken > EACH
+
+
+@pytest.mark.parametrize("deep", ["[", "{", "a: {", "- ", "? "])
+def test_a_text_that_is_nested_deep_is_left_to_the_other_parser_at_once(deep):
+    def took(times):
+        began = time.process_time()
+        assert _quickly(deep * times + "\n") is None
+        return time.process_time() - began
+
+    few = min(took(4_000) for _ in range(3))
+    assert min(took(32_000) for _ in range(3)) < 8 * 4 * few + 0.05  # the square would be 64 times as long

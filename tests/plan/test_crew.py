@@ -54,7 +54,7 @@ def crowded(text: str, seed: int) -> str:
     return out.getvalue()
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=3, landing=12, nightly=1000)))
+@pytest.mark.parametrize("seed", range(counts(quick=2, landing=6, nightly=1000)))
 def test_no_fault_is_found_with_a_schedule(seed):
     text, targets = random_machine(seed, 3 + seed % 6)
     text = crowded(text, seed)

@@ -110,7 +110,7 @@ def test_a_job_does_it_in_its_turn_both_ways(tmp_path):
     assert "close oil" in home
 
 
-@pytest.mark.parametrize("number", range(0, 60, counts(quick=9, landing=3, nightly=3)))
+@pytest.mark.parametrize("number", range(0, 60, counts(quick=20, landing=3, nightly=3)))
 def test_plans_take_the_least_time_with_it(number):
     text, targets = random_machine(number, 2 + number % 2, torques=True)
     try:

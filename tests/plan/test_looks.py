@@ -78,7 +78,7 @@ def cost(changes, setups):
     return sum((changes.seconds(a, b) for a, b in pairwise(setups)), Fraction(0))
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=5, landing=12, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=12, nightly=40)))
 def test_late_and_early_are_detours_costed_one_by_one(seed):
     text, targets = random_machine(seed, 5)
     try:
@@ -134,7 +134,7 @@ def by_force(looks, before, after, changes):
     return best
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=5, landing=12, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=12, nightly=60)))
 def test_no_other_choice_of_looks_in_any_order_gains_more(seed):
     chance = Random(seed)
     text, _ = random_machine(seed, 4)

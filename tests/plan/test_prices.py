@@ -22,7 +22,7 @@ from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 
-SMALL = [(number, 3) for number in range(counts(quick=3, landing=12, nightly=200))]
+SMALL = [(number, 3) for number in range(counts(quick=3, landing=8, nightly=200))]
 LARGER = [(number, size) for size in (5, 7) for number in range(12)]
 
 

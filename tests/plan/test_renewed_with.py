@@ -107,7 +107,7 @@ def test_where_another_way_needs_no_draining_that_is_taken_then():
     assert "remove guard" in order
 
 
-@pytest.mark.parametrize("number", range(1, 90, counts(quick=11, landing=4, nightly=4)))
+@pytest.mark.parametrize("number", range(1, 90, counts(quick=23, landing=4, nightly=4)))
 def test_plans_take_the_least_time_with_it_and_their_way_back_is_sound(number):
     text, targets = random_machine(number, 2 + number % 3, torques=True)
     try:

@@ -13,7 +13,7 @@ from tests.support.profile import counts
 from tests.support.random_machines import random_machine
 
 
-@pytest.mark.parametrize("number", range(counts(quick=10, landing=24, nightly=24)))
+@pytest.mark.parametrize("number", range(counts(quick=5, landing=24, nightly=24)))
 def test_a_step_opens_the_later_ones_that_could_not_be_done_before_it(number):
     text, targets = random_machine(number, 4)
     try:

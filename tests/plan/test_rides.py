@@ -91,7 +91,7 @@ def test_a_weight_that_is_not_given_is_not_made_up():
     assert details(teardown_cards(way_in), "remove head") == said
 
 
-@pytest.mark.parametrize("number", range(0, 60, counts(quick=6, landing=3, nightly=3)))
+@pytest.mark.parametrize("number", range(0, 60, counts(quick=15, landing=3, nightly=3)))
 def test_plans_with_riders_take_the_least_time_and_their_way_back_is_sound(number):
     text, targets = random_machine(number, 2 + number % 3, torques=True)
     try:

@@ -128,7 +128,7 @@ def random_pump(number):
 def test_what_a_scan_advises_replays_without_running_into_anything():
     """With every finding written, the job runs into nothing: on machines by chance."""
     tried = 0
-    for number in range(counts(quick=40, landing=150, nightly=500)):
+    for number in range(counts(quick=20, landing=150, nightly=500)):
         machine = random_pump(number)
         targets = parse_targets(machine, ["pump"])
         found, _ = settled(machine, targets, 5.0, Limits(states=20_000, seconds=20))
@@ -137,4 +137,4 @@ def test_what_a_scan_advises_replays_without_running_into_anything():
             machine = with_need(machine, seen)
         assert hits(way_in(machine)) == [], number
         tried += bool(wanted)
-    assert tried > 20
+    assert tried > counts(quick=10, landing=20, nightly=20)

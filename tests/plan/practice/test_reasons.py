@@ -105,7 +105,7 @@ def test_on_a_machine_that_ships_no_reason_is_a_pretext(file, part):
 
 def test_on_machines_by_chance_no_reason_is_a_pretext():
     reasons = set()
-    for seed in counts(quick=range(5), landing=range(12), nightly=range(1000)):
+    for seed in counts(quick=range(3), landing=range(12), nightly=range(1000)):
         text, targets = random_machine(seed, 4, torques=True)
         text = with_chance(by_hand_where_nothing_is_said(text), seed)
         try:
