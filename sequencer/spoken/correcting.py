@@ -97,6 +97,8 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
         return _number(number[2], raw, context, sized=bool(number[1] or number[3]))
     if of_them := re.fullmatch(r"(\d{1,3})(?: of (?:them|those|these)| in (?:all|total))", words.text):
         return (Change("count", int(of_them[1]), raw),)
+    if only := re.fullmatch(r"(?:it was |there were |there are |just )*only (\d{1,2})", words.text):
+        return (Change("count", int(only[1]), raw),)
     changes: list[Change] = []
     position = place_in(words)
     if position is not None:

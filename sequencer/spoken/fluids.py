@@ -14,7 +14,7 @@ from sequencer.spoken.values import Spill
 
 @cache
 def _fluid() -> str:
-    return rf"(?P<fluid>{any_of(fluid_words())})"
+    return rf"(?P<fluid>{any_of(fluid_words())})(?![a-z])"
 
 
 @cache

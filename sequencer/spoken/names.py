@@ -121,6 +121,8 @@ def doubtful(name: Name) -> bool:
     names = lines()["names"]
     odd = (word.endswith(("ed", "ing")) and word not in names["nouns"] for word in words)
     number = words[-1] if words and words[-1].isdecimal() else ""
+    if words and words[0].isdecimal():
+        return True
     if (number and int(number) > _NUMBERED) or _are_two(name.label):
         return True
     return (

@@ -63,9 +63,27 @@ _NAMED = 3
 
 def _kept(run: list[Token]) -> str:
     """Words as they are kept: a remark whole, of a name or two without what is no part of it."""
-    if len(run) < _SEVERAL:
+    if len(run) < _SEVERAL and run[0].raw.casefold() not in ("both", "all"):
         return said(trimmed(run))
     return said(run[1:] if run[0].norm in ("and", "but") else run)
+
+
+_GOING_ON = (
+    "1",
+    "one",
+    "long",
+    "short",
+    "longer",
+    "shorter",
+    "still",
+    "all",
+    "same",
+    "it",
+    "they",
+    "some",
+    "needs",
+)
+"""Words that go on from a joint with its size, and that the number before them can't count."""
 
 
 def _trails(run: list[Token], words: Words, piece: Piece) -> bool:
@@ -75,7 +93,8 @@ def _trails(run: list[Token], words: Words, piece: Piece) -> bool:
     """
     last = words.tokens[-len(run) :] == run and len(words.tokens) > len(run)
     listed = run[0].norm == "and" and [one.norm for one in run[1:2]] not in (["it"], ["they"], ["that"])
-    numbered = bool(piece.joints) and piece.joints[-1].said[-1:].isdigit() and run[0].norm != "and"
+    numbered = bool(piece.joints) and piece.joints[-1].said[-1:].isdigit()
+    numbered = numbered and run[0].norm not in ("and", *_GOING_ON, *_PLACING)
     return (
         last
         and len(run) >= _SEVERAL

@@ -88,7 +88,10 @@ def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) ->
         piece.noted_on = keep is not None and not further
         return True
     whole = " ".join(one.norm for one in tokens)
-    mended = pattern("meant").match(whole) or pattern("mishap").match(whole)
+    if len(re.findall(r"\bbag\b", whole)) > 1:
+        piece.note = piece.text  # of two bags nobody can tell which is whose
+        return True
+    mended = pattern("meant").match(whole) or pattern("mishap").search(whole)
     if mended or (not first and (pattern("manner").search(whole) or pattern("sorts").match(whole))):
         piece.note = piece.text
         return True

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
-from sequencer.machine.heard.joint import JointSaid, joined, sized
+from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Question, Remark, Said
-from sequencer.spoken.whole import act_of, completed, named_many, one_each, tells
+from sequencer.spoken.whole import act_of, completed, kind_named, named_many, one_each, tells
 
 
 @dataclass
@@ -153,7 +153,7 @@ class Telling:
             elif whole is not None:
                 told[-1] = whole
             elif _of_the_same_kind(told, one, piece):
-                told.append(replace(one, kind=told[-1].kind, word=told[-1].word))  # 2 bolts 8 and one 10
+                told.append(of_the_same_sort(told[-1], one))
             else:
                 told.append(replace(one, after=bool(told) and one is first_after))
         if piece.bare is not None:
@@ -179,7 +179,7 @@ class Telling:
         """``2 of them``: how many of the joint in this clause, or of the one before."""
         joints = piece.joints or self.draft.joints
         if not joints and named_many(self.draft.name):
-            joints.append(JointSaid())
+            joints.append(kind_named(self.draft.name))
         if not joints or (joints[-1].counted and not any(one.about == "count" for one in joints[-1].doubts)):
             piece.rest.append(f"{count} of them")
             return
@@ -198,7 +198,7 @@ class Telling:
         elif last is not None and last.count is None and number.isdecimal():
             self.count(piece, int(number))
         elif last is None and number.isdecimal() and named_many(self.draft.name):
-            self.draft.joints.append(JointSaid(said=number, count=int(number), counted=True))
+            self.draft.joints.append(replace(kind_named(self.draft.name), count=int(number), counted=True))
         else:
             piece.rest.append(number)
 

@@ -168,6 +168,13 @@ def _plugs_of(did: Did) -> Did:
     return replace(did, joints=tuple(joints))
 
 
+def kind_named(name: Name | None) -> JointSaid:
+    """The joint that a name ends with, without a count."""
+    assert name is not None
+    last = lexemes(" ".join(one.norm for one in tokens_of(name.words or name.label)))[-1]
+    return JointSaid(kind=last.value.name, word=last.value.word)
+
+
 def _with_kind(did: Did, kind: KindSaid) -> Did:
     """The joint that the name tells, with the size that was said for it."""
     first = did.joints[0] if did.joints else JointSaid()
@@ -187,10 +194,18 @@ def one_each(did: Did, parts: Mapping[str, str]) -> list[Did]:
     label = did.part.label.replace(" & ", " and ")
     names = [one.strip() for one in label.split(" and ")]
     parted = label.split(" and the ") if did.joints else names  # belt and chain guard off, 2 nuts, is one
+    if any(_ends_with_fastener(one) for one in names):
+        return [did]
     if len(names) == 1 or len(parted) != len(names) or any(_only_where(one) for one in names):
         return [did]
     first, *others = (known_name(one.removeprefix("the "), parts) for one in names)
     return [replace(did, part=first), *(Did(did.act, one, before=did.before) for one in others)]
+
+
+def _ends_with_fastener(name: str) -> bool:
+    """Of ``lower wheel circlip and a shim`` nobody can tell how many parts came off: it is asked."""
+    found = lexemes(" ".join(one.norm for one in tokens_of(name)))
+    return bool(found) and found[-1].sort is Is.KIND and found[-1].value.name in _FASTENERS
 
 
 def _only_where(name: str) -> bool:

@@ -219,8 +219,9 @@ def soft_differs(facts, means):
 
 
 def part_of_a_joint(fact, wanted):
-    """A joint of which less was read: what lacks has to be kept or asked."""
-    return sort(fact) == "joint" and any(one.casefold().startswith(f"{fact.casefold()} ") for one in wanted)
+    """A joint or a fluid of which less was read: what lacks has to be kept or asked."""
+    more = {"joint": " ", "spilt": ","}.get(sort(fact))
+    return more is not None and any(one.casefold().startswith(f"{fact.casefold()}{more}") for one in wanted)
 
 
 def words_of(fact):

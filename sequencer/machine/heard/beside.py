@@ -29,6 +29,11 @@ def is_elsewhere(kind: KindSaid, article: str, before: str, *, naming: bool) -> 
     return placed and before in table("heard")["where"]
 
 
+def is_a_thing(kind: KindSaid) -> bool:
+    """Behind a word that is none of a joint's it may as well be another part: ``then the oil seal``."""
+    return kind.name in _THINGS and not kind.many
+
+
 def several(tool: str) -> bool:
     """``screwdrivers``: a number before it counts them."""
     return tool.endswith("s") and tool.removesuffix("s") in table("heard")["tools"]["nouns"]

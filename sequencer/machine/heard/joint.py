@@ -255,6 +255,14 @@ def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
     )
 
 
+def of_the_same_sort(last: JointSaid, one: JointSaid) -> JointSaid:
+    """``2 bolts 8 and one 10``, ``4 allens 4 and two 5s``: the same kind, and the same sort of head."""
+    sort, _, size = (last.head or "").rpartition(" ")
+    sort = sort if size else ""
+    head = _of_family(sort, one.head) if sort and one.head else one.head
+    return replace(one, kind=last.kind, word=last.word, head=head)
+
+
 def _of_family(family: str, head: str) -> str:
     """A bare size as the head of the sort that was said: ``six allen bolts, 5``."""
     sort = family_at(family, 0) if family and head.replace(".", "").isdecimal() else None

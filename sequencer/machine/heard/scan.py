@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sequencer.machine.heads import tool_for
-from sequencer.machine.heard.beside import is_elsewhere, several
+from sequencer.machine.heard.beside import is_a_thing, is_elsewhere, several
 from sequencer.machine.heard.draft import Draft, thread_and_length
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
@@ -316,6 +316,10 @@ class _Scan:
         )
         kept = self.lexemes[place - 2].text if place > 1 else ""
         article = before.text if before is not None else ""
+        unknown = before is not None and before.sort is Is.OTHER and not stops(before.text)
+        if free and not self.naming and unknown and is_a_thing(one.value):
+            self.draft = Draft()
+            return
         if free and is_elsewhere(one.value, article, kept, naming=self.naming):
             self.draft = Draft()
             return
