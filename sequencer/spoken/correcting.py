@@ -89,16 +89,19 @@ def _several(tokens: list[Token], context: Context) -> tuple[Change, ...] | None
 
 _TWO = 2
 
+_COUNT = re.compile(
+    r"(\d{1,3})(?: of (?:them|those|these)| in (?:all|total))|(?:there (?:were|are) |just )*only (\d{1,2})"
+)
+"""A number that can only say how many."""
+
 
 def _changes(words: Words, context: Context) -> tuple[Change, ...]:
     """What is put right; nothing where that can't be told."""
     raw = words.raw(0, len(words.text))
     if number := re.fullmatch(r"(size )?(\d{1,3}(?:\.\d)?)( ?mm)?", words.text):
         return _number(number[2], raw, context, sized=bool(number[1] or number[3]))
-    if of_them := re.fullmatch(r"(\d{1,3})(?: of (?:them|those|these)| in (?:all|total))", words.text):
-        return (Change("count", int(of_them[1]), raw),)
-    if only := re.fullmatch(r"(?:it was |there were |there are |just )*only (\d{1,2})", words.text):
-        return (Change("count", int(only[1]), raw),)
+    if count := _COUNT.fullmatch(words.text):
+        return (Change("count", int(count[1] or count[2]), raw),)
     changes: list[Change] = []
     position = place_in(words)
     if position is not None:
