@@ -14,6 +14,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.figures import meant
 from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
+from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.heard.words import any_of
@@ -134,12 +135,36 @@ def isolated(story: Story, did: Did) -> str:
     return name
 
 
+def torqued_on_the_ground(story: Story, part: str) -> None:
+    """The fasteners of a wheel off a raised machine wait for their torque until that is down again."""
+    raised = [
+        name
+        for name, one in story.machine.tasks.items()
+        if one.undo is not None
+        and story.is_done(Kind.TASK.of(name))
+        and re.search(words()["raised"], (one.label or name).casefold())
+    ]
+    if not raised or not re.search(words()["wheel"], story.labels()[part].casefold()):
+        return
+    for joint in story.machine.parts[part].joints.values():
+        path = ("parts", part, "joints", joint.name, "torque")
+        former = story.value(*path)
+        if not wants_figure(joint) or (isinstance(former, dict) and "when" in former):
+            continue
+        said = former if isinstance(former, dict) else {"value": former} if former is not None else {}
+        with suppress(SequencerError), story.attempt():
+            story.set(path, {**said, "when": raised})
+
+
 def figure(story: Story, did: Did) -> tuple[str, ...]:
     """A torque that was told; the paths of its joints, none where it is not clear which are meant."""
     assert did.figure is not None
     joints = _joints_of(story, did.part, did)
     for joint in joints:
-        story.set(("parts", joint.part, "joints", joint.name, "torque"), torque_value(did.figure))
+        path = ("parts", joint.part, "joints", joint.name, "torque")
+        former = story.value(*path)
+        waits = {"when": former["when"]} if isinstance(former, dict) and "when" in former else {}
+        story.set(path, {**torque_value(did.figure), **waits})
     return tuple(joint.path for joint in joints)
 
 

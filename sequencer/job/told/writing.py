@@ -145,6 +145,8 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
         story.note(said_back_one(did))
     elif len(story.kept.ticks) > ticked:
         wet = [one.op.subject for one in story.kept.ticks[ticked:] if one.op.kind is Kind.DRAIN]
+        if act is Act.OFF:
+            things.torqued_on_the_ground(story, part)
         items = order.items_of(did, part, story.kept.joints[joints:])
         order.put_in(story, [*wet, *items], before)
         order.ways_told(story, part, did, items)

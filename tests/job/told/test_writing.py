@@ -286,3 +286,19 @@ def test_a_nut_waits_for_its_lock_tab(tmp_path):
         desk.turn()
         order = [op for _, op in desk.state().left]
         assert order.index("fasten impeller/nut") < order.index("fasten impeller/pin")
+
+
+def test_a_wheel_gets_its_torque_once_the_machine_is_down_again(desk):
+    desk.did("raise the front")
+    desk.did("front wheel off, 5 bolts 21, from the wheel arch")
+    desk.did("front wheel bolts 160 Nm, manual p. 4")
+    desk.did("head off, 10 bolts 13")
+    assert reading(desk).faults == ()
+    desk.turn()
+    left = [op for _, op in desk.state().left]
+    assert left.index("torque front-wheel/bolts") > left.index("restore raise-the-front")
+
+
+def test_a_wheel_off_a_machine_that_stands_waits_for_nothing(desk):
+    desk.did("front wheel off, 5 bolts 21")
+    assert "when" not in text_of(desk)
