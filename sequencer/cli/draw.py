@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import Cut, Paper, Wish, job_of
+from sequencer.cli.jobs import Paper, Wish, job_of
 from sequencer.cli.options import load_machine
+from sequencer.cli.sittings import Cut
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

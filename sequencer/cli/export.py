@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import Cut, NoRefit, Wish, job_of
+from sequencer.cli.jobs import NoRefit, Wish, job_of
 from sequencer.cli.refit import TorqueUnit
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile
 
 if TYPE_CHECKING:

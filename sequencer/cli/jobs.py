@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Generic, Literal, TypeVar
 
 import typer
 
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import held_against, read_toolbox_file, today
 
 if TYPE_CHECKING:
@@ -18,10 +17,12 @@ if TYPE_CHECKING:
     from sequencer.document.lists.rows import Listing
     from sequencer.graph.targets import Target
     from sequencer.job.moment import Moment
-    from sequencer.job.ways import Ways
     from sequencer.machine.model import Machine
-    from sequencer.plan.plan import Plan
-    from sequencer.plan.sittings import Sitting
+    from sequencer.plan.evenings import wish as evenings_wish
+    from sequencer.plan.evenings.evenings import Evenings, Sitting
+    from sequencer.plan.plan import Plan, Refit, Teardown
+
+P = TypeVar("P", bound="Plan")
 
 MachineOrJob = Annotated[
     Path | None,
@@ -32,16 +33,6 @@ MachineOrJob = Annotated[
     ),
 ]
 Paper = Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper size.")]
-SittingLengths = Annotated[
-    list[str],
-    typer.Option(
-        "--sitting",
-        metavar="TIME",
-        help="Split it into sittings of about this length at most: 90min, 2 h. Repeat for sittings that "
-        "differ; the last one goes on.",
-        show_default=False,
-    ),
-]
 NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave the way back out.")]
 
 
@@ -76,13 +67,6 @@ class Wish:
 
 
 @dataclass(frozen=True)
-class Cut:
-    """The options that split a job into sittings."""
-
-    sitting: SittingLengths = field(default_factory=list)
-
-
-@dataclass(frozen=True)
 class ListTo:
     """The options that say where a list goes."""
 
@@ -99,13 +83,13 @@ class _Asked:
     targets: tuple[Target, ...]
     toolbox: Path | None
     title: str = ""
-    lengths: tuple[Fraction, ...] = ()
+    usual: tuple[int, ...] = ()
     moment: Moment | None = None
 
 
 def job_of(
     wish: Wish,
-    cut: Cut = Cut(),
+    cut: Cut = Cut(),  # noqa: B008 - frozen
     *,
     toolbox: Path | None = None,
     unit: str | None = None,
@@ -123,42 +107,79 @@ def job_of(
     shown = torque_unit_named(unit) if unit else None
     asked = _asked(wish, toolbox)
     box, moment = read_toolbox_file(asked.toolbox), asked.moment
-    ways = _ways(wish, asked, no_refit=no_refit)
-    sittings_in = _sittings(cut, ways.into, asked.lengths, 0)
+    evenings = cut.wish(asked.usual)
+    into, back = _ways(wish, asked, evenings, no_refit=no_refit)
     return Job(
-        into=ways.into,
-        back=ways.back,
+        into=into.plan,
+        back=back.plan if back else None,
         on=today(),
-        sittings_in=sittings_in,
-        sittings_back=_sittings(cut, ways.back, asked.lengths, len(sittings_in)) if ways.back else (),
+        divided_in=into.evenings,
+        divided_back=back.evenings if back else None,
+        sittings_in=into.sittings,
+        sittings_back=back.sittings if back else (),
         unit=shown,
-        kit_in=held_against(ways.into, box),
-        kit_back=held_against(ways.back, box) if ways.back else None,
-        bags=bag_words(ways.into, moment.bags if moment else {}),
+        kit_in=held_against(into.plan, box),
+        kit_back=held_against(back.plan, box) if back else None,
+        bags=bag_words(into.plan, moment.bags if moment else {}),
         title=asked.title,
         ticked=ticked(moment) if moment else {},
     )
 
 
-def _ways(wish: Wish, asked: _Asked, *, no_refit: bool) -> Ways:
+@dataclass(frozen=True)
+class _Way(Generic[P]):
+    """One way of a job, and its sittings; ``evenings`` where its order was chosen with them."""
+
+    plan: P
+    sittings: tuple[Sitting, ...] = ()
+    evenings: Evenings[P] | None = None
+
+
+def _ways(
+    wish: Wish, asked: _Asked, evenings: evenings_wish.Wish | None, *, no_refit: bool
+) -> tuple[_Way[Teardown], _Way[Refit] | None]:
     """Both ways within the limits of the options, with a live line for a person who waits."""
     from sequencer.cli.solving import live_line
-    from sequencer.job.ways import Ways, both_ways
+    from sequencer.job.ways import both_ways
     from sequencer.plan.patience import BACK_STATES, limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 
-    into = limits(wish.time_limit, wish.gap)
-    back = None if no_refit else limits(wish.time_limit, wish.gap, BACK_STATES)
+    first = limits(wish.time_limit, wish.gap)
+    then = None if no_refit else limits(wish.time_limit, wish.gap, BACK_STATES)
     with live_line() as watch:
         if asked.moment is not None:
-            return both_ways(asked.moment, into, back, watch)
+            ways = both_ways(asked.moment, first, then, watch)
+            into = _as_it_is(ways.into, evenings)
+            rest = evenings and evenings.after(len(into.sittings))
+            return into, None if ways.back is None else _as_it_is(ways.back, rest)
         prefer = Prefer(wish.prefer)
         practice = Practice(wish.practice)
-        way_in = plan_teardown(asked.machine, asked.targets, prefer, into, watch, practice)
-        return Ways(way_in, None if back is None else plan_refit(way_in, prefer, back, watch, practice))
+        into = _chosen(plan_teardown(asked.machine, asked.targets, prefer, first, watch, practice), evenings)
+        if then is None:
+            return into, None
+        rest = evenings and evenings.after(len(into.sittings))
+        return into, _chosen(plan_refit(into.plan, prefer, then, watch, practice), rest)
+
+
+def _chosen(plan: P, wish: evenings_wish.Wish | None) -> _Way[P]:
+    """A fresh plan, its order chosen with its sittings."""
+    from sequencer.plan.evenings.evenings import in_sittings
+
+    if wish is None:
+        return _Way(plan)
+    found = in_sittings(plan, wish)
+    return _Way(found.plan, found.sittings, found)
+
+
+def _as_it_is(plan: P, wish: evenings_wish.Wish | None) -> _Way[P]:
+    """The plan of a job that goes by its order."""
+    from sequencer.plan.evenings.evenings import as_ordered, with_breaks
+
+    sittings = as_ordered(plan, wish) if wish else ()
+    return _Way(with_breaks(plan, sittings), sittings)
 
 
 def _asked(wish: Wish, toolbox: Path | None) -> _Asked:
@@ -186,39 +207,8 @@ def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:
         folder = desk.folder
         load_machine(folder.machine)
         moment = desk.moment()
-        lengths = tuple(Fraction(minutes * 60) for minutes in folder.card.sittings)
         known = toolbox or folder.toolbox
-        return _Asked(moment.machine, moment.targets, known, folder.card.title, lengths, moment)
-
-
-def _sittings(cut: Cut, plan: Plan, lengths: tuple[Fraction, ...], before: int) -> tuple[Sitting, ...]:
-    """A plan in sittings as the options ask for them, or else as the job does; none where neither asks."""
-    from sequencer.plan.sittings import sittings_of_lengths
-
-    asked = lengths_of(cut.sitting) or lengths
-    return sittings_of_lengths(plan, asked, before) if asked else ()
-
-
-def lengths_of(sittings: Sequence[str]) -> tuple[Fraction, ...]:
-    """The lengths of sittings as they were given, in seconds.
-
-    Raises:
-        SequencerError: One can't be read.
-    """
-    from sequencer.errors import SequencerError
-    from sequencer.quantities import QuantityError, parse_seconds
-
-    try:
-        lengths = tuple(parse_seconds(one) for one in sittings)
-    except QuantityError as fault:
-        raise SequencerError(f"--sitting: {fault.problem}", fault.remedy) from fault
-    if any(length < _SHORTEST for length in lengths):
-        raise SequencerError("a sitting has to take some time", "give it as 90min, or 2 h")
-    return lengths
-
-
-_SHORTEST = 60
-"""Seconds below which nobody means a sitting."""
+        return _Asked(moment.machine, moment.targets, known, folder.card.title, folder.card.sittings, moment)
 
 
 def show_listing(job: Job, listing: Listing, to: ListTo) -> None:

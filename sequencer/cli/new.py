@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.grouped import grouped
 from sequencer.cli.job_options import Person
-from sequencer.cli.jobs import SittingLengths, lengths_of
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
 
 
+@grouped
 def new(
     folder: Annotated[
         Path, typer.Argument(metavar="FOLDER", help="The folder to make: new, or empty.", show_default=False)
@@ -48,7 +50,8 @@ def new(
             show_default=False,
         ),
     ] = [],  # noqa: B006
-    sitting: SittingLengths = [],  # noqa: B006
+    *,
+    cut: Cut,
     database: Annotated[
         str | None,
         typer.Option(
@@ -78,6 +81,7 @@ def new(
     from sequencer.job.begin import begin
     from sequencer.job.folder import refuse_taken
     from sequencer.job.opening import who
+    from sequencer.plan.evenings.evenings import in_sittings
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
@@ -86,7 +90,7 @@ def new(
 
     refuse_taken(folder.absolute())
     called = (title or folder.absolute().name).replace("-", " ").replace("_", " ")
-    lengths = lengths_of(sitting)
+    wish = cut.wish()
     file, read, targets = _bare(called, off, reach) if machine is None else _copied(machine, off, reach)
     read_toolbox_file(toolbox)
     with live_line() as watch:
@@ -98,6 +102,7 @@ def new(
             watch,
             Practice(practice),
         )
+    plan = in_sittings(plan, wish).plan if wish else plan
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
     made = begin(
         folder,
@@ -107,7 +112,7 @@ def new(
         title=title or (read.name if machine is None else f"{read.name}: {aims_of(plan)}"),
         people=names,
         toolbox=toolbox,
-        sittings=[max(round(float(length) / 60), 1) for length in lengths],
+        sittings=[max(round(float(length) / 60), 1) for length in wish.lengths] if wish else (),
         database=database,
     )
     print_begun(made, folder, plan, console())

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import Cut, ListTo, NoRefit, Wish, job_of, show_listing
+from sequencer.cli.jobs import ListTo, NoRefit, Wish, job_of, show_listing
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile
 
 

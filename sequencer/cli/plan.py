@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.crew import DrawChart, Handles, People, check_options, share_out, show
+from sequencer.cli.grouped import grouped
 from sequencer.cli.looks import Looked, LookFirst, check_look_first, show_look_first
 from sequencer.cli.options import (
     AgainstShapes,
@@ -21,11 +22,13 @@ from sequencer.cli.options import (
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 Why = Annotated[bool, typer.Option("--why", help="Say at each part that is moved what it is moved for.")]
 
 
+@grouped
 def plan(
     machine: MachineFile,
     off: Off = [],  # noqa: B006 - typer copies it
@@ -36,6 +39,8 @@ def plan(
     pace: PaceFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
+    *,
+    cut: Cut,
     people: People = 1,
     handles: Handles = None,
     draw: DrawChart = None,
@@ -52,6 +57,7 @@ def plan(
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import live_line
     from sequencer.errors import SequencerError
+    from sequencer.plan.evenings.evenings import in_sittings
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
@@ -63,12 +69,18 @@ def plan(
     if why and (people > 1 or look_first or as_json):
         other = "--people" if people > 1 else "--look-first" if look_first else "--json"
         raise SequencerError("--why is said in one person's plan, as text", f"leave out --why, or {other}")
+    wish = cut.wish()
+    if wish and (people > 1 or look_first):
+        other = "--people" if people > 1 else "--look-first"
+        raise SequencerError("sittings are of one person's plan", f"leave out --sitting, or {other}")
     read, targets = read_job(machine, off, reach)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
         asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
         found = plan_teardown(read, targets, *asked)
+    divided = in_sittings(found, wish) if wish else None
+    found = divided.plan if divided else found
     kit = held_against(found, box)
     if people > 1:
         show(share_out(found, people, handles, time_limit, gap), kit, draw, as_json=as_json)
@@ -79,12 +91,13 @@ def plan(
     if as_json:
         from sequencer.render.data.plan import teardown_json
 
-        print_json(teardown_json(found, kit, against_the_shapes(found) if against_shapes else None))
+        shapes = against_the_shapes(found) if against_shapes else None
+        print_json(teardown_json(found, kit, shapes, divided))
         return
     from sequencer.document.plan import teardown_document
     from sequencer.render.terminal import show as print_out
 
-    print_out(teardown_document(found, kit, why=why), console())
+    print_out(teardown_document(found, kit, divided, why=why), console())
     if against_shapes:
         from sequencer.document.scan import replayed_document
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.grouped import grouped
 from sequencer.cli.options import (
     AgainstShapes,
     AsJson,
@@ -19,6 +20,7 @@ from sequencer.cli.options import (
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 if TYPE_CHECKING:
@@ -43,6 +45,7 @@ Gates = Annotated[
 ]
 
 
+@grouped
 def refit(
     machine: MachineFile,
     off: Off = [],  # noqa: B006 - typer copies it
@@ -56,6 +59,8 @@ def refit(
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
     against_shapes: AgainstShapes = False,
+    *,
+    cut: Cut,
     as_json: AsJson = False,
 ) -> None:
     """Plan the way back, each torque before it is closed off.
@@ -65,6 +70,7 @@ def refit(
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import live_line
     from sequencer.document.torques import torque_unit_named
+    from sequencer.plan.evenings.evenings import in_sittings
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
@@ -73,6 +79,7 @@ def refit(
     from sequencer.plan.teardown import plan_teardown
 
     unit = torque_unit_named(torque_unit) if torque_unit else None
+    wish = cut.wish()
     read, targets = read_job(machine, off, reach)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
@@ -80,6 +87,8 @@ def refit(
         asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
         way_in = plan_teardown(read, targets, *asked, only_to_undo=True)
         found = plan_refit(way_in, *asked)
+    divided = in_sittings(found, wish) if wish else None
+    found = divided.plan if divided else found
     kit = held_against(found, box)
     if gates:
         _gates(found, unit, kit, as_json=as_json)
@@ -87,12 +96,13 @@ def refit(
     if as_json:
         from sequencer.render.data.plan import refit_json
 
-        print_json(refit_json(found, unit, kit, against_the_shapes(found) if against_shapes else None))
+        shapes = against_the_shapes(found) if against_shapes else None
+        print_json(refit_json(found, unit, kit, shapes, divided))
         return
     from sequencer.document.plan import refit_document
     from sequencer.render.terminal import show
 
-    show(refit_document(found, unit, kit), console())
+    show(refit_document(found, unit, kit, divided), console())
     if against_shapes:
         from sequencer.document.scan import replayed_document
 

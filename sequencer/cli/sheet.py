@@ -8,8 +8,9 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import Cut, NoRefit, Paper, Wish, job_of
+from sequencer.cli.jobs import NoRefit, Paper, Wish, job_of
 from sequencer.cli.refit import TorqueUnit
+from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile
 
 SheetFile = Annotated[

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 
 from sequencer.document.kept import order_words
 from sequencer.document.plan import aims_of, worth
+from sequencer.document.sittings import proof_words
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
+from sequencer.plan.evenings.evenings import Evenings, Sitting
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.sittings import Sitting
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment
@@ -28,6 +29,7 @@ class Job:
         back: The way back; None where it is left out.
         on: The date that is printed.
         sittings_in: Where the way in is cut; empty where it is not. ``sittings_back`` likewise.
+        divided_in: How well, where its order was chosen for its sittings. ``divided_back`` likewise.
         unit: Torques are shown in this unit too.
         kit: The toolbox, where one is named: for the way in, and for the way back.
         bags: For an undoing, by the name of its operation, the mark of the bag for its fasteners.
@@ -41,6 +43,8 @@ class Job:
     on: date
     sittings_in: tuple[Sitting, ...] = ()
     sittings_back: tuple[Sitting, ...] = ()
+    divided_in: Evenings[Teardown] | None = None
+    divided_back: Evenings[Refit] | None = None
     unit: str | None = None
     kit_in: Equipment | None = None
     kit_back: Equipment | None = None
@@ -66,11 +70,6 @@ class Job:
             pairs += [(self.back, one) for one in self.sittings_back]
         return tuple((number, plan, one) for number, (plan, one) in enumerate(pairs, start=1))
 
-    def comes_back(self, plan: Plan) -> frozenset[int]:
-        """The numbers of the steps of a way with which a later sitting begins."""
-        cut = self.sittings_back if plan.back else self.sittings_in
-        return frozenset(one.first for one in cut)
-
     def behind(self, plan: Plan) -> bool:
         """Whether all of a way is ticked."""
         return bool(plan.steps) and all(self.tick(plan, op.name) for op in plan.operations)
@@ -86,7 +85,8 @@ class Job:
         if any(self.ticked.values()) and plan.bound is None:
             told = "The order and the numbers that the job goes by; no shorter order was looked for here."
             return " ".join(filter(None, (told, order_words(plan))))
-        return worth(plan)
+        divided = self.divided_back if plan.back else self.divided_in
+        return " ".join(proof_words(divided)) if divided is not None else worth(plan)
 
     @property
     def ways(self) -> tuple[Plan, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -98,19 +98,17 @@ class StationCard:
     clock: str = ""
 
 
-def teardown_cards(plan: Teardown, sittings: Container[int] = ()) -> list[StationCard]:
-    """The stations of the way in; cautions are said again from the steps of ``sittings`` on."""
-    return _stations(plan, _on_the_way_in(plan, sittings))
+def teardown_cards(plan: Teardown) -> list[StationCard]:
+    """The stations of the way in; cautions are said again from its breaks on."""
+    return _stations(plan, _on_the_way_in(plan))
 
 
-def refit_cards(
-    plan: Refit, unit: str | None = None, kit: Equipment | None = None, sittings: Container[int] = ()
-) -> list[StationCard]:
+def refit_cards(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> list[StationCard]:
     """The stations of the way back; torques also in ``unit``, and with the wrenches of ``kit``, if given.
 
-    Cautions are said again from the steps of ``sittings`` on.
+    Cautions are said again from its breaks on.
     """
-    return _stations(plan, _on_the_way_back(plan, unit, kit, sittings))
+    return _stations(plan, _on_the_way_back(plan, unit, kit))
 
 
 def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
@@ -131,8 +129,8 @@ def _time(plan: Plan, station: Station) -> str:
     return f"{USUAL if usual(plan, station.steps) else ''}{duration(station.seconds)}"
 
 
-def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCard]:
-    warned, noted, ordered = cautions(plan, sittings=sittings), notes(plan), loosening(plan)
+def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
+    warned, noted, ordered = cautions(plan, sittings=plan.breaks), notes(plan), loosening(plan)
     lifted = lifts(plan)
     purpose = purposes(plan)
     unkept, unsure = not_kept(plan), unsure_lines(plan)
@@ -163,10 +161,8 @@ def _on_the_way_in(plan: Teardown, sittings: Container[int]) -> dict[int, StepCa
     }
 
 
-def _on_the_way_back(
-    plan: Refit, unit: str | None, kit: Equipment | None, sittings: Container[int]
-) -> dict[int, StepCard]:
-    warned, noted, computed = cautions(plan, sittings=sittings), notes(plan), computed_ranges(plan)
+def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> dict[int, StepCard]:
+    warned, noted, computed = cautions(plan, sittings=plan.breaks), notes(plan), computed_ranges(plan)
     lifted = lifts(plan)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from sequencer.document.blocks import Block, Fields, Para, Station, Title, Tone
+from sequencer.document.blocks import Block, Fields, Heading, Para, Station, Title, Tone
 from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
@@ -14,6 +14,7 @@ from sequencer.document.kept import order_words
 from sequencer.document.notes import usual
 from sequencer.document.outfit import outfit, wrench_range
 from sequencer.document.practice import added_words
+from sequencer.document.sittings import evenings_document, sitting_time_short, step_range
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import (
     capital,
@@ -36,18 +37,26 @@ from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 
 if TYPE_CHECKING:
+    from sequencer.plan.evenings.evenings import Evenings
     from sequencer.plan.toolbox import Equipment
 
 NOTHING = "Nothing has to move: the target is clear as it stands."
 """What there is to say of a plan without steps."""
 
 
-def teardown_document(plan: Teardown, kit: Equipment | None = None, *, why: bool = False) -> Iterator[Block]:
+def teardown_document(
+    plan: Teardown,
+    kit: Equipment | None = None,
+    divided: Evenings[Teardown] | None = None,
+    *,
+    why: bool = False,
+) -> Iterator[Block]:
     """The whole plan: headline, lead-in, stations, end.
 
-    With ``kit`` also what the toolbox lacks, with ``why`` also what each part is moved for.
+    With ``kit`` also what the toolbox lacks, with ``divided`` also its sittings, with ``why`` also what each
+    part is moved for.
     """
-    yield from head(plan, f"{aims_of(plan)}: the way in")
+    yield from head(plan, f"{aims_of(plan)}: the way in", divided)
     if not plan.steps:
         yield Para(NOTHING)
         return
@@ -56,6 +65,7 @@ def teardown_document(plan: Teardown, kit: Equipment | None = None, *, why: bool
     yield lead_in(plan, kit)
     yield from at_the_head(plan)
     for card in teardown_cards(plan):
+        yield from _sitting_head(divided, card.steps[0].number)
         yield Station(card, why)
     yield done(plan)
 
@@ -65,9 +75,14 @@ def done(plan: Plan) -> Para:
     return Para(f"Done: {aims_of(plan)}.", Tone.STRONG, apart=True)
 
 
-def refit_document(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> Iterator[Block]:
+def refit_document(
+    plan: Refit,
+    unit: str | None = None,
+    kit: Equipment | None = None,
+    divided: Evenings[Refit] | None = None,
+) -> Iterator[Block]:
     """The whole way back; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
-    yield from head(plan, f"{aims_of(plan)}: the way back")
+    yield from head(plan, f"{aims_of(plan)}: the way back", divided)
     if not plan.steps:
         yield Para("Nothing came off, so nothing goes back.")
         return
@@ -80,6 +95,7 @@ def refit_document(plan: Refit, unit: str | None = None, kit: Equipment | None =
     yield Fields(tuple(rows), apart=True)
     yield from at_the_head(plan)
     for card in refit_cards(plan, unit, kit):
+        yield from _sitting_head(divided, card.steps[0].number)
         yield Station(card)
     yield Para("Done: all that came off is back.", Tone.STRONG, apart=True)
 
@@ -89,7 +105,14 @@ def aims_of(plan: Plan) -> str:
     return listing(target_words(plan.machine, target) for target in plan.targets)
 
 
-def head(plan: Plan, title: str) -> Iterator[Block]:
+def _sitting_head(divided: Evenings[Any] | None, step: int) -> Iterator[Block]:
+    """Above the station with which a sitting begins."""
+    for sitting in divided.sittings if divided else ():
+        if sitting.first == step:
+            yield Heading(f"Sitting {sitting.number}: {step_range(sitting)}, {sitting_time_short(sitting)}")
+
+
+def head(plan: Plan, title: str, divided: Evenings[Any] | None = None) -> Iterator[Block]:
     """The machine, the target, and what the whole of it comes to."""
     yield Title(plan.machine.name)
     yield Title(title)
@@ -106,7 +129,10 @@ def head(plan: Plan, title: str) -> Iterator[Block]:
         yield Para(words)
     if words := hands_words(plan):
         yield Para(words)
-    yield Para(worth(plan))
+    if divided is None:
+        yield Para(worth(plan))
+        return
+    yield from evenings_document(divided)
 
 
 def hands_words(plan: Plan) -> str:

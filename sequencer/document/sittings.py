@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
+from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.hours import chance_words, hours_words, roughly
-from sequencer.document.words import duration, joint_words, listing, name_of, part_words, plural
+from sequencer.document.words import (
+    duration,
+    fluid_words,
+    joint_words,
+    laid_out,
+    listing,
+    name_of,
+    part_words,
+    plural,
+)
+from sequencer.graph.operations import Kind
 from sequencer.machine.model import Machine
+from sequencer.plan.evenings.evenings import Evenings, Sitting, Why
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.sittings import Sitting
 from sequencer.plan.stops import Left, Loose, Verdict
+from sequencer.plan.supplies import renewals
 
 if TYPE_CHECKING:
     from sequencer.job.status import Leaving
@@ -55,12 +69,99 @@ def stop_words(plan: Plan, sitting: Sitting) -> list[str]:
     if plan.back and sitting.steps[-1] is plan.steps[-1]:
         return []
     stop = sitting.stop
-    lines = [
-        VERDICTS[stop.verdict] + (" There is none better near." if stop.verdict is Verdict.UNSAFE else "")
-    ]
-    if sitting.over:
-        lines[0] += f" The sitting runs {duration(sitting.over)} over for it."
-    return [*lines, *left_words(plan.machine, stop.loose)]
+    return [VERDICTS[stop.verdict], *left_words(plan.machine, stop.loose)]
+
+
+def why_words(sitting: Sitting) -> str:
+    """Why a sitting ends where it does."""
+    if sitting.why is Why.DONE:
+        return "It ends with the last step."
+    if sitting.why is Why.LONG:
+        more = roughly(float(sitting.over))
+        return f"No place to stop comes sooner: to be as sure of getting there you need {more} more."
+    if sitting.why is Why.CURE:
+        return "What comes next waits until the sealant has cured: leave it over night."
+    assert sitting.next is not None
+    assert sitting.next_chance is not None
+    beyond = f"step {sitting.next}, where it may be left next"
+    if sitting.why is Why.LATE:
+        return f"To {beyond}, you would get in time only {chance_words(sitting.next_chance)}."
+    return f"You may go on to {beyond}; it saves no sitting."
+
+
+def evenings_document(told: Evenings[Any]) -> Iterator[Block]:
+    """What the sittings are, how good, what they cost, and each of them."""
+    plan = told.plan
+    if not told.sittings:
+        return
+    yield Para(f"{_many(told)}. {' '.join(proof_words(told))}", apart=True)
+    yield Para(cost_words(told))
+    for sitting in told.sittings:
+        yield Items((_sitting_item(plan, sitting),))
+
+
+def _many(told: Evenings[Any]) -> str:
+    """``4 sittings of at most 1 h 30 min, 8 times in 10 in time, setting out and clearing up included``."""
+    count = len(told.sittings)
+    lengths = list(dict.fromkeys(duration(told.wish.length(number)) for number in range(1, count + 1)))
+    if len(lengths) > 1:
+        lengths = [duration(length) for length in told.wish.lengths]
+    many = f"{plural(count, 'sitting')} of at most {listing(lengths)}"
+    return f"{many}, {chance_words(told.wish.chance)} in time, setting out and clearing up included"
+
+
+def proof_words(told: Evenings[Any]) -> list[str]:
+    """How good the sittings are proven to be; first, where it can't be left in time, what would do."""
+    lines = []
+    if told.shortest is not None:
+        longest = max(told.sittings, key=lambda one: one.over)
+        lines.append(
+            f"It can't always be left so soon: in {step_range(longest)} there is no place to stop in time."
+        )
+        enough = duration(60 * math.ceil(told.shortest / 60))
+        if told.never_under == told.shortest:
+            lines.append(f"The shortest sitting that would do is {enough}.")
+        else:
+            never = duration(60 * (told.never_under // 60))
+            lines.append(f"The shortest sitting found that would do is {enough}; none under {never} can.")
+    if told.proven and told.shortest is not None:
+        lines.append("Proven: in no order do they run over by less.")
+    elif told.proven:
+        lines.append("Proven: no order needs fewer sittings, and none that needs as few takes less time.")
+    elif told.shortest is None and told.fewest:
+        lines.append("Proven: no order needs fewer sittings. Whether one takes less time is not known.")
+    elif told.shortest is None:
+        lines.append(f"Best found, not proven: at least {plural(told.at_least, 'sitting')} are needed.")
+    return lines
+
+
+def cost_words(told: Evenings[Any]) -> str:
+    """What the sittings cost against one long day."""
+    more = told.seconds - told.day
+    around = (len(told.sittings) - 1) * (told.plan.machine.pace.set_up + told.plan.machine.pace.clear_up)
+    if not more:
+        return f"In one go it takes as long: {duration(told.day)} by the file's times."
+    words = f"By the file's times {duration(told.seconds)}, {duration(more)} more than in one go"
+    rest = duration(more - around)
+    return f"{words}: {duration(around)} to set out and clear up, {rest} by order and ways back to it."
+
+
+def _sitting_item(plan: Plan, sitting: Sitting) -> Item:
+    below: list[Words] = [why_words(sitting), *stop_words(plan, sitting)]
+    below += [f"{name}: {words}." for name, words in needed(plan, sitting)]
+    head = f"Sitting {sitting.number}, {step_range(sitting)}: {sitting_time(sitting)}"
+    return Item(head, tone=Tone.STRONG, below=tuple(below))
+
+
+def needed(plan: Plan, sitting: Sitting) -> Iterator[tuple[str, str]]:
+    """What a sitting needs: tools to lay out, what must be bought before it."""
+    part = replace(plan, steps=sitting.steps)
+    yield "Lay out", listing(laid_out(plan.machine, (op.tool for op in part.operations))) or "no tools"
+    if plan.back:
+        new = [f"{one.count} × {one.item}" if one.count > 1 else one.item for _, one in renewals(part)]
+        new += [fluid_words(plan.machine, op.subject) for op in part.operations if op.kind is Kind.FILL]
+        if new:
+            yield "Have bought", listing(dict.fromkeys(new))
 
 
 def leaving_words(told: Leaving) -> str:
@@ -118,7 +219,7 @@ def sitting_time_short(sitting: Sitting) -> str:
 
 
 def _in_time(sitting: Sitting) -> str:
-    return "" if sitting.chance is None else f", in time {chance_words(sitting.chance)}"
+    return f", in time {chance_words(sitting.chance)}"
 
 
 def step_range(sitting: Sitting) -> str:

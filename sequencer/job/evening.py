@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cached_property
 
 from sequencer.errors import SequencerError
 from sequencer.job.bare import to_tell
 from sequencer.job.moment import Moment
 from sequencer.job.status import shared_of, stops_ahead
+from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_until
 from sequencer.plan.hours import Shared, reaching
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
-from sequencer.plan.stops import Stop, Verdict, sitting_seconds
+from sequencer.plan.stops import Stop, Verdict
 from sequencer.quantities import parse_seconds
-
-CHANCE = 0.8
-"""How sure a person wants to be of reaching the place where they stop."""
 
 WORTH_NAMING = 60.0
 """Seconds that a mishap has to cost on average before it is a risk to be told (common practice)."""
@@ -128,37 +125,12 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
     if time is not None:
         return 60.0 * float(time) if time.strip().isdecimal() else float(parse_seconds(time))
     if until is not None:
-        clock = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", until.strip())
-        if clock is None:
-            raise SequencerError(
-                f"{until!r} is no hour of the clock", "say it as --until 18:30", code="which-time"
-            )
-        end = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
-        left = (end - now).total_seconds() % timedelta(days=1).total_seconds()
-        if left > _LONGEST_HOURS * 3600:
-            raise SequencerError(
-                f"{until.strip()} has passed", "say how long you have: 90min", code="which-time"
-            )
-        return left
+        return float(seconds_until(until, now))
     if sittings:
         return 60.0 * sittings[-1]
     raise SequencerError(
         "how long you have is not said", "say it: tonight 90min, or tonight --until 18:30", code="which-time"
     )
-
-
-_LONGEST_HOURS = 16
-"""Nobody works on for longer: an hour that lies farther ahead has just passed."""
-
-
-def check_chance(chance: float) -> None:
-    """Refuse what is no chance.
-
-    Raises:
-        SequencerError: It does not lie between 0 and 1.
-    """
-    if not 0 < chance < 1:
-        raise SequencerError("a chance lies between 0 and 1", "say it as 0.8", code="which-time")
 
 
 def evening(
@@ -197,8 +169,8 @@ def evening(
 
 def working_seconds(moment: Moment, seconds: float) -> float:
     """What is left of so much time for work: without setting out, unless the clock runs, and clearing up."""
-    clearing = float(sitting_seconds()) / 2
-    return seconds - clearing - (0 if moment.state.running is not None else clearing)
+    pace = moment.machine.pace
+    return seconds - float(pace.clear_up) - (0 if moment.state.running is not None else float(pace.set_up))
 
 
 def halts_of(moment: Moment, shared: Shared, seconds: float, later: Sequence[Stop]) -> tuple[Halt, ...]:

@@ -9,7 +9,8 @@ from datetime import UTC, datetime, timedelta
 
 from sequencer.errors import SequencerError
 from sequencer.job.acts import Act, By, Draft
-from sequencer.job.evening import CHANCE, Evening, Wish, check_chance, evening, seconds_of
+from sequencer.job.evening import Evening, Wish, evening, seconds_of
+from sequencer.plan.evenings.wish import CHANCE, check_chance
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 

@@ -333,6 +333,8 @@ class Pace:
     put_down: Fraction = Fraction(4)
     swap: Fraction = Fraction(7)
     walk: Fraction = Fraction(20)
+    set_up: Fraction = Fraction(300)
+    clear_up: Fraction = Fraction(300)
 
 
 @dataclass(frozen=True)

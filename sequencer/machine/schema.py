@@ -71,6 +71,8 @@ class PaceEntry(Entry):
     put_down: Seconds | None = key("Putting a tool down; 4 s.")
     swap: Seconds | None = key("Another bit on the same drive; 7 s.")
     walk: Seconds | None = key("Between two positions that have no time of their own; 20 s.")
+    set_up: Seconds | None = key("Getting changed and setting out, at the beginning of a sitting; 5 min.")
+    clear_up: Seconds | None = key("Clearing up and washing, at its end; 5 min.")
 
 
 class PositionEntry(Entry):

@@ -196,10 +196,12 @@ class Drawn:
     Attributes:
         steps: Seconds of each step (rows) in each of the `DRAWS` (columns).
         doubts: The variance that each subject brings by its own luck, in square seconds.
+        changes: What each second of a change of tool or place takes, in each draw.
     """
 
     steps: Draws
     doubts: Mapping[str, float]
+    changes: Draws
 
 
 def draws(
@@ -246,7 +248,7 @@ def draws(
         cost = _cost(mishap, state, lots)
         steps[at[mishap.operation]] += cost
         doubts[mishap.joint] = doubts.get(mishap.joint, 0.0) + float(cost.var())
-    return Drawn(steps, doubts)
+    return Drawn(steps, doubts, factor)
 
 
 @cache

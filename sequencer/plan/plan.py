@@ -128,6 +128,7 @@ class Plan:
         earlier: The operations of a job that were done or left out before these steps; ``skipped``: those of
             them that were left out.
         practice: What good practice comes to in it; None for a plain plan.
+        breaks: The numbers of the steps with which a later sitting begins.
         shown_by: What makes the HTML that a notebook shows; a plan knows no medium, so one that does
             (``sequencer.render.notebook``) puts it here.
     """
@@ -142,6 +143,7 @@ class Plan:
     earlier: tuple[str, ...] = field(default=(), kw_only=True)
     skipped: tuple[str, ...] = field(default=(), kw_only=True)
     practice: GoodPractice | None = field(default=None, kw_only=True)
+    breaks: frozenset[int] = field(default=frozenset(), kw_only=True)
 
     @cached_property
     def totals(self) -> Totals:
@@ -197,11 +199,18 @@ class Plan:
 
     @property
     def stations(self) -> tuple[Station, ...]:
-        """The steps by position and tool."""
-        runs = groupby(self.steps, key=lambda step: (step.operation.position, step.operation.tool))
+        """The steps by position and tool; none goes on over a break."""
+        sitting = 0
+
+        def where(step: Step) -> tuple[int, str, str]:
+            nonlocal sitting
+            sitting += step.number in self.breaks
+            return sitting, step.operation.position, step.operation.tool
+
+        runs = groupby(self.steps, key=where)
         return tuple(
             Station(number, position, tool, tuple(steps))
-            for number, ((position, tool), steps) in enumerate(runs, start=1)
+            for number, ((_, position, tool), steps) in enumerate(runs, start=1)
         )
 
     @property

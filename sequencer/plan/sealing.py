@@ -110,13 +110,20 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
         seal = Kind.SEAL.of(operation.subject)
         if operation.kind is Kind.SEAT and seal in found:
             continue
-        ends: tuple[str, ...] = (name,)
-        if operation.joint is None:
-            joints = graph.machine.parts[operation.part].joints.values()
-            fastened = (kind.of(joint.path) for joint in joints for kind in _FIRST_PASS)
-            ends = tuple(n for n in fastened if n in done) or ends
+        ends = first_pass(graph.machine, operation.subject, done) or (name,)
         found[seal] = _Seal(seal, name, ends, sealant_on(sealing), sealing.place)
     return list(found.values())
+
+
+def first_pass(machine: Machine, sealed_thing: str, known: Collection[str]) -> tuple[str, ...]:
+    """What ends the first pass over what is sealed, a part or ``part/joint``, of the operations ``known``."""
+    part, _, joint = sealed_thing.partition("/")
+    if joint:
+        fastened = [Kind.FASTEN.of(sealed_thing)]
+    else:
+        joints = machine.parts[part].joints.values()
+        fastened = [kind.of(joint.path) for joint in joints for kind in _FIRST_PASS]
+    return tuple(name for name in fastened if name in known)
 
 
 def _sealing(machine: Machine, operation: Operation) -> Sealing | None:
@@ -172,6 +179,11 @@ def _window(
 
 def _fits(graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal) -> bool:
     return within_window(seal.sealant, _window(graph, order, changes, seal)).fits
+
+
+def keeps_windows(graph: OperationGraph, order: Sequence[str], changes: Changes) -> bool:
+    """Whether each sealant of a reassembly, which is in it already, is put together in its time."""
+    return all(_fits(graph, order, changes, seal) for seal in _seals(graph, order) if seal.name in order)
 
 
 def _insist(graph: OperationGraph, order: Sequence[str], changes: Changes, seal: _Seal) -> None:

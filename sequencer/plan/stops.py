@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -18,8 +18,9 @@ from typing import Any
 
 from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.model import PLUG, Machine, State, Task
-from sequencer.plan.held import By, Support, bears, supports
+from sequencer.plan.held import By, Support, bears
 from sequencer.plan.plan import Plan, Refit
+from sequencer.plan.sealing import first_pass
 
 
 class Left(Enum):
@@ -122,19 +123,35 @@ def stops(plan: Plan, apart: Sequence[Operation] = (), whole: Sequence[Operation
         apart: What is undone beside it and stays so: the steps of the way in that the plan does not reverse.
         whole: What was to be undone and never was: a part that hangs on it is still held by it.
     """
-    facts = [_Fact.of(plan.machine, step.operation) for step in plan.steps]
-    undone, held = ([_Fact.of(plan.machine, op) for op in some] for some in (apart, whole))
-    found = []
-    states = supports(plan.machine, plan.operations, back=plan.back, besides=apart)
-    for after, support in enumerate(states):
-        gone, stays = facts[:after], facts[after:]
-        opened, closed = (stays, gone) if plan.back else (gone, stays)
-        opened, closed = [*undone, *opened], [*closed, *held]
+    places = Places(plan, apart, whole)
+    names = [step.operation.name for step in plan.steps]
+    return tuple(Stop(after, places.left(names[:after])) for after in range(len(names) + 1))
+
+
+class Places:
+    """Where a plan may stop: what is left in a state of its own once just these of its steps are done.
+
+    That depends on what is done and not on the order in which it was, so that it can be asked of any other
+    order of the same steps. Arguments are those of ``stops``.
+    """
+
+    def __init__(self, plan: Plan, apart: Sequence[Operation] = (), whole: Sequence[Operation] = ()) -> None:
+        self._plan = plan
+        self._facts = {op.name: _Fact.of(plan.machine, op) for op in plan.operations}
+        self._undone, self._held = ([_Fact.of(plan.machine, op) for op in some] for some in (apart, whole))
+        self._apart = tuple(apart)
+        self._late = tuple(_way_back_only(plan)) if isinstance(plan, Refit) else ()
+
+    def left(self, done: Collection[str]) -> tuple[Loose, ...]:
+        """What is left so."""
+        done = set(done)
+        gone = [fact for name, fact in self._facts.items() if name in done]
+        stays = [fact for name, fact in self._facts.items() if name not in done]
+        opened, closed = (stays, gone) if self._plan.back else (gone, stays)
+        support = Support(self._plan.machine, (*self._apart, *(fact.operation for fact in opened)))
+        opened, closed = [*self._undone, *opened], [*closed, *self._held]
         loose = [*_hanging(support, closed), *_fluids(opened, closed), *_held_up(support)]
-        if isinstance(plan, Refit):
-            loose += _way_back_only(plan, after)
-        found.append(Stop(after, tuple(loose)))
-    return tuple(found)
+        return (*loose, *(late.loose for late in self._late if late.begun <= done and not late.ended <= done))
 
 
 _UNDOING = frozenset({Kind.UNDO, Kind.FASTEN})
@@ -209,29 +226,44 @@ def _fluids(opened: Sequence[_Fact], closed: Sequence[_Fact]) -> Iterator[Loose]
             yield _loose(Left.FLUID_HALF_OPEN if fluid in wet_closed else Left.FLUID_OPEN, fluid)
 
 
-def _way_back_only(plan: Refit, after: int) -> Iterator[Loose]:
+@dataclass(frozen=True)
+class _Late:
+    """What is left so on the way back once all of ``begun`` are done, until all of ``ended`` are."""
+
+    loose: Loose
+    begun: frozenset[str]
+    ended: frozenset[str]
+
+    @classmethod
+    def of(cls, left: Left, subject: str, begun: Iterable[str], ended: Iterable[str]) -> _Late:
+        return cls(_loose(left, subject), frozenset(begun), frozenset(ended))
+
+
+def _way_back_only(plan: Refit) -> Iterator[_Late]:
     """Sealants that must not skin over, fillings not yet looked at, joints that are only snug.
 
     What is done and in the plan no more comes before its first step.
     """
-    place = {step.operation.name: position for position, step in enumerate(plan.steps, start=1)}
-    numbered = {step.number: position for position, step in enumerate(plan.steps, start=1)}
+    names = [step.operation.name for step in plan.steps]
+    numbered = {step.number: step.operation.name for step in plan.steps}
+    known = set(names)
     for hold in plan.holds:
-        if numbered.get(hold.seal_step, 0) <= after < numbered.get(hold.after_step, 0):
-            yield _loose(Left.SEALANT_WET, hold.sealed)
-    for name, position in place.items():
+        if hold.after_step in numbered:
+            ends = {numbered[hold.after_step], *first_pass(plan.machine, hold.sealed, known)}
+            yield _Late.of(Left.SEALANT_WET, hold.sealed, {numbered.get(hold.seal_step, "")} & known, ends)
+    for name in names:
         fluid = Op(name).subject
-        if Op(name).kind is Kind.LEAK_CHECK and place.get(Kind.FILL.of(fluid), 0) <= after < position:
-            yield _loose(Left.FILLED_UNCHECKED, fluid)
+        if Op(name).kind is Kind.LEAK_CHECK:
+            yield _Late.of(Left.FILLED_UNCHECKED, fluid, {Kind.FILL.of(fluid)} & known, {name})
     for gate in plan.gates:
         if gate.joint.partition("/")[0] in plan.machine.fluids and gate.joint.endswith(f"/{PLUG}"):
             continue  # a plug gets its torque as it goes in
-        names = (kind.of(gate.joint) for kind in (Kind.FASTEN, Kind.TIGHTEN))
-        run_down = min(
-            (place[name] for name in names if name in place), default=numbered[gate.first_step] - 1
-        )
-        if run_down <= after < numbered[gate.step]:
-            yield _loose(Left.SNUG, gate.joint)
+        ways = {kind.of(gate.joint) for kind in (Kind.FASTEN, Kind.TIGHTEN)}
+        run_down = next((name for name in names if name in ways), None)
+        if run_down is None:  # it was before: then from where it can be torqued
+            first = names.index(numbered[gate.first_step])
+            run_down = names[first - 1] if first else ""
+        yield _Late.of(Left.SNUG, gate.joint, {run_down} & known, {numbered[gate.step]})
 
 
 def _loose(left: Left, subject: str) -> Loose:
@@ -249,11 +281,6 @@ def sittings_table() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def sitting_seconds() -> Fraction:
-    """What a sitting costs by itself."""
-    return Fraction(sittings_table()["sitting_seconds"])
-
-
-def over_factor() -> Fraction:
-    """What each second over the wished length weighs."""
-    return Fraction(sittings_table()["over_factor"])
+def overnight_seconds() -> Fraction:
+    """From how long a cure on it is left for between two sittings."""
+    return Fraction(sittings_table()["overnight_seconds"])

@@ -12,9 +12,10 @@ from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.bags import numbered
 from sequencer.machine.reading import load, read_text
+from sequencer.plan.evenings.evenings import as_ordered, with_breaks
+from sequencer.plan.evenings.wish import Wish
 from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.sittings import sittings_of_lengths
 from sequencer.plan.supplies import renewals
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
@@ -35,9 +36,10 @@ def job(machine, *off, minutes=None, on=DAY):
 
 def job_of_plan(into: Teardown, minutes=None, on=DAY):
     back = plan_refit(into, limits=FEW)
-    length = Fraction(minutes * 60) if minutes else None
-    cut_in = sittings_of_lengths(into, (length,)) if length else ()
-    cut_back = sittings_of_lengths(back, (length,)) if length else ()
+    wish = Wish((Fraction(minutes * 60),)) if minutes else None
+    cut_in = as_ordered(into, wish) if wish else ()
+    cut_back = as_ordered(back, wish) if wish else ()
+    into, back = with_breaks(into, cut_in), with_breaks(back, cut_back)
     bags = {}
     for path, bag in numbered(into.machine, [op.name for op in into.operations]).items():
         bags[f"undo {path}"] = bags[f"fasten {path}"] = f"Bag {bag.number}"

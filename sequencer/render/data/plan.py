@@ -18,6 +18,7 @@ from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.machine.model import PLUG, Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
+from sequencer.plan.evenings.evenings import Evenings
 from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.practice.rules import RuleName, Why
@@ -30,6 +31,7 @@ from sequencer.render.data.critic import OddityData, oddities_data
 from sequencer.render.data.gates import ShownGateData, gate_data, joint_of
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.render.data.replayed import ReplayedData, replayed_data
+from sequencer.render.data.sittings import DivisionData, SittingData, division_data, sitting_data
 from sequencer.render.data.torque import (
     OrderData,
     ToolboxData,
@@ -203,6 +205,8 @@ class BodyData(Record):
     not_kept: Annotated[Sequence[NotKeptData] | None, "Of good practice, where it is asked for."] = None
     order_known: Annotated[OrderKnownData | None, "Where some order is kept as it came off; else null."]
     oddities: Annotated[Sequence[OddityData], "What no rule forbids and nobody would do; the worst first."]
+    sittings: Annotated[Sequence[SittingData] | None, "Where it is done in sittings."] = None
+    division: Annotated[DivisionData | None, "How good these are, and what they cost."] = None
 
 
 class TeardownData(Record):
@@ -231,38 +235,49 @@ class RefitData(Record):
 
 
 def teardown_json(
-    plan: Teardown, kit: Equipment | None = None, replayed: Replayed | None = None
+    plan: Teardown,
+    kit: Equipment | None = None,
+    replayed: Replayed | None = None,
+    divided: Evenings[Teardown] | None = None,
 ) -> dict[str, Any]:
-    """A teardown as plain data; with ``kit`` also what the toolbox lacks, and what it runs into."""
-    return replace(teardown_data(plan, kit), against_shapes=replayed_data(plan, replayed)).plain()
+    """A teardown as plain data; where given with what a toolbox lacks, what it runs into, its sittings."""
+    data = teardown_data(plan, kit, divided)
+    return replace(data, against_shapes=replayed_data(plan, replayed)).plain()
 
 
 def refit_json(
-    plan: Refit, unit: str | None = None, kit: Equipment | None = None, replayed: Replayed | None = None
+    plan: Refit,
+    unit: str | None = None,
+    kit: Equipment | None = None,
+    replayed: Replayed | None = None,
+    divided: Evenings[Refit] | None = None,
 ) -> dict[str, Any]:
     """A reassembly as plain data; torques also in ``unit``, with the wrenches of ``kit``, where given."""
-    return replace(refit_data(plan, unit, kit), against_shapes=replayed_data(plan, replayed)).plain()
+    data = refit_data(plan, unit, kit, divided)
+    return replace(data, against_shapes=replayed_data(plan, replayed)).plain()
 
 
 def teardown_data(
-    plan: Teardown, kit: Equipment | None = None, sittings: Container[int] = ()
+    plan: Teardown, kit: Equipment | None = None, divided: Evenings[Teardown] | None = None
 ) -> TeardownData:
-    """A teardown; with ``kit`` also what the toolbox lacks; cautions again from ``sittings`` on."""
+    """A teardown; with ``kit`` also what the toolbox lacks, with ``divided`` also its sittings."""
     orders = {number: loosening(order) for number, order in tightening.loosening(plan).items()}
     steps = [
         WayInStepData(step=data, opens=step.opens, loosening=orders.get(step.number))
-        for step, data in _steps(plan, sittings)
+        for step, data in _steps(plan, plan.breaks)
     ]
-    return TeardownData.of(plan, about=about(plan), kind="teardown", steps=steps, body=_body(plan, kit))
+    return TeardownData.of(
+        plan, about=about(plan), kind="teardown", steps=steps, body=_body(plan, kit, divided)
+    )
 
 
 def refit_data(
-    plan: Refit, unit: str | None = None, kit: Equipment | None = None, sittings: Container[int] = ()
+    plan: Refit,
+    unit: str | None = None,
+    kit: Equipment | None = None,
+    divided: Evenings[Refit] | None = None,
 ) -> RefitData:
-    """A reassembly; torques also in ``unit``, and with the wrenches of ``kit``, where given.
-
-    Cautions are said again from the steps of ``sittings`` on.
-    """
+    """A reassembly; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
     ranges = {number: _computed(found) for number, found in tightening.computed_ranges(plan).items() if found}
     holds = [
         HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan.steps, hold))
@@ -274,13 +289,13 @@ def refit_data(
             closes_off=[gate.joint for gate in plan.closing_off(step.number)],
             computed_range=ranges.get(step.number),
         )
-        for step, data in _steps(plan, sittings)
+        for step, data in _steps(plan, plan.breaks)
     ]
     return RefitData(
         about=about(plan),
         kind="refit",
         steps=steps,
-        body=_body(plan, kit),
+        body=_body(plan, kit, divided),
         gates=[
             ShownGateData(gate=gate_data(plan, gate, kit), shown=stages_words(joint_of(plan, gate), unit))
             for gate in plan.gates
@@ -298,7 +313,7 @@ def _computed(suggested: SuggestedRange) -> ComputedData:
     return ComputedData(low=low, high=high, mark=suggested.mark)
 
 
-def _body(plan: Plan, kit: Equipment | None) -> BodyData:
+def _body(plan: Plan, kit: Equipment | None, divided: Evenings[Any] | None) -> BodyData:
     machine = plan.machine
     return BodyData.of(
         plan,
@@ -328,6 +343,8 @@ def _body(plan: Plan, kit: Equipment | None) -> BodyData:
         not_kept=_not_kept(plan),
         order_known=plan.order_known and OrderKnownData.of(plan.order_known),
         oddities=oddities_data(oddities(machine, findings_at(plan))),
+        sittings=divided and [sitting_data(plan, one.number, one) for one in divided.sittings],
+        division=divided and division_data(divided),
     )
 
 

@@ -10,44 +10,14 @@ from typing import Annotated, Any, Literal
 from sequencer.document.both_ways import Job
 from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
-from sequencer.document.sittings import stop_words
 from sequencer.graph.operations import Kind, Op
 from sequencer.job.labels import labels
 from sequencer.plan.plan import Plan
-from sequencer.plan.sittings import Sitting
-from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record
 from sequencer.render.data.plan import RefitData, TeardownData, refit_data, teardown_data
 from sequencer.render.data.schema import schema_of
-
-Way = Literal["in", "back"]
-
-
-class LeftData(Record):
-    """What is left in a state of its own when work stops."""
-
-    state: Left
-    subject: str
-    unsafe: Annotated[bool, "Nobody should walk away from it."]
-    look: Annotated[bool, "It has to be looked at before anybody walks away: nothing says what holds it."]
-
-
-class SittingData(Record):
-    """A piece of the job."""
-
-    number: int
-    way: Way
-    steps: Sequence[int]
-    seconds: Annotated[Fraction, "Getting to the first step with empty hands included."]
-    over_seconds: Fraction
-    range_seconds: Annotated[Sequence[int], "Eight times in ten it takes between."]
-    chance: Annotated[float | None, "Of ending within the wished length; null: none was wished."]
-    ends_way: bool
-    safe: Annotated[bool, "Whether it is known that the machine may be left so."]
-    verdict: Verdict
-    left: Sequence[LeftData]
-    words: Sequence[str]
+from sequencer.render.data.sittings import SittingData, Way, sitting_data
 
 
 class SupplyData(Record):
@@ -119,9 +89,9 @@ def job_json(job: Job) -> dict[str, Any]:
         made_by=MADE_BY,
         date=job.on,
         title=job.name,
-        teardown=teardown_data(job.into, job.kit_in, job.comes_back(job.into)),
+        teardown=teardown_data(job.into, job.kit_in, job.divided_in),
         refit=_refit(job),
-        sittings=[_sitting(job, number, plan, sitting) for number, plan, sitting in job.sittings],
+        sittings=[sitting_data(plan, number, sitting) for number, plan, sitting in job.sittings],
         supplies=[SupplyData.of(one, for_=one.uses) for one in supplies(job)],
         tools=[ToolData.of(need, way=way_of(job, need.plan)) for need in tools_needed(job)],
         bags={op: mark for op, mark in job.bags.items() if Op(op).kind is Kind.UNDO},
@@ -133,29 +103,12 @@ def job_json(job: Job) -> dict[str, Any]:
 def _refit(job: Job) -> RefitData | None:
     if job.back is None:
         return None
-    return refit_data(job.back, job.unit, job.kit_back, job.comes_back(job.back))
+    return refit_data(job.back, job.unit, job.kit_back, job.divided_back)
 
 
 def way_of(job: Job, plan: Plan) -> Way:
     """``in`` or ``back``."""
     return "back" if plan is job.back else "in"
-
-
-def _sitting(job: Job, number: int, plan: Plan, sitting: Sitting) -> SittingData:
-    last = sitting.steps[-1] is plan.steps[-1]
-    return SittingData.of(
-        sitting,
-        number=number,
-        way=way_of(job, plan),
-        steps=[step.number for step in sitting.steps],
-        over_seconds=sitting.over,
-        range_seconds=(sitting.hours.low, sitting.hours.high),
-        ends_way=last,
-        safe=sitting.stop.safe,
-        verdict=sitting.stop.verdict,
-        left=[LeftData.of(one, state=one.left) for one in sitting.stop.loose],
-        words=stop_words(plan, sitting),
-    )
 
 
 def job_schema() -> dict[str, Any]:

@@ -64,9 +64,9 @@ def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard]]:
 
 def _cards(job: Job, plan: Plan) -> list[StationCard]:
     if isinstance(plan, Refit):
-        return refit_cards(plan, job.unit, job.kit_back, job.comes_back(plan))
+        return refit_cards(plan, job.unit, job.kit_back)
     assert isinstance(plan, Teardown)
-    return teardown_cards(plan, job.comes_back(plan))
+    return teardown_cards(plan)
 
 
 def job_markdown(job: Job) -> str:

@@ -14,8 +14,8 @@ from sequencer.document.plan import aims_of
 from sequencer.document.sittings import sitting_title, stop_words
 from sequencer.document.words import sentence
 from sequencer.errors import SequencerError
+from sequencer.plan.evenings.evenings import Sitting, in_one_go
 from sequencer.plan.plan import Plan, Refit, Step
-from sequencer.plan.sittings import Sitting
 
 
 def starts_from(texts: Sequence[str]) -> list[datetime]:
@@ -73,13 +73,8 @@ def _sittings(job: Job) -> Iterator[tuple[int, Plan, Sitting]]:
     if job.sittings:
         yield from job.sittings
         return
-    from sequencer.plan.sittings import sittings_by_number
-
-    number = 0
-    for plan in job.ways:
-        for sitting in sittings_by_number(plan, 1):
-            number += 1
-            yield number, plan, sitting
+    for number, plan in enumerate((plan for plan in job.ways if plan.steps), start=1):
+        yield number, plan, in_one_go(plan)
 
 
 def _uid(job: Job, number: int) -> str:

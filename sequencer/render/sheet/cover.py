@@ -90,7 +90,7 @@ def _cautions(job: Job) -> list[dict[str, str]]:
     at: dict[str, list[str]] = {}
     rules: dict[str, str] = {}
     for plan in job.ways:
-        for number, told in cautions(plan, sittings=job.comes_back(plan)).items():
+        for number, told in cautions(plan, sittings=plan.breaks).items():
             for caution in told:
                 text = caution.whole or caution.text
                 at.setdefault(text, []).append(at_step(job, plan, number))

@@ -23,11 +23,11 @@ from sequencer.quantities import Stage, TorqueQuantity
 def way_data(job: Job, plan: Plan) -> dict[str, Any]:
     """One way as the template reads it."""
     if isinstance(plan, Refit):
-        cards = refit_cards(plan, job.unit, job.kit_back, job.comes_back(plan))
+        cards = refit_cards(plan, job.unit, job.kit_back)
         title = f"The way back: {plural(len(plan.gates), 'torque gate')}"
     else:
         assert isinstance(plan, Teardown)
-        cards = teardown_cards(plan, job.comes_back(plan))
+        cards = teardown_cards(plan)
         title = "The way in"
     steps = plural(len(plan.steps), "step")
     return {

@@ -1,0 +1,76 @@
+"""The options that divide a job into sittings: one group for every command that plans."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sequencer.plan.evenings.wish import Wish
+
+SittingLengths = Annotated[
+    list[str],
+    typer.Option(
+        "--sitting",
+        metavar="TIME",
+        help="Do it in sittings of at most this long: 90min, 2 h. Repeat for sittings that differ; the last "
+        "one goes on.",
+        show_default=False,
+    ),
+]
+Until = Annotated[
+    str | None,
+    typer.Option(
+        "--until",
+        metavar="HH:MM",
+        help="The first sitting begins now and ends at this hour; the others are as --sitting says, or as "
+        "long.",
+        show_default=False,
+    ),
+]
+Chance = Annotated[
+    float | None,
+    typer.Option(
+        "--chance",
+        metavar="SHARE",
+        help="How sure you want to be of ending each sitting in its time; 0.8 if you do not say.",
+        show_default=False,
+    ),
+]
+
+
+@dataclass(frozen=True)
+class Cut:
+    """The options that divide a job into sittings."""
+
+    sitting: SittingLengths = field(default_factory=list)
+    until: Until = None
+    chance: Chance = None
+
+    def wish(self, usual: Sequence[int] = ()) -> Wish | None:
+        """What they ask for; where they name no time the ``usual`` sittings of a job, in minutes, or None.
+
+        Raises:
+            SequencerError: A time can't be read, or a chance is given for no sitting.
+        """
+        from sequencer.errors import SequencerError
+        from sequencer.plan.evenings.wish import CHANCE, Wish, seconds_until
+        from sequencer.quantities import QuantityError, parse_seconds
+
+        try:
+            lengths = [parse_seconds(one) for one in self.sitting]
+        except QuantityError as fault:
+            raise SequencerError(f"--sitting: {fault.problem}", fault.remedy) from fault
+        if self.until is not None:
+            lengths.insert(0, seconds_until(self.until, datetime.now().astimezone()))
+        lengths = lengths or [60 * parse_seconds(str(minutes)) for minutes in usual]
+        if lengths:
+            return Wish.of(lengths, CHANCE if self.chance is None else self.chance)
+        if self.chance is not None:
+            raise SequencerError("--chance is of ending a sitting in time", "add --sitting 90min")
+        return None

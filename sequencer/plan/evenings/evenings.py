@@ -1,0 +1,258 @@
+"""A plan in sittings: the door to the search for them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from fractions import Fraction
+from typing import Generic, TypeVar
+
+from sequencer.plan.evenings.better import bettered
+from sequencer.plan.evenings.cut import Division, divided
+from sequencer.plan.evenings.exact import Exact, TooManyStatesError
+from sequencer.plan.evenings.floor import fewest, shortest
+from sequencer.plan.evenings.ground import Ground
+from sequencer.plan.evenings.load import Load
+from sequencer.plan.evenings.reordered import reordered
+from sequencer.plan.evenings.short_open import short_open
+from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.worth import Worth
+from sequencer.plan.hours import Hours
+from sequencer.plan.plan import Plan, Step
+from sequencer.plan.stops import Stop
+
+P = TypeVar("P", bound=Plan)
+
+FEW = 40
+"""Steps up to which it is worth while to try a proof of the number and the time."""
+
+
+class Why(Enum):
+    """Why a sitting ends where it does; the value is how data says it."""
+
+    DONE = "all is done"
+    LATE = "the next place to stop comes too late"
+    CURE = "what comes next waits for a cure"
+    SPREAD = "going on would save nothing"
+    LONG = "no place to stop comes sooner"
+    """It is longer than was wished."""
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """A run of steps that is done in one go; all times with setting out and clearing up.
+
+    Attributes:
+        number: Counts from 1 through the plan.
+        steps: Its steps.
+        seconds: By the plan's times, getting to the first step with empty hands included.
+        stop: In what state it leaves the machine; the last one leaves it as the plan does.
+        over: Seconds by which it is longer than was wished, with the wished chance, since no place to stop
+            comes sooner.
+        hours: How long it really takes.
+        chance: Of ending within the wished length, from 0 to 1.
+        why: Why it ends there; ``next``: the step after which work might stop next, where that is why, and
+            ``next_chance``: of being there in time.
+    """
+
+    number: int
+    steps: tuple[Step, ...]
+    seconds: Fraction
+    stop: Stop
+    over: Fraction
+    hours: Hours
+    chance: float
+    why: Why
+    next: int | None = None
+    next_chance: float | None = None
+
+    @property
+    def first(self) -> int:
+        """The number of its first step."""
+        return self.steps[0].number
+
+    @property
+    def last(self) -> int:
+        """The number of its last step."""
+        return self.steps[-1].number
+
+
+@dataclass(frozen=True)
+class Evenings(Generic[P]):
+    """A plan in sittings.
+
+    Attributes:
+        plan: In the order that was chosen for them.
+        wish: What they were to be.
+        at_least: No order needs fewer sittings; 0 where that was not looked into.
+        proven: No order needs fewer, and none with as few takes less time.
+        shortest: Where sittings run over: the shortest length that would do for all of them, as far as is
+            known; None where none does.
+        never_under: None shorter than this would do.
+        day: Seconds of the quickest order in one go, setting out and clearing up included.
+    """
+
+    plan: P
+    sittings: tuple[Sitting, ...]
+    wish: Wish
+    at_least: int
+    proven: bool
+    shortest: Fraction | None
+    never_under: Fraction
+    day: Fraction
+
+    @property
+    def seconds(self) -> Fraction:
+        """All sittings by the plan's times."""
+        return sum((one.seconds for one in self.sittings), Fraction(0))
+
+    @property
+    def fewest(self) -> bool:
+        """Whether it is proven that there can't be fewer."""
+        return len(self.sittings) <= self.at_least
+
+
+def in_sittings(plan: P, wish: Wish) -> Evenings[P]:
+    """The plan in the order that needs the fewest sittings, and of those the least time.
+
+    Each ends where the machine may be left. Where it can't be within the wished length, sittings run over,
+    together by as little as possible.
+    """
+    if not plan.steps:
+        return Evenings(
+            plan, (), wish, 0, proven=True, shortest=None, never_under=Fraction(0), day=Fraction(0)
+        )
+    ground = Ground(plan, Load(plan, wish))
+    answer = _exactly(ground) or _well(ground)
+    found = reordered(plan, [ground.names[step] for step in answer.division.order])
+    if found is None:
+        own = divided(ground, range(ground.size))
+        return _evenings(ground, plan, replace(answer, division=own, proven=False))
+    return _evenings(ground, found, answer)
+
+
+def with_breaks(plan: P, sittings: Sequence[Sitting]) -> P:
+    """The plan with its stations ended where a sitting does."""
+    return replace(plan, breaks=frozenset(one.first for one in sittings[1:]))
+
+
+def as_ordered(plan: Plan, wish: Wish) -> tuple[Sitting, ...]:
+    """A plan whose order stays as it is, in as few sittings as that allows."""
+    if not plan.steps:
+        return ()
+    ground = Ground(plan, Load(plan, wish))
+    return _sittings(ground, plan, divided(ground, range(ground.size)))
+
+
+def in_one_go(plan: Plan) -> Sitting:
+    """All of a plan that has steps, as one sitting."""
+    (whole,) = as_ordered(plan, Wish((Fraction(10**9),)))
+    return whole
+
+
+@dataclass(frozen=True)
+class _Answer:
+    division: Division
+    at_least: int
+    proven: bool
+    shortest: Fraction | None
+    never_under: Fraction
+
+
+def _exactly(ground: Ground) -> _Answer | None:
+    """By a search of all orders; None where there are too many."""
+    if ground.size > FEW:
+        return None
+    try:
+        runs = Exact(ground).best()
+        if runs is not None:
+            return _Answer(Division.of(ground, runs), len(runs), True, None, Fraction(0))
+        runs, least = Exact(ground).best(over=True), Exact(ground).shortest()
+    except TooManyStatesError:
+        return None
+    assert runs is not None
+    return _Answer(Division.of(ground, runs), 0, True, least, least)
+
+
+def _well(ground: Ground) -> _Answer:
+    """By good orders, and bounds."""
+    own = divided(ground, range(ground.size))
+    found = short_open(ground)
+    orders = [own] if found is None else [own, divided(ground, found)]
+    best = bettered(ground, min(orders, key=lambda one: one.worth))
+    if best.worth.over:
+        longest = max(ground.sure(run) for run in best.runs)
+        return _Answer(best, 0, False, longest, min(shortest(ground), longest))
+    least = fewest(ground)
+    return _Answer(best, least, False, None, Fraction(0))
+
+
+def _evenings(ground: Ground, plan: P, answer: _Answer) -> Evenings[P]:
+    day = ground.plan.totals.seconds + ground.load.around
+    sittings = _sittings(ground, plan, answer.division)
+    return Evenings(
+        with_breaks(plan, sittings),
+        sittings,
+        ground.load.wish,
+        answer.at_least,
+        answer.proven,
+        answer.shortest,
+        answer.never_under,
+        day,
+    )
+
+
+def _sittings(ground: Ground, plan: Plan, division: Division) -> tuple[Sitting, ...]:
+    """The sittings of a division of ``plan``, which has its order; ``ground`` is in its own."""
+    found: list[Sitting] = []
+    load, done, first = ground.load, 0, 0
+    for number, run in enumerate(division.runs, start=1):
+        begun = done
+        for step in run:
+            done |= 1 << step
+        changes = ground.seconds(run)
+        worth: Worth = ground.worth(run, changes, number, done)
+        taken = load.taken(run, changes)
+        steps = plan.steps[first : first + len(run)]
+        first += len(run)
+        why, further = _why(ground, division, number, begun, worth)
+        found.append(
+            Sitting(
+                number,
+                steps,
+                worth.seconds + load.around,
+                Stop(first, ground.left(done)),
+                worth.over,
+                load.hours(taken),
+                load.chance(taken, number),
+                why,
+                None if further is None else plan.steps[first + len(further) - 1].number,
+                None
+                if further is None
+                else load.chance(load.taken((*run, *further), ground.seconds((*run, *further))), number),
+            )
+        )
+    return tuple(found)
+
+
+def _why(
+    ground: Ground, division: Division, number: int, begun: int, worth: Worth
+) -> tuple[Why, tuple[int, ...] | None]:
+    """Why the sitting of that number ends where it does, and the steps to the next place to stop."""
+    if number == len(division.runs):
+        return Why.DONE, None
+    if worth.over:
+        return Why.LONG, None
+    later = [step for run in division.runs[number:] for step in run]
+    done = sum(1 << step for run in division.runs[:number] for step in run)
+    for count, step in enumerate(later, start=1):
+        done |= 1 << step
+        if ground.may_stop(done):
+            further = tuple(later[:count])
+            break
+    if any(not ground.cured(begun) >> step & 1 for step in further):
+        return Why.CURE, None
+    whole = (*division.runs[number - 1], *further)
+    in_time = ground.within(whole, ground.seconds(whole), number)
+    return (Why.SPREAD if in_time else Why.LATE), further
