@@ -39,7 +39,7 @@ def test_the_same_day_gives_the_same_sheet(sequencer, tmp_path):
 
 def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(sequencer, tmp_path):
     path = tmp_path / "job.pdf"
-    options = ("--toolbox", "examples/toolbox.yaml", "--torque-unit", "lbf.in", "--sitting", "8 min")
+    options = ("--toolbox", "examples/toolbox.yaml", "--torque-unit", "lbf.in", "--sitting", "20 min")
     assert sequencer("sheet", *JOB, "-o", path, *options).code == 0
     text = text_of(path)
     assert "MISSING" in text
@@ -54,6 +54,10 @@ def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(seque
     [
         (("--sitting", "soon"), "--sitting"),
         (("--sitting", "0 s"), "has to take some time"),
+        (("--sitting", "9 min"), "a sitting of 9 min leaves no time to work"),
+        (("--sitting", "1 h", "--chance", "1"), "a chance lies between 0 and 1"),
+        (("--chance", "0.9"), "add --sitting"),
+        (("--until", "soon"), "no hour of the clock"),
         (("--torque-unit", "pounds"), "no such unit of torque"),
     ],
 )
@@ -108,7 +112,7 @@ def test_export_prints_json_and_writes_the_other_kinds(sequencer, tmp_path):
     assert (data["format"], data["version"], data["date"]) == ("sequencer-job", 1, "2026-06-01")
     for ending, begin in (("csv", "way,"), ("md", "# Bench pump"), ("ics", "BEGIN:VCALENDAR")):
         path = tmp_path / f"job.{ending}"
-        ran = sequencer("export", *JOB, "-o", path, "--sitting", "10 min", "--start", "2026-12-05T09:00")
+        ran = sequencer("export", *JOB, "-o", path, "--sitting", "25 min", "--start", "2026-12-05T09:00")
         assert (ran.code, ran.err) == (0, "")
         assert path.read_text(encoding="utf-8").startswith(begin)
 
@@ -162,7 +166,7 @@ def test_draw_takes_the_form_from_its_option(sequencer, tmp_path):
 def test_draw_draws_the_way_back_and_one_sitting(sequencer, tmp_path):
     assert sequencer("draw", *JOB, "-o", tmp_path / "back.dot", "--refit").code == 0
     assert "Not on to step" in (tmp_path / "back.dot").read_text(encoding="utf-8")
-    cut = ("--sitting", "8 min", "--only", "1")
+    cut = ("--sitting", "20 min", "--only", "1")
     assert sequencer("draw", *JOB, "-o", tmp_path / "one.dot", *cut).code == 0
     assert "sitting 1" in (tmp_path / "one.dot").read_text(encoding="utf-8")
     ran = sequencer("draw", *JOB, "-o", tmp_path / "no.dot", "--only", "1")
@@ -234,12 +238,14 @@ def test_outside_of_a_job_it_is_said_how_to_name_one(sequencer, tmp_path, monkey
 
 def test_sittings_are_those_of_the_job(sequencer, tmp_path):
     folder = tmp_path / "job"
-    lengths = ("--sitting", "4 min", "--sitting", "9 min")
+    lengths = ("--sitting", "16 min", "--sitting", "20 min")
     assert sequencer("new", folder, "--machine", PUMP, "--off", "seal", *lengths).code == 0
     found = json.loads(sequencer("export", folder).out)["sittings"]
     assert len(found) > 2
-    for one, minutes in zip(found, [4, *[9] * len(found)], strict=False):
-        assert one["over_seconds"] == pytest.approx(max(0, one["seconds"] - 60 * minutes))
+    assert all((one["chance"] >= 0.8) == (one["over_seconds"] == 0) for one in found)
+    asked = json.loads(sequencer("export", folder, "--sitting", "16 min").out)["sittings"]
+    assert asked[0] == found[0]
+    assert asked != found
 
 
 # ---- A job that is under way ----

@@ -124,7 +124,7 @@ parts:
 """
     )
     assert reading.machine is not None, [str(fault) for fault in reading.faults]
-    return job(reading.machine, "inner", minutes=5)
+    return job(reading.machine, "inner", minutes=11)
 
 
 def flat(text):

@@ -26,8 +26,8 @@ from tests.views.test_lists import with_toolbox
 JOBS = {
     "van": van,
     "van in sittings": van_in_sittings,
-    "pump": lambda: pump(8),
-    "pump and toolbox": lambda: with_toolbox(pump(8)),
+    "pump": lambda: pump(20),
+    "pump and toolbox": lambda: with_toolbox(pump(20)),
     "no way back": lambda: Job(pump().into, None, pump().on),
 }
 
@@ -122,7 +122,7 @@ def events(job, *starts):
 
 def test_every_sitting_is_an_event_a_day_after_the_one_before():
     job = van_in_sittings()
-    found = events(job)
+    found = [event for event in events(job) if "Sitting" in str(event["summary"])]
     assert len(found) == len(job.sittings)
     for place, (event, (_, _, sitting)) in enumerate(zip(found, job.sittings, strict=True)):
         assert event.decoded("dtstart") == START + timedelta(days=place)
@@ -144,7 +144,7 @@ def test_uids_are_stable_and_differ():
 
 
 def test_the_calendar_is_the_same_on_the_same_day():
-    assert calendar(pump(8), [START]) == calendar(pump(8), [START])
+    assert calendar(pump(20), [START]) == calendar(pump(20), [START])
 
 
 def test_an_event_says_what_to_have_ready_and_how_the_machine_is_left():
@@ -155,7 +155,32 @@ def test_an_event_says_what_to_have_ready_and_how_the_machine_is_left():
 
 
 def test_a_job_that_is_not_cut_has_an_event_for_each_way():
-    assert len(events(pump())) == 2
+    cures, gates = len(pump().back.holds), len(due_again(pump()))
+    assert len(events(pump())) == 2 + cures + gates
+
+
+def due_again(job):
+    torques = (job.machine.joint(*gate.joint.split("/")).torque for gate in job.back.gates)
+    return [torque.again for torque in torques if torque.again]
+
+
+def test_cures_and_gates_that_are_due_again_are_in_the_calendar():
+    job = van_in_sittings()
+    found = events(job)
+    whole = [str(event["summary"]) for event in found]
+    cures = [event for event in found if str(event["summary"]).endswith(" cures")]
+    took = [event.decoded("dtend") - event.decoded("dtstart") for event in cures]
+    assert [one.total_seconds() for one in took] == [float(hold.seconds) for hold in job.back.holds]
+    assert sum("torque once more" in one for one in whole) == len(due_again(job))
+    steps = {
+        n: e
+        for e, (_, plan, one) in zip(found, job.sittings, strict=False)
+        if plan.back
+        for n in range(one.first, one.last + 1)
+    }
+    for cure, hold in zip(cures, job.back.holds, strict=True):
+        if hold.before_step and steps[hold.before_step] is not steps[hold.after_step]:
+            assert steps[hold.before_step].decoded("dtstart") >= cure.decoded("dtend")
 
 
 @pytest.mark.parametrize("which", NAMES)

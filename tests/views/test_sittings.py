@@ -1,21 +1,32 @@
 """The end of a sitting in words."""
 
 import re
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import sequencer
 from sequencer.document.sittings import _WORDS, VERDICTS, sitting_title, step_range, stop_words
-from sequencer.plan.stops import Left, Verdict
-from tests.views.paper_jobs import pump, van_in_sittings
+from sequencer.plan.evenings.evenings import as_ordered
+from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.stops import Left, Verdict, stops
+from tests.views.paper_jobs import pump, van, van_in_sittings
 
 
 def test_every_state_that_can_be_left_has_words():
     assert set(_WORDS) == set(Left)
 
 
+def half_way():
+    """Sittings that end where nobody should stop."""
+    for plan in (van().into, van().back):
+        (whole,) = as_ordered(plan, Wish((Fraction(10**9),)))
+        for stop in stops(plan)[1:-1]:
+            yield plan, replace(whole, stop=stop, steps=plan.steps[: stop.after])
+
+
 def test_an_unsafe_stop_says_so_first_and_names_what_is_left_before_what_is_to_be_minded():
-    job = van_in_sittings()
-    found = [(plan, one) for _, plan, one in job.sittings if one.stop.verdict is Verdict.UNSAFE]
+    found = [(plan, one) for plan, one in half_way() if one.stop.verdict is Verdict.UNSAFE]
     assert found
     for plan, one in found:
         lines = stop_words(plan, one)
@@ -26,7 +37,7 @@ def test_an_unsafe_stop_says_so_first_and_names_what_is_left_before_what_is_to_b
 
 def test_a_stop_says_what_is_known_and_the_end_of_the_way_back_needs_no_words():
     found = set()
-    for job in (van_in_sittings(), pump(8)):
+    for job in (van_in_sittings(), pump(20)):
         for _, plan, one in job.sittings:
             if plan.back and one.steps[-1] is plan.steps[-1]:
                 assert stop_words(plan, one) == []
@@ -37,7 +48,7 @@ def test_a_stop_says_what_is_known_and_the_end_of_the_way_back_needs_no_words():
 
 
 def test_titles_say_which_way_and_which_steps():
-    number, plan, one = pump(8).sittings[0]
+    number, plan, one = pump(20).sittings[0]
     assert sitting_title(plan, one, number).startswith(f"Sitting 1, the way in: {step_range(one)}")
 
 

@@ -5,5 +5,5 @@ is something to look at first. What is possible next, and where one may stop, de
 (``possible``, ``plan.stops.Places``); how long a sitting takes on its steps and the changes between
 them (``load``). So a way is a shortest path over sets of steps: found and proven (``exact``) where these are
 few; else over the stops of good orders (``cut``), which are made so that little stands open for long
-(``together``) and bettered step by step (``better``), with a bound on the number (``floor``).
+(``short_open``), with a bound on the number (``floor``).
 """

@@ -8,7 +8,6 @@ from enum import Enum
 from fractions import Fraction
 from typing import Generic, TypeVar
 
-from sequencer.plan.evenings.better import bettered
 from sequencer.plan.evenings.cut import Division, divided
 from sequencer.plan.evenings.exact import Exact, TooManyStatesError
 from sequencer.plan.evenings.floor import fewest, shortest
@@ -26,6 +25,10 @@ P = TypeVar("P", bound=Plan)
 
 FEW = 40
 """Steps up to which it is worth while to try a proof of the number and the time."""
+
+
+SHARES = (Fraction(1), Fraction(1, 3), Fraction(1, 9))
+"""Of a sitting: what takes longer from one place to stop to the next is left for last."""
 
 
 class Why(Enum):
@@ -178,9 +181,8 @@ def _exactly(ground: Ground) -> _Answer | None:
 def _well(ground: Ground) -> _Answer:
     """By good orders, and bounds."""
     own = divided(ground, range(ground.size))
-    found = short_open(ground)
-    orders = [own] if found is None else [own, divided(ground, found)]
-    best = bettered(ground, min(orders, key=lambda one: one.worth))
+    orders = dict.fromkeys(filter(None, (short_open(ground, share) for share in SHARES)))
+    best = min((own, *(divided(ground, order) for order in orders)), key=lambda one: one.worth)
     if best.worth.over:
         longest = max(ground.sure(run) for run in best.runs)
         return _Answer(best, 0, False, longest, min(shortest(ground), longest))

@@ -12,6 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from sequencer.errors import SequencerError
 from sequencer.plan.hours import Hours, Shared, draws, hours_in
 
 if TYPE_CHECKING:
@@ -26,6 +27,9 @@ _FINE = 1000
 class Load:
     """The time of each step of a plan, by its place in the plan.
 
+    Raises:
+        SequencerError: A sitting is too short for setting out and clearing up.
+
     Attributes:
         around: Seconds that go to setting out and clearing up in each sitting.
         rows: What each step takes by itself in each draw, in parts of a second.
@@ -36,10 +40,16 @@ class Load:
     def __init__(self, plan: Plan, wish: Wish, shared: Shared | None = None) -> None:
         import numpy as np
 
+        self.around = plan.machine.pace.set_up + plan.machine.pace.clear_up
+        if min(wish.lengths) <= self.around:
+            raise SequencerError(
+                f"a sitting of {float(min(wish.lengths)) / 60:g} min leaves no time to work: "
+                f"setting out and clearing up take {float(self.around) / 60:g} min",
+                "ask for longer ones, or give your own set_up and clear_up under pace in the machine file",
+            )
         bare = [replace(step, change_seconds=Fraction(0)) for step in plan.steps]
         drawn = draws(plan.machine, bare, shared, plan.earlier)
         self.wish = wish
-        self.around = plan.machine.pace.set_up + plan.machine.pace.clear_up
         self.rows = np.rint(drawn.steps * _FINE).astype(np.int64)
         self.shared = drawn.changes
         self.needed = math.ceil(wish.chance * self.shared.size - 1e-9)

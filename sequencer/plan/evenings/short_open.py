@@ -7,6 +7,7 @@ passing over what could not be finished within a sitting as long as there is any
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
@@ -20,8 +21,15 @@ if TYPE_CHECKING:
 _JOINTS = frozenset({Kind.UNDO, Kind.FASTEN})
 
 
-def short_open(ground: Ground) -> tuple[int, ...] | None:
-    """Such an order; None where it comes to a place from which nothing goes on."""
+def short_open(ground: Ground, share: Fraction) -> tuple[int, ...] | None:
+    """Such an order; None where it comes to a place from which nothing goes on.
+
+    Args:
+        ground: The plan.
+        share: Of a sitting: what takes longer from one place to stop to the next is left for last.
+    """
+    load = ground.load
+    most = load.around + (load.wish.lengths[-1] - load.around) * share
     order: list[int] = []
     done = 0
     while done != ground.all:
@@ -30,7 +38,7 @@ def short_open(ground: Ground) -> tuple[int, ...] | None:
             run = _gone_through(ground, done, step)
             if run is None:
                 continue
-            if len(run) == 1 or ground.within(run, ground.seconds(run), len(ground.load.wish.lengths)):
+            if len(run) == 1 or ground.sure(run) <= most:
                 found = [run]
                 break
             found.append(run)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
+from typing import TYPE_CHECKING
 from uuid import NAMESPACE_URL, uuid5
 
 from sequencer.document.both_ways import Job
@@ -12,10 +14,14 @@ from sequencer.document.clean import clean
 from sequencer.document.lists.parts import supplies
 from sequencer.document.plan import aims_of
 from sequencer.document.sittings import sitting_title, stop_words
-from sequencer.document.words import sentence
+from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.errors import SequencerError
+from sequencer.machine.model import Joint
 from sequencer.plan.evenings.evenings import Sitting, in_one_go
-from sequencer.plan.plan import Plan, Refit, Step
+from sequencer.plan.plan import Gate, Hold, Plan, Refit, Step
+
+if TYPE_CHECKING:
+    import icalendar
 
 
 def starts_from(texts: Sequence[str]) -> list[datetime]:
@@ -36,16 +42,17 @@ def starts_from(texts: Sequence[str]) -> list[datetime]:
 
 
 def calendar(job: Job, starts: Sequence[datetime]) -> bytes:
-    """An event for each sitting; for each way where the job is not cut.
+    """An event for each sitting, or for each way of a job that is not cut; for each cure and gate due again.
 
-    The first begin at ``starts``; those after them at the same time of the following days. An event keeps its
-    UID for as long as machine, targets and number of the sitting are the same: a calendar moves it and
-    does not double it.
+    The first begin at ``starts``; those after them at the same time of the following days, as soon as what
+    they wait for has cured. A gate that is due again after the job has its event on the day after. An event
+    keeps its UID for as long as machine, targets and number of the sitting are the same: a calendar moves it
+    and does not double it.
 
     Raises:
         SequencerError: No start is given.
     """
-    from icalendar import Calendar, Event
+    from icalendar import Calendar
 
     if not starts:
         raise SequencerError(
@@ -54,18 +61,87 @@ def calendar(job: Job, starts: Sequence[datetime]) -> bytes:
     made = Calendar()
     made.add("prodid", "-//sequencer//job//EN")
     made.add("version", "2.0")
+    cures: list[_Cure] = []
+    begin = end = starts[0]
     for place, (number, plan, sitting) in enumerate(_sittings(job)):
-        begin = starts[place] if place < len(starts) else starts[-1] + timedelta(days=place - len(starts) + 1)
-        event = Event()
-        event.add("uid", f"{_uid(job, number)}@sequencer")
-        event.add("dtstamp", datetime.combine(job.on, time(), UTC))
-        event.add("dtstart", begin)
-        event.add("dtend", begin + timedelta(minutes=math.ceil(sitting.hours.likely / 60)))
-        event.add("summary", clean(f"{job.machine.name}: {sitting_title(plan, sitting, number)}"))
-        event.add("description", "\n".join(clean(line) for line in _lines(job, plan, sitting)))
-        made.add_component(event)
+        begin = starts[place] if place < len(starts) else _next_day(begin, plan, sitting, cures)
+        end = begin + timedelta(minutes=math.ceil(sitting.hours.likely / 60))
+        summary = f"{job.machine.name}: {sitting_title(plan, sitting, number)}"
+        made.add_component(_event(job, str(number), begin, end, summary, _lines(job, plan, sitting)))
+        cures += _cures(plan, sitting, end)
+    for cure in cures:
+        made.add_component(
+            _event(job, f"cure {cure.hold.sealed}", cure.begin, cure.end, *_cure_words(job, cure))
+        )
+    for gate, joint in _due_again(job):
+        words = joint_words(job.machine, joint.part, joint.name)
+        says = f"{job.machine.name}: {words}: torque once more {joint.torque.again if joint.torque else ''}"
+        due = end + timedelta(days=1)
+        lines = [aims_of(job.into), f"step {gate.step} of the way back: its gate is open until then"]
+        made.add_component(_event(job, f"again {gate.joint}", due, due + timedelta(minutes=15), says, lines))
     data: bytes = made.to_ical()
     return data
+
+
+def _event(
+    job: Job, what: str, begin: datetime, end: datetime, summary: str, lines: Iterable[str]
+) -> icalendar.Event:
+    from icalendar import Event
+
+    event = Event()
+    event.add("uid", f"{_uid(job, what)}@sequencer")
+    event.add("dtstamp", datetime.combine(job.on, time(), UTC))
+    event.add("dtstart", begin)
+    event.add("dtend", end)
+    event.add("summary", clean(summary))
+    event.add("description", "\n".join(clean(line) for line in lines))
+    return event
+
+
+@dataclass(frozen=True)
+class _Cure:
+    """A sealant that cures, from when until when."""
+
+    hold: Hold
+    begin: datetime
+    end: datetime
+
+
+def _cures(plan: Plan, sitting: Sitting, end: datetime) -> Iterator[_Cure]:
+    """What cures from the end of a sitting on: that is the safe side."""
+    for hold in plan.holds if isinstance(plan, Refit) else ():
+        if sitting.first <= hold.after_step <= sitting.last:
+            yield _Cure(hold, end, end + timedelta(seconds=float(hold.seconds)))
+
+
+def _next_day(last: datetime, plan: Plan, sitting: Sitting, cures: Sequence[_Cure]) -> datetime:
+    """The first of the following days, at the same time, on which what the sitting waits for has cured."""
+    begin = last + timedelta(days=1)
+    waits = [
+        cure.end
+        for cure in cures
+        if plan.back and cure.hold.before_step and sitting.first <= cure.hold.before_step <= sitting.last
+    ]
+    while any(end > begin for end in waits):
+        begin += timedelta(days=1)
+    return begin
+
+
+def _cure_words(job: Job, cure: _Cure) -> tuple[str, list[str]]:
+    part, _, joint = cure.hold.sealed.partition("/")
+    where = joint_words(job.machine, part, joint) if joint else part_words(job.machine, part)
+    before = cure.hold.before_step
+    wait = f"step {before} of the way back has to wait for it" if before else "do not run the machine before"
+    return f"{job.machine.name}: {cure.hold.label} on {where} cures", [aims_of(job.into), wait]
+
+
+def _due_again(job: Job) -> Iterator[tuple[Gate, Joint]]:
+    """The gates that are due once more after the job."""
+    for gate in job.back.gates if job.back else ():
+        part, _, name = gate.joint.partition("/")
+        joint = job.machine.joint(part, name)
+        if joint.torque is not None and joint.torque.again:
+            yield gate, joint
 
 
 def _sittings(job: Job) -> Iterator[tuple[int, Plan, Sitting]]:
@@ -77,9 +153,9 @@ def _sittings(job: Job) -> Iterator[tuple[int, Plan, Sitting]]:
         yield number, plan, in_one_go(plan)
 
 
-def _uid(job: Job, number: int) -> str:
+def _uid(job: Job, what: str) -> str:
     targets = ",".join(str(target) for target in job.into.targets)
-    return str(uuid5(NAMESPACE_URL, f"urn:sequencer:{job.title}:{job.machine.name}:{targets}:{number}"))
+    return str(uuid5(NAMESPACE_URL, f"urn:sequencer:{job.title}:{job.machine.name}:{targets}:{what}"))
 
 
 def _lines(job: Job, plan: Plan, sitting: Sitting) -> Iterator[str]:

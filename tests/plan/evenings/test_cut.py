@@ -1,4 +1,4 @@
-"""An order cut into sittings: whole, in order, each ending where the machine may be left, by the best cuts."""
+"""An order cut into sittings: whole, each ending where the machine may be left, by the best cuts."""
 
 from fractions import Fraction
 from itertools import combinations, pairwise

@@ -9,7 +9,7 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.machine.reading import read_text
 from sequencer.plan.evenings.cut import divided
-from sequencer.plan.evenings.evenings import in_sittings
+from sequencer.plan.evenings.evenings import SHARES, in_sittings
 from sequencer.plan.evenings.floor import fewest, shortest
 from sequencer.plan.evenings.ground import Ground
 from sequencer.plan.evenings.load import Load
@@ -76,6 +76,8 @@ def test_no_order_and_no_cuts_are_better(seed):
         assert shortest(ground) <= longest
         if not over:
             assert fewest(ground) <= worth[1]
-        for order in filter(None, (tuple(range(ground.size)), short_open(ground))):
+        for order in filter(
+            None, (tuple(range(ground.size)), *(short_open(ground, share) for share in SHARES))
+        ):
             assert ground.possible.allows(order)
             assert divided(ground, order).worth >= Worth(*worth)
