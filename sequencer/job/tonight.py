@@ -10,9 +10,9 @@ from datetime import UTC, datetime, timedelta
 from sequencer.errors import SequencerError
 from sequencer.job.acts import Act, By, Draft
 from sequencer.job.evening import Evening, Wish, evening, seconds_of
-from sequencer.plan.evenings.wish import CHANCE, check_chance
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
+from sequencer.plan.evenings.wish import CHANCE, check_chance
 
 LAPSES = timedelta(hours=4)
 """So long after its end an evening means nothing any more: the clock was forgotten."""

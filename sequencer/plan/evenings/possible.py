@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from sequencer.graph.operations import Kind, OperationGraph
+from sequencer.graph.operations import Kind, Op, OperationGraph
 from sequencer.graph.reverse import way_back
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.rules import Rule
@@ -45,7 +45,7 @@ class Possible:
         self._clauses(graph, rules)
         self._gaps(rules)
         for name in self.names if plan.back else ():
-            if name.startswith(f"{Kind.SEAL.value} "):  # directly before what it is put on for
+            if Op(name).kind is Kind.SEAL:  # directly before what it is put on for
                 (clause,) = graph.needs[name]
                 self._whiles.append(_Gap(self.bit[name], self.bits(clause.any_of), self.bits(clause.any_of)))
         self.stays = bool(self._stays)
