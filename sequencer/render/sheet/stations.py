@@ -12,7 +12,7 @@ from sequencer.document.both_ways import Job
 from sequencer.document.cards import StationCard, StepCard, gate_lines, refit_cards, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
-from sequencer.document.sittings import stop_words
+from sequencer.document.sittings import needed, sitting_title, stop_words, why_words
 from sequencer.document.torques import stage_words
 from sequencer.document.words import joint_words, plural
 from sequencer.plan.plan import Gate, Plan, Refit, Teardown
@@ -33,6 +33,7 @@ def way_data(job: Job, plan: Plan) -> dict[str, Any]:
     return {
         "title": f"{title}, {steps}, {hours_words(plan.hours)}",
         "figure": _common_figure(plan) or "",
+        "apart": plan.back and bool(job.sittings_back),
         "stations": [_station(job, plan, card) for card in cards],
     }
 
@@ -54,7 +55,21 @@ def _station(job: Job, plan: Plan, card: StationCard) -> dict[str, Any]:
         "tool": card.tool,
         "time": card.time,
         "steps": [_step(job, plan, step) for step in card.steps],
+        "begins": _begins(job, plan, card.steps[0].number),
     }
+
+
+def _begins(job: Job, plan: Plan, step: int) -> dict[str, Any] | None:
+    """The head of a sitting that begins with ``step``; those after the first of a way begin a page."""
+    for number, whose, sitting in job.sittings:
+        if whose is plan and sitting.first == step:
+            needs = [[name, clean(words)] for name, words in needed(plan, sitting)]
+            return {
+                "title": clean(sitting_title(plan, sitting, number)),
+                "needs": needs,
+                "apart": sitting.number > 1,
+            }
+    return None
 
 
 def _step(job: Job, plan: Plan, card: StepCard) -> dict[str, Any]:
@@ -142,7 +157,7 @@ def _stop(job: Job, plan: Plan, step: int) -> dict[str, Any] | None:
     """The end of a sitting after ``step``."""
     for number, whose, sitting in job.sittings:
         if whose is plan and sitting.last == step:
-            words, safe = stop_words(plan, sitting), sitting.stop.safe
+            words, safe = [why_words(sitting), *stop_words(plan, sitting)], sitting.stop.safe
             return {
                 "number": number,
                 "lines": words,
