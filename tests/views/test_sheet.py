@@ -8,7 +8,7 @@ import pytest
 
 from sequencer.document.both_ways import Job
 from sequencer.document.cards import refit_cards, teardown_cards
-from sequencer.document.sittings import stop_words
+from sequencer.document.sittings import stop_words, why_words
 from sequencer.document.torques import stage_words
 from sequencer.document.words import joint_words
 from sequencer.plan.cautions import cautions, notice
@@ -148,10 +148,10 @@ def test_a_station_taller_than_a_page_is_still_printed():
 
 
 def test_sittings_end_with_a_word_on_how_the_machine_is_left():
-    job = counts(quick=partial(pump, 8), landing=van_in_sittings, nightly=van_in_sittings)()
+    job = counts(quick=partial(pump, 20), landing=van_in_sittings, nightly=van_in_sittings)()
     text = text_in(sheet_pdf(job))
     for number, plan, one in job.sittings:
-        words = "".join(stop_words(plan, one)[:1])
+        words = why_words(one) + "".join(stop_words(plan, one)[:1])
         assert re.search(rf"Endofsitting{number}\([^)]*\).?{re.escape(flat(words))}", text), words
 
 
