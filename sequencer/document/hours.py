@@ -8,6 +8,7 @@ from sequencer.plan.plan import Plan
 
 _STEPS = ((90, 10), (600, 60), (3600, 300), (5 * 3600, 900), (10 * 3600, 1800))
 """Up to so many seconds a time is said to so many; beyond, to the hour."""
+_ALL_BUT_SURE = 0.95
 
 
 def roughly(seconds: float) -> str:
@@ -32,8 +33,8 @@ def doubt_words(plan: Plan) -> str:
 
 
 def chance_words(chance: float) -> str:
-    """``9 times in 10``; what is as good as certain or as good as impossible in words."""
-    tenths = round(chance * 10)
-    if tenths <= 0:
-        return "hardly ever"
-    return "almost surely" if tenths >= 10 else f"{tenths} {'time' if tenths == 1 else 'times'} in 10"
+    """``9 times in 10``, rounded down so that no more is promised; words for what is all but sure, or not."""
+    if chance >= _ALL_BUT_SURE:
+        return "almost surely"
+    tenths = int(chance * 10 + 1e-9)
+    return f"{tenths} {'time' if tenths == 1 else 'times'} in 10" if tenths else "hardly ever"
