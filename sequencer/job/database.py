@@ -6,6 +6,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Generator
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -74,7 +75,12 @@ def _sqlite(path: Path, *, create: bool) -> Engine:
             raise
         return made
 
-    engine = sqlalchemy.create_engine("sqlite://", creator=connect, poolclass=sqlalchemy.pool.QueuePool)
+    kept = _sqlite_words()
+    creator: Any = connect  # whose type is not told as SQLAlchemy has it
+    pool = sqlalchemy.pool.QueuePool(creator, dialect=kept.dialect)
+    engine = sqlalchemy.Engine(
+        pool, kept.dialect, kept.url, execution_options={"compiled_cache": _STATEMENTS}
+    )
 
     @sqlalchemy.event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
@@ -83,6 +89,21 @@ def _sqlite(path: Path, *, create: bool) -> Engine:
         writes = connection.get_execution_options().get(WRITES)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
+    return engine
+
+
+_STATEMENTS: dict[Any, Any] = {}
+"""The few statements of a journal, put into SQLite's words once for all that this process opens."""
+
+
+@cache
+def _sqlite_words() -> Engine:
+    """An engine of which each journal in a file takes what SQLite understands; itself it opens no file."""
+    import sqlalchemy
+
+    engine = sqlalchemy.create_engine("sqlite://")
+    engine.connect().close()  # so it learns what this SQLite can do
+    engine.dispose()
     return engine
 
 

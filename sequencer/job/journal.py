@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -46,6 +47,7 @@ class _Tables:
     event: Table
 
 
+@cache
 def _tables() -> _Tables:
     """One table of jobs and one of events: a shop keeps all its jobs in one database."""
     from sqlalchemy import BigInteger, Column, ForeignKey, Index, Integer, MetaData, Table, Text

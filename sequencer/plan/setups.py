@@ -12,6 +12,8 @@ from functools import cached_property
 
 from sequencer.machine.model import HAND, Machine
 
+_NONE = Fraction(0)
+
 
 @dataclass(frozen=True)
 class Setup:
@@ -46,13 +48,13 @@ class Changes:
         """From tool to tool: nothing, a swap on one drive, or putting down and picking up."""
         pace = self.machine.pace
         if old == new:
-            return Fraction(0)
+            return _NONE
         drive = self.drives.get(old)
         if HAND not in (old, new) and drive is not None and drive == self.drives.get(new):
             return pace.swap
-        return (pace.put_down if old != HAND else Fraction(0)) + (
-            pace.pick_up if new != HAND else Fraction(0)
-        )
+        if HAND in (old, new):
+            return pace.put_down if old != HAND else pace.pick_up
+        return pace.put_down + pace.pick_up
 
     @staticmethod
     def is_tool_change(old: str, new: str) -> bool:
@@ -69,7 +71,7 @@ class Changes:
             for b in names:
                 walk = machine.walks.get((a, b), machine.pace.walk)
                 move = machine.positions[a].leave + walk + machine.positions[b].enter
-                cost[a, b] = Fraction(0) if a == b else move
+                cost[a, b] = _NONE if a == b else move
         for via in names:
             for a in names:
                 for b in names:
@@ -90,7 +92,17 @@ class Changes:
 
     def seconds(self, old: Setup, new: Setup) -> Fraction:
         """Tool change and reach-around together."""
-        return self.tool_seconds(old.tool, new.tool) + self.move_seconds(old.position, new.position)
+        between = old.position, old.tool, new.position, new.tool
+        known = self._known.get(between)
+        if known is None:
+            known = self.tool_seconds(old.tool, new.tool) + self.move_seconds(old.position, new.position)
+            self._known[between] = known
+        return known
+
+    @cached_property
+    def _known(self) -> dict[tuple[str, str, str, str], Fraction]:
+        """What was asked before: each question to the engine asks for all pairs again."""
+        return {}
 
     def start_seconds(self, first: Setup) -> Fraction:
         """The change before the first step, from the tool in hand and the place where the person stands."""

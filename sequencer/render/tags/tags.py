@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 from io import BytesIO
 
 from sequencer.document.both_ways import Job
@@ -130,6 +131,7 @@ def _code(job: Job, base: str | None, operation: str, mark: str, what: str) -> s
     return "\n".join(_short(words, LONGEST_IN_CODE) for words in (mark, what, job.machine.name))
 
 
+@lru_cache(1_000)
 def code_svg(text: str) -> str:
     """A QR code of ``text`` (ISO/IEC 18004, level M) as SVG, its quiet zone of four modules included."""
     import segno
