@@ -219,12 +219,18 @@ def _sentences(former: object) -> str:
     return " ".join(map(str, former)) if isinstance(former, list) else str(former or "")
 
 
-def _renewed(text: str) -> str:
+def _renewed(text: str) -> str | dict[str, object]:
     """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs new``."""
-    item = text.strip()
-    for pattern in (things.words()["wanted"], things.words()["worn"]):
-        item = re.sub(pattern, "", item, flags=re.IGNORECASE).strip(" ,.;")
-    return label_of(item or text)
+    item = re.sub(r"\W*\bplease\b\W*", " ", text, flags=re.IGNORECASE).strip()
+    wanted, worn = things.words()["wanted"], things.words()["worn"]
+    item = re.sub(wanted, "", item, flags=re.IGNORECASE).strip(" ,.;")
+    number, _, rest = item.partition(" ")
+    count = things.words()["several"].get(number.casefold()) or (int(number) if number.isdecimal() else 0)
+    if count and rest:
+        item = re.sub(wanted, "", rest, flags=re.IGNORECASE)
+    item = re.sub(worn, "", item, flags=re.IGNORECASE).strip(" ,.;")
+    label = label_of(item or text)
+    return {"item": label, "count": count} if count > 1 and item else label
 
 
 def _label(story: Story, part: str) -> str:
