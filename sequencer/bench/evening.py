@@ -1,4 +1,4 @@
-"""Tonight on the page: until when one works is said by a form, and where to stop stands above the work."""
+"""Tonight on the page: until when one works, where to stop, and leaving the machine safe."""
 
 from __future__ import annotations
 
@@ -11,8 +11,14 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by, session_of
 from sequencer.document.evening import evening_document, evening_line
+from sequencer.document.sittings import left_words
+from sequencer.document.way_out import BY_STEPS, way_lines, way_title
+from sequencer.graph.operations import Op
 from sequencer.job.moment import Moment
+from sequencer.job.status import leaving
+from sequencer.job.stopping import Way
 from sequencer.job.tonight import as_said, tonight, usual_time, wish_of
+from sequencer.job.way_out import ways_out
 
 router = APIRouter()
 Id = Annotated[str, Form(max_length=40)]
@@ -53,3 +59,35 @@ def evening_of(moment: Moment, person: str) -> dict[str, Any]:
         "tonight": list(evening_document(told)) if told else [],
         "times": list(dict.fromkeys(filter(None, (usual_time(moment), *TIMES)))),
     }
+
+
+@router.get("/stop")
+def leave(request: Request) -> HTMLResponse:
+    """Whether the machine may be left, and where not, the quickest ways to make it safe."""
+    bench = bench_of(request)
+    moment, person = bench.desk.moment(), session_of(request).person
+    told = leaving(moment)
+    numbers = moment.state.numbers
+    ways = [
+        (way, way_title(moment.machine, way, numbers.get(Op(way.ops[-1]))), way_lines(moment.machine, way))
+        for way in ways_out(moment, person, datetime.now(UTC))
+    ]
+    mind = left_words(moment.machine, told.loose)
+    return bench.show(
+        request, "stop.html", moment, here="stop", leaving=told, mind=mind, ways=ways, by_steps=BY_STEPS
+    )
+
+
+@router.post("/stop")
+def stop(
+    request: Request,
+    why: Annotated[str, Form(max_length=4000)] = "",
+    way: Said = "",
+    op: Annotated[list[str], Form(max_length=400)] = [],  # noqa: B006 - a form's field
+    id: Id = "",  # noqa: A002
+    time: Time = "",
+) -> Response:
+    """Stop the clock for today: as it is, or once it was made safe."""
+    desk = bench_of(request).desk
+    gone = Way(way) if way in {one.value for one in Way} else None
+    return answer(request, lambda: desk.stop(why, gone, op, by=by(request, id, time)))

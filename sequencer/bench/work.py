@@ -143,13 +143,6 @@ def photo(
     return answer(request, lambda: desk.photo(selection, content, text, by=by(request, id, time)), _back(op))
 
 
-@router.post("/stop")
-def stop(request: Request, why: Words = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
-    """Stop the clock for today."""
-    desk = bench_of(request).desk
-    return answer(request, lambda: desk.stop(why, by=by(request, id, time)))
-
-
 @router.post("/resume")
 def resume(request: Request, id: Id = "", time: Time = "") -> Response:  # noqa: A002
     """Start the clock, or go on."""

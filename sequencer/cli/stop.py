@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import sys
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.job_options import Acting, desk, tell
+from sequencer.cli.job_options import Acting, desk, said_json, tell
+
+if TYPE_CHECKING:
+    from sequencer.job.desk import Desk
+    from sequencer.job.way_out import WayOut
 
 
 @grouped
@@ -15,19 +21,68 @@ def stop(
     why: Annotated[
         str, typer.Argument(metavar="[WHY]", help="Why, if it is worth knowing.", show_default=False)
     ] = "",
+    made_safe: Annotated[
+        Literal["back", "on"] | None,
+        typer.Option(
+            "--made-safe",
+            metavar="back|on",
+            help="You put back what `stop` offered, or went on to the step that it named.",
+            show_default=False,
+        ),
+    ] = None,
     *,
     acting: Acting,
 ) -> None:
     """Stop the clock, and check whether the machine may be left.
 
+    Where it may not, it offers the quickest way to make it safe. You may stop anyway.
+
     Example: sequencer stop 'waiting for the seal'
     """
     from sequencer.cli.output import console
+    from sequencer.job.stopping import Way
+    from sequencer.job.way_out import ways_out
 
     with desk(acting.job, acting.person, acting.device) as opened:
-        tell(opened.stop(why), opened, as_json=acting.as_json)
-        if not acting.as_json:
-            from sequencer.job.status import leaving
-            from sequencer.render.job_text import print_leaving
+        moment = opened.moment()
+        ways = ways_out(moment, opened.by.person, datetime.now(UTC)) if made_safe is None else ()
+        seen: tuple[str, ...] = ()
+        asked = bool(ways) and sys.stdin.isatty() and not acting.as_json
+        if asked:
+            made_safe, seen = _asked(opened, ways)
+        said = opened.stop(why, Way(made_safe) if made_safe else None, seen)
+        if acting.as_json:
+            from sequencer.cli.output import print_json
+            from sequencer.render.data.job import ways_json
 
-            print_leaving(leaving(opened.moment()), opened.machine, console())
+            print_json({**said_json(said), "ways": ways_json(ways)})
+            return
+        tell(said, opened, as_json=False)
+        from sequencer.job.status import leaving
+        from sequencer.render.job_stop import print_leaving, print_ways
+
+        print_leaving(leaving(opened.moment()), opened.machine, console())
+        if ways and not asked:
+            print_ways(moment, ways, console())
+
+
+def _asked(opened: Desk, ways: tuple[WayOut, ...]) -> tuple[Literal["back", "on"] | None, tuple[str, ...]]:
+    """Offer the ways, the quickest first; one answer takes one, none leaves the machine as it is."""
+    from sequencer.cli.output import console
+    from sequencer.job.status import leaving
+    from sequencer.render.job_stop import print_leaving, print_ways
+
+    moment = opened.moment()
+    print_leaving(leaving(moment), moment.machine, console())
+    print_ways(moment, ways, console(), numbered=True)
+    can = [number for number, way in enumerate(ways, start=1) if way.single]
+    if not can:
+        return None, ()
+    words = " or ".join(map(str, can))
+    question = f"{words} once that is done; Enter leaves it as it is"
+    said = str(typer.prompt(question, default="", show_default=False)).strip()
+    number = int(said) if said.isdecimal() else 0
+    if number not in can:
+        return None, ()
+    way = ways[number - 1]
+    return ("on" if way.onward else "back"), way.ops

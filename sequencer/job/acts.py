@@ -132,21 +132,6 @@ def photo(step: Selection | None, file: str, text: str) -> Act:
     return act
 
 
-def stop(why: str) -> Act:
-    """Stop the clock."""
-
-    def act(moment: Moment, _by: By) -> Draft:
-        draft = Draft()
-        if moment.state.running is None:
-            draft.words.append("the clock is stopped already")
-            return draft
-        draft.add(EventKind.STOPPED, {"why": why.strip()})
-        draft.words.append("stopped")
-        return draft
-
-    return act
-
-
 def resume() -> Act:
     """Start the clock."""
 

@@ -106,6 +106,7 @@ _TEXT = (
     "way",
     "ahead",
     "amends",
+    "safe",
 )
 _READ = ("torque", "angle", "wear", "asked", "wrench", "caution", "problem")
 _TOLD = ("what", "back", "part")
@@ -124,6 +125,7 @@ _TEXTS = (
     "dropped",
     "answered",
     "moved",
+    "left",
 )
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     **dict.fromkeys((*_TEXT, *_READ, *_TOLD), (_is_text, "a text")),

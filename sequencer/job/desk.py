@@ -34,6 +34,7 @@ from sequencer.plan.plan import Plan, Station
 
 if TYPE_CHECKING:
     from sequencer.job.finding import Find
+    from sequencer.job.stopping import Way
     from sequencer.torque.toolbox import Toolbox
 
 __all__ = ["By", "Desk", "RefusedError", "Said"]
@@ -311,9 +312,20 @@ class Desk:
 
         return self.write(tonight.say(time, until, chance), by, on_words=True)
 
-    def stop(self, why: str = "", *, by: By | None = None) -> Said:
-        """Stop the clock, and say in what state the machine is left."""
-        return self.write(acts.stop(why), by, on_words=True)
+    def stop(
+        self, why: str = "", way: Way | None = None, seen: Sequence[str] = (), *, by: By | None = None
+    ) -> Said:
+        """Stop the clock; what can't be left so is recorded with it.
+
+        ``way``: it was made safe first, as ``way_out`` offers it: some was put back, or work went on to the
+        next place. ``seen`` are the operations that were offered, where somebody has seen them.
+
+        Raises:
+            RefusedError: There is no such way, or it is another by now.
+        """
+        from sequencer.job import stopping
+
+        return self.write(stopping.stop(why, way, seen), by, on_words=way is None)
 
     def resume(self, *, by: By | None = None) -> Said:
         """Start the clock, or go on after a stop."""

@@ -54,7 +54,8 @@ class EventKind(Enum):
     LABEL = "label"
     """A pair of labels."""
     STOPPED = "stopped"
-    """``{"why": text}``: the clock is stopped."""
+    """``{"why": text}``: the clock is stopped. ``"left"`` what could not be left so, ``"safe"`` what was done
+    to make it safe first: its ticks, or what takes them back, come along."""
     RESUMED = "resumed"
     """``{}``: the clock runs again."""
     EVENING = "evening"

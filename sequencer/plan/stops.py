@@ -150,8 +150,23 @@ class Places:
         opened, closed = (stays, gone) if self._plan.back else (gone, stays)
         support = Support(self._plan.machine, (*self._apart, *(fact.operation for fact in opened)))
         opened, closed = [*self._undone, *opened], [*closed, *self._held]
-        loose = [*_hanging(support, closed), *_fluids(opened, closed), *_held_up(support)]
+        loose = _left_so(support, opened, closed)
         return (*loose, *(late.loose for late in self._late if late.begun <= done and not late.ended <= done))
+
+
+def left_so(machine: Machine, opened: Sequence[Operation], closed: Sequence[Operation]) -> tuple[Loose, ...]:
+    """What is in a state of its own on a way in with just ``opened`` done, and ``closed`` to come."""
+    gone, stays = ([_Fact.of(machine, op) for op in some] for some in (opened, closed))
+    return _left_so(Support(machine, tuple(opened)), gone, stays)
+
+
+def _left_so(support: Support, opened: Sequence[_Fact], closed: Sequence[_Fact]) -> tuple[Loose, ...]:
+    return (*_hanging(support, closed), *_fluids(opened, closed), *_held_up(support))
+
+
+def wets(machine: Machine, op: Operation) -> tuple[str, ...]:
+    """The fluids whose system a step opens or closes."""
+    return _Fact.of(machine, op).wets
 
 
 _UNDOING = frozenset({Kind.UNDO, Kind.FASTEN})

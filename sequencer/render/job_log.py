@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
-from sequencer.document.words import duration, plural, sentence, tool_words
+from sequencer.document.words import duration, listing, plural, sentence, tool_words
 from sequencer.job.chapters import Chapter
 from sequencer.job.curing import local_time
 from sequencer.job.events import Event, EventKind, Recorded
@@ -48,6 +48,16 @@ def _plan(body: Mapping[str, Any]) -> str:
     return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
 
 
+def _stopped(body: Mapping[str, Any]) -> str:
+    left = [str(one).replace("_", " ") for one in body.get("left", ())]
+    told = (
+        str(body.get("why") or ""),
+        f"made safe first, {body['safe']}" if body.get("safe") else "",
+        f"not safe to leave: {listing(left)}" if left else "",
+    )
+    return "; ".join(filter(None, told))
+
+
 def _evening(body: Mapping[str, Any]) -> str:
     until = str(body.get("until", ""))
     if not until:
@@ -64,6 +74,7 @@ _IN_WORDS: Mapping[EventKind, Callable[[Mapping[str, Any]], str]] = {
     EventKind.CHANGED: _plan,
     EventKind.TURNED: _plan,
     EventKind.EVENING: _evening,
+    EventKind.STOPPED: _stopped,
     EventKind.FOUND: lambda body: "; ".join(str(body[key]) for key in ("what", "note") if body.get(key)),
     EventKind.DID: lambda body: str(body.get("what", "")),
     EventKind.CORRECTED: lambda body: str(body.get("what", "")),

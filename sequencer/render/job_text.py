@@ -16,7 +16,6 @@ from sequencer.document.hours import hours_words
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
-from sequencer.document.sittings import leaving_words, left_words
 from sequencer.document.telling import open_question, question_line, read_back
 from sequencer.document.words import (
     capital,
@@ -35,10 +34,10 @@ from sequencer.job.folder import JobFolder
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
 from sequencer.job.opened import openings
-from sequencer.job.status import Leaving, Status
+from sequencer.job.status import Status
 from sequencer.job.tonight import tonight
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.stops import Verdict
+from sequencer.render.job_stop import print_leaving
 from sequencer.render.lines import hanging
 from sequencer.render.terminal import print_station
 
@@ -310,12 +309,3 @@ def _said(moment: Moment, tick: Tick) -> str:
     operation = moment.operations.get(tick.op)
     says = sentence(moment.machine, operation) if operation else tick.op
     return f"{tick.number}  {says}" if tick.number is not None else says
-
-
-def print_leaving(told: Leaving, machine: Machine, console: Console) -> None:
-    """Whether the machine may be left so, and what to see to before one goes."""
-    console.print()
-    style = "bold" if told.verdict is Verdict.SAFE else "bold yellow"
-    hanging(console, leaving_words(told), style=style)
-    for line in left_words(machine, told.loose):
-        hanging(console, line, lead="  ")

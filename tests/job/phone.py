@@ -96,6 +96,7 @@ _FORMS = {
     "trouble": lambda _state, joint, state, _on: ("/trouble", {"joint": joint, "state": state}),
     "also": lambda _state, parts: ("/also", {"part": parts[0]}),
     "turn": lambda _state, *, apart: ("/turn", {"apart": "yes" if apart else ""}),
-    "stop": lambda _state: ("/stop", {}),
+    "stop": lambda _state, why="", way=None: ("/stop", {"why": why, "way": way.value if way else ""}),
+    "evening": lambda _state, time: ("/tonight", {"have": time}),
     "resume": lambda _state: ("/resume", {}),
 }

@@ -13,6 +13,7 @@ from hypothesis.stateful import invariant, precondition, rule
 from sequencer.errors import SequencerError
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
+from sequencer.job.stopping import Way
 from sequencer.machine.edit import Editor
 from sequencer.plan.readings import fasteners_of, stages_of
 from sequencer.plan.trouble import states
@@ -212,6 +213,14 @@ class EveryAct(Job):
                 self.say("measured", about, {"wear": "0.2 mm"})
         else:
             self.say(word)
+
+    @rule(way=st.sampled_from(Way))
+    def made_safe(self, way: Way) -> None:
+        self.say("stop", "home", way)
+
+    @rule(time=st.sampled_from(("45 min", "3 h")))
+    def evening(self, time: str) -> None:
+        self.say("evening", time)
 
     @rule()
     def time_goes_by(self) -> None:

@@ -13,6 +13,7 @@ from sequencer.job.moment import Moment
 from sequencer.job.opened import openings
 from sequencer.job.status import Status
 from sequencer.job.tonight import wish_of
+from sequencer.job.way_out import WayOut
 from sequencer.job.whereabouts import Whereabouts
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.stops import Left, Verdict
@@ -200,6 +201,28 @@ class NextPlanData(Record):
     totals: TotalsData
     positions: Mapping[str, str]
     tools: Mapping[str, str]
+
+
+class WayOutData(Record):
+    """A way to a state in which the machine may be left; the quickest comes first."""
+
+    onward: Annotated[bool, "On with the plan; otherwise what was done is put back."]
+    ops: Annotated[Sequence[str], "The steps to be done, or the ticks to be taken back."]
+    acts: Annotated[Sequence[str], "What there is to do, in this order."]
+    planned_seconds: Annotated[float, "By the file's own times."]
+    likely_seconds: Annotated[float, "What that really takes this person."]
+    verdict: Annotated[Verdict, "In which state the machine is then."]
+    single: Annotated[bool, "All of it can be said at one go."]
+
+
+def ways_json(ways: Sequence[WayOut]) -> list[dict[str, Any]]:
+    """The ways to make a machine safe, as plain data."""
+    return [
+        WayOutData.of(
+            way, acts=[act.name for act in way.acts], planned_seconds=way.planned, likely_seconds=way.likely
+        ).plain()
+        for way in ways
+    ]
 
 
 class OpeningData(Record):
