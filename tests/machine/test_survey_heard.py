@@ -153,6 +153,18 @@ def test_what_says_something_else_is_asked_back(question, answer, problem):
         survey.answer(f"parts/lid/{question}", answer)
 
 
+@pytest.mark.parametrize(
+    "answer", ["at the back", "2 bolts 13 mm", "engine oil", "4", "catch it in a bucket"]
+)
+def test_a_tool_that_can_be_none_is_asked_back(answer):
+    survey = begun()
+    survey.answer("parts/lid/held", "snap ring")
+    tool = asked(survey, "/head")
+    with pytest.raises(AnswerError):
+        survey.answer(tool.id, answer)
+    assert survey.answer(tool.id, "the long-nose pliers") == "snap ring (long-nose pliers)"
+
+
 def test_names_that_sound_like_it_are_names():
     survey = begun()
     echo = survey.answer("parts/lid/way", "catch tank, drain plug, under-tray, oil filter, inside panel")

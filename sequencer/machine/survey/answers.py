@@ -9,13 +9,14 @@ from sequencer.machine.heard.joint import answered_count, plural
 from sequencer.machine.heard.places import UNDER, meaning, place_meant
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey.joint_line import parse_joints, shown
-from sequencer.machine.survey.odd_answers import refuse_no_place
+from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
 from sequencer.machine.survey.practice import hear_first, hear_practice
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
 from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
 from sequencer.machine.survey.way import hear_way, part_named
 from sequencer.machine.survey.words import (
     AnswerError,
+    bare,
     is_later,
     is_nothing,
     key_of,
@@ -174,7 +175,8 @@ def _head(said: Said, steps: list[str], answer: str) -> str:
         return f"{joint.words}: by hand"
     kind = kind_of_joint(joint.kind)
     if kind is not None and not kind.headed:
-        joint.tool = answer
+        refuse_no_tool(answer)
+        joint.tool = bare(answer)
         return shown(joint)
     family = joint.family if re.fullmatch(r"\d+(?:\.\d+)?(?: ?mm)?", answer) else ""
     understood, *more = parse_joints(f"bolt {family} {answer}")

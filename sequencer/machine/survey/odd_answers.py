@@ -39,6 +39,15 @@ def refuse_no_place(text: str) -> None:
     _refuse(text, "place", remedy, ("fixing", "tool", "fluid"))
 
 
+def refuse_no_tool(text: str) -> None:
+    """An answer that can be no tool.
+
+    Raises:
+        AnswerError: It says something else.
+    """
+    _refuse(text, "tool", "write the name of a tool, or: by hand", ("fixing", "place", "fluid"))
+
+
 def refuse_no_part(text: str) -> None:
     """An answer that can be no name of a part.
 
