@@ -101,15 +101,13 @@ def _spill(one: Spill) -> str:
 def joint_back(joint: JointSaid) -> str:
     """A joint as it was understood: ``3 screws (PH2 screwdriver)``; ``? bolts`` of an unknown count."""
     count = "?" if joint.count is None else str(joint.count)
-    tool = joint.tool
+    tool = joint.tool_words
     if joint.head is not None and tool is None:
         tool = (
             "by hand"
             if joint.head == HAND
             else (found.label if (found := tool_for(joint.head)) else joint.head)
         )
-    elif joint.head is not None:
-        tool = f"{joint.head} {tool}"
     facts = [
         tool or (f"{joint.family}, size not said" if joint.family else ""),
         (joint.thread or "") + (f"×{joint.length_mm}" if joint.length_mm and joint.thread else ""),
