@@ -75,7 +75,7 @@ def _parted(clause: list[Token]) -> Iterator[list[Token]]:
 
 _LET_GO = re.compile(
     r"(?:the |a )?[a-z-]+(?: [a-z-]+){0,3} "
-    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose)"
+    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?)"
 )
 
 

@@ -16,7 +16,7 @@ from sequencer.spoken.fluids import spill_in
 from sequencer.spoken.names import known_name, name_in
 from sequencer.spoken.naming import find_name
 from sequencer.spoken.patterns import lines, pattern, patterns
-from sequencer.spoken.values import Act, Care
+from sequencer.spoken.values import Act, Care, Remark
 
 
 def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, first: bool) -> Piece:
@@ -34,6 +34,10 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
         return piece
     if _is_note(piece, words, tokens, first=first):
         return piece
+    warning = words.find(pattern("care", "warning"))
+    if warning and any(one.norm[:1].isdigit() for one in tokens):
+        piece.remarks.append(Remark(Care.NOTE, words.cut(warning.start(), warning.end())))
+        tokens = [one for one in words.tokens if one.norm != HOLE]
     _purposes(piece, words, parts)
     alone = first and not words.text.replace(HOLE, "").strip()
     countered = words.find(pattern("countered")) is not None

@@ -155,6 +155,7 @@ FIELDS = {
     "blocks": ("meaning",),
     "spilt": ("meaning",),
     "from": ("meaning",),
+    "tool": ("part", "meaning"),
 }
 
 

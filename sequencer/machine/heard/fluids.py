@@ -49,6 +49,7 @@ def litres_of(groups: Mapping[str, str | None]) -> tuple[float | None, bool]:
     value = {"half": 0.5, "quarter": 0.25, "a": 1.0, "an": 1.0, "1/2": 0.5, "1/4": 0.25, "3/4": 0.75}.get(
         words[0] if words else "a"
     )
+    value = 0.75 if number.startswith("3 quarters") else value
     if value is None:
         try:
             value = (

@@ -310,7 +310,7 @@ class _Scan:
         )
         named = named or (
             following is not None
-            and following.sort is Is.OTHER
+            and (following.sort is Is.OTHER or (following.text == "head" and place == 0))
             and not stops(following.text)
             and not one.value.many
         )
@@ -324,12 +324,13 @@ class _Scan:
             self.draft = Draft()
             return
         beyond = self.sort(place + 2)
+        own = beyond is Is.KIND and not self.lexemes[place + 2].value.many  # nut 27 split pin
         sized = following is not None and (
             following.sort is Is.HEAD
             or (
                 following.sort is Is.NUMBER
                 and float(following.text) > 4
-                and beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD)
+                and (beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD) or own)
             )
         )
         if free and self.naming and named and (not sized or one.value.many):
@@ -337,11 +338,6 @@ class _Scan:
             return
         draft.kind = one.value
         draft.takes(one)
-
-    def one_of(self, place: int) -> bool:
-        """``a spade plug``: an article, over at most a word."""
-        near = [one.text for one in self.lexemes[max(place - 2, 0) : place]]
-        return not self.naming and bool({"a", "an"} & {*near}) and not any(stops(one) for one in near)
 
     def thread(self, one: Lexeme) -> None:
         draft = self.draft

@@ -22,7 +22,7 @@ def mended(tokens: list[Token], names: Collection[str] = (), verbs: Collection[s
         verbs: Other words that a token may have been meant for, wherever it stands.
     """
     spelt = list(_numbers(list(_typos(_respelt(tokens), names, verbs))))
-    return list(_socketed(_off(list(_homophones(spelt)))))
+    return list(_socketed(_off(_poled(list(_homophones(spelt))))))
 
 
 @cache
@@ -76,7 +76,7 @@ def _digit_follows(tokens: list[Token], place: int) -> bool:
 def _numbers(tokens: list[Token]) -> Iterator[Token]:
     place, last_number = 0, False
     while place < len(tokens):
-        found = _fraction(tokens, place) or _number(tokens, place)
+        found = _fraction(tokens, place) or _sorted(tokens, place) or _number(tokens, place)
         if found is None:
             yield tokens[place]
             last_number = tokens[place].norm.isdigit()
@@ -140,6 +140,13 @@ def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
         if digit is not None and digit < 10:
             norm, place = f"{norm}.{digit}", place + 2
     return Token(norm, _raw(tokens, start, place - start)), place - start
+
+
+def _sorted(tokens: list[Token], place: int) -> tuple[Token, int] | None:
+    """``4 pozi twos``, ``2 hex threes``: several of that size of a sort."""
+    sorts = ("allen", "hex", "torx", "phillips", "pozidriv", "cross", "ph", "pz", "t")
+    size = _sizes(tokens, place) if place and tokens[place - 1].norm in sorts else None
+    return (Token(f"{size}s", tokens[place].raw), 1) if size else None
 
 
 def _sizes(tokens: list[Token], place: int) -> int | None:
@@ -233,14 +240,23 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
         wide = following in _leading_words() and _norm(tokens, place + 2) in _plurals()
         sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, place + 2) in _plurals()
         before = _norm(tokens, place - 1) if place else ""
-        if (
-            meant
-            and (following in _plurals() or following == "mm" or sized or wide)
-            and not before[:1].isdigit()
-        ):
+        marked = before in ("ph", "pz") and not following
+        counts = following in _plurals() or following == "mm" or sized or wide
+        if meant and (marked or (counts and not before[:1].isdigit())):
             yield Token(meant, one.raw)
         else:
             yield one
+
+
+def _poled(tokens: list[Token]) -> list[Token]:
+    """``the seven pin plug``: so many poles, and no count or size."""
+    found = list(tokens)
+    for place in range(len(found) - 2):
+        number, pole, plug = found[place : place + 3]
+        poles = pole.norm in ("pin", "pole", "way", "core") and number.norm.isdecimal()
+        if poles and plug.norm.removesuffix("s") in ("plug", "connector", "socket"):
+            found[place : place + 2] = [Token("wiring", f"{number.raw} {pole.raw}")]
+    return found
 
 
 _MANY_OFF = 6
