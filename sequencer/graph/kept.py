@@ -115,7 +115,8 @@ def kept_by_a_part(graph: OperationGraph, clause: Clause) -> bool:
 def unexplained(machine: Machine) -> list[tuple[int, int]]:
     """The places in the order of two things each of which nothing is said but that one came off first.
 
-    Of a task that carries or serves the file says what it is for.
+    Of a task that carries or serves the file says what it is for. What a part was in the way of says nothing
+    of the tasks after it: a bar may have been pinned where it had been.
     """
     taken = machine.taken_apart
     for_something = {name for name, task in machine.tasks.items() if task.carries or task.serves}
@@ -127,7 +128,8 @@ def unexplained(machine: Machine) -> list[tuple[int, int]]:
             if first is None:
                 continue
             if one.then is None:
-                free.update((first, number) for number in range(first + 1, len(place)))
+                after = range(first + 1, len(place))
+                free.update((first, n) for n in after if taken.order[n].section != "tasks")
             then = [place[other] for other in one.then or () if other in place]
             free.update((min(first, other), max(first, other)) for other in then)
     return [

@@ -2,6 +2,7 @@
 
 import pytest
 
+from sequencer.graph.kept import unexplained
 from tests.job.told.at_a_bare_job import order, reading, text_of, told
 
 
@@ -124,3 +125,12 @@ def test_a_way_that_can_not_be_is_said_to_be_a_note(desk):
     said = desk.did("it was in the way of the shroud")
     assert any("kept as a note" in word for word in said.words)
     assert desk.machine.parts["shroud"].behind == ()
+
+
+def test_what_a_part_was_in_the_way_of_says_nothing_of_the_tasks_after_it(desk):
+    desk.did("liner off, 6 screws 10; it was in the way of the belt")
+    desk.did("pin the holding bar to the pulley")
+    desk.did("belt off, 1 tensioner")
+    things = [str(one) for one in desk.machine.taken_apart.order]
+    assert things == ["liner", "pin-the-holding-bar-to-the-pulley", "belt"]
+    assert unexplained(desk.machine) == [(0, 1), (1, 2)]
