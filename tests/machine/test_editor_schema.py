@@ -20,7 +20,7 @@ def validator(schema):
 
 
 def load(text):
-    return YAML(typ="safe", pure=True).load(text)
+    return YAML(typ="safe").load(text)
 
 
 def test_it_is_a_json_schema_of_the_2020_12_draft(schema):

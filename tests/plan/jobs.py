@@ -61,7 +61,7 @@ def names(plan: Teardown | Refit) -> list[str]:
 
 def by_hand_where_nothing_is_said(text: str) -> str:
     """The file with `tool: hand` on each joint without head and tool, for the independent reading."""
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     machine = yaml.load(text)
     for part in machine["parts"].values():

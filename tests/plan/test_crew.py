@@ -36,7 +36,7 @@ def as_json(schedule: Schedule):
 def crowded(text: str, seed: int) -> str:
     """The machine with room, counts and people said here and there."""
     rng = random.Random(f"crew {seed}")
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False
     machine = yaml.load(text)
     for position in machine["positions"].values():

@@ -80,7 +80,7 @@ def probed(text, path):
 
     To reach ``probed`` is to have tightened the joint.
     """
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False
     yaml.representer.ignore_aliases = lambda *_: True
     machine = yaml.load(text)

@@ -59,7 +59,7 @@ def agree(price, whole):
 
 def granted(text, part):
     """The file with everything that is asked of ``part`` struck out: it is granted as it stands."""
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     data = yaml.load(text)
 
     def names(item):

@@ -143,7 +143,7 @@ FIGURES = ("9 N.m", "89 lbf.in", "89 lbf.ft", "22 Nm", "3 kgf.m", "200 N.m", {"s
 def armed(number):
     """A machine by chance: fasteners known and unknown, figures right and wrong, some of them overridden."""
     text, targets = random_machine(number, 2 + number % 3, torques=True)
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False
     yaml.representer.ignore_aliases = lambda *_: True
     machine, rng = yaml.load(text), random.Random(f"armed {number}")

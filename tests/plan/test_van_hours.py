@@ -13,6 +13,7 @@ from sequencer.machine.library import find
 from sequencer.machine.reading import load
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
+from tests.support.profile import before_landing
 
 BLOCKS = """
 bonnet, wiring, tags, fuel | 50-90 | look-over isolate dipstick-tube chock engine-cover tank-cap coil-pack
@@ -51,7 +52,12 @@ def test_each_block_of_the_vans_way_in_takes_what_it_takes(van):
 
 
 def test_the_whole_of_it_takes_a_long_day_and_more(van):
-    """Nine to fifteen hours in, about twelve; eleven to seventeen back without the bench work."""
+    """Nine to fifteen hours in, about twelve."""
     assert 9 < van.hours.likely / 3600 < 15
+
+
+@before_landing
+def test_the_way_back_takes_longer_without_the_bench_work(van):
+    """Eleven to seventeen hours."""
     back = plan_refit(van)
     assert 11 < back.hours.likely / 3600 < 17

@@ -90,7 +90,7 @@ def load_machine(source: Path | str) -> Machine:
     """Read a machine from a path or from the text itself."""
     if isinstance(source, str) and "\n" not in source:
         source = Path(source)
-    text = YAML(typ="safe", pure=True).load(source.read_text("utf-8") if isinstance(source, Path) else source)
+    text = YAML(typ="safe").load(source.read_text("utf-8") if isinstance(source, Path) else source)
     return _Reader(written_out(text)).machine()
 
 

@@ -34,7 +34,7 @@ def random_machine(
     if waits:
         add_waits(random.Random(f"when {seed}"), machine)
     out = io.StringIO()
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     yaml.dump(machine, out)

@@ -25,7 +25,7 @@ def random_repeated(
     """
     rng = random.Random(f"repeat {seed}")
     text, targets = random_machine(seed, size, torques=seed % 2 == 1)
-    machine = YAML(typ="safe", pure=True).load(change(text, seed))
+    machine = YAML(typ="safe").load(change(text, seed))
     stands = list(machine["positions"])
     sides = {side: {"stand": rng.choice(stands), "time": rng.choice(BRIEF)} for side in SIDES[: 1 + seed % 3]}
     machine["repeat"] = {"side": sides, "row": ["1", "2"]}
@@ -88,7 +88,7 @@ def _targets(what: str, names: dict[str, str], sides: dict[str, Any]) -> list[st
 
 def _dump(machine: dict[str, Any]) -> str:
     out = io.StringIO()
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     yaml.dump(machine, out)

@@ -24,7 +24,7 @@ Item = str | dict[str, str]
 def yaml_of(machine: dict[str, Any]) -> str:
     """A machine as a file has it."""
     out = io.StringIO()
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     yaml.dump(machine, out)
@@ -33,7 +33,7 @@ def yaml_of(machine: dict[str, Any]) -> str:
 
 def plain(text: str) -> dict[str, Any]:
     """A machine file's text as data."""
-    return YAML(typ="safe", pure=True).load(text)
+    return YAML(typ="safe").load(text)
 
 
 def an_order_of(text: str, rng: random.Random) -> list[str]:

@@ -125,7 +125,7 @@ class Walk:
     def _discover(self) -> None:
         """A part that the file lacks holds or hides another one; or a part is behind another after all."""
         before, log = (self.text, self.targets), len(self.log)
-        yaml = YAML(typ="safe", pure=True)
+        yaml = YAML(typ="safe")
         yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment]
         yaml.representer.ignore_aliases = lambda *_: True
         machine = yaml.load(self.text)
@@ -158,7 +158,7 @@ class Walk:
             del self.log[log:]
 
     def _also(self) -> None:
-        yaml = YAML(typ="safe", pure=True)
+        yaml = YAML(typ="safe")
         part = self.rng.choice(list(yaml.load(self.text)["parts"]))
         if ("off", part) in self.targets:
             return

@@ -78,7 +78,7 @@ def add_faces(rng: random.Random, machine: dict[str, Any]) -> None:
 
 def changed(text: str, change: Callable[[dict[str, Any]], object]) -> str:
     """The machine's text after a change."""
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     yaml.representer.ignore_aliases = lambda *_: True
     machine = yaml.load(text)

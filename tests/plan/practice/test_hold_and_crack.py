@@ -26,7 +26,7 @@ MOST = 11
 def machine_with_weights(seed):
     """A machine by chance whose parts weigh something; more joints are cracked, some have a helper."""
     text, targets = random_machine(seed, 3)
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False
     yaml.representer.ignore_aliases = lambda *_: True
     machine, rng = yaml.load(text), random.Random(f"weights {seed}")

@@ -67,7 +67,7 @@ class Way:
 
 def spelt_out(text: str) -> str:
     """The file with tools and times written where the program has usual ones, for the independent reading."""
-    yaml = YAML(typ="safe", pure=True)
+    yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False
     machine, read = yaml.load(by_hand_where_nothing_is_said(text)), machine_of(text)
     for part, about in machine["parts"].items():
