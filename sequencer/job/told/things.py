@@ -77,16 +77,18 @@ def _fluid_of(holds: str) -> str:
 def spilt(story: Story, part: str, spill: Spill) -> str:
     """A fluid came out as a part was opened: it wets the part, and is filled up on the way back."""
     label = _spilt_of(spill, story.labels()[part])
-    fluid = _fluid(story, label, spill, {"time": words()["catching"]})
+    held, much = small(story.labels()[part]), spill.amount or "Some"
+    note = f"Not drained: {small(much)} came out as the {held} was undone. Catch it."
+    fluid = _fluid(story, label, spill, {"time": words()["catching"]}, note)
     if fluid not in story.machine.parts[part].wet:
         story.entry(("parts", part, "wet"), fluid)
     story.tick(Kind.DRAIN.of(fluid))
     return fluid
 
 
-def _fluid(story: Story, label: str, spill: Spill | None, drain: dict[str, Any]) -> str:
+def _fluid(story: Story, label: str, spill: Spill | None, drain: dict[str, Any], note: str = "") -> str:
     volume = f"{spill.litres:g} L" if spill is not None and spill.litres else None
-    fields = {"volume": volume, "drain": drain or None}
+    fields = {"volume": volume, "drain": drain or None, "note": {"in": note} if note else None}
     return story.named("fluids", label, {key: value for key, value in fields.items() if value is not None})
 
 

@@ -238,6 +238,14 @@ def test_a_torque_of_one_of_two_alike_is_for_neither_until_it_is_said_which(desk
     assert "torque" not in text_of(desk)
 
 
+def test_what_came_out_is_said_not_to_have_been_drained(desk):
+    desk.did("feed pipe off, union 17, about a cup of oil came out")
+    (note,) = desk.machine.fluids["oil"].notes.way_in
+    assert note == "Not drained: about a cup came out as the feed pipe was undone. Catch it."
+    desk.did("coolant drained, plug 17")
+    assert desk.machine.fluids["coolant"].notes.way_in == ()
+
+
 def test_left_overs_are_kept(desk):
     desk.did("two M6x25 left over")
     assert desk.moment().notes[""] == ["Left over: 2 fasteners (M6×25)."]
