@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, HTTPException, Request, UploadFile
@@ -14,6 +15,7 @@ from sequencer.bench.showing import Showing
 from sequencer.bench.told import Telling
 from sequencer.document.cards import StationCard
 from sequencer.document.plan import aims_of
+from sequencer.document.resumed import resumed_document
 from sequencer.document.sittings import left_words
 from sequencer.job.choosing import chosen
 from sequencer.job.status import leaving
@@ -52,6 +54,7 @@ def now(request: Request) -> HTMLResponse:
         leaving=left,
         mind=left_words(moment.machine, left.loose),
         **evening_of(moment, session_of(request).person),
+        resumed=list(resumed_document(moment, datetime.now(UTC))),
     )
 
 
