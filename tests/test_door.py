@@ -103,6 +103,7 @@ A_MACHINE = object()
     ("plan_removal", [A_MACHINE, "seal"], {}, "positional argument"),
     ("plan_refit", [A_MACHINE], {}, "removal is a plan from plan_removal"),
     ("as_data", [A_MACHINE], {}, "plan is a plan from"),
+    ("in_sittings", [A_MACHINE, 90], {}, "plan is a plan from"),
     ("begin_job", ["job", A_MACHINE], {}, "removal is a plan from plan_removal"),
     ("open_job", [3], {}, "folder is a path, not int 3"),
     ("find_blockers", [A_MACHINE], {"off": "seal", "without": 3}, "without is one or a list"),
@@ -141,6 +142,29 @@ def test_a_script_and_a_command_give_the_same_plans(pump, monkeypatch):
     for name, plan in (("plan", way_in), ("refit", sequencer.plan_refit(way_in))):
         code, out, _ = command(["sequencer", name, *words], monkeypatch)
         assert (code, json.loads(out)) == (0, json.loads(json.dumps(sequencer.as_data(plan))))
+
+
+def test_a_script_and_a_command_give_the_same_sittings(pump, monkeypatch):
+    told = sequencer.in_sittings(sequencer.plan_removal(pump, off="seal"), [25, 40], chance=0.7)
+    words = [
+        str(PUMP),
+        "--off",
+        "seal",
+        "--sitting",
+        "25min",
+        "--sitting",
+        "40 min",
+        "--chance",
+        "0.7",
+        "--json",
+    ]
+    code, out, _ = command(["sequencer", "plan", *words], monkeypatch)
+    assert (code, json.loads(out)) == (0, json.loads(json.dumps(sequencer.as_data(told))))
+    assert [one["last"] + 1 for one in json.loads(out)["sittings"][:-1]] == sorted(told.plan.breaks)
+    with pytest.raises(sequencer.SequencerError, match="leaves no time to work"):
+        sequencer.in_sittings(told.plan, 9)
+    with pytest.raises(sequencer.ArgumentError):
+        sequencer.in_sittings(told.plan, 0)
 
 
 def test_the_graph_is_the_whole_machine_or_what_a_job_could_need(pump):

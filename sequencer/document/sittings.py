@@ -72,6 +72,9 @@ def stop_words(plan: Plan, sitting: Sitting) -> list[str]:
     return [VERDICTS[stop.verdict], *left_words(plan.machine, stop.loose)]
 
 
+_HARDLY = 0.05
+
+
 def why_words(sitting: Sitting) -> str:
     """Why a sitting ends where it does."""
     if sitting.why is Why.DONE:
@@ -84,9 +87,14 @@ def why_words(sitting: Sitting) -> str:
     assert sitting.next is not None
     assert sitting.next_chance is not None
     beyond = f"step {sitting.next}, where it may be left next"
-    if sitting.why is Why.LATE:
-        return f"To {beyond}, you would get in time only {chance_words(sitting.next_chance)}."
-    return f"You may go on to {beyond}; it saves no sitting."
+    if sitting.why is Why.SPREAD:
+        return f"You may go on to {beyond}; it saves no sitting."
+    how = f"get in time only {chance_words(sitting.next_chance)}"
+    if sitting.next_chance < _HARDLY:
+        how = "hardly ever get in time"
+    elif round(10 * sitting.next_chance) == round(10 * sitting.chance):
+        how = "be less sure to get in time than you wish"
+    return f"To {beyond}, you would {how}."
 
 
 def evenings_document(told: Evenings[Any]) -> Iterator[Block]:

@@ -8,6 +8,7 @@ faults. The last two are ``SequencerError``, as everything is that the caller ca
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from sequencer.document.critic import Oddity
     from sequencer.job.desk import Desk
     from sequencer.plan.blockers import InTheWay
+    from sequencer.plan.evenings.evenings import Evenings
 
 # ---- The machine ----
 
@@ -193,14 +195,40 @@ def find_blockers(
     return in_the_way(machine, targets, bound, arguments.watch(watch), price=price)
 
 
-def as_data(plan: Plan) -> dict[str, Any]:
-    """A plan as plain data for JSON, the same that ``plan --json`` and ``refit --json`` print."""
+def in_sittings(plan: Plan, minutes: Iterable[int] | int, *, chance: float = 0.8) -> Evenings[Any]:
+    """A plan in the order that needs the fewest sittings, each ending where the machine may be left.
+
+    Args:
+        plan: From ``plan_removal`` or ``plan_refit``. The order that is chosen is ``plan`` of what comes back.
+        minutes: How long a sitting is, setting out and clearing up included; several for sittings that
+            differ, the last of which goes on.
+        chance: How sure each is to end in its time.
+
+    Raises:
+        ArgumentError: A sitting has no time.
+        SequencerError: One leaves no time to work, or the chance is none.
+    """
+    from sequencer.plan.evenings.evenings import in_sittings as divide
+    from sequencer.plan.evenings.wish import Wish
+
+    if not isinstance(plan, Teardown | Refit):
+        raise TypeError(f"plan is a plan from plan_removal or plan_refit, not {arguments.kind(plan)}")
+    lengths = [minutes] if isinstance(minutes, int) else arguments.several("minutes", minutes)
+    wish = Wish.of([Fraction(60 * arguments.whole("minutes", one)) for one in lengths], chance)
+    return divide(plan, wish)
+
+
+def as_data(plan: Plan | Evenings[Any]) -> dict[str, Any]:
+    """A plan, or one in sittings, as plain data for JSON: what ``plan --json`` and ``refit --json`` print."""
+    from sequencer.plan.evenings.evenings import Evenings
     from sequencer.render.data.plan import refit_json, teardown_json
 
+    divided = plan if isinstance(plan, Evenings) else None
+    plan = divided.plan if divided else plan
     if isinstance(plan, Refit):
-        return refit_json(plan)
+        return refit_json(plan, divided=divided)
     if isinstance(plan, Teardown):
-        return teardown_json(plan)
+        return teardown_json(plan, divided=divided)
     raise TypeError(f"plan is a plan from plan_removal or plan_refit, not {arguments.kind(plan)}")
 
 

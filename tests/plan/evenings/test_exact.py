@@ -16,13 +16,14 @@ from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.short_open import short_open
 from sequencer.plan.evenings.wish import Wish
 from sequencer.plan.evenings.worth import Worth
-from sequencer.plan.practice.rules import Practice
+from sequencer.plan.practice.rules import Practice, kept_by
 from sequencer.plan.refit import plan_refit
+from sequencer.plan.replay import is_workable
 from sequencer.plan.teardown import plan_teardown
 from tests.plan.jobs import own_targets
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
-from tests.support.sittings_reference import Reference, TooManyError
+from tests.support.sittings_reference import Reference, TooManyError, graph_and_changes
 
 MACHINES = range(counts(quick=30, landing=100, nightly=500))
 MOST_ORDERS, MOST_STEPS = 40, 9
@@ -65,6 +66,11 @@ def test_no_order_and_no_cuts_are_better(seed):
             continue
         found = in_sittings(plan, wish)
         assert found.proven
+        work = [op.name for op in found.plan.operations]
+        graph, _ = graph_and_changes(found.plan)
+        order = work[::-1] if plan.back else work
+        assert is_workable(graph, order)
+        assert all(kept_by(plan.practice.kept if plan.practice else (), order))
         whole = sum(one.seconds for one in found.sittings) - len(found.sittings) * 30
         looks = sum(one.stop.verdict.name == "LOOK" for one in found.sittings[:-1])
         over = sum(one.over for one in found.sittings)
