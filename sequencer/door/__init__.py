@@ -199,7 +199,7 @@ def in_sittings(plan: Plan, minutes: Iterable[int] | int, *, chance: float = 0.8
     """A plan in the order that needs the fewest sittings, each ending where the machine may be left.
 
     Args:
-        plan: From ``plan_removal`` or ``plan_refit``. The order that is chosen is ``plan`` of what comes back.
+        plan: From ``plan_removal`` or ``plan_refit``. The chosen order is ``plan`` of what comes back.
         minutes: How long a sitting is, setting out and clearing up included; several for sittings that
             differ, the last of which goes on.
         chance: How sure each is to end in its time.
