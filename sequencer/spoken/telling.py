@@ -137,6 +137,8 @@ class Telling:
         elif before is not act:
             piece.rest.append(acted.words)
             self.unsure = True
+        elif draft.act is not None:  # ``off, just lifts off``: said once more, and how
+            draft.act = Heard(act, f"{draft.act.words}, {acted.words}")
 
     def joints(self, piece: Piece) -> None:
         """Joints of a clause; one that only sizes or counts those before belongs to them."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from sequencer.machine.heard.fluids import fluid_words
-from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.heard.joint import JointSaid, sized
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
 from sequencer.machine.heard.words import tokens_of
 from sequencer.machine.kinds import kind_of_joint
@@ -91,7 +91,7 @@ def _is_switched(did: Did) -> bool:
 def _drained(did: Did) -> Did:
     """A size alone is that of the plug; the fluid is the one that was drained."""
     plugs = [
-        one if one.kind and one.word != "plug" else replace(one, kind="plug", word="plug")
+        one if one.kind and one.word != "plug" else replace(_of_that_size(one), kind="plug", word="plug")
         for one in did.joints
     ]
     spills, part = did.spills, did.part
@@ -100,6 +100,13 @@ def _drained(did: Did) -> Did:
     return replace(
         did, joints=tuple(plugs), spills=spills, part=part or (spills[0].fluid if spills else None)
     )
+
+
+def _of_that_size(plug: JointSaid) -> JointSaid:
+    """``17 allen``: a fluid has no seventeen plugs, and so that is the size."""
+    if not plug.family or plug.head or plug.count is None or plug.count < 2:
+        return plug
+    return sized(replace(plug, count=1, doubts=()), str(plug.count)) or plug
 
 
 def _held_by(did: Did, implied: str) -> Did:

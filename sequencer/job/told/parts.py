@@ -35,6 +35,24 @@ def part_named(story: Story, name: Name) -> str:
     return key
 
 
+def part_spoken_of(story: Story, text: str) -> str | None:
+    """The one part that words name: by its whole label, or by its last word where no other ends so."""
+    said = f" {' '.join(re.findall(r'[a-z0-9]+', text.casefold()))} "
+    labels = {key: " ".join(re.findall(r"[a-z0-9]+", one.casefold())) for key, one in story.labels().items()}
+    named = [key for key, label in labels.items() if label and f" {label} " in said]
+    longest = [key for key in named if not any(labels[key] in labels[one] for one in named if one != key)]
+    if longest:
+        return longest[0] if len(longest) == 1 else None
+    last = [key for key, label in labels.items() if label and f" {label.split()[-1]} " in said]
+    return last[0] if len(last) == 1 else None
+
+
+def _meant(story: Story, did: Did) -> str | None:
+    """The part that a remark by itself is about, where it says so."""
+    found = {part_spoken_of(story, one.text) for one in did.remarks}
+    return found.pop() if len(found) == 1 else None
+
+
 def part_told(story: Story, did: Did, last: str | None) -> str | None:
     """What was done to a part; its key, None where nobody said which and nothing was told before.
 
@@ -43,9 +61,12 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
         did: The act.
         last: The part that was told of last: it is meant where none is named.
     """
-    if did.part is None and last is None:
+    if did.part is None and last is None and not (did.act.value is Act.NOTE and _meant(story, did)):
         return None
-    part = last if did.part is None else part_named(story, did.part)
+    alone = did.part is None and did.act.value is Act.NOTE
+    part = (_meant(story, did) if alone else None) or (
+        last if did.part is None else part_named(story, did.part)
+    )
     assert part is not None
     story.kept.parts.append(part)
     again = did.part is None and not did.act.said
@@ -68,6 +89,8 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
             story.set(("parts", part, "tie"), label_of(one.text))
     if act is Act.OFF:
         told = list(story.machine.parts[part].joints)
+        if not told and re.search(things.words()["by_itself"], did.act.words.casefold()):
+            unsure(story, ("parts", part), [])
     verb = Kind.SLACKEN if act is Act.LOOSE else Kind.UNDO
     ticked = [story.tick(verb.of(part, joint)) for joint in told]
     if act in _MOVES:

@@ -336,3 +336,29 @@ def test_what_is_renewed_is_the_thing_and_not_the_words_around_it(desk, said, it
 
 def renewals(desk):
     return desk.machine.parts["cover"].renew
+
+
+def test_what_lifts_off_was_held_by_nothing(desk):
+    desk.did("hopper lid off, just lifts off")
+    desk.did("lower lid off")
+    parts = desk.moment().machine.parts
+    assert (parts["hopper-lid"].unsure, parts["lower-lid"].unsure) == ((), ("joints",))
+
+
+def test_a_remark_by_itself_goes_to_the_part_that_it_names(desk):
+    desk.did("bearing cap off: 6 screws allen 8")
+    desk.did("flat belt off")
+    desk.did("motor loosened, 2 nuts 17")
+    desk.did("mark the direction on the belt")
+    desk.did("threads in the third hole of the cap are tired")
+    parts = desk.moment().machine.parts
+    notes = {name: " ".join(part.notes.way_in) for name, part in parts.items() if part.notes.way_in}
+    assert "direction" in notes["flat-belt"]
+    assert "tired" in notes["bearing-cap"]
+    assert "motor" not in notes
+
+
+def test_a_fluid_has_one_plug_of_a_size_and_not_seventeen(desk):
+    desk.did("oil drained, 17 allen, about half a litre")
+    drain = desk.moment().machine.fluids["oil"].drain
+    assert drain.tool == "allen-17"
