@@ -167,8 +167,8 @@ def test_a_tool_that_can_be_none_is_asked_back(answer):
 
 def test_names_that_sound_like_it_are_names():
     survey = begun()
-    echo = survey.answer("parts/lid/way", "catch tank, drain plug, under-tray, oil filter, inside panel")
-    assert echo.startswith("in its way: catch tank, drain plug, under-tray, oil filter and inside panel")
+    echo = survey.answer("parts/lid/way", "catch tank, drain plug, under-tray, oil filter, the 2 hoses aside")
+    assert echo.startswith("in its way: catch tank, drain plug, under-tray, oil filter and 2 hoses (aside)")
 
 
 # ---- Numbers of choices ----

@@ -90,6 +90,13 @@ def test_where_it_is_not_likely_nothing_of_it_is_asked():
     assert not [one for one in survey.open_questions if one.skip]
 
 
+@pytest.mark.parametrize("kind", ["holds", "carries"])
+@pytest.mark.parametrize("answer", ["coolant", "2 bolts 13 mm", "behind the engine"])
+def test_what_can_hold_nothing_is_asked_back(kind, answer):
+    with pytest.raises(AnswerError, match="and no help"):
+        surveyed(**{kind: answer})
+
+
 @pytest.mark.parametrize(("kind", "answer"), [("torqued", "perhaps"), ("first", "perhaps")])
 def test_what_can_not_be_meant_is_asked_back(kind, answer):
     with pytest.raises(AnswerError, match="not understood"):

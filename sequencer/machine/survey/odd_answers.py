@@ -54,7 +54,18 @@ def refuse_no_part(text: str) -> None:
     Raises:
         AnswerError: It says something else.
     """
-    _refuse(text, "part", "write its name, like: left bracket; or: nothing", ("fixing", "place", "fluid"))
+    remedy = "write its name, like: left bracket; or: nothing"
+    _refuse(text, "part", remedy, ("place", "fluid") if _tells_things(text) else ("fixing", "place", "fluid"))
+
+
+def refuse_no_helper(text: str) -> None:
+    """An answer that can be nothing that holds or carries a part.
+
+    Raises:
+        AnswerError: It says something else.
+    """
+    remedy = "write what holds it, like: a holding bar, a jack; or: nothing"
+    _refuse(text, "help", remedy, ("fixing", "place", "fluid"))
 
 
 def refuse_no_fixing(text: str) -> None:
@@ -98,6 +109,12 @@ def _tells_joint(text: str) -> bool:
     """It says a kind with a count or a head: two bolts, 13 mm."""
     found = joints_in(Words(mended(tokens_of(text))))
     return any((one.kind and one.counted) or (one.head and re.search(r"\d", one.head)) for one in found)
+
+
+def _tells_things(text: str) -> bool:
+    """Nothing but things that are parts as well, and no size: two hoses."""
+    found = joints_in(Words(mended(tokens_of(text))))
+    return all(one.kind in table("survey")["things"] and one.head is None for one in found)
 
 
 def _tells_tool(text: str) -> bool:

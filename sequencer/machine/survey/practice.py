@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from sequencer.machine.survey.odd_answers import refuse_no_helper
 from sequencer.machine.survey.question import Question, threaded
 from sequencer.machine.survey.said import Part, Said
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, small
@@ -80,6 +81,7 @@ def hear_practice(part: Part, kind: str, answer: str) -> str:
         return "torqued at once" if nothing else "only snug until it is on the ground again"
     if nothing or answer.casefold() == ITSELF:
         return "nothing is set up for it"
+    refuse_no_helper(answer)
     return f"set up and taken away again: {_helper(answer)}"
 
 
