@@ -45,7 +45,7 @@ def test_a_jack_is_put_away_when_its_load_is_off_and_when_it_is_held_again(tmp_p
 
 def test_a_job_has_the_steps_of_its_plan_both_ways(tmp_path):
     asked = away = 0
-    for seed in counts(quick=range(4, 7), landing=range(10), nightly=range(600)):
+    for seed in counts(quick=range(4, 7), landing=range(14), nightly=range(600)):
         practice = list(Practice)[seed % 2]
         text, targets = random_machine(seed, 3, torques=True)
         text = changed(by_hand_where_nothing_is_said(text), lambda m, s=seed: add_jacks(random.Random(s), m))
