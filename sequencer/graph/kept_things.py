@@ -67,9 +67,18 @@ def _named(graph: OperationGraph) -> dict[str, Told]:
         told: Told | None = own.get((operation.part or "", operation.joint)) if operation.joint else None
         told = told or _of_state(graph, operation.kind, operation.part)
         told = told or whole.get((section, operation.part or operation.subject))
-        if told is not None and operation.kind is not Kind.SEAL:
+        if told is not None and operation.kind is not Kind.SEAL and not _later(graph, name):
             found[name] = told
     return found
+
+
+def _later(graph: OperationGraph, name: str) -> bool:
+    """A torque of which the file says what it waits for: it has no place in the order of its part."""
+    operation = graph.operations[name]
+    if operation.kind is not Kind.TORQUE or operation.part is None or operation.joint is None:
+        return False
+    torque = graph.machine.joint(operation.part, operation.joint).torque
+    return torque is not None and bool(torque.when)
 
 
 def _section(kind: Kind) -> str:

@@ -298,13 +298,16 @@ def test_a_nut_waits_for_its_lock_tab(tmp_path):
 
 def test_a_wheel_gets_its_torque_once_the_machine_is_down_again(desk):
     desk.did("raise the front")
+    desk.did("tray off, 4 screws T25, from below")
     desk.did("front wheel off, 5 bolts 21, from the wheel arch")
     desk.did("front wheel bolts 160 Nm, manual p. 4")
     desk.did("head off, 10 bolts 13")
     assert reading(desk).faults == ()
     desk.turn()
     left = [op for _, op in desk.state().left]
-    assert left.index("torque front-wheel/bolts") > left.index("restore raise-the-front")
+    down = left.index("restore raise-the-front")
+    assert left.index("torque front-wheel/bolts") > down
+    assert left.index("fasten front-wheel/bolts") < left.index("fit tray") < down
 
 
 def test_a_wheel_off_a_machine_that_stands_waits_for_nothing(desk):
