@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from sequencer.job.learning import Offer
-    from sequencer.job.pace import KindPace
+    from sequencer.job.pace import KindPace, Pace
 
 
 def learn(
@@ -59,28 +59,29 @@ def learn(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.job import learning
-    from sequencer.job.pace import own_file, read_pace
+    from sequencer.job.pace import Pace, factors, own_file, read_pace
     from sequencer.render.job_text import print_words
 
     with desk(job, person) as opened:
         moment, who = opened.moment(), opened.by.person
         origin = into or learning.origin_of(moment)
         kept = pace_file or own_file(who, _settings())
-        former = read_pace(kept) if kept.is_file() else {}
+        former = read_pace(kept) if kept.is_file() else Pace()
         found = learning.offers(moment, who, origin, former)
         pace = learning.new_pace(moment, who, former)
+        told = factors(pace, moment.machine) if pace else {}
     if as_json:
-        print_json(_json(found, pace, origin, kept))
+        print_json(_json(found, told, origin, kept))
         return
     out = console()
-    _show(found, pace, origin, kept, who, out)
-    chosen, with_pace = _chosen(write, found, pace)
+    _show(found, told, origin, kept, who, out)
+    chosen, with_pace = _chosen(write, found, told)
     if chosen:
         words = learning.write(origin, chosen)
         out.print(f"Written into {origin}: {len(chosen)} of {len(found)}.", soft_wrap=True)
         print_words(words, out)
-    if with_pace:
-        _write_pace(kept, who, {**former, **pace})
+    if pace and with_pace:
+        _write_pace(kept, pace)
         out.print(f"Your pace is in {kept}; plan with it: --pace {kept}", soft_wrap=True)
 
 
@@ -109,7 +110,7 @@ def _show(
     if pace:
         hanging(out, f"For the pace of {who or 'whoever worked'}, {kept}:", style="bold")
     for kind, own in sorted(pace.items()):
-        hanging(out, f"{kind}: {float(own.factor):g} × the plan   ({own.samples} samples)", lead="   p  ")
+        hanging(out, f"{kind}: {float(own.factor):g} × the file   ({own.samples} samples)", lead="   p  ")
 
 
 def _chosen(write: str | None, found: Sequence[Offer], pace: dict[str, KindPace]) -> tuple[list[Offer], bool]:
@@ -137,7 +138,7 @@ def _chosen(write: str | None, found: Sequence[Offer], pace: dict[str, KindPace]
     )
 
 
-def _write_pace(kept: Path, who: str, pace: dict[str, KindPace]) -> None:
+def _write_pace(kept: Path, pace: Pace) -> None:
     from sequencer.cli.output import write_output
     from sequencer.errors import SequencerError
     from sequencer.job.pace import pace_text
@@ -148,7 +149,7 @@ def _write_pace(kept: Path, who: str, pace: dict[str, KindPace]) -> None:
         raise SequencerError(
             f"{kept.parent} can't be made: {fault.strerror}", "name a file: --pace-file"
         ) from fault
-    write_output(kept, pace_text(who, pace).encode())
+    write_output(kept, pace_text(pace).encode())
 
 
 def _json(found: Sequence[Offer], pace: dict[str, KindPace], origin: Path, kept: Path) -> dict[str, object]:

@@ -11,6 +11,7 @@ import typer
 from sequencer.cli.grouped import grouped
 from sequencer.cli.job_options import Person
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
+from sequencer.cli.pacing import PaceFile, knowing
 from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
@@ -68,6 +69,7 @@ def new(
     prefer: PreferOption = "time",
     practice: PracticeOption = "all",
     toolbox: ToolboxFile = None,
+    pace: PaceFile = None,
     time_limit: TimeLimit = None,
     gap: GapLimit = 0.0,
 ) -> None:
@@ -93,6 +95,7 @@ def new(
     wish = cut.wish()
     file, read, targets = _bare(called, off, reach) if machine is None else _copied(machine, off, reach)
     read_toolbox_file(toolbox)
+    read = knowing(read, pace)
     with live_line() as watch:
         plan = plan_teardown(
             read,
@@ -112,6 +115,7 @@ def new(
         title=title or (read.name if machine is None else f"{read.name}: {aims_of(plan)}"),
         people=names,
         toolbox=toolbox,
+        pace=pace,
         sittings=[max(round(float(length) / 60), 1) for length in wish.lengths] if wish else (),
         database=database,
     )

@@ -18,7 +18,7 @@ PaceFile = Annotated[
         "--pace",
         metavar="FILE",
         envvar="SEQUENCER_PACE",
-        help="Your pace file, written by learn: plan with your own times.",
+        help="Your pace file, written by learn: your own times.",
         show_default=False,
         show_envvar=False,
     ),
@@ -33,9 +33,28 @@ def at_own_pace(machine: Machine, path: Path | None) -> Machine:
     """
     if path is None:
         return machine
+    from sequencer.document.hours import known_words
     from sequencer.job.pace import at_pace, read_pace
 
+    paced = at_pace(machine, read_pace(path))
+    told = known_words(paced.learned) if paced.learned else "nothing learned yet"
+    complain(f"times at the pace of {path}: {told}")
+    return paced
+
+
+def knowing(machine: Machine, path: Path | None) -> Machine:
+    """The machine by the times of its file, with what is known of the person: for a job, which is told by it.
+
+    Raises:
+        SequencerError: The file can't be read, or is no pace file.
+    """
+    if path is None:
+        return machine
+    from dataclasses import replace
+
+    from sequencer.job.pace import read_pace, records_of
+    from sequencer.plan.records import known_from
+
     pace = read_pace(path)
-    kinds = ", ".join(f"{kind} {float(own.factor):g} ×" for kind, own in sorted(pace.items()))
-    complain(f"times at the pace of {path}: {kinds or 'nothing learned yet'}")
-    return at_pace(machine, pace)
+    records = records_of(pace)
+    return replace(machine, learned=known_from(records, machine, pace.person)) if records else machine

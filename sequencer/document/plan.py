@@ -9,7 +9,7 @@ from sequencer.document.blocks import Block, Fields, Heading, Para, Station, Tit
 from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
-from sequencer.document.hours import doubt_words, hours_words
+from sequencer.document.hours import doubt_words, hours_words, known_words
 from sequencer.document.kept import order_words
 from sequencer.document.notes import usual
 from sequencer.document.outfit import outfit, wrench_range
@@ -30,6 +30,7 @@ from sequencer.document.words import (
 from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
 from sequencer.job.choosing import numbers_text
+from sequencer.machine.model import Machine
 from sequencer.plan.cautions import notice
 from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Teardown
@@ -120,11 +121,13 @@ def head(plan: Plan, title: str, divided: Evenings[Any] | None = None) -> Iterat
         return
     totals = plan.totals
     yield Para(
-        f"{capital(hours_words(plan.hours))}. By the file's times {duration(totals.seconds)}"
+        f"{capital(hours_words(plan.hours))}. By {times_words(plan.machine)} {duration(totals.seconds)}"
         f"{added_words(plan)}; {plural(totals.tool_changes, 'tool change')}, "
         f"{plural(totals.reach_arounds, 'reach-around')}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}."
     )
+    if plan.machine.learned:
+        yield Para(f"{capital(known_words(plan.machine.learned))}.")
     if words := doubt_words(plan):
         yield Para(words)
     if words := hands_words(plan):
@@ -133,6 +136,11 @@ def head(plan: Plan, title: str, divided: Evenings[Any] | None = None) -> Iterat
         yield Para(worth(plan))
         return
     yield from evenings_document(divided)
+
+
+def times_words(machine: Machine) -> str:
+    """Whose times add up to the exact sum of a plan."""
+    return "your own times" if machine.learned and machine.learned.scaled else "the file's times"
 
 
 def hands_words(plan: Plan) -> str:

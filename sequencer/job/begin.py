@@ -60,6 +60,7 @@ def begin(
     people: Sequence[str] = (),
     toolbox: Path | None = None,
     sittings: Sequence[int] = (),
+    pace: Path | None = None,
     database: str | None = None,
 ) -> JobFolder:
     """Make the job folder for ``plan``, which was made from ``file``; the card has the names of its targets.
@@ -77,6 +78,7 @@ def begin(
         people=tuple(people),
         toolbox=str(toolbox.absolute()) if toolbox else None,
         sittings=tuple(sittings),
+        pace=(str(pace.absolute()),) if pace else (),
         database=database or JOURNAL,
         prefer=plan.prefer.value,
         practice=(Practice.NONE if plan.practice is None else Practice.ALL).value,

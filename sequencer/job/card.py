@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -17,14 +17,14 @@ CARD = "job.yaml"
 JOURNAL = "journal.db"
 
 _HEAD = """\
-# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox and sittings
-# may be changed at any time. `machine` is this job's own copy; `origin` is the file that it was copied from.
+# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox, pace and
+# sittings may be changed at any time. `machine` is this job's own copy; `origin` is where it was copied from.
 """
 
 _BREAKS = re.compile("[\x85\u2028\u2029]")
 
 _TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer", "practice")
-_LISTS = ("off", "reach", "people", "sittings")
+_LISTS = ("off", "reach", "people", "sittings", "pace")
 _FORMER = {"sessions": "sittings"}
 """Keys as older jobs have them, and what they are called now."""
 
@@ -40,6 +40,7 @@ class Card:
         machine: The machine file's name in the job folder; ``origin`` is where it was copied from.
         off: Targets as after ``--off``; ``reach`` as after ``--reach``.
         sittings: How long each sitting may be, in minutes.
+        pace: Files with the pace of those who work on it; a relative path starts at the job folder.
         database: The journal's file in the folder, or the URL of a database.
         prefer: What plans have least of.
         practice: Whether plans keep the rules of good practice, ``all`` or ``none``. Jobs begun before there
@@ -55,6 +56,7 @@ class Card:
     people: tuple[str, ...] = ()
     toolbox: str | None = None
     sittings: tuple[int, ...] = ()
+    pace: tuple[str, ...] = ()
     database: str = JOURNAL
     prefer: str = "time"
     practice: str = "none"
@@ -106,7 +108,8 @@ def read_card(path: Path) -> Card:
     found = {} if faults.fatal else _read(tree, faults)
     if faults.fatal:
         raise MachineFileError(faults.sorted())
-    return Card(**found)
+    card = Card(**found)
+    return replace(card, pace=tuple(str(path.parent / one) for one in card.pace))
 
 
 def _read(tree: Tree, faults: Faults) -> dict[str, Any]:

@@ -10,9 +10,11 @@ from functools import cached_property
 from sequencer.errors import SequencerError
 from sequencer.job.bare import to_tell
 from sequencer.job.moment import Moment
-from sequencer.job.status import shared_of, stops_ahead
+from sequencer.job.status import stops_ahead
+from sequencer.job.timed import known_of
+from sequencer.machine.learned import Learned
 from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_until
-from sequencer.plan.hours import Shared, reaching
+from sequencer.plan.hours import reaching
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop, Verdict
@@ -155,7 +157,7 @@ def evening(
         raise SequencerError("there is nothing left to do", "see status", code="nothing-left")
     check_chance(chance)
     here, later = stops_ahead(moment)
-    halts = halts_of(moment, shared_of(moment, person), seconds, later)
+    halts = halts_of(moment, known_of(moment, person), seconds, later)
     places = [halt for halt in halts if _may_be_left(halt, halts)]
     within = [halt for halt in places if halt.chance >= chance]
     best = max(within, key=lambda halt: halt.seconds - _weight(halt, halts), default=None)
@@ -173,13 +175,13 @@ def working_seconds(moment: Moment, seconds: float) -> float:
     return seconds - float(pace.clear_up) - (0 if moment.state.running is not None else float(pace.set_up))
 
 
-def halts_of(moment: Moment, shared: Shared, seconds: float, later: Sequence[Stop]) -> tuple[Halt, ...]:
+def halts_of(moment: Moment, known: Learned, seconds: float, later: Sequence[Stop]) -> tuple[Halt, ...]:
     """How it stands after each step that is left, and how surely it is done within so many seconds.
 
     ``later`` is what ``stops_ahead`` says of them.
     """
     plan, spent = moment.plan, 0.0
-    reached = reaching(moment.machine, plan.steps, working_seconds(moment, seconds), shared, plan.earlier)
+    reached = reaching(moment.machine, plan.steps, working_seconds(moment, seconds), known, plan.earlier)
     halts = []
     for ahead, (step, stop) in enumerate(zip(plan.steps, later, strict=True), start=1):
         spent += float(step.seconds + step.change_seconds)

@@ -103,7 +103,8 @@ def own_files(path: Path) -> tuple[Path, ...]:
     except SequencerError:  # it is still a job's card, and can be mended
         return (path / CARD, path / JOURNAL)
     folder = JobFolder(path, card)
-    return (path / CARD, path / JOURNAL, folder.machine, *([folder.toolbox] if folder.toolbox else []))
+    told = [*([folder.toolbox] if folder.toolbox else []), *map(Path, card.pace)]
+    return (path / CARD, path / JOURNAL, folder.machine, *told)
 
 
 def make_job(target: Path, card: Card, machine: bytes, first: tuple[Event, ...]) -> JobFolder:

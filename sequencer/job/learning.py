@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from statistics import median
@@ -11,15 +12,14 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind as OpKind
-from sequencer.graph.operations import Op
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
-from sequencer.job.pace import FARTHEST, FEWEST, OTHER, KindPace, Pace, Sample, learned, samples_of
-from sequencer.machine.model import Machine
+from sequencer.job.pace import Pace, records_of
+from sequencer.job.timed import Timed, judged_by, others, timed
+from sequencer.machine.model import Joint
 from sequencer.plan.looks_kinds import kind_name
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
+from sequencer.plan.records import Cell, Record, Told
 
 if TYPE_CHECKING:
     from sequencer.machine.edit import Editor
@@ -30,7 +30,11 @@ MUCH = Fraction(3, 2)
 LEAST_SECONDS = 30
 """And only where it is off by so many seconds at the least."""
 
-_NO_PACE: Pace = {}
+FARTHEST = Fraction(8)
+"""A time that is so many times what the file says, or as little a share of it, is an interruption or a tick
+that was caught up on."""
+
+_NO_PACE = Pace()
 _FROM = {"file": "the file has", "default": "usual are"}
 """Where the time that a joint has is from."""
 
@@ -140,96 +144,81 @@ def _timed(moment: Moment, person: str, former: Pace) -> Iterator[Offer]:
     A file learns what is the machine's: what the person's own pace makes of it, told from all else that they
     did, is taken out. So the new time and the pace together come to what was measured.
     """
-    for path, seconds in _taken_alone(moment, person).items():
+    told = list(timed(moment, person))
+    at_once = _factors(moment, person, former, told)
+    for path, seconds in _taken_alone(moment, told).items():
         joint = moment.machine.joint(*path.split("/", 1))
-        factor = _pace_elsewhere(moment, person, path, former)
+        if not _is_new_time(joint.seconds, seconds / at_once(joint), MUCH * _NEARLY):
+            continue
+        factor = _factors(moment, person, former, others(told, (path,)))(joint)
         own = Fraction(round(max(seconds / factor, Fraction(1))))
-        share = own / joint.seconds if joint.seconds else FARTHEST
-        if abs(own - joint.seconds) < LEAST_SECONDS or 1 / MUCH < share < MUCH:
-            continue
-        if not 1 / FARTHEST <= share <= FARTHEST:
-            continue
-        paced = "" if factor == 1 else f" at {float(factor):.2f} × the plan"
-        yield Offer(
-            f"{path} takes {own} s; {_FROM[joint.seconds_from]} {round(joint.seconds)} s",
-            f"measured {round(seconds)} s, {person or 'somebody'}{paced}",
-            (["set", ["parts", joint.part, "joints", joint.name, "time"], f"{own} s", None],),
-        )
+        if _is_new_time(joint.seconds, own, MUCH):
+            yield Offer(
+                f"{path} takes {own} s; {_FROM[joint.seconds_from]} {round(joint.seconds)} s",
+                f"measured {round(seconds)} s, {person or 'somebody'} at {float(factor):.2f} × the plan",
+                (["set", ["parts", joint.part, "joints", joint.name, "time"], f"{own} s", None],),
+            )
 
 
-def _taken_alone(moment: Moment, person: str) -> dict[str, Fraction]:
+_NEARLY = Fraction(4, 5)
+"""A time that is not even so far off with itself among what tells the pace is not far off without it."""
+
+
+def _is_new_time(known: Fraction, seconds: Fraction, much: Fraction) -> bool:
+    share = seconds / known if known else FARTHEST
+    far = abs(seconds - known) >= LEAST_SECONDS and not 1 / much < share < much
+    return far and 1 / FARTHEST <= share <= FARTHEST
+
+
+def _taken_alone(moment: Moment, told: Iterable[Timed]) -> dict[str, Fraction]:
     """Seconds that joints took which were undone by themselves, without the way there and the tool change."""
-    changes = {op: change for op, (_, change) in _planned(moment).items()}
     taken: dict[str, list[Fraction]] = {}
-    for spell in moment.state.spells:
-        op = spell.ops[0]
-        known = op.part in moment.machine.parts and op.joint in moment.machine.parts[op.part].joints
-        alone = len(spell.ops) == 1 and op.kind is OpKind.UNDO
-        if spell.person == person and spell.seconds and alone and known:
-            taken.setdefault(op.subject, []).append(Fraction(spell.seconds))
-    return {
-        path: max(median(all_of) - changes.get(OpKind.UNDO.of(path), Fraction(0)), Fraction(1))
-        for path, all_of in taken.items()
-    }
+    for one in told:
+        step = one.done[0]
+        if one.ticked == 1 and step.operation.kind is OpKind.UNDO:
+            seconds = max(Fraction(one.taken) - step.change_seconds, Fraction(1))
+            taken.setdefault(step.operation.subject, []).append(seconds)
+    parts = moment.machine.parts
+    return {path: median(all_of) for path, all_of in taken.items() if path.partition("/")[0] in parts}
 
 
-def _pace_elsewhere(moment: Moment, person: str, path: str, former: Pace) -> Fraction:
-    """The person's pace told from all but one joint: from its kind where that says enough, else from all."""
-    kind = kind_name(moment.machine.joint(*path.split("/", 1)))
-    others = pace_samples(moment, person, without=(path,))
-    told = [one for one in others if 1 / FARTHEST <= one.factor <= FARTHEST]
-    alike = [one.factor for one in told if one.kind == kind]
-    for some in (alike, [one.factor for one in told]):
-        if len(some) >= FEWEST - 1:  # with the joint itself there are enough to tell a pace from
-            return Fraction(median(some))
-    return former[kind].factor if kind in former else Fraction(1)
+def _factors(moment: Moment, person: str, former: Pace, told: Iterable[Timed]) -> Callable[[Joint], Fraction]:
+    """How many times as long as in the file they take for a joint, by these stretches and former jobs."""
+    known = judged_by(moment, person, records_of(former), told).known
+    return lambda joint: known.factor(
+        kind_name(joint), ranged=OpKind.UNDO.of(joint.path) in moment.machine.spreads
+    )
 
 
-def _planned(moment: Moment) -> dict[str, tuple[Fraction, Fraction]]:
-    """Planned seconds of each step that was done on the way in: its own, and the changes before it."""
-    order = [op for op in moment.state.done if op in moment.whole.operations]
-    steps = replay(moment.whole, order, Changes.of(moment.machine))
-    return {step.operation.name: (step.seconds, step.change_seconds) for step in steps}
+def new_pace(moment: Moment, person: str, former: Pace) -> Pace | None:
+    """The person's pace with this job in it; None where the job tells nothing new of them.
 
-
-def pace_samples(moment: Moment, person: str, without: Collection[str] = ()) -> list[Sample]:
-    """What this job tells of a person's pace: each step that they did, with what it took.
-
-    What was undone with a joint of ``without`` is left out.
-    """
-    planned = _planned(moment)
-    spells: list[tuple[Sequence[tuple[str, Fraction]], Fraction]] = []
-    for spell in moment.state.spells:
-        if spell.person != person or not spell.seconds:
-            continue
-        if any(op.subject in without for op in spell.ops):
-            continue
-        steps: list[tuple[str, Fraction]] = []
-        for op in spell.ops:
-            own, change = planned.get(op, (Fraction(0), Fraction(0)))
-            steps += [(_kind(moment.machine, op), own), ("", change)]
-        spells.append((steps, Fraction(spell.seconds)))
-    return samples_of(spells)
-
-
-def _kind(machine: Machine, op: Op) -> str:
-    own = machine.parts.get(op.part)
-    if own and op.joint in own.joints:
-        return kind_name(own.joints[op.joint])
-    return "" if op.kind is OpKind.DRAIN else OTHER
-
-
-def new_pace(moment: Moment, person: str, former: Pace) -> dict[str, KindPace]:
-    """The person's pace with this job in it: only what the job says something new about.
-
-    A joint whose time is the file's to learn says nothing of the person.
+    A joint whose time is the file's to learn says nothing of the person. A job that was learned before tells
+    anew, in the place of what it told then.
     """
     odd = [
         str(offer.edits[0][1][1]) + "/" + str(offer.edits[0][1][3])
         for offer in _timed(moment, person, former)
     ]
-    whole = learned(pace_samples(moment, person, odd), former)
-    return {kind: pace for kind, pace in whole.items() if former.get(kind) != pace}
+    told = judged_by(moment, person, records_of(former), others(timed(moment, person), odd)).told
+    if not told:
+        return None
+    ticks = moment.state.ticked
+    day = f"{ticks[-1].time.astimezone():%Y-%m-%d}" if ticks else ""
+    rust = moment.machine.condition.rust or ""
+    with_it = replace(former, person=person).having(
+        Record(moment.card.id, _rounded(told), moment.machine.name, rust, day)
+    )
+    return None if with_it == former else with_it
+
+
+def _rounded(told: Mapping[Cell, Told]) -> dict[Cell, Told]:
+    """As a file keeps it: what is told twice is then the same."""
+    return {
+        cell: Told(math.log(float(f"{math.exp(one.log):.4g}")), float(f"{one.weight:.4g}"))
+        for cell, one in told.items()
+        if float(f"{one.weight:.4g}")
+    }
 
 
 def origin_of(moment: Moment) -> Path:

@@ -13,7 +13,8 @@ from itertools import accumulate
 
 from sequencer.job.evening import Halt, Wish, halts_of, working_seconds
 from sequencer.job.moment import Moment
-from sequencer.job.status import shared_of, stops_ahead
+from sequencer.job.status import stops_ahead
+from sequencer.job.timed import known_of
 from sequencer.job.tonight import wish_of
 from sequencer.plan.plan import Step
 from sequencer.plan.stops import Stop, Verdict
@@ -60,13 +61,13 @@ def openings(moment: Moment, person: str, now: datetime) -> tuple[Opening, ...]:
         return ()
     here, later = stops_ahead(moment)
     stretches = list(_stretches(here, later))
-    shared = shared_of(moment, person)
+    known = known_of(moment, person)
     if wish is None:
         spent = [0.0, *accumulate(float(step.seconds + step.change_seconds) for step in plan.steps)]
-        stretches = [(i, j) for i, j in stretches if (spent[j + 1] - spent[i]) * shared.middle >= FOR_HOURS]
+        stretches = [(i, j) for i, j in stretches if (spent[j + 1] - spent[i]) * known.factor() >= FOR_HOURS]
     if not stretches:
         return ()
-    halts = halts_of(moment, shared, wish.seconds(now) if wish else 0.0, later)
+    halts = halts_of(moment, known, wish.seconds(now) if wish else 0.0, later)
     has = working_seconds(moment, wish.seconds(now)) if wish else 0.0
     return tuple(
         _opening(plan.steps, halts, i, j, has, wish, now)

@@ -1,148 +1,178 @@
-"""A person's own pace, by kind of joint and at all else: learned from jobs, kept in a file of their own.
+"""A person's own pace: what their jobs told, job by job, kept in a file of their own.
 
-For each kind: how many times as long as planned. The median is taken, so that one bolt that fought back (or a
-telephone call) does not make a slow person. Too few samples say nothing.
+What the records come to (the person apart from the machine, the day and the kind of joint) is told anew each
+time that they are asked: see ``plan.records``. A file of former times has one factor for each kind; that is
+one record more, of no job.
 """
 
 from __future__ import annotations
 
+import json
+import math
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
-from statistics import median
+from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.machine.learned import COMMON, Learned
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.records import Cell, Record, Told, known_from
 
 FEWEST = 5
-"""Samples below which nothing is told of a kind (common practice: a median of fewer moves with each one)."""
+"""Samples that a factor stands for where nobody says how many."""
 
-FARTHEST = Fraction(8)
-"""A sample that took this many times what was planned, or as little a share of it, is an interruption or a
-tick that was caught up on."""
+MOST = 20
+"""Samples that a factor counts as at the most, and jobs that a file keeps: a pace follows the person."""
 
-NEAR = Fraction(1, 100)
-"""Factors are kept to a hundredth."""
+SAMPLE = 0.4
+"""The deviation of the logarithm of what one step takes, by its own luck (common practice)."""
 
 OTHER = "other work"
-"""The pace of all that has none of its own: tasks, taking away, kinds of joint with few samples."""
+"""The pace of all that has none of its own."""
 
 _HEAD = """\
-# How fast one person works, by kind of joint: 1.25 takes a quarter longer than planned. "other work" is all
-# that has no table of its own. `samples` says how many steps that was told from. Written by
-# `sequencer learn`; may be changed by hand.
+# How fast one person works: what each of their jobs told, written by `sequencer learn`. Of each kind of work
+# stands how many times as long as in the machine file it took, and how much that says (its precision);
+# "in_ranges": of what the file times by a range. A table like this may be added by hand, for all jobs:
+#   [kinds.bolt]
+#   factor = 1.25
+#   samples = 12
 """
 
 
 @dataclass(frozen=True)
-class Sample:
-    """A step that was done, by its kind of joint or as ``OTHER``: seconds planned, and seconds taken."""
-
-    kind: str
-    planned: Fraction
-    taken: Fraction
-
-    @property
-    def factor(self) -> Fraction:
-        """Taken over planned."""
-        return self.taken / self.planned
-
-
-@dataclass(frozen=True)
 class KindPace:
-    """How long one kind of joint takes against the plan, told from so many samples."""
+    """How many times as long one kind of work takes as in the file, told from so many samples."""
 
     factor: Fraction
     samples: int
 
 
-Pace = Mapping[str, KindPace]
-"""By the name of a kind in the table of kinds."""
+@dataclass(frozen=True)
+class Pace:
+    """A person's: what each job told, the oldest first, and factors that hold for all, by kind."""
+
+    person: str = ""
+    jobs: tuple[Record, ...] = ()
+    kinds: Mapping[str, KindPace] = field(default_factory=dict)
+
+    def having(self, record: Record) -> Pace:
+        """With one more job, in the place of what the same job told before."""
+        others = [one for one in self.jobs if one.job != record.job]
+        return replace(self, jobs=(*others, record)[-MOST:])
 
 
-def learned(samples: Iterable[Sample], former: Pace | None = None) -> dict[str, KindPace]:
-    """The pace that the samples tell, on top of a former one.
+def records_of(pace: Pace) -> tuple[Record, ...]:
+    """All that it tells; what belongs to no job first."""
+    told = {
+        Cell(COMMON if kind == OTHER else kind, False): Told(
+            math.log(own.factor), min(own.samples, MOST) / SAMPLE**2
+        )
+        for kind, own in pace.kinds.items()
+    }
+    return (*([Record("", told)] if told else []), *pace.jobs)
 
-    A former factor counts as often as it had samples, up to twenty, so that a pace follows the person over
-    the years; a kind with too few samples keeps what it had, and counts as other work where it has none.
-    """
-    by_kind: dict[str, list[Fraction]] = {OTHER: []}
-    for sample in samples:
-        if sample.planned > 0 and 1 / FARTHEST <= sample.factor <= FARTHEST:
-            by_kind.setdefault(sample.kind, []).append(sample.factor)
-    found = dict(former or {})
-    for kind in [kind for kind, factors in by_kind.items() if kind not in found and len(factors) < FEWEST]:
-        by_kind[OTHER] += by_kind.pop(kind) if kind != OTHER else []
-    for kind, factors in by_kind.items():
-        known = found.get(kind)
-        whole = factors + ([known.factor] * min(known.samples, 20) if known else [])
-        if len(whole) >= FEWEST:
-            factor = Fraction(round(median(whole) / NEAR)) * NEAR
-            found[kind] = KindPace(factor, (known.samples if known else 0) + len(factors))
-    return found
+
+def factors(pace: Pace, machine: Machine) -> dict[str, KindPace]:
+    """What it comes to for each kind that it tells of, and for other work; samples as good as those told."""
+    records = records_of(pace)
+    known = known_from(records, machine, pace.person)
+    weights: dict[str, float] = {}
+    for one in records:
+        for cell, told in one.told.items():
+            for name in {cell.kind, COMMON}:
+                weights[name] = weights.get(name, 0.0) + told.weight
+    return {
+        kind or OTHER: KindPace(known.factor(kind), max(round(weight * SAMPLE**2), 1))
+        for kind, weight in weights.items()
+    }
 
 
 def at_pace(machine: Machine, pace: Pace) -> Machine:
-    """The machine with its times at this person's pace; where those of its joints are from is said.
+    """The machine with its times at this person's pace, and with all that is known of them.
 
-    Changes of tool and place stay at the file's ``pace``. A fluid runs out and in as fast for everybody.
+    Where the times of its joints are from is said. Changes of tool and place stay at the file's ``pace``, as
+    fluids do that run out and in.
     """
-    if not pace:
+    records = records_of(pace)
+    if not records:
         return machine
-    other = pace[OTHER].factor if OTHER in pace else Fraction(1)
-    parts = {name: _paced_part(part, pace, other) for name, part in machine.parts.items()}
+    known = replace(known_from(records, machine, pace.person), scaled=True)
+    times = _Times(machine, known)
     tasks = {
         name: replace(
             task,
-            seconds=task.seconds * other,
-            undo=task.undo and replace(task.undo, seconds=task.undo.seconds * other),
+            seconds=times.of(task.seconds, "task", name),
+            undo=task.undo and replace(task.undo, seconds=times.of(task.undo.seconds, "restore", name)),
         )
         for name, task in machine.tasks.items()
     }
-    return replace(machine, parts=parts, tasks=tasks)
+    parts = {name: times.part(part) for name, part in machine.parts.items()}
+    return replace(machine, parts=parts, tasks=tasks, learned=known)
 
 
-def _paced_part(part: Part, pace: Pace, other: Fraction) -> Part:
-    joints = {name: _paced(joint, pace, other) for name, joint in part.joints.items()}
-    loose, aside = (
-        state and replace(state, seconds=state.seconds * other) for state in (part.loose, part.aside)
-    )
-    return replace(part, joints=joints, seconds=part.seconds * other, loose=loose, aside=aside)
+@dataclass(frozen=True)
+class _Times:
+    """Times of a machine at a person's pace: each by its kind, as ``plan.spreads`` names it."""
+
+    machine: Machine
+    known: Learned
+
+    def of(self, seconds: Fraction, what: str, subject: str, kind: str = "") -> Fraction:
+        ranged = f"{what} {subject}" in self.machine.spreads
+        return seconds * self.known.factor(kind or what, ranged=ranged)
+
+    def part(self, part: Part) -> Part:
+        loose, aside = (
+            state and replace(state, seconds=self.of(state.seconds, what, part.name))
+            for state, what in ((part.loose, "loosen"), (part.aside, "move-aside"))
+        )
+        joints = {name: self.joint(joint) for name, joint in part.joints.items()}
+        away = self.of(part.seconds, "remove", part.name)
+        return replace(part, joints=joints, seconds=away, loose=loose, aside=aside)
+
+    def joint(self, joint: Joint) -> Joint:
+        kind, path, crack = kind_name(joint), joint.path, joint.crack
+        together = joint.fit or joint.together
+        back = self.of(together.seconds, "fasten", path, kind)
+        seconds = self.of(joint.seconds, "undo", path, kind)
+        return replace(
+            joint,
+            seconds=seconds,
+            seconds_from="own pace",
+            fit=replace(together, seconds=back) if joint.fit or back != seconds else None,
+            crack=crack and replace(crack, seconds=self.of(crack.seconds, "crack", path, kind)),
+        )
 
 
-def _paced(joint: Joint, pace: Pace, other: Fraction) -> Joint:
-    """The joint at a pace, both ways."""
-    kind = kind_name(joint)
-    if kind not in pace and OTHER not in pace:
-        return joint
-    factor = pace[kind].factor if kind in pace else other
-    return replace(
-        joint,
-        seconds=joint.seconds * factor,
-        seconds_from="own pace",
-        fit=joint.fit and replace(joint.fit, seconds=joint.fit.seconds * factor),
-        crack=joint.crack and replace(joint.crack, seconds=joint.crack.seconds * factor),
-    )
-
-
-def pace_text(person: str, pace: Pace) -> str:
+def pace_text(pace: Pace) -> str:
     """The pace file."""
-    lines = [_HEAD, f"person = {_quoted(person)}", ""]
-    for kind in sorted(pace):
-        own = pace[kind]
-        lines += [
-            f"[kinds.{_quoted(kind)}]",
-            f"factor = {float(own.factor):g}",
-            f"samples = {own.samples}",
-            "",
-        ]
+    lines = [_HEAD, f"person = {json.dumps(pace.person)}", ""]
+    for kind in sorted(pace.kinds):
+        own = pace.kinds[kind]
+        factor = f"factor = {float(own.factor):g}"
+        lines += [f"[kinds.{json.dumps(kind)}]", factor, f"samples = {own.samples}", ""]
+    for one in pace.jobs:
+        lines += ["[[jobs]]", *(f"{key} = {json.dumps(getattr(one, key))}" for key in _ABOUT)]
+        for table, ranged in _TABLES.items():
+            told = {cell.kind or OTHER: told for cell, told in one.told.items() if cell.ranged is ranged}
+            lines += [f"[jobs.{table}]"] if told else []
+            for kind in sorted(told):
+                times, weight = math.exp(told[kind].log), told[kind].weight
+                lines.append(f"{json.dumps(kind)} = [{times:.4g}, {weight:.4g}]")
+        lines.append("")
     return "\n".join(lines)
 
 
-def read_pace(path: Path) -> dict[str, KindPace]:
+_ABOUT = ("job", "machine", "rust", "day")
+_TABLES = {"times": False, "in_ranges": True}
+
+
+def read_pace(path: Path) -> Pace:
     """Read a pace file.
 
     Raises:
@@ -154,47 +184,57 @@ def read_pace(path: Path) -> dict[str, KindPace]:
         raise SequencerError(f"{path} can't be read: {fault.strerror}", "check the path") from fault
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
         raise SequencerError(f"{path} is no pace file: {fault}", "mend it, or learn it anew") from fault
-    kinds = data.get("kinds", {})
+    kinds, jobs, person = data.get("kinds", {}), data.get("jobs", []), data.get("person", "")
     if not isinstance(kinds, dict):
         raise SequencerError(
             f"{path} is no pace file: `kinds` is no table", "write [kinds.bolt], factor = 1.2"
         )
+    if not isinstance(jobs, list) or not isinstance(person, str):
+        raise SequencerError(
+            f"{path} is no pace file: `jobs` is no list of tables, or `person` no text", "learn it anew"
+        )
     found: dict[str, KindPace] = {}
     for kind, about in kinds.items():
-        factor = about.get("factor") if isinstance(about, dict) else None
-        if isinstance(factor, bool) or not isinstance(factor, int | float) or not 0 < factor < 100:
+        factor: Any = about.get("factor") if isinstance(about, dict) else None
+        if not (_is_number(factor) and factor < _SLOWEST):
             raise SequencerError(
                 f"{path}: kinds.{kind} has no factor between 0 and 100", "write factor = 1.2"
             )
         found[kind] = KindPace(Fraction(str(factor)), _count(about.get("samples")))
-    return found
+    return Pace(person, tuple(_record(path, number, one) for number, one in enumerate(jobs, 1)), found)
+
+
+def _record(path: Path, number: int, about: object) -> Record:
+    """A job of the file."""
+    told: dict[Cell, Told] = {}
+    tables = about if isinstance(about, dict) else {}
+    for table, ranged in _TABLES.items():
+        pairs = tables.get(table, {})
+        for kind, pair in pairs.items() if isinstance(pairs, dict) else [(table, None)]:
+            if not (isinstance(pair, list) and len(pair) == len(Told._fields) and all(map(_is_number, pair))):
+                raise SequencerError(
+                    f"{path}: job {number} says no times for {kind!r}",
+                    f"write it as {json.dumps(kind)} = [1.2, 10], or take the job out",
+                )
+            cell = Cell(COMMON if kind == OTHER else kind, ranged)
+            told[cell] = Told(math.log(pair[0]), float(pair[1]))
+    words = {key: tables.get(key, "") for key in _ABOUT}
+    if not told or not words["job"] or not all(isinstance(word, str) for word in words.values()):
+        raise SequencerError(f"{path}: job {number} is no record", "take it out, or learn it anew")
+    return Record(told=told, **words)
+
+
+def _is_number(value: Any) -> bool:  # noqa: ANN401 - whatever a file holds
+    return not isinstance(value, bool) and isinstance(value, int | float) and 0 < value < _HIGHEST
+
+
+_SLOWEST, _HIGHEST = 100, 1e6
 
 
 def own_file(person: str, home: Path) -> Path:
     """Where a person's pace is kept: beside the program's other settings in their home."""
     word = "".join(c if c.isalnum() or c in "-_" else "-" for c in person.casefold()) or "me"
     return home / "sequencer" / f"pace-{word}.toml"
-
-
-def samples_of(spells: Sequence[tuple[Sequence[tuple[str, Fraction]], Fraction]]) -> list[Sample]:
-    """Samples from stretches of work: (kind, planned seconds) of each step in it, and the seconds it took.
-
-    The empty kind stands for what goes at no person's pace (a change of tool or place, a fluid that runs
-    out) and takes what was planned. The rest of what a stretch took is shared out as it was planned.
-    """
-    found = []
-    for steps, taken in spells:
-        planned = sum((seconds for kind, seconds in steps if kind), Fraction(0))
-        left = taken - sum((seconds for kind, seconds in steps if not kind), Fraction(0))
-        if planned > 0 and left > 0:
-            found += [Sample(kind, own, left * own / planned) for kind, own in steps if kind and own > 0]
-    return found
-
-
-def _quoted(text: str) -> str:
-    import json
-
-    return json.dumps(text)
 
 
 def _count(value: object) -> int:

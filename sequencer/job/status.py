@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -15,9 +14,10 @@ from sequencer.job.gates import gate_of
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
+from sequencer.job.timed import known_of, timed
 from sequencer.plan.held import TASKS
-from sequencer.plan.hours import Hours, Shared, luck
-from sequencer.plan.plan import Refit, Step
+from sequencer.plan.hours import Hours
+from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 from sequencer.plan.stops import Loose, Stop, Verdict, stops
@@ -156,7 +156,7 @@ def _open_gates(moment: Moment) -> Iterator[str]:
 
 def pace_of(moment: Moment, person: str) -> Pace | None:
     """The person's own pace on this job: time taken over time planned, over what they ticked themselves."""
-    near = [one for one in _stretches(moment, person) if 1 / FARTHEST <= one.taken / one.planned <= FARTHEST]
+    near = [one for one in timed(moment, person) if 1 / FARTHEST <= one.taken / one.planned <= FARTHEST]
     planned = sum(one.planned for one in near)
     if planned < ENOUGH_SECONDS:
         return None
@@ -171,45 +171,8 @@ def hours_left(moment: Moment, person: str) -> Hours | None:
     if not moment.plan.totals.seconds:
         return None
     if person not in moment.judged:
-        moment.judged[person] = moment.plan.hours_with(shared_of(moment, person))
+        moment.judged[person] = moment.plan.hours_with(known_of(moment, person))
     return moment.judged[person]
-
-
-def shared_of(moment: Moment, person: str) -> Shared:
-    """What this job has told so far of the person and the machine: it re-judges what is left."""
-    told = _stretches(moment, person)
-    records = [(math.log(one.taken / one.planned), luck(moment.machine, one.done)) for one in told]
-    return Shared.usual().told(records)
-
-
-@dataclass(frozen=True)
-class _Stretch:
-    """A timed stretch of one person's work: seconds ``taken`` and ``planned``, and what was done in it."""
-
-    ticked: int
-    taken: float
-    planned: float
-    done: Sequence[Step]
-
-
-def _stretches(moment: Moment, person: str) -> Iterator[_Stretch]:
-    steps = {step.operation.name: step for step in _ticked(moment)}
-    for spell in moment.state.spells:
-        done = [step for op in spell.ops if (step := steps.get(op))]
-        planned = float(sum(step.seconds + step.change_seconds for step in done))
-        if spell.person == person and spell.seconds and planned:
-            yield _Stretch(len(spell.ops), spell.seconds, planned, done)
-
-
-def _ticked(moment: Moment) -> Iterator[Step]:
-    """What was ticked on the way in, in its order, with what it was expected to take; and on the way back."""
-    operations = moment.whole.operations
-    order = [op for op in moment.state.ticks if op in operations]
-    yield from replay(moment.whole, order, Changes.of(moment.machine))
-    if moment.state.back:
-        back = moment.home.back.graph
-        order = [op for op in moment.state.back if op in back.operations]
-        yield from replay(back, order, Changes.of(moment.machine, moment.home.back.drives))
 
 
 def leaving(moment: Moment) -> Leaving:

@@ -21,7 +21,8 @@ from sequencer.graph.serving import putting_away
 from sequencer.job.curing import curing, waits
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
-from sequencer.job.status import shared_of, stops_ahead
+from sequencer.job.status import stops_ahead
+from sequencer.job.timed import known_of
 from sequencer.job.undoing import rests_on
 from sequencer.machine.model import Machine
 from sequencer.plan.setups import Setup
@@ -61,7 +62,7 @@ def ways_out(moment: Moment, person: str, now: datetime) -> tuple[WayOut, ...]:
     here, later = stops_ahead(moment)
     if here.verdict is not Verdict.UNSAFE:
         return ()
-    middle = shared_of(moment, person).middle
+    middle = float(known_of(moment, person).factor())
     on = _onward(moment, [stop.verdict for stop in later], now)
     back = _back(moment, here.loose)
     found = [replace(way, likely=way.planned * middle) for way in (on, back) if way is not None]

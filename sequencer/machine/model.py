@@ -15,6 +15,7 @@ from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, Stat
 from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.frame import Box, Mesh, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
+from sequencer.machine.learned import Learned
 from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
 from sequencer.torque.judgement import Judgement, not_judged
 
@@ -347,6 +348,7 @@ class Machine:
         first: The tasks that come before everything else.
         spreads: Times that are ranges, by operation: see `machine.ranges`.
         taken_apart: How it came apart on a job, where that is known.
+        learned: What is known of the person who works on it; None: nothing.
     """
 
     name: str
@@ -364,6 +366,7 @@ class Machine:
     spreads: Mapping[str, Fraction] = field(default_factory=dict)
     taken_apart: TakenApart = NOT_TAKEN_APART
     condition: Condition = UNSAID
+    learned: Learned | None = None
 
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""

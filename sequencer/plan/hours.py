@@ -11,53 +11,36 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cache
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
-from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.kinds import kind_of_joint
+from sequencer.graph.operations import Kind
+from sequencer.machine.learned import COMMON, RANGED, Learned
 from sequencer.machine.model import Machine
 from sequencer.plan.hours_table import hours_table
 from sequencer.plan.mishaps import Mishap, mishaps
+from sequencer.plan.records import Timed, usual
+from sequencer.plan.spreads import (
+    ALL_SHARED,
+    Spread,
+    deviation_of,
+    kind_of,
+    log_deviation,
+    spread_of,
+    timed_by,
+)
 
 if TYPE_CHECKING:
     import numpy as np
 
     Draws = np.ndarray[Any, np.dtype[np.float64]]
 
-_TENTH = NormalDist().inv_cdf(0.9)
-"""Standard deviations from the middle to the point that one time in ten lies beyond."""
+PACED = frozenset(Kind) - {Kind.DRAIN, Kind.FILL, Kind.CLOSE, Kind.SEAL, Kind.TORQUE, Kind.LEAK_CHECK}
+"""What a person's own pace sets the times of (``job.pace``)."""
 
 DRAWS = 2000
 _SEED = 1
-
-_TIMED_BY = {
-    Kind.SLACKEN: Kind.UNDO,
-    Kind.TIGHTEN: Kind.FASTEN,
-    Kind.RETIGHTEN: Kind.FASTEN,
-    Kind.SEAT: Kind.LOOSEN,
-    Kind.MOVE_BACK: Kind.MOVE_ASIDE,
-    Kind.FIT: Kind.REMOVE,
-}
-"""The operation whose time, or a share of it, another one takes."""
-
-
-class Timed(Protocol):
-    """A step with what it counts in a plan, in seconds: its own, and the changes before it."""
-
-    @property
-    def operation(self) -> Operation:
-        """What is done."""
-
-    @property
-    def seconds(self) -> Fraction:
-        """Its own time."""
-
-    @property
-    def change_seconds(self) -> Fraction:
-        """The changes of tool and place before it."""
 
 
 @dataclass(frozen=True)
@@ -90,79 +73,18 @@ class Hours:
     doubts: tuple[Doubt, ...] = ()
 
 
-@dataclass(frozen=True)
-class Shared:
-    """What all times of a job have in common, the person and the machine's state: a log-normal factor.
-
-    Attributes:
-        middle: As often more as less.
-        deviation: Of its logarithm.
-    """
-
-    middle: float
-    deviation: float
-
-    @classmethod
-    def usual(cls) -> Shared:
-        """Of a person of whom nothing is known, on a machine of which nothing is known."""
-        return cls(float(hours_table()["slower"]), _log_deviation(hours_table()["shared"]))
-
-    def told(self, records: Sequence[tuple[float, float]]) -> Shared:
-        """The factor once so much is on record: the mean of normal logarithms, what is known before included.
-
-        A record far out (a forgotten clock) counts the less the farther: weights of Student's t with four
-        degrees of freedom (K. Lange, R. Little, J. Taylor, "Robust statistical modeling using the t
-        distribution", JASA 84 (1989), 881-896; from memory).
-
-        Args:
-            records: The logarithm of taken by planned, and its variance by luck alone.
-        """
-        own, middle = self.deviation**-2, math.log(self.middle)
-        for _ in range(_ROUNDS):
-            weights = [
-                (_FREEDOM + 1) / (_FREEDOM + (log - middle) ** 2 / variance) / variance
-                for log, variance in records
-            ]
-            whole = own + sum(weights)
-            told = sum(weight * log for weight, (log, _) in zip(weights, records, strict=True))
-            middle = (own * math.log(self.middle) + told) / whole
-        left = math.hypot(whole**-0.5, float(hours_table()["drift"]))
-        return Shared(math.exp(middle), min(left, self.deviation))
-
-
-_FREEDOM, _ROUNDS = 4, 8
-
-
-def luck(machine: Machine, work: Iterable[Timed]) -> float:
-    """The variance of the logarithm of what this work takes, by its own luck alone."""
-    whole, squares, alike = 0.0, 0.0, dict[str, float]()
-    for step in work:
-        timed = _timed(step.operation)
-        _, kind, own = _parts(_deviation(machine, timed))
-        whole += float(step.seconds + step.change_seconds)
-        squares += _variance(float(step.seconds), own)
-        what = _kind(machine, timed)
-        alike[what] = alike.get(what, 0.0) + float(step.seconds) * kind
-    squares += sum(seconds**2 for seconds in alike.values())
-    return math.log1p(squares / whole**2) + _CLOCK**2 if whole else math.inf
-
-
-_CLOCK = 0.15
-"""How far off a tick is from when a step was really done (common practice)."""
-
-
 def hours_of(
-    machine: Machine, work: Sequence[Timed], shared: Shared | None = None, begun: Iterable[str] = ()
+    machine: Machine, work: Sequence[Timed], known: Learned | None = None, begun: Iterable[str] = ()
 ) -> Hours:
     """How long so much work takes.
 
     Args:
         machine: Its ranges (``spreads``) go before the usual spreads of kinds; mishaps go by its condition.
         work: Each step.
-        shared: What is known of the person and the machine; None: nothing.
+        known: What is known of the person and the machine; None: what the machine carries, else nothing.
         begun: Operations that were done before: what moved once gives no more trouble.
     """
-    drawn = draws(machine, work, shared, begun)
+    drawn = draws(machine, work, known, begun)
     return replace(hours_in(drawn.steps.sum(axis=0)), doubts=_largest(drawn.doubts))
 
 
@@ -178,13 +100,13 @@ def reaching(
     machine: Machine,
     work: Sequence[Timed],
     seconds: float,
-    shared: Shared | None = None,
+    known: Learned | None = None,
     begun: Iterable[str] = (),
 ) -> tuple[tuple[float, float], ...]:
     """For each step, how likely it is done within so many seconds, from 0 to 1, and after how many it is."""
     import numpy as np
 
-    taken = draws(machine, work, shared, begun).steps.cumsum(axis=0)
+    taken = draws(machine, work, known, begun).steps.cumsum(axis=0)
     sure, likely = (taken <= seconds).mean(axis=1), np.median(taken, axis=1)
     return tuple((float(share), float(middle)) for share, middle in zip(sure, likely, strict=True))
 
@@ -205,7 +127,7 @@ class Drawn:
 
 
 def draws(
-    machine: Machine, work: Sequence[Timed], shared: Shared | None = None, begun: Iterable[str] = ()
+    machine: Machine, work: Sequence[Timed], known: Learned | None = None, begun: Iterable[str] = ()
 ) -> Drawn:
     """The time of each step in 2,000 draws, always from the same seed.
 
@@ -217,84 +139,79 @@ def draws(
     """
     import numpy as np
 
-    usual = Shared.usual()
-    shared = shared or usual
     lots = np.random.Generator(np.random.PCG64(_SEED))
     scores = np.array(_scores())
-    common = math.log(shared.middle) + shared.deviation * lots.permutation(scores)
-    factor, steps = np.exp(common), np.empty((len(work), DRAWS))
+    times = [timed_by(step.operation) for step in work]
+    kinds = {timed: kind_of(machine, timed) for timed in times}
+    common = _Common(machine, known, tuple(kinds.values()), lots)
+    steps = np.empty((len(work), DRAWS))
     factors: dict[str, tuple[Draws, float]] = {}
-    alike: dict[str, Draws] = {}
     middles: dict[str, float] = {}
-    for row, step in zip(steps, work, strict=True):
-        timed = _timed(step.operation)
+    for row, step, timed in zip(steps, work, times, strict=True):
         if timed not in factors:
-            part, kind, own = _parts(_deviation(machine, timed))
-            what = _kind(machine, timed)
-            if what not in alike:
-                alike[what] = lots.permutation(scores)
-            known = math.log(usual.middle) if timed in machine.spreads else 0.0  # said by who knows it
-            drift = part / usual.deviation * (common - known) + kind * alike[what]
-            factors[timed] = np.exp(drift + own * lots.permutation(scores)), own
-        row[:] = float(step.seconds) * factors[timed][0] + float(step.change_seconds) * factor
+            spread = spread_of(machine, timed)
+            drift = common.drift(kinds[timed], spread, ranged=timed in machine.spreads)
+            paced = common.paced(step.operation.kind, kinds[timed], ranged=timed in machine.spreads)
+            factors[timed] = np.exp(drift - paced + spread.own * lots.permutation(scores)), spread.own
+        row[:] = float(step.seconds) * factors[timed][0] + float(step.change_seconds) * common.factor
         middles[timed] = middles.get(timed, 0.0) + float(step.seconds)
     doubts: dict[str, float] = {}
     for timed, middle in middles.items():
         subject = timed.partition(" ")[2]
         doubts[subject] = doubts.get(subject, 0.0) + _variance(middle, factors[timed][1])
-    state = np.exp(math.log(hours_table()["trouble"]["machine"]) / (2 * _TENTH) * lots.permutation(scores))
+    state = np.exp(log_deviation(hours_table()["trouble"]["machine"]) * lots.permutation(scores))
     at = {step.operation.name: number for number, step in enumerate(work)}
     for mishap in mishaps(machine, (step.operation for step in work), begun):
-        cost = _cost(mishap, state, lots)
+        cost = _cost(mishap, state, lots) * common.factor
         steps[at[mishap.operation]] += cost
         doubts[mishap.joint] = doubts.get(mishap.joint, 0.0) + float(cost.var())
-    return Drawn(steps, doubts, factor)
+    return Drawn(steps, doubts, common.factor)
+
+
+class _Common:
+    """Draws of what times share.
+
+    Attributes:
+        factor: Of all work, as that of changes of tool and place.
+    """
+
+    def __init__(
+        self, machine: Machine, known: Learned | None, kinds: tuple[str, ...], lots: np.random.Generator
+    ) -> None:
+        import numpy as np
+
+        carried = machine.learned
+        self._scaled = carried if carried is not None and carried.scaled else None
+        self._known = (known or carried or usual()).with_kinds(kinds, deviation_of("alike"))
+        names, scores = self._known.names, np.array(_scores())
+        drawn = np.array([lots.permutation(scores) for _ in names])
+        apart = np.linalg.cholesky(np.array(self._known.covariance)) @ drawn
+        self._off = dict(zip(names, apart, strict=True))
+        self.factor: Draws = np.exp(self._known.mean(COMMON) + self._off[COMMON])
+
+    def drift(self, kind: str, spread: Spread, *, ranged: bool) -> Draws:
+        """The logarithm of a time by its middle in the file, its own luck left out.
+
+        What is uncertain of what times share counts as far as their own spread allows; what is known of it
+        counts in full.
+        """
+        shared = self._off[COMMON] + self._off[RANGED] if ranged else self._off[COMMON]
+        part = spread.shared / deviation_of(*ALL_SHARED, *(["ranged"] if ranged else []))
+        own = spread.kind / deviation_of("alike") * self._off[kind]
+        found: Draws = self._known.middle(kind, ranged=ranged) + part * shared + own
+        return found
+
+    def paced(self, operation: Kind, kind: str, *, ranged: bool) -> float:
+        """The logarithm of what the machine's times were multiplied by already."""
+        if self._scaled is None or operation not in PACED:
+            return 0.0
+        return math.log(self._scaled.factor(kind, ranged=ranged))
 
 
 @cache
 def _scores() -> tuple[float, ...]:
     """The middle of each of the equally likely slices of the standard normal distribution."""
     return tuple(NormalDist().inv_cdf((number + 0.5) / DRAWS) for number in range(DRAWS))
-
-
-def _timed(operation: Operation) -> str:
-    """The operation whose time it takes, or a share of it."""
-    return f"{_TIMED_BY.get(operation.kind, operation.kind).value} {operation.subject}"
-
-
-def _deviation(machine: Machine, timed: str) -> float:
-    """The standard deviation of the logarithm of a time: by its range, else by its kind."""
-    ratio = machine.spreads.get(timed)
-    return _log_deviation(_usual_spread(machine, timed) if ratio is None else ratio)
-
-
-def _log_deviation(ratio: float | Fraction) -> float:
-    """Of a log-normal time whose ends, one time in ten beyond each, are so many times each other."""
-    return math.log(ratio) / (2 * _TENTH)
-
-
-def _parts(whole: float) -> tuple[float, float, float]:
-    """How much of a time's deviation is shared by all, by its kind, and its own; their squares add up."""
-    part = min(whole, Shared.usual().deviation)
-    kind = min(math.sqrt(whole**2 - part**2), _log_deviation(hours_table()["alike"]))
-    return part, kind, math.sqrt(max(whole**2 - part**2 - kind**2, 0.0))
-
-
-def _kind(machine: Machine, timed: str) -> str:
-    """What it is alike with: joints of its kind, else operations of its kind."""
-    what, _, subject = timed.partition(" ")
-    part, slash, name = subject.partition("/")
-    if slash and part in machine.parts and name in machine.parts[part].joints:
-        kind = kind_of_joint(machine.parts[part].joints[name].kind)
-        return kind.name if kind else "joint"
-    return what
-
-
-def _usual_spread(machine: Machine, timed: str) -> float:
-    usual: Mapping[str, float] = hours_table()["spread"]
-    what = _kind(machine, timed)
-    joint = kind_of_joint(what) if timed.partition(" ")[2].count("/") else None
-    return joint.spread if joint else usual.get(what, usual["joint"])
 
 
 def _variance(middle: float, own: float) -> float:
@@ -311,7 +228,7 @@ def _cost(mishap: Mishap, state: Draws, lots: np.random.Generator) -> Draws:
     many = lots.binomial(mishap.count, chance)
     tried = np.minimum(lots.geometric(float(rules["helps"]), size=DRAWS), len(mishap.seconds))
     spent = np.cumsum(mishap.seconds)[tried - 1]
-    own = math.log(rules["way"]) / (2 * _TENTH)
+    own = log_deviation(rules["way"])
     cost: Draws = many * spent * np.exp(own * lots.standard_normal(DRAWS))
     return cost
 

@@ -80,6 +80,18 @@ def mishaps(machine: Machine, operations: Iterable[Operation], begun: Iterable[s
             yield Mishap(joint.path, operation.name, joint.count, chance, seconds)
 
 
+def chances(machine: Machine, operations: Iterable[Operation]) -> float:
+    """How likely it is that any fastener makes trouble in these operations."""
+    without = 1.0
+    for operation in operations:
+        back = operation.kind in _TOGETHER
+        if operation.part is None or operation.joint is None or not (back or operation.kind in _APART):
+            continue
+        joint = machine.joint(operation.part, operation.joint)
+        without *= (1 - chance_of(machine, joint, back=back)) ** joint.count
+    return 1 - without
+
+
 def chance_of(machine: Machine, joint: Joint, *, back: bool = False) -> float:
     """How often one fastener of a joint gives trouble, on the way in or ``back``."""
     kind, rules = kind_of_joint(joint.kind), hours_table()["trouble"]

@@ -13,8 +13,9 @@ from sequencer.graph.derive import derive
 from sequencer.graph.kept import OrderKnown, how_known
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
+from sequencer.machine.learned import Learned
 from sequencer.machine.model import Machine
-from sequencer.plan.hours import Hours, Shared, hours_of
+from sequencer.plan.hours import Hours, hours_of
 from sequencer.plan.practice.rules import Dropped, Rule
 from sequencer.plan.prefer import Prefer
 
@@ -152,12 +153,12 @@ class Plan:
 
     @cached_property
     def hours(self) -> Hours:
-        """How long they really take, by somebody of whom nothing is known."""
+        """How long they really take, by what the machine carries of who plans, if anything."""
         return self.hours_with(None)
 
-    def hours_with(self, shared: Shared | None) -> Hours:
+    def hours_with(self, known: Learned | None) -> Hours:
         """How long they really take, with what is known of the person and the machine."""
-        return hours_of(self.machine, self.steps, shared, self.earlier)
+        return hours_of(self.machine, self.steps, known, self.earlier)
 
     @cached_property
     def order_known(self) -> OrderKnown | None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.evening import evening_line, opening_words
-from sequencer.document.hours import hours_words
+from sequencer.document.hours import hours_words, known_words
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
@@ -76,6 +76,8 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
         f"{capital(hours_words(plan.hours))}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}.",
     )
+    if plan.machine.learned:
+        hanging(console, f"{capital(known_words(plan.machine.learned))}.")
     if words := hands_words(plan):
         hanging(console, words)
     hanging(

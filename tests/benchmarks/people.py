@@ -89,7 +89,7 @@ def under_way(
         with Desk(folder) as desk:
             clock = _Clock(desk, rng, late)
             asked, done, whole = list(shares), 0.0, float(plan.totals.seconds)
-            for steps in _ticks(plan, rng):
+            for steps in ticks(plan, rng):
                 names = [step.operation.name for step in steps]
                 clock.tick(names, sum(left.pop(name) for name in names))
                 done += float(sum(step.seconds + step.change_seconds for step in steps))
@@ -107,7 +107,7 @@ def _asked(desk: Desk, share: float, job: Job, left: float) -> UnderWay:
     return UnderWay(share, _told(hours, job, left), _told(moment.plan.hours, job, left))
 
 
-def _ticks(plan: Plan, rng: random.Random) -> Iterable[Sequence]:
+def ticks(plan: Plan, rng: random.Random) -> Iterable[Sequence]:
     """Half of all people tick step by step, the others a station at a time."""
     if rng.random() < 0.5:
         return ((step,) for step in plan.steps)

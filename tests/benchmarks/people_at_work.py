@@ -156,12 +156,27 @@ class Job:
         return sum(self.taken)
 
 
-def draw(plan: Plan, rng: random.Random, world: World) -> Job:
-    """Somebody does the job on one machine of this kind."""
-    person = world.person(rng)
-    state = rng.gauss(0, 1)
-    rust = rng.choices(list(BY_RUST), (1, 2, 1))[0]  # where nobody says
-    years = rng.uniform(1, 20)
+@dataclass(frozen=True)
+class Thing:
+    """One machine as it stands there: its state, and its rust and years where the file says nothing."""
+
+    state: float
+    rust: str
+    years: float
+
+    @classmethod
+    def drawn(cls, rng: random.Random) -> Thing:
+        """Any machine of a kind."""
+        return cls(rng.gauss(0, 1), rng.choices(list(BY_RUST), (1, 2, 1))[0], rng.uniform(1, 20))
+
+
+def draw(
+    plan: Plan, rng: random.Random, world: World, person: float | None = None, thing: Thing | None = None
+) -> Job:
+    """Somebody does the job on one machine of this kind; who and which are drawn where not given."""
+    person = world.person(rng) if person is None else person
+    thing = thing or Thing.drawn(rng)
+    state, rust, years = thing.state, thing.rust, thing.years
     taken, troubles, moved = [], 0, set()
     for step in plan.steps:
         own = float(step.seconds) * world.noise(rng, _wide(plan.machine, step))

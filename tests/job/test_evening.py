@@ -9,8 +9,11 @@ from sequencer.document.evening import evening_document
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By
 from sequencer.job.evening import evening, seconds_of
-from sequencer.job.status import shared_of, stops_ahead
-from sequencer.plan.hours import Shared, draws
+from sequencer.job.status import stops_ahead
+from sequencer.job.timed import known_of
+from sequencer.machine.learned import COMMON
+from sequencer.plan.hours import draws
+from sequencer.plan.records import usual
 from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json
 
@@ -21,7 +24,7 @@ MINUTE = 60.0
 def reached(desk, working):
     """For each step left, how often it is done in so much time, counted over the draws themselves."""
     plan = desk.moment().plan
-    steps = draws(plan.machine, plan.steps, shared_of(desk.moment(), "Ann")).steps
+    steps = draws(plan.machine, plan.steps, known_of(desk.moment(), "Ann")).steps
     return [sum(total <= working for total in steps[: n + 1].sum(axis=0)) / 2000 for n in range(len(steps))]
 
 
@@ -74,9 +77,9 @@ def test_who_has_been_slow_so_far_gets_less_far(desk):
     before = evening(desk.moment(), "Ann", 30 * MINUTE)
     desk.resume(by=By("Ann", "laptop", START))
     desk.done("1-4", by=By("Ann", "laptop", START + timedelta(minutes=45)))
-    slow = shared_of(desk.moment(), "Ann")
-    assert slow.middle > 1.3
-    assert slow.deviation < Shared.usual().deviation
+    slow = known_of(desk.moment(), "Ann")
+    assert slow.factor() > 1.3
+    assert slow.deviation(COMMON) < usual().deviation(COMMON)
     told = evening(desk.moment(), "Ann", 30 * MINUTE)
     assert told.best is None or told.best.ahead <= before.best.ahead
 

@@ -2,6 +2,7 @@
 
 import random
 import shutil
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
@@ -11,7 +12,9 @@ from sequencer.graph.derive import derive
 from sequencer.graph.operations import Kind
 from sequencer.job import learning
 from sequencer.job.desk import By, Desk
-from sequencer.job.pace import at_pace
+from sequencer.job.pace import Pace, at_pace, factors, pace_text, read_pace
+from sequencer.job.status import status
+from sequencer.job.timed import known_of
 from sequencer.machine.reading import load
 from sequencer.plan.plan import Totals
 from sequencer.plan.replay import replay
@@ -51,7 +54,7 @@ def both_learned(desk, origin):
     """The file and the pace as ``learn --write all`` leaves them, and how many offers there were."""
     moment = desk.moment()
     offers = learning.offers(moment, "Ann", origin)
-    pace = learning.new_pace(moment, "Ann", {})
+    pace = learning.new_pace(moment, "Ann", Pace())
     learning.write(origin, offers)
     desk.close()
     return at_pace(load(origin), pace), offers, pace
@@ -61,7 +64,7 @@ def test_a_slow_person_leaves_the_file_as_it_is(tmp_path, origin):
     desk = worked(tmp_path / "job", origin, lambda _: Fraction(200))
     machine, offers, pace = both_learned(desk, origin)
     assert offers == ()
-    assert abs(pace["bolt"].factor - 2) < Fraction(1, 10)
+    assert abs(factors(pace, machine)["bolt"].factor - 2) < Fraction(1, 10)
     # 8 bolts at 200 s each
     assert abs(sum(j.seconds for j in machine.parts["lid"].joints.values()) / 1600 - 1) < Fraction(1, 20)
 
@@ -106,3 +109,37 @@ def test_the_next_plan_of_the_van_by_file_and_pace_is_what_the_worker_takes(tmp_
     graph = derive(machine)
     again = Totals.of(replay(graph, [step.operation.name for step in steps], Changes.of(machine)))
     assert abs(again.seconds / truth - 1) < Fraction(1, 10)
+
+
+def paced(tmp_path, desk):
+    """The pace file that ``learn --write p`` leaves."""
+    file = tmp_path / "pace.toml"
+    pace = learning.new_pace(desk.moment(), "Ann", read_pace(file) if file.is_file() else Pace())
+    desk.close()
+    if pace is not None:
+        file.write_text(pace_text(pace), "utf-8")
+    return file
+
+
+def test_the_next_job_begins_with_what_the_last_one_told(tmp_path, origin):
+    file = paced(tmp_path, worked(tmp_path / "one", origin, lambda _: Fraction(220)))
+    folder = begin_job(tmp_path / "next", machine=origin, off=("lid",))
+    folder = replace(folder, card=replace(folder.card, pace=(str(file),)))
+    with Desk(folder, By("Ann", "phone")) as desk:
+        ann, bo = (status(desk.moment(), person).hours for person in ("Ann", "Bo"))
+        assert bo == desk.plan().hours
+    assert ann.likely > 1.4 * bo.likely
+    assert ann.high / ann.low < 0.75 * bo.high / bo.low
+    again = paced(tmp_path, worked(tmp_path / "two", origin, lambda _: Fraction(220)))
+    jobs = read_pace(again).jobs
+    assert len({one.job for one in jobs}) == len(jobs) == 2
+
+
+def test_a_job_that_was_learned_is_not_told_twice(tmp_path, origin):
+    desk = worked(tmp_path / "one", origin, lambda _: Fraction(220))
+    before = known_of(desk.moment(), "Ann")
+    moment = desk.moment()
+    file = paced(tmp_path, desk)
+    assert learning.new_pace(moment, "Ann", read_pace(file)) is None
+    named = replace(moment, card=replace(moment.card, pace=(str(file), str(tmp_path / "gone.toml"))))
+    assert known_of(named, "Ann").means == pytest.approx(before.means)

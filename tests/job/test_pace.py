@@ -1,7 +1,4 @@
-"""A person's pace by kind of joint, and what a job offers to write back.
-
-The medians are worked out by hand beside each case.
-"""
+"""A person's pace as its file keeps it and a plan takes it, and what a job offers to write back."""
 
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
@@ -9,66 +6,102 @@ from fractions import Fraction
 import pytest
 
 from sequencer.errors import SequencerError
+from sequencer.graph.targets import parse_targets
 from sequencer.job import learning
 from sequencer.job.desk import By, Desk
 from sequencer.job.finding import Find
-from sequencer.job.pace import OTHER, KindPace, Sample, at_pace, learned, pace_text, read_pace, samples_of
+from sequencer.job.pace import OTHER, KindPace, Pace, at_pace, factors, pace_text, read_pace, records_of
 from sequencer.machine.reading import load
+from sequencer.plan.hours import hours_of
+from sequencer.plan.records import Cell, Record, Told, known_from
+from sequencer.plan.refit import plan_refit
+from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, begin_job
 
-
-def samples(kind, *seconds, planned=20):
-    return [Sample(kind, Fraction(planned), Fraction(one)) for one in seconds]
-
-
-def test_the_median_counts_so_that_one_stubborn_bolt_makes_nobody_slow():
-    # 20 22 24 26 140 over 20: median 24/20
-    assert learned(samples("bolt", 20, 22, 24, 26, 140))["bolt"] == KindPace(Fraction(6, 5), 5)
+JOB = Record(
+    "j1", {Cell("bolt", False): Told(0.4, 50.0), Cell("bolt", True): Told(0.1, 3.0)}, "Pump", "heavy"
+)
 
 
-def test_too_few_samples_say_nothing_and_interruptions_are_no_samples():
-    assert learned(samples("bolt", 20, 22, 24, 26)) == {}
-    assert learned(samples("bolt", 20, 22, 24, 26, 20 * 9)) == {}  # the fifth is a telephone call
-
-
-def test_what_is_known_already_weighs_as_much_as_it_was_told_from():
-    former = {"bolt": KindPace(Fraction(1), 20)}
-    # twenty times 1 and five times 2: the median stays 1
-    assert learned(samples("bolt", 40, 40, 40, 40, 40), former)["bolt"] == KindPace(Fraction(1), 25)
-
-
-def test_a_stretch_is_shared_out_as_it_was_planned_but_for_what_goes_at_nobodys_pace():
-    spells = [([("bolt", Fraction(20)), ("", Fraction(20)), ("clip", Fraction(10))], Fraction(100))]
-    found = samples_of(spells)
-    assert [(s.kind, s.taken) for s in found] == [
-        ("bolt", Fraction(160, 3)),  # two thirds of the 80 s that the change left
-        ("clip", Fraction(80, 3)),
-    ]
-
-
-def test_all_that_has_too_few_samples_of_its_own_is_other_work_and_tells_its_pace():
-    few = [*samples("bolt", 40, 40, 40), *samples("nut", 40), *samples(OTHER, 40)]
-    assert learned(few) == {OTHER: KindPace(Fraction(2), 5)}
-
-
-def test_other_work_scales_tasks_parts_and_joints_without_a_pace_but_no_fluid():
+def test_other_work_tells_of_tasks_parts_and_joints_but_of_no_fluid():
     machine = load(PUMP)
-    paced = at_pace(machine, {OTHER: KindPace(Fraction(2), 9), "bolt": KindPace(Fraction(3), 9)})
-    assert paced.tasks["isolate"].seconds == 2 * machine.tasks["isolate"].seconds
-    assert paced.parts["cover"].seconds == 2 * machine.parts["cover"].seconds
-    assert paced.joint("motor", "feet").seconds == 2 * machine.joint("motor", "feet").seconds
-    assert paced.joint("cover", "bolts").seconds == 3 * machine.joint("cover", "bolts").seconds
+    pace = Pace("Ann", kinds={OTHER: KindPace(Fraction(2), 20), "bolt": KindPace(Fraction(3), 20)})
+    paced = at_pace(machine, pace)
+    for new, old, factor in (
+        (paced.tasks["isolate"], machine.tasks["isolate"], 2),
+        (paced.parts["cover"], machine.parts["cover"], 2),
+        (paced.joint("cover", "bolts"), machine.joint("cover", "bolts"), 3),
+    ):
+        assert float(new.seconds / old.seconds) == pytest.approx(factor, rel=0.2)
     assert paced.fluids == machine.fluids
+    assert paced.joint("cover", "bolts").seconds_from == "own pace"
+
+
+def test_a_kind_of_which_little_is_told_is_drawn_towards_what_all_else_tells():
+    machine = load(PUMP)
+    pace = Pace("Ann", kinds={OTHER: KindPace(Fraction(2), 20), "bolt": KindPace(Fraction(4), 1)})
+    assert Fraction(2) < factors(pace, machine)["bolt"].factor < Fraction(3)
+
+
+def test_at_ones_own_pace_the_hours_are_the_same_and_nothing_counts_twice():
+    """A plan of scaled times and one of the file's times say the same hours of the same person."""
+    machine = load(PUMP)
+    pace = Pace("Ann", (JOB,), {"nut": KindPace(Fraction(2), 20)})
+    known = known_from(records_of(pace), machine)
+    for plan in (into := plan_teardown(machine, parse_targets(machine, ["seal"])), plan_refit(into)):
+        paced = at_pace(machine, pace)
+        order = [step.operation.name for step in plan.steps]
+        way_in = plan_teardown(paced, parse_targets(paced, ["seal"]))
+        own = way_in if plan is into else plan_refit(way_in)
+        assert sorted(step.operation.name for step in own.steps) == sorted(order)
+        by_file, scaled = hours_of(machine, plan.steps, known), own.hours
+        assert own.totals.seconds > 1.2 * plan.totals.seconds
+        for one, other in ((by_file.low, scaled.low), (by_file.likely, scaled.likely)):
+            assert one == pytest.approx(other, rel=0.02)
 
 
 def test_a_pace_file_is_read_as_it_was_written(tmp_path):
-    pace = {"bolt": KindPace(Fraction(6, 5), 12), "hose clip": KindPace(Fraction(3, 4), 5)}
+    kinds = {"bolt": KindPace(Fraction(6, 5), 12), "hose clip": KindPace(Fraction(3, 4), 5)}
+    pace = Pace('Ann "the wrench"', (JOB,), kinds)
     path = tmp_path / "pace.toml"
-    path.write_text(pace_text('Ann "the wrench"', pace), "utf-8")
-    assert read_pace(path) == pace
+    path.write_text(pace_text(pace), "utf-8")
+    read = read_pace(path)
+    assert (read.person, read.kinds) == (pace.person, kinds)
+    (job,) = read.jobs
+    assert (job.job, job.machine, job.rust) == ("j1", "Pump", "heavy")
+    assert job.told[Cell("bolt", False)] == (pytest.approx(0.4, abs=1e-3), 50)
 
 
-@pytest.mark.parametrize("text", ["kinds = 3", "[kinds.bolt]\nfactor = 'x'", "[kinds.bolt]\nfactor = 0", "{"])
+def test_a_file_of_former_times_is_still_read(tmp_path):
+    path = tmp_path / "pace.toml"
+    path.write_text('person = "Ann"\n\n[kinds."bolt"]\nfactor = 1.2\nsamples = 12\n', "utf-8")
+    assert read_pace(path) == Pace("Ann", (), {"bolt": KindPace(Fraction(6, 5), 12)})
+
+
+def test_a_job_that_is_learned_again_takes_the_place_of_what_it_told():
+    pace = Pace("Ann").having(JOB).having(Record("j2", JOB.told)).having(Record("j1", {}))
+    assert [one.job for one in pace.jobs] == ["j2", "j1"]
+    many = pace
+    for number in range(30):
+        many = many.having(Record(f"k{number}", JOB.told))
+    assert [many.jobs[0].job, len(many.jobs)] == ["k10", 20]  # it follows the person over the years
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "kinds = 3",
+        "[kinds.bolt]\nfactor = 'x'",
+        "[kinds.bolt]\nfactor = 0",
+        "{",
+        "jobs = 3",
+        "[[jobs]]\njob = 'j'",
+        "[[jobs]]\njob = 'j'\ntimes = {bolt = 2}",
+        "[[jobs]]\njob = 'j'\ntimes = {bolt = [1.2, 0]}",
+        "[[jobs]]\njob = 7\ntimes = {bolt = [1.2, 3]}",
+        "[[jobs]]\njob = 'j'\ntimes = [1.2, 3]",
+    ],
+)
 def test_a_pace_file_with_faults_is_refused(tmp_path, text):
     path = tmp_path / "pace.toml"
     path.write_text(text, "utf-8")
@@ -76,12 +109,9 @@ def test_a_pace_file_with_faults_is_refused(tmp_path, text):
         read_pace(path)
 
 
-def test_the_next_plan_has_this_persons_times_and_says_where_they_are_from():
+def test_an_empty_pace_leaves_the_machine_as_it_is():
     machine = load(PUMP)
-    paced = at_pace(machine, {"bolt": KindPace(Fraction(3, 2), 9)})
-    old, new = machine.joint("cover", "bolts"), paced.joint("cover", "bolts")
-    assert (new.seconds, new.seconds_from) == (old.seconds * Fraction(3, 2), "own pace")
-    assert paced.joint("motor", "feet") == machine.joint("motor", "feet")
+    assert at_pace(machine, Pace()) is machine
 
 
 def test_what_was_found_and_timed_is_offered_relation_by_relation_and_written_back_once(tmp_path):

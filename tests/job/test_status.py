@@ -104,7 +104,7 @@ def test_time_left_is_told_at_the_persons_own_pace(desk):
     assert told.pace is not None
     assert told.pace.factor == pytest.approx(1.5, rel=1e-6)
     by_nobody = desk.plan().hours
-    assert told.hours.likely > 1.2 * by_nobody.likely
+    assert told.hours.likely > 1.15 * by_nobody.likely
     assert told.hours.high / told.hours.low < by_nobody.high / by_nobody.low
     assert status(desk.moment(), "Bo").pace is None
 

@@ -8,7 +8,7 @@ import pytest
 from sequencer.document.hours import hours_words, roughly
 from sequencer.document.plan import refit_document, teardown_document
 from sequencer.machine.reading import read_text
-from sequencer.plan.hours import Hours, Shared, luck, reaching
+from sequencer.plan.hours import Hours, reaching
 from sequencer.plan.hours_table import hours_table
 from sequencer.plan.mishaps import chance_of, mishaps
 from sequencer.quantities import QuantityError, RangedSeconds, parse_seconds, parse_time
@@ -71,7 +71,10 @@ def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
     """The same model drawn anew: a factor for all, one for each kind of work, and each time's own luck."""
     into, back = there_and_back(RUSTY, ROUTE)
     rules = hours_table()
-    shared, alike = (math.log(rules[key]) / 2 / Z for key in ("shared", "alike"))
+    dev = {
+        key: math.log(rules[key]) / 2 / Z for key in ("person", "machine", "rusty", "day", "ranged", "alike")
+    }
+    shared = math.hypot(*(dev[key] for key in ("person", "machine", "rusty", "day")))
     latch, task, slower = 4, rules["spread"]["task"], math.log(rules["slower"])
     chance = random.Random(7)
     for plan, times in (
@@ -81,17 +84,17 @@ def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
         changes = float(plan.totals.seconds) - sum(middle * count for middle, _, count, _ in times)
         drawn = []
         for _ in range(20_000):
-            common = slower + shared * chance.gauss(0, 1)
+            off, ranges = shared * chance.gauss(0, 1), dev["ranged"] * chance.gauss(0, 1)
             kinds = {what: chance.gauss(0, 1) for *_, what in times}
-            total = changes * math.exp(common)
+            total = changes * math.exp(slower + off)
             for middle, ratio, count, what in times:
-                known = slower if (middle, count) in RANGED else 0
-                whole = math.log(ratio) / 2 / Z
-                part = min(whole, shared)
-                kind = min(math.sqrt(whole**2 - part**2), alike)
+                known, whole = (middle, count) in RANGED, math.log(ratio) / 2 / Z
+                most = math.hypot(shared, dev["ranged"]) if known else shared
+                part = min(whole * math.sqrt(0.5) if known else whole, most)
+                kind = min(math.sqrt(whole**2 - part**2), dev["alike"])
                 own = math.sqrt(max(whole**2 - part**2 - kind**2, 0))
-                drift = part / shared * (common - known) + kind * kinds[what] + own * chance.gauss(0, 1)
-                total += middle * count * math.exp(drift)
+                drift = part / most * (off + ranges * known) + slower * (not known)
+                total += middle * count * math.exp(drift + kind * kinds[what] + own * chance.gauss(0, 1))
             drawn.append(total)
         hours = plan.hours
         for end, share in ((hours.low, 0.1), (hours.likely, 0.5), (hours.high, 0.9)):
@@ -205,26 +208,6 @@ def test_a_condition_that_says_nothing_is_refused_with_its_line(line, fault):
     ).faults
     assert told.place.line == 2
     assert fault in told.problem
-
-
-def test_a_record_moves_the_common_factor_and_narrows_it():
-    usual = Shared.usual()
-    one, many = (usual.told([(math.log(2), 0.05)] * number) for number in (1, 10))
-    assert usual.middle < one.middle < many.middle < 2
-    assert many.deviation < one.deviation < usual.deviation
-    assert many.middle == pytest.approx(2, rel=0.08)
-
-
-def test_a_forgotten_clock_hardly_moves_it():
-    honest = [(math.log(1.3), 0.05)] * 10
-    clean, forgotten = Shared.usual().told(honest), Shared.usual().told([*honest, (math.log(40), 0.05)])
-    assert forgotten.middle == pytest.approx(clean.middle, rel=0.03)
-
-
-def test_many_small_things_say_more_than_one():
-    into, _ = there_and_back(STUDS % "light", [("off", part) for part in ("bracket", "cover", "tray", "hub")])
-    assert luck(into.machine, into.steps) < luck(into.machine, into.steps[:1])
-    assert luck(into.machine, []) == math.inf
 
 
 def test_the_chance_of_a_step_falls_with_each_and_is_that_of_the_whole_at_the_end():

@@ -13,9 +13,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
-from sequencer.plan.hours import Hours, Shared, draws, hours_in
+from sequencer.plan.hours import Hours, draws, hours_in
 
 if TYPE_CHECKING:
+    from sequencer.machine.learned import Learned
     from sequencer.plan.evenings.wish import Wish
     from sequencer.plan.hours import Draws
     from sequencer.plan.plan import Plan
@@ -37,7 +38,7 @@ class Load:
         needed: In so many draws a sitting has to end in time.
     """
 
-    def __init__(self, plan: Plan, wish: Wish, shared: Shared | None = None) -> None:
+    def __init__(self, plan: Plan, wish: Wish, known: Learned | None = None) -> None:
         import numpy as np
 
         self.around = plan.machine.pace.set_up + plan.machine.pace.clear_up
@@ -48,7 +49,7 @@ class Load:
                 "ask for longer ones, or give your own set_up and clear_up under pace in the machine file",
             )
         bare = [replace(step, change_seconds=Fraction(0)) for step in plan.steps]
-        drawn = draws(plan.machine, bare, shared, plan.earlier)
+        drawn = draws(plan.machine, bare, known, plan.earlier)
         self.wish = wish
         self.rows = np.rint(drawn.steps * _FINE).astype(np.int64)
         self.shared = drawn.changes
