@@ -228,7 +228,7 @@ class _Told:
         whole = derive(self.true)
         back = way_back(whole, done)
         told = [self.op(op) for _, op in desk.moment().state.left]
-        order = [op for op in told if op in back.graph.operations]
+        order = list(dict.fromkeys(op for op in told if op in back.graph.operations))
         wanted = {name for goal in back.goals for name in goal.any_of if len(goal.any_of) == 1}
         hand = ("fit", "fasten", "move-back", "tighten", "torque")
         lost = [
@@ -245,7 +245,7 @@ class _Told:
         again = plan_teardown(learned, wish, limits=limits, practice=Practice.ALL)
         whole = derive(self.true)
         told = [self.op(op.name) for op in again.operations]
-        order = [op for op in told if op in whole.operations]
+        order = list(dict.fromkeys(op for op in told if op in whole.operations))
         changes = Changes.of(self.true)
         chosen = set(order) | set(person.chosen())
         took = self._held(found, whole, order, chosen, changes)
