@@ -77,6 +77,8 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
     listed = piece.act is None and first and len(piece.joints) > 1 and piece.joints[1].counted
     if listed or (piece.act is not None and piece.act.alone):
         _thing(piece, parts)
+    if first and piece.name is None and piece.act is None:
+        _owned_thing(piece, words, parts)
     find_name(piece, words, parts, first=first)
     _each(piece, words)
     if piece.act is not None:
@@ -193,6 +195,18 @@ def _named_by_kind(piece: Piece, words: Words, parts: Mapping[str, str]) -> None
         if name is not None:
             piece.name = name
             words.cut(*match.span())
+
+
+def _owned_thing(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
+    """``hose of the pump jubilee 7``: the part is the hose; the joints behind it hold it."""
+    thing = piece.joints[0] if len(piece.joints) > 1 else None
+    match = words.find(re.compile(rf"^{HOLE} (?P<owner>(?:of|from|to) (?:the )?[a-z -]+)"))
+    plain = thing is not None and not (thing.counted or thing.head or thing.thread)
+    if match is None or thing is None or not plain or thing.word not in lines()["things"]:
+        return
+    owner = words.cut(*match.span("owner"))
+    piece.name = known_name(f"{thing.said} {owner}", parts)
+    piece.joints = piece.joints[1:]
 
 
 def _thing(piece: Piece, parts: Mapping[str, str]) -> None:

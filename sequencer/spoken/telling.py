@@ -103,6 +103,7 @@ class Telling:
         draft = self.draft
         draft.pieces.append(piece)
         self.act(piece)
+        self.turned(piece)
         if draft.name is not None and piece.name is not None and piece.name.label != draft.name.label:
             piece.rest.append(piece.name.words)
         draft.name = draft.name or piece.name
@@ -139,6 +140,14 @@ class Telling:
             self.unsure = True
         elif draft.act is not None:  # ``off, just lifts off``: said once more, and how
             draft.act = Heard(act, f"{draft.act.words}, {acted.words}")
+
+    def turned(self, piece: Piece) -> None:
+        """``slackened, 12 quarter turns``: how far it was turned, and not what holds it."""
+        if self.draft.act is None or self.draft.act.value is not Act.LOOSE:
+            return
+        turns = [one for one in piece.joints if one.word == "quarter-turn"]
+        piece.joints = [one for one in piece.joints if one not in turns]
+        piece.rest += [one.said for one in turns]
 
     def joints(self, piece: Piece) -> None:
         """Joints of a clause; one that only sizes or counts those before belongs to them."""

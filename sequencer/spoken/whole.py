@@ -79,7 +79,7 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
 
 def _is_fluid(part: Name | None) -> bool:
     """``gear oil out``: it was drained."""
-    return part is not None and part.key is None and part.label.casefold() in fluid_words()
+    return part is not None and part.key is None and part.label.casefold().split()[-1] in fluid_words()
 
 
 def _is_switched(did: Did) -> bool:
