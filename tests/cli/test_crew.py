@@ -64,6 +64,7 @@ def test_a_clock_is_said_where_nothing_is_proven(sequencer):
 
 CONTROL_C = """
 import os, signal, threading
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a test run in the background ignores it
 join = threading.Thread.join
 def joined(thread, timeout=None):
     if timeout is not None:
