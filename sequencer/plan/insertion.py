@@ -38,8 +38,9 @@ def near_former_order(
     free = [number for number in range(len(job.names)) if number not in set(kept)]
     if not job.possible(0, range(len(job.names))):
         return None
-    forward, backward = _held_back(job, kept, free), _brought_forward(job, kept, free)
-    chain = forward if len(forward) >= len(backward) else backward
+    chain = _held_back(job, kept, free)
+    if len(chain) < len(kept):  # else nothing has to leave its place
+        chain = max(chain, _brought_forward(job, kept, free), key=len)
     order = _inserted(job, chain, [n for n in range(len(job.names)) if n not in set(chain)], changes)
     return None if order is None else tuple(job.names[number] for number in order)
 
