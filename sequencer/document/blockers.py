@@ -18,11 +18,11 @@ from sequencer.document.blocks import (
     Tree,
     Words,
 )
+from sequencer.document.either import way_words
 from sequencer.document.plan import NOTHING
 from sequencer.document.words import (
     duration,
     fluid_words,
-    joint_words,
     listing,
     name_of,
     part_words,
@@ -31,7 +31,7 @@ from sequencer.document.words import (
     subject_words,
     target_words,
 )
-from sequencer.graph.blockers import Call, Thing, Way, subject
+from sequencer.graph.blockers import Call, Thing, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
 from sequencer.machine.model import Machine, Place, State
@@ -169,7 +169,8 @@ def thing_words(machine: Machine, thing: Thing) -> str:
 
 def other_words(found: InTheWay, other: OtherWay) -> str:
     """``Fuel rail: feed undone, or Fuel rail aside: 2 min more``."""
-    taken, way = way_words(found, other.taken), way_words(found, other.way)
+    assert found.desk is not None
+    taken, way = (way_words(found.desk.whole, one) for one in (other.taken, other.way))
     return f"{taken} (taken), or {way}: {_extra_words(found, other)} ({where(other.fork.reason.place)})"
 
 
@@ -183,16 +184,6 @@ def _extra_words(found: InTheWay, other: OtherWay) -> str:
     if saving == 0:
         return f"{about}the same time"
     return f"{about}{duration(abs(saving))} {'more' if saving < 0 else 'less'}"
-
-
-def way_words(found: InTheWay, way: Way) -> str:
-    """The least of what a way asks for: ``Motor loose``, ``Earth strap: body end undone``."""
-    assert found.desk is not None
-    operation = found.desk.whole.operations[way.operations[0]]
-    if operation.joint is not None and operation.part is not None:
-        return f"{joint_words(found.machine, operation.part, operation.joint)} undone"
-    state = {Kind.LOOSEN: "loose", Kind.MOVE_ASIDE: "aside"}.get(operation.kind, "off")
-    return f"{part_words(found.machine, subject(operation))} {state}"
 
 
 def saved_words(found: InTheWay, saved: Saved) -> str:

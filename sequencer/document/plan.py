@@ -9,6 +9,7 @@ from sequencer.document.blocks import Block, Fields, Heading, Para, Station, Tit
 from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
+from sequencer.document.either import either_lines
 from sequencer.document.hours import doubt_words, hours_words, known_words
 from sequencer.document.kept import order_words
 from sequencer.document.notes import usual
@@ -63,7 +64,8 @@ def teardown_document(
         return
     if words := compared_words(plan):
         yield Para(words)
-    yield lead_in(plan, kit)
+    rows = [*lead_in(plan, kit).rows, *(("Either", words) for words in either_lines(plan))]
+    yield Fields(tuple(rows), apart=True)
     yield from at_the_head(plan)
     for card in teardown_cards(plan):
         yield from _sitting_head(divided, card.steps[0].number)

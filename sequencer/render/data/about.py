@@ -52,6 +52,13 @@ class PlaceData(Record):
     line: int
 
 
+class OrderKnownData(Record):
+    """Pairs of things that the job does of which more is known than which came off first; and all pairs."""
+
+    known: int
+    pairs: int
+
+
 class DoubtData(Record):
     """What makes a job's hours uncertain."""
 

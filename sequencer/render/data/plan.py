@@ -26,8 +26,9 @@ from sequencer.plan.prefer import Prefer
 from sequencer.plan.sealing import waiting
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import Equipment
-from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
+from sequencer.render.data.about import AboutData, OrderKnownData, PlaceData, TotalsData, about
 from sequencer.render.data.critic import OddityData, oddities_data
+from sequencer.render.data.either import EitherData, either_data
 from sequencer.render.data.gates import ShownGateData, gate_data, joint_of
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.render.data.replayed import ReplayedData, replayed_data
@@ -179,13 +180,6 @@ class HandsData(Record):
     hoist: Annotated[Sequence[int], "A hoist, crane or lifting table."]
 
 
-class OrderKnownData(Record):
-    """Pairs of things that the job does of which more is known than which came off first; and all pairs."""
-
-    known: int
-    pairs: int
-
-
 class BodyData(Record):
     """What a plan comes to, and its words."""
 
@@ -216,6 +210,9 @@ class TeardownData(Record):
     kind: Literal["teardown"]
     steps: Sequence[WayInStepData]
     body: Annotated[BodyData, FLAT]
+    either: Annotated[Sequence[EitherData] | None, "Choices that might as well have gone the other way."] = (
+        None
+    )
     top_to_bottom: Annotated[TotalsData | None, "What the file's own order would cost, where known."] = None
     against_shapes: Annotated[ReplayedData | None, "With --against-shapes."] = None
 
@@ -242,7 +239,7 @@ def teardown_json(
 ) -> dict[str, Any]:
     """A teardown as plain data; where given with what a toolbox lacks, what it runs into, its sittings."""
     data = teardown_data(plan, kit, divided)
-    return replace(data, against_shapes=replayed_data(plan, replayed)).plain()
+    return replace(data, either=either_data(plan), against_shapes=replayed_data(plan, replayed)).plain()
 
 
 def refit_json(
