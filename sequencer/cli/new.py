@@ -107,6 +107,8 @@ def new(
         )
     plan = in_sittings(plan, wish).plan if wish else plan
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
+    if not names and person is not None:
+        names = [person.strip()]  # who begins it is the one person that it has
     made = begin(
         folder,
         plan,

@@ -211,3 +211,10 @@ def test_words_with_markup_and_control_characters_come_out_as_text(sequencer, jo
     shown = sequencer("next").out + sequencer("log").out
     assert "[bold]x" in shown
     assert "\x1b" not in shown
+
+
+def test_who_begins_a_job_by_name_is_the_person_of_its_next_acts(sequencer, tmp_path):
+    sequencer("new", tmp_path / "mill", "--off", "bearing", "--person", "Eva")
+    sequencer("did", "guard off, 3 screws PH2", "--job", tmp_path / "mill")
+    said = sequencer("log", "--job", tmp_path / "mill").out
+    assert "Eva  did: guard off" in " ".join(said.split()).replace("Eva did", "Eva  did")
