@@ -17,6 +17,7 @@ from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.pace import Pace, records_of
 from sequencer.job.timed import Timed, judged_by, others, timed
+from sequencer.machine.learned import Rate
 from sequencer.machine.model import Joint
 from sequencer.plan.looks_kinds import kind_name
 from sequencer.plan.records import Cell, Record, Told
@@ -200,14 +201,21 @@ def new_pace(moment: Moment, person: str, former: Pace) -> Pace | None:
         str(offer.edits[0][1][1]) + "/" + str(offer.edits[0][1][3])
         for offer in _timed(moment, person, former)
     ]
-    told = judged_by(moment, person, records_of(former), others(timed(moment, person), odd)).told
-    if not told:
+    told = judged_by(moment, person, records_of(former), others(timed(moment, person), odd))
+    if not told.told:
         return None
     ticks = moment.state.ticked
     day = f"{ticks[-1].time.astimezone():%Y-%m-%d}" if ticks else ""
     rust = moment.machine.condition.rust or ""
     with_it = replace(former, person=person).having(
-        Record(moment.card.id, _rounded(told), moment.machine.name, rust, day)
+        Record(
+            moment.card.id,
+            _rounded(told.told),
+            moment.machine.name,
+            rust,
+            day,
+            *(Rate(*(float(f"{number:.4g}") for number in rate)) for rate in (told.trouble, told.luck)),
+        )
     )
     return None if with_it == former else with_it
 

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.machine.learned import COMMON, Learned
+from sequencer.machine.learned import COMMON, Learned, Rate
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.looks_kinds import kind_name
 from sequencer.plan.records import Cell, Record, Told, known_from
@@ -37,7 +37,10 @@ OTHER = "other work"
 _HEAD = """\
 # How fast one person works: what each of their jobs told, written by `sequencer learn`. Of each kind of work
 # stands how many times as long as in the machine file it took, and how much that says (its precision);
-# "in_ranges": of what the file times by a range. A table like this may be added by hand, for all jobs:
+# "in_ranges": of what the file times by a range; "trouble": how often fasteners fought back, and how often
+# they usually do; "luck": how far single times lay off, and how far they usually do. A table like this may
+# be added by hand, for all jobs:
+
 #   [kinds.bolt]
 #   factor = 1.25
 #   samples = 12
@@ -158,6 +161,9 @@ def pace_text(pace: Pace) -> str:
         lines += [f"[kinds.{json.dumps(kind)}]", factor, f"samples = {own.samples}", ""]
     for one in pace.jobs:
         lines += ["[[jobs]]", *(f"{key} = {json.dumps(getattr(one, key))}" for key in _ABOUT)]
+        for key in _RATES:
+            rate: Rate = getattr(one, key)
+            lines += [f"{key} = [{rate.counted:.4g}, {rate.expected:.4g}]"] if any(rate) else []
         for table, ranged in _TABLES.items():
             told = {cell.kind or OTHER: told for cell, told in one.told.items() if cell.ranged is ranged}
             lines += [f"[jobs.{table}]"] if told else []
@@ -169,6 +175,7 @@ def pace_text(pace: Pace) -> str:
 
 
 _ABOUT = ("job", "machine", "rust", "day")
+_RATES = ("trouble", "luck")
 _TABLES = {"times": False, "in_ranges": True}
 
 
@@ -218,14 +225,27 @@ def _record(path: Path, number: int, about: object) -> Record:
                 )
             cell = Cell(COMMON if kind == OTHER else kind, ranged)
             told[cell] = Told(math.log(pair[0]), float(pair[1]))
+    rates: dict[str, Rate] = {}
+    for key in _RATES:
+        pair = tables.get(key, [0, 0])
+        if not (isinstance(pair, list) and len(pair) == len(Rate._fields) and all(map(_is_share, pair))):
+            raise SequencerError(
+                f"{path}: job {number} says no two numbers for {key!r}",
+                f"write {key} = [1, 2]",
+            )
+        rates[key] = Rate(*map(float, pair))
     words = {key: tables.get(key, "") for key in _ABOUT}
     if not told or not words["job"] or not all(isinstance(word, str) for word in words.values()):
         raise SequencerError(f"{path}: job {number} is no record", "take it out, or learn it anew")
-    return Record(told=told, **words)
+    return Record(told=told, **words, trouble=rates["trouble"], luck=rates["luck"])
 
 
 def _is_number(value: Any) -> bool:  # noqa: ANN401 - whatever a file holds
-    return not isinstance(value, bool) and isinstance(value, int | float) and 0 < value < _HIGHEST
+    return _is_share(value) and value > 0
+
+
+def _is_share(value: Any) -> bool:  # noqa: ANN401 - whatever a file holds
+    return not isinstance(value, bool) and isinstance(value, int | float) and 0 <= value < _HIGHEST
 
 
 _SLOWEST, _HIGHEST = 100, 1e6

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 COMMON = ""
 """The name of what all work has in common: the person, the machine, the day."""
@@ -14,6 +15,26 @@ RANGED = "in a range"
 
 NEAR = Fraction(1, 100)
 """Times are set to a hundredth of those of the file."""
+
+
+class Rate(NamedTuple):
+    """How often, or how much, of what was expected: what was counted and what was expected add up."""
+
+    counted: float = 0.0
+    expected: float = 0.0
+
+    @property
+    def mean(self) -> float:
+        """Counted by expected."""
+        return self.counted / self.expected
+
+    def having(self, more: Rate) -> Rate:
+        """With so much more on record."""
+        return Rate(self.counted + more.counted, self.expected + more.expected)
+
+
+NOTHING = Rate()
+"""On record."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +47,9 @@ class Learned:
         covariance: Of each with each.
         person: Whose; ``jobs``: from so many records.
         beside: What the machine itself is told to add to the person, a logarithm; 0 where nothing is known.
+        trouble: How often fasteners make trouble there, by how often they usually do: a gamma distribution,
+            ``counted`` its shape. None where nothing is known.
+        luck: The variance of what is each time's own, by what is usual. None where nothing is known.
         scaled: The times of the machine that carries this have been multiplied by ``factor``.
     """
 
@@ -35,6 +59,8 @@ class Learned:
     person: str = ""
     jobs: int = 0
     beside: float = 0.0
+    trouble: Rate | None = None
+    luck: Rate | None = None
     scaled: bool = False
 
     def mean(self, name: str) -> float:

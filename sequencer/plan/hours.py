@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from sequencer.graph.operations import Kind
 from sequencer.machine.learned import COMMON, RANGED, Learned
 from sequencer.machine.model import Machine
+from sequencer.plan.fights import luck_of, trouble_drawn
 from sequencer.plan.hours_table import hours_table
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.records import Timed, usual
@@ -152,14 +153,16 @@ def draws(
             spread = spread_of(machine, timed)
             drift = common.drift(kinds[timed], spread, ranged=timed in machine.spreads)
             paced = common.paced(step.operation.kind, kinds[timed], ranged=timed in machine.spreads)
-            factors[timed] = np.exp(drift - paced + spread.own * lots.permutation(scores)), spread.own
+            own = spread.own * common.luck
+            factors[timed] = np.exp(drift - paced + own * lots.permutation(scores)), own
         row[:] = float(step.seconds) * factors[timed][0] + float(step.change_seconds) * common.factor
         middles[timed] = middles.get(timed, 0.0) + float(step.seconds)
     doubts: dict[str, float] = {}
     for timed, middle in middles.items():
         subject = timed.partition(" ")[2]
         doubts[subject] = doubts.get(subject, 0.0) + _variance(middle, factors[timed][1])
-    state = np.exp(log_deviation(hours_table()["trouble"]["machine"]) * lots.permutation(scores))
+    middle, deviation = common.trouble
+    state = middle * np.exp(deviation * lots.permutation(scores))
     at = {step.operation.name: number for number, step in enumerate(work)}
     for mishap in mishaps(machine, (step.operation for step in work), begun):
         cost = _cost(mishap, state, lots) * common.factor
@@ -173,6 +176,8 @@ class _Common:
 
     Attributes:
         factor: Of all work, as that of changes of tool and place.
+        luck: On the deviation of what is each time's own.
+        trouble: How often it comes, by how often it usually does: its middle and its spread, a deviation.
     """
 
     def __init__(
@@ -183,6 +188,7 @@ class _Common:
         carried = machine.learned
         self._scaled = carried if carried is not None and carried.scaled else None
         self._known = (known or carried or usual()).with_kinds(kinds, deviation_of("alike"))
+        self.luck, self.trouble = math.sqrt(luck_of(self._known)), trouble_drawn(self._known)
         names, scores = self._known.names, np.array(_scores())
         drawn = np.array([lots.permutation(scores) for _ in names])
         apart = np.linalg.cholesky(np.array(self._known.covariance)) @ drawn

@@ -30,6 +30,10 @@ of the stretch make trouble (``mishaps``). Each stretch then counts as much as i
 plan's kind, and less the farther out it lies; that is gone through a few times (K. Lange, R. Little, J.
 Taylor, "Robust statistical modeling using the t distribution", JASA 84 (1989), 881-896; from memory).
 
+How many stretches of a job lie outside because a fastener made trouble, and how far the others lie off, is
+kept of it beside that, each by what was to be expected: the next plan takes its trouble and its luck by them
+(``fights``).
+
 Of a job under way the same is done on top of all former jobs: its own p, m and g are the same for what is
 left, and d as good as new. A job is kept as what it told of each kind (`Told`),
 with the weights that its stretches had; a stretch of several kinds tells of each by its share.
@@ -44,8 +48,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from sequencer.graph.operations import Operation
-from sequencer.machine.learned import COMMON, RANGED, Learned
+from sequencer.machine.learned import COMMON, NOTHING, RANGED, Learned, Rate
 from sequencer.machine.model import Machine
+from sequencer.plan.fights import luck_from, luck_of, trouble_from, usual_luck, usual_trouble
 from sequencer.plan.hours_table import hours_table
 from sequencer.plan.mishaps import chances
 from sequencer.plan.spreads import ALL_SHARED, deviation_of, kind_of, spread_of, timed_by
@@ -58,6 +63,8 @@ if TYPE_CHECKING:
 _FREEDOM, _ROUNDS = 4, 12
 _ELSEWHERE = 1 / 8
 """The density of a logarithm that has nothing to do with the plan: anywhere from e^-4 to e^4."""
+_FREE = 0.1
+"""A stretch is at least so far free of what it says itself."""
 
 
 class Timed(Protocol):
@@ -98,6 +105,7 @@ class Record:
         job: Its id; a job that is told anew takes the place of what it told before.
         machine: The machine's name; empty where it is not known, as ``rust`` is.
         day: As ``2026-11-25``.
+        trouble: How often fasteners made trouble; ``luck``: how far its stretches lay off (`Judged`).
     """
 
     job: str
@@ -105,6 +113,8 @@ class Record:
     machine: str = ""
     rust: str = ""
     day: str = ""
+    trouble: Rate = NOTHING
+    luck: Rate = NOTHING
 
 
 class Stretch(NamedTuple):
@@ -116,10 +126,19 @@ class Stretch(NamedTuple):
 
 @dataclass(frozen=True)
 class Judged:
-    """What is known after a record: ``weights``: how much each of its stretches counts, a precision."""
+    """What is known after a record, and what it told.
+
+    Attributes:
+        known: With all that was known before.
+        told: Of each kind.
+        trouble: Stretches in which fasteners made trouble, by how many were expected.
+        luck: Squares of what the others lay off, by how much was expected.
+    """
 
     known: Learned
     told: Mapping[Cell, Told]
+    trouble: Rate = NOTHING
+    luck: Rate = NOTHING
 
 
 def usual() -> Learned:
@@ -161,7 +180,16 @@ def known_from(records: Sequence[Record], machine: Machine, person: str = "") ->
         person,
         sum(bool(one.job) for one in records),
         float(mean[at["machine", here.machine]] + mean[at["rusty", here.rust]]),
+        trouble_from(_by_machine(records), here.machine) if records else None,
+        luck_from([one.luck for one in records]) if records else None,
     )
+
+
+def _by_machine(records: Sequence[Record]) -> dict[str, list[Rate]]:
+    found: dict[str, list[Rate]] = {}
+    for one in records:
+        found.setdefault(one.machine or one.job, []).append(one.trouble)
+    return found
 
 
 def _effects(record: Record) -> tuple[tuple[str, str], ...]:
@@ -206,18 +234,36 @@ def judged(known: Learned, machine: Machine, stretches: Iterable[Stretch]) -> Ju
     if not seen:
         return Judged(known, {})
     design = np.array([[_share(one, name) for name in known.names] for one in seen])
-    logs, variance, trouble = np.array([one[1:] for one in seen]).T
+    logs, usual_variance, trouble = np.array([one[1:] for one in seen]).T
+    variance = usual_variance * luck_of(known)
     prior, before = np.array(known.means), np.array(known.covariance)
     mean, covariance = prior, before
     for _ in range(_ROUNDS):
         off = logs - design @ mean
         whole = variance + np.einsum("ij,jk,ik->i", design, covariance, design)
-        weights = _weights(off, whole, trouble) / variance
+        ours, light = _weights(off, whole, trouble)
+        weights = ours * light / variance
         mean, covariance = _after(prior, before, [*design], logs.tolist(), weights.tolist())
     covariance = covariance.copy()
     covariance[0, 0] += deviation_of("day") ** 2
-    after = replace(known, means=tuple(mean.tolist()), covariance=tuple(map(tuple, covariance.tolist())))
-    return Judged(after, _told(seen, weights.tolist()))
+    fought = _fought(ours, off, trouble)
+    free = np.clip(1 - (whole - variance) / variance, _FREE, 1)  # each fits itself a little
+    luck = Rate(float((ours * light * off**2 / usual_variance).sum()), float((ours * free).sum()))
+    after = replace(
+        known,
+        means=tuple(mean.tolist()),
+        covariance=tuple(map(tuple, covariance.tolist())),
+        trouble=(known.trouble or usual_trouble()).having(fought),
+        luck=(known.luck or usual_luck()).having(luck),
+    )
+    return Judged(after, _told(seen, weights.tolist()), fought, luck)
+
+
+def _fought(ours: Array, off: Array, trouble: Array) -> Rate:
+    """Stretches that lie outside because a fastener made trouble, and how many were expected to be seen."""
+    late, seen = float(hours_table()["late"]), float(hours_table()["learn"]["seen"])
+    met = (1 - ours) * (off > 0) * (1 - late) * trouble / (late + (1 - late) * trouble)
+    return Rate(float(met.sum()), float(trouble.sum()) * seen)
 
 
 def _share(one: _Seen, name: str) -> float:
@@ -228,8 +274,8 @@ def _share(one: _Seen, name: str) -> float:
     )
 
 
-def _weights(off: Array, variance: Array, trouble: Array) -> Array:
-    """From 0 to 1 and a little above: how much a stretch counts that lies so far off."""
+def _weights(off: Array, variance: Array, trouble: Array) -> tuple[Array, Array]:
+    """How likely a stretch that lies so far off is of the plan's kind, and how much it counts if it is."""
     import numpy as np
 
     late, square = float(hours_table()["late"]), off**2 / variance
@@ -237,8 +283,7 @@ def _weights(off: Array, variance: Array, trouble: Array) -> Array:
     density = student * (1 + square / _FREEDOM) ** (-(_FREEDOM + 1) / 2) / np.sqrt(variance)
     other = late + np.where(off > 0, (1 - late) * trouble, 0.0)
     ours = (1 - other) * density
-    weights: Array = ours / (ours + other * _ELSEWHERE) * (_FREEDOM + 1) / (_FREEDOM + square)
-    return weights
+    return ours / (ours + other * _ELSEWHERE), (_FREEDOM + 1) / (_FREEDOM + square)
 
 
 def _seen(machine: Machine, stretch: Stretch) -> _Seen | None:

@@ -95,8 +95,9 @@ def judge(chapters: Sequence[Chapter], one_machine: bool) -> Iterator[Next]:
             one = before[number]
             name = "this one" if one_machine else f"{number}"
             machine = replace(one.plan.machine, name=name)
-            told = judged(known_from(records, machine), machine, one.stretches).told
-            records.append(Record(str(number), told, name, machine.condition.rust or ""))
+            told = judged(known_from(records, machine), machine, one.stretches)
+            rust = machine.condition.rust or ""
+            records.append(Record(str(number), told.told, name, rust, "", told.trouble, told.luck))
             here = replace(last.plan.machine, name="this one" if one_machine else "next")
             known = known_from(records, here)
 

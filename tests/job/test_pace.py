@@ -1,5 +1,6 @@
 """A person's pace as its file keeps it and a plan takes it, and what a job offers to write back."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 
@@ -11,6 +12,7 @@ from sequencer.job import learning
 from sequencer.job.desk import By, Desk
 from sequencer.job.finding import Find
 from sequencer.job.pace import OTHER, KindPace, Pace, at_pace, factors, pace_text, read_pace, records_of
+from sequencer.machine.learned import Rate
 from sequencer.machine.reading import load
 from sequencer.plan.hours import hours_of
 from sequencer.plan.records import Cell, Record, Told, known_from
@@ -62,13 +64,15 @@ def test_at_ones_own_pace_the_hours_are_the_same_and_nothing_counts_twice():
 
 def test_a_pace_file_is_read_as_it_was_written(tmp_path):
     kinds = {"bolt": KindPace(Fraction(6, 5), 12), "hose clip": KindPace(Fraction(3, 4), 5)}
-    pace = Pace('Ann "the wrench"', (JOB,), kinds)
+    counted = replace(JOB, trouble=Rate(1.25, 0.8), luck=Rate(31, 24.5))
+    pace = Pace('Ann "the wrench"', (counted,), kinds)
     path = tmp_path / "pace.toml"
     path.write_text(pace_text(pace), "utf-8")
     read = read_pace(path)
     assert (read.person, read.kinds) == (pace.person, kinds)
     (job,) = read.jobs
     assert (job.job, job.machine, job.rust) == ("j1", "Pump", "heavy")
+    assert (job.trouble, job.luck) == (Rate(1.25, 0.8), Rate(31, 24.5))
     assert job.told[Cell("bolt", False)] == (pytest.approx(0.4, abs=1e-3), 50)
 
 
@@ -98,6 +102,8 @@ def test_a_job_that_is_learned_again_takes_the_place_of_what_it_told():
         "[[jobs]]\njob = 'j'",
         "[[jobs]]\njob = 'j'\ntimes = {bolt = 2}",
         "[[jobs]]\njob = 'j'\ntimes = {bolt = [1.2, 0]}",
+        "[[jobs]]\njob = 'j'\ntimes = {bolt = [1.2, 9]}\nluck = 3",
+        "[[jobs]]\njob = 'j'\ntimes = {bolt = [1.2, 9]}\ntrouble = [-1, 2]",
         "[[jobs]]\njob = 7\ntimes = {bolt = [1.2, 3]}",
         "[[jobs]]\njob = 'j'\ntimes = [1.2, 3]",
     ],

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from sequencer.machine.learned import COMMON, RANGED
+from sequencer.machine.learned import COMMON, RANGED, Rate
+from sequencer.plan.fights import luck_of, trouble_drawn
 from sequencer.plan.records import Cell, Record, Stretch, Told, judged, known_from, usual
 from sequencer.plan.spreads import deviation_of, spread_of
 from tests.plan.jobs import machine_of, there_and_back
@@ -169,3 +170,41 @@ def test_luck_averages_out_and_eight_in_ten_hold(steps):
         told_of = math.sqrt(known.deviation(COMMON) ** 2 - deviation_of("day") ** 2)
         held += abs(known.mean(COMMON) - common) < 1.2816 * told_of
     assert 0.7 <= held / 120 <= 0.92
+
+
+def test_fasteners_that_fight_back_are_expected_to_go_on_with_it_most_of_all_on_that_machine(steps):
+    machine = machine_of(TEXT.replace("machine: M", "machine: M\ncondition: {rust: heavy}"))
+    even = stretches(steps, {"bolt": 1.2, "hose": 1.2})
+    fought = [one._replace(taken=one.taken + (0 if number % 4 else 1800)) for number, one in enumerate(even)]
+    calm, rough = (judged(usual(), machine, one) for one in (even, fought))
+    assert calm.trouble.counted < 1 < 3 < rough.trouble.counted <= 6
+    assert calm.trouble.expected == rough.trouble.expected > 0
+    assert trouble_drawn(calm.known)[0] < 1 < 2 < trouble_drawn(rough.known)[0]
+    told = [Record("j", rough.told, "M", "heavy", "", rough.trouble, rough.luck)]
+    here, there = (known_from(told, replace(machine, name=name)) for name in ("M", "new"))
+    assert 1 < trouble_drawn(there)[0] < trouble_drawn(here)[0]
+    assert trouble_drawn(here)[1] < trouble_drawn(there)[1] == pytest.approx(trouble_drawn(usual())[1])
+
+
+def test_times_that_lie_far_off_widen_what_is_said_and_even_ones_never_narrow_it(steps):
+    machine, lots = machine_of(TEXT), random.Random(4)
+    even, wild = (
+        judged(
+            usual(), machine, [one._replace(taken=one.taken * math.exp(lots.gauss(0, far))) for one in told]
+        )
+        for told, far in [(stretches(steps, {"bolt": 1.2, "hose": 1.2}), far) for far in (0.0, 1.2)]
+    )
+    assert even.luck.mean < 0.2
+    assert luck_of(even.known) == 1
+    assert wild.luck.mean > 1.5
+    assert 1 < luck_of(wild.known) < wild.luck.mean
+    calm, far = (known_from([Record("j", one.told, luck=one.luck)], machine) for one in (even, wild))
+    assert luck_of(calm) == luck_of(usual()) == 1
+    assert luck_of(far) == pytest.approx(luck_of(wild.known))
+
+
+def test_a_record_without_counts_leaves_trouble_and_luck_as_usual():
+    known = known_from(records(0.3, {"A": 0.0}), machine_of(TEXT))
+    assert trouble_drawn(known) == pytest.approx(trouble_drawn(usual()))
+    assert luck_of(known) == 1
+    assert known.trouble.having(Rate(2, 1)).mean > 1
