@@ -40,7 +40,6 @@ _HEAD = """\
 # "in_ranges": of what the file times by a range; "trouble": how often fasteners fought back, and how often
 # they usually do; "luck": how far single times lay off, and how far they usually do. A table like this may
 # be added by hand, for all jobs:
-
 #   [kinds.bolt]
 #   factor = 1.25
 #   samples = 12

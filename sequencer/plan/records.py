@@ -150,6 +150,8 @@ def usual() -> Learned:
 
 def known_from(records: Sequence[Record], machine: Machine, person: str = "") -> Learned:
     """What a person's records say of their next job on a machine."""
+    if not records:
+        return replace(usual(), person=person)
     import numpy as np
 
     here = Record("", machine=machine.name, rust=machine.condition.rust or "")
@@ -180,8 +182,8 @@ def known_from(records: Sequence[Record], machine: Machine, person: str = "") ->
         person,
         sum(bool(one.job) for one in records),
         float(mean[at["machine", here.machine]] + mean[at["rusty", here.rust]]),
-        trouble_from(_by_machine(records), here.machine) if records else None,
-        luck_from([one.luck for one in records]) if records else None,
+        trouble_from(_by_machine(records), here.machine),
+        luck_from([one.luck for one in records]),
     )
 
 
