@@ -59,7 +59,12 @@ def either(plan: Teardown) -> tuple[Either, ...]:
     if plan.earlier:
         return ()
     order = tuple(op.name for op in plan.operations if op.kind is not Kind.RESTORE)
-    graph, wanted = narrowed(plan.graph, goals(plan.graph, plan.targets))
+    able = plan.graph.operations  # a target may name what can never be done
+    asked = [
+        Clause(tuple(name for name in goal.any_of if name in able), goal.reason)
+        for goal in goals(plan.graph, plan.targets)
+    ]
+    graph, wanted = narrowed(plan.graph, asked)
     changes = Changes.of(plan.machine)
     steps = replay(graph, order, changes)
     open_ways = _ways_not_taken(graph, forks(graph, wanted, order))

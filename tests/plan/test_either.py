@@ -95,3 +95,17 @@ def test_what_the_way_taken_saves_counts():
 
 def test_a_way_that_is_gone_in_any_case_is_no_choice():
     assert not either(plan_of(*WIDE, wait=", strap/near"))
+
+
+def test_a_state_that_can_never_be_reached_is_no_hindrance():
+    text = """
+machine: M
+positions: {bench: {}}
+tools: {bar: {drive: none}}
+parts:
+  belt: {time: 30 s, trapped_by: [box], aside: {time: 20 s}}
+  box: {time: 20 s, behind: [{belt: off}]}
+"""
+    plan = teardown(text, [("off", "belt=aside")])
+    assert names(plan) == ["move-aside belt"]
+    assert either(plan) == ()
