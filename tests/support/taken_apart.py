@@ -115,14 +115,16 @@ def written_out(machine: dict[str, Any], order: list[Item], free: list[dict[str,
     out = copy.deepcopy(machine)
     for place, later in enumerate(order):
         for earlier in order[:place]:
-            if _name(earlier) != _name(later) and not _is_free(earlier, later, free):
+            task = isinstance(later, str) and later in out.get("tasks", {})
+            if _name(earlier) != _name(later) and not _is_free(earlier, later, free, task=task):
                 _put(out, earlier, later)
     return out
 
 
-def _is_free(earlier: Item, later: Item, free: list[dict[str, Any]]) -> bool:
+def _is_free(earlier: Item, later: Item, free: list[dict[str, Any]], *, task: bool) -> bool:
+    """Whether an answer frees a pair; one that names nothing after it frees no tasks."""
     for one in free:
-        if earlier in one["first"] and ("then" not in one or later in one["then"]):
+        if earlier in one["first"] and (later in one["then"] if "then" in one else not task):
             return True
         if later in one["first"] and earlier in one.get("then", ()):
             return True

@@ -2,13 +2,11 @@
 
 import re
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 
 import sequencer
 from sequencer.document.sittings import _WORDS, VERDICTS, sitting_title, step_range, stop_words
-from sequencer.plan.evenings.evenings import as_ordered
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.stops import Left, Verdict, stops
 from tests.views.paper_jobs import pump, van, van_in_sittings
 
@@ -20,7 +18,7 @@ def test_every_state_that_can_be_left_has_words():
 def half_way():
     """Sittings that end where nobody should stop."""
     for plan in (van().into, van().back):
-        (whole,) = as_ordered(plan, Wish((Fraction(10**9),)))
+        whole = in_one_go(plan)
         for stop in stops(plan)[1:-1]:
             yield plan, replace(whole, stop=stop, steps=plan.steps[: stop.after])
 

@@ -41,9 +41,21 @@ def divided(ground: Ground, order: Sequence[int]) -> Division:
     """The best way of cutting an order, by dynamic programming over its places to stop.
 
     Which sitting it is counts only as far as lengths differ. Of two equal ways the one that stops earlier.
+    Where a step waits for a cure, and the machine can't be left anywhere since its bead, work stops all the
+    same: the order is given.
     """
     done = [0, *accumulate((1 << step for step in order), int.__or__)]
     ends = [place for place in range(1, len(order) + 1) if ground.may_stop(done[place])]
+    found = _cuts(ground, order, done, ends)
+    if found is None:
+        waits = [p for p in range(1, len(order)) if not ground.cured(0) >> order[p] & 1]
+        found = _cuts(ground, order, done, sorted({*ends, *waits}))
+    assert found is not None
+    return found
+
+
+def _cuts(ground: Ground, order: Sequence[int], done: Sequence[int], ends: Sequence[int]) -> Division | None:
+    """The best cuts at some of these ends; None where a step waits for a cure beyond every one of them."""
     kinds = len(ground.load.wish.lengths)
     best: dict[tuple[int, int], tuple[Worth, tuple[int, int] | None]] = {(0, 0): (NOTHING, None)}
     for row in range(kinds + 1):
@@ -55,13 +67,16 @@ def divided(ground: Ground, order: Sequence[int]) -> Division:
                 key, found = (end, number), paid + worth
                 if key not in best or found < best[key][0]:
                     best[key] = (found, (begin, row))
-    whole, before = min(found for (end, _), found in best.items() if end == len(order))
+    whole = [found for (end, _), found in best.items() if end == len(order)]
+    if not whole:
+        return None
+    worth, before = min(whole)
     cuts = [len(order)]
     while before is not None:
         cuts.append(before[0])
         before = best[before][1]
     cuts.reverse()
-    return Division(whole, tuple(tuple(order[i:j]) for i, j in pairwise(cuts)))
+    return Division(worth, tuple(tuple(order[i:j]) for i, j in pairwise(cuts)))
 
 
 def _from(

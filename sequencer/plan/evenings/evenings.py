@@ -150,7 +150,8 @@ def as_ordered(plan: Plan, wish: Wish) -> tuple[Sitting, ...]:
 
 def in_one_go(plan: Plan) -> Sitting:
     """All of a plan that has steps, as one sitting."""
-    (whole,) = as_ordered(plan, Wish((Fraction(10**9),)))
+    ground = Ground(plan, Load(plan, Wish((Fraction(10**9),))))
+    (whole,) = _sittings(ground, plan, Division.of(ground, [tuple(range(ground.size))]))
     return whole
 
 
