@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sequencer.job.moment import Moment
     from sequencer.machine.model import Machine
     from sequencer.plan.evenings import wish as evenings_wish
-    from sequencer.plan.evenings.evenings import Evenings, Sitting
+    from sequencer.plan.evenings.sittings import Evenings, Sitting
     from sequencer.plan.plan import Plan, Refit, Teardown
 
 P = TypeVar("P", bound="Plan")

@@ -12,7 +12,7 @@ from sequencer.cli.grouped import grouped
 from sequencer.cli.job_options import Person
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
 from sequencer.cli.pacing import PaceFile, knowing
-from sequencer.cli.sittings import Cut
+from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
 
 if TYPE_CHECKING:
@@ -83,7 +83,6 @@ def new(
     from sequencer.job.begin import begin
     from sequencer.job.folder import refuse_taken
     from sequencer.job.opening import who
-    from sequencer.plan.evenings.evenings import in_sittings
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
@@ -105,7 +104,7 @@ def new(
             watch,
             Practice(practice),
         )
-    plan = in_sittings(plan, wish).plan if wish else plan
+    plan, _ = divided(plan, wish)
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
     if not names and person is not None:
         names = [person.strip()]  # who begins it is the one person that it has

@@ -49,10 +49,6 @@ PreferOption = Annotated[PreferWord, typer.Option("--prefer", help="What to keep
 PracticeWord = Literal["none", "all"]
 """The words of ``plan.practice.rules.Practice``, spelt out for the same reason."""
 
-AgainstShapes = Annotated[
-    bool,
-    typer.Option("--against-shapes", help="Play the order through against the boxes and shapes of the file."),
-]
 PracticeOption = Annotated[
     PracticeWord,
     typer.Option("--practice", help="Keep the rules of good practice in the order of work: none or all."),

@@ -10,7 +10,6 @@ from sequencer.cli.crew import DrawChart, Handles, People, check_options, share_
 from sequencer.cli.grouped import grouped
 from sequencer.cli.looks import Looked, LookFirst, check_look_first, show_look_first
 from sequencer.cli.options import (
-    AgainstShapes,
     AsJson,
     GapLimit,
     MachineFile,
@@ -22,7 +21,8 @@ from sequencer.cli.options import (
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
-from sequencer.cli.sittings import Cut
+from sequencer.cli.shapes import AgainstShapes, played, played_out
+from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 Why = Annotated[bool, typer.Option("--why", help="Say at each part that is moved what it is moved for.")]
@@ -57,11 +57,9 @@ def plan(
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import live_line
     from sequencer.errors import SequencerError
-    from sequencer.plan.evenings.evenings import in_sittings
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
-    from sequencer.plan.scan import against_the_shapes
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)
@@ -79,8 +77,7 @@ def plan(
     with live_line() as watch:
         asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
         found = plan_teardown(read, targets, *asked)
-    divided = in_sittings(found, wish) if wish else None
-    found = divided.plan if divided else found
+    found, evenings = divided(found, wish)
     kit = held_against(found, box)
     if people > 1:
         show(share_out(found, people, handles, time_limit, gap), kit, draw, as_json=as_json)
@@ -91,14 +88,10 @@ def plan(
     if as_json:
         from sequencer.render.data.plan import teardown_json
 
-        shapes = against_the_shapes(found) if against_shapes else None
-        print_json(teardown_json(found, kit, shapes, divided))
+        print_json(teardown_json(found, kit, played(found, asked=against_shapes), evenings))
         return
     from sequencer.document.plan import teardown_document
     from sequencer.render.terminal import show as print_out
 
-    print_out(teardown_document(found, kit, divided, why=why), console())
-    if against_shapes:
-        from sequencer.document.scan import replayed_document
-
-        print_out(replayed_document(found, against_the_shapes(found)), console())
+    print_out(teardown_document(found, kit, evenings, why=why), console())
+    print_out(played_out(found, asked=against_shapes), console())

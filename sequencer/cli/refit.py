@@ -8,7 +8,6 @@ import typer
 
 from sequencer.cli.grouped import grouped
 from sequencer.cli.options import (
-    AgainstShapes,
     AsJson,
     GapLimit,
     MachineFile,
@@ -20,7 +19,8 @@ from sequencer.cli.options import (
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
-from sequencer.cli.sittings import Cut
+from sequencer.cli.shapes import AgainstShapes, played, played_out
+from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 if TYPE_CHECKING:
@@ -70,12 +70,10 @@ def refit(
     from sequencer.cli.output import console, print_json
     from sequencer.cli.solving import live_line
     from sequencer.document.torques import torque_unit_named
-    from sequencer.plan.evenings.evenings import in_sittings
     from sequencer.plan.patience import limits
     from sequencer.plan.practice.rules import Practice
     from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
-    from sequencer.plan.scan import against_the_shapes
     from sequencer.plan.teardown import plan_teardown
 
     unit = torque_unit_named(torque_unit) if torque_unit else None
@@ -87,8 +85,7 @@ def refit(
         asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
         way_in = plan_teardown(read, targets, *asked, only_to_undo=True)
         found = plan_refit(way_in, *asked)
-    divided = in_sittings(found, wish) if wish else None
-    found = divided.plan if divided else found
+    found, evenings = divided(found, wish)
     kit = held_against(found, box)
     if gates:
         _gates(found, unit, kit, as_json=as_json)
@@ -96,17 +93,13 @@ def refit(
     if as_json:
         from sequencer.render.data.plan import refit_json
 
-        shapes = against_the_shapes(found) if against_shapes else None
-        print_json(refit_json(found, unit, kit, shapes, divided))
+        print_json(refit_json(found, unit, kit, played(found, asked=against_shapes), evenings))
         return
     from sequencer.document.plan import refit_document
     from sequencer.render.terminal import show
 
-    show(refit_document(found, unit, kit, divided), console())
-    if against_shapes:
-        from sequencer.document.scan import replayed_document
-
-        show(replayed_document(found, against_the_shapes(found)), console())
+    show(refit_document(found, unit, kit, evenings), console())
+    show(played_out(found, asked=against_shapes), console())
 
 
 def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bool) -> None:

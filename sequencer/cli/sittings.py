@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from sequencer.plan.evenings.sittings import Evenings
     from sequencer.plan.evenings.wish import Wish
+    from sequencer.plan.plan import Plan
+
+P = TypeVar("P", bound="Plan")
 
 SittingLengths = Annotated[
     list[str],
@@ -74,3 +78,13 @@ class Cut:
         if self.chance is not None:
             raise SequencerError("--chance is of ending a sitting in time", "add --sitting 90min")
         return None
+
+
+def divided(plan: P, wish: Wish | None) -> tuple[P, Evenings[P] | None]:
+    """The plan in the order that its sittings ask for, and how it is divided; as it is where none are."""
+    if wish is None:
+        return plan, None
+    from sequencer.plan.evenings.evenings import in_sittings
+
+    found = in_sittings(plan, wish)
+    return found.plan, found

@@ -14,7 +14,7 @@ from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
-from sequencer.plan.evenings.evenings import Evenings, Sitting
+from sequencer.plan.evenings.sittings import Evenings, Sitting
 from sequencer.plan.plan import Plan, Refit, Teardown
 
 if TYPE_CHECKING:

@@ -39,7 +39,7 @@ from sequencer.plan.prefer import Prefer
 from sequencer.plan.supplies import renewals
 
 if TYPE_CHECKING:
-    from sequencer.plan.evenings.evenings import Evenings
+    from sequencer.plan.evenings.sittings import Evenings
     from sequencer.plan.toolbox import Equipment
 
 NOTHING = "Nothing has to move: the target is clear as it stands."

@@ -21,7 +21,7 @@ from sequencer.document.words import (
 )
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Machine
-from sequencer.plan.evenings.evenings import Evenings, Sitting, Why
+from sequencer.plan.evenings.sittings import Evenings, Sitting, Why
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.stops import Left, Loose, Verdict
 from sequencer.plan.supplies import renewals

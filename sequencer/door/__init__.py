@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sequencer.document.critic import Oddity
     from sequencer.job.desk import Desk
     from sequencer.plan.blockers import InTheWay
-    from sequencer.plan.evenings.evenings import Evenings
+    from sequencer.plan.evenings.sittings import Evenings
 
 # ---- The machine ----
 
@@ -220,7 +220,7 @@ def in_sittings(plan: Plan, minutes: Iterable[int] | int, *, chance: float = 0.8
 
 def as_data(plan: Plan | Evenings[Any]) -> dict[str, Any]:
     """A plan, or one in sittings, as plain data for JSON: what ``plan --json`` and ``refit --json`` print."""
-    from sequencer.plan.evenings.evenings import Evenings
+    from sequencer.plan.evenings.sittings import Evenings
     from sequencer.render.data.plan import refit_json, teardown_json
 
     divided = plan if isinstance(plan, Evenings) else None

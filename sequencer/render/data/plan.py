@@ -18,7 +18,7 @@ from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.machine.model import PLUG, Machine
 from sequencer.plan import tightening
 from sequencer.plan.cautions import Caution, cautions, notice
-from sequencer.plan.evenings.evenings import Evenings
+from sequencer.plan.evenings.sittings import Evenings
 from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.practice.rules import RuleName, Why

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from sequencer.document.sittings import stop_words, why_words
-from sequencer.plan.evenings.evenings import Evenings, Sitting, Why
+from sequencer.plan.evenings.sittings import Evenings, Sitting, Why
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.plain import Record

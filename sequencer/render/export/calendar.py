@@ -17,7 +17,8 @@ from sequencer.document.sittings import sitting_title, stop_words
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint
-from sequencer.plan.evenings.evenings import Sitting, in_one_go
+from sequencer.plan.evenings.evenings import in_one_go
+from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Step
 
 if TYPE_CHECKING:

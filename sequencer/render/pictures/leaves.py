@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from sequencer.plan.evenings.evenings import Sitting
+from sequencer.plan.evenings.sittings import Sitting
 from sequencer.render.pictures.drawing import Box, Drawing, Extract
 
 ABOUT = 40

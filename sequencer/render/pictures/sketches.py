@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 
 from sequencer.machine.model import Machine
-from sequencer.plan.evenings.evenings import Sitting
+from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.render.paper.pictures import SMALLEST, paper_svg, pictures, smallest_text
 from sequencer.render.pictures.diagram import FONT, PAPER_FONT, dot_of

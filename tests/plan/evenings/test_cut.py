@@ -9,9 +9,10 @@ from sequencer.errors import SequencerError
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load
 from sequencer.plan.evenings.cut import divided
-from sequencer.plan.evenings.evenings import Why, as_ordered, in_one_go, in_sittings
+from sequencer.plan.evenings.evenings import as_ordered, in_one_go, in_sittings
 from sequencer.plan.evenings.ground import Ground
 from sequencer.plan.evenings.load import Load
+from sequencer.plan.evenings.sittings import Why
 from sequencer.plan.evenings.wish import Wish
 from sequencer.plan.evenings.worth import Worth
 from sequencer.plan.stops import Verdict
