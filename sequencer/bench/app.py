@@ -36,6 +36,10 @@ if TYPE_CHECKING:
     from sequencer.bench.pairing import Sessions
 
 
+PARTS = (devices, work, evening, telling, gates, found, asking, correct, look, stream)
+"""What a job's page is put together from; each has a router."""
+
+
 def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     """The page of the job in ``folder``, with nothing reachable but through the door.
 
@@ -45,7 +49,7 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     """
     app = _behind_the_door("The bench page", sessions)
     app.state.bench = Bench(Desk(replace(find_job(folder), bare=True)), sessions, where)
-    for part in (devices, work, evening, telling, gates, found, asking, correct, look, stream):
+    for part in PARTS:
         app.include_router(part.router)
     return Guard(app, sessions, where.names)
 

@@ -5,20 +5,8 @@ import string
 
 import pytest
 
-from sequencer.bench import (
-    asking,
-    correct,
-    devices,
-    evening,
-    found,
-    gates,
-    look,
-    static,
-    stream,
-    telling,
-    work,
-)
-from sequencer.bench.app import page
+from sequencer.bench import static
+from sequencer.bench.app import PARTS, page
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.job.desk import Desk
 from tests.bench.conftest import make_job
@@ -29,7 +17,7 @@ from tests.support.profile import counts
 ROUTES = sorted(
     {
         (method, route.path)
-        for room in (static, devices, work, evening, telling, gates, found, asking, correct, look, stream)
+        for room in (static, *PARTS)
         for router in vars(room).values()
         if type(router).__name__ == "APIRouter"
         for route in router.routes
