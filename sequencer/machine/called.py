@@ -129,6 +129,18 @@ def part_called(machine: Machine, text: str) -> str:
     raise _asked("part", text, found) if found else _none("part", text, machine.parts)
 
 
+def part_spoken_of(machine: Machine, text: str) -> str | None:
+    """The one part that a remark names: by its whole label, or by its noun if no other has that."""
+    said = f" {_plain(text)} "
+    labels = {key: _plain(part_label(part)) for key, part in machine.parts.items()}
+    named = [key for key, label in labels.items() if label and f" {label} " in said]
+    longest = [key for key in named if not any(labels[key] in labels[one] for one in named if one != key)]
+    if not longest:
+        nouns = {key: _plain(head_noun(part_label(part).casefold())) for key, part in machine.parts.items()}
+        longest = [key for key, noun in nouns.items() if noun and f" {noun.split()[-1]} " in said]
+    return longest[0] if len(longest) == 1 else None
+
+
 def joint_called(machine: Machine, text: str) -> Joint:
     """The joint that ``text`` names.
 

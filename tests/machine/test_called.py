@@ -8,6 +8,7 @@ from sequencer.machine.called import (
     joint_called,
     known_by_name,
     part_called,
+    part_spoken_of,
     position_called,
 )
 from sequencer.machine.reading import read_text
@@ -112,3 +113,26 @@ def test_joints_told_apart_by_a_number_alone_are_asked_about(cart):
     with pytest.raises(AmbiguousError, match=r"may be several joints; say which: head/bolts, head/bolts-2"):
         joint_called(cart, "head bolts")
     assert joint_called(cart, "head/bolts").head == "13"
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("the threads in the third hole of the bearing cap are tired", "bearing-cap"),
+        ("mark the direction on the belt", "flat-belt"),
+        ("the cap is cracked", "bearing-cap"),
+        ("das Lüfterrad sitzt fest", "rad"),
+        ("the tank is rusty", None),
+        ("a shim fell out", None),
+    ],
+)
+def test_a_remark_is_about_the_one_part_that_it_names(text, key):
+    parts = {
+        "bearing-cap": "Bearing cap",
+        "flat-belt": "Flat belt",
+        "rad": "Lüfterrad",
+        "lid": "Lid of the tank",
+    }
+    lines = "".join(f"  {one}: {{label: {label}}}\n" for one, label in parts.items())
+    machine = read_text(f"machine: m\nparts:\n{lines}", "m.yaml").machine
+    assert part_spoken_of(machine, text) == key

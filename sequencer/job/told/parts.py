@@ -8,6 +8,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.told import things
 from sequencer.job.told.joints import joint_told, unsure
 from sequencer.job.told.story import Story
+from sequencer.machine.called import part_spoken_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
@@ -35,21 +36,9 @@ def part_named(story: Story, name: Name) -> str:
     return key
 
 
-def part_spoken_of(story: Story, text: str) -> str | None:
-    """The one part that words name: by its whole label, or by its last word where no other ends so."""
-    said = f" {' '.join(re.findall(r'[a-z0-9]+', text.casefold()))} "
-    labels = {key: " ".join(re.findall(r"[a-z0-9]+", one.casefold())) for key, one in story.labels().items()}
-    named = [key for key, label in labels.items() if label and f" {label} " in said]
-    longest = [key for key in named if not any(labels[key] in labels[one] for one in named if one != key)]
-    if longest:
-        return longest[0] if len(longest) == 1 else None
-    last = [key for key, label in labels.items() if label and f" {label.split()[-1]} " in said]
-    return last[0] if len(last) == 1 else None
-
-
 def _meant(story: Story, did: Did) -> str | None:
     """The part that a remark by itself is about, where it says so."""
-    found = {part_spoken_of(story, one.text) for one in did.remarks}
+    found = {part_spoken_of(story.machine, one.text) for one in did.remarks}
     return found.pop() if len(found) == 1 else None
 
 

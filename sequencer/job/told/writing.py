@@ -10,9 +10,10 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.leftover import likeliest
 from sequencer.job.told import order, things
-from sequencer.job.told.parts import copy_torques, noted, part_spoken_of, part_told, template
+from sequencer.job.told.parts import copy_torques, noted, part_told, template
 from sequencer.job.told.putting_back import put_back
 from sequencer.job.told.story import Story
+from sequencer.machine.called import part_spoken_of
 from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did, Heard, Line, Name, Said, Same
 
@@ -106,7 +107,7 @@ def _notes(story: Story, notes: Iterable[str], part: str | None) -> None:
         if _idle(text):
             continue
         story.kept.back.append(f"Note: {text}.")
-        if (about := part_spoken_of(story, text) or part) is not None:
+        if (about := part_spoken_of(story.machine, text) or part) is not None:
             noted(story, about, text)
         else:
             story.note(text)
