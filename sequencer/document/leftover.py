@@ -33,11 +33,6 @@ def leftover_document(moment: Moment, left: Lying, found: Sequence[Suspect]) -> 
         yield Items(tuple(Item(line) for line in _lines(moment, one)))
 
 
-def suspect_line(moment: Moment, one: Suspect) -> str:
-    """A joint in one line: how it stands, and what has to come off to look."""
-    return f"{joint_words(moment.machine, one.joint.part, one.joint.name)}: {'; '.join(_lines(moment, one))}"
-
-
 def _lines(moment: Moment, one: Suspect) -> Iterator[str]:
     yield stand_words(one)
     if one.alike:

@@ -184,10 +184,8 @@ def _holds(joint: Joint) -> bool:
     return kind is None or kind.bears or kind.holds in (Holds.BEARING, Holds.LOCATING)
 
 
-def supports(
-    machine: Machine, steps: Iterable[Operation], *, back: bool, besides: Iterable[Operation] = ()
-) -> Iterator[Support]:
-    """What holds what before the first of ``steps``, and after each; ``besides`` is undone throughout."""
-    done, undone = tuple(steps), tuple(besides)
+def supports(machine: Machine, steps: Iterable[Operation], *, back: bool) -> Iterator[Support]:
+    """What holds what before the first of ``steps``, and after each."""
+    done = tuple(steps)
     for after in range(len(done) + 1):
-        yield Support(machine, (*undone, *(done[after:] if back else done[:after])))
+        yield Support(machine, done[after:] if back else done[:after])

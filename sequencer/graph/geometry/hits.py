@@ -15,6 +15,9 @@ from sequencer.machine.model import Atom
 MOST_CLAUSES = 200
 """Combinations that are kept for one part with several ways out; more say nothing to a person."""
 
+NOWHERE = (0, 0, 0)
+"""So far from where it is fitted."""
+
 MOST_PAIRS = 1_000_000
 """Pairs of boxes that are tried at once."""
 
@@ -95,6 +98,14 @@ def runs_into(
                 if _touching_hit(body, at_low[mine], at_high[mine], solid, low[its], test, (mine, its)):
                     return True
     return False
+
+
+def moving(bodies: Sequence[Solid], at: tuple[int, int, int], test: Test) -> Hits:
+    """Whether any of some bodies, that have been moved so far from where they are fitted, hits a thing."""
+    by = np.array(at, dtype=np.int64)
+    return lambda solid, low, high: any(
+        runs_into(body, body.low + by, body.high + by, solid, low, high, test) for body in bodies
+    )
 
 
 def _touching_hit(

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from sequencer.graph.geometry.compare import answers, own_needs
-from sequencer.graph.geometry.hits import Hits, Test, runs_into
+from sequencer.graph.geometry.hits import NOWHERE, Hits, moving
 from sequencer.graph.geometry.reaching import barred_arcs, trials_at
 from sequencer.graph.geometry.solids import Solid, Solids
 from sequencer.graph.geometry.sweep import Ints, hit_on_a_move, hit_on_the_way_out
@@ -143,21 +144,20 @@ class _Bench:
         if part.name not in self.room.bodies:
             return None
         if operation.kind in (Kind.REMOVE, Kind.FIT):
-            at = self._shift(part.name) if operation.kind is Kind.REMOVE else (0, 0, 0)
+            at = self._shift(part.name) if operation.kind is Kind.REMOVE else NOWHERE
             if at is None or not part.out:
                 return None
             return self._leaving(operation, part, bodies, others, at)
         state = REACHES.get(operation.kind, self.states[part.name])
-        end, begin = self._moved(part.name, state), self._shift(part.name)
-        if operation.kind in _BACK:
-            begin = (0, 0, 0)
+        end = self._moved(part.name, state)
+        begin = NOWHERE if operation.kind in _BACK else self._shift(part.name)
         if end is None or begin is None:
             return None
         by = (end[0] - begin[0], end[1] - begin[1], end[2] - begin[2])
-        test: Test = lambda a, b, c, d: hit_on_a_move(a, b, c, d, by)  # noqa: E731
+        test = partial(hit_on_a_move, shift=by)
         return [
             self._said(operation, state.word, "", solid)
-            for solid in self._met(others, _moving(bodies, begin, test), group)
+            for solid in self._met(others, moving(bodies, begin, test), group)
         ]
 
     def _leaving(
@@ -171,8 +171,8 @@ class _Bench:
         found: list[Collision] = []
         for way in part.out:
             axis, sign = way_of(way)
-            test: Test = lambda a, b, c, d, axis=axis, sign=sign: hit_on_the_way_out(a, b, c, d, axis, sign)  # type: ignore[misc]  # noqa: E731
-            met = list(self._met(others, _moving(bodies, at, test), [one.part for one in bodies]))
+            test = partial(hit_on_the_way_out, axis=axis, sign=sign)
+            met = list(self._met(others, moving(bodies, at, test), [one.part for one in bodies]))
             if not met:
                 return []
             found += [self._said(operation, "out", way, solid) for solid in met]
@@ -221,7 +221,7 @@ class _Bench:
 
     def _moved(self, part: str, state: State) -> tuple[int, int, int] | None:
         if state is State.FITTED:
-            return 0, 0, 0
+            return NOWHERE
         body = self.room.bodies.get(part)
         return None if body is None else body.moved.get(state)
 
@@ -230,10 +230,3 @@ def _past(hits: Hits, shift: tuple[int, int, int]) -> Hits:
     """A test at a part that has moved: all else has moved the other way."""
     by = np.array(shift, dtype=np.int64)
     return lambda solid, low, high: hits(solid, low - by, high - by)
-
-
-def _moving(bodies: list[Solid], at: tuple[int, int, int], test: Test) -> Callable[[Solid, Ints, Ints], bool]:
-    by = np.array(at, dtype=np.int64)
-    return lambda solid, low, high: any(
-        runs_into(body, body.low + by, body.high + by, solid, low, high, test) for body in bodies
-    )

@@ -9,16 +9,16 @@ part, moved along it to infinity, overlaps the inside of no other (Latombe's cou
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
-from sequencer.graph.geometry.hits import MOST_PAIRS, Hit, Seen, Test, Trial, any_way, hits_of, runs_into
+from sequencer.graph.geometry.hits import MOST_PAIRS, NOWHERE, Hit, Seen, Trial, any_way, hits_of, moving
 from sequencer.graph.geometry.reaching import reaching
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids
 from sequencer.graph.geometry.sweep import (
     FAR,
     UNITS,
-    Ints,
     hit_on_a_move,
     hit_on_the_way_out,
     overlapping,
@@ -84,10 +84,7 @@ def _leaving(part: Part, room: Solids) -> Iterator[Seen]:
 
 def _on_the_way(body: Solid, way: str, room: Solids) -> list[Hit]:
     axis, sign = way_of(way)
-
-    def hits(solid: Solid, low: Ints, high: Ints) -> bool:
-        return _any(body, low, high, solid, lambda a, b, c, d: hit_on_the_way_out(a, b, c, d, axis, sign))
-
+    hits = moving((body,), NOWHERE, partial(hit_on_the_way_out, axis=axis, sign=sign))
     low, high = body.low.min(axis=0), body.high.max(axis=0)
     (high if sign > 0 else low)[axis] = sign * FAR
     return list(hits_of(Trial("out", way, low, high, hits), body.part, None, room))
@@ -99,17 +96,9 @@ def _moving(part: Part, room: Solids) -> Iterator[Seen]:
     if body is None:
         return
     for state, shift in body.moved.items():
-
-        def hits(solid: Solid, low: Ints, high: Ints, shift: tuple[int, int, int] = shift) -> bool:
-            return _any(body, low, high, solid, lambda a, b, c, d: hit_on_a_move(a, b, c, d, shift))
-
+        hits = moving((body,), NOWHERE, partial(hit_on_a_move, shift=shift))
         low, high = body.low.min(axis=0), body.high.max(axis=0)
         by = np.array(shift, dtype=np.int64)
         trial = Trial(state.word, "", np.minimum(low, low + by), np.maximum(high, high + by), hits)
         for hit in hits_of(trial, part.name, None, room):
             yield Seen(part.name, None, state.word, hit.clears, (hit,))
-
-
-def _any(body: Solid, low: Ints, high: Ints, solid: Solid, test: Test) -> bool:
-    """Whether any box hits any other; see ``runs_into``, with ``body`` where it is fitted."""
-    return runs_into(body, body.low, body.high, solid, low, high, test)
