@@ -2,8 +2,9 @@
 
 ``repeat: {side: [left, right]}`` makes ``<side>`` a mark. A part, task, tool, fluid or position whose name
 has it becomes one for each value; within it ``<side>`` is the value and ``<side.key>`` one of the value's
-entries. In a list elsewhere an entry with the mark stands for all of them; anywhere else it is refused. Each
-thing keeps the place of the text that it comes from, and the values that it has from there.
+entries. What a text with fewer marks says of one of them, or with none, is laid over it, key by key. In a
+list elsewhere an entry with the mark stands for all of them; anywhere else it is refused. Each thing keeps
+the place of the text that it comes from, and the values that it has from there.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from typing import Any
 from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.items import ANY
 from sequencer.machine.marks import MARK, REPEAT, Bound, Marks, filled, has_marks, marks_of
+from sequencer.machine.merge import laid_over
 from sequencer.machine.schema import shape_at
 from sequencer.machine.source import MOST_BYTES
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
@@ -38,12 +40,16 @@ class Origin:
     """The text that one of several comes from.
 
     Attributes:
-        path: Where the text is, as the file has it: ``("parts", "cover-<side>")``.
+        path: Where the text is, as the file has it: ``("parts", "cover-<side>")``; of an assembly nothing.
         bound: The values of its marks for this one.
+        base: What it says, without what the file says beside it for this one alone.
+        assembly: The assembly that it comes from, if it comes from one.
     """
 
     path: Path
     bound: Bound
+    base: object = None
+    assembly: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,6 +80,16 @@ def write_out(tree: Tree, faults: Faults) -> Written | None:
 
 class _TooMuchError(Exception):
     """Written out, it is more than any machine has; the fault is noted."""
+
+
+@dataclass(frozen=True)
+class _Text:
+    """An entry of a mapping: its name written out, its key, where it is, and the values of its marks."""
+
+    name: str
+    key: str
+    source: Path
+    bound: Bound
 
 
 class _Writer:
@@ -148,23 +164,43 @@ class _Writer:
 
     def _mapping(self, raw: dict[str, Any], source: Path, to: Path, bound: Bound) -> dict[str, object]:
         result: dict[str, object] = {}
-        of_names = len(source) == 1 and source[0] in SECTIONS
-        for key, value in raw.items():
-            here = (*source, key)
-            for more in self._each(key, bound) if of_names else [bound]:
-                filled_in = self._filled(key, here, more, key=True)
-                name = key if filled_in is BROKEN else str(filled_in)
-                if name in result:
-                    problem = f"`{quote(name)}` is here a second time"
-                    first = self.out.place((*to, name), key=True).line
-                    place = replace(self.tree.place(here, key=True), within=_said(more))
-                    remedy = "give one of them another name"
-                    self.faults.error(place, f"{problem}; the first is in line {first}", remedy)
-                    continue
-                result[name] = self._value(value, here, (*to, name), more)
-                if more is not bound:
-                    self.origins[*to, name] = Origin(here, more)
+        texts = self._texts(raw, source, bound)
+        most = {one.name: len(one.bound) for one in sorted(texts, key=lambda one: len(one.bound))}
+        for one in texts:
+            if len(one.bound) < most[one.name]:
+                continue
+            at = (*to, one.name)
+            if one.name in result:
+                self._second(one, at)
+                continue
+            result[one.name] = self._value(raw[one.key], one.source, at, one.bound)
+            if len(one.bound) > len(bound):
+                self.origins[at] = Origin(one.source, one.bound, result[one.name])
+        beside = [one for one in texts if len(one.bound) < most[one.name]]
+        for one in sorted(beside, key=lambda one: -len(one.bound)):
+            at, aside = (*to, one.name), ("", *to, one.name)
+            said = self._value(raw[one.key], one.source, aside, one.bound)
+            if said is not None:
+                result[one.name] = laid_over(result[one.name], said, self.out, at, self.out, aside)
         return result
+
+    def _texts(self, raw: dict[str, Any], source: Path, bound: Bound) -> list[_Text]:
+        """The entries of a mapping; in a section of names a text with marks once for each value of theirs."""
+        found = []
+        for key in raw:
+            here = (*source, key)
+            of_names = len(source) == 1 and source[0] in SECTIONS
+            for more in self._each(key, bound) if of_names else [bound]:
+                name = self._filled(key, here, more, key=True)
+                found.append(_Text(key if name is BROKEN else str(name), key, here, more))
+        return found
+
+    def _second(self, text: _Text, at: Path) -> None:
+        """Note a name that two texts with as many marks have."""
+        first = self.out.place(at, key=True).line
+        place = replace(self.tree.place(text.source, key=True), within=_said(text.bound))
+        problem = f"`{quote(text.name)}` is here a second time; the first is in line {first}"
+        self.faults.error(place, problem, "give one of them another name")
 
     def _filled(self, text: str, source: Path, bound: Bound, *, key: bool = False) -> object:
         """A text with its values; ``BROKEN`` after noting a mark that has none here."""

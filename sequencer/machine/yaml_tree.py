@@ -56,6 +56,7 @@ class Tree:
         self._values: dict[Path, tuple[int, int]] = {}
         self._keys: dict[Path, tuple[int, int]] = {}
         self._within: dict[Path, str] = {}
+        self._files: dict[Path, str] = {}
 
     def note(self, path: Path, event: Event, key: Event | None = None) -> None:
         """Keep where the value at ``path`` begins, and its key."""
@@ -63,13 +64,22 @@ class Tree:
         if key is not None:
             self._keys[path] = (key.start_mark.line + 1, key.start_mark.column + 1)
 
-    def take(self, other: Tree, source: Path, path: Path, within: str) -> None:
+    def take(self, other: Tree, source: Path, path: Path, within: str = "") -> None:
         """Keep that the value at ``path`` is written where ``other`` has ``source``; ``within``: for what."""
         for marks, its in ((self._values, other._values), (self._keys, other._keys)):
             if source in its:
                 marks[path] = its[source]
-        if within:
-            self._within[path] = within
+        said = (other._within.get(source, ""), within)
+        self._within[path] = ", ".join(one for one in said if one)
+        self._files[path] = other._files.get(source, other.file)
+
+    def take_all(self, other: Tree, source: Path, path: Path, data: Any) -> Any:  # noqa: ANN401 - as there
+        """Keep the places of ``data``, which ``other`` has at ``source``, and of all in it; returns it."""
+        self.take(other, source, path)
+        if isinstance(data, dict | list):
+            for step, one in data.items() if isinstance(data, dict) else enumerate(data):
+                self.take_all(other, (*source, step), (*path, step), one)
+        return data
 
     def place(self, path: Path, *, key: bool = False) -> Place:
         """Where the value at ``path`` is written, or its key; of what is not there, what it should be in."""
@@ -82,7 +92,8 @@ class Tree:
                 break
             # Otherwise a short way of writing stands there: one entry without the brackets of its list, say.
         marks = self._keys if key and real in self._keys else self._values
-        return Place(self.file, *marks.get(real, (1, 1)), self._within.get(real, ""))
+        where = marks.get(real, (1, 1))
+        return Place(self._files.get(real, self.file), *where, self._within.get(real, ""))
 
     def at(self, path: Path) -> Any:  # noqa: ANN401 - whatever the file has there
         """The value at ``path``; ``None`` where there is none."""

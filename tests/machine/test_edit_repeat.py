@@ -32,17 +32,6 @@ parts:
   gearbox: {behind: [cover-<side>, loom], needs: prop-<side>, joints: {a: {kind: clip}}}
 # the end
 """
-LEFT = """\
-  cover-left:
-    label: Cover, left
-    from: left-wing          # on the left
-    behind: [loom]
-    # eight of them
-    joints: {bolts: {kind: bolt, head: 8, count: 8}}
-    note: "left: mind the \\"lip\\""
-"""
-ONCE = LEFT.replace("left-wing", "<side.stand>").replace("left", "<side>")
-RIGHT = LEFT.replace("left", "right")
 
 
 def opened(text=ENGINE):
@@ -55,14 +44,18 @@ def parts_of(text):
     return {name: unplaced(part) for name, part in read_text(text).machine.parts.items()}
 
 
-def test_one_side_alone_is_changed_and_both_are_written_out_where_they_stood():
+def test_one_side_alone_is_changed_beside_what_is_said_of_both():
     editor = opened()
     editor.add_need("cover-left", "behind", "gearbox", comment="found")
-    both = LEFT.replace("[loom]", "[loom, gearbox]  # found") + "\n" + RIGHT
-    assert editor.text == ENGINE.replace(ONCE, both)
+    note = '    note: "<side>: mind the \\"lip\\""\n'
+    own = "  cover-left:\n    behind: [loom, gearbox]  # found\n"
+    assert editor.text == ENGINE.replace(note, note + own)
     assert editor.words == (
-        "`cover-<side>` is written out for each in machine.yaml: cover-left, cover-right",
+        "`cover-left` has an entry of its own in machine.yaml now; `cover-<side>` stays as it is",
     )
+    editor.set_value("parts/cover-left/weight", "2 kg")
+    assert editor.text == ENGINE.replace(note, note + own + "    weight: 2 kg\n")
+    assert len(editor.words) == 1
 
 
 @pytest.mark.parametrize(
@@ -87,28 +80,55 @@ def test_whatever_is_changed_of_one_part_no_other_part_changes(edit):
     assert not any(line.startswith("-  gearbox") for line in changes(editor))
 
 
-def test_of_two_marks_all_pairs_are_written_out_and_one_is_changed():
+def test_of_two_marks_one_pair_is_changed():
     editor, before = opened(), parts_of(ENGINE)
     editor.add_need("coil-right-front", "behind", Atom("loom"))
     after = parts_of(editor.text)
     assert {name for name in after if after[name] != before[name]} == {"coil-right-front"}
-    assert (
-        "  coil-right-front: {behind: [cover-right, loom], joints: {plug: {kind: connector, torque: }}}\n"
-        in editor.text
-    )
-    assert "<row>" not in editor.text
+    assert changes(editor) == ["+  coil-right-front:", "+    behind: [cover-right, loom]"]
 
 
-def test_an_entry_in_braces_is_written_out_there():
+def test_an_entry_in_braces_is_written_there():
     editor = opened()
     editor.set_value("tasks/prop-right/time", "2 min")
-    assert changes(editor) == [
-        "-tasks: {prop-<side>: {from: <side.stand>, undo: {}}}",
-        (
-            "+tasks: {prop-left: {from: left-wing, undo: {}}, "
-            "prop-right: {from: right-wing, undo: {}, time: 2 min}}"
-        ),
-    ]
+    assert changes(editor)[1] == (
+        "+tasks: {prop-<side>: {from: <side.stand>, undo: {}}, prop-right: {time: 2 min}}"
+    )
+
+
+def test_what_was_changed_of_one_is_taken_back_and_a_key_of_all_taken_away():
+    editor, before = opened(), parts_of(ENGINE)
+    editor.set_value("parts/cover-left/weight", "2 kg")
+    editor.set_value("parts/cover-left/joints/bolts/head", "10")
+    editor.remove("parts/cover-left/weight")
+    editor.set_value("parts/cover-left/joints/bolts/head", "8")
+    assert parts_of(editor.text) == before
+    editor.remove("parts/cover-left/joints/bolts/count")
+    assert "      bolts: {head: 8, count: ~}\n" in editor.text
+    assert editor.read().machine.parts["cover-left"].joints["bolts"].count == 1
+    assert [str(one) for one in editor.read().faults if "`torque` has nothing" not in str(one)] == []
+
+
+def test_what_is_written_short_is_changed_in_one_of_its_keys_and_in_another_way_of_saying_it():
+    text = """\
+machine: M
+repeat: {n: [1, 2, 3]}
+parts:
+  lid-<n>: {joints: {a: {kind: bolt, head: 10, torque: 9 N.m}, b: {kind: bolt, head: 8, torque: {value: 7 N.m,
+            again: later}}}, loose: [a]}
+"""
+    editor = opened(text)
+    editor.set_value("parts/lid-1/joints/a/torque/source", "the plate")
+    editor.set_value("parts/lid-1/joints/a/torque/value", "8 N.m")
+    editor.set_value("parts/lid-2/joints/b/torque", "6 N.m")
+    editor.set_value("parts/lid-2/joints/a/torque", ["3 N.m", "90 deg"])
+    editor.set_value("parts/lid-3/loose/time", "4 s")
+    lids = editor.read().machine.parts
+    first, second = (lids[name].joints["a"].torque for name in ("lid-1", "lid-2"))
+    assert (first.source, [one.text for one in first.stages]) == ("the plate", ["8 N.m"])
+    assert [one.text for one in second.stages] == ["3 N.m", "90 deg"]
+    assert lids["lid-2"].joints["b"].torque.again is None
+    assert (lids["lid-3"].loose.joints, lids["lid-3"].loose.seconds) == (("a",), 4)
 
 
 def test_what_is_written_once_can_still_be_changed_for_all_of_them():
@@ -190,34 +210,24 @@ parts:
     assert {name for name in after if after[name] != before[name]} == {"lid-other"}
 
 
-def test_where_it_can_t_be_written_out_it_is_said_what_to_do_and_nothing_changes():
-    text = """\
-machine: M
-repeat: {n: {a: {x: "one\\n\\ntwo"}, b: {x: y}}}
-parts:
-  lid-<n>:
-    caution: |
-      Of <n.x>
-      only.
-    joints: {a: {kind: clip}}
-"""
-    editor = opened(text)
+def test_one_of_several_is_not_taken_out():
+    editor = opened()
     with pytest.raises(EditError) as refused:
-        editor.set_value("parts/lid-b/time", "5 s")
+        editor.remove("parts/cover-left")
     assert str(refused.value) == (
-        "`parts/lid-<n>` in machine.yaml stands for several, and can't be changed for one of them; "
+        "`parts/cover-left` in machine.yaml stands for several, and can't be changed for one of them; "
         "write it out for each by hand, then try again"
     )
-    assert editor.text == text
+    assert editor.text == ENGINE
 
 
 @pytest.mark.parametrize("line_end", ["\n", "\r\n"])
-def test_a_file_that_ends_with_what_is_written_out(line_end):
+def test_a_file_that_ends_with_what_is_written_once(line_end):
     text = "machine: M\nrepeat: {n: [1, 2]}\nparts:\n\n  lid-<n>:\n    note: <n>".replace("\n", line_end)
     editor = opened(text)
     editor.set_value("parts/lid-2/time", "5 s")
     assert editor.text.split(line_end)[3:] == [
-        "", "  lid-1:", "    note: 1", "", "  lid-2:", "    note: 2", "    time: 5 s",
+        "", "  lid-<n>:", "    note: <n>", "  lid-2:", "    time: 5 s",
     ]  # fmt: skip
 
 

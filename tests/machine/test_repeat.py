@@ -173,6 +173,47 @@ def test_a_file_without_the_key_may_have_angle_brackets_anywhere():
     assert machine(text).parts["lid-<side>"].notes.way_in == ("below <x.y>",)
 
 
+BESIDE = """\
+  lid-left: {weight: 2 kg, behind: [loom], joints: {b: {kind: bolt, head: 10, torque: {source: plate}}, a: ~}}
+  lid-<side>:
+    weight: 1 kg
+    label: Lid
+    behind: [x-left-<row>, {any: [x-<side>-front]}]
+    joints:
+      a: {kind: clip}
+      b: {kind: bolt, head: 8, torque: 9 N.m}
+  x-<side>-<row>: {note: all, label: X, joints: {a: {kind: clip}}}
+  x-left-<row>: {note: left, from: left-wing}
+  x-left-rear: {from: here}
+"""
+
+
+def test_what_is_said_of_one_side_beside_the_text_changes_that_side_alone():
+    plain = """\
+  lid-left: {weight: 2 kg, label: Lid, behind: [loom],
+             joints: {b: {kind: bolt, head: 10, torque: {value: 9 N.m, source: plate}}}}
+  lid-right: {weight: 1 kg, label: Lid, behind: [x-left-front, x-left-rear, {any: [x-right-front]}],
+              joints: {a: {kind: clip}, b: {kind: bolt, head: 8, torque: 9 N.m}}}
+  x-left-front: {note: left, label: X, from: left-wing, joints: {a: {kind: clip}}}
+  x-left-rear: {note: left, label: X, from: here, joints: {a: {kind: clip}}}
+  x-right-front: {note: all, label: X, joints: {a: {kind: clip}}}
+  x-right-rear: {note: all, label: X, joints: {a: {kind: clip}}}
+"""
+    split, joined = (read_text(HEAD + LOOM + text, "f.yaml") for text in (BESIDE, plain))
+    assert same_machine(split, joined)
+    assert list(split.machine.parts) == list(joined.machine.parts)
+    again = YAML(typ="safe").load(HEAD + LOOM + BESIDE)
+    assert written_out(again)["parts"] == YAML(typ="safe").load(HEAD + LOOM + plain)["parts"]
+
+
+def test_a_fault_of_what_is_said_of_one_side_is_told_at_its_own_line():
+    text = BESIDE.replace("weight: 2 kg", "weight: 2 gk").replace("head: 10", "head: 10, cnt: 2")
+    assert [one.partition(";")[0] for one in found(LOOM + text)] == [
+        "3:22: 'gk' is not a unit of weight",
+        "3:79: `cnt` is not a key of a joint",
+    ]
+
+
 def test_what_only_looks_like_a_mark_may_stand_in_a_text():
     assert part(LOOM.replace("{j", "{note: 'at <5 N.m and > 2, a < b > c', j"), "loom").notes.way_in == (
         "at <5 N.m and > 2, a < b > c",
@@ -258,12 +299,9 @@ NO_VALUE = (
             "3:15: `repeat` has no mark `<b>`; known here",
         ),
         (
-            LOOM + "  lid-<side>: {joints: {a: {kind: clip}}}\n  lid-left: {joints: {a: {kind: clip}}}\n",
-            "4:3: `lid-left` is here a second time; the first is in line 8; give one of them another name",
-        ),
-        (
-            LOOM + "  lid-left: {joints: {a: {kind: clip}}}\n  lid-<side>: {joints: {a: {kind: clip}}}\n",
-            "4:3: `lid-left` is here a second time; the first is in line 8 (side left); give one of them",
+            LOOM + "  lid-<side>: {joints: {a: {kind: clip}}}\n  <row>-left: {joints: {a: {kind: clip}}}\n"
+            "  lid-<row>: {joints: {a: {kind: clip}}}\n  front-<side>: {joints: {a: {kind: clip}}}\n",
+            "6:3: `front-left` is here a second time; the first is in line 9 (side left); give one of them",
         ),
         (
             LOOM + "  lid-<side>: {joints: {a-left: {kind: clip}, a-<side>: {kind: clip}}}\n",

@@ -37,13 +37,49 @@ def _values(given: Any) -> Values:
 
 
 def _named(section: dict[str, Any], marks: dict[str, Values]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
+    """Every name of a section; what fewer marks say of one is laid over what more of them say."""
+    texts: dict[str, list[tuple[int, Any]]] = {}
+    order: list[tuple[int, str]] = []
     for name, about in section.items():
-        for key, one in _all_of({name: about}, [mark for mark in marks if _has(name, mark)], marks):
-            if key in found:
-                raise Refused(f"{key} twice")
-            found[key] = one
+        inside = [mark for mark in marks if _has(name, mark)]
+        for key, one in _all_of({name: about}, inside, marks):
+            texts.setdefault(key, []).append((len(inside), one))
+            order.append((len(inside), key))
+    found: dict[str, Any] = {}
+    for inside_it, key in order:
+        of_it = sorted(texts[key], key=lambda text: -text[0])
+        if inside_it < of_it[0][0]:
+            continue
+        if key in found:
+            raise Refused(f"{key} twice")
+        found[key] = of_it[0][1]
+        for _, one in of_it[1:]:
+            found[key] = over(found[key], one)
     return found
+
+
+SAME = {"torque": "value", "crack": "while", "loose": "joints", "aside": "joints", "sealant": "kind"}
+
+
+def over(below: Any, above: Any, key: str = "") -> Any:
+    """What two texts for the same come to: key by key, lists and values whole, nothing takes away."""
+    if key in SAME and isinstance(below, dict) and not isinstance(above, dict):
+        above = {"stages" if key == "torque" and isinstance(above, list) else SAME[key]: above}
+    if key in SAME and isinstance(above, dict) and not isinstance(below, dict):
+        below = {"stages" if key == "torque" and isinstance(below, list) else SAME[key]: below}
+    if not isinstance(below, dict) or not isinstance(above, dict):
+        return above
+    merged = {name: one for name, one in below.items() if name not in above}
+    for name, one in above.items():
+        if name not in below:
+            merged[name] = one
+        elif one is not None:
+            merged[name] = over(below[name], one, name)
+    if key == "torque" and "value" in above:
+        merged.pop("stages", None)
+    if key == "torque" and "stages" in above:
+        merged.pop("value", None)
+    return {name: merged[name] for name in (*below, *above) if name in merged}
 
 
 def _all_of(thing: dict[str, Any], inside: list[str], marks: dict[str, Values]) -> list[tuple[str, Any]]:

@@ -44,9 +44,23 @@ def random_repeated(
                 for key, value in (("from", "<side.stand>"), ("time", "<side.time>"))
                 if rng.random() < 0.5
             }
+    machine["parts"] |= _of_one_alone(rng, machine["parts"], sides)
     plain = written_out(machine)
     asked = [(verb, to) for verb, what in targets for to in _targets(what, names, sides)]
     return _dump(machine), _dump(plain), asked
+
+
+def _of_one_alone(rng: random.Random, parts: dict[str, Any], sides: dict[str, Any]) -> dict[str, Any]:
+    """What is said of one of several alone: of a side, or of one of its rows."""
+    found: dict[str, Any] = {}
+    for name, part in parts.items():
+        if "<side>" in name and rng.random() < 0.4:
+            one = name.replace("<side>", rng.choice([*sides]))
+            key = one.replace("<row>", "2") if rng.random() < 0.5 else one
+            joint = rng.choice([*part["joints"], "own"])
+            about = {"time": rng.choice(BRIEF)} if joint != "own" else {"kind": "clip"}
+            found[key] = {"time": rng.choice(BRIEF), "joints": {joint: about}}
+    return found
 
 
 def _drop_rides(machine: dict[str, Any], names: dict[str, str]) -> None:

@@ -18,8 +18,8 @@ Changes
     of the model are taken as needs. What needs quotes is quoted. A ``comment`` goes behind the line, or above
     it where there is no room. Each change is checked on the spot: the text must say what it said before plus
     this change, and nothing else; if it can't be written so, ``EditError`` is raised and the text stays.
-    What ``repeat`` writes out has paths as well: where one of several is changed, the text that they come
-    from is written out for each of them first, and ``words`` says so.
+    What ``repeat`` writes out has paths as well: what is changed of one of several is written beside the text
+    that they come from, and ``words`` says so.
 Looking
     ``text``, ``changed``, ``value(path)``, ``diff()``, and ``read()``: the machine and faults as it is now.
 Saving

@@ -12,6 +12,7 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.machine.edit.emit import STEP, WIDTH, block, comment_lines, end_comment, entry, flow, scalar
 from sequencer.machine.edit.layout import Layout, Node
+from sequencer.machine.merge import SHORT
 from sequencer.machine.yaml_tree import Path
 
 
@@ -20,9 +21,6 @@ class EditError(SequencerError):
 
 
 _COMMA = re.compile(r"\s*,")
-
-SHORT = {"loose": "joints", "aside": "joints", "crack": "while", "torque": "value", "sealant": "kind"}
-"""Keys that can be written short, and the key that the short value stands for."""
 
 
 def put(

@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, NoReturn
 
-from sequencer.machine.edit.apart import apart, lookup, meaning
 from sequencer.machine.edit.changes import (
     EditError,
     annotate,
@@ -22,6 +21,7 @@ from sequencer.machine.edit.changes import (
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
+from sequencer.machine.edit.meant import alike, beside, lookup, meaning
 from sequencer.machine.faults import Faults, MachineFileError, quote
 from sequencer.machine.repeat import SECTIONS, Written
 from sequencer.machine.schema import MachineEntry
@@ -36,11 +36,10 @@ class Draft:
     """A text, and changes of the values in it by their path.
 
     A path is ``parts/motor/joints/feet/time``, or a tuple of keys and places in lists. What ``repeat`` writes
-    out has a path too: where one of several is changed, the text that they come from is written out for each
-    of them first.
+    out has a path too: what is changed of one of several is written beside the text that they come from.
 
     Attributes:
-        words: What was written out so, a sentence each.
+        words: What was written so for the first time, a sentence each.
     """
 
     def __init__(self, text: str, name: str) -> None:
@@ -98,7 +97,9 @@ class Draft:
             if where[0] in SECTIONS:
                 self._wanted(owner)
         with self._by_itself(where):
-            if self._layout.node(where) is not None:
+            if self._is_based(where):
+                self._beside(where, lambda data: put_in(data, where, new), comment)
+            elif self._layout.node(where) is not None:
                 text = replace(self._layout, where, new)
                 self._take(text, where, lambda data: put_in(data, where, new), comment)
             else:
@@ -111,9 +112,13 @@ class Draft:
             EditError: The entry is there already.
         """
         where, new = steps(path), plain(value)
-        if new in _entries(self.value(where)):
+        there = _entries(self.value(where))
+        if new in there:
             raise EditError(f"`{_show(where)}` has this entry already", "nothing was changed")
         with self._by_itself(where):
+            if self._is_based(where):
+                self._beside(where, lambda data: put_in(data, where, [*there, new]), comment)
+                return
             node = self._layout.node(where)
             if node is None:
                 self._put(where, [new], comment)
@@ -138,9 +143,12 @@ class Draft:
             how = "has this entry already" if new in entries else "has no such entry to go before"
             raise EditError(f"`{_show(where)}` {how}", "nothing was changed")
         at = (*where, number)
+        after = [*entries[:number], new, *entries[number:]]
         with self._by_itself(at):
+            if self._is_based(where):
+                self._beside(where, lambda data: put_in(data, where, after), comment)
+                return
             text = insert(self._layout, where, number, new)
-            after = [*entries[:number], new, *entries[number:]]
             self._take(text, at, lambda data: put_in(data, where, after), comment)
 
     def remove(self, path: str | Path) -> None:
@@ -152,6 +160,9 @@ class Draft:
         where = steps(path)
         self._wanted(where)
         with self._by_itself(where):
+            if self._is_based(where):
+                self._beside(where, lambda data: take_out(data, where), None)
+                return
             self._take(remove(self._layout, where), where, lambda data: take_out(data, where), None)
 
     # ---- What stands for several ----
@@ -164,30 +175,45 @@ class Draft:
 
     @contextmanager
     def _by_itself(self, where: Path) -> Iterator[None]:
-        """What stands at ``where`` stands for nothing else meanwhile; all is as it was if that fails."""
+        """A list is written out before one of its entries counts; all is as it was if that fails."""
         before = self._layout, self.words
         try:
-            if (written := self._written()) is not None:
-                self._set_apart(where, written)
+            if (written := self._written()) is not None and not self._is_based(where):
+                for length, step in enumerate(where):
+                    node = self._layout.node(where[:length])
+                    entries = lookup(written.tree.data, where[:length])[1]
+                    if isinstance(step, int) and node is not None and not same(node.data(), entries):
+                        text = replace(self._layout, where[:length], entries)
+                        self._mean_the_same(text, where[:length], written)
             yield
         except EditError:
             self._layout, self.words = before
             raise
 
-    def _set_apart(self, where: Path, written: Written) -> None:
-        """Write out the text that ``where`` comes from, and a list before the entry that it counts to."""
-        origin = written.origins.get(where[:2])
-        if origin is not None:
-            all_of_it = {to[1]: one for to, one in written.origins.items() if one.path == origin.path}
-            values = [one.bound for one in all_of_it.values()]
-            self._mean_the_same(apart(self._layout, origin.path, values, written.marks), origin.path, written)
-            names = ", ".join(str(name) for name in all_of_it)
-            self.words += (f"`{_show(origin.path[1:])}` is written out for each in {self._name}: {names}",)
-        for length, step in enumerate(where):
-            node = self._layout.node(where[:length])
-            entries = lookup(written.tree.data, where[:length])[1]
-            if isinstance(step, int) and node is not None and not same(node.data(), entries):
-                self._mean_the_same(replace(self._layout, where[:length], entries), where[:length], written)
+    def _is_based(self, where: Path) -> bool:
+        """Whether it is of something that is written once for several, or comes from elsewhere."""
+        return (written := self._written()) is not None and where[:2] in written.origins
+
+    def _beside(self, where: Path, change: Callable[[Any], None], comment: str | None) -> None:
+        """Make a change of one of several beside the text that they come from."""
+        written = self._written()
+        assert written is not None
+        one = beside(written, where, change)
+        if one is None:
+            self._refuse_for_one(where)
+        at, new, is_new = one.at, one.new, self._layout.node(where[:2]) is None
+        if one.gone:
+            self._take(remove(self._layout, at), at, lambda data: take_out(data, at), None)
+        elif self._layout.node(at) is not None:
+            self._take(replace(self._layout, at, new), at, lambda data: put_in(data, at, new), comment)
+        else:
+            self._put(at, new, comment, after=one.after)
+        now = meaning(self._layout, self._name)
+        if now is None or not alike(now.tree.data, one.wanted):
+            self._refuse_for_one(where)
+        if is_new:
+            said = f"`{_show(where[1:2])}` has an entry of its own in {self._name} now"
+            self.words += (f"{said}; {one.kept} stays as it is",)
 
     def _mean_the_same(self, text: str, where: Path, written: Written) -> None:
         """Take over ``text`` if it means what it meant."""
@@ -198,11 +224,14 @@ class Draft:
         except EditError:
             now = None
         if now is None or not same(now.tree.data, written.tree.data):
-            raise EditError(
-                f"`{_show(where)}` in {self._name} stands for several, and can't be changed for one of them",
-                "write it out for each by hand, then try again",
-            )
+            self._refuse_for_one(where)
         self._layout = layout
+
+    def _refuse_for_one(self, where: Path) -> NoReturn:
+        raise EditError(
+            f"`{_show(where)}` in {self._name} stands for several, and can't be changed for one of them",
+            "write it out for each by hand, then try again",
+        )
 
     # ---- How a change is made ----
 
@@ -229,8 +258,8 @@ class Draft:
         text = put(self._layout, at[:1], at[1], new, after=after, spread=at[0] == "parts")
         self._take(text, at, lambda data: put_in(data, at, new, after), comment, above=True)
 
-    def _put(self, where: Path, value: object, comment: str | None) -> None:
-        """A new key, and what it should be in as far as that is missing."""
+    def _put(self, where: Path, value: object, comment: str | None, *, after: str | None = None) -> None:
+        """A new key, and what it should be in as far as that is missing; a name behind the name ``after``."""
         new = plain(value)
         start = where[:-1]
         while start and self._layout.node(start) is None:
@@ -238,8 +267,8 @@ class Draft:
         for step in reversed(where[len(start) + 1 :]):
             new = {step: new}
         key = str(where[len(start)])
-        after = None if start else self._section_before(key)
-        spread = not start and isinstance(new, dict)
+        after = (after if len(start) == 1 else None) if start else self._section_before(key)
+        spread = (not start or start == ("parts",)) and isinstance(new, dict)
         text = put(self._layout, start, key, new, after=after, spread=spread)
         self._take(text, where, lambda data: put_in(data, (*start, key), new, after), comment)
 

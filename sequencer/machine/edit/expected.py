@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from typing import Any
 
-from sequencer.machine.edit.changes import SHORT
+from sequencer.machine.merge import SHORT, in_full
 from sequencer.machine.yaml_tree import Path
 
 
@@ -15,7 +15,7 @@ def put_in(data: Any, path: Path, value: object, after: str | None = None) -> No
         below: Any = data.get(step) if isinstance(data, dict) else data[step]
         short = isinstance(below, str | list) and step in SHORT and isinstance(following, str)
         if below is None or short:
-            below = _in_full(str(step), below)
+            below = {} if below is None else in_full(str(step), below)
             data[step] = below
         data = below
     key = path[-1]
@@ -26,13 +26,6 @@ def put_in(data: Any, path: Path, value: object, after: str | None = None) -> No
         data.update([*entries[:number], (key, value), *entries[number:]])
     else:
         data[key] = value
-
-
-def _in_full(key: str, short: object) -> dict[str, object]:
-    """A value that was written short, as the mapping that it stands for."""
-    if short is None or (key in ("loose", "aside") and str(short).casefold() in ("yes", "true")):
-        return {}
-    return {"stages" if key == "torque" and isinstance(short, list) else SHORT[key]: short}
 
 
 def take_out(data: Any, path: Path) -> None:  # noqa: ANN401
