@@ -58,7 +58,7 @@ def _of_one_alone(rng: random.Random, parts: dict[str, Any], sides: dict[str, An
             one = name.replace("<side>", rng.choice([*sides]))
             key = one.replace("<row>", "2") if rng.random() < 0.5 else one
             joint = rng.choice([*part["joints"], "own"])
-            about = {"time": rng.choice(BRIEF)} if joint != "own" else {"kind": "clip", "time": "6 s"}
+            about = {"time": rng.choice(BRIEF)} if joint != "own" else {"kind": "connector", "time": "6 s"}
             found[key] = {"time": rng.choice(BRIEF), "joints": {joint: about}}
     return found
 
