@@ -21,6 +21,7 @@ from sequencer.job.desk import By, Said
 from sequencer.job.finding import STATES, Find
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine, Part
+from sequencer.machine.relations import FoundWord, found_words
 
 router = APIRouter()
 Name = Annotated[str, Form(max_length=200)]
@@ -52,6 +53,7 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
         positions=[(name, place.label) for name, place in moment.machine.positions.items()],
         stands=_stands(moment, op),
         states=STATES,
+        choices=[(word.word, word.choice) for word in _choices()],
     )
 
 
@@ -61,7 +63,7 @@ def add_found(
     blocks: Name,
     known: Name = "",
     what: Name = "",
-    how: Name = "blocks",
+    how: Name = "",
     state: Name = "off",
     held: Words = "",
     position: Name = "",
@@ -75,17 +77,21 @@ def add_found(
     thing = known or what
     if not thing.strip():
         raise SequencerError("nothing says what is in the way", "pick a part, or name it in a few words")
-    traps = how == "traps"
+    word = next((word for word in _choices() if word.word == how), _choices()[0])
     find = Find(
         thing,
-        blocks=() if traps else (blocks,),
-        traps=(blocks.partition("/")[0],) if traps else (),
+        {word.word: (blocks if word.joints else blocks.partition("/")[0],)},
         held=() if known else tuple(_pieces(held)),
         position=position or None,
         note=note,
         state=state,
     )
     return answer(request, lambda: with_lines(request, desk.found(find, _day(said), by=said)))
+
+
+def _choices() -> list[FoundWord]:
+    """What a thing may do to what it is in the way of, the usual first."""
+    return [word for _, word in found_words() if word.choice]
 
 
 @router.get("/trouble")
@@ -137,7 +143,7 @@ def near(moment: Moment, part: str) -> list[str]:
     if not part:
         return []
     machine, own = moment.machine, moment.machine.parts[part]
-    written = {atom.part for need in (*own.behind, *own.trapped_by) for atom in need.any_of}
+    written = {atom.part for need in own.waits for atom in need.any_of}
     gone = subjects(moment.state.done, Kind.REMOVE)
     others = [one for name, one in machine.parts.items() if name not in {part, *written, *gone}]
     return [one.name for one in sorted(others, key=lambda one: _distance(own, one))][:NEAR]

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Callable, Mapping
+from functools import wraps
+from inspect import Parameter, Signature, signature
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, said_json
 from sequencer.cli.toolbox import today
+from sequencer.machine.relations import FoundWord, found_words
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -26,6 +30,33 @@ Reshuffle = Annotated[
 ]
 
 
+def _with_words(command: Callable[..., None]) -> Callable[..., None]:
+    """The command with an option for each word that says what a thing is in the way of, or waits for."""
+
+    @wraps(command)
+    def told(**given: Any) -> None:  # noqa: ANN401 - whatever the options hold
+        words = {word.word: tuple(given.pop(word.word)) for _, word in found_words()}
+        command(words=words, **given)
+
+    options = []
+    for one in signature(command, eval_str=True).parameters.values():
+        if one.name == "words":
+            options += [_option(word) for _, word in found_words() if not word.own]
+        else:
+            options.append(one.replace(kind=Parameter.KEYWORD_ONLY))
+        if one.name == "held":
+            options += [_option(word) for _, word in found_words() if word.own]
+    told.__signature__ = Signature(options)  # type: ignore[attr-defined]
+    told.__annotations__ = {one.name: one.annotation for one in options}
+    return told
+
+
+def _option(word: FoundWord) -> Parameter:
+    option = typer.Option(f"--{word.word}", metavar="PART", help=word.help)
+    return Parameter(word.word, Parameter.KEYWORD_ONLY, default=[], annotation=Annotated[list[str], option])
+
+
+@_with_words
 def found(
     what: Annotated[
         str | None,
@@ -35,24 +66,12 @@ def found(
             show_default=False,
         ),
     ] = None,
-    blocks: Annotated[
-        list[str],
-        typer.Option(
-            "--blocks", metavar="PART", help="A part or PART/JOINT that can't be reached before it is off."
-        ),
-    ] = [],  # noqa: B006 - typer copies it
-    traps: Annotated[
-        list[str],
-        typer.Option("--traps", metavar="PART", help="A part that can be reached and can't come away."),
-    ] = [],  # noqa: B006
+    *,
+    words: Mapping[str, tuple[str, ...]],
     held: Annotated[
         list[str],
         typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
-    ] = [],  # noqa: B006
-    behind: Annotated[
-        list[str],
-        typer.Option("--behind", metavar="PART", help="What must be off before it can be reached."),
-    ] = [],  # noqa: B006
+    ] = [],  # noqa: B006 - typer copies it
     on: Annotated[
         str | None,
         typer.Option(
@@ -82,11 +101,7 @@ def found(
 
     if what is None and not sys.stdin.isatty():
         raise SequencerError("nothing says what was found", 'say it: found "upper stay" --blocks alternator')
-    find = (
-        asked(_ask)
-        if what is None
-        else Find(what, tuple(blocks), tuple(traps), tuple(held), on, tuple(behind), position, time)
-    )
+    find = asked(_ask) if what is None else Find(what, words, tuple(held), on, position, time)
     with desk(job, person, device) as opened:
         said = opened.found(find, today(), seconds_of(reshuffle))
         tell_change(said, opened, as_json=as_json)

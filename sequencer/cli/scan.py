@@ -104,7 +104,7 @@ def _write(found: Scan) -> None:
         return
     editor = Editor(path)
     for seen in wanted:
-        need = Need(seen.any_of, found.machine.parts[seen.part].place)
+        need = Need(seen.any_of, found.machine.parts[seen.part].place, seen.relation)
         editor.add_need(seen.holder, seen.key, need, comment=comment_words(found, seen))
     editor.save()
     for said in editor.words:

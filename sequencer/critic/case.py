@@ -118,16 +118,15 @@ class Case:
 
     def needs_of(self, part: Part) -> Iterator[Need]:
         """What is in the way of a part and of its joints."""
-        yield from (*part.behind, *part.trapped_by)
-        yield from (need for joint in part.joints.values() for need in joint.behind)
+        yield from part.all_waits
 
     @cached_property
     def asked(self) -> frozenset[Atom]:
         """Everything that something in the file waits for."""
         needs = [need for part in self.parts for need in self.needs_of(part)]
-        needs += [need for task in self.tasks for need in task.behind]
+        needs += [need for task in self.tasks for need in task.waits]
         for fluid in self.machine.fluids.values():
-            needs += [*fluid.drain.behind, *(fluid.fill.behind if fluid.fill else ())]
+            needs += [*fluid.drain.waits, *(fluid.fill.waits if fluid.fill else ())]
         return frozenset(atom for need in needs for atom in need.any_of)
 
     # ---- What can be done before what ----
@@ -153,7 +152,7 @@ class Case:
         return {
             part.name: frozenset(
                 atom.part
-                for need in part.behind
+                for need in part.to_reach
                 if len(need.any_of) == 1
                 for atom in need.any_of
                 if atom.joint is None and atom.state is State.OFF

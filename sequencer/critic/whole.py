@@ -51,7 +51,7 @@ def _innermost(machine: Machine) -> tuple[Target, ...]:
     asked = {
         atom.part
         for part in machine.parts.values()
-        for need in (*part.behind, *part.trapped_by, *(n for j in part.joints.values() for n in j.behind))
+        for need in part.all_waits
         for atom in need.any_of
         if atom.part != part.name
     }

@@ -35,6 +35,7 @@ from sequencer.graph.blockers import Call, Thing, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
 from sequencer.machine.model import Machine, Place, State
+from sequencer.machine.relations import Relation
 from sequencer.plan.blockers import InTheWay, OtherWay, Saved, also_stay
 
 MOST_SURPRISES = 10
@@ -244,12 +245,14 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
         Because.POSITION: f"before work on {what}",
         Because.WET: f"opening {what} would spill it",
         Because.RENEWED: f"renewed whenever {what} is drained",
-        Because.TRAPPED: f"before {what} can come away",
         Because.BACK: call.reason.text,
         Because.AGAIN: call.reason.text,
         Because.KEPT: f"came before {what}, and nobody said why",
     }
-    return words.get(call.reason.kind, f"before {what} can be {able}")
+    kind = call.reason.kind
+    if isinstance(kind, Relation):
+        return f"before {what} can {kind.able if able == 'reached' else f'be {able}'}"
+    return words.get(kind, f"before {what} can be {able}")
 
 
 def _others(found: InTheWay, thing: Thing) -> list[str]:

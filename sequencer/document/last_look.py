@@ -20,7 +20,7 @@ def last_look(plan: Teardown, step: Step, lift: Lift | None) -> str:
         return ""
     done = ({*plan.earlier} - {*plan.skipped}) | {operation.name for operation in plan.operations}
     ties = dict.fromkeys(
-        words for need in plan.machine.parts[part].trapped_by if (words := _met(plan, need, done))
+        words for need in plan.machine.parts[part].to_leave if (words := _met(plan, need, done))
     )
     return f"last look: it is free of {', '.join(ties)}, and nothing else ties it" if ties else ""
 

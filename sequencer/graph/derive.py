@@ -23,6 +23,7 @@ from sequencer.graph.operations import (
     Slackening,
 )
 from sequencer.machine.model import HAND, Atom, Fluid, Freedom, Joint, Machine, Need, Part, Place, Task
+from sequencer.machine.relations import ASIDE, LOOSE, OFF
 
 SLACKENING = Fraction(1, 3)
 """The share of a joint's time that slackening takes; undoing it later takes the rest."""
@@ -54,7 +55,7 @@ class _Derivation:
             self._add(
                 Operation(Kind.TASK, task.name, task.position, task.tool, task.seconds, task.place),
                 (
-                    *self._clear(task.behind, task.name),
+                    *self._clear(task.waits, task.name),
                     *self._after(task),
                     *(self._at(task.undo.position) if task.undo else ()),
                 ),
@@ -64,7 +65,7 @@ class _Derivation:
             self._add(
                 Operation(Kind.DRAIN, fluid.name, drain.position, drain.tool, drain.seconds, fluid.place),
                 (
-                    *self._clear(drain.behind, f"the drain of {fluid.name}"),
+                    *self._clear(drain.waits, f"the drain of {fluid.name}"),
                     *(self._at(fluid.fill.position) if fluid.fill else ()),
                 ),
             )
@@ -120,7 +121,7 @@ class _Derivation:
                     *self._first(n for n in self.machine.first if n not in task.undone),
                     *self._after(task),
                     *self._at(task.position),
-                    *self._clear(task.behind, name),
+                    *self._clear(task.waits, name),
                 ),
             )
 
@@ -176,13 +177,13 @@ class _Derivation:
     def _part(self, part: Part) -> None:
         for joint in part.joints.values():
             self._joint(part, joint)
-        reach = (*self._clear(part.behind, part.name), *self._tasks(part.needs, part.name))
+        tasks = tuple(self._tasks(part.needs, part.name))
         steps = []
         if part.loose is not None:
-            steps.append(self._loosen(part, part.loose, reach))
+            steps.append(self._loosen(part, part.loose, tasks))
         if part.aside is not None:
-            steps.append(self._move_aside(part, part.aside, reach))
-        steps.append(self._remove(part, reach))
+            steps.append(self._move_aside(part, part.aside, tasks))
+        steps.append(self._remove(part, tasks))
         for earlier in range(len(steps)):
             for later in steps[earlier + 1 :]:
                 reason = Reason(Because.STATE, f"{part.name} goes up through its states", part.place)
@@ -191,8 +192,8 @@ class _Derivation:
     def _joint(self, part: Part, joint: Joint) -> None:
         path = joint.path
         reach = (
-            *self._clear(part.behind, path),
-            *self._clear(joint.behind, path),
+            *self._clear(part.to_reach, path),
+            *self._clear(joint.waits, path),
             *self._tasks(part.needs, path),
             *self._tasks(joint.needs, path),
             *self._at(joint.together.position),
@@ -210,7 +211,7 @@ class _Derivation:
             self.orders.append(OrderRule(slacken.name, undo.name, reason))
         self._add(undo, dry)
 
-    def _loosen(self, part: Part, freedom: Freedom, reach: tuple[Clause, ...]) -> str:
+    def _loosen(self, part: Part, freedom: Freedom, tasks: tuple[Clause, ...]) -> str:
         operation = self._by_hand(part, Kind.LOOSEN, freedom.seconds)
         slack = (
             Clause(
@@ -221,10 +222,10 @@ class _Derivation:
             )
             for name in freedom.joints
         )
-        self._add(operation, (*slack, *reach))
+        self._add(operation, (*slack, *self._barred(part, LOOSE, tasks)))
         return operation.name
 
-    def _move_aside(self, part: Part, freedom: Freedom, reach: tuple[Clause, ...]) -> str:
+    def _move_aside(self, part: Part, freedom: Freedom, tasks: tuple[Clause, ...]) -> str:
         operation = self._by_hand(part, Kind.MOVE_ASIDE, freedom.seconds)
         held = (
             self._undone(
@@ -232,19 +233,27 @@ class _Derivation:
             )
             for name in freedom.joints
         )
-        self._add(operation, (*held, *reach, *self._wet(part.wet, part.place, part.name)))
+        wet = self._wet(part.wet, part.place, part.name)
+        self._add(operation, (*held, *self._barred(part, ASIDE, tasks), *wet))
         return operation.name
 
-    def _remove(self, part: Part, reach: tuple[Clause, ...]) -> str:
+    def _remove(self, part: Part, tasks: tuple[Clause, ...]) -> str:
         operation = self._by_hand(part, Kind.REMOVE, part.seconds)
         held = (
             self._undone(part, joint.name, Because.HELD, f"{joint.path} holds {part.name}", joint.place)
             for joint in part.joints.values()
         )
-        trapped = self._clear(part.trapped_by, part.name, Because.TRAPPED)
         wet = self._wet(part.wet, part.place, part.name)
-        self._add(operation, (*held, *self._riding(part), *reach, *trapped, *wet))
+        self._add(operation, (*held, *self._riding(part), *self._barred(part, OFF, tasks), *wet))
         return operation.name
+
+    def _barred(self, part: Part, move: str, tasks: tuple[Clause, ...]) -> tuple[Clause, ...]:
+        """What a move of a part waits for by relations, and ``tasks`` for all work on it."""
+        reach, leave = (
+            self._clear((need for need in needs if move in need.relation.waits), part.name)
+            for needs in (part.to_reach, part.to_leave)
+        )
+        return (*reach, *tasks, *leave)
 
     def _riding(self, part: Part) -> Iterator[Clause]:
         """What rides along hangs by nothing but the joints that it rides with, or is off."""
@@ -288,13 +297,8 @@ class _Derivation:
     def _by_hand(part: Part, kind: Kind, seconds: Fraction) -> Operation:
         return Operation(kind, part.name, part.position, HAND, seconds, part.place, part.name)
 
-    def _clear(
-        self, needs: Iterable[Need], subject: str, because: Because = Because.BEHIND
-    ) -> tuple[Clause, ...]:
-        return tuple(clause for need in needs if (clause := self._need(need, subject, because)))
-
-    def _need(self, need: Need, subject: str, because: Because) -> Clause | None:
-        return clause_for(self._empty, need, subject, because)
+    def _clear(self, needs: Iterable[Need], subject: str) -> tuple[Clause, ...]:
+        return tuple(clause for need in needs if (clause := clause_for(self._empty, need, subject)))
 
     def _wet(self, fluids: Iterable[str], place: Place, subject: str) -> Iterator[Clause]:
         for fluid in fluids:
@@ -314,9 +318,7 @@ class _Derivation:
         return Clause((Kind.UNDO.of(part.name, joint),), Reason(because, text, place))
 
 
-def clause_for(
-    graph: OperationGraph, need: Need, subject: str, because: Because = Because.BEHIND
-) -> Clause | None:
+def clause_for(graph: OperationGraph, need: Need, subject: str) -> Clause | None:
     """The clause that ``need`` makes for ``subject``; None when it is met by parts as fitted."""
     operations: list[str] = []
     for atom in need.any_of:
@@ -325,12 +327,8 @@ def clause_for(
             return None
         operations += clearing
     words = " or ".join(_in_words(atom) for atom in need.any_of)
-    text = (
-        f"{words} before {subject} can be reached"
-        if because is Because.BEHIND
-        else f"{words} before {subject} can come away"
-    )
-    return Clause(tuple(dict.fromkeys(operations)), Reason(because, text, need.place))
+    text = f"{words} before {subject} can {need.relation.able}"
+    return Clause(tuple(dict.fromkeys(operations)), Reason(need.relation, text, need.place))
 
 
 def _in_words(atom: Atom) -> str:

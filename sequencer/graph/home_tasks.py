@@ -1,7 +1,7 @@
 """Tasks of the way back alone: first run, bleeding, pressure test. When they are done, and after what.
 
-Such a task is done in every job that touches something of its ``behind`` or ``back_before``: once the fluids
-that it names are filled and the tasks that it names undone, and while the parts in its ``behind`` are clear.
+Such a task is done in every job that touches something that it waits for or ``back_before``: once the fluids
+that it names are filled and the tasks that it names undone, and while the parts among that are clear.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ def calls(graph: OperationGraph) -> dict[str, tuple[str, ...]]:
 def _touching(graph: OperationGraph, task: Task) -> Iterator[str]:
     """Each operation on something that the task is behind or before."""
     parts = [(part, None) for part in task.back_before]
-    for part, joint in (*parts, *((atom.part, atom.joint) for need in task.behind for atom in need.any_of)):
+    for part, joint in (*parts, *((atom.part, atom.joint) for need in task.waits for atom in need.any_of)):
         path = f"{part}/{joint}"
         yield from (n for n in graph.touching[part] if joint is None or graph.operations[n].subject == path)
         if joint is None:

@@ -14,11 +14,10 @@ from itertools import chain
 
 from sequencer.graph.operations import REACHES, Because, Operation, Reason
 from sequencer.machine.model import Atom, Freedom, Machine, Need, Part, Place, State
+from sequencer.machine.relations import Relation
 
 MOST_NAMED = 3
 """Changes that are named: the best."""
-
-_MOVABLE = {Because.BEHIND, Because.TRAPPED}
 
 
 @dataclass(frozen=True)
@@ -65,7 +64,7 @@ def _states(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
     """A state that a part waited for lacks, and the one relation asking for no more than that."""
     for link in links:
         part = link.waited_for.part
-        if part is None or link.waited_for.kind not in REACHES or link.reason.kind not in _MOVABLE:
+        if part is None or link.waited_for.kind not in REACHES or not isinstance(link.reason.kind, Relation):
             continue
         place = link.reason.place
         lacking = [state for state in (State.LOOSE, State.ASIDE) if state not in machine.parts[part].states()]
@@ -82,7 +81,7 @@ def _strikes(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
     """One relation struck out."""
     for link in links:
         reason = link.reason
-        if reason.kind in _MOVABLE:
+        if isinstance(reason.kind, Relation):
             changed = _with_needs(machine, partial(_struck, reason.place))
         elif reason.kind is Because.CRACK:
             changed = _without_crack(machine, reason.place)
@@ -102,7 +101,7 @@ def _with_state(machine: Machine, place: Place, part: str, state: State) -> Mach
         if need.place != place:
             return need
         atoms = (Atom(part, state) if a.part == part and a.joint is None else a for a in need.any_of)
-        return Need(tuple(atoms), need.place)
+        return replace(need, any_of=tuple(atoms))
 
     changed = _with_needs(machine, eased)
     freedom = Freedom((), Fraction(0), place)
@@ -118,23 +117,21 @@ def _with_needs(machine: Machine, changed: Callable[[Need], Need | None]) -> Mac
         return tuple(new for need in old if (new := changed(need)) is not None)
 
     def untouched(part: Part) -> bool:  # nearly all are, and a machine has many
-        behind = chain.from_iterable(joint.behind for joint in part.joints.values())
-        return all(changed(need) is need for need in chain(part.behind, part.trapped_by, behind))
+        return all(changed(need) is need for need in part.all_waits)
 
     parts = {
         name: part
         if untouched(part)
         else replace(
             part,
-            joints={key: replace(joint, behind=needs(joint.behind)) for key, joint in part.joints.items()},
-            behind=needs(part.behind),
-            trapped_by=needs(part.trapped_by),
+            joints={key: replace(joint, waits=needs(joint.waits)) for key, joint in part.joints.items()},
+            waits=needs(part.waits),
         )
         for name, part in machine.parts.items()
     }
-    tasks = {name: replace(task, behind=needs(task.behind)) for name, task in machine.tasks.items()}
+    tasks = {name: replace(task, waits=needs(task.waits)) for name, task in machine.tasks.items()}
     fluids = {
-        name: replace(fluid, drain=replace(fluid.drain, behind=needs(fluid.drain.behind)))
+        name: replace(fluid, drain=replace(fluid.drain, waits=needs(fluid.drain.waits)))
         for name, fluid in machine.fluids.items()
     }
     return replace(machine, parts=parts, tasks=tasks, fluids=fluids)

@@ -16,6 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from sequencer.machine.model import PLUG, Atom, Machine, Place, State, Task
+from sequencer.machine.relations import Relation
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -157,10 +158,8 @@ class Operation:
 
 
 class Because(Enum):
-    """The kinds of reason for which one operation waits for another."""
+    """The kinds of reason for which one operation waits for another, besides the relations of the file."""
 
-    BEHIND = "behind"
-    TRAPPED = "trapped_by"
     HELD = "joints"
     LOOSE = "loose"
     ASIDE = "aside"
@@ -182,12 +181,17 @@ class Because(Enum):
 class Reason:
     """Why an operation waits: a kind, a clause in words, and the place in the file that says so."""
 
-    kind: Because
+    kind: Because | Relation
     text: str
     place: Place
 
     def __str__(self) -> str:
         return f"{self.text} ({self.place})"
+
+    @property
+    def bars_the_way(self) -> bool:
+        """Whether the file says that something is in the way of reaching it."""
+        return isinstance(self.kind, Relation) and self.kind.reaches
 
 
 @dataclass(frozen=True)

@@ -256,7 +256,7 @@ class _Reversal:
         self.wishes[check.name] = [c for c in clauses if c.reason.kind not in hard]
         reason = Reason(Because.WET, f"{fluid.name} is looked at for leaks once it is filled", fluid.place)
         self._add(fill, [*first, Clause((check.name,), reason)])
-        for need in fluid.fill.behind:
+        for need in fluid.fill.waits:
             clause = clause_for(self.done, need, f"the filler of {fluid.name}")
             if clause is None:
                 continue

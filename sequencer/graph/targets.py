@@ -61,7 +61,7 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
         part = graph.machine.parts[target.part]
         if target.state is None:
             joint = part.joints[target.joint] if target.joint else None
-            needs = (*part.behind, *(joint.behind if joint else ()))
+            needs = (*part.to_reach, *(joint.waits if joint else ()))
             subject = joint.path if joint else part.name
             found = [c for need in needs if (c := clause_for(graph, need, subject))]
             found += kept_before(graph, part.name, target.joint)

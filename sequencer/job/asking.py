@@ -18,6 +18,7 @@ from sequencer.job.replanning import add_new_plan
 from sequencer.machine.basics import Atom, State
 from sequencer.machine.called import thing_label, words_of
 from sequencer.machine.model import Machine
+from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.taken import Told
 from sequencer.plan.asking import WORTH, About, Question, free_of, questions
 
@@ -207,12 +208,13 @@ def _edits(machine: Machine, answer: _Answer, on: date) -> list[Edit]:
 
 def _relation(first: Told, later: Told, comment: str) -> Edit:
     """The later of two things waits for the earlier, by a relation of the file."""
-    key = {"parts": "behind", "tasks": "needs", "fluids": "wet"}[first.section]
+    way = barring(UNDO).key
+    key = {"parts": way, "tasks": "needs", "fluids": "wet"}[first.section]
     path: list[str] = owner_path(str(later.atom) if later.atom.joint else later.atom.part)
     if later.section == "tasks":
-        path, key = ["tasks", later.atom.part], "after" if key == "needs" else "behind"
+        path, key = ["tasks", later.atom.part], "after" if key == "needs" else way
     elif later.section == "fluids":
-        path, key = ["fluids", later.atom.part, "drain"], "behind"
+        path, key = ["fluids", later.atom.part, "drain"], way
     return ["entry", [*path, key], _written(first), comment]
 
 

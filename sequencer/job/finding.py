@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -27,6 +27,7 @@ from sequencer.machine.called import (
 from sequencer.machine.faults import MachineFileError, nearest
 from sequencer.machine.heads import no_tool
 from sequencer.machine.model import Machine
+from sequencer.machine.relations import found_words
 from sequencer.machine.survey.joint_line import read_joint
 from sequencer.machine.survey.words import AnswerError, key_of, label_of
 from sequencer.plan.resume import RESHUFFLE_SECONDS
@@ -42,22 +43,19 @@ class Find:
 
     Attributes:
         what: What it is; the name of a part that the file has: only the relations are new.
-        blocks: Parts, or ``part/joint``, that can't be reached before it is out of the way.
-        traps: Parts that can be reached and can't come away.
+        said: What it is in the way of, or waits for: parts, some also ``part/joint``, by the words that the
+            table of relations has for it.
         held: What holds it, each like ``bolt 10 x2`` or ``connector``.
         on: A part that the file has and that this holds too: no new part, only joints of that one.
-        behind: What has to be off before it can be reached.
         position: Where you stand for it; None: the file's first position.
         seconds: The time of taking it away, as written; None: the usual one.
         state: How far it has to move: ``off``, ``aside`` or ``loose``.
     """
 
     what: str
-    blocks: tuple[str, ...] = ()
-    traps: tuple[str, ...] = ()
+    said: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     held: tuple[str, ...] = ()
     on: str | None = None
-    behind: tuple[str, ...] = ()
     position: str | None = None
     seconds: str | None = None
     note: str = ""
@@ -142,11 +140,13 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
         raise RefusedError(
             f"{name} is in the file already", f"for another joint of it: --on {name}", code="known-part"
         )
-    for key, places in (("behind", find.blocks), ("trapped_by", find.traps)):
-        need = name if find.state == "off" else {name: find.state}
-        edits += [["entry", [*owner_path(where), key], need, comment] for where in places]
-    if name in machine.parts:
-        edits += [["entry", ["parts", name, "behind"], other, comment] for other in find.behind]
+    need = name if find.state == "off" else {name: find.state}
+    for relation, word in found_words():
+        for other in find.said.get(word.word, ()):
+            if not word.own:
+                edits.append(["entry", [*owner_path(other), relation.key], need, comment])
+            elif name in machine.parts:
+                edits.append(["entry", ["parts", name, relation.key], other, comment])
     if not edits:
         raise RefusedError(
             f"nothing new is said about {name}",
@@ -174,8 +174,9 @@ def _part(find: Find, name: str, joints: dict[str, Any], on: date) -> dict[str, 
         fields["label"] = find.what.strip()
     if find.position is not None:
         fields["from"] = find.position
-    if find.behind:
-        fields["behind"] = list(find.behind)
+    for relation, word in found_words():
+        if word.own and (others := find.said.get(word.word)):
+            fields[relation.key] = list(others)
     if find.seconds is not None:
         parse_seconds(find.seconds)
         fields["time"] = find.seconds
@@ -254,10 +255,12 @@ def _with_keys(machine: Machine, find: Find) -> Find:
     """The find with what it names by the file's keys."""
     return replace(
         find,
-        traps=tuple(_known(machine, name, joints=False) for name in find.traps),
         on=_known(machine, find.on, joints=False) if find.on else find.on,
-        blocks=tuple(_known(machine, name, joints=True) for name in find.blocks),
-        behind=tuple(_known(machine, name, joints=True) for name in find.behind),
+        said={
+            word.word: tuple(_known(machine, name, joints=word.joints) for name in find.said[word.word])
+            for _, word in found_words()
+            if word.word in find.said
+        },
         position=position_called(machine, find.position) if find.position is not None else None,
     )
 
@@ -309,14 +312,11 @@ Ask = Callable[[str, str], str]
 def asked(ask: Ask) -> Find:
     """What was found, step by step."""
     what = ask("What did you find", "upper radiator stay")
-    return Find(
-        what,
-        blocks=_listed(ask("What can't be reached because of it", "alternator, or alternator/lower")),
-        traps=_listed(ask("What can be reached, and can't come away because of it", "radiator")),
-        held=_listed(ask("What holds it", "bolt 10 x2, connector")),
-        behind=_listed(ask("What must be off before it can be reached", "airbox")),
-        position=ask("Where do you stand for it", "left").strip() or None,
-    )
+    words = [word for _, word in found_words()]
+    said = {word.word: _listed(ask(word.ask, word.like)) for word in words if not word.own}
+    held = _listed(ask("What holds it", "bolt 10 x2, connector"))
+    said |= {word.word: _listed(ask(word.ask, word.like)) for word in words if word.own}
+    return Find(what, said, held, position=ask("Where do you stand for it", "left").strip() or None)
 
 
 def _listed(text: str) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from sequencer.job.pace import Pace, records_of
 from sequencer.job.timed import Timed, judged_by, others, timed
 from sequencer.machine.learned import Rate
 from sequencer.machine.model import Joint
+from sequencer.machine.relations import relations
 from sequencer.plan.looks_kinds import kind_name
 from sequencer.plan.records import Cell, Record, Told
 
@@ -123,7 +124,7 @@ def _words(edit: Edit) -> str:
     what, path, value, _ = edit
     if what == "entry":
         where = "/".join(str(step) for step in path[1:-1] if step != "joints")
-        word = {"behind": "is behind", "trapped_by": "is trapped by"}.get(str(path[-1]), str(path[-1]))
+        word = next((f"is {one.phrase}" for one in relations() if one.key == path[-1]), str(path[-1]))
         return f"{where} {word} {value}"
     name = "/".join(str(step) for step in path[1:] if step != "joints")
     if what == "set":

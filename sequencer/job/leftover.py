@@ -235,7 +235,7 @@ def _in_front(job: _Job, joint: Joint) -> tuple[str, ...]:
     """
     found: dict[str, None] = {}
     part = job.moment.machine.parts[joint.part]
-    for need in (*part.behind, *joint.behind):
+    for need in (*part.to_reach, *joint.waits):
         _clear(job, need, found, (joint.part,))
     return tuple(found)
 
@@ -245,14 +245,9 @@ def _clear(job: _Job, need: Need, found: dict[str, None], on_the_way: tuple[str,
         return
     name = need.any_of[0].part
     part = job.moment.machine.parts[name]
-    for other in (*part.behind, *part.trapped_by, *_needs_of(part.joints.values())):
+    for other in part.all_waits:
         _clear(job, other, found, (*on_the_way, name))
     found[name] = None
-
-
-def _needs_of(joints: Iterable[Joint]) -> Iterator[Need]:
-    for joint in joints:
-        yield from joint.behind
 
 
 _BACK = (Kind.FIT, Kind.MOVE_BACK, Kind.SEAT)

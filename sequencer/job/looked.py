@@ -101,10 +101,9 @@ def _as_drawn(part: Part, needs: set[tuple[str, str]], joints: set[str]) -> Part
 
     return replace(
         part,
-        behind=kept(part.behind),
-        trapped_by=kept(part.trapped_by),
+        waits=kept(part.waits),
         joints={
-            name: replace(joint, behind=kept(joint.behind))
+            name: replace(joint, waits=kept(joint.waits))
             for name, joint in part.joints.items()
             if joint.path not in joints
         },

@@ -17,6 +17,7 @@ from sequencer.job.moment import Moment
 from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.machine.called import joint_called
 from sequencer.machine.model import Joint, Machine, Need, Part, State
+from sequencer.machine.relations import UNDO, barring
 from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 from sequencer.plan.trouble import SOURCE, Way, next_way, ways_out
@@ -155,9 +156,9 @@ def _edits(
         "caution": list(way.cautions),
         "note": f"{joint.path} {state}, {on.isoformat()}. It takes {', '.join(way.tools)} ({SOURCE}).",
     }
-    behind = [_as_written(need) for need in (*part.behind, *joint.behind)]
-    if behind:
-        task["behind"] = [one for number, one in enumerate(behind) if one not in behind[:number]]
+    in_front = [_as_written(need) for need in (*part.to_reach, *joint.waits)]
+    if in_front:
+        task[barring(UNDO).key] = [one for number, one in enumerate(in_front) if one not in in_front[:number]]
     comment = f"{joint.path} {state} on the job, {on.isoformat()}"
     edits: list[Edit] = [["add", ["tasks", name], task, comment]]
     if way.spoils:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.faults import quote
+from sequencer.machine.relations import FLUID, TASK, UNDO, barring, listed
 from sequencer.machine.schema import DrainEntry, MachineEntry, TaskEntry, WasteEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
@@ -12,30 +13,36 @@ from sequencer.machine.yaml_tree import Path
 _OF_THE_WAY_IN = {
     "before": "say what is fitted after it: back_before",
     "carries": "name the parts in `before` of a task of the way in",
-    "serves": "say what it is done after: behind",
+    "serves": f"say what it is done after: {barring(UNDO).key}",
     "undo": "take it out: nothing is done in return",
 }
 
 
-def named_behind(entry: MachineEntry, task: TaskEntry) -> dict[int, tuple[str, str]]:
-    """The entries of ``behind`` that name no part: their places, each with the name and its section.
+def named_otherwise(entry: MachineEntry, task: str) -> dict[Path, tuple[str, str]]:
+    """The entries of a task's relations that name no part: their places, each with the name and its section.
 
     Only a task of the way back has such. A part goes before a fluid, and a fluid before a task.
     """
-    found: dict[int, tuple[str, str]] = {}
-    for number, name in enumerate((task.behind or []) if task.only else []):
-        if isinstance(name, str) and name not in entry.parts:
+    found: dict[Path, tuple[str, str]] = {}
+    for where, name in _names_listed((entry.tasks or {})[task], task):
+        if name not in entry.parts:
             for section in ("fluids", "tasks"):
                 if name in (getattr(entry, section) or {}):
-                    found.setdefault(number, (name, section))
+                    found.setdefault(where, (name, section))
     return found
 
 
-def plain_behind(task: TaskEntry) -> dict[int, str]:
-    """The places in ``behind`` of a task of the way back that may name a part, a fluid or a task."""
-    behind = (task.behind or []) if task.only else []
-    plain = {number: name for number, name in enumerate(behind) if isinstance(name, str)}
-    return {number: name for number, name in plain.items() if name.strip() and not {"/", "="} & set(name)}
+def plainly_named(task: TaskEntry, name: str) -> dict[Path, str]:
+    """The places in the relations of a task of the way back that may name a part, a fluid or a task."""
+    plain = dict(_names_listed(task, name))
+    return {where: one for where, one in plain.items() if one.strip() and not {"/", "="} & set(one)}
+
+
+def _names_listed(task: TaskEntry, name: str) -> Iterator[tuple[Path, str]]:
+    for relation, raw in listed(task, TASK) if task.only else ():
+        for number, one in enumerate(raw or []):
+            if isinstance(one, str):
+                yield ("tasks", name, relation.key, number), one
 
 
 def check_back(scope: Scope, name: str, task: TaskEntry) -> None:
@@ -66,15 +73,14 @@ def _check_only(scope: Scope, name: str, task: TaskEntry, path: Path) -> None:
                 remedy,
                 key=True,
             )
-    for number, other in plain_behind(task).items():
-        scope.knows_any(("parts", "fluids", "tasks"), other, (*path, "behind", number))
+    for here, other in plainly_named(task, name).items():
+        scope.knows_any(("parts", "fluids", "tasks"), other, here)
     there = (scope.entry.positions or {}).get(task.from_ or next(iter(scope.names("positions")), ""))
     kept = {
         "tasks": {*_texts(task.after), *_texts(there.needs if there else None)},
         "fluids": {*_texts(there.drained if there else None)},
     }
-    for number, (other, section) in named_behind(scope.entry, task).items():
-        here = (*path, "behind", number)
+    for here, (other, section) in named_otherwise(scope.entry, name).items():
         if other in kept[section]:
             how = "undone" if section == "tasks" else "filled"
             scope.error(
@@ -87,11 +93,13 @@ def _check_only(scope: Scope, name: str, task: TaskEntry, path: Path) -> None:
             scope.error(
                 here, f"`{quote(other)}` {how}, so `{quote(name)}` can't wait for that", "take it out"
             )
-    if not (task.behind or task.back_before or _called_for(scope, name)):
+    waits = any(raw for _, raw in listed(task, TASK))
+    if not (waits or task.back_before or _called_for(scope, name)):
         scope.warning(
             path,
             f"nothing calls for `{quote(name)}`, so it is never done",
-            "say after what it is done (behind: [coolant]), or what is fitted after it (back_before)",
+            f"say after what it is done ({barring(UNDO).key}: [coolant]), "
+            "or what is fitted after it (back_before)",
             key=True,
         )
 
@@ -116,11 +124,13 @@ def check_again(scope: Scope, fluid: str, drain: DrainEntry) -> None:
         said.append(((*path, "plug", "again_after"), drain.plug.again_after))
     known = [(where, part) for where, part in said if part is not None]
     for where, part in known:
-        if scope.knows("parts", part, where) and part in (drain.behind or []):
+        if not scope.knows("parts", part, where):
+            continue
+        if asked := next((one for one, raw in listed(drain, FLUID) if part in (raw or [])), None):
             scope.error(
                 where,
                 f"`{quote(part)}` is off before `{quote(fluid)}` is drained at all",
-                "take it out, or out of `behind`",
+                f"take it out, or out of `{asked.key}`",
             )
     if len({part for _, part in known}) > 1:
         scope.error(known[1][0], "`again_after` is beside the plug, and of it", "keep one of them", key=True)

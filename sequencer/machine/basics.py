@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 
+from sequencer.machine.relations import Relation, relations
+
 
 @dataclass(frozen=True, order=True)
 class Place:
@@ -54,13 +56,39 @@ class Atom:
 
 @dataclass(frozen=True)
 class Need:
-    """One entry of ``behind`` or ``trapped_by``: met when any one of the atoms is."""
+    """One entry of what something waits for by a relation: met when any one of the atoms is."""
 
     any_of: tuple[Atom, ...]
     place: Place
+    relation: Relation
 
     def __str__(self) -> str:
         return " or ".join(str(atom) for atom in self.any_of)
+
+
+class Waiting:
+    """What has relations: ``waits`` has its needs, in the order of the relations' table."""
+
+    waits: tuple[Need, ...]
+
+    def and_for(self, need: Need) -> tuple[Need, ...]:
+        """What it waits for with one need more."""
+        order = relations()
+        return tuple(sorted((*self.waits, need), key=lambda one: order.index(one.relation)))
+
+    def under(self, key: str) -> tuple[Need, ...]:
+        """The needs that the file lists under a key."""
+        return tuple(need for need in self.waits if need.relation.key == key)
+
+    @property
+    def to_reach(self) -> tuple[Need, ...]:
+        """What is in the way of reaching it."""
+        return tuple(need for need in self.waits if need.relation.reaches)
+
+    @property
+    def to_leave(self) -> tuple[Need, ...]:
+        """What keeps it where it is, though it can be reached."""
+        return tuple(need for need in self.waits if not need.relation.reaches)
 
 
 @dataclass(frozen=True)

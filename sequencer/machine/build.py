@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sequencer.machine.back_checks import named_behind
+from sequencer.machine.back_checks import named_otherwise
 from sequencer.machine.build_joint import Joints
 from sequencer.machine.building import atoms_of, boxes, once, renewals, said_by_ways
 from sequencer.machine.condition import UNSAID, Condition
@@ -24,6 +24,7 @@ from sequencer.machine.model import (
     Undo,
 )
 from sequencer.machine.ranges import spreads_of
+from sequencer.machine.relations import FLUID, PART, TASK
 from sequencer.machine.schema import (
     ConditionEntry,
     FluidWorkEntry,
@@ -80,7 +81,7 @@ class _Builder(Joints):
             position=given.from_ or self.here,
             tool=self._tool(given.tool),
             seconds=default_seconds(default) if given.time is None else given.time,
-            behind=self._needs(given.behind, (*path, "behind")),
+            waits=self._waits(given, FLUID, path),
         )
 
     def _fluid(self, name: str) -> Fluid:
@@ -133,7 +134,7 @@ class _Builder(Joints):
     def _task(self, name: str, task: TaskEntry) -> Task:
         position, tool = task.from_ or self.here, self._tool(task.tool)
         seconds = default_seconds("task") if task.time is None else task.time
-        named, only_back = named_behind(self.entry, task), bool(task.only)
+        named, only_back = named_otherwise(self.entry, name), bool(task.only)
         undo = None
         if task.undo is not None:
             undo = Undo(
@@ -153,7 +154,7 @@ class _Builder(Joints):
             carries=once(task.carries),
             rated=bool(task.rated),
             serves=tuple(str(atom) for atom in atoms_of(task.serves)),
-            behind=self._needs(task.behind, ("tasks", name, "behind"), named),
+            waits=self._waits(task, TASK, ("tasks", name), named),
             undo=undo,
             cautions=said_by_ways(task.caution, only_back=only_back),
             notes=said_by_ways(task.note, only_back=only_back),
@@ -180,8 +181,7 @@ class _Builder(Joints):
             label=part.label,
             subsystem=part.subsystem,
             weight_kg=None if part.weight is None else float(part.weight),
-            behind=self._needs(part.behind, (*path, "behind")),
-            trapped_by=self._needs(part.trapped_by, (*path, "trapped_by")),
+            waits=self._waits(part, PART, path),
             loose=self._freedom(name, "loose", part.loose, "loosen"),
             aside=self._freedom(name, "aside", part.aside, "move_aside"),
             tie=part.tie,

@@ -13,6 +13,7 @@ from sequencer.machine.model import (
     Joint,
     Torque,
 )
+from sequencer.machine.relations import JOINT
 from sequencer.machine.schema_joint import (
     FitEntry,
     JointEntry,
@@ -69,7 +70,7 @@ class Joints(Building):
             boxes=boxes(joint.box),
             tolerance=joint.tolerance,
             sealing=self._sealing(joint.sealant, path),
-            behind=self._needs(joint.behind, (*path, "behind")),
+            waits=self._waits(joint, JOINT, path),
             wet=once(joint.wet),
             needs=self._tasks_before(joint.needs, part, name),
             crack=self._crack(joint, seconds, path),

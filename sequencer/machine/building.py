@@ -8,7 +8,7 @@ from typing import Any
 
 from sequencer.machine.frame import Box
 from sequencer.machine.heads import tool_for
-from sequencer.machine.items import read_item
+from sequencer.machine.items import listed_items, read_item
 from sequencer.machine.kinds import holding
 from sequencer.machine.model import (
     HAND,
@@ -21,6 +21,7 @@ from sequencer.machine.model import (
     Sealing,
     Tool,
 )
+from sequencer.machine.relations import Relation
 from sequencer.machine.schema_joint import (
     BoxEntry,
     RenewEntry,
@@ -96,15 +97,13 @@ class Building:
     def _place(self, *path: str) -> Place:
         return self.tree.place(path, key=True)
 
-    def _needs(self, raw: list[Any] | None, path: Path, but: Container[int] = ()) -> tuple[Need, ...]:
-        """The needs of a list, each once, without those at the places in ``but``."""
-        found: dict[tuple[Atom, ...], Need] = {}
-        for number, one in enumerate(raw or []):
-            if number in but:
-                continue
-            here = (*path, number)
-            atoms = tuple(dict.fromkeys(spotted.atom for spotted in read_item(one, here).atoms))
-            found.setdefault(atoms, Need(atoms, self.tree.place(here)))
+    def _waits(self, entry: object, holder: str, path: Path, but: Container[Path] = ()) -> tuple[Need, ...]:
+        """What an entry lists under its relations, of each list each once, less what stands at ``but``."""
+        found: dict[tuple[Relation, tuple[Atom, ...]], Need] = {}
+        for item, relation in listed_items(entry, holder, path):
+            if item.path not in but:
+                atoms = tuple(dict.fromkeys(spotted.atom for spotted in item.atoms))
+                found.setdefault((relation, atoms), Need(atoms, self.tree.place(item.path), relation))
         return tuple(found.values())
 
     def _waiting(self) -> dict[tuple[str, str | None], list[str]]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
-from sequencer.machine.back_checks import check_again, check_back, check_not_of_the_way_back, plain_behind
+from sequencer.machine.back_checks import check_again, check_back, check_not_of_the_way_back, plainly_named
 from sequencer.machine.circles import check_circles
 from sequencer.machine.faults import quote
 from sequencer.machine.frame_checks import check_joint_frame, check_part_frame
@@ -17,6 +17,7 @@ from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
 from sequencer.machine.practice_checks import check_carries, check_faces, check_serves, check_settle
 from sequencer.machine.readying import check_readying
+from sequencer.machine.relations import FLUID, JOINT, PART, TASK, listed
 from sequencer.machine.ride_checks import check_ride
 from sequencer.machine.schema import (
     FluidEntry,
@@ -127,7 +128,7 @@ def _check_place_and_tool(
 def _check_work(scope: Scope, work: FluidWorkEntry | None, path: Path) -> None:
     if work is not None:
         _check_place_and_tool(scope, work, path)
-        _check_needs(scope, work.behind, (*path, "behind"))
+        _check_needs(scope, work, FLUID, path)
 
 
 def _check_plug(scope: Scope, fluid: str, plug: PlugEntry, path: Path) -> None:
@@ -151,16 +152,17 @@ def _check_plug(scope: Scope, fluid: str, plug: PlugEntry, path: Path) -> None:
     check_tightening(scope, plug_as_joint(plug), path)
 
 
-def _check_needs(scope: Scope, raw: list[object] | None, path: Path, but: Container[int] = ()) -> None:
-    """What is listed is there; the places in ``but`` name something else than parts."""
-    for number, item in enumerate(scope.items(raw, path)):
-        for spotted in item.atoms if number not in but else ():
-            scope.knows_atom(spotted)
+def _check_needs(scope: Scope, entry: object, holder: str, path: Path, but: Container[Path] = ()) -> None:
+    """What an entry's relations list is there; the places in ``but`` name something else than parts."""
+    for relation, raw in listed(entry, holder):
+        for item in scope.items(raw, (*path, relation.key)):
+            for spotted in item.atoms if item.path not in but else ():
+                scope.knows_atom(spotted)
 
 
 def _check_task(scope: Scope, task: TaskEntry, path: Path) -> None:
     _check_place_and_tool(scope, task, path)
-    _check_needs(scope, task.behind, (*path, "behind"), plain_behind(task))
+    _check_needs(scope, task, TASK, path, plainly_named(task, str(path[1])))
     _check_names_of(scope, "tasks", task.after, (*path, "after"))
     if task.undo is not None:
         _check_place_and_tool(scope, task.undo, (*path, "undo"))
@@ -183,8 +185,7 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
     path: Path = ("parts", name)
     if part.from_ is not None:
         scope.knows("positions", part.from_, (*path, "from"))
-    for key in ("behind", "trapped_by"):
-        _check_needs(scope, getattr(part, key), (*path, key))
+    _check_needs(scope, part, PART, path)
     _check_common(scope, part, path)
     check_ride(scope, name, part)
     for key in ("loose", "aside"):
@@ -233,7 +234,7 @@ def _check_freedom(scope: Scope, part: str, freedom: FreedomEntry | None, path: 
 
 def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None:
     _check_place_and_tool(scope, joint, path)
-    _check_needs(scope, joint.behind, (*path, "behind"))
+    _check_needs(scope, joint, JOINT, path)
     _check_common(scope, joint, path)
     if joint.fit is not None:
         _check_place_and_tool(scope, joint.fit, (*path, "fit"))

@@ -5,13 +5,14 @@ Longer circles show only when a target is asked for; the graph explains those.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import Item, Spotted, as_written, read_item
+from sequencer.machine.items import Item, Spotted, as_written, in_front, listed_items, read_item
 from sequencer.machine.kinds import holding
 from sequencer.machine.model import Atom, State
+from sequencer.machine.relations import FLUID, JOINT, PART, TASK, Relation, listed
 from sequencer.machine.schema import PartEntry, TaskEntry
 from sequencer.machine.schema_joint import JointEntry
 from sequencer.machine.scope import Scope
@@ -23,13 +24,11 @@ _Joints = Collection[tuple[str, str]]
 def check_circles(scope: Scope) -> None:
     """Note everything that can never be, because it waits for itself."""
     for name, part in scope.entry.parts.items():
-        path: Path = ("parts", name)
-        _never(scope, part.behind, (*path, "behind"), {name}, (), f"`{quote(name)}` is behind")
-        _check_trapped(scope, name, part)
+        _check_own(scope, name, part)
         for joint_name, joint in (part.joints or {}).items():
-            here = (*path, "joints", joint_name)
+            here: Path = ("parts", name, "joints", joint_name)
             label = f"`{quote(name)}/{quote(joint_name)}`"
-            _never(scope, joint.behind, (*here, "behind"), (), {(name, joint_name)}, f"{label} is behind")
+            _never(scope, listed_items(joint, JOINT, here), (), {(name, joint_name)}, f"{label} is")
             if joint.crack is not None:
                 _check_crack(scope, part, joint, here, label)
     first, needed = set(_texts(scope.entry.first)), _waiting(scope, "needs")
@@ -40,8 +39,8 @@ def check_circles(scope: Scope) -> None:
     for name, fluid in (scope.entry.fluids or {}).items():
         if fluid.drain is not None:
             parts, joints = wetted.get(name, (set(), set()))
-            start = f"`{quote(name)}` is drained behind"
-            _never(scope, fluid.drain.behind, ("fluids", name, "drain", "behind"), parts, joints, start)
+            items = listed_items(fluid.drain, FLUID, ("fluids", name, "drain"))
+            _never(scope, items, parts, joints, f"`{quote(name)}` is drained")
 
 
 def _items(raw: list[Any] | None, path: Path) -> list[Item]:
@@ -49,16 +48,20 @@ def _items(raw: list[Any] | None, path: Path) -> list[Item]:
 
 
 def _never(
-    scope: Scope, raw: list[Any] | None, path: Path, parts: Collection[str], joints: _Joints, start: str
+    scope: Scope,
+    items: Iterable[tuple[Item, Relation]],
+    parts: Collection[str],
+    joints: _Joints,
+    start: str,
 ) -> None:
-    """Note the needs in ``raw`` that touch, whichever way, one of ``parts`` or ``joints``.
+    """Note the needs that touch, whichever way, one of ``parts`` or ``joints``.
 
     What a part or a joint says of itself is an error. A task or a drain that waits for what waits for it is a
     warning: only a job that asks for it is impossible, and says so itself.
     """
-    for item in _items(raw, path):
+    for item, relation in items:
         shut = [spotted for spotted in item.atoms if _touches(scope, spotted.atom, parts, joints)]
-        _note(scope, item, shut, start, error=path[0] == "parts")
+        _note(scope, item, shut, f"{start} {relation.phrase}", error=item.path[0] == "parts")
 
 
 def _note(scope: Scope, item: Item, shut: list[Spotted], start: str, *, error: bool = True) -> None:
@@ -103,35 +106,38 @@ def _own_names(joints: list[Any], part: str) -> list[str]:
     return [joint.removeprefix(f"{part}/") for joint in _texts(joints)]
 
 
-def _check_trapped(scope: Scope, name: str, part: PartEntry) -> None:
-    """A part can be trapped by a state of its own (loosened, then taken away), but not by its removal."""
-    for item in _items(part.trapped_by, ("parts", name, "trapped_by")):
+def _check_own(scope: Scope, name: str, part: PartEntry) -> None:
+    """A part can wait for a state of its own to come away (loosened, then taken off), not for its removal.
+
+    What bars the way to it can be nothing of its own.
+    """
+    for item, relation in listed_items(part, PART, ("parts", name)):
         shut = [
             spotted
             for spotted in item.atoms
             if spotted.atom.part == name
-            and spotted.atom.joint is None
-            and len(_ways(part, spotted.atom.state)) == 1
+            and (
+                relation.reaches or (spotted.atom.joint is None and len(_ways(part, spotted.atom.state)) == 1)
+            )
         ]
-        _note(scope, item, shut, f"`{quote(name)}` is trapped by")
+        _note(scope, item, shut, f"`{quote(name)}` is {relation.phrase}")
 
 
 def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, label: str) -> None:
     """It is cracked before anything is done to the parts in ``while``: none of them can be in its way."""
     assert joint.crack is not None
     holding = set(_texts(joint.crack.while_))
-    for raw, where in ((part.behind, (*path[:2], "behind")), (joint.behind, (*path, "behind"))):
-        for item in _items(raw, where):
-            shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
-            if shut and len(shut) == len(item.atoms):
-                held, line = quote(shut[0].atom.part), scope.place(item.path).line
-                # A warning: only a job that undoes the joint is impossible, and it says so itself.
-                scope.warning(
-                    (*path, "crack"),
-                    f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {line})",
-                    "take one of the two out",
-                    key=True,
-                )
+    for item in in_front(part, joint, path):
+        shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
+        if shut and len(shut) == len(item.atoms):
+            held, line = quote(shut[0].atom.part), scope.place(item.path).line
+            # A warning: only a job that undoes the joint is impossible, and it says so itself.
+            scope.warning(
+                (*path, "crack"),
+                f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {line})",
+                "take one of the two out",
+                key=True,
+            )
 
 
 def _check_task(
@@ -144,14 +150,16 @@ def _check_task(
     is_first: bool,
 ) -> None:
     """``parts`` and ``joints`` are those that need it; what it comes before waits for it too."""
-    path: Path = ("tasks", name, "behind")
-    if is_first and task.behind:
+    path: Path = ("tasks", name)
+    asked = [relation for relation, raw in listed(task, TASK) if raw] if is_first else []
+    for relation in asked:
         scope.error(
-            path,
-            f"`{quote(name)}` comes before everything else, and can't be behind anything",
-            "take it out of first, or take its behind out",
+            (*path, relation.key),
+            f"`{quote(name)}` comes before everything else, and can't be {relation.phrase} anything",
+            f"take it out of first, or take its {relation.key} out",
             key=True,
         )
+    if asked:
         return
     waiting = (
         *_items(task.before, ("tasks", name, "before")),
@@ -168,7 +176,7 @@ def _check_task(
         held = holding({name: joint.kind for name, joint in (entry.joints or {}).items()}) if entry else []
         joints.update((part, joint) for joint in held)
         parts.update(() if held else {part})
-    _never(scope, task.behind, path, parts, joints, f"`{quote(name)}` is behind")
+    _never(scope, listed_items(task, TASK, path), parts, joints, f"`{quote(name)}` is")
 
 
 def _waiting(scope: Scope, key: str) -> dict[str, tuple[set[str], set[tuple[str, str]]]]:

@@ -1,12 +1,15 @@
-"""What ``behind``, ``trapped_by`` and ``before`` list: parts, parts in a state, joints, one of several."""
+"""What relations and ``before`` list: parts, parts in a state, joints, one of several."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import chain
 
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.fields import kind_of
 from sequencer.machine.model import Atom, State
+from sequencer.machine.relations import JOINT, PART, Relation, listed
 from sequencer.machine.yaml_tree import BROKEN, Path
 
 ANY = "any"
@@ -35,10 +38,23 @@ class Item:
 
 
 def read_item(raw: object, path: Path) -> Item:
-    """Read one entry of ``behind`` or ``trapped_by``; nested ``any`` are one."""
+    """Read one entry of such a list; nested ``any`` are one."""
     item = Item(path)
     _read(raw, path, item)
     return item
+
+
+def listed_items(entry: object, holder: str, path: Path) -> Iterator[tuple[Item, Relation]]:
+    """What an entry of the file at ``path`` lists under each relation that it may have."""
+    for relation, raw in listed(entry, holder):
+        for number, one in enumerate(raw or []):
+            yield read_item(one, (*path, relation.key, number)), relation
+
+
+def in_front(part: object, joint: object, path: Path) -> Iterator[Item]:
+    """What bars the way to the joint at ``path``: what is in the way of its part, and of itself."""
+    of_part = (item for item, relation in listed_items(part, PART, path[:2]) if relation.reaches)
+    return chain(of_part, (item for item, _ in listed_items(joint, JOINT, path)))
 
 
 def as_written(atom: Atom) -> str:

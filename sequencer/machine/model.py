@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State
+from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State, Waiting
 from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.frame import Box, Mesh, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
@@ -36,7 +36,7 @@ HAND = "hand"
 
 
 @dataclass(frozen=True)
-class Joint:
+class Joint(Waiting):
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal.
 
     ``seconds`` is the whole of the joint's time; ``seconds_from`` is ``file`` or ``default``.
@@ -87,7 +87,7 @@ class Joint:
     boxes: tuple[Box, ...] = ()
     tolerance: Fraction | None = None
     sealing: Sealing | None = None
-    behind: tuple[Need, ...] = ()
+    waits: tuple[Need, ...] = ()
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     crack: Crack | None = None
@@ -151,7 +151,7 @@ class Renewal:
 
 
 @dataclass(frozen=True)
-class Part:
+class Part(Waiting):
     """A thing that comes off. ``seconds`` is the time of taking it away once nothing holds it.
 
     ``tie`` says where and how it is held when it is moved aside. ``hold`` says whether somebody has to hold
@@ -172,8 +172,7 @@ class Part:
     label: str | None = None
     seconds_from: str = "default"
     weight_kg: float | None = None
-    behind: tuple[Need, ...] = ()
-    trapped_by: tuple[Need, ...] = ()
+    waits: tuple[Need, ...] = ()
     loose: Freedom | None = None
     aside: Freedom | None = None
     tie: str | None = None
@@ -203,6 +202,11 @@ class Part:
         return (*states, State.OFF)
 
     @property
+    def all_waits(self) -> tuple[Need, ...]:
+        """What it and its joints wait for by a relation."""
+        return (*self.waits, *(need for joint in self.joints.values() for need in joint.waits))
+
+    @property
     def wet_with(self) -> tuple[str, ...]:
         """The fluids that it or one of its joints is wet with."""
         return tuple(
@@ -221,7 +225,7 @@ class Undo:
 
 
 @dataclass(frozen=True)
-class Task:
+class Task(Waiting):
     """Work that takes nothing off.
 
     ``before`` is kept as written; its effect is in the ``needs`` of parts and joints. ``after`` names the
@@ -243,7 +247,7 @@ class Task:
     serves: tuple[str, ...] = ()
     carries: tuple[str, ...] = ()
     rated: bool = False
-    behind: tuple[Need, ...] = ()
+    waits: tuple[Need, ...] = ()
     undo: Undo | None = None
     cautions: Said = NOTHING_SAID
     notes: Said = NOTHING_SAID
@@ -256,13 +260,13 @@ class Task:
 
 
 @dataclass(frozen=True)
-class FluidWork:
+class FluidWork(Waiting):
     """Draining or filling: where from, with what, how long, and what is in the way."""
 
     position: str
     tool: str
     seconds: Fraction
-    behind: tuple[Need, ...] = ()
+    waits: tuple[Need, ...] = ()
 
 
 PLUG = "plug"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sequencer.machine.back_checks import named_behind
+from sequencer.machine.back_checks import named_otherwise
 from sequencer.machine.faults import quote
 from sequencer.machine.schema import WasteEntry
 from sequencer.machine.scope import Scope
@@ -58,9 +58,9 @@ def _waits(scope: Scope, node: _Node) -> Iterator[_Wait]:
         for number, other in enumerate(task.after or []):
             if isinstance(other, str):
                 yield _Wait(("tasks", other), ("tasks", name, "after", number))
-        for number, (other, behind) in named_behind(scope.entry, task).items():
-            if behind == "tasks" and (scope.entry.tasks or {})[other].only:
-                yield _Wait(("tasks", other), ("tasks", name, "behind", number))
+        for where, (other, kind) in named_otherwise(scope.entry, name).items():
+            if kind == "tasks" and (scope.entry.tasks or {})[other].only:
+                yield _Wait(("tasks", other), where)
         yield from _there(scope, task.from_ or here, "done")
         if task.undo is not None:
             yield from _there(scope, task.undo.from_ or task.from_ or here, "undone")

@@ -8,6 +8,7 @@ from typing import Any
 from sequencer.machine.faults import quote
 from sequencer.machine.items import read_item
 from sequencer.machine.model import Atom, State
+from sequencer.machine.relations import JOINT, PART, Relation, listed
 from sequencer.machine.schema import PartEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
@@ -34,15 +35,16 @@ def check_ride(scope: Scope, name: str, part: PartEntry) -> None:
         return
     if name in _carriers(scope, name):
         scope.error((*path, "on"), f"`{quote(name)}` rides on itself", "name the part that carries it")
-    for what, raw in _in_front(scope, name, stays):
+    for what, relation, raw in _in_front(scope, name, stays):
         if _all_ask_for(raw, {on}):
-            problem = f"{what} is behind `{quote(on)}`, so that `{quote(name)}` can't go off with it"
+            problem = (
+                f"{what} is {relation.phrase} `{quote(on)}`, so that `{quote(name)}` can't go off with it"
+            )
             scope.error((*path, "on"), problem, "take one of the two out")
     carrier = scope.entry.parts.get(on)
-    for key in ("behind", "trapped_by"):
-        if carrier is not None and _all_ask_for(getattr(carrier, key), {name}):
-            asked = "is behind" if key == "behind" else "is trapped by"
-            problem = f"`{quote(on)}` {asked} `{quote(name)}`, which can't go off with it then"
+    for relation, raw in listed(carrier, PART):
+        if _all_ask_for(raw, {name}):
+            problem = f"`{quote(on)}` is {relation.phrase} `{quote(name)}`, which can't go off with it then"
             scope.error((*path, "on"), problem, "take one of the two out")
 
 
@@ -56,13 +58,14 @@ def _carriers(scope: Scope, name: str) -> list[str]:
     return found
 
 
-def _in_front(scope: Scope, name: str, stays: list[str]) -> Iterator[tuple[str, list[Any] | None]]:
+def _in_front(scope: Scope, name: str, stays: list[str]) -> Iterator[tuple[str, Relation, list[Any] | None]]:
     """What the part and those of its joints that are undone for the ride say of what is in front."""
     part = scope.entry.parts[name]
-    yield f"`{quote(name)}`", part.behind
+    yield from ((f"`{quote(name)}`", one, raw) for one, raw in listed(part, PART) if one.reaches)
     for joint_name, joint in (part.joints or {}).items():
         if joint_name not in stays:
-            yield f"`{quote(name)}/{quote(joint_name)}`", joint.behind
+            label = f"`{quote(name)}/{quote(joint_name)}`"
+            yield from ((label, one, raw) for one, raw in listed(joint, JOINT))
 
 
 def _all_ask_for(raw: list[Any] | None, parts: set[str]) -> bool:

@@ -18,7 +18,6 @@ from sequencer.machine.fields import (
     Kilograms,
     Litres,
     Names,
-    Needs,
     OneWay,
     Paths,
     Repeated,
@@ -31,6 +30,7 @@ from sequencer.machine.fields import (
     Years,
 )
 from sequencer.machine.frame_fields import Day, People, Shift, Ways
+from sequencer.machine.relations import FLUID, PART, TASK
 from sequencer.machine.schema_joint import (
     BOXES,
     RENEW,
@@ -43,7 +43,6 @@ from sequencer.machine.schema_joint import (
 from sequencer.machine.schema_taken import TakenApartEntry
 from sequencer.machine.schema_words import (
     AGAIN_AFTER,
-    BEHIND,
     CAUTION,
     FOUND,
     FROM,
@@ -60,6 +59,7 @@ from sequencer.machine.schema_words import (
     Note,
     brief,
     key,
+    with_relations,
 )
 
 
@@ -103,6 +103,7 @@ class ToolEntry(Entry):
     note: Note = key(NOTE)
 
 
+@with_relations(FLUID, after="time")
 class FluidWorkEntry(Entry):
     """Draining or filling."""
 
@@ -110,7 +111,6 @@ class FluidWorkEntry(Entry):
     from_: Text | None = key(FROM, "from")
     tool: Text | None = key(TOOL)
     time: Time | None = key(TIME)
-    behind: Needs | None = key(BEHIND)
 
 
 class WasteEntry(FluidWorkEntry):
@@ -131,6 +131,7 @@ class UndoEntry(Entry):
     time: Time | None = key(TIME)
 
 
+@with_relations(TASK, after="rated")
 class TaskEntry(Entry):
     """Work that takes nothing off."""
 
@@ -147,7 +148,6 @@ class TaskEntry(Entry):
     )
     carries: Names | None = key("Parts whose weight it takes: a jack, a sling. [engine].")
     rated: Flag | None = key("It carries by itself and is made for it, as stands are: work below goes on.")
-    behind: Needs | None = key(BEHIND)
     undo: UndoEntry | None = key("What the reassembly does in return.")
     only: OneWay | None = key("`back`: of the way back alone, as bleeding, a pressure test, a first run.")
     back_before: Names | None = key("Parts (covers, trays) that are fitted after it on the way back.")
@@ -215,6 +215,7 @@ def again_after(fluid: FluidEntry) -> str | None:
 _FREEDOM = FreedomEntry | Names | Literal[True] | None
 
 
+@with_relations(PART, after="weight")
 class PartEntry(Entry):
     """A thing that comes off."""
 
@@ -225,10 +226,6 @@ class PartEntry(Entry):
     from_: Text | None = key("The position it is worked on from; the first one.", "from")
     time: Time | None = key("Taking it away once nothing holds it; 10 s.")
     weight: Kilograms | None = key("What it weighs: 14 kg, 800 g, 30 lb.")
-    behind: Needs | None = key(BEHIND)
-    trapped_by: Needs | None = key(
-        "What must be clear before it can come away; its joints can be reached all the same."
-    )
     joints: dict[str, JointEntry] | None = key("What holds it.")
     loose: Annotated[FreedomEntry | None, brief(short.freedom, _FREEDOM)] = key("It can be loosened.")
     aside: Annotated[FreedomEntry | None, brief(short.freedom, _FREEDOM)] = key("It can be moved aside.")

@@ -13,7 +13,6 @@ from sequencer.machine.fields import (
     Flag,
     Length,
     Names,
-    Needs,
     Paths,
     Pattern,
     Price,
@@ -33,9 +32,9 @@ from sequencer.machine.frame_fields import (
     Spots,
     Way,
 )
+from sequencer.machine.relations import JOINT
 from sequencer.machine.schema_words import (
     AGAIN_AFTER,
-    BEHIND,
     CAUTION,
     FOUND,
     LABEL,
@@ -53,6 +52,7 @@ from sequencer.machine.schema_words import (
     Note,
     brief,
     key,
+    with_relations,
 )
 
 
@@ -121,6 +121,7 @@ class SealantEntry(Entry):
 BOXES = BoxEntry | list[BoxEntry] | None
 
 
+@with_relations(JOINT, after="sealant")
 class JointEntry(Entry):
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal."""
 
@@ -161,7 +162,6 @@ class JointEntry(Entry):
         "The room that it takes as long as it is done up: a plug, a hose end. One box or several."
     )
     sealant: Annotated[SealantEntry | None, brief(short.sealant, SealantEntry | Text | None)] = key(SEALANT)
-    behind: Needs | None = key(BEHIND)
     wet: Names | None = key(WET)
     needs: Names | None = key(NEEDS)
     crack: Annotated[CrackEntry | None, brief(short.crack, CrackEntry | Names | None)] = key(

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from pydantic import BeforeValidator, Field
+from pydantic.fields import FieldInfo
 
 from sequencer.machine import short
 from sequencer.machine.entry import Entry
-from sequencer.machine.fields import Text, Texts
+from sequencer.machine.fields import Needs, Text, Texts
+from sequencer.machine.relations import relations
+
+E = TypeVar("E", bound=Entry)
 
 
 def key(says: str, alias: str | None = None) -> Any:  # noqa: ANN401 - as pydantic's own Field
@@ -22,6 +26,25 @@ def brief(read: Callable[[object], object], also: object) -> BeforeValidator:
     return BeforeValidator(read, json_schema_input_type=also)
 
 
+def with_relations(holder: str, after: str) -> Callable[[type[E]], type[E]]:
+    """A class decorator: what a file may list under relations, as keys that follow the field ``after``."""
+
+    def extended(entry: type[E]) -> type[E]:
+        own = {
+            one.key: FieldInfo(annotation=Needs | None, default=None, description=one.explains)
+            for one in relations(holder)
+        }
+        fields = list(entry.__pydantic_fields__.items())
+        place = 1 + [name for name, _ in fields].index(after)
+        entry.__annotations__.update(dict.fromkeys(own, Needs | None))  # what inherits from it looks there
+        entry.__pydantic_fields__.clear()
+        entry.__pydantic_fields__.update([*fields[:place], *own.items(), *fields[place:]])
+        entry.model_rebuild(force=True)
+        return entry
+
+    return extended
+
+
 AGAIN_AFTER = "The part after which it is drained once more; the plug is left out until then."
 SEALANT = "What goes on when it is fitted: rtv, or {kind: rtv, assemble_within: 10 min, cure: 24 h}."
 LABEL = "What a person calls it."
@@ -30,9 +53,6 @@ CAUTION = "What can hurt someone or break something: a text or a list; or {in: .
 FROM = "The position that it is done from."
 TOOL = "A tool under `tools`, or a head: T25, 13, allen 6. Left out for a task: by hand."
 TIME = "How long it takes, in seconds unless a unit is given: 90 s, 5 min, 1 h 30 min, 1 to 4 min."
-BEHIND = (
-    "What must be clear before this can be reached: parts, joints (motor/plug), {motor: loose}, {any: [...]}."
-)
 WET = "Fluids that are drained before this is opened."
 NEEDS = "Tasks that come before this is touched."
 STAGES = "Torques and angles in order: [20 N.m, 40 N.m, 90 deg]."

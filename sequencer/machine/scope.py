@@ -139,7 +139,7 @@ class Scope:
                 yield here, one
 
     def items(self, raw: list[Any] | None, path: Path) -> Iterator[Item]:
-        """The entries of ``behind`` or ``trapped_by``; notes what is malformed."""
+        """The entries of such a list as a relation has; notes what is malformed."""
         seen: dict[tuple[Any, ...], None] = {}
         for number, one in enumerate(raw or []):
             item = read_item(one, (*path, number))

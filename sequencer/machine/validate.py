@@ -14,6 +14,7 @@ from pydantic_core import ErrorDetails
 from sequencer.machine.entry import inner, is_entry, narrow
 from sequencer.machine.faults import Faults, nearest, quote
 from sequencer.machine.fields import kind_of
+from sequencer.machine.relations import relations
 from sequencer.machine.schema import MachineEntry, entry_at
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 
@@ -41,10 +42,6 @@ _MEANT = {
     "position": "from",
     "at": "from",
     "where": "from",
-    "after": "behind",
-    "blocked_by": "behind",
-    "blockers": "behind",
-    "trapped": "trapped_by",
     "held_by": "joints",
     "fasteners": "joints",
     "qty": "count",
@@ -61,6 +58,7 @@ _MEANT = {
     "replace": "renew",
     "requires": "needs",
     "fluid": "wet",
+    **{word: one.key for one in relations() for word in one.meant},
 }
 """Everyday words that are not keys, and the key that says it."""
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.machine.back_checks import ever_back
 from sequencer.machine.faults import quote
-from sequencer.machine.items import read_item
+from sequencer.machine.items import in_front
 from sequencer.machine.schema import MachineEntry, PartEntry
 from sequencer.machine.schema_joint import JointEntry, TorqueEntry
 from sequencer.machine.scope import Scope
@@ -82,12 +82,11 @@ def _unknown(scope: Scope, name: str, where: Path) -> None:
 
 
 def _in_front(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, name: str) -> int | None:
-    """The line of an entry of ``behind`` that nothing but ``name`` meets; None where there is none."""
-    for raw, where in ((part.behind, (*path[:2], "behind")), (joint.behind, (*path, "behind"))):
-        for number, one in enumerate(raw or []):
-            atoms = [spotted.atom for spotted in read_item(one, ()).atoms]
-            if atoms and all(name in (atom.part, f"{atom.part}/{atom.joint}") for atom in atoms):
-                if "/" not in name and all(atom.joint is not None for atom in atoms):
-                    continue  # the part may be back and its joint not yet
-                return scope.place((*where, number)).line
+    """The line of what is in its way and nothing but ``name`` meets; None where there is none."""
+    for item in in_front(part, joint, path):
+        atoms = [spotted.atom for spotted in item.atoms]
+        if atoms and all(name in (atom.part, f"{atom.part}/{atom.joint}") for atom in atoms):
+            if "/" not in name and all(atom.joint is not None for atom in atoms):
+                continue  # the part may be back and its joint not yet
+            return scope.place(item.path).line
     return None

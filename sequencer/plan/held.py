@@ -158,9 +158,9 @@ class Support:
 
     def _let_go(self, part: Part) -> bool:
         """Whether a part that no joint holds is free to come out: what trapped it is out of the way."""
-        if part.joints or not part.trapped_by:
+        if part.joints or not part.to_leave:
             return False
-        return all(any(map(self._is_clear, need.any_of)) for need in part.trapped_by)
+        return all(any(map(self._is_clear, need.any_of)) for need in part.to_leave)
 
     def _is_clear(self, atom: Atom) -> bool:
         if atom.joint is not None:

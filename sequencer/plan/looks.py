@@ -219,7 +219,7 @@ def _shows(plan: Teardown, part: str) -> int:
 
 
 def _in_front(part: Part) -> tuple[str, ...]:
-    needs = (*part.behind, *(need for joint in part.joints.values() for need in joint.behind))
+    needs = (need for need in part.all_waits if need.relation.reaches)
     others = (atom.part for need in needs for atom in need.any_of)
     return tuple(dict.fromkeys(other for other in others if other != part.name)) if is_behind(part) else ()
 

@@ -133,8 +133,8 @@ def is_behind(part: Part) -> bool:
     """Whether something has to move before the part, or any of its joints, can be reached."""
     joints = part.joints.values()
     own = {f"{part.name}/{name}" for name in part.joints}
-    waits = [any(str(need) not in own for need in joint.behind) for joint in joints]
-    return bool(part.behind) or (bool(waits) and all(waits))
+    waits = [any(str(need) not in own for need in joint.waits) for joint in joints]
+    return bool(part.to_reach) or (bool(waits) and all(waits))
 
 
 def kind_name(joint: Joint) -> str:

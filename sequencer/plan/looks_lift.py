@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.machine.frame import Box
-from sequencer.machine.model import Joint, Machine, Need, Part, Place
+from sequencer.machine.model import Joint, Machine, Part, Place
 from sequencer.plan.looks_kinds import is_hidden, kind_name, looks_table, words_of
 
 CLOSE_MM = Fraction(5)
@@ -160,7 +160,7 @@ def _said(machine: Machine, part: Part) -> set[str]:
         texts += [joint.name, joint.label, *joint.notes.all, *joint.cautions.all]
         texts += [joint.sealing.kind] if joint.sealing else []
     texts += ["sealant"] if part.sealing else []
-    for need in _needs(part):
+    for need in part.all_waits:
         for atom in need.any_of:
             other = machine.parts[atom.part]
             texts += [other.name, other.label, atom.joint]
@@ -169,15 +169,10 @@ def _said(machine: Machine, part: Part) -> set[str]:
 
 def _waited_for(machine: Machine, part: Part) -> Iterator[Joint]:
     """The joints of other parts that the file says are undone before this one can move."""
-    for need in _needs(part):
+    for need in part.all_waits:
         for atom in need.any_of:
             if atom.joint is not None and atom.part != part.name:
                 yield machine.joint(atom.part, atom.joint)
-
-
-def _needs(part: Part) -> tuple[Need, ...]:
-    own = (need for joint in part.joints.values() for need in joint.behind)
-    return (*part.behind, *part.trapped_by, *own)
 
 
 def neighbours(machine: Machine, part: str, gone: Collection[str] = ()) -> Iterator[str]:
@@ -205,4 +200,4 @@ def _close(a: Box, b: Box) -> bool:
 def _named_by(part: Part) -> set[str]:
     """The other parts of which the file says something beside ``part``, at the part itself."""
     cracked = {name for joint in part.joints.values() if joint.crack for name in joint.crack.while_parts}
-    return cracked | {atom.part for need in _needs(part) for atom in need.any_of}
+    return cracked | {atom.part for need in part.all_waits for atom in need.any_of}

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from sequencer.engine.problem import Limits, Status
 from sequencer.graph.kept import kept_by_a_part
-from sequencer.graph.operations import Because, OperationGraph
+from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
@@ -185,7 +185,7 @@ def gates_of(back: WayBack, order: Sequence[str]) -> tuple[Gate, ...]:
         closers = [
             max(closing)
             for clause in back.graph.needs[name]
-            if (clause.reason.kind is Because.BEHIND or kept_by_a_part(back.graph, clause))
+            if (clause.reason.bars_the_way or kept_by_a_part(back.graph, clause))
             and (closing := [number[other] for other in clause.any_of if other in number])
         ]
         earlier = [

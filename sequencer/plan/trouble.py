@@ -104,11 +104,11 @@ def _hazards(machine: Machine, joint: Joint) -> Iterator[str]:
     part = machine.parts[joint.part]
     near = [joint.name, joint.label, part.name, part.label, part.subsystem, *joint.wet, *part.wet]
     near += [machine.fluids[fluid].label for fluid in (*joint.wet, *part.wet)]
-    for need in (*part.behind, *part.trapped_by, *joint.behind):
+    for need in (*part.waits, *joint.waits):
         for atom in need.any_of:
             near += [atom.part, machine.parts[atom.part].label]
     for other in machine.parts.values():
-        if any(atom.part == part.name for need in (*other.behind, *other.trapped_by) for atom in need.any_of):
+        if any(atom.part == part.name for need in other.waits for atom in need.any_of):
             near += [other.name, other.label]
     said = set(re.findall(r"[\w-]+", " ".join(name for name in near if name).casefold()))
     said |= {piece for word in said for piece in word.split("-")}

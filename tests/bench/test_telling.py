@@ -47,10 +47,10 @@ def test_the_question_has_buttons_and_the_answer_is_taken(device, bare):
     wait_for_text(page, "main", "in the way of?")
     page.get_by_role("button", name="Cylinder head", exact=True).tap()
     wait_for_text(page, "main", "It was in the way of the cylinder head.")
-    assert bare.desk.machine.parts["cylinder-head"].behind
+    assert bare.desk.machine.parts["cylinder-head"].under("behind")
     page.get_by_role("button", name="Take back what was told last").tap()
     page.wait_for_function("() => !document.body.textContent.includes('in the way of the cylinder')")
-    assert not bare.desk.machine.parts["cylinder-head"].behind
+    assert not bare.desk.machine.parts["cylinder-head"].under("behind")
 
 
 @pytest.mark.parametrize("script", [False, True])

@@ -20,6 +20,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph import OperationGraph, derive, parse_targets
 from sequencer.machine import Machine, load
 from sequencer.machine.model import Atom, Joint, Need, Part, Place
+from sequencer.machine.relations import OFF, UNDO, barring
 from sequencer.plan import plan_teardown
 from sequencer.plan.present import Present
 from sequencer.plan.resume import replan
@@ -35,17 +36,14 @@ def with_find(machine: Machine, rng: random.Random, victim: str) -> Machine:
         f"hold-{n}": Joint(f"hold-{n}", "find", "bolt", rng.choice(tools), position, Fraction(20), PLACE)
         for n in range(rng.randint(1, 3))
     }
-    behind: tuple[Need, ...] = ()
+    own: tuple[Need, ...] = ()
     if rng.random() < 0.4:
         other = rng.choice([part for part in machine.parts if part != victim])
-        behind = (Need((Atom(other),), PLACE),)
-    need = (Need((Atom("find"),), PLACE),)
+        own = (Need((Atom(other),), PLACE, barring(UNDO)),)
     old = machine.parts[victim]
-    if rng.random() < 0.5:
-        new = replace(old, behind=old.behind + need)
-    else:
-        new = replace(old, trapped_by=old.trapped_by + need)
-    find = Part("find", position, Fraction(10), PLACE, joints, behind=behind)
+    need = Need((Atom("find"),), PLACE, barring(UNDO if rng.random() < 0.5 else OFF))
+    new = replace(old, waits=old.and_for(need))
+    find = Part("find", position, Fraction(10), PLACE, joints, waits=own)
     return replace(machine, parts={**machine.parts, victim: new, "find": find})
 
 

@@ -78,7 +78,7 @@ def test_write_adds_each_with_a_comment_keeps_the_rest_and_then_nothing_is_hidde
     )
     assert sum(line not in after for line in before) <= 1  # the joint's line goes on
     found = load(file)
-    assert [str(need) for need in found.parts["pump"].joints["bolts"].behind] == ["sensor"]
+    assert [str(need) for need in found.parts["pump"].joints["bolts"].under("behind")] == ["sensor"]
     again = sequencer("scan", file, "--write")
     assert "0 not written" in again.out
     assert again.err == f"{file}: nothing to write\n"

@@ -13,7 +13,7 @@ from sequencer.machine.model import Place
 from tests.support.page_example import PAGE
 from tests.support.random_machines import random_machine
 
-REASON = Reason(Because.BEHIND, "for the test", Place("test", 1, 1))
+REASON = Reason(Because.HELD, "for the test", Place("test", 1, 1))
 
 
 def random_needs(seed, alternatives):

@@ -79,9 +79,9 @@ def _undo(state, which):
 
 
 def _found(_state, find, _on):
-    if find.behind:
+    if "behind" in find.said:
         return None
-    where, how = (find.blocks[0], "blocks") if find.blocks else (find.traps[0], "traps")
+    ((how, (where,)),) = find.said.items()
     held = ", ".join(find.held)
     return "/found", {"blocks": where, "what": find.what, "how": how, "state": find.state, "held": held}
 

@@ -77,7 +77,7 @@ def test_what_a_thing_was_in_the_way_of_becomes_a_relation(desk):
     asked = open_questions(desk.moment())
     number = next(n for n, one in enumerate(asked, 1) if [str(t) for t in one.first] == ["shroud"])
     answered(desk, (number, "pump"))
-    assert [str(need) for need in desk.machine.parts["pump"].behind] == ["shroud"]
+    assert [str(need) for need in desk.machine.parts["pump"].under("behind")] == ["shroud"]
     assert free(desk) == [(["shroud"], None, SOURCE)]
 
 

@@ -150,7 +150,7 @@ def test_putting_it_away_rests_on_the_load_that_is_off(tmp_path):
 def test_what_is_found_on_a_load_comes_before_the_jack_goes(tmp_path):
     with begun(tmp_path, GEARBOX, OFF, Practice.ALL) as desk:
         do_up_to(desk, "undo gearbox/bolts")
-        desk.found(Find("stay", blocks=("gearbox",), held=("bolt 10 x2",)), DAY)
+        desk.found(Find("stay", {"blocks": ("gearbox",)}, held=("bolt 10 x2",)), DAY)
         order = left(desk)
         assert order.index("remove stay") < order.index("remove gearbox") < order.index("restore prop")
         assert desk.moment().as_practised

@@ -170,8 +170,8 @@ class EveryAct(Job):
         where = self.any_of([*machine.parts, *self.joints()])
         key = "traps" if "/" not in where and self.rng.random() < 0.3 else "blocks"
         held = self.any_of(((), ("bolt 10 x2",), ("nut 13 M8 22 N.m",)))
-        behind = (self.any_of(machine.parts),) if self.rng.random() < 0.2 else ()
-        find = Find("a stay", **{key: (where,)}, held=held, behind=behind, state=state)
+        behind = {"behind": (self.any_of(machine.parts),)} if self.rng.random() < 0.2 else {}
+        find = Find("a stay", {key: (where,), **behind}, held=held, state=state)
         self.say("found", find, DAY)
 
     @rule()

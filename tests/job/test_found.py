@@ -15,7 +15,7 @@ from sequencer.machine import yaml_tree
 from tests.job.conftest import ANN, PUMP, begin_job
 
 ON = date(2026, 11, 25)
-STAY = Find("upper stay", blocks=("motor",), held=("bolt 10 x2",), position="bench")
+STAY = Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench")
 
 
 def ops(desk):
@@ -113,7 +113,7 @@ def test_a_hand_made_change_of_the_file_survives_a_find(desk, job):
 def test_what_makes_the_target_impossible_is_explained_and_not_written(desk, job):
     before = job.machine.read_bytes()
     with pytest.raises(SequencerError) as said:
-        desk.found(Find("lid", blocks=("guard",), behind=("impeller",)), ON)
+        desk.found(Find("lid", {"blocks": ("guard",), "behind": ("impeller",)}), ON)
     assert "in a circle" in str(said.value)
     assert "impeller" in str(said.value)
     assert job.machine.read_bytes() == before
@@ -123,16 +123,16 @@ def test_what_makes_the_target_impossible_is_explained_and_not_written(desk, job
 def test_a_find_may_be_one_more_joint_of_a_known_part_or_only_a_relation(desk):
     desk.found(Find("hidden bolt", on="motor", held=("bolt 13",)), ON)
     assert "hidden-bolt" in desk.machine.parts["motor"].joints
-    desk.found(Find("outlet-pipe", blocks=("motor",)), ON)
-    assert any(str(need) == "outlet-pipe" for need in desk.machine.parts["motor"].behind)
+    desk.found(Find("outlet-pipe", {"blocks": ("motor",)}), ON)
+    assert any(str(need) == "outlet-pipe" for need in desk.machine.parts["motor"].under("behind"))
 
 
 @pytest.mark.parametrize(
     ("find", "message"),
     [
-        (Find("x", blocks=("motr",)), "did you mean motor"),
-        (Find("x", blocks=("motor/feat",)), "no joint 'motor/feat'; did you mean motor/feet?"),
-        (Find("  ", blocks=("motor",)), "has no name"),
+        (Find("x", {"blocks": ("motr",)}), "did you mean motor"),
+        (Find("x", {"blocks": ("motor/feat",)}), "no joint 'motor/feat'; did you mean motor/feet?"),
+        (Find("  ", {"blocks": ("motor",)}), "has no name"),
         (Find("motor"), "nothing new"),
         (Find("x", position="roof"), "no position"),
         (Find("x", held=("10 x2",)), "what kind of fastener"),
@@ -246,15 +246,17 @@ def test_no_text_of_the_file_is_parsed_twice_for_a_find(desk, monkeypatch):
         return parse(parser, text)
 
     monkeypatch.setattr(yaml_tree.YAML, "parse", counted)
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",)), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
     texts = [text for text in parsed if "parts:" in text and "positions:" in text]
     assert len(texts) == len(set(texts))
     assert 2 <= len(texts) <= 3  # as it was, with the part, with the part and what it blocks
 
 
 def test_what_is_named_by_its_label_is_the_part_of_the_file(desk):
-    desk.found(Find("lamp bracket", blocks=("Pump pulley", "feet of the motor"), behind=("Belt guard",)), ON)
+    desk.found(
+        Find("lamp bracket", {"blocks": ("Pump pulley", "feet of the motor"), "behind": ("Belt guard",)}), ON
+    )
     bracket = desk.machine.parts["lamp-bracket"]
-    assert [str(atom.part) for need in bracket.behind for atom in need.any_of] == ["guard"]
-    assert "lamp-bracket" in str(desk.machine.parts["pulley"].behind)
-    assert "lamp-bracket" in str(desk.machine.joint("motor", "feet").behind)
+    assert [str(atom.part) for need in bracket.under("behind") for atom in need.any_of] == ["guard"]
+    assert "lamp-bracket" in str(desk.machine.parts["pulley"].under("behind"))
+    assert "lamp-bracket" in str(desk.machine.joint("motor", "feet").under("behind"))

@@ -22,7 +22,8 @@ desk = Desk.open(Path(sys.argv[1]), By("Ann", "laptop"))
 desk.moment()
 print("ready", flush=True)
 for number in range(100):
-    desk.found(Find(f"stay {sys.argv[2]} {number}", blocks=("guard",), held=("bolt 10",)), date(2026, 11, 25))
+    find = Find(f"stay {sys.argv[2]} {number}", {"blocks": ("guard",)}, held=("bolt 10",))
+    desk.found(find, date(2026, 11, 25))
     print(number, flush=True)
 """
 

@@ -23,7 +23,7 @@ def texts(desk, kind):
 
 
 def test_discoveries_are_told_in_words_and_not_as_lines_of_a_file(desk):
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",), note="rusty"), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), note="rusty"), ON)
     desk.trouble("cover/bolts", "seized", ON)
     desk.also(["belt"], ["motor/feet"])
     assert texts(desk, EventKind.FOUND) == ["upper stay; rusty"]

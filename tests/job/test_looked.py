@@ -37,7 +37,7 @@ def test_each_part_that_was_moved_counts_once_and_nothing_held_it(desk):
 
 def test_a_part_that_a_find_blocks_counts_as_held_in_the_kind_that_it_was_drawn_as(desk):
     drawn = kind_of(desk, "motor")
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",), position="bench"), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench"), ON)
     assert counted(desk.moment()) == {drawn: Count(1, 1)}
     do_all(desk)
     assert counted(desk.moment())[drawn].blocked == 1
@@ -48,7 +48,7 @@ def test_a_part_that_came_into_sight_through_the_find_is_none_of_the_parts_that_
     do_all(desk)
     before = total(counted(desk.moment()))
     desk.undo()
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",), position="bench"), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench"), ON)
     do_all(desk)
     assert total(counted(desk.moment())) == (before.looked, 1)
 
@@ -60,7 +60,7 @@ def test_another_joint_of_a_part_counts_too(desk):
 
 
 def test_a_find_that_is_taken_back_counts_no_more(desk):
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",), position="bench"), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench"), ON)
     desk.undo()
     assert counted(desk.moment()) == {}
 

@@ -64,7 +64,7 @@ def lose_the_target(job):
 
 @pytest.mark.parametrize("harm", [lose, spoil, shred, lose_the_target])
 def test_without_its_file_a_job_is_told_from_the_journal_and_takes_words(desk, job, harm):
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",)), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
     desk.done("1-2")
     before = desk.moment()
     harm(job)
@@ -85,7 +85,7 @@ def test_without_its_file_a_job_is_told_from_the_journal_and_takes_words(desk, j
 
 @pytest.mark.parametrize("harm", [lose, spoil, shred])
 def test_the_copy_is_put_back_and_what_stood_there_is_kept_beside_it(desk, job, harm):
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",)), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
     whole = job.machine.read_bytes()
     harm(job)
     harmed = job.machine.read_bytes() if job.machine.exists() else None
@@ -140,7 +140,7 @@ def test_a_find_on_one_device_and_ticks_on_others_all_come_through(job, seed):
 
     ann, bo, reader = desks
     finds = [
-        lambda n=n: ann.found(Find(f"stay {n}", blocks=("impeller",), held=("bolt 10",)), ON)
+        lambda n=n: ann.found(Find(f"stay {n}", {"blocks": ("impeller",)}, held=("bolt 10",)), ON)
         for n in range(4)
     ]
     ticks = [lambda n=n: bo.done(str(n)) for n in range(1, 5)]
@@ -161,7 +161,7 @@ def test_a_find_on_one_device_and_ticks_on_others_all_come_through(job, seed):
 
 
 def test_a_find_is_taken_back_out_of_a_file_that_was_changed_by_hand_since(desk, job):
-    desk.found(Find("upper stay", blocks=("motor",), held=("bolt 10 x2",)), ON)
+    desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
     find = desk.state().of(EventKind.FOUND)[0].event.id
     job.machine.write_text(job.machine.read_text("utf-8") + "# my own words\n", "utf-8")
     desk.done("1")

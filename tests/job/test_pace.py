@@ -125,7 +125,7 @@ def test_what_was_found_and_timed_is_offered_relation_by_relation_and_written_ba
     origin.write_bytes(PUMP.read_bytes())
     began = datetime(2026, 11, 25, 10, tzinfo=UTC)
     desk = Desk(begin_job(tmp_path / "j", machine=origin), By("Ann", "phone"))
-    desk.found(Find("stay", blocks=("motor",), held=("bolt 10",)), date(2026, 11, 25))
+    desk.found(Find("stay", {"blocks": ("motor",)}, held=("bolt 10",)), date(2026, 11, 25))
     desk.resume(by=By("Ann", "phone", began))
     desk.done("task isolate", by=By("Ann", "phone", began + timedelta(minutes=3)))
     desk.done("undo guard/screws", by=By("Ann", "phone", began + timedelta(minutes=9)))

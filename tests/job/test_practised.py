@@ -93,7 +93,7 @@ def test_a_last_joint_undone_out_of_turn_sends_nobody_away_from_what_hangs(desk)
 
 
 def test_what_is_found_in_the_way_of_a_part_comes_before_its_last_joint(desk):
-    desk.found(Find("stay", blocks=("rotor",), held=("bolt 10 x2",)), DAY)
+    desk.found(Find("stay", {"blocks": ("rotor",)}, held=("bolt 10 x2",)), DAY)
     order = left(desk)
     assert order.index("remove stay") < order.index("undo rotor/bolts")
     assert in_one_go(order, "undo rotor/bolts", "remove rotor")
@@ -101,7 +101,7 @@ def test_what_is_found_in_the_way_of_a_part_comes_before_its_last_joint(desk):
 
 def test_what_is_found_when_a_part_hangs_already_is_done_at_once(desk):
     desk.done(["undo rotor/plug", "undo rotor/bolts"])
-    desk.found(Find("stay", blocks=("rotor",), held=("bolt 10 x2",)), DAY)
+    desk.found(Find("stay", {"blocks": ("rotor",)}, held=("bolt 10 x2",)), DAY)
     assert left(desk)[:3] == ["undo stay/bolts", "remove stay", "remove rotor"]
 
 
@@ -168,7 +168,7 @@ def test_what_serves_a_joint_is_put_away_in_a_job_too_and_set_up_again_on_the_wa
         order = left(desk)
         assert in_one_go(order, served[0], *served[1:])
         desk.done(order[: order.index("undo pulley/bolt")])
-        desk.found(Find("stay", blocks=("pulley",), held=("bolt 10 x2",)), DAY)
+        desk.found(Find("stay", {"blocks": ("pulley",)}, held=("bolt 10 x2",)), DAY)
         assert left(desk)[:4] == ["undo stay/bolts", "remove stay", *served[1:]]
         desk.done(left(desk)[:3])
         desk.undo(None)

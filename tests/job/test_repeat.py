@@ -50,10 +50,13 @@ def differing(path, former):
 
 def test_what_is_found_on_one_side_is_written_there_alone_and_taken_back_whole(at_work, origin):
     desk, file = at_work
-    said = desk.found(Find("stay", blocks=("cover-left",), held=("bolt 10",)), ON)
+    said = desk.found(Find("stay", {"blocks": ("cover-left",)}, held=("bolt 10",)), ON)
     assert any(OF_ITS_OWN in word for word in said.words)
     assert differing(file, origin) == ["cover-left", "stay"]
-    assert [str(need) for need in desk.machine.parts["gearbox"].behind] == ["cover-left", "cover-right"]
+    assert [str(need) for need in desk.machine.parts["gearbox"].under("behind")] == [
+        "cover-left",
+        "cover-right",
+    ]
     assert origin.read_text("utf-8") == ENGINE
     desk.undo()
     assert file.read_text("utf-8") == ENGINE
@@ -61,7 +64,7 @@ def test_what_is_found_on_one_side_is_written_there_alone_and_taken_back_whole(a
 
 def test_what_names_all_sides_takes_one_more_and_is_written_for_all(at_work, origin):
     desk, file = at_work
-    said = desk.found(Find("stay", blocks=("gearbox",), held=("bolt 10",)), ON)
+    said = desk.found(Find("stay", {"blocks": ("gearbox",)}, held=("bolt 10",)), ON)
     assert not any(OF_ITS_OWN in word for word in said.words)
     assert "behind: [cover-<side>, stay]" in file.read_text("utf-8")
     assert differing(file, origin) == ["gearbox", "stay"]
@@ -79,7 +82,7 @@ def test_a_joint_of_one_side_is_corrected_and_gives_trouble_by_itself(at_work, o
 
 def test_a_file_that_is_lost_is_told_from_the_journal_with_its_sides(at_work):
     desk, file = at_work
-    desk.found(Find("stay", blocks=("cover-left",), held=("bolt 10",)), ON)
+    desk.found(Find("stay", {"blocks": ("cover-left",)}, held=("bolt 10",)), ON)
     told = file.read_bytes()
     file.unlink()
     desk.restore()

@@ -213,7 +213,7 @@ def _any_act(rng, desk):
             part = rng.choice(list(desk.machine.parts))
             return (
                 "found",
-                Find(f"stay {rng.randint(1, 3)}", blocks=(part,), held=("bolt 10",)),
+                Find(f"stay {rng.randint(1, 3)}", {"blocks": (part,)}, held=("bolt 10",)),
                 date(2026, 11, 29),
             )
         case 5:

@@ -157,7 +157,7 @@ def test_taking_apart_again_asks_anew_for_what_was_put_back_and_keeps_what_lacks
 def test_something_found_on_the_way_back_keeps_the_order_of_the_rest(back):
     before = [step.operation.name for step in back.plan().steps]
     back.done(back.plan().steps[0].number)
-    back.found(Find("rear stay", blocks=("guard",), held=("bolt 10",)), date(2026, 11, 25))
+    back.found(Find("rear stay", {"blocks": ("guard",)}, held=("bolt 10",)), date(2026, 11, 25))
     after = [step.operation.name for step in back.plan().steps]
     assert after == before[1:]
 

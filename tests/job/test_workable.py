@@ -16,7 +16,7 @@ from tests.job.conftest import ANN, begin_job
 from tests.job.everything import bare
 
 DAY = date(2026, 11, 25)
-STAY = Find("stay", blocks=("guard",), held=("bolt 10 x2",))
+STAY = Find("stay", {"blocks": ("guard",)}, held=("bolt 10 x2",))
 
 
 @pytest.fixture
@@ -124,7 +124,7 @@ def test_a_tick_taken_back_after_a_find_leaves_an_order_that_can_be_done(desk):
 def test_a_find_taken_back_takes_its_steps_out_of_a_later_plan_and_says_so(desk):
     desk.done("1")
     found = desk.found(STAY, DAY).events[0]
-    desk.found(Find("clip", blocks=("belt",), held=("clip",)), DAY)
+    desk.found(Find("clip", {"blocks": ("belt",)}, held=("clip",)), DAY)
     said = desk.undo(found[:8])
     assert any("undo stay/bolts" in words for words in said.words)
     assert "stay" not in desk.machine.parts
@@ -216,7 +216,7 @@ def test_what_is_out_of_reach_already_stops_no_other_act(to_seal, tmp_path):
     to_seal.also(["inlet-hose"])
     to_seal.done("18", anyway="it hung in shreds")
     to_seal.skip([left(to_seal)[0]], "was dry already")
-    to_seal.found(Find("clip", blocks=("inlet-hose",), held=("clip",)), DAY)
+    to_seal.found(Find("clip", {"blocks": ("inlet-hose",)}, held=("clip",)), DAY)
     assert to_seal.moment().stuck == ("seal off",)
     with pytest.raises(SequencerError, match="too late"):
         to_seal.also(["pulley"])
@@ -229,5 +229,5 @@ def test_a_gate_that_was_left_out_stops_no_find(back):
     for number in (22, 21, 20):
         back.undo(number)
     back.done("21-22", anyway="in a hurry")
-    back.found(Find("rear stay", blocks=("guard",), held=("bolt 10",)), DAY)
+    back.found(Find("rear stay", {"blocks": ("guard",)}, held=("bolt 10",)), DAY)
     assert back.moment().left_out == ("torque impeller/nut",)

@@ -9,12 +9,12 @@ from tests.support.home_cooler import COOLER
 def test_it_has_no_fault_and_its_behind_is_told_apart():
     assert faults(COOLER) == []
     bleed, run = (machine(COOLER).tasks[name] for name in ("bleed", "run"))
-    assert (bleed.only_back, bleed.filled, [str(need) for need in bleed.behind]) == (
+    assert (bleed.only_back, bleed.filled, [str(need) for need in bleed.under("behind")]) == (
         True,
         ("coolant",),
         ["cap"],
     )
-    assert (run.filled, run.undone, run.behind, run.back_before) == (
+    assert (run.filled, run.undone, run.under("behind"), run.back_before) == (
         ("coolant",),
         ("isolate",),
         (),

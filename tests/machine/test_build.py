@@ -69,13 +69,13 @@ def test_tasks_before_parts_and_joints_become_their_needs_in_order_and_once():
 
 def test_one_entry_needs_no_brackets():
     found = part("behind: guard, trapped_by: {motor: loose}, wet: oil, needs: prop, caution: Hot")
-    assert [need.any_of for need in found.behind] == [(Atom("guard"),)]
-    assert [need.any_of for need in found.trapped_by] == [(Atom("motor", State.LOOSE),)]
+    assert [need.any_of for need in found.under("behind")] == [(Atom("guard"),)]
+    assert [need.any_of for need in found.under("trapped_by")] == [(Atom("motor", State.LOOSE),)]
     assert (found.wet, found.needs, found.cautions.all) == (("oil",), ("prop",), ("Hot",))
 
 
 def test_any_inside_any_is_one_any():
-    (need,) = part("behind: {any: [guard, {any: [motor/plug, {motor: loose}]}, guard]}").behind
+    (need,) = part("behind: {any: [guard, {any: [motor/plug, {motor: loose}]}, guard]}").under("behind")
     assert need.any_of == (Atom("guard"), Atom("motor", State.OFF, "plug"), Atom("motor", State.LOOSE))
 
 

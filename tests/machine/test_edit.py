@@ -11,6 +11,7 @@ from sequencer.machine.edit import EditError, Editor, replace_file
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Atom, Need, Place, State
 from sequencer.machine.reading import load, read_text
+from sequencer.machine.relations import relation
 from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -78,13 +79,13 @@ def test_a_need_and_a_time_for_a_joint_touch_that_joint_alone(path):
         editor = copy.copy(opened)
         other = next(name for name in machine.parts if name != part.name)
         editor.set_value(("parts", part.name, "joints", joint.name, "time"), "3 min")
-        wanted = Atom(other) not in [atom for need in joint.behind for atom in need.any_of]
+        wanted = Atom(other) not in [atom for need in joint.under("behind") for atom in need.any_of]
         if wanted:
             editor.add_need(f"{part.name}/{joint.name}", "behind", {"any": [other, {other: "loose"}]})
         after = editor.read().machine.parts
         new = after[part.name].joints[joint.name]
         assert new.seconds == 180
-        assert len(new.behind) == len(joint.behind) + wanted
+        assert len(new.under("behind")) == len(joint.under("behind")) + wanted
         assert sum(line[0] == "-" for line in changes(editor)) <= 2
         assert {name for name in after if unplaced(after[name]) != unplaced(machine.parts[name])} == {
             part.name
@@ -139,7 +140,11 @@ def test_needs_of_the_model_are_written_as_a_file_has_them():
     editor = Editor(text=SMALL)
     here = Place("x", 1, 1)
     editor.add_need("guard", "trapped_by", Atom("motor", State.LOOSE))
-    editor.add_need("guard", "trapped_by", Need((Atom("motor", State.OFF, "feet"), Atom("motor")), here))
+    editor.add_need(
+        "guard",
+        "trapped_by",
+        Need((Atom("motor", State.OFF, "feet"), Atom("motor")), here, relation("trapped_by")),
+    )
     assert editor.value("parts/guard/trapped_by") == [{"motor": "loose"}, {"any": ["motor/feet", "motor"]}]
     editor.remove_need("guard", "trapped_by", Atom("motor", State.LOOSE))
     editor.remove_need("guard", "trapped_by", {"any": ["motor/feet", "motor"]})

@@ -20,6 +20,7 @@ from sequencer.machine.model import (
     Torque,
     Undo,
 )
+from sequencer.machine.relations import relation
 from sequencer.quantities import parse_torque
 from tests.machine.texts import PAGE
 
@@ -67,8 +68,13 @@ def test_its_fluid_is_read(machine):
     oil = machine.fluids["oil"]
     assert (oil.volume_litres, oil.volume_text) == (1.2, "1.2 L")
     assert (oil.drain.position, oil.drain.tool, oil.drain.seconds) == ("under", "hex-6", 360)
-    assert oil.drain.behind == (Need((Atom("guard"),), at(25, 61)),)
-    assert (oil.fill.position, oil.fill.tool, oil.fill.seconds, oil.fill.behind) == ("bench", HAND, 240, ())
+    assert oil.drain.under("behind") == (Need((Atom("guard"),), at(25, 61), relation("behind")),)
+    assert (oil.fill.position, oil.fill.tool, oil.fill.seconds, oil.fill.under("behind")) == (
+        "bench",
+        HAND,
+        240,
+        (),
+    )
 
 
 def test_its_tasks_are_read(machine):
@@ -94,10 +100,10 @@ def test_each_times_count_is_the_time_of_a_joint(machine):
 
 def test_its_needs_are_read(machine):
     pulley, bracket, mount = (machine.parts[name] for name in ("pulley", "bracket", "mount"))
-    assert pulley.behind == (Need((Atom("guard"),), at(42, 14)),)
-    assert pulley.trapped_by == (Need((Atom("belt"),), at(43, 18)),)
-    assert [need.any_of for need in bracket.joints["far"].behind] == [(Atom("motor", State.LOOSE),)]
-    assert [need.any_of for need in mount.behind] == [(Atom("bracket"), Atom("motor"))]
+    assert pulley.under("behind") == (Need((Atom("guard"),), at(42, 14), relation("behind")),)
+    assert pulley.under("trapped_by") == (Need((Atom("belt"),), at(43, 18), relation("trapped_by")),)
+    assert [need.any_of for need in bracket.joints["far"].under("behind")] == [(Atom("motor", State.LOOSE),)]
+    assert [need.any_of for need in mount.under("behind")] == [(Atom("bracket"), Atom("motor"))]
 
 
 def test_its_crack_and_torque_are_read(machine):

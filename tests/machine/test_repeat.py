@@ -148,7 +148,10 @@ def test_the_example_of_the_guide_has_four_coils_and_asks_for_them_all():
     engine = machine("machine: Engine with two banks" + example)
     coils = [f"coil-{side}-{row}" for side in ("left", "right") for row in ("front", "rear")]
     assert [name for name in engine.parts if name.startswith("coil")] == coils
-    assert [str(need) for need in engine.parts["manifold"].behind] == [*coils, "cover-left or cover-right"]
+    assert [str(need) for need in engine.parts["manifold"].under("behind")] == [
+        *coils,
+        "cover-left or cover-right",
+    ]
     assert engine.parts["cover-right"].joints["bolts"].count == 12
     assert engine.tasks["tag-left"].label == "Tag the leads, left"
 

@@ -12,7 +12,6 @@ from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError, derive, goals
 from sequencer.graph.blockers import forks
 from sequencer.graph.operations import Clause
-from sequencer.machine.model import Need
 from sequencer.plan import plan_teardown
 from sequencer.plan.prices import Alone, Also, Desk, Stays, Through
 from sequencer.plan.prices_floor import extended, least_added
@@ -132,15 +131,14 @@ def with_needs(machine, changed):
     parts = {
         name: replace(
             part,
-            behind=needs(part.behind),
-            trapped_by=needs(part.trapped_by),
-            joints={key: replace(joint, behind=needs(joint.behind)) for key, joint in part.joints.items()},
+            waits=needs(part.waits),
+            joints={key: replace(joint, waits=needs(joint.waits)) for key, joint in part.joints.items()},
         )
         for name, part in machine.parts.items()
     }
-    tasks = {name: replace(task, behind=needs(task.behind)) for name, task in machine.tasks.items()}
+    tasks = {name: replace(task, waits=needs(task.waits)) for name, task in machine.tasks.items()}
     fluids = {
-        name: replace(fluid, drain=replace(fluid.drain, behind=needs(fluid.drain.behind)))
+        name: replace(fluid, drain=replace(fluid.drain, waits=needs(fluid.drain.waits)))
         for name, fluid in machine.fluids.items()
     }
     return replace(machine, parts=parts, tasks=tasks, fluids=fluids)
@@ -164,7 +162,7 @@ def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
                     atoms = tuple(
                         a for a in need.any_of if not set(way.operations).isdisjoint(whole.reaching(a))
                     )
-                    return Need(atoms, need.place) if need.place == fork.reason.place else need
+                    return replace(need, any_of=atoms) if need.place == fork.reason.place else need
 
                 edited = with_needs(machine, only)
                 if any(

@@ -8,6 +8,7 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine.model import Atom, Need, Place
+from sequencer.machine.relations import UNDO, barring
 from sequencer.plan import plan_teardown
 from sequencer.plan.insertion import near_former_order
 from sequencer.plan.present import Present, too_late, why_not
@@ -82,7 +83,7 @@ def test_no_order_from_the_middle_is_cheaper_than_the_best_one_told():
 def blocked(machine, part, by):
     place = Place("found", 1, 1)
     old = machine.parts[part]
-    new = replace(old, behind=(*old.behind, Need((Atom(by),), place)))
+    new = replace(old, waits=old.and_for(Need((Atom(by),), place, barring(UNDO))))
     return replace(machine, parts={**machine.parts, part: new})
 
 

@@ -36,7 +36,7 @@ def old_gasket(case: Case) -> Iterator[Finding]:
     for gasket in case.parts:
         if not case.is_a("gasket", gasket):
             continue
-        for need in gasket.behind:
+        for need in gasket.to_reach:
             atom = need.any_of[0]
             if len(need.any_of) > 1 or atom.joint is not None:
                 continue
@@ -52,7 +52,7 @@ def no_renewal(case: Case) -> Iterator[Finding]:
         atom.part
         for gasket in case.parts
         if case.is_a("gasket", gasket)
-        for need in gasket.behind
+        for need in gasket.to_reach
         for atom in need.any_of
     }
     for part in case.parts:
@@ -93,7 +93,7 @@ def behind_whole(case: Case) -> Iterator[Finding]:
     """A part that waits until a hose or cable is off at both ends, where one would do."""
     seen: set[str] = set()
     for part in case.parts:
-        for need in part.behind:
+        for need in part.to_reach:
             atom = need.any_of[0]
             if (
                 len(need.any_of) > 1
@@ -138,7 +138,7 @@ def panel_plug(case: Case) -> Iterator[Finding]:
         if not screws or not case.is_a("panel", part):
             continue
         for joint in part.joints.values():
-            own = {atom.joint for need in joint.behind for atom in need.any_of if atom.part == part.name}
+            own = {atom.joint for need in joint.waits for atom in need.any_of if atom.part == part.name}
             if kind_name(joint) == "connector" and not own:
                 yield finding(
                     Code.PANEL_PLUG,

@@ -55,7 +55,7 @@ def taper_nut(case: Case) -> Iterator[Finding]:
     """A part drawn off its taper with the nut quite off: it flies at whoever pulls it."""
     for part, nut in _central(case):
         for joint in part.joints.values():
-            after = any(atom.joint == nut.name for need in joint.behind for atom in need.any_of)
+            after = any(atom.joint == nut.name for need in joint.waits for atom in need.any_of)
             pulled = case.tool_is_a("puller", joint.tool) and kind_name(joint) == "fit"
             if pulled and after and not case.tells("flush", part):
                 yield finding(Code.TAPER_NUT, Severity.HURTS, part, at=joint.place)
@@ -79,7 +79,7 @@ def behind_belt(case: Case) -> Iterator[Finding]:
     for part in case.parts:
         if not case.is_a("pulley", part):
             continue
-        for need in part.behind:
+        for need in part.to_reach:
             atom = need.any_of[0]
             belt = atom.joint is None and case.is_a("belt", case.machine.parts[atom.part])
             if len(need.any_of) == 1 and belt and case.bearing(part):

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from sequencer.graph.derive import clause_for, derive
-from sequencer.graph.geometry.compare import Scan, follows, operation_of
+from sequencer.graph.geometry.compare import DOES, Scan, follows, operation_of
 from sequencer.graph.geometry.hits import Seen
 from sequencer.graph.operations import Kind, Op, OperationGraph
 from sequencer.graph.reach import ancestors, possible, relevant
@@ -19,12 +19,10 @@ def with_need(machine: Machine, seen: Seen) -> Machine:
     part = machine.parts[seen.part]
     if seen.joint is not None:
         joint = part.joints[seen.joint]
-        joint = replace(joint, behind=(*joint.behind, Need(seen.any_of, joint.place)))
+        joint = replace(joint, waits=joint.and_for(Need(seen.any_of, joint.place, seen.relation)))
         part = replace(part, joints={**part.joints, joint.name: joint})
-    elif seen.key == "behind":
-        part = replace(part, behind=(*part.behind, Need(seen.any_of, part.place)))
     else:
-        part = replace(part, trapped_by=(*part.trapped_by, Need(seen.any_of, part.place)))
+        part = replace(part, waits=part.and_for(Need(seen.any_of, part.place, seen.relation)))
     return replace(machine, parts={**machine.parts, part.name: part})
 
 
@@ -54,7 +52,7 @@ class _Needs:
     def take(self, seen: Seen) -> bool:
         """One relation more, as ``with_need`` has it, unless a part could then never come off."""
         own = tuple(self._waiting(seen))
-        need = Need(seen.any_of, self.graph.machine.parts[seen.part].place)
+        need = Need(seen.any_of, self.graph.machine.parts[seen.part].place, seen.relation)
         clause = clause_for(self.graph, need, seen.holder)
         if clause is None:
             return True
@@ -73,11 +71,11 @@ class _Needs:
 
     def _waiting(self, seen: Seen) -> Iterator[str]:
         """The operations that wait by a relation: on the joint, or on the part, or its coming away."""
-        if seen.key == "trapped_by":
-            yield Kind.REMOVE.of(seen.part)
-            return
+        waits = {DOES[move] for move in seen.relation.waits}
+        waits |= {Kind.SLACKEN, Kind.CRACK} if seen.relation.reaches else set()
         for name in self.graph.touching[seen.part]:
-            if seen.joint is None or self.graph.operations[name].joint == seen.joint:
+            operation = self.graph.operations[name]
+            if operation.kind in waits and seen.joint in (None, operation.joint):
                 yield name
 
 

@@ -13,8 +13,9 @@ from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids,
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import ancestors, possible
 from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State
+from sequencer.machine.relations import OFF, UNDO, Relation
 
-_DOES = {"off": Kind.REMOVE, "loose": Kind.LOOSEN, "aside": Kind.MOVE_ASIDE, "undo": Kind.UNDO}
+DOES = {"off": Kind.REMOVE, "loose": Kind.LOOSEN, "aside": Kind.MOVE_ASIDE, "undo": Kind.UNDO}
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Doubt:
     """A relation that is written and not seen.
 
     Attributes:
-        holder: What waits, as the file names it; ``key`` is ``behind`` or ``trapped_by``.
+        holder: What waits, as the file names it; ``key`` is that of the relation.
         free: The ways out that nothing bars, where the part leaves.
         less: Where the part named is in the way: the state of it that would do, less than what is asked for.
     """
@@ -103,13 +104,11 @@ def own_needs(
 ) -> Iterator[tuple[str, str, Need]]:
     """The needs that hold for a move, as written: (holder, key, need); for a part those of its joints too."""
     whole = machine.parts[part]
-    yield from ((part, "behind", need) for need in whole.behind)
-    if joint is not None:
-        yield from ((f"{part}/{joint}", "behind", need) for need in whole.joints[joint].behind)
-    elif move == "off":
-        yield from ((part, "trapped_by", need) for need in whole.trapped_by)
-        for one in whole.joints.values():
-            yield from ((one.path, "behind", need) for need in one.behind)
+    own = (need for need in whole.waits if (UNDO if joint is not None else move) in need.relation.waits)
+    yield from ((part, need.relation.key, need) for need in own)
+    of_it = [whole.joints[joint]] if joint is not None else whole.joints.values() if move == OFF else ()
+    for one in of_it:
+        yield from ((one.path, need.relation.key, need) for need in one.waits)
 
 
 def _written(machine: Machine, seen: Seen) -> Place | None:
@@ -178,7 +177,7 @@ def answers(machine: Machine, room: Solids, atom: Atom, gone: Atom, alone: bool)
 
 def operation_of(seen: Seen) -> str:
     """The operation that a relation is about, as a plan names it."""
-    return _DOES[seen.move].of(seen.holder)
+    return DOES[seen.move].of(seen.holder)
 
 
 def follows(graph: OperationGraph, needs: Mapping[str, Sequence[Clause]], seen: Seen) -> bool:
@@ -199,33 +198,33 @@ def _doubts(
 ) -> tuple[tuple[Doubt, ...], tuple[str, ...]]:
     """Written and not seen; and what waits for each need that can't be judged."""
     doubts, unjudged = [], []
-    for holder, key, part, joint, need in _all_needs(machine):
+    for part, joint, need in _all_needs(machine):
+        holder, relation = joint.path if joint else part.name, need.relation
         about = [one for one in seen if one.part == part.name and (joint is None or one.joint == joint.name)]
-        if key == "trapped_by":
-            about = [one for one in about if one.move == "off"]
-        if not _judged(room, key, part, joint) or not any(_has_room(room, atom) for atom in need.any_of):
+        if joint is None:
+            about = [one for one in about if one.move in relation.waits]
+        if not _judged(room, relation, part, joint) or not any(_has_room(room, atom) for atom in need.any_of):
             unjudged.append(holder)
             continue
         met = [hit for one in about for hit in one.hits if any(_speaks_of(atom, hit) for atom in need.any_of)]
         less = _less(machine, need, [hit.clears for hit in met])
         if not met or less:
             free = free_ways(part, room) if joint is None and part.out and part.name in room.bodies else ()
-            doubts.append(Doubt(holder, key, need, free, less))
+            doubts.append(Doubt(holder, relation.key, need, free, less))
     return tuple(doubts), tuple(unjudged)
 
 
-def _all_needs(machine: Machine) -> Iterator[tuple[str, str, Part, Joint | None, Need]]:
+def _all_needs(machine: Machine) -> Iterator[tuple[Part, Joint | None, Need]]:
     for part in machine.parts.values():
-        for key, needs in (("behind", part.behind), ("trapped_by", part.trapped_by)):
-            yield from ((part.name, key, part, None, need) for need in needs)
+        yield from ((part, None, need) for need in part.waits)
         for joint in part.joints.values():
-            yield from ((joint.path, "behind", part, joint, need) for need in joint.behind)
+            yield from ((part, joint, need) for need in joint.waits)
 
 
-def _judged(room: Solids, key: str, part: Part, joint: Joint | None) -> bool:
+def _judged(room: Solids, relation: Relation, part: Part, joint: Joint | None) -> bool:
     """Whether there is geometry of how the holder moves or is reached."""
     leaves = part.name in room.bodies and bool(part.out)
-    if key == "trapped_by":
+    if not relation.reaches:
         return leaves
     joints = part.joints.values() if joint is None else (joint,)
     reached = any(one.spots and one.axis and (one.reach or one.swing or one.draw) for one in joints)

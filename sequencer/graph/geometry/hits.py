@@ -11,6 +11,7 @@ import numpy.typing as npt
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids
 from sequencer.graph.geometry.sweep import UNITS, Ints, overlapping, touching
 from sequencer.machine.model import Atom
+from sequencer.machine.relations import Relation, barring
 
 MOST_CLAUSES = 200
 """Combinations that are kept for one part with several ways out; more say nothing to a person."""
@@ -66,9 +67,14 @@ class Seen:
         return self.part if self.joint is None else f"{self.part}/{self.joint}"
 
     @property
+    def relation(self) -> Relation:
+        """The relation of the holder that a file would write it as."""
+        return barring(self.move)
+
+    @property
     def key(self) -> str:
-        """The key of the holder under which a file would write the relation."""
-        return "trapped_by" if self.move == "off" else "behind"
+        """The key of that."""
+        return self.relation.key
 
 
 def runs_into(

@@ -50,4 +50,4 @@ def likely(story: Story, part: str) -> list[str]:
 def _named_only(story: Story, part: str) -> bool:
     """A part of which something was in the way, and of which nothing was done."""
     own = story.machine.parts[part]
-    return bool(own.behind) and not story.is_done(Kind.REMOVE.of(part)) and "joints" in own.unsure
+    return bool(own.to_reach) and not story.is_done(Kind.REMOVE.of(part)) and "joints" in own.unsure

@@ -15,6 +15,7 @@ from sequencer.job.told.joints import SAID
 from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import FREE, ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
+from sequencer.machine.relations import OFF, UNDO, barring
 from sequencer.machine.survey.words import small
 from sequencer.spoken.values import Act, Did, Heard, Name, Reason
 
@@ -129,5 +130,5 @@ def _place_of(story: Story, part: str, name: Name) -> tuple[str, tuple[str, ...]
     if other == part or (begun and begun != story.ahead and (story.is_off(other) or joint)):
         raise RefusedError(f"{other} came off before {part}")
     if joint:
-        return path, ("parts", other, "joints", joint, "behind")
-    return path, ("parts", other, "trapped_by" if begun and begun != story.ahead else "behind")
+        return path, ("parts", other, "joints", joint, barring(UNDO).key)
+    return path, ("parts", other, barring(OFF if begun and begun != story.ahead else UNDO).key)

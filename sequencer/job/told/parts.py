@@ -12,6 +12,7 @@ from sequencer.machine.called import part_spoken_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
+from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.survey.words import key_of, label_of, listed, unused
 from sequencer.spoken.details import lifts
 from sequencer.spoken.values import Act, Care, Did, Name
@@ -116,9 +117,9 @@ def _joints(story: Story, part: str, did: Did) -> list[str]:
                 names = listed(sorted(known.joints), "or")
                 story.kept.words.append(f"which {one.words} of {_label(story, part)}, {names}? not ticked")
             continue
-        if one.after and found and not story.machine.parts[part].joints[name].behind:
+        if one.after and found and not story.machine.parts[part].joints[name].waits:
             before = [f"{part}/{other}" for other in found if other != name]
-            story.set(("parts", part, "joints", name, "behind"), before)
+            story.set(("parts", part, "joints", name, barring(UNDO).key), before)
         found.append(name)
         story.kept.joints.append(f"{part}/{name}")
         _retained(story, part, name)
@@ -132,11 +133,12 @@ def _retained(story: Story, part: str, name: str) -> None:
     """A nut that was told after its lock tab waits for that: what retains keeps another from coming apart."""
     joints = story.machine.parts[part].joints
     holds = {key: kind.holds if (kind := kind_of_joint(one.kind)) else None for key, one in joints.items()}
-    if holds[name] is not Holds.BEARING or joints[name].behind:
+    if holds[name] is not Holds.BEARING or joints[name].waits:
         return
     before = [key for key in list(joints)[: list(joints).index(name)] if holds[key] is Holds.RETAINING]
     if before:
-        story.set(("parts", part, "joints", name, "behind"), [f"{part}/{key}" for key in before])
+        where = ("parts", part, "joints", name, barring(UNDO).key)
+        story.set(where, [f"{part}/{key}" for key in before])
 
 
 def _told_before(story: Story, part: str, did: Did, said: JointSaid) -> str | None:

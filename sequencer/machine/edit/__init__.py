@@ -12,7 +12,7 @@ Opening
     a path it works on the text alone. The file must be YAML; it may have other faults until it is saved.
 Changes
     ``add_part``, ``add_joint``, ``add_task`` and ``add_first`` make new entries. ``add_need`` and
-    ``remove_need``: ``behind``, ``trapped_by``, ``needs``, ``wet`` of a part or joint. ``set_value``,
+    ``remove_need``: what a part or joint lists under a relation, ``needs``, ``wet``. ``set_value``,
     ``append`` and ``remove`` take any path, ``parts/motor/joints/feet/time`` or
     a tuple of steps. Values are texts, numbers, lists and mappings as a file has them; ``Atom`` and ``Need``
     of the model are taken as needs. What needs quotes is quoted. A ``comment`` goes behind the line, or above

@@ -11,11 +11,12 @@ from sequencer.machine.edit.draft import Draft
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.faults import Faults, MachineFileError, quote
 from sequencer.machine.reading import Reading, read_text
+from sequencer.machine.relations import relations
 from sequencer.machine.source import read_source
 from sequencer.machine.yaml_tree import Path
 
 _BOM = "\ufeff"
-_NEEDS = ("behind", "trapped_by", "needs", "wet")
+_NEEDS = (*(one.key for one in relations()), "needs", "wet")
 
 
 class Editor(Draft):
@@ -100,7 +101,7 @@ class Editor(Draft):
         self.append(("first",), task)
 
     def add_need(self, where: str, key: str, need: object, comment: str | None = None) -> None:
-        """One more entry in ``behind``, ``trapped_by``, ``needs`` or ``wet`` of a part or joint.
+        """One more entry under a relation, ``needs`` or ``wet`` of a part or joint.
 
         Args:
             where: ``motor`` or ``motor/feet``.

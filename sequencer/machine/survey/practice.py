@@ -46,7 +46,7 @@ def practice_questions(said: Said) -> Iterator[Question]:
         if "torqued" not in part.practice and said.raised and torqued and _mentions(part, "on_the_ground"):
             text = f"When do the bolts of {name} get their torque?"
             yield _asked(f"{base}/torqued", text, (ON_THE_GROUND, AT_ONCE), part)
-    known = all(part.joints is not None and part.behind is not None for part in said.parts.values())
+    known = all(part.joints is not None and part.waits is not None for part in said.parts.values())
     if said.raised is None and known and low_places(said) and _beside(said):
         text = "What comes first, before anybody lies under it?"
         yield Question("first", text, (NOTHING, RAISED), f"Enter: {NOTHING}", "choice", skip=NOTHING)

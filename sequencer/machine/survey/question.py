@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from sequencer.machine.relations import relations
 from sequencer.machine.survey.said import Joint, Part, Said
 from sequencer.machine.survey.words import AnswerError
 
@@ -63,7 +64,9 @@ class Question:
 
 _NUMBER = re.compile(
     r"(?:(?<=^)|(?<=[,;:&+(])|(?<=\band)|(?<=\bor)|(?<=\beither)|(?<=\bplus))(?P<blank>\s*)(?P<number>\d{1,3})"
-    r"(?=\s*(?:$|[,;:&+)(]|(?:and|or|plus|loose|loosened|slack|aside|off|moved|to one|only|just|traps)\b))",
+    r"(?=\s*(?:$|[,;:&+)(]|(?:and|or|plus|loose|loosened|slack|aside|off|moved|to one|only|just"
+    + "".join(f"|{one.survey.verb}" for one in relations() if one.survey)
+    + r")\b))",
     re.IGNORECASE,
 )
 """A number that stands by itself in a line, or before the state of what it names: 2 aside."""

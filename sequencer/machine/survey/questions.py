@@ -9,16 +9,18 @@ from typing import Any
 from sequencer.machine.heads import family_sizes
 from sequencer.machine.heard.joint import Doubt
 from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.relations import PART, relations
 from sequencer.machine.survey.practice import practice_questions
 from sequencer.machine.survey.question import Question, threaded
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
+from sequencer.machine.survey.way import in_the_way
 from sequencer.machine.survey.words import DONT_KNOW, listed, small
 from sequencer.machine.tables import table
 
 _HELD = "one line for all of it, like: 5 bolts 10 mm, connector, hose clamp from under, 3 x T25 screws"
 _WAY = (
-    "parts, like: belt, hose aside. `bolts: bracket` where only those bolts are behind it; "
-    "`traps: belt` where it can be undone but not come away; `left or right` where either will do"
+    "parts, like: belt, hose aside. `bolts: bracket` where only those bolts are behind it; {also}"
+    "`left or right` where either will do"
 )
 _LIKELY_HEADS = ("10", "13", "8", "T25", "PH2")
 _LIKELY_KINDS = ("bolt", "nut", "screw", "clip", "clamp", "connector", "hose", "pin", "seal", "press fit")
@@ -79,11 +81,12 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
         yield Question(
             f"{base}/from", f"From where do you work at {name}?", where, hint, "choice", part.label
         )
-    if part.behind is None:
+    if part.waits is None:
         waiting = _waiting_for(said, part)
         near = tuple(other.label for other in said.parts.values() if other.key not in waiting)
         text = f"What is in the way of reaching {name}?"
-        yield Question(f"{base}/way", text, ("nothing", *near), _WAY, "list", part.label, by_number="some")
+        hint = _WAY.format(also="".join(f"{one.survey.hint}; " for one in relations(PART) if one.survey))
+        yield Question(f"{base}/way", text, ("nothing", *near), hint, "list", part.label, by_number="some")
     for state, joints in part.freedoms.items():
         if joints is None and part.joints:
             verb = "slackened to loosen" if state == "loose" else "undone to move aside"
@@ -148,7 +151,7 @@ def _heads(said: Said, joint: Joint) -> Sequence[str]:
 
 def _of_torques(said: Said) -> Iterator[Question]:
     open_ones = [f"{part.label}: {joint.words}" for part, joint in threaded(said) if joint.torque is None]
-    finished = all(part.joints is not None and part.behind is not None for part in said.parts.values())
+    finished = all(part.joints is not None and part.waits is not None for part in said.parts.values())
     if open_ones and finished and not said.torques_asked:
         shown = listed(open_ones[:12]) + (" …" if len(open_ones) > 12 else "")
         text = "Which tightening torques do you know from the maker's manual?"
@@ -199,7 +202,7 @@ def _waiting_for(said: Said, part: Part) -> set[str]:
         more = {
             one.key
             for one in said.parts.values()
-            if one.key not in found and any(isinstance(n, str) and n in found for n in one.behind or [])
+            if one.key not in found and any(isinstance(n, str) and n in found for n in in_the_way(one))
         }
         if not more:
             return found

@@ -25,7 +25,7 @@ class Joint:
         counting: What to ask about the count where that is ``None``.
         family: Heads of this sort were said, without a size: phillips.
         tool: A tool that was named, where its head does not tell it: circlip pliers, 13 mm ring spanner.
-        behind: What only this joint is behind.
+        waits: What only this joint waits for, by the keys of relations.
     """
 
     key: str
@@ -41,14 +41,15 @@ class Joint:
     property_class: str | None = None
     torque: str | None = None
     position: str | None = None
-    behind: list[Need] = field(default_factory=list)
+    waits: dict[str, list[Need]] = field(default_factory=dict)
 
 
 @dataclass
 class Part:
     """What was said of a part. ``None`` where nobody has said it yet.
 
-    ``practice`` has what was said of its holding, carrying and renewing, in the person's words.
+    ``waits`` has what it waits for, by the keys of relations. ``practice`` has what was said of its holding,
+    carrying and renewing, in the person's words.
     """
 
     key: str
@@ -56,8 +57,7 @@ class Part:
     why: str = ""
     joints: dict[str, Joint] | None = None
     position: str | None = None
-    behind: list[Need] | None = None
-    trapped_by: list[Need] = field(default_factory=list)
+    waits: dict[str, list[Need]] | None = None
     wet: list[str] | None = None
     hazards: list[str] = field(default_factory=list)
     weight: str | None = None

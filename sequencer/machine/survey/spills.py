@@ -8,6 +8,7 @@ from collections.abc import Callable
 from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.fluids import amount_in
 from sequencer.machine.heard.places import UNDER, meaning, place_meant
+from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.question import threaded
@@ -75,8 +76,8 @@ def _measure(text: str, parse: Callable[[str], object]) -> str:
 def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
     """Where a fluid is drained, with what, what is in the way there, and how much it is."""
     drain: dict[str, object] = {}
-    behind: list[object] = []
-    last = ""
+    in_front: list[object] = []
+    listing = False
     for entry in pieces(re.sub(r"(?<=\d),(?=\d)", ".", answer)):
         litres, piece = amount_in(entry)
         fluid.volume = f"{litres:g} L" if litres else fluid.volume
@@ -84,22 +85,22 @@ def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Sai
             continue
         word, _, rest = piece.partition(" ")
         if word.casefold() in ("behind", "under") and rest and not _is_place(said, piece):
-            last = "behind"
-            behind.append(part_named(said, rest, why=""))
-        elif last == "behind" and word.casefold() != "from" and not _tool(piece):
-            behind.append(part_named(said, piece, why=""))
+            listing = True
+            in_front.append(part_named(said, rest, why=""))
+        elif listing and word.casefold() != "from" and not _tool(piece):
+            in_front.append(part_named(said, piece, why=""))
         elif tool := _tool(piece):
             drain["tool"] = tool
         else:
             drain["from"] = place_named(said, piece)
-    if behind:
-        drain["behind"] = behind
+    if in_front:
+        drain[barring(UNDO).key] = in_front
     fluid.drain = drain
     notes = [
         _from(said, fluid),
         _with(str(drain["tool"])) if "tool" in drain else "by hand",
     ]
-    notes += [f"after {listed(small(said.parts[str(one)].label) for one in behind)}"] if behind else []
+    notes += [f"after {listed(small(said.parts[str(one)].label) for one in in_front)}"] if in_front else []
     return f"{fluid.label} is drained {', '.join(note for note in (*notes, fluid.volume or '') if note)}"
 
 

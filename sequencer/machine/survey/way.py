@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from sequencer.machine.relations import PART, UNDO, barring, relations
 from sequencer.machine.survey.odd_answers import refuse_no_part
 from sequencer.machine.survey.said import Need, Part, Said
 from sequencer.machine.survey.words import (
@@ -21,7 +22,6 @@ from sequencer.machine.survey.words import (
 _STATE = re.compile(
     r"^(.*?)[\s(]+(?:only |just )?(loose|loosened|slack|aside|moved aside|to one side|off)\)?$", re.IGNORECASE
 )
-_TRAPS = re.compile(r"^(.*?) traps (?:it|them)$", re.IGNORECASE)
 _OR = re.compile(r"\s+or\s+", re.IGNORECASE)
 
 
@@ -41,7 +41,7 @@ def part_named(said: Said, name: str, why: str) -> str:
 
 def hear_way(said: Said, part: Part, answer: str) -> str:
     """What is in the way of ``part``; returns how it was understood."""
-    part.behind = []
+    part.waits = {}
     if is_nothing(answer):
         return "nothing is in its way: it can be reached"
     echoes, scope, known_before = [], "", set(said.parts)
@@ -51,10 +51,9 @@ def hear_way(said: Said, part: Part, answer: str) -> str:
             scope, piece = head.strip(), rest.strip()  # noqa: PLW2901 - it holds for what follows, too
             if is_nothing(piece):
                 continue
-        trapped = _TRAPS.match(piece)
-        piece = trapped[1] if trapped else piece  # noqa: PLW2901
+        piece, how = _by_verb(piece)  # noqa: PLW2901
         need = _need(said, part, piece)
-        target, where = _list_for(part, "traps" if trapped else scope)
+        target, where = _list_for(part, how or scope)
         if need not in target:
             target.append(need)
         echoes.append(f"{_shown(said, need)}{where}")
@@ -65,21 +64,32 @@ def hear_way(said: Said, part: Part, answer: str) -> str:
 
 def _list_for(part: Part, scope: str) -> tuple[list[Need], str]:
     """The list that an entry goes into, and a word on it."""
-    assert part.behind is not None
+    assert part.waits is not None
     if not scope:
-        return part.behind, ""
-    if scope.casefold() in ("traps", "trapped", "trapped by"):
-        return part.trapped_by, " before it comes away"
+        return part.waits.setdefault(barring(UNDO).key, []), ""
+    told = [(one, one.survey) for one in relations(PART) if one.survey]
+    for relation, own in told:
+        if scope.casefold() in own.scopes:
+            return part.waits.setdefault(relation.key, []), f" {own.echo}"
     words = {key: joint.words for key, joint in (part.joints or {}).items()}
     joint = known(scope, words)
     if joint is None:
         names = ", ".join(words.values()) or "none are told yet"
         raise AnswerError(
             f"`{scope}` is no joint of it",
-            f"its joints: {names}; write `traps: belt` for what keeps it from coming away",
+            "; ".join((f"its joints: {names}", *(own.remedy for _, own in told))),
         )
     assert part.joints is not None
-    return part.joints[joint].behind, f" for its {words[joint]} only"
+    waits = part.joints[joint].waits
+    return waits.setdefault(barring(UNDO).key, []), f" for its {words[joint]} only"
+
+
+def _by_verb(piece: str) -> tuple[str, str]:
+    """``belt traps it`` less the verb, and the scope that this is."""
+    for one in relations(PART):
+        if one.survey and (said := re.match(rf"^(.*?) {one.survey.verb} (?:it|them)$", piece, re.IGNORECASE)):
+            return said[1], one.survey.scopes[0]
+    return piece, ""
 
 
 def _need(said: Said, part: Part, piece: str) -> Need:
@@ -111,7 +121,7 @@ def _refuse_circle(said: Said, part: Part, key: str) -> None:
     """Two parts that each have to be off before the other can never come off."""
     pending, seen = [key], {key}
     while pending:
-        for need in said.parts[pending.pop()].behind or []:
+        for need in in_the_way(said.parts[pending.pop()]):
             if need == part.key:
                 label = said.parts[key].label
                 raise AnswerError(
@@ -121,6 +131,11 @@ def _refuse_circle(said: Said, part: Part, key: str) -> None:
             if isinstance(need, str) and need in said.parts and need not in seen:
                 seen.add(need)
                 pending.append(need)
+
+
+def in_the_way(part: Part) -> list[Need]:
+    """What is in the way of reaching a part, as far as that was said."""
+    return [need for one in relations(PART) if one.reaches for need in (part.waits or {}).get(one.key, ())]
 
 
 def _shown(said: Said, need: Need) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sequencer.machine.edit.emit import block, comment_lines, plain
+from sequencer.machine.relations import PART, relations
 from sequencer.machine.survey import practice
 from sequencer.machine.survey.practice import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
@@ -102,7 +103,7 @@ def _part(said: Said, part: Part) -> list[str]:
         words
         for words, missing in (
             ("what holds it", part.joints is None),
-            ("what is in its way", part.behind is None),
+            ("what is in its way", part.waits is None),
             ("from where it is worked on", part.position is None),
         )
         if missing
@@ -123,8 +124,7 @@ def _fields(said: Said, part: Part) -> dict[str, Any]:
         "label": part.label,
         "from": part.position if part.position != next(iter(said.positions), None) else None,
         "weight": part.weight,
-        "behind": part.behind,
-        "trapped_by": part.trapped_by,
+        **{one.key: (part.waits or {}).get(one.key) for one in relations(PART)},
         "wet": part.wet,
         **practice.fields(part),
         "joints": {key: _joint(said, part, one) for key, one in (part.joints or {}).items()},
@@ -155,7 +155,7 @@ def _joint(said: Said, part: Part, joint: Joint) -> dict[str, Any]:
         "class": joint.property_class,
         "torque": practice.torque_of(said, part, joint.torque),
         "source": _AS_ANSWERED if joint.torque else None,
-        "behind": joint.behind or None,
+        **joint.waits,
         "unsure": ["count"] if joint.count is None else None,
     }
     return {key: value for key, value in fields.items() if value is not None}

@@ -28,7 +28,7 @@ def _hidden(job: Job, task: Task, step: str) -> Iterator[str]:
 
     A run, a test, a setting at an open cover is of what is below it: none of that is missing by then.
     """
-    parts = (*task.back_before, *(atom.part for need in task.behind for atom in need.any_of))
+    parts = (*task.back_before, *(atom.part for need in task.waits for atom in need.any_of))
     fits = [fit for part in parts for fit in (job.remove(part), job.move_aside(part)) if job.has(fit)]
     covers = [fit for fit in fits if Op(fit).subject in task.back_before or job.waits(step, fit)]
     for name in job.operations:

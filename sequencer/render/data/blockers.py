@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from sequencer.document.blockers import surprise_words, thing_words
 from sequencer.graph.blockers import Call, Thing
 from sequencer.graph.operations import Because
+from sequencer.machine.relations import Relation
 from sequencer.plan.blockers import InTheWay, Saved, also_stay, reasons
 from sequencer.plan.prices import Price
 from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
@@ -28,7 +29,7 @@ class CallData(Record):
 
     waits: Annotated[str | None, "The operation that waits; null for the target itself."]
     waits_for: str
-    relation: Annotated[Because, "The word of the machine file for it."]
+    relation: Annotated[Relation | Because, "The word of the machine file for it."]
     text: str
     place: PlaceData
 

@@ -13,6 +13,8 @@ from fractions import Fraction
 from types import UnionType
 from typing import Any, ClassVar, Self, Union, dataclass_transform, get_args, get_origin, get_type_hints
 
+from sequencer.machine.relations import Relation
+
 FLAT = object()
 """Marks a key that holds a record: its keys are written among those around it."""
 
@@ -115,8 +117,8 @@ def plain(value: Any) -> Any:  # noqa: ANN401 - whatever a record holds
     match value:
         case None | str() | bool() | int() | float():
             return value
-        case Enum():
-            return value.value
+        case Enum() | Relation():
+            return value.value if isinstance(value, Enum) else value.key
         case Fraction():
             return int(value) if value.denominator == 1 else float(value)
         case date():

@@ -9,6 +9,7 @@ from fractions import Fraction
 from inspect import cleandoc
 from typing import Any, Literal, get_args, get_origin
 
+from sequencer.machine.relations import Relation, relations
 from sequencer.render.data.plain import Record, either, keys
 
 _NAMES: Mapping[object, dict[str, Any]] = {
@@ -50,6 +51,8 @@ def _object(shape: type[Record], inside: dict[str, Any]) -> dict[str, Any]:
 
 def _any_of(choices: Sequence[Any], inside: dict[str, Any]) -> dict[str, Any]:
     made = [_type(one, inside) for one in choices]
+    if len(made) > 1 and all("enum" in one for one in made):
+        return {"enum": [word for one in made for word in one["enum"]]}
     return made[0] if len(made) == 1 else {"anyOf": made}
 
 
@@ -62,6 +65,8 @@ def _type(hint: Any, inside: dict[str, Any]) -> dict[str, Any]:  # noqa: ANN401 
             inside[hint.__name__] = _object(hint, inside)
         return {"$ref": f"#/$defs/{hint.__name__}"}
     inner, of = get_args(hint), get_origin(hint)
+    if hint is Relation:
+        return {"enum": [one.key for one in relations()]}
     if isinstance(hint, EnumType) or of is Literal:
         return {"enum": list(inner) or [one.value for one in hint]}
     if issubclass(of, Mapping):

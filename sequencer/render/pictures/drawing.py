@@ -238,14 +238,12 @@ class Drawing:
             if part.name not in self.boxes:
                 continue
             home = self._home(part.name)
-            for need in part.behind:
-                self._arrow(found, need, home, part.name, {})
-            for need in part.trapped_by:
-                self._arrow(found, need, home, part.name, {"arrowhead": "tee"})
+            for need in part.waits:
+                self._arrow(found, need, home, part.name)
             for joint in part.joints.values():
                 if self._shown(joint):
-                    for need in joint.behind:
-                        self._arrow(found, need, node_key(part.name, joint.position), part.name, {})
+                    for need in joint.waits:
+                        self._arrow(found, need, node_key(part.name, joint.position), part.name)
             for box in self.boxes[part.name].values():
                 key = node_key(part.name, box.position)
                 if key != home:
@@ -253,18 +251,11 @@ class Drawing:
                     found.setdefault((key, home), Arrow(key, home, looks))
         return list(found.values())
 
-    def _arrow(
-        self,
-        found: dict[tuple[str, str], Arrow],
-        need: Need,
-        head: str,
-        blocked: str,
-        looks: Mapping[str, str],
-    ) -> None:
+    def _arrow(self, found: dict[tuple[str, str], Arrow], need: Need, head: str, blocked: str) -> None:
         for atom in need.any_of:
             if atom.part not in self.boxes or atom.part == blocked:
                 continue
-            style = dict(looks)
+            style = dict(need.relation.arrow)
             if len(need.any_of) > 1:
                 style["style"] = "dashed"
             if not (self.touched(atom.part) and self.touched(blocked)):
@@ -297,10 +288,7 @@ class Drawing:
     def _other_ways(self) -> set[str]:
         """The untouched parts that an alternative of a touched one names."""
         needs = (
-            need
-            for part in self.machine.parts.values()
-            if self.touched(part.name)
-            for need in (*part.behind, *part.trapped_by, *(n for j in part.joints.values() for n in j.behind))
+            need for part in self.machine.parts.values() if self.touched(part.name) for need in part.all_waits
         )
         return {atom.part for need in needs if len(need.any_of) > 1 for atom in need.any_of}
 

@@ -24,20 +24,19 @@ def van():
 
 
 def relations(machine):
-    """(part, joint, key, need) of all that is written, where both parts have boxes."""
+    """(part, joint, need) of all that is written, where both parts have boxes."""
     for part in machine.parts.values():
-        for key in ("behind", "trapped_by"):
-            yield from ((part, None, key, need) for need in getattr(part, key))
+        yield from ((part, None, need) for need in part.waits)
         for joint in part.joints.values():
-            yield from ((part, joint, "behind", need) for need in joint.behind)
+            yield from ((part, joint, need) for need in joint.waits)
 
 
-def without(machine, part, joint, key, need):
-    kept = tuple(one for one in getattr(joint or part, key) if one is not need)
+def without(machine, part, joint, need):
+    kept = tuple(one for one in (joint or part).waits if one is not need)
     if joint is None:
-        changed = replace(part, **{key: kept})
+        changed = replace(part, waits=kept)
     else:
-        changed = replace(part, joints={**part.joints, joint.name: replace(joint, behind=kept)})
+        changed = replace(part, joints={**part.joints, joint.name: replace(joint, waits=kept)})
     return replace(machine, parts={**machine.parts, part.name: changed})
 
 
@@ -46,8 +45,8 @@ def hidden_in_turn(van):
     """(part, joint, need, the machine without it, what the scan then says) for each relation."""
     machine, room, seen = van
     changed = [
-        (part, joint, need, without(machine, part, joint, key, need))
-        for part, joint, key, need in list(relations(machine))[:: counts(quick=8, landing=4, nightly=1)]
+        (part, joint, need, without(machine, part, joint, need))
+        for part, joint, need in list(relations(machine))[:: counts(quick=8, landing=4, nightly=1)]
     ]
     return [(*what, new, compare(new, room, seen)) for *what, new in changed]
 

@@ -78,10 +78,10 @@ def test_the_way_of_a_part_is_answered_and_stays_through_a_correction(desk):
     desk.did("oil cooler aside: 2 nuts 13")
     assert told(desk)["asks"]["about"] == "way"
     desk.answer("the fan shroud")
-    assert desk.machine.parts["fan-shroud"].behind
+    assert desk.machine.parts["fan-shroud"].under("behind")
     desk.did("no, 10")
     assert "head: 10" in text_of(desk)
-    assert [str(need) for need in desk.machine.parts["fan-shroud"].behind] == ["oil-cooler=aside"]
+    assert [str(need) for need in desk.machine.parts["fan-shroud"].under("behind")] == ["oil-cooler=aside"]
     assert reading(desk).faults == ()
     assert order(desk) == ["oil-cooler=aside"]
 

@@ -51,13 +51,13 @@ def test_what_was_in_the_way_of_a_new_part_puts_that_into_the_file_not_yet_off(d
 
 def test_what_is_in_the_way_of_the_wish_comes_into_its_plan(desk):
     desk.did("duct off; it was in the way of the cylinder head")
-    assert [str(need) for need in desk.machine.parts["cylinder-head"].behind] == ["duct"]
+    assert [str(need) for need in desk.machine.parts["cylinder-head"].under("behind")] == ["duct"]
 
 
 def test_what_can_not_be_as_things_came_apart_is_a_note(desk):
     desk.did("shroud off")
     desk.did("cooler off, it was in the way of the shroud")
-    assert desk.machine.parts["shroud"].behind == ()
+    assert desk.machine.parts["shroud"].under("behind") == ()
     assert "in the way of the shroud" in text_of(desk).casefold()
     assert reading(desk).faults == ()
 
@@ -110,7 +110,7 @@ def test_what_a_part_was_in_the_way_of_is_told_later(desk, first, items, line):
     done = desk.state().done
     said = desk.did(line)
     desk.did(line)
-    assert [str(need) for need in desk.machine.parts["pump"].behind] == items
+    assert [str(need) for need in desk.machine.parts["pump"].under("behind")] == items
     assert (desk.state().done, order(desk)) == (done, items)
     assert not told(desk).get("asks")
     assert not any("already" in word for word in said.words)
@@ -124,7 +124,7 @@ def test_a_way_that_can_not_be_is_said_to_be_a_note(desk):
     assert "kept as a note: the cooler was in the way of the shroud" in said.words
     said = desk.did("it was in the way of the shroud")
     assert any("kept as a note" in word for word in said.words)
-    assert desk.machine.parts["shroud"].behind == ()
+    assert desk.machine.parts["shroud"].under("behind") == ()
 
 
 def test_what_a_part_was_in_the_way_of_says_nothing_of_the_tasks_after_it(desk):

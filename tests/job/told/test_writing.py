@@ -290,7 +290,7 @@ def test_a_nut_waits_for_its_lock_tab(tmp_path):
     with desk_at(tmp_path / "job", "impeller") as desk:
         desk.did("impeller off: 1 pin and 1 nut 16")
         joints = desk.machine.parts["impeller"].joints
-        assert [str(need.any_of[0]) for need in joints["nut"].behind] == ["impeller/pin"]
+        assert [str(need.any_of[0]) for need in joints["nut"].under("behind")] == ["impeller/pin"]
         desk.turn()
         order = [op for _, op in desk.state().left]
         assert order.index("fasten impeller/nut") < order.index("fasten impeller/pin")

@@ -1,0 +1,134 @@
+"""What something waits for until it is clear: the kinds of relation that a machine file has.
+
+All that is known of one is in its row of ``data/relations.toml``, whose head says what the fields mean. No
+other code names one: it goes over all of them, or asks for those that hold a move.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from sequencer.machine.tables import table
+
+UNDO, LOOSE, ASIDE, OFF = "undo", "loose", "aside", "off"
+"""The moves of a part that can wait: work on its joints, and its states."""
+
+PART, JOINT, TASK, FLUID = "part", "joint", "task", "fluid"
+"""What may have a relation."""
+
+
+@dataclass(frozen=True)
+class FoundWord:
+    """How a relation is said of a thing that was found: see the head of the table."""
+
+    word: str
+    help: str
+    ask: str
+    like: str
+    own: bool = False
+    joints: bool = False
+    choice: str = ""
+
+
+@dataclass(frozen=True)
+class SurveyWords:
+    """How a relation is said where somebody is asked what is in the way: see the head of the table."""
+
+    scopes: tuple[str, ...]
+    verb: str
+    echo: str
+    hint: str
+    remedy: str
+
+
+@dataclass(frozen=True, eq=False)
+class Relation:
+    """A kind of relation: see the head of the table. It is known by its key.
+
+    ``explains`` is ``says`` there.
+    """
+
+    key: str
+    on: frozenset[str]
+    explains: str
+    waits: frozenset[str]
+    phrase: str
+    able: str
+    meant: tuple[str, ...] = ()
+    seen: frozenset[str] = frozenset()
+    arrow: Mapping[str, str] = field(default_factory=dict)
+    legend: str = ""
+    found: tuple[FoundWord, ...] = ()
+    survey: SurveyWords | None = None
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Relation) and other.key == self.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    @property
+    def reaches(self) -> bool:
+        """Whether it bars the way to its holder, and not only what the holder does itself."""
+        return UNDO in self.waits
+
+    def of(self, entry: object) -> list[Any] | None:
+        """What an entry of a machine file lists under it, as written; None where nothing is."""
+        listed: list[Any] | None = getattr(entry, self.key, None)
+        return listed
+
+
+@cache
+def relations(holder: str | None = None) -> tuple[Relation, ...]:
+    """All of them in the order of the table, or those that a part, joint, task or fluid may have."""
+    rows = map(_read, table("relations")["relation"])
+    return tuple(one for one in rows if holder is None or holder in one.on)
+
+
+def relation(key: str) -> Relation:
+    """The one with this key.
+
+    Raises:
+        LookupError: There is none.
+    """
+    found = next((one for one in relations() if one.key == key), None)
+    if found is None:
+        raise LookupError(f"there is no relation {key!r}")
+    return found
+
+
+def barring(move: str) -> Relation:
+    """The one that says what bars a move, where nothing more is known of how."""
+    return next(one for one in relations() if move in one.seen)
+
+
+def listed(entry: object, holder: str) -> Iterator[tuple[Relation, list[Any] | None]]:
+    """What an entry of a machine file lists under each relation that it may have."""
+    return ((one, one.of(entry)) for one in relations(holder))
+
+
+def found_words() -> tuple[tuple[Relation, FoundWord], ...]:
+    """The words by which a thing is told that was found: first what it is in the way of."""
+    words = [(one, word) for one in relations() for word in one.found]
+    return tuple(sorted(words, key=lambda pair: pair[1].own))
+
+
+def _read(row: Mapping[str, Any]) -> Relation:
+    survey = row.get("survey")
+    return Relation(
+        row["key"],
+        frozenset(row["on"]),
+        row["says"],
+        frozenset(row["waits"]),
+        row["phrase"],
+        row["able"],
+        tuple(row.get("meant", ())),
+        frozenset(row.get("seen", ())),
+        row.get("arrow", {}),
+        row.get("legend", ""),
+        tuple(FoundWord(**word) for word in row.get("found", ())),
+        SurveyWords(**{**survey, "scopes": tuple(survey["scopes"])}) if survey else None,
+    )
