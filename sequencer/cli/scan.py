@@ -28,7 +28,9 @@ Write = Annotated[
 Whole = Annotated[bool, typer.Option("--all", help="Show every entry, and what follows from other lines.")]
 Tolerance = Annotated[
     float,
-    typer.Option("--tolerance", metavar="MM", min=0.01, max=1000, help="How closely boxes follow a mesh."),
+    typer.Option(
+        "--tolerance", metavar="MM", min=0.01, max=20, help="What meshes overlap across the way, and slide."
+    ),
 ]
 
 
@@ -38,7 +40,7 @@ def scan(
     draw: Picture = None,
     write: Write = False,
     whole: Whole = False,
-    tolerance: Tolerance = 5.0,
+    tolerance: Tolerance = 0.1,
     as_json: AsJson = False,
 ) -> None:
     """Compare what is in the way by the boxes with what the file says.

@@ -42,9 +42,12 @@ def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = Fal
     )
     if cost is not None:
         yield Para(_cost_words(cost))
-    for part, skin in scan.room.meshes.items():
-        close = f"to {skin.tolerance_mm:.3g} mm, in" if skin.tolerance_mm else "exact, in"
-        yield Para(f"{path_words(machine, part)}: a shape, {close} {plural(len(skin.low), 'box', 'boxes')}")
+    if scan.room.shapes:
+        triangles = sum(len(shape.triangles) for shape in scan.room.shapes.values())
+        yield Para(
+            f"{plural(len(scan.room.shapes), 'shape')} from files, {plural(triangles, 'triangle')}; what "
+            f"overlaps across the way by up to {scan.room.tolerance_mm:g} mm slides"
+        )
     if scan.bare:
         names = listing([path_words(machine, part) for part in scan.bare], None if whole else MOST)
         yield Para(f"Without a place, so nothing is seen of them: {names}")
@@ -73,8 +76,7 @@ def replayed_document(plan: Plan, found: Replayed) -> Iterator[Block]:
     runs = plural(len({one.operation.name for one in found.collisions}), "runs", "run")
     met = f"{runs} into something" if found.collisions else "none runs into what has a box or a shape"
     yield Para(f"{found.judged} of {found.moves} moves and tools can be judged; {met}.")
-    number = {step.operation.name: step.number for step in plan.steps}
-    lines = [collision_words(plan.machine, number[one.operation.name], one) for one in found.collisions]
+    lines = [collision_words(plan.machine, one) for one in found.collisions]
     yield Items(tuple(Item(line) for line in lines), marks=2)
 
 

@@ -53,11 +53,11 @@ def hit_words(machine: Machine, hit: Hit) -> str:
     return _MEETS[hit.what].format(way=hit.way, what=path_words(machine, hit.obstacle))
 
 
-def collision_words(machine: Machine, number: int, found: Collision) -> str:
+def collision_words(machine: Machine, found: Collision) -> str:
     """``Step 4, undo pump: bolts: the tool, along +z, runs into Cable duct, moved aside by then``."""
     runs = _MEETS[found.what].format(way=found.way, what=path_words(machine, found.obstacle))
     lies = "" if found.state is State.FITTED else f", {_TOLD[found.state.word]} by then"
-    return f"Step {number}, {sentence(machine, found.operation)}: {runs}{lies}"
+    return f"Step {found.step}, {sentence(machine, found.operation)}: {runs}{lies}"
 
 
 def as_written(need: Seen | Need) -> str:

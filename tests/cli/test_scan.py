@@ -126,13 +126,16 @@ def test_draw_writes_an_svg_and_refuses_another_kind(sequencer, tmp_path):
     assert "end the name in .svg" in ran.err
 
 
-def test_a_mesh_says_its_tolerance(sequencer, tmp_path):
+def test_what_is_read_from_files_is_told_with_its_tolerance(sequencer, tmp_path):
     trimesh = pytest.importorskip("trimesh")
     trimesh.creation.icosphere(subdivisions=1, radius=40).export(tmp_path / "a.stl")
     path = tmp_path / "m.yaml"
     path.write_text("machine: m\nparts:\n  a: {mesh: a.stl, out: +z, joints: {b: {kind: clip}}}\n", "utf-8")
-    ran = sequencer("scan", path, "--tolerance", "8")
-    assert "a: a shape, to 8 mm, in " in ran.out
+    ran = sequencer("scan", path, "--tolerance", "0.5")
+    assert (
+        "1 shape from files, 80 triangles; what overlaps across the way by up to 0.5 mm slides"
+        in " ".join(ran.out.split())
+    )
     (tmp_path / "a.stl").write_text("rubbish", "utf-8")
     ran = sequencer("scan", path)
     assert ran.code == 2

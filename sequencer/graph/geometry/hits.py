@@ -2,31 +2,35 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids
-from sequencer.graph.geometry.sweep import UNITS, Ints, overlapping, touching
+from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
+from sequencer.graph.geometry.sweep import (
+    ENDLESS,
+    FAR,
+    UNITS,
+    Ints,
+    Shift,
+    hit_on_a_move,
+    overlapping,
+    touching,
+)
+from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.model import Atom
 from sequencer.machine.relations import Relation, barring
 
 MOST_CLAUSES = 200
 """Combinations that are kept for one part with several ways out; more say nothing to a person."""
 
-NOWHERE = (0, 0, 0)
-"""So far from where it is fitted."""
-
 MOST_PAIRS = 1_000_000
 """Pairs of boxes that are tried at once."""
 
-Test = Callable[[Ints, Ints, Ints, Ints], npt.NDArray[np.bool_]]
-"""Which of some boxes, on their way, hit which of some others."""
-
-Hits = Callable[[Solid, Ints, Ints], bool]
-"""Whether something, which now has its boxes there, is in the way."""
+Hits = Callable[[Solid, Shift], bool]
+"""Whether something, which has moved so far from where it is fitted, is in the way."""
 
 
 @dataclass(frozen=True)
@@ -77,53 +81,70 @@ class Seen:
         return self.relation.key
 
 
-def runs_into(
-    body: Solid, at_low: Ints, at_high: Ints, solid: Solid, low: Ints, high: Ints, test: Test
+def moving(bodies: Sequence[Solid], at: Shift, leg: Shift, room: Solids) -> Hits:
+    """Whether some bodies, moved so far from where they are fitted, hit a thing on one straight leg on."""
+    return lambda solid, shift: any(_runs_into(body, at, leg, solid, shift, room) for body in bodies)
+
+
+def _runs_into(body: Solid, at: Shift, leg: Shift, solid: Solid, shift: Shift, room: Solids) -> bool:
+    low, high = body.boxes(at)
+    other_low, other_high = solid.boxes(shift)
+    if body.shape is None and solid.shape is None:
+        return _boxes_run_into(body, (low, high), solid, (other_low, other_high), leg)
+    around = low.min(axis=0)[None], high.max(axis=0)[None]
+    others = other_low.min(axis=0)[None] - _NEAR, other_high.max(axis=0)[None] + _NEAR
+    if not hit_on_a_move(*around, *others, leg)[0, 0]:
+        return False
+    from sequencer.graph.geometry.meeting import stopped
+
+    by = np.array(leg) / UNITS
+    length = float(np.linalg.norm(by))
+    x, y, z = (float(along) for along in by / length) if length else (0.0, 0.0, 1.0)
+    apart = (np.array(at) - np.array(shift)) / UNITS
+    endless = max(map(abs, leg)) >= ENDLESS
+    return stopped(
+        body.skin, solid.skin, (x, y, z), math.inf if endless else length, apart, room.tolerance_mm
+    )
+
+
+_NEAR = int(0.01 * UNITS)
+"""The boxes around shapes are rounded: so far beyond them nothing is left out."""
+
+
+def _boxes_run_into(
+    body: Solid, at: tuple[Ints, Ints], solid: Solid, there: tuple[Ints, Ints], leg: Shift
 ) -> bool:
     """Whether any box of ``body`` hits any of ``solid``; each with its boxes as they are now.
 
     Pairs that overlap as fitted only touch where the overlap is an error of measuring; where it is deeper,
-    they are too rough to tell. Shapes from files have thousands of boxes: those that miss the box around all
-    the others are left out first, and the rest is tried in pieces.
+    they are too rough to tell. Bodies of many boxes: those that miss the box around all the others are left
+    out first, and the rest is tried in pieces.
     """
-    ours = np.flatnonzero(test(at_low, at_high, low.min(axis=0)[None], high.max(axis=0)[None])[:, 0])
+    (low, high), (other_low, other_high) = at, there
+    every = other_low.min(axis=0)[None], other_high.max(axis=0)[None]
+    ours = np.flatnonzero(hit_on_a_move(low, high, *every, leg)[:, 0])
     if not len(ours):
         return False
-    around = at_low[ours].min(axis=0)[None], at_high[ours].max(axis=0)[None]
-    theirs = np.flatnonzero(test(*around, low, high)[0])
+    around = low[ours].min(axis=0)[None], high[ours].max(axis=0)[None]
+    theirs = np.flatnonzero(hit_on_a_move(*around, other_low, other_high, leg)[0])
     step = max(1, MOST_PAIRS // max(1, len(theirs)))
     for start in range(0, len(ours), step):
         some = ours[start : start + step]
-        hit = test(at_low[some], at_high[some], low[theirs], high[theirs])
+        hit = hit_on_a_move(low[some], high[some], other_low[theirs], other_high[theirs], leg)
         fitted = overlapping(body.low[some], body.high[some], solid.low[theirs], solid.high[theirs])
         if (hit & ~fitted).any():
             return True
-        if body.exact and solid.exact:
-            for one, other in np.argwhere(hit & fitted):
-                mine, its = some[one], theirs[other]
-                if _touching_hit(body, at_low[mine], at_high[mine], solid, low[its], test, (mine, its)):
+        for one, other in np.argwhere(hit & fitted):
+            mine, its = some[one], theirs[other]
+            cut = touching(
+                body.low[mine], body.high[mine], solid.low[its], solid.high[its], MEASURED_TO_MM * UNITS
+            )
+            if cut is not None:
+                moved = other_low[its] - solid.low[its]
+                cut_there = (cut[0] + moved)[None], (cut[1] + moved)[None]
+                if hit_on_a_move(low[mine][None], high[mine][None], *cut_there, leg)[0, 0]:
                     return True
     return False
-
-
-def moving(bodies: Sequence[Solid], at: tuple[int, int, int], test: Test) -> Hits:
-    """Whether any of some bodies, that have been moved so far from where they are fitted, hits a thing."""
-    by = np.array(at, dtype=np.int64)
-    return lambda solid, low, high: any(
-        runs_into(body, body.low + by, body.high + by, solid, low, high, test) for body in bodies
-    )
-
-
-def _touching_hit(
-    body: Solid, at_low: Ints, at_high: Ints, solid: Solid, low: Ints, test: Test, pair: tuple[int, int]
-) -> bool:
-    """Whether a pair of boxes that touch as fitted hit each other; no, where they overlap deeply."""
-    one, other = pair
-    cut = touching(body.low[one], body.high[one], solid.low[other], solid.high[other], MEASURED_TO_MM * UNITS)
-    if cut is None:
-        return False
-    shift = low - solid.low[other]
-    return bool(test(at_low[None], at_high[None], (cut[0] + shift)[None], (cut[1] + shift)[None])[0, 0])
 
 
 @dataclass(frozen=True)
@@ -135,6 +156,22 @@ class Trial:
     low: Ints
     high: Ints
     hits: Hits
+
+
+def endless(way: str) -> Shift:
+    """A way out as a move without end."""
+    axis, sign = way_of(way)
+    far = [0, 0, 0]
+    far[axis] = sign * FAR
+    return far[0], far[1], far[2]
+
+
+def leg_of(what: str, way: str, body: Solid, at: Shift, leg: Shift, room: Solids) -> Trial:
+    """One straight leg of a body that has moved so far from where it is fitted."""
+    low, high = (corner.reshape(-1, 3) for corner in body.boxes(at))
+    low, high, by = low.min(axis=0), high.max(axis=0), np.array(leg, dtype=np.int64)
+    around = np.minimum(low, low + by), np.maximum(high, high + by)
+    return Trial(what, way, *around, moving((body,), at, leg, room))
 
 
 def others(part: str, joint: str | None, room: Solids, low: Ints, high: Ints) -> list[Solid]:
@@ -151,11 +188,11 @@ def hits_of(
 ) -> Iterator[Hit]:
     """What a trial hits. Where a part moves to must be out of the way of all the trials ``besides`` too."""
     for solid in others(part, joint, room, trial.low, trial.high):
-        if not trial.hits(solid, solid.low, solid.high):
+        if not trial.hits(solid, NOWHERE):
             continue
         moves = solid.moved if solid.part != part else ()  # a part takes its own joints along
         trials = (trial, *besides)
-        aside = [state for state in moves if not any(one.hits(solid, *solid.at(state)) for one in trials)]
+        aside = [state for state in moves if not any(one.hits(solid, solid.moved[state]) for one in trials)]
         clears = [Atom(solid.part, min(aside))] if aside else []
         if solid.joint is not None or not aside:
             clears = [solid.gone, *clears]

@@ -1,33 +1,24 @@
-"""A shape from a file as many small boxes around its skin.
-
-Each triangle is cut until no edge is longer than a third of the tolerance; the pieces are gathered in cells
-of that size, and each cell's pieces get the box around them. So nothing of the skin is missed, and no point
-of a box is farther than the tolerance from the skin along any axis; faces that lie along the axes come out
-exact. The inside stays empty: whatever moves in or out has to cross the skin. A shape that fills the box
-around it is that box.
+"""The skin of a shape from a file.
 
 glTF is in metres (Khronos, glTF 2.0 specification, 3.4, "Coordinate System and Units"); STL and OBJ have no
-unit, and are taken for millimetres unless the machine file says another.
+unit, and are taken for millimetres unless the machine file says another. A shape that fills the box around it
+is that box. A skin that is not closed has no inside: it is taken for sheet, thick enough to be met edge on.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sequencer.errors import SequencerError
-from sequencer.graph.geometry.sweep import UNITS, Ints
+from sequencer.graph.geometry.shapes import Floats, Shape
 from sequencer.machine.frame import UNITS_OF_LENGTH, Mesh
 from sequencer.machine.model import Place
 
 if TYPE_CHECKING:
     import trimesh
-
-MOST_PIECES = 400_000
-"""A finer cut of one shape takes minutes and memory; what is larger is cut less finely, and that is said."""
 
 MM = dict(zip(UNITS_OF_LENGTH, (1.0, 10.0, 1000.0, 25.4), strict=True))
 SMALLEST_MM, LARGEST_MM = 2.0, 20_000.0
@@ -38,53 +29,52 @@ MOST_FROM_NOUGHT_MM = 100_000
 """What whole units of 64 bits hold with room to spare."""
 
 
-@dataclass(frozen=True)
-class Skin:
-    """A shape as boxes: their low and high corners in units, and how closely they follow it, in mm."""
-
-    low: Ints
-    high: Ints
-    tolerance_mm: float
-
-
-def boxes_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -> Skin:
-    """The boxes around the skin of ``mesh``, whose file lies in ``folder`` or below it.
+def shape_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -> tuple[Shape, bool]:
+    """The skin of ``mesh``, whose file lies in ``folder`` or below it; whether it fills the box around it.
 
     Raises:
-        SequencerError: trimesh is not there, or the file can't be read, has no skin or no body of that name,
-            or is of a size that no part has.
+        SequencerError: trimesh or Shapely is not there, or the file can't be read, has no skin or no body of
+            that name, or is of a size that no part has.
     """
     where = f"{place}:{place.column}"
-    triangles, plain = _triangles(folder / mesh.file, mesh, where)
-    if plain:
-        corners = triangles.reshape(-1, 3)
-        return Skin(_units(corners.min(axis=0)[None]), _units(corners.max(axis=0)[None]), 0.0)
-    sides = triangles[:, [1, 2, 0]] - triangles
-    area = float(np.linalg.norm(np.cross(sides[:, 0], sides[:, 1]), axis=1).sum()) / 2
-    third = max(tolerance_mm / 3, (4 * area / MOST_PIECES) ** 0.5)
-    pieces = _cut(triangles, third)
-    low, high = pieces.min(axis=1), pieces.max(axis=1)
-    cells = np.floor(pieces.mean(axis=1) / third).astype(np.int64)
-    cells -= cells.min(axis=0)
-    _, wide, tall = cells.max(axis=0) + 1
-    order = np.argsort(number := (cells[:, 0] * wide + cells[:, 1]) * tall + cells[:, 2], kind="stable")
-    first = np.flatnonzero(np.diff(number[order], prepend=-1))
-    least, most = np.minimum.reduceat(low[order], first), np.maximum.reduceat(high[order], first)
-    return Skin(_units(least), _units(most), third * 3)
+    skins = _skins(folder / mesh.file, mesh, where)
+    triangles = np.concatenate([_outwards(skin, tolerance_mm) for skin in skins])
+    corners = triangles.reshape(-1, 3)
+    room = float(np.prod(corners.max(axis=0) - corners.min(axis=0)))
+    plain = len(skins) == 1 and skins[0].is_watertight and abs(abs(skins[0].volume) - room) <= room * 1e-9
+    return Shape(triangles), bool(plain)
 
 
-def _units(corners: np.ndarray) -> Ints:
-    """Millimetres as units, rounded to a thousandth of a millimetre: what a mesh file can mean."""
-    return np.asarray(np.rint(corners * 1000).astype(np.int64) * (UNITS // 1000))
+def _outwards(skin: trimesh.Trimesh, tolerance_mm: float) -> Floats:
+    """The triangles of a skin, wound to look outwards; of an open one both its faces."""
+    triangles = np.asarray(skin.triangles, dtype=float)
+    if skin.is_watertight and skin.is_winding_consistent:
+        return triangles if skin.volume > 0 else triangles[:, ::-1]
+    sides = triangles[:, 1:] - triangles[:, :1]
+    out = np.cross(sides[:, 0], sides[:, 1])
+    long = np.linalg.norm(out, axis=1)
+    kept = long > 1e-9
+    thick = (out[kept] / long[kept, None])[:, None] * (tolerance_mm * 0.5005)
+    top, bottom = triangles[kept] + thick, triangles[kept] - thick
+    around = [
+        piece
+        for a, b in ((0, 1), (1, 2), (2, 0))
+        for piece in (
+            np.stack([bottom[:, a], bottom[:, b], top[:, b]], axis=1),
+            np.stack([bottom[:, a], top[:, b], top[:, a]], axis=1),
+        )
+    ]
+    return np.concatenate([top, bottom[:, ::-1], *around])
 
 
-def _triangles(path: Path, mesh: Mesh, where: str) -> tuple[np.ndarray, bool]:
-    """The triangles of a shape's skin in millimetres, and whether it fills the box around it."""
+def _skins(path: Path, mesh: Mesh, where: str) -> list[trimesh.Trimesh]:
+    """The bodies of a shape's file in millimetres, or the one that is asked for."""
     try:
+        import shapely  # noqa: F401 - what is read here is cut by it
         import trimesh
-    except ImportError:
+    except ImportError as why:
         raise SequencerError(
-            f"{where}: {path.name} can't be read without the package trimesh",
+            f"{where}: {path.name} can't be read without the package {why.name}",
             "install it: pip install 'sequencer[mesh]', or give the part a box",
         ) from None
     try:
@@ -100,13 +90,11 @@ def _triangles(path: Path, mesh: Mesh, where: str) -> tuple[np.ndarray, bool]:
             f"{where}: {path.name} has no body {mesh.body!r}", f"its bodies are: {names}"[:300]
         )
     skins = [bodies[mesh.body]] if mesh.body is not None else list(bodies.values())
-    triangles = np.concatenate([np.zeros((0, 3, 3)), *(skin.triangles for skin in skins)]) * MM[unit]
-    _check_size(triangles, unit, f"{where}: {path.name}")
-    corners = triangles.reshape(-1, 3)
-    room = float(np.prod(corners.max(axis=0) - corners.min(axis=0)))
-    return triangles, len(skins) == 1 and bool(
-        skins[0].is_watertight and abs(skins[0].volume * MM[unit] ** 3 - room) <= room * 1e-9
-    )
+    for skin in skins:
+        skin.apply_scale(MM[unit])  # type: ignore[no-untyped-call]
+    corners = np.concatenate([np.zeros((0, 3)), *(skin.triangles.reshape(-1, 3) for skin in skins)])
+    _check_size(corners, unit, f"{where}: {path.name}")
+    return skins
 
 
 def _placed(scene: trimesh.Scene, name: str) -> trimesh.Trimesh:
@@ -115,11 +103,10 @@ def _placed(scene: trimesh.Scene, name: str) -> trimesh.Trimesh:
     return scene.geometry[body].copy().apply_transform(by)  # type: ignore[no-any-return]
 
 
-def _check_size(triangles: np.ndarray, unit: str, what: str) -> None:
+def _check_size(corners: Floats, unit: str, what: str) -> None:
     """See to it that a shape has a skin, and a size that a part can have."""
-    if not len(triangles) or not np.isfinite(triangles).all():
+    if not len(corners) or not np.isfinite(corners).all():
         raise SequencerError(f"{what} has no skin", "export it anew")
-    corners = triangles.reshape(-1, 3)
     longest = float((corners.max(axis=0) - corners.min(axis=0)).max())
     if not SMALLEST_MM <= longest <= LARGEST_MM:
         raise SequencerError(
@@ -128,19 +115,3 @@ def _check_size(triangles: np.ndarray, unit: str, what: str) -> None:
         )
     if np.abs(corners).max() > MOST_FROM_NOUGHT_MM:
         raise SequencerError(f"{what} lies farther than 100 m from nought", "export it where it is fitted")
-
-
-def _cut(triangles: np.ndarray, longest: float) -> np.ndarray:
-    """The triangles in pieces with no edge beyond ``longest``: halved across the longest edge until so."""
-    done, pending = [], triangles
-    while len(pending):
-        edges = np.linalg.norm(pending[:, [1, 2, 0]] - pending, axis=2)
-        small = edges.max(axis=1) <= longest
-        done.append(pending[small])
-        pending, edges = pending[~small], edges[~small]
-        turn = edges.argmax(axis=1)[:, None]
-        rows = np.arange(len(pending))[:, None]
-        a, b, c = (pending[rows, (turn + step) % 3][:, 0] for step in range(3))
-        middle = (a + b) / 2
-        pending = np.concatenate([np.stack([a, middle, c], axis=1), np.stack([middle, b, c], axis=1)])
-    return np.concatenate(done)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from fractions import Fraction
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
-from sequencer.graph.geometry.hits import Hit, Hits, Seen, Trial, any_way, hits_of, others
-from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids, units
-from sequencer.graph.geometry.sweep import UNITS, Ints, line_hits
-from sequencer.graph.geometry.tooling import Handle, arcs, handles, rod_bars, rods, way_of
+from sequencer.graph.geometry.hits import Hit, Seen, Trial, any_way, hits_of, others
+from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids, units
+from sequencer.graph.geometry.sweep import UNITS, Shift
+from sequencer.graph.geometry.tooling import Handle, Rod, arcs, handles, rod_bars, rods, way_of
 from sequencer.machine.model import HAND, Atom, Joint, Part
 
 
@@ -20,24 +21,24 @@ def reaching(part: Part, room: Solids) -> Iterator[Seen]:
 
     What is moved aside from one of them must not come to lie over another: both are undone in the same job.
     """
-    every = [trial for joint in part.joints.values() for trial in trials_at(joint)]
+    every = [trial for joint in part.joints.values() for trial in trials_at(joint, room.tolerance_mm)]
     for joint in part.joints.values():
-        for trial in trials_at(joint):
+        for trial in trials_at(joint, room.tolerance_mm):
             for hit in hits_of(trial, part.name, joint.name, room, every):
                 yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
         for handle in handles(joint):
             around = others(part.name, joint.name, room, *handle.around)
-            arcs = barred_arcs(handle, ((one, one.low, one.high) for one in around))
+            arcs = barred_arcs(handle, ((one, NOWHERE) for one in around))
             ways = [[_arc_hit(joint, handle, solid) for solid in arc] for arc in arcs]
             yield from any_way(part.name, joint.name, "undo", ways)
 
 
-def barred_arcs(handle: Handle, things: Iterable[tuple[Solid, Ints, Ints]]) -> list[list[Solid]]:
+def barred_arcs(handle: Handle, things: Iterable[tuple[Solid, Shift]]) -> list[list[Solid]]:
     """What bars each arc that a handle could turn in, the least first; empty where one is free.
 
-    ``things`` are given with their boxes as they are now.
+    ``things`` are given with how far they have moved.
     """
-    bars = {solid.path: (solid, some) for solid, low, high in things if (some := handle.bars(low, high))}
+    bars = {solid.path: (solid, some) for solid, shift in things if (some := handle.bars(solid, shift))}
     found = set(arcs({path: some for path, (_, some) in bars.items()}).values())
     least = [arc for arc in found if not any(other < arc for other in found)]
     if not all(least):
@@ -49,14 +50,14 @@ def barred_arcs(handle: Handle, things: Iterable[tuple[Solid, Ints, Ints]]) -> l
 def _arc_hit(joint: Joint, handle: Handle, solid: Solid) -> Hit:
     """What would take something out of a handle's arc; moved aside, it must be out of the whole circle."""
     own = solid.part == joint.part
-    aside = [state for state in solid.moved if not own and not handle.bars(*solid.at(state))]
+    aside = [state for state in solid.moved if not own and not handle.bars(solid, solid.moved[state])]
     clears = (Atom(solid.part, min(aside)),) if aside else ()
     return Hit(
         "swing", joint.axis or "", solid.path, clears if clears and not solid.joint else (solid.gone, *clears)
     )
 
 
-def trials_at(joint: Joint) -> Iterator[Trial]:
+def trials_at(joint: Joint, tolerance_mm: float) -> Iterator[Trial]:
     """What is tried at each fastener of a joint: the tool on its way in, and its own way out."""
     if joint.axis is None:
         return
@@ -67,20 +68,19 @@ def trials_at(joint: Joint) -> Iterator[Trial]:
             if length is None:
                 continue
             thick = max((rod.radius for rod in rods(joint)), default=0) if what == "reach" else 0
-            hits = _tool(joint, spot) if what == "reach" else _line(spot, axis, sign, length * UNITS)
-            along[axis] = sign * math.ceil(length * UNITS)
+            line = Rod(0, math.ceil(length * UNITS), 0)
+            hits = partial(_tool, joint, spot, rods(joint) if what == "reach" else (line,), tolerance_mm)
+            along[axis] = sign * line.end
             room = np.full(3, max(thick, 1), dtype=np.int64)
             yield Trial(
                 what, joint.axis, np.minimum(at, at + along) - room, np.maximum(at, at + along) + room, hits
             )
 
 
-def _tool(joint: Joint, spot: tuple[int, int, int]) -> Hits:
-    return lambda _, low, high: rod_bars(joint, spot, low, high)
-
-
-def _line(spot: tuple[int, int, int], axis: int, sign: int, length: Fraction) -> Hits:
-    return lambda _, low, high: bool(line_hits(spot, axis, sign, length, low, high).any())
+def _tool(
+    joint: Joint, spot: Shift, tool: Iterable[Rod], tolerance_mm: float, solid: Solid, shift: Shift
+) -> bool:
+    return any(rod_bars(joint, spot, rod, solid, shift, tolerance_mm).any() for rod in tool)
 
 
 def shut_by_itself(part: Part, room: Solids) -> Iterator[str]:
@@ -89,15 +89,21 @@ def shut_by_itself(part: Part, room: Solids) -> Iterator[str]:
     Boxes that hold the fastener's head, to within an error of measuring, say nothing: they are too rough.
     """
     body = room.bodies.get(part.name)
-    if body is None or not body.exact:
+    if body is None:
         return
-    near = MEASURED_TO_MM * UNITS
     for joint in part.joints.values():
-        if joint.tool == HAND:  # a hand finds its way round
+        if joint.tool == HAND or not joint.axis or not joint.reach:  # a hand finds its way round
             continue
-        for spot in (units(point) for point in joint.spots):
-            at = np.array(spot, dtype=np.int64)
-            away = ~((body.low - near <= at) & (at <= body.high + near)).all(axis=1)
-            if joint.axis and joint.reach and rod_bars(joint, spot, body.low[away], body.high[away]):
-                yield joint.path
-                break
+        if any(_shut(body, joint, units(point), room.tolerance_mm) for point in joint.spots):
+            yield joint.path
+
+
+def _shut(body: Solid, joint: Joint, spot: Shift, tolerance_mm: float) -> bool:
+    """Whether a tool runs into the body that its own fastener is on, farther than the head can be off."""
+    near = MEASURED_TO_MM * UNITS
+    if body.shape is not None:
+        beyond = (replace(rod, begin=max(rod.begin, near)) for rod in rods(joint) if rod.end > near)
+        return any(rod_bars(joint, spot, rod, body, NOWHERE, tolerance_mm).any() for rod in beyond)
+    at = np.array(spot, dtype=np.int64)
+    away = ~((body.low - near <= at) & (at <= body.high + near)).all(axis=1)
+    return any((rod_bars(joint, spot, rod, body, NOWHERE, tolerance_mm) & away).any() for rod in rods(joint))

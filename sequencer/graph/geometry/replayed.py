@@ -8,20 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from functools import partial
-
-import numpy as np
 
 from sequencer.graph.geometry.compare import answers, own_needs
-from sequencer.graph.geometry.hits import NOWHERE, Hits, moving
+from sequencer.graph.geometry.hits import Hits, endless, moving
 from sequencer.graph.geometry.reaching import barred_arcs, trials_at
-from sequencer.graph.geometry.solids import Solid, Solids
-from sequencer.graph.geometry.sweep import Ints, hit_on_a_move, hit_on_the_way_out
-from sequencer.graph.geometry.tooling import handles, way_of
+from sequencer.graph.geometry.solids import NOWHERE, Solid, Solids
+from sequencer.graph.geometry.sweep import Shift
+from sequencer.graph.geometry.tooling import handles
 from sequencer.graph.operations import REACHES, Kind, Operation
 from sequencer.machine.model import Joint, Machine, Part, State
 
-Boxes = tuple[Ints, Ints]
 _AT_JOINTS = {
     Kind.UNDO: ("reach", "draw"),
     Kind.FASTEN: ("reach", "draw"),
@@ -37,13 +33,14 @@ class Collision:
     """A step that runs into something where that lies by then.
 
     Attributes:
-        operation: The step.
+        step: Its number among the operations that are told; ``operation`` is what it does.
         what: ``out``, ``loose``, ``aside`` (a part moves), ``reach``, ``swing``, ``draw`` (at a joint).
         way: The way along the axes; empty for a part that moves so far.
         obstacle: ``part`` or ``part/joint``.
         state: Where the obstacle's part is by then.
     """
 
+    step: int
     operation: Operation
     what: str
     way: str
@@ -73,6 +70,7 @@ def replayed(machine: Machine, room: Solids, operations: Iterable[Operation], to
             continue
         if number >= told_from:
             moves += 1
+            bench.step = number - told_from + 1
             hits = bench.hits(operation)
             judged += hits is not None
             found += hits or ()
@@ -87,6 +85,7 @@ class _Bench:
         self.machine, self.room = machine, room
         self.states = dict.fromkeys(machine.parts, State.FITTED)
         self.undone: set[str] = set()
+        self.step = 0
 
     def do(self, operation: Operation) -> None:
         """Take in that a step is done."""
@@ -110,7 +109,9 @@ class _Bench:
 
     def _at_joint(self, operation: Operation, part: Part, joint: Joint) -> list[Collision] | None:
         wanted = _AT_JOINTS[operation.kind]
-        tests = [(one.what, one.hits) for one in trials_at(joint) if one.what in wanted]
+        tests = [
+            (one.what, one.hits) for one in trials_at(joint, self.room.tolerance_mm) if one.what in wanted
+        ]
         shift = self._shift(part.name)
         turned = tuple(handles(joint))
         if shift is None or not (tests or turned):
@@ -123,12 +124,11 @@ class _Bench:
             for solid in self._met(others, _past(hits, shift), [part.name], joint.name):
                 place = what, solid.path
                 found.setdefault(place, self._said(operation, what, joint.axis or "", solid))
-        by = np.array(shift, dtype=np.int64)
         excused = self._by_word([part.name], joint.name)
         there = [
-            (one, boxes[0] - by, boxes[1] - by)
+            (one, _less(moved, shift))
             for one in others
-            if (boxes := self._boxes(one)) and not excused(one)
+            if (moved := self._there(one)) is not None and not excused(one)
         ]
         for handle in turned:
             for solid in next(iter(barred_arcs(handle, there)), ()):
@@ -153,12 +153,8 @@ class _Bench:
         begin = NOWHERE if operation.kind in _BACK else self._shift(part.name)
         if end is None or begin is None:
             return None
-        by = (end[0] - begin[0], end[1] - begin[1], end[2] - begin[2])
-        test = partial(hit_on_a_move, shift=by)
-        return [
-            self._said(operation, state.word, "", solid)
-            for solid in self._met(others, moving(bodies, begin, test), group)
-        ]
+        move = moving(bodies, begin, _less(end, begin), self.room)
+        return [self._said(operation, state.word, "", solid) for solid in self._met(others, move, group)]
 
     def _leaving(
         self,
@@ -166,28 +162,27 @@ class _Bench:
         part: Part,
         bodies: list[Solid],
         others: list[Solid],
-        at: tuple[int, int, int],
+        at: Shift,
     ) -> list[Collision]:
         found: list[Collision] = []
         for way in part.out:
-            axis, sign = way_of(way)
-            test = partial(hit_on_the_way_out, axis=axis, sign=sign)
-            met = list(self._met(others, moving(bodies, at, test), [one.part for one in bodies]))
+            move = moving(bodies, at, endless(way), self.room)
+            met = list(self._met(others, move, [one.part for one in bodies]))
             if not met:
                 return []
             found += [self._said(operation, "out", way, solid) for solid in met]
         return found
 
     def _said(self, operation: Operation, what: str, way: str, solid: Solid) -> Collision:
-        return Collision(operation, what, way, solid.path, self.states[solid.part])
+        return Collision(self.step, operation, what, way, solid.path, self.states[solid.part])
 
     def _met(
         self, others: Iterable[Solid], hits: Hits, movers: Iterable[str], joint: str | None = None
     ) -> Iterator[Solid]:
         excused = self._by_word(movers, joint)
         for solid in others:
-            boxes = self._boxes(solid)
-            if boxes is not None and not excused(solid) and hits(solid, *boxes):
+            moved = self._there(solid)
+            if moved is not None and not excused(solid) and hits(solid, moved):
                 yield solid
 
     def _by_word(self, movers: Iterable[str], joint: str | None) -> Callable[[Solid], bool]:
@@ -203,30 +198,29 @@ class _Bench:
             answers(self.machine, self.room, atom, solid.gone, alone) for atom, alone in found
         )
 
-    def _boxes(self, solid: Solid) -> Boxes | None:
-        """The boxes of something as it lies now; None where it is gone, or nobody has said where it went."""
+    def _there(self, solid: Solid) -> Shift | None:
+        """How far something has moved by now; None where it is gone, or nobody has said where it went."""
         if solid.joint is not None and solid.path in self.undone:
             return None
-        shift = self._shift(solid.part)
-        if shift is None:
-            return None
-        by = np.array(shift, dtype=np.int64)
-        return solid.low + by, solid.high + by
+        return self._shift(solid.part)
 
-    def _shift(self, part: str) -> tuple[int, int, int] | None:
+    def _shift(self, part: str) -> Shift | None:
         """How far a part has moved by now; None where it is off, or nobody has said where it went."""
         if any(self.states[one] is State.OFF for one in self.machine.carriers(part)):
             return None
         return self._moved(part, self.states[part])
 
-    def _moved(self, part: str, state: State) -> tuple[int, int, int] | None:
+    def _moved(self, part: str, state: State) -> Shift | None:
         if state is State.FITTED:
             return NOWHERE
         body = self.room.bodies.get(part)
         return None if body is None else body.moved.get(state)
 
 
-def _past(hits: Hits, shift: tuple[int, int, int]) -> Hits:
+def _past(hits: Hits, shift: Shift) -> Hits:
     """A test at a part that has moved: all else has moved the other way."""
-    by = np.array(shift, dtype=np.int64)
-    return lambda solid, low, high: hits(solid, low - by, high - by)
+    return lambda solid, moved: hits(solid, _less(moved, shift))
+
+
+def _less(one: Shift, other: Shift) -> Shift:
+    return one[0] - other[0], one[1] - other[1], one[2] - other[2]

@@ -9,22 +9,13 @@ part, moved along it to infinity, overlaps the inside of no other (Latombe's cou
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 
 import numpy as np
 
-from sequencer.graph.geometry.hits import MOST_PAIRS, NOWHERE, Hit, Seen, Trial, any_way, hits_of, moving
+from sequencer.graph.geometry.hits import Hit, Seen, any_way, endless, hits_of, leg_of
 from sequencer.graph.geometry.reaching import reaching
-from sequencer.graph.geometry.solids import MEASURED_TO_MM, Solid, Solids
-from sequencer.graph.geometry.sweep import (
-    FAR,
-    UNITS,
-    hit_on_a_move,
-    hit_on_the_way_out,
-    overlapping,
-    touching,
-)
-from sequencer.graph.geometry.tooling import way_of
+from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
+from sequencer.graph.geometry.sweep import UNITS, overlapping, touching
 from sequencer.machine.model import Atom, Machine, Part
 
 
@@ -47,25 +38,23 @@ def inside_each_other(room: Solids) -> tuple[tuple[str, str], ...]:
         (one.part, other.part)
         for one in room.bodies.values()
         for other in room.near(one.low.min(axis=0), one.high.max(axis=0))
-        if other.joint is None and place[other.part] > place[one.part] and _overlap(one, other)
+        if other.joint is None
+        and place[other.part] > place[one.part]
+        and _overlap(one, other, room.tolerance_mm)
     )
 
 
-def _overlap(one: Solid, other: Solid) -> bool:
-    """Whether any two of their boxes overlap by more than an error of measuring."""
-    step = max(1, MOST_PAIRS // len(other.low))
-    around = overlapping(one.low, one.high, other.low.min(axis=0)[None], other.high.max(axis=0)[None])[:, 0]
-    low, high = one.low[around], one.high[around]
-    for n in range(0, len(low), step):
-        found = np.argwhere(overlapping(low[n : n + step], high[n : n + step], other.low, other.high))
-        if len(found) and not (one.exact and other.exact):
-            return True
-        most = MEASURED_TO_MM * UNITS
-        if any(
-            touching(low[n + a], high[n + a], other.low[b], other.high[b], most) is None for a, b in found
-        ):
-            return True
-    return False
+def _overlap(one: Solid, other: Solid, tolerance_mm: float) -> bool:
+    """Whether two bodies overlap by more than an error of measuring."""
+    if one.shape is not None or other.shape is not None:
+        from sequencer.graph.geometry.meeting import inside_by
+
+        return inside_by(one.skin, other.skin, tolerance_mm)
+    most = MEASURED_TO_MM * UNITS
+    return any(
+        touching(one.low[a], one.high[a], other.low[b], other.high[b], most) is None
+        for a, b in np.argwhere(overlapping(one.low, one.high, other.low, other.high))
+    )
 
 
 def free_ways(part: Part, room: Solids) -> tuple[str, ...]:
@@ -83,11 +72,7 @@ def _leaving(part: Part, room: Solids) -> Iterator[Seen]:
 
 
 def _on_the_way(body: Solid, way: str, room: Solids) -> list[Hit]:
-    axis, sign = way_of(way)
-    hits = moving((body,), NOWHERE, partial(hit_on_the_way_out, axis=axis, sign=sign))
-    low, high = body.low.min(axis=0), body.high.max(axis=0)
-    (high if sign > 0 else low)[axis] = sign * FAR
-    return list(hits_of(Trial("out", way, low, high, hits), body.part, None, room))
+    return list(hits_of(leg_of("out", way, body, NOWHERE, endless(way), room), body.part, None, room))
 
 
 def _moving(part: Part, room: Solids) -> Iterator[Seen]:
@@ -96,9 +81,6 @@ def _moving(part: Part, room: Solids) -> Iterator[Seen]:
     if body is None:
         return
     for state, shift in body.moved.items():
-        hits = moving((body,), NOWHERE, partial(hit_on_a_move, shift=shift))
-        low, high = body.low.min(axis=0), body.high.max(axis=0)
-        by = np.array(shift, dtype=np.int64)
-        trial = Trial(state.word, "", np.minimum(low, low + by), np.maximum(high, high + by), hits)
+        trial = leg_of(state.word, "", body, NOWHERE, shift, room)
         for hit in hits_of(trial, part.name, None, room):
             yield Seen(part.name, None, state.word, hit.clears, (hit,))

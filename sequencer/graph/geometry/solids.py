@@ -1,4 +1,4 @@
-"""The room that parts and joints take, as boxes of whole units, and where they are once a part has moved."""
+"""The room that parts and joints take, as boxes of whole units or skins, and where they are once moved."""
 
 from __future__ import annotations
 
@@ -6,25 +6,26 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sequencer.graph.geometry.sweep import UNITS, Ints
+from sequencer.graph.geometry.shapes import Floats, Shape
+from sequencer.graph.geometry.sweep import UNITS, Ints, Shift
 from sequencer.machine.frame import Box, Vector
 from sequencer.machine.model import Atom, Freedom, Machine, Part, State
-
-if TYPE_CHECKING:
-    from sequencer.graph.geometry.meshes import Skin
 
 Moved = tuple[str, State]
 """A part in a state short of off."""
 
-TOLERANCE_MM = 5.0
-"""How closely boxes follow a shape from a file, unless something else is asked for."""
+TOLERANCE_MM = 0.1
+"""How far shapes from files may overlap across a way and still slide, unless something else is asked for."""
 
 
-def units(point: Vector) -> tuple[int, int, int]:
+NOWHERE = (0, 0, 0)
+"""So far from where it is fitted."""
+
+
+def units(point: Vector) -> Shift:
     """A point of the frame in whole units; nothing is lost, since a file writes at most six decimals."""
     x, y, z = (int(along * UNITS) for along in point)
     return x, y, z
@@ -42,16 +43,16 @@ class Solid:
         low: The low corners of its boxes, in units, one row each; ``high`` the other ones.
         moved: How far it has moved in each state that it can be in short of off, where the file says so.
         unsaid: The states short of off of which the file doesn't say where it goes.
-        exact: Its boxes are as somebody measured them, and not cut from the skin of a shape.
+        shape: Its skin, where it is from a file and no box; its one box is then the one around it.
     """
 
     part: str
     joint: str | None
     low: Ints
     high: Ints
-    moved: Mapping[State, tuple[int, int, int]] = field(default_factory=dict)
+    moved: Mapping[State, Shift] = field(default_factory=dict)
     unsaid: tuple[State, ...] = ()
-    exact: bool = True
+    shape: Shape | None = None
 
     @property
     def path(self) -> str:
@@ -63,9 +64,14 @@ class Solid:
         """What takes it out of every way: the part off, the joint undone."""
         return Atom(self.part, State.OFF, self.joint)
 
-    def at(self, state: State) -> tuple[Ints, Ints]:
-        """Its boxes once its part is in ``state``."""
-        by = np.array(self.moved[state], dtype=np.int64)
+    @cached_property
+    def skin(self) -> Shape:
+        """Its skin; of boxes too."""
+        return self.shape or Shape.of_boxes(self.low / UNITS, self.high / UNITS)
+
+    def boxes(self, shift: Shift) -> tuple[Ints, Ints]:
+        """Its boxes once it has moved so far."""
+        by = np.array(shift, dtype=np.int64)
         return self.low + by, self.high + by
 
 
@@ -76,19 +82,22 @@ class Solids:
     Attributes:
         bodies: The parts' own room, by part.
         joints: The room of joints, by ``part/joint``.
-        meshes: The shapes that were read, by part.
-        tolerance_mm: How closely boxes follow a shape, where it is not too large for that.
+        tolerance_mm: How far shapes may overlap across a way and still slide.
     """
 
     bodies: Mapping[str, Solid]
     joints: Mapping[str, Solid]
-    meshes: Mapping[str, Skin]
     tolerance_mm: float = TOLERANCE_MM
 
     @cached_property
     def all(self) -> tuple[Solid, ...]:
         """Bodies first, each kind in the order of the file."""
         return (*self.bodies.values(), *self.joints.values())
+
+    @property
+    def shapes(self) -> dict[str, Shape]:
+        """The skins that were read from files, by part."""
+        return {name: body.shape for name, body in self.bodies.items() if body.shape is not None}
 
     @cached_property
     def _around(self) -> tuple[Ints, Ints]:
@@ -109,24 +118,24 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
     """The room that the parts and joints of ``machine`` take.
 
     Raises:
-        SequencerError: A shape can't be read; see ``boxes_of_mesh``.
+        SequencerError: A shape can't be read; see ``shape_of_mesh``.
     """
-    bodies, joints, meshes = {}, {}, {}
+    bodies, joints = {}, {}
     for part in machine.parts.values():
         if part.mesh is not None:
-            from sequencer.graph.geometry.meshes import boxes_of_mesh
+            from sequencer.graph.geometry.meshes import shape_of_mesh
 
-            skin = boxes_of_mesh(Path(machine.file).parent, part.mesh, tolerance_mm, part.place)
-            meshes[part.name] = skin
+            shape, plain = shape_of_mesh(Path(machine.file).parent, part.mesh, tolerance_mm, part.place)
+            low, high = (_rounded(corner)[None] for corner in (shape.low, shape.high))
             bodies[part.name] = Solid(
-                part.name, None, skin.low, skin.high, *_moves(part), exact=not skin.tolerance_mm
+                part.name, None, low, high, *_moves(part), shape=None if plain else shape
             )
         elif part.boxes:
             bodies[part.name] = Solid(part.name, None, *_corners(part.boxes), *_moves(part))
         for joint in part.joints.values():
             if joint.boxes:
                 joints[joint.path] = Solid(part.name, joint.name, *_corners(joint.boxes), *_moves(part))
-    return Solids(bodies, joints, meshes, tolerance_mm)
+    return Solids(bodies, joints, tolerance_mm)
 
 
 def without(room: Solids, barred: Collection[Moved]) -> Solids:
@@ -144,13 +153,18 @@ def without(room: Solids, barred: Collection[Moved]) -> Solids:
     return replace(room, bodies=bodies, joints={path: less(solid) for path, solid in room.joints.items()})
 
 
+def _rounded(corner: Floats) -> Ints:
+    """Millimetres as units, rounded to a thousandth of a millimetre: what a mesh file can mean."""
+    return np.asarray(np.rint(corner * 1000).astype(np.int64) * (UNITS // 1000))
+
+
 def _corners(boxes: Iterable[Box]) -> tuple[Ints, Ints]:
     boxes = tuple(boxes)
     low = np.array([units(box.at) for box in boxes], dtype=np.int64)
     return low, np.array([units(box.end) for box in boxes], dtype=np.int64)
 
 
-def _moves(part: Part) -> tuple[dict[State, tuple[int, int, int]], tuple[State, ...]]:
+def _moves(part: Part) -> tuple[dict[State, Shift], tuple[State, ...]]:
     given: dict[State, Freedom | None] = {State.LOOSE: part.loose, State.ASIDE: part.aside}
     moved = {state: units(one.by) for state, one in given.items() if one is not None and one.by is not None}
     return moved, tuple(state for state, one in given.items() if one is not None and one.by is None)

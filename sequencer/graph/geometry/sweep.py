@@ -16,10 +16,14 @@ import numpy as np
 import numpy.typing as npt
 
 Ints = npt.NDArray[np.int64]
+Shift = tuple[int, int, int]
+"""How far something has moved, in units."""
 UNITS = 10**6
 """Units in a millimetre: machine files write at most six decimals."""
 FAR = 2**62
 """Beyond everything."""
+ENDLESS = 2**44
+"""A move by at least that much has no end: seventeen kilometres."""
 
 
 def overlapping(low: Ints, high: Ints, other_low: Ints, other_high: Ints) -> npt.NDArray[np.bool_]:
@@ -49,22 +53,13 @@ def touching(low: Ints, high: Ints, other_low: Ints, other_high: Ints, most: int
     return cut_low, cut_high
 
 
-def hit_on_the_way_out(
-    low: Ints, high: Ints, other_low: Ints, other_high: Ints, axis: int, sign: int
-) -> npt.NDArray[np.bool_]:
-    """Which boxes, moved along an axis without end, run into which others; the start counts too."""
-    swept_low, swept_high = low.copy(), high.copy()
-    if sign > 0:
-        swept_high[:, axis] = FAR
-    else:
-        swept_low[:, axis] = -FAR
-    return overlapping(swept_low, swept_high, other_low, other_high)
-
-
 def hit_on_a_move(
-    low: Ints, high: Ints, other_low: Ints, other_high: Ints, shift: tuple[int, int, int]
+    low: Ints, high: Ints, other_low: Ints, other_high: Ints, shift: Shift
 ) -> npt.NDArray[np.bool_]:
-    """Which boxes, moved in a straight line by ``shift``, run into which others; both ends count too."""
+    """Which boxes, moved in a straight line by ``shift``, run into which others; both ends count too.
+
+    A shift by ``FAR`` along an axis has no end.
+    """
     by = np.array(shift, dtype=np.int64)
     around = overlapping(np.minimum(low, low + by), np.maximum(high, high + by), other_low, other_high)
     if np.count_nonzero(by) > 1:
@@ -79,9 +74,7 @@ def hit_on_a_move(
     return around
 
 
-def _meet(
-    low: list[int], high: list[int], other_low: list[int], other_high: list[int], shift: tuple[int, int, int]
-) -> bool:
+def _meet(low: list[int], high: list[int], other_low: list[int], other_high: list[int], shift: Shift) -> bool:
     """Whether a box that moves by ``shift`` overlaps a still one at some time of the move."""
     begin, end = Fraction(-1), Fraction(2)  # times of the move run from 0 to 1
     for axis, by in enumerate(shift):

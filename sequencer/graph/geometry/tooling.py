@@ -18,9 +18,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
-from sequencer.graph.geometry.solids import units
-from sequencer.graph.geometry.sweep import UNITS, Ints, rod_hits
+from sequencer.graph.geometry.skins import handle_meets, rod_meets
+from sequencer.graph.geometry.solids import Solid, units
+from sequencer.graph.geometry.sweep import UNITS, Ints, Shift, rod_hits
 from sequencer.machine.frame import WAYS
 from sequencer.machine.model import Joint
 
@@ -69,8 +71,14 @@ class Handle:
         middle[self.axis], room[self.axis] = int(self.height), 1
         return middle - room, middle + room
 
-    def bars(self, low: Ints, high: Ints) -> list[Interval]:
-        """The angles at which the handle, as thin as a line, runs into boxes."""
+    def bars(self, solid: Solid, shift: Shift) -> list[Interval]:
+        """The angles at which the handle, as thin as a line, runs into something that has moved so far."""
+        if solid.shape is not None:
+            centre = np.zeros(3)
+            centre[[(self.axis + 1) % 3, (self.axis + 2) % 3]] = self.centre
+            centre[self.axis] = float(self.height) / UNITS
+            return handle_meets(solid.shape, centre - np.array(shift) / UNITS, self.axis, self.radius)
+        low, high = solid.boxes(shift)
         first, second = (self.axis + 1) % 3, (self.axis + 2) % 3
         found = []
         for down, up in zip(low.tolist(), high.tolist(), strict=True):
@@ -146,13 +154,18 @@ def rods(joint: Joint) -> tuple[Rod, ...]:
     return tuple(found)
 
 
-def rod_bars(joint: Joint, spot: tuple[int, int, int], low: Ints, high: Ints) -> bool:
-    """Whether a joint's tool, on its fastener at ``spot``, runs into any of some boxes."""
+def rod_bars(
+    joint: Joint, spot: Shift, rod: Rod, solid: Solid, shift: Shift, tolerance_mm: float
+) -> npt.NDArray[np.bool_]:
+    """Which boxes of something that has moved so far a piece of a tool at ``spot`` runs into; or a shape."""
     axis, sign = way_of(joint.axis or "+z")
-    return any(
-        bool(rod_hits(spot, axis, sign, (rod.begin, rod.end), rod.radius, low, high).any())
-        for rod in rods(joint)
-    )
+    if solid.shape is None:
+        low, high = solid.boxes(shift)
+        return rod_hits(spot, axis, sign, (rod.begin, rod.end), rod.radius, low, high)
+    from_it = (np.array(spot) - np.array(shift)) / UNITS
+    along = rod.begin / UNITS + tolerance_mm, rod.end / UNITS
+    radius = max(rod.radius / UNITS - tolerance_mm, tolerance_mm / 2)
+    return np.array([rod_meets(solid.shape, from_it, axis, sign, along, radius)])
 
 
 def _size_mm(tool: str) -> float:

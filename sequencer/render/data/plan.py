@@ -239,7 +239,7 @@ def teardown_json(
 ) -> dict[str, Any]:
     """A teardown as plain data; where given with what a toolbox lacks, what it runs into, its sittings."""
     data = teardown_data(plan, kit, divided)
-    return replace(data, either=either_data(plan), against_shapes=replayed_data(plan, replayed)).plain()
+    return replace(data, either=either_data(plan), against_shapes=replayed_data(replayed)).plain()
 
 
 def refit_json(
@@ -251,7 +251,7 @@ def refit_json(
 ) -> dict[str, Any]:
     """A reassembly as plain data; torques also in ``unit``, with the wrenches of ``kit``, where given."""
     data = refit_data(plan, unit, kit, divided)
-    return replace(data, against_shapes=replayed_data(plan, replayed)).plain()
+    return replace(data, against_shapes=replayed_data(replayed)).plain()
 
 
 def teardown_data(

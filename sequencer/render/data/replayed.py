@@ -9,7 +9,6 @@ from sequencer.render.data.plain import Record
 
 if TYPE_CHECKING:
     from sequencer.graph.geometry.replayed import Replayed
-    from sequencer.plan.plan import Plan
 
 
 class CollisionData(Record):
@@ -31,15 +30,11 @@ class ReplayedData(Record):
     collisions: Sequence[CollisionData]
 
 
-def replayed_data(plan: Plan, found: Replayed | None) -> ReplayedData | None:
+def replayed_data(found: Replayed | None) -> ReplayedData | None:
     """What the steps of a plan run into; None where that was not asked."""
     if found is None:
         return None
-    number = {step.operation.name: step.number for step in plan.steps}
     collisions = [
-        CollisionData.of(
-            one, step=number[one.operation.name], operation=one.operation.name, state=one.state.word
-        )
-        for one in found.collisions
+        CollisionData.of(one, operation=one.operation.name, state=one.state.word) for one in found.collisions
     ]
     return ReplayedData(moves=found.moves, judged=found.judged, collisions=collisions)

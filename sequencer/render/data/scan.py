@@ -64,10 +64,10 @@ class ScanJobData(Record):
 
 
 class ShapesData(Record):
-    """What the shapes were read to."""
+    """What was read from files."""
 
-    tolerance_mm: float
-    boxes: Mapping[str, int]
+    tolerance_mm: Annotated[float, "Overlaps across a way up to that slide."]
+    triangles: Mapping[str, int]
 
 
 class ScanData(Record):
@@ -122,7 +122,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
         without_place=scan.bare,
         shapes=ShapesData(
             tolerance_mm=scan.room.tolerance_mm,
-            boxes={part: len(skin.low) for part, skin in scan.room.meshes.items()},
+            triangles={part: len(shape.triangles) for part, shape in scan.room.shapes.items()},
         ),
     ).plain()
 

@@ -9,6 +9,7 @@ from sequencer.engine.problem import Limits
 from sequencer.graph import parse_targets
 from sequencer.graph.geometry import scan
 from sequencer.graph.geometry.added import to_write, with_need
+from sequencer.graph.geometry.solids import TOLERANCE_MM
 from sequencer.machine import read_text
 from sequencer.machine.model import State
 from sequencer.plan.prefer import Prefer
@@ -131,7 +132,7 @@ def test_what_a_scan_advises_replays_without_running_into_anything():
     for number in range(counts(quick=20, landing=150, nightly=500)):
         machine = random_pump(number)
         targets = parse_targets(machine, ["pump"])
-        found, _ = settled(machine, targets, 5.0, Limits(states=20_000, seconds=20))
+        found, _ = settled(machine, targets, TOLERANCE_MM, Limits(states=20_000, seconds=20))
         wanted, _ = to_write(found)
         for seen in wanted:
             machine = with_need(machine, seen)

@@ -9,7 +9,6 @@ import pytest
 from sequencer.graph.geometry.sweep import (
     UNITS,
     hit_on_a_move,
-    hit_on_the_way_out,
     line_hits,
     overlapping,
     rod_hits,
@@ -63,9 +62,9 @@ def test_random_pairs_on_their_way_out_agree_with_the_minkowski_sum():
     for n in range(PAIRS):
         way = rng.choice(list(WAYS))
         axis, sign = way_of(way)
-        shift = [FAR * sign if a == axis else 0 for a in range(3)]
+        shift = tuple(FAR * sign if a == axis else 0 for a in range(3))
         one = [row[n : n + 1] for row in (low, high, other_low, other_high)]
-        found = bool(hit_on_the_way_out(*one, axis, sign)[0, 0])
+        found = bool(hit_on_a_move(*one, shift)[0, 0])
         hits += found
         disagree += found != swept_hull_meets(low[n], high[n], shift, other_low[n], other_high[n])
     print(f"{PAIRS} pairs, {hits} hits, {disagree} disagreements")
@@ -121,9 +120,9 @@ def test_faces_that_touch_do_not_collide():
     a = np.array([[0, 0, 0]], dtype=np.int64), np.array([[10, 10, 10]], dtype=np.int64)
     beside = np.array([[10, 0, 0]], dtype=np.int64), np.array([[20, 10, 30]], dtype=np.int64)
     assert not overlapping(*a, *beside).any()
-    assert not hit_on_the_way_out(*a, *beside, 2, 1).any()
-    assert hit_on_the_way_out(*a, *beside, 0, 1).all()
-    assert not hit_on_the_way_out(*a, *beside, 0, -1).any()
+    assert not hit_on_a_move(*a, *beside, (0, 0, FAR)).any()
+    assert hit_on_a_move(*a, *beside, (FAR, 0, 0)).all()
+    assert not hit_on_a_move(*a, *beside, (-FAR, 0, 0)).any()
 
 
 def test_a_line_in_a_face_touches_and_one_millionth_of_a_millimetre_inside_hits():

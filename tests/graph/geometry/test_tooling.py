@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from sequencer.graph.geometry import scan
+from sequencer.graph.geometry.solids import NOWHERE, Solid
 from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tooling import ARC, arcs, handles, rods
 from tests.graph.geometry.test_seen import CLIP, box, found, made
@@ -82,7 +83,10 @@ def test_an_arc_that_is_told_free_is_free_and_one_that_is_barred_is_not():
         rows = [[rng.randrange(-70, 60), rng.randrange(-70, 60), -5] for _ in range(rng.randrange(1, 5))]
         low = np.array(rows, dtype=np.int64) * UNITS
         high = low + np.array([[rng.randrange(5, 60), rng.randrange(5, 60), 10] for _ in rows]) * UNITS
-        bars = {str(n): turner.bars(low[n : n + 1], high[n : n + 1]) for n in range(len(rows))}
+        bars = {
+            str(n): turner.bars(Solid(str(n), None, low[n : n + 1], high[n : n + 1]), NOWHERE)
+            for n in range(len(rows))
+        }
         for start, names in arcs(bars).items():
             turn = np.linspace(start, start + ARC, 181)[1:-1]
             out = np.linspace(0, 50, 251)[1:-1]
