@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -10,12 +9,16 @@ import typer
 
 from sequencer.cli.grouped import grouped
 from sequencer.cli.jobs import NoRefit, Wish, job_of
+from sequencer.cli.output import endings
 from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile
+from sequencer.render.export import FORMATS
 
 if TYPE_CHECKING:
-    from sequencer.document.both_ways import Job
+    _Format = str
+else:
+    _Format = Literal[tuple(FORMATS)]
 
 ExportFile = Annotated[
     Path | None,
@@ -23,12 +26,12 @@ ExportFile = Annotated[
         "-o",
         "--output",
         metavar="FILE",
-        help="The file to write: .json, .csv, .md or .ics. Left out: print it.",
+        help=f"The file to write: {endings(tuple(FORMATS))}. Left out: print it.",
         show_default=False,
     ),
 ]
 ExportFormat = Annotated[
-    Literal["json", "csv", "md", "ics"] | None,
+    _Format | None,
     typer.Option("--format", help="The format. Left out: by the file's name, or JSON.", show_default=False),
 ]
 Start = Annotated[
@@ -65,24 +68,10 @@ def export(
     if schema:
         print_json(job_schema())
         return
-    kind = (form or "json") if output is None else kind_of(output, ("json", "csv", "md", "ics"), form)
+    kind = (form or "json") if output is None else kind_of(output, tuple(FORMATS), form)
     job = job_of(wish, cut, toolbox=toolbox, unit=torque_unit, no_refit=no_refit)
-    content = _content(job, kind, start)
+    content = FORMATS[kind](job, start)
     if output is None:
         print_content(content)
         return
     write_output(output, content, f"{output}: {job.name}")
-
-
-def _content(job: Job, kind: str, start: list[str]) -> bytes:
-    if kind == "ics":
-        from sequencer.render.export.calendar import calendar, starts_from
-
-        return calendar(job, starts_from(start))
-    if kind == "json":
-        from sequencer.render.export.as_data import job_json
-
-        return (json.dumps(job_json(job), ensure_ascii=False, indent=2) + "\n").encode()
-    from sequencer.render.export.as_text import job_csv, job_markdown
-
-    return (job_csv(job) if kind == "csv" else job_markdown(job)).encode()

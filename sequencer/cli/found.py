@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
-from functools import wraps
-from inspect import Parameter, Signature, signature
+from dataclasses import field, make_dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sequencer.cli.grouped import grouped
 from sequencer.cli.job_options import Device, JobJson, JobOption, Person, desk, said_json
 from sequencer.cli.toolbox import today
-from sequencer.machine.relations import FoundWord, found_words
+from sequencer.machine.relations import found_words
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -30,33 +29,20 @@ Reshuffle = Annotated[
 ]
 
 
-def _with_words(command: Callable[..., None]) -> Callable[..., None]:
-    """The command with an option for each word that says what a thing is in the way of, or waits for."""
-
-    @wraps(command)
-    def told(**given: Any) -> None:  # noqa: ANN401 - whatever the options hold
-        words = {word.word: tuple(given.pop(word.word)) for _, word in found_words()}
-        command(words=words, **given)
-
-    options = []
-    for one in signature(command, eval_str=True).parameters.values():
-        if one.name == "words":
-            options += [_option(word) for _, word in found_words() if not word.own]
-        else:
-            options.append(one.replace(kind=Parameter.KEYWORD_ONLY))
-        if one.name == "held":
-            options += [_option(word) for _, word in found_words() if word.own]
-    told.__signature__ = Signature(options)  # type: ignore[attr-defined]
-    told.__annotations__ = {one.name: one.annotation for one in options}
-    return told
+def _words(*, own: bool) -> Any:  # noqa: ANN401 - a class made of the table
+    """A group of options: the words that say what a thing is in the way of, or what it waits for itself."""
+    options = [
+        (word.word, Annotated[list[str], typer.Option(f"--{word.word}", metavar="PART", help=word.help)])
+        for _, word in found_words()
+        if word.own is own
+    ]
+    return make_dataclass("Words", [(name, hint, field(default_factory=list)) for name, hint in options])
 
 
-def _option(word: FoundWord) -> Parameter:
-    option = typer.Option(f"--{word.word}", metavar="PART", help=word.help)
-    return Parameter(word.word, Parameter.KEYWORD_ONLY, default=[], annotation=Annotated[list[str], option])
+InTheWay, Waits = _words(own=False), _words(own=True)
 
 
-@_with_words
+@grouped
 def found(
     what: Annotated[
         str | None,
@@ -67,11 +53,12 @@ def found(
         ),
     ] = None,
     *,
-    words: Mapping[str, tuple[str, ...]],
+    in_the_way: InTheWay,  # type: ignore[valid-type]
     held: Annotated[
         list[str],
         typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
     ] = [],  # noqa: B006 - typer copies it
+    waits: Waits,  # type: ignore[valid-type]
     on: Annotated[
         str | None,
         typer.Option(
@@ -101,10 +88,10 @@ def found(
 
     if what is None and not sys.stdin.isatty():
         raise SequencerError("nothing says what was found", 'say it: found "upper stay" --blocks alternator')
-    find = asked(_ask) if what is None else Find(what, words, tuple(held), on, position, time)
+    said = {word: tuple(names) for group in (in_the_way, waits) for word, names in vars(group).items()}
+    find = asked(_ask) if what is None else Find(what, said, tuple(held), on, position, time)
     with desk(job, person, device) as opened:
-        said = opened.found(find, today(), seconds_of(reshuffle))
-        tell_change(said, opened, as_json=as_json)
+        tell_change(opened.found(find, today(), seconds_of(reshuffle)), opened, as_json=as_json)
 
 
 def seconds_of(reshuffle: str | None) -> Fraction | None:

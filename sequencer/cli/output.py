@@ -93,11 +93,15 @@ def kind_of(path: Path, kinds: Sequence[str], form: str | None = None, bare: str
     kind = form or path.suffix.lstrip(".").lower() or bare
     if kind is not None and kind in kinds:
         return kind
-    *first, last = [f".{known}" for known in kinds]
     raise SequencerError(
-        f"{path}: can't tell the kind of file from its name",
-        f"end the name in {', '.join(first)}{' or ' if first else ''}{last}",
+        f"{path}: can't tell the kind of file from its name", f"end the name in {endings(kinds)}"
     )
+
+
+def endings(kinds: Sequence[str]) -> str:
+    """Kinds of file by the endings of their names: ``.json, .csv or .md``."""
+    *first, last = [f".{known}" for known in kinds]
+    return f"{', '.join(first)}{' or ' if first else ''}{last}"
 
 
 def write_output(path: Path, content: bytes, *told: str) -> None:

@@ -8,6 +8,7 @@ thin grey one.
 
 from __future__ import annotations
 
+from sequencer.machine.relations import relations
 from sequencer.render.pictures.boxes import BLACK, encoded, escaped, plain, table, title, wrapped
 from sequencer.render.pictures.drawing import Drawing, Extract
 
@@ -26,9 +27,12 @@ FULL = 30
 LIST_WRAP = 130
 """Letters to a line of the work that is named under a position."""
 
-READING = (
-    "An arrow runs from what has to move to what it is in the way of; a blunt one from what traps to what is "
-    "trapped; a dashed one from one of several that would do."
+READING = "; ".join(
+    (
+        "An arrow runs from what has to move to what it is in the way of",
+        *(one.legend for one in relations() if one.legend),
+        "a dashed one from one of several that would do.",
+    )
 )
 NUMBERS = (
     "Numbers are the steps of the plan: c cracks, s slackens. Thick frame: what the job is for. Dashed "

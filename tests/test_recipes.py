@@ -1,0 +1,88 @@
+"""A relation, a head and an output format are added in one place each, and every entrance takes them.
+
+A program of its own (``tests/support/recipe.py``) puts made-up ones into the tables before anything reads
+them, and goes through every entrance. DEVELOPERS.md has the recipes.
+"""
+
+import ast
+import json
+import re
+import subprocess
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from sequencer.machine.relations import relations
+from tests.support.profile import counts
+from tests.support.recipe import ENTRANCES
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = ROOT / "sequencer"
+MOST_FILES = 6
+"""A relation touches so many files at the most."""
+
+NO_RELATION = {
+    "behind": {
+        "critic/data/words.toml", "critic/rules/places.py", "document/both_ways.py", "document/looks.py",
+        "machine/data/heard.toml", "machine/survey/spills.py", "plan/data/cautions.toml",
+        "plan/data/looks.toml", "plan/data/trouble.toml", "render/sheet/cover.py", "spoken/data/lines.toml",
+        "spoken/naming.py",
+    }
+}  # fmt: skip
+"""Where the word of a relation is plain English: what people say of a place, what lies behind a job."""
+
+
+@cache
+def answers(how):
+    """What each entrance makes of the made-up rows, by its name: None where it takes them."""
+    program = [sys.executable, "-m", "tests.support.recipe", how]
+    done = subprocess.run(program, cwd=ROOT, capture_output=True, text=True, check=True)
+    return json.loads(done.stdout)
+
+
+@pytest.mark.parametrize("entrance", ENTRANCES)
+def test_every_entrance_takes_what_is_in_the_tables(entrance):
+    assert answers("whole")[entrance] is None
+
+
+@pytest.mark.parametrize("how", counts(quick=(), landing=("hollow", "absent"), nightly=("hollow", "absent")))
+def test_an_entrance_that_lacks_its_part_of_a_row_is_found_out(how):
+    taken = {entrance for entrance, fault in answers(how).items() if fault is None}
+    assert taken == ({"edit", "critic"} if how == "hollow" else set())  # they ask for the key alone
+
+
+def names_in(path):
+    """The names that a file of the package speaks of: what may be a key of the machine file there."""
+    text = path.read_text("utf-8")
+    if path.suffix != ".py":
+        return {*re.findall(r"\w+", re.sub(r"(?m)^#.*", "", text))}
+    tree = [*ast.walk(ast.parse(text))]
+    return {
+        *(one.value for one in tree if isinstance(one, ast.Constant) and isinstance(one.value, str)),
+        *(one.attr for one in tree if isinstance(one, ast.Attribute)),
+        *(one.arg for one in tree if isinstance(one, ast.keyword)),
+    }
+
+
+@pytest.fixture(scope="module")
+def names():
+    files = (one for one in PACKAGE.rglob("*") if one.suffix in (".py", ".toml", ".html", ".js", ".typ"))
+    return {str(path.relative_to(PACKAGE)): names_in(path) for path in files}
+
+
+@pytest.mark.parametrize("key", [one.key for one in relations()])
+def test_a_relation_is_named_in_few_files_and_by_no_code(names, key):
+    plain = NO_RELATION.get(key, set())
+    assert plain <= {path for path, own in names.items() if key in own}
+    speaking = sorted(path for path, own in names.items() if key in own and path not in plain)
+    assert len(speaking) <= MOST_FILES, speaking
+    assert not [path for path in speaking if path.endswith(".py")]
+
+
+@pytest.mark.parametrize("thing", ["a relation", "a head", "an output format"])
+def test_the_developers_are_told_how(thing):
+    (row,) = re.findall(rf"(?m)^\| {thing}[ :|].*", (ROOT / "DEVELOPERS.md").read_text("utf-8"))
+    for path in re.findall(r"`([\w/]+\.(?:py|toml|md))`", row):
+        assert any((base / path).exists() for base in (ROOT, PACKAGE)), path
