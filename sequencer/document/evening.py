@@ -7,14 +7,13 @@ from datetime import datetime, timedelta
 
 from sequencer.document.blocks import Block, Fields, Para, Tone
 from sequencer.document.hours import chance_words, roughly
-from sequencer.document.outfit import outfit
+from sequencer.document.outfit import outfit, to_buy
 from sequencer.document.sittings import VERDICTS, left_words
 from sequencer.document.words import capital, duration, joint_words, laid_out, listing, sentence
-from sequencer.job.curing import local_time
+from sequencer.job.curing import Ahead, local_time
 from sequencer.job.evening import Evening, Halt, Risk
 from sequencer.job.opened import Opening
 from sequencer.plan.stops import Verdict
-from sequencer.plan.supplies import renewals
 
 
 def evening_document(told: Evening) -> Iterator[Block]:
@@ -31,7 +30,7 @@ def evening_document(told: Evening) -> Iterator[Block]:
         words = "all that is left is done" if whole else f"stop after step {halt.step}"
         yield Para(
             f"{capital(_time(told))}: {words} ({sentence(machine, step.operation)}), "
-            f"about {roughly(halt.likely)} of work; {chance_words(halt.chance)} you are there in time.",
+            f"about {_so_long(halt)}; {chance_words(halt.chance)} you are there in time.",
             Tone.STRONG,
         )
         yield from _state(told, halt)
@@ -43,9 +42,7 @@ def evening_document(told: Evening) -> Iterator[Block]:
         rows["Lay out"] = listing(laid_out(machine, (op.tool for op in steps.operations))) or "no tools"
         if beside := outfit([steps]):
             rows["Also"] = listing(beside)
-        if new := listing(
-            f"{one.count} × {one.item}" if one.count > 1 else one.item for _, one in renewals(steps)
-        ):
+        if new := to_buy(steps):
             rows["Have bought"] = new
     if told.risks:
         rows["At risk"] = " ".join(_risk(told, risk) for risk in told.risks)
@@ -100,6 +97,13 @@ def _nowhere(told: Evening) -> str:
     return f"{capital(_time(told))} it is best to stop where you are"
 
 
+def _so_long(halt: Halt) -> str:
+    """``25 min of work``; a wait for a sealant is no work."""
+    if halt.wait is None:
+        return f"{roughly(halt.likely)} of work"
+    return f"{roughly(halt.likely)}, the wait for {halt.wait.label} to cure included"
+
+
 def _state(told: Evening, halt: Halt) -> Iterator[Block]:
     yield Para(VERDICTS[halt.stop.verdict])
     for line in left_words(told.rest.machine, halt.stop.loose):
@@ -116,12 +120,24 @@ def _beyond(told: Evening, halt: Halt) -> str:
         f"about {roughly(halt.likely - here.likely)} {'further' if told.best else 'from here'}; "
         f"{chance_words(halt.chance)} in time."
     )
+    if halt.wait is not None and (here.wait is not halt.wait):
+        words = f"{words} {_wait_words(told, halt.wait)}"
     if halt.stop.verdict is not Verdict.SAFE:
         words = f"{words} {VERDICTS[halt.stop.verdict].replace('here', 'there').replace('below', 'loose')}"
     if told.opens is None:
         return words
     begun = f"Do not begin step {told.opens} unless you can go on to there: in between it is not to be left."
     return f"{words} {begun}"
+
+
+def _wait_words(told: Evening, wait: Ahead) -> str:
+    """Which step waits for a cure, and how long."""
+    steps = told.rest.steps
+    since = "now" if wait.after is None else f"step {steps[wait.after].number}"
+    return (
+        f"Step {steps[wait.before].number} waits until {wait.label} has cured: "
+        f"{duration(wait.seconds)} from {since}."
+    )
 
 
 def _risk(told: Evening, risk: Risk) -> str:

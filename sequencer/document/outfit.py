@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sequencer.document.notes import tie_of
-from sequencer.document.words import name_of, plural
+from sequencer.document.words import fluid_words, listing, name_of, plural
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.bags import numbered
 from sequencer.machine.kinds import kind_of_joint
@@ -28,6 +28,18 @@ def outfit(plans: Iterable[Plan]) -> tuple[str, ...]:
     cleaned, angles) and from the hazards met, whoever warns of them. Common practice.
     """
     return tuple(dict.fromkeys(words for plan in plans for words in _of(plan)))
+
+
+def to_buy(plan: Plan) -> str:
+    """What has to be bought before these steps are begun; nothing on the way in, which fits nothing new.
+
+    New parts, sealants and fluids, in words; what several steps ask for stands once.
+    """
+    if not isinstance(plan, Refit):
+        return ""
+    new = [f"{one.count} × {one.item}" if one.count > 1 else one.item for _, one in renewals(plan)]
+    new += [fluid_words(plan.machine, op.subject) for op in plan.operations if op.kind is Kind.FILL]
+    return listing(dict.fromkeys((*new, *_sealants(plan))))
 
 
 def wrench_range(plan: Plan, unit: str | None = None) -> str:
@@ -69,9 +81,16 @@ def _ends(plan: Plan, operation: Operation) -> int:
 def _for_the_way_back(plan: Refit) -> Iterator[str]:
     if any(not isinstance(stage, TorqueQuantity) for stage in _stages(plan)):
         yield "angle gauge"
-    yield from dict.fromkeys(hold.label for hold in plan.holds)
-    if plan.holds or any(GASKET in renewal.item.casefold() for _, renewal in renewals(plan)):
+    sealants = _sealants(plan)
+    yield from sealants
+    if sealants or any(GASKET in renewal.item.casefold() for _, renewal in renewals(plan)):
         yield "scraper and solvent for the faces"
+
+
+def _sealants(plan: Refit) -> tuple[str, ...]:
+    """The sealants that are put on in these steps."""
+    steps = {step.number for step in plan.steps}
+    return tuple(dict.fromkeys(hold.label for hold in plan.holds if hold.seal_step in steps))
 
 
 def _stages(plan: Plan) -> Iterator[Stage]:

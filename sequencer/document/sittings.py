@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.hours import chance_words, hours_words, roughly
+from sequencer.document.outfit import to_buy
 from sequencer.document.words import (
     duration,
-    fluid_words,
     joint_words,
     laid_out,
     listing,
@@ -19,12 +19,10 @@ from sequencer.document.words import (
     part_words,
     plural,
 )
-from sequencer.graph.operations import Kind
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import Evenings, Sitting, Why
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.stops import Left, Loose, Verdict
-from sequencer.plan.supplies import renewals
 
 if TYPE_CHECKING:
     from sequencer.job.status import Leaving
@@ -165,11 +163,8 @@ def needed(plan: Plan, sitting: Sitting) -> Iterator[tuple[str, str]]:
     """What a sitting needs: tools to lay out, what must be bought before it."""
     part = replace(plan, steps=sitting.steps)
     yield "Lay out", listing(laid_out(plan.machine, (op.tool for op in part.operations))) or "no tools"
-    if plan.back:
-        new = [f"{one.count} × {one.item}" if one.count > 1 else one.item for _, one in renewals(part)]
-        new += [fluid_words(plan.machine, op.subject) for op in part.operations if op.kind is Kind.FILL]
-        if new:
-            yield "Have bought", listing(dict.fromkeys(new))
+    if new := to_buy(part):
+        yield "Have bought", new
 
 
 def leaving_words(told: Leaving) -> str:

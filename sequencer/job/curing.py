@@ -12,6 +12,7 @@ from sequencer.job.acts import steps_text
 from sequencer.job.events import Event, EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine, Sealing
+from sequencer.plan.plan import Refit
 from sequencer.plan.sealing import sealant_on, wetted
 
 _JOINS = frozenset((Kind.SEAT, Kind.MOVE_BACK, Kind.FIT, Kind.FASTEN, Kind.TIGHTEN))
@@ -90,6 +91,45 @@ def curing(moment: Moment, now: datetime) -> tuple[Cure, ...]:
 def waits(found: Sequence[Cure], op: str) -> tuple[Cure, ...]:
     """Those of ``found`` for which the step ``op`` has to wait."""
     return tuple(cure for cure in found if op in cure.holds)
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """A wait for a cure among the steps that are left.
+
+    Attributes:
+        label: The sealant, in words.
+        after: The place of the step from which it cures; None: it cures already.
+        before: The place of the first step that waits for it.
+        seconds: How long it cures; where it does already, how long still.
+    """
+
+    label: str
+    after: int | None
+    before: int
+    seconds: float
+
+
+def cures_ahead(moment: Moment, now: datetime) -> tuple[Ahead, ...]:
+    """What has to wait for a sealant that cures, or will once it is on."""
+    plan = moment.plan
+    names = [op.name for op in plan.operations]
+    numbers = [step.number for step in plan.steps]
+    found = [
+        (cure.label, None, cure.holds, (cure.until - now).total_seconds())
+        for cure in curing(moment, now)
+        if cure.until is not None
+    ]
+    for hold in plan.holds if isinstance(plan, Refit) else ():
+        if hold.after_step in numbers:
+            holds = _holds(moment.machine, hold.sealed)
+            found.append((hold.label, numbers.index(hold.after_step), holds, float(hold.seconds)))
+    return tuple(
+        Ahead(label, after, before, seconds)
+        for label, after, holds, seconds in found
+        for before in [next((n for n, op in enumerate(names) if op in holds and n > (after or -1)), None)]
+        if before is not None
+    )
 
 
 def local_time(time: datetime) -> str:

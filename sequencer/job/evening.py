@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cached_property
 
 from sequencer.errors import SequencerError
 from sequencer.job.bare import to_tell
+from sequencer.job.curing import Ahead, cures_ahead
 from sequencer.job.moment import Moment
 from sequencer.job.status import stops_ahead
 from sequencer.job.timed import known_of
 from sequencer.machine.learned import Learned
 from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_until
-from sequencer.plan.hours import reaching
+from sequencer.plan.hours import draws, reaching
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop, Verdict
@@ -50,6 +51,8 @@ class Halt:
         step: The number of the step after which it stops; None: before the next one.
         ahead: So many of the steps that are left come before it.
         seconds: Planned time until there; ``likely``: what that really takes, by what was taken so far.
+        begins: When its last step likely begins, from now.
+        wait: The sealant that has to cure before that step, or before one before it; None: none has to.
         chance: Of being there in the time, from 0 to 1.
         stop: In what state the machine is then.
     """
@@ -60,6 +63,8 @@ class Halt:
     likely: float
     chance: float
     stop: Stop
+    begins: float = 0.0
+    wait: Ahead | None = None
 
 
 @dataclass(frozen=True)
@@ -136,9 +141,14 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
 
 
 def evening(
-    moment: Moment, person: str, seconds: float, chance: float = CHANCE, wish: Wish | None = None
+    moment: Moment,
+    person: str,
+    seconds: float,
+    chance: float = CHANCE,
+    wish: Wish | None = None,
+    now: datetime | None = None,
 ) -> Evening:
-    """How far somebody gets in so many seconds, by what this job has taken so far.
+    """How far somebody gets in so many seconds from ``now``, by what this job has taken so far.
 
     The best place to stop is the one with the most done before it, less what is left loose there, of those
     that may be left and are reached with the wished chance. Where the time is past, none is reached.
@@ -157,16 +167,16 @@ def evening(
         raise SequencerError("there is nothing left to do", "see status", code="nothing-left")
     check_chance(chance)
     here, later = stops_ahead(moment)
-    halts = halts_of(moment, known_of(moment, person), seconds, later)
+    halts = halts_of(moment, known_of(moment, person), seconds, later, now or datetime.now(UTC))
     places = [halt for halt in halts if _may_be_left(halt, halts)]
     within = [halt for halt in places if halt.chance >= chance]
     best = max(within, key=lambda halt: halt.seconds - _weight(halt, halts), default=None)
     done = best.ahead if best else 0
     beyond = next((halt for halt in places if halt.ahead > done), None)
-    now = Halt(None, 0, 0.0, 0.0, 1.0, here)
-    risks = _risks(plan, [now, *places], done or (beyond.ahead if beyond else 0))
+    nowhere = Halt(None, 0, 0.0, 0.0, 1.0, here)
+    risks = _risks(plan, [nowhere, *places], done or (beyond.ahead if beyond else 0))
     working = working_seconds(moment, seconds)
-    return Evening(seconds, working, chance, now, best, beyond, plan, risks, halts, wish)
+    return Evening(seconds, working, chance, nowhere, best, beyond, plan, risks, halts, wish)
 
 
 def working_seconds(moment: Moment, seconds: float) -> float:
@@ -175,19 +185,47 @@ def working_seconds(moment: Moment, seconds: float) -> float:
     return seconds - float(pace.clear_up) - (0 if moment.state.running is not None else float(pace.set_up))
 
 
-def halts_of(moment: Moment, known: Learned, seconds: float, later: Sequence[Stop]) -> tuple[Halt, ...]:
+def halts_of(
+    moment: Moment, known: Learned, seconds: float, later: Sequence[Stop], now: datetime
+) -> tuple[Halt, ...]:
     """How it stands after each step that is left, and how surely it is done within so many seconds.
 
-    ``later`` is what ``stops_ahead`` says of them.
+    What waits for a sealant begins once that has cured. ``later`` is what ``stops_ahead`` says of the steps.
     """
-    plan, spent = moment.plan, 0.0
-    reached = reaching(moment.machine, plan.steps, working_seconds(moment, seconds), known, plan.earlier)
+    plan, spent, before = moment.plan, 0.0, 0.0
+    waits = cures_ahead(moment, now)
+    reached = _reached(moment, known, working_seconds(moment, seconds), waits)
     halts = []
     for ahead, (step, stop) in enumerate(zip(plan.steps, later, strict=True), start=1):
         spent += float(step.seconds + step.change_seconds)
-        sure, likely = reached[ahead - 1]
-        halts.append(Halt(step.number, ahead, spent, likely, sure, stop))
+        sure, likely, ready = reached[ahead - 1]
+        wait = max((one for one in waits if one.before < ahead), key=lambda one: one.seconds, default=None)
+        halts.append(Halt(step.number, ahead, spent, likely, sure, stop, max(before, ready), wait))
+        before = likely
     return tuple(halts)
+
+
+def _reached(
+    moment: Moment, known: Learned, seconds: float, waits: Sequence[Ahead]
+) -> list[tuple[float, float, float]]:
+    """For each step how surely it is done in so many seconds, after how many, and from when it may begin."""
+    plan = moment.plan
+    if not waits:
+        return [(*one, 0.0) for one in reaching(moment.machine, plan.steps, seconds, known, plan.earlier)]
+    import numpy as np
+
+    taken = draws(moment.machine, plan.steps, known, plan.earlier).steps
+    end, ends, found = np.zeros(taken.shape[1]), [], list[tuple[float, float, float]]()
+    for place, own in enumerate(taken):
+        ready = np.zeros_like(end)
+        for wait in waits:
+            if wait.before == place:
+                cures = 0.0 if wait.after is None else ends[wait.after]
+                ready = np.maximum(ready, cures + wait.seconds)
+        end = np.maximum(end, ready) + own
+        ends.append(end)
+        found.append((float((end <= seconds).mean()), float(np.median(end)), float(np.median(ready))))
+    return found
 
 
 def _weight(halt: Halt, halts: Sequence[Halt]) -> float:

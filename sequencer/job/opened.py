@@ -67,7 +67,7 @@ def openings(moment: Moment, person: str, now: datetime) -> tuple[Opening, ...]:
         stretches = [(i, j) for i, j in stretches if (spent[j + 1] - spent[i]) * known.factor() >= FOR_HOURS]
     if not stretches:
         return ()
-    halts = halts_of(moment, known, wish.seconds(now) if wish else 0.0, later)
+    halts = halts_of(moment, known, wish.seconds(now) if wish else 0.0, later, now)
     has = working_seconds(moment, wish.seconds(now)) if wish else 0.0
     return tuple(
         _opening(plan.steps, halts, i, j, has, wish, now)
@@ -93,13 +93,12 @@ def _opening(
     wish: Wish | None,
     now: datetime,
 ) -> Opening:
-    begun = halts[i - 1].likely if i else 0.0
     return Opening(
         steps[i],
         steps[i - 1].number if i else None,
         steps[j].number,
         halts[j].stop.verdict is Verdict.UNSAFE,
-        halts[j].likely - begun,
+        halts[j].likely - halts[i].begins,
         halts[j].likely,
         now + timedelta(seconds=halts[j].likely),
         has,

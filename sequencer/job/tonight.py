@@ -72,7 +72,7 @@ def as_said(moment: Moment, person: str, now: datetime) -> Evening:
     wish = wish_of(moment, person, now)
     if wish is None:
         raise SequencerError("how long you have is not said", "say it: 90min", code="which-time")
-    return evening(moment, person, wish.seconds(now), wish.chance, wish)
+    return evening(moment, person, wish.seconds(now), wish.chance, wish, now)
 
 
 def tonight(moment: Moment, person: str, now: datetime) -> Evening | None:

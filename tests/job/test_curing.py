@@ -5,10 +5,14 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from sequencer.document.blocks import Fields
 from sequencer.document.curing import cure_lines
+from sequencer.document.evening import evening_document
 from sequencer.errors import SequencerError
 from sequencer.job.curing import CuringError, cures
 from sequencer.job.desk import Desk, RefusedError
+from sequencer.job.evening import evening
+from sequencer.job.opened import openings
 from sequencer.job.record import torque_record
 from sequencer.job.status import status
 from sequencer.job.whereabouts import where
@@ -173,3 +177,42 @@ def test_a_seal_that_was_skipped_holds_nothing(pan):
     assert cures(pan.desk.moment()) == ()
     with pytest.raises(SequencerError):
         pan.tick("seal pan")
+
+
+def bought(told):
+    """What it says that has to have been bought."""
+    fields = [block for block in evening_document(told) if isinstance(block, Fields)]
+    return "".join(dict(block.rows).get("Have bought", "") for block in fields)
+
+
+@pytest.mark.parametrize("on", [False, True], ids=["bead to come", "bead on"])
+def test_an_evening_does_not_promise_what_waits_for_a_cure(pan, on):
+    pan.turn()
+    if on:
+        pan.until("fill oil")
+    short = evening(pan.desk.moment(), "Ann", 90 * 60, now=pan.now)
+    done = short.best.ahead if short.best else 0
+    assert short.rest.steps[done].operation.name == "fill oil"
+    assert short.next.wait.label == "RTV silicone"
+    assert short.next.chance == 0
+    (words,) = [p.words for p in evening_document(short) if "has cured" in getattr(p, "words", "")]
+    assert "waits until RTV silicone has cured: " in words
+    long = evening(pan.desk.moment(), "Ann", 12 * 3600, now=pan.now)
+    assert long.best.ahead == len(long.rest.steps)
+    assert long.best.likely > 110 * 60
+    assert ("RTV silicone" in bought(long)) is not on
+    assert "oil, 4 L" in bought(long)
+
+
+def test_the_filling_binds_from_when_it_may_begin(pan):
+    """The wait for the cure is before the step that opens something, not in what it opens."""
+    pan.turn()
+    pan.until("fill oil")
+    pan.desk.evening("60min", by=replace(ANN, time=pan.now))
+    (opening,) = openings(pan.desk.moment(), "Ann", pan.now)
+    assert opening.step.operation.name == "fill oil"
+    assert opening.seconds < 30 * 60 < opening.ahead
+
+
+def test_nothing_new_is_bought_for_the_way_in(pan):
+    assert bought(evening(pan.desk.moment(), "Ann", 12 * 3600, now=pan.now)) == ""
