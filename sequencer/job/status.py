@@ -14,7 +14,7 @@ from sequencer.job.gates import gate_of
 from sequencer.job.moment import Moment
 from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
-from sequencer.job.timed import known_of, timed
+from sequencer.job.timed import FARTHEST, known_of, timed
 from sequencer.plan.held import TASKS
 from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Refit
@@ -24,10 +24,6 @@ from sequencer.plan.stops import Loose, Stop, Verdict, stops
 
 ENOUGH_SECONDS = 300
 """Planned seconds of a person's own ticks before a pace is told from them."""
-
-FARTHEST = 8
-"""A stretch that took this many times what was planned, or as little a share of it, says nothing of a pace:
-a forgotten stop, or ticks that were caught up on."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +152,7 @@ def _open_gates(moment: Moment) -> Iterator[str]:
 
 def pace_of(moment: Moment, person: str) -> Pace | None:
     """The person's own pace on this job: time taken over time planned, over what they ticked themselves."""
-    near = [one for one in timed(moment, person) if 1 / FARTHEST <= one.taken / one.planned <= FARTHEST]
+    near = [one for one in timed(moment, person) if one.taken <= one.planned * FARTHEST]
     planned = sum(one.planned for one in near)
     if planned < ENOUGH_SECONDS:
         return None

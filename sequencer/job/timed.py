@@ -25,14 +25,36 @@ class Timed:
     done: Sequence[Step]
 
 
+FARTHEST = 8
+"""A stretch that took this many times what was planned, or as little a share of it, says nothing of a pace:
+a forgotten stop, or ticks that were caught up on."""
+
+
 def timed(moment: Moment, person: str) -> Iterator[Timed]:
-    """What a person ticked with the clock running, on both ways."""
+    """What a person ticked with the clock running, on both ways.
+
+    Steps that are ticked right after others were done together with them: they are one stretch. Where there
+    is none before, the clock was started after the work, and what was caught up on says nothing.
+    """
     steps = {step.operation.name: step for step in _ticked(moment)}
+    found: Timed | None = None
+    until = None
     for spell in moment.state.spells:
         done = [step for op in spell.ops if (step := steps.get(op))]
         planned = float(sum(step.seconds + step.change_seconds for step in done))
-        if spell.person == person and spell.seconds and planned:
-            yield Timed(len(spell.ops), spell.seconds, planned, done)
+        if spell.person != person or not planned:
+            continue
+        taken = spell.seconds or 0.0
+        caught_up = taken * FARTHEST < planned
+        if caught_up and found is not None and spell.seconds is not None and spell.began == until:
+            told = (found.ticked + len(spell.ops), found.taken + taken, found.planned + planned)
+            found, until = Timed(*told, [*found.done, *done]), spell.ended
+            continue
+        if found is not None:
+            yield found
+        found, until = None if caught_up else Timed(len(spell.ops), taken, planned, done), spell.ended
+    if found is not None:
+        yield found
 
 
 def _ticked(moment: Moment) -> Iterator[Step]:

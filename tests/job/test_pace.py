@@ -12,6 +12,8 @@ from sequencer.job import learning
 from sequencer.job.desk import By, Desk
 from sequencer.job.finding import Find
 from sequencer.job.pace import OTHER, KindPace, Pace, at_pace, factors, pace_text, read_pace, records_of
+from sequencer.job.status import hours_left
+from sequencer.job.timed import timed
 from sequencer.machine.learned import Rate
 from sequencer.machine.reading import load
 from sequencer.plan.hours import hours_of
@@ -148,3 +150,25 @@ def test_a_tick_that_was_caught_up_on_is_no_new_time_for_the_file(tmp_path):
     desk.done("undo guard/screws", by=By("Ann", "phone", began + timedelta(seconds=2)))
     assert learning.offers(desk.moment(), "Ann", PUMP) == ()
     desk.close()
+
+
+def test_ticks_that_are_caught_up_on_say_nothing_of_a_pace(tmp_path):
+    """The clock is started after the work, or what was done together is ticked one by one."""
+    start = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
+    with Desk(begin_job(tmp_path / "job"), By("Ann", "shop")) as desk:
+
+        def tick(steps, seconds):
+            desk.done(steps, by=By("Ann", "shop", start + timedelta(seconds=seconds)))
+            return list(timed(desk.moment(), "Ann"))
+
+        desk.resume(by=By("Ann", "shop", start))
+        fresh = desk.moment().plan.hours
+        assert tick("1-2", 6) == []
+        assert hours_left(desk.moment(), "Ann").likely > 0.6 * fresh.likely
+        assert [(one.ticked, one.taken) for one in tick("3-5", 606)] == [(3, 600)]
+        tick("6", 608)
+        (whole,) = tick("7", 611)
+        assert (whole.ticked, whole.taken, len(whole.done)) == (5, 605, 5)
+        assert whole.planned == pytest.approx(
+            sum(float(step.seconds + step.change_seconds) for step in whole.done)
+        )
