@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by, session_of
 from sequencer.document.evening import evening_document, evening_line
+from sequencer.document.hours import chance_words
 from sequencer.document.sittings import left_words
 from sequencer.document.way_out import BY_STEPS, way_lines, way_title
 from sequencer.graph.operations import Op
@@ -24,6 +25,7 @@ router = APIRouter()
 Id = Annotated[str, Form(max_length=40)]
 Time = Annotated[str, Form(max_length=40)]
 TIMES = ("45 min", "90 min", "2 h", "3 h")
+CHANCES = (0.6, 0.7, 0.8, 0.9, 0.95)
 """What a thumb can say without typing."""
 Said = Annotated[str, Form(max_length=40)]
 
@@ -40,12 +42,20 @@ def shown(request: Request) -> HTMLResponse:
 
 
 @router.post("/tonight")
-def say(request: Request, have: Said = "", until: Said = "", id: Id = "", time: Time = "") -> Response:  # noqa: A002
-    """Say for how long one works, or until when."""
+def say(
+    request: Request,
+    have: Said = "",
+    until: Said = "",
+    chance: Annotated[float | None, Form()] = None,
+    id: Id = "",  # noqa: A002
+    time: Time = "",
+) -> Response:
+    """Say for how long one works, or until when, and how sure one wants to be; a tapped length counts."""
     desk = bench_of(request).desk
+    hour = None if have.strip() else until.strip() or None
     return answer(
         request,
-        lambda: desk.evening(have.strip() or None, until.strip() or None, by=by(request, id, time)),
+        lambda: desk.evening(have.strip() or None, hour, chance, by=by(request, id, time)),
         "/tonight",
     )
 
@@ -54,9 +64,12 @@ def evening_of(moment: Moment, person: str) -> dict[str, Any]:
     """What a page says of the evening: a line, all of it in blocks, and what the form has in it."""
     now = datetime.now(UTC)
     told = tonight(moment, person, now)
+    chance = told.chance if told else moment.card.wished
     return {
         "evening": evening_line(told, now) if told else "",
         "tonight": list(evening_document(told)) if told else [],
+        "chance": chance,
+        "chances": [(one, chance_words(one)) for one in sorted({*CHANCES, chance})],
         "times": list(dict.fromkeys(filter(None, (usual_time(moment), *TIMES)))),
     }
 

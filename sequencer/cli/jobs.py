@@ -84,6 +84,7 @@ class _Asked:
     toolbox: Path | None
     title: str = ""
     usual: tuple[int, ...] = ()
+    sure: float | None = None
     moment: Moment | None = None
 
 
@@ -107,7 +108,7 @@ def job_of(
     shown = torque_unit_named(unit) if unit else None
     asked = _asked(wish, toolbox)
     box, moment = read_toolbox_file(asked.toolbox), asked.moment
-    evenings = cut.wish(asked.usual)
+    evenings = cut.wish(asked.usual, asked.sure)
     into, back = _ways(wish, asked, evenings, no_refit=no_refit)
     return Job(
         into=into.plan,
@@ -208,7 +209,8 @@ def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:
         load_machine(folder.machine)
         moment = desk.moment()
         known = toolbox or folder.toolbox
-        return _Asked(moment.machine, moment.targets, known, folder.card.title, folder.card.sittings, moment)
+        card = folder.card
+        return _Asked(moment.machine, moment.targets, known, card.title, card.sittings, card.chance, moment)
 
 
 def show_listing(job: Job, listing: Listing, to: ListTo) -> None:

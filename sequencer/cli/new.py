@@ -118,6 +118,7 @@ def new(
         toolbox=toolbox,
         pace=pace,
         sittings=[max(round(float(length) / 60), 1) for length in wish.lengths] if wish else (),
+        chance=cut.chance,
         database=database,
     )
     print_begun(made, folder, plan, console())

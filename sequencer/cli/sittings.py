@@ -56,25 +56,28 @@ class Cut:
     until: Until = None
     chance: Chance = None
 
-    def wish(self, usual: Sequence[int] = ()) -> Wish | None:
-        """What they ask for; where they name no time the ``usual`` sittings of a job, in minutes, or None.
+    def wish(self, usual: Sequence[int] = (), sure: float | None = None) -> Wish | None:
+        """What they ask for; where they name none, the ``usual`` sittings of a job, in minutes, or None.
+
+        ``sure`` is the chance that the job is usually planned for.
 
         Raises:
             SequencerError: A time can't be read, or a chance is given for no sitting.
         """
         from sequencer.errors import SequencerError
-        from sequencer.plan.evenings.wish import CHANCE, Wish, seconds_until
-        from sequencer.quantities import QuantityError, parse_seconds
+        from sequencer.plan.evenings.wish import CHANCE, Wish, seconds_in, seconds_until
+        from sequencer.quantities import QuantityError
 
         try:
-            lengths = [parse_seconds(one) for one in self.sitting]
+            lengths = [seconds_in(one) for one in self.sitting]
         except QuantityError as fault:
             raise SequencerError(f"--sitting: {fault.problem}", fault.remedy) from fault
         if self.until is not None:
             lengths.insert(0, seconds_until(self.until, datetime.now().astimezone()))
-        lengths = lengths or [60 * parse_seconds(str(minutes)) for minutes in usual]
+        lengths = lengths or [seconds_in(str(minutes)) for minutes in usual]
         if lengths:
-            return Wish.of(lengths, CHANCE if self.chance is None else self.chance)
+            said = (one for one in (self.chance, sure) if one is not None)
+            return Wish.of(lengths, next(said, CHANCE))
         if self.chance is not None:
             raise SequencerError("--chance is of ending a sitting in time", "add --sitting 90min")
         return None

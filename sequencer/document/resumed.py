@@ -15,6 +15,7 @@ from sequencer.job.curing import local_time
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.record import torque_record
+from sequencer.job.sittings import sittings_past
 from sequencer.job.status import status
 
 A_WHILE = timedelta(hours=6)
@@ -25,7 +26,7 @@ MOST_NOTES = 6
 
 def resumed_document(moment: Moment, now: datetime) -> Iterator[Block]:
     """What to know before one goes on; nothing where the clock runs, or stood for a short while only."""
-    stops = moment.state.of(EventKind.STOPPED)
+    stops = sittings_past(moment)
     if moment.state.running is not None or not stops or now - stops[-1].event.time < A_WHILE:
         return
     last = stops[-1].event

@@ -60,6 +60,7 @@ def begin(
     people: Sequence[str] = (),
     toolbox: Path | None = None,
     sittings: Sequence[int] = (),
+    chance: float | None = None,
     pace: Path | None = None,
     database: str | None = None,
 ) -> JobFolder:
@@ -78,6 +79,7 @@ def begin(
         people=tuple(people),
         toolbox=str(toolbox.absolute()) if toolbox else None,
         sittings=tuple(sittings),
+        chance=chance,
         pace=(str(pace.absolute()),) if pace else (),
         database=database or JOURNAL,
         prefer=plan.prefer.value,

@@ -12,6 +12,7 @@ from sequencer.errors import SequencerError
 from sequencer.machine.faults import Faults, MachineFileError, quote, suggestion
 from sequencer.machine.source import read_source, unprintable
 from sequencer.machine.yaml_tree import BROKEN, Tree, compose
+from sequencer.plan.evenings.wish import CHANCE, check_chance
 
 CARD = "job.yaml"
 JOURNAL = "journal.db"
@@ -24,7 +25,9 @@ _HEAD = """\
 _BREAKS = re.compile("[\x85\u2028\u2029]")
 
 _TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer", "practice")
+_NUMBERS = ("chance",)
 _LISTS = ("off", "reach", "people", "sittings", "pace")
+_KEYS = (*_TEXTS, *_LISTS, *_NUMBERS)
 _FORMER = {"sessions": "sittings"}
 """Keys as older jobs have them, and what they are called now."""
 
@@ -40,6 +43,7 @@ class Card:
         machine: The machine file's name in the job folder; ``origin`` is where it was copied from.
         off: Targets as after ``--off``; ``reach`` as after ``--reach``.
         sittings: How long each sitting may be, in minutes.
+        chance: How sure somebody wants to be of ending each in its time; None: as sure as is usual.
         pace: Files with the pace of those who work on it; a relative path starts at the job folder.
         database: The journal's file in the folder, or the URL of a database.
         prefer: What plans have least of.
@@ -56,10 +60,16 @@ class Card:
     people: tuple[str, ...] = ()
     toolbox: str | None = None
     sittings: tuple[int, ...] = ()
+    chance: float | None = None
     pace: tuple[str, ...] = ()
     database: str = JOURNAL
     prefer: str = "time"
     practice: str = "none"
+
+    @property
+    def wished(self) -> float:
+        """How sure somebody wants to be of reaching the place where they stop."""
+        return CHANCE if self.chance is None else self.chance
 
 
 def card_text(card: Card) -> str:
@@ -70,7 +80,7 @@ def card_text(card: Card) -> str:
     """
     from ruamel.yaml import YAML
 
-    data = {key: getattr(card, key) for key in (*_TEXTS, *_LISTS)}
+    data = {key: getattr(card, key) for key in _KEYS}
     kept = {
         key: list(value) if isinstance(value, tuple) else value
         for key, value in data.items()
@@ -120,8 +130,8 @@ def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
     for written, value in tree.data.items():
         key = _FORMER.get(str(written), str(written))
         where = tree.place((written,), key=True)
-        if key not in (*_TEXTS, *_LISTS):
-            advice = suggestion(key, (*_TEXTS, *_LISTS), "take it out")
+        if key not in _KEYS:
+            advice = suggestion(key, _KEYS, "take it out")
             faults.error(where, f"a job has no `{quote(key)}`", advice)
         elif key in found:
             faults.error(where, f"`{key}` is said twice, here as `{quote(written)}`", "leave one of them out")
@@ -129,6 +139,8 @@ def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
             continue
         elif key in _LISTS:
             found[key] = _list(tree, written, value, faults)
+        elif key in _NUMBERS:
+            found[key] = _chance(tree, written, value, faults)
         elif isinstance(value, str):
             found[key] = value
         else:
@@ -140,6 +152,16 @@ def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
     if re.search(r"[/\\]|^\.\.?$", machine):
         faults.error(tree.place(("machine",)), "`machine` is a file in this folder", "give its name alone")
     return found
+
+
+def _chance(tree: Tree, key: str, value: object, faults: Faults) -> float | None:
+    try:
+        chance = float(str(value))
+        check_chance(chance)
+    except (ValueError, SequencerError):
+        faults.error(tree.place((key,)), f"`{key}` lies between 0 and 1", f"write it like {key}: 0.8")
+        return None
+    return chance
 
 
 def _list(tree: Tree, key: str, value: object, faults: Faults) -> tuple[Any, ...]:

@@ -14,12 +14,11 @@ from sequencer.job.moment import Moment
 from sequencer.job.status import stops_ahead
 from sequencer.job.timed import known_of
 from sequencer.machine.learned import Learned
-from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_until
+from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_in, seconds_until
 from sequencer.plan.hours import draws, reaching
 from sequencer.plan.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop, Verdict
-from sequencer.quantities import parse_seconds
 
 WORTH_NAMING = 60.0
 """Seconds that a mishap has to cost on average before it is a risk to be told (common practice)."""
@@ -130,7 +129,7 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
             "both a time and an hour are said", "say one: 90min, or --until 18:30", code="which-time"
         )
     if time is not None:
-        return 60.0 * float(time) if time.strip().isdecimal() else float(parse_seconds(time))
+        return float(seconds_in(time))
     if until is not None:
         return float(seconds_until(until, now))
     if sittings:

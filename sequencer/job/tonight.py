@@ -12,7 +12,8 @@ from sequencer.job.acts import Act, By, Draft
 from sequencer.job.evening import Evening, Wish, evening, seconds_of
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
-from sequencer.plan.evenings.wish import CHANCE, check_chance
+from sequencer.job.sittings import sitting_began, sittings_past
+from sequencer.plan.evenings.wish import check_chance
 
 LAPSES = timedelta(hours=4)
 """So long after its end an evening means nothing any more: the clock was forgotten."""
@@ -40,7 +41,7 @@ def say(time: str | None, until: str | None, chance: float | None) -> Act:
                 body["seconds"] = seconds
             else:
                 body["until"] = (now + timedelta(seconds=seconds)).isoformat()
-        draft.add(EventKind.EVENING, {**body, "chance": CHANCE if chance is None else chance})
+        draft.add(EventKind.EVENING, {**body, "chance": moment.card.wished if chance is None else chance})
         return draft
 
     return act
@@ -56,10 +57,10 @@ def wish_of(moment: Moment, person: str, now: datetime) -> Wish | None:
     wish = _said(moment, own[-1], now) if own else None
     if wish is not None and not _over(moment, own[-1], wish, now):
         return wish
-    running, sittings = moment.state.running, _sittings(moment)
-    if running is None or not sittings:
+    began, sittings = sitting_began(moment), _sittings(moment)
+    if moment.state.running is None or began is None or not sittings:
         return None
-    usual = Wish(running + timedelta(minutes=sittings[-1]), CHANCE)
+    usual = Wish(began + timedelta(minutes=sittings[-1]), moment.card.wished)
     return None if now > usual.until + LAPSES else usual
 
 
@@ -90,13 +91,12 @@ def usual_time(moment: Moment) -> str:
 
 def _sittings(moment: Moment) -> tuple[int, ...]:
     """The usual sittings up to the present one, in minutes: the last of them is the one that counts now."""
-    past = len(moment.state.of(EventKind.STOPPED))
-    return moment.card.sittings[: past + 1]
+    return moment.card.sittings[: len(sittings_past(moment)) + 1]
 
 
 def _said(moment: Moment, told: Recorded, now: datetime) -> Wish:
     body = told.event.body
-    chance = float(body.get("chance") or CHANCE)
+    chance = float(body.get("chance") or moment.card.wished)
     if "seconds" not in body:
         return Wish(datetime.fromisoformat(body["until"]), chance)
     starts = [

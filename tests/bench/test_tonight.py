@@ -1,10 +1,12 @@
 """How long and how far, on the page: with what the person has taken so far, and by one thumb."""
 
-from datetime import timedelta
+import re
+from datetime import UTC, datetime, timedelta
 
 from sequencer.document.hours import hours_words
 from sequencer.job.desk import By
 from sequencer.job.status import hours_left, status
+from sequencer.job.tonight import as_said
 from tests.bench.test_no_path import desk, door_to
 from tests.job.test_evening import START
 
@@ -42,3 +44,15 @@ def test_stopping_in_the_wrong_place_is_made_safe_by_one_tap(desk):
         assert desk.state().running is None
         assert "undo guard/screws" not in desk.state().ticks
         assert "Safe to leave here." in door.ask("GET", "/stop").text
+
+
+def test_how_sure_one_wants_to_be_is_said_by_one_tap(desk):
+    with door_to(desk) as door:
+        assert re.search(r'<option value="0.8" selected>8 times in 10', door.ask("GET", "/tonight").text)
+        door.post("/tonight", {"have": "45 min", "until": "", "chance": "0.95"}, headers=SCRIPT)
+        page = door.ask("GET", "/tonight").text
+        assert re.search(r'<option value="0.95" selected>almost surely', page)
+        assert as_said(desk.moment(), "Ada", datetime.now(UTC)).chance == 0.95
+        door.post("/tonight", {"until": "", "chance": "0.6"}, headers=SCRIPT)
+        told = as_said(desk.moment(), "Ada", datetime.now(UTC))
+        assert (told.chance, round(told.seconds / 60)) == (0.6, 45)

@@ -178,3 +178,11 @@ def test_a_card_of_an_older_job_is_still_read(tmp_path):
     card = tmp_path / "job.yaml"
     card.write_text("title: x\nid: a\nmachine: m.yaml\nsessions: [90, 60 min]\n", encoding="utf-8")
     assert read_card(card).sittings == (90, 60)
+
+
+@pytest.mark.parametrize("chance", ["1", "no", "-0.2"])
+def test_a_chance_that_is_none_is_said_with_its_line(tmp_path, chance):
+    card = tmp_path / "job.yaml"
+    card.write_text(f"title: x\nid: a\nmachine: m.yaml\nchance: {chance}\n", encoding="utf-8")
+    with pytest.raises(SequencerError, match=r"job.yaml:4:\d+: `chance` lies between 0 and 1"):
+        read_card(card)

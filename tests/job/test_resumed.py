@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from sequencer.document.resumed import check_first, resumed_document
 from sequencer.job.desk import By
+from sequencer.job.stopping import Way
 from tests.job.test_way_out import BEAD
 from tests.job.through import begun, tick
 
@@ -20,9 +21,9 @@ def said(desk, now):
 
 
 def test_after_days_it_says_where_all_is_and_what_to_look_at(desk):
-    desk.resume(by=at(0))
-    desk.note("an old word", by=at(1))
-    desk.stop(by=at(2))
+    desk.resume(by=at(-1440))
+    desk.note("an old word", by=at(-1439))
+    desk.stop(by=at(-1438))
     desk.resume(by=at(3))
     desk.done("1-10", by=at(20))
     desk.note("long bolt at the bottom", by=at(21))
@@ -43,6 +44,15 @@ def test_after_days_it_says_where_all_is_and_what_to_look_at(desk):
     assert any("drained, do not start" in one for one in checks)
     desk.resume(by=By("Ann", "laptop", LATER))
     assert said(desk, LATER + timedelta(days=1)) == ""
+
+
+def test_what_was_noted_before_it_was_made_safe_is_of_the_same_sitting(desk):
+    desk.resume(by=at(0))
+    desk.done("1-2", by=at(10))
+    desk.note("one screw is stripped", by=at(11))
+    desk.stop(by=at(12))
+    desk.stop(way=Way.BACK, by=at(15))
+    assert "one screw is stripped" in said(desk, LATER)
 
 
 def test_what_cures_and_what_was_filled_is_looked_at_first(tmp_path):

@@ -7,10 +7,12 @@ import pytest
 from rich.console import Console
 
 from sequencer.errors import SequencerError
+from sequencer.job.card import read_card
 from sequencer.job.desk import By, Desk
 from sequencer.job.events import EventKind
 from sequencer.job.opened import openings
 from sequencer.job.status import stops_ahead
+from sequencer.job.stopping import Way
 from sequencer.job.tonight import as_said, tonight, wish_of
 from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json, next_json
@@ -92,6 +94,30 @@ def test_without_a_word_the_jobs_usual_sitting_counts_from_the_clock(tmp_path):
         desk.stop(by=at(100))
         desk.resume(by=at(1000))
         assert until(desk, 1010) == 1045
+
+
+def test_a_short_break_ends_no_sitting_nor_does_a_stop_that_was_made_safe(tmp_path):
+    with Desk(begin_job(tmp_path / "job", sittings=[120, 45, 30]), at(0)) as desk:
+        desk.resume(by=at(0))
+        desk.done("1-2", by=at(10))
+        desk.stop("tea", by=at(20))
+        desk.resume(by=at(50))
+        assert until(desk, 60) == 120
+        desk.stop(by=at(100))
+        desk.stop(way=Way.BACK, by=at(105))
+        desk.resume(by=at(1000))
+        assert until(desk, 1010) == 1045
+
+
+def test_the_chance_that_the_job_was_begun_with_holds_until_another_is_said(tmp_path):
+    with Desk(begin_job(tmp_path / "job", sittings=[60], chance=0.95), at(0)) as desk:
+        assert read_card(tmp_path / "job" / "job.yaml").chance == 0.95
+        desk.resume(by=at(0))
+        assert as_said(desk.moment(), "Ann", START).chance == 0.95
+        desk.evening("90min", by=at(1))
+        assert as_said(desk.moment(), "Ann", START).chance == 0.95
+        desk.evening(chance=0.6, by=at(2))
+        assert as_said(desk.moment(), "Ann", START).chance == 0.6
 
 
 def test_past_its_end_it_says_so_and_what_the_next_place_is(desk):

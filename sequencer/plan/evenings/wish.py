@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from sequencer.errors import SequencerError
+from sequencer.quantities import parse_seconds
 
 CHANCE = 0.8
 """How sure a person wants to be of reaching the place where they stop."""
@@ -48,6 +49,15 @@ class Wish:
     def after(self, sittings: int) -> Wish:
         """What is left of it after so many sittings."""
         return replace(self, lengths=self.lengths[min(sittings, len(self.lengths) - 1) :])
+
+
+def seconds_in(text: str) -> Fraction:
+    """A sitting's length; a number alone is minutes.
+
+    Raises:
+        QuantityError: It is no time.
+    """
+    return Fraction(60 * int(text)) if text.strip().isdecimal() else parse_seconds(text)
 
 
 def check_chance(chance: float) -> None:
