@@ -79,7 +79,7 @@ def leave(request: Request) -> HTMLResponse:
     """Whether the machine may be left, and where not, the quickest ways to make it safe."""
     bench = bench_of(request)
     moment, person = bench.desk.moment(), session_of(request).person
-    told = leaving(moment)
+    told = leaving(moment, person)
     numbers = moment.state.numbers
     ways = [
         (way, way_title(moment.machine, way, numbers.get(Op(way.ops[-1]))), way_lines(moment.machine, way))

@@ -39,7 +39,7 @@ def now(request: Request) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     ticks = list(moment.state.ticks.values())[-JUST_DONE:]
-    left = leaving(moment)
+    left = leaving(moment, session_of(request).person)
     return bench.show(
         request,
         "now.html",

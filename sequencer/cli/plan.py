@@ -21,7 +21,7 @@ from sequencer.cli.options import (
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
-from sequencer.cli.shapes import AgainstShapes, played, played_out
+from sequencer.cli.shapes import AgainstShapes, check_shapes, played, played_out
 from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
@@ -64,12 +64,13 @@ def plan(
 
     check_options(people, handles, draw)
     check_look_first(look_first, people)
-    if why and (people > 1 or look_first or as_json):
-        other = "--people" if people > 1 else "--look-first" if look_first else "--json"
-        raise SequencerError("--why is said in one person's plan, as text", f"leave out --why, or {other}")
+    other = "--people" if people > 1 else "--look-first" if look_first else None
+    check_shapes(against_shapes, other)
+    if why and (other or as_json):
+        remedy = f"leave out --why, or {other or '--json'}"
+        raise SequencerError("--why is said in one person's plan, as text", remedy)
     wish = cut.wish()
-    if wish and (people > 1 or look_first):
-        other = "--people" if people > 1 else "--look-first"
+    if wish and other:
         raise SequencerError("sittings are of one person's plan", f"leave out --sitting, or {other}")
     read, targets = read_job(machine, off, reach)
     read = at_own_pace(read, pace)

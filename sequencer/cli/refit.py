@@ -19,7 +19,7 @@ from sequencer.cli.options import (
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
-from sequencer.cli.shapes import AgainstShapes, played, played_out
+from sequencer.cli.shapes import AgainstShapes, check_shapes, played, played_out
 from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
@@ -76,6 +76,7 @@ def refit(
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 
+    check_shapes(against_shapes, "--gates" if gates else None)
     unit = torque_unit_named(torque_unit) if torque_unit else None
     wish = cut.wish()
     read, targets = read_job(machine, off, reach)

@@ -18,6 +18,21 @@ AgainstShapes = Annotated[
 ]
 
 
+def check_shapes(asked: bool, other: str | None) -> None:  # noqa: FBT001 - as the option says it
+    """Refuse to play through what is told of an order in another way.
+
+    Raises:
+        SequencerError: It is asked, together with the ``other`` option.
+    """
+    if asked and other is not None:
+        from sequencer.errors import SequencerError
+
+        raise SequencerError(
+            "--against-shapes plays one person's plan through, all of it",
+            f"leave out --against-shapes, or {other}",
+        )
+
+
 def played(plan: Plan, *, asked: bool) -> Replayed | None:
     """What the steps run into; None where that is not asked. Nothing of shapes is imported then."""
     if not asked:

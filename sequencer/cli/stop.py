@@ -61,7 +61,7 @@ def stop(
         from sequencer.job.status import leaving
         from sequencer.render.job_stop import print_leaving, print_ways
 
-        print_leaving(leaving(opened.moment()), opened.machine, console())
+        print_leaving(leaving(opened.moment(), opened.by.person), opened.machine, console())
         if ways and not asked:
             print_ways(moment, ways, console())
 
@@ -73,7 +73,7 @@ def _asked(opened: Desk, ways: tuple[WayOut, ...]) -> tuple[Literal["back", "on"
     from sequencer.render.job_stop import print_leaving, print_ways
 
     moment = opened.moment()
-    print_leaving(leaving(moment), moment.machine, console())
+    print_leaving(leaving(moment, opened.by.person), moment.machine, console())
     print_ways(moment, ways, console(), numbered=True)
     can = [number for number, way in enumerate(ways, start=1) if way.single]
     if not can:

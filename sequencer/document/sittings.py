@@ -172,7 +172,7 @@ def leaving_words(told: Leaving) -> str:
     verdict = VERDICTS[told.verdict]
     if told.better is None:
         return verdict
-    when = f"step {told.better}, {duration(told.seconds)} from here"
+    when = f"step {told.better}, about {roughly(told.likely)} from here"
     if told.then is Verdict.UNSAFE:
         return f"{verdict} None ahead is; least is left open after {when}."
     look = " (look first there too)" if told.then is Verdict.LOOK else ""

@@ -16,7 +16,7 @@ from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
 from sequencer.job.timed import FARTHEST, known_of, timed
 from sequencer.plan.held import TASKS
-from sequencer.plan.hours import Hours
+from sequencer.plan.hours import Hours, reaching
 from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
@@ -44,13 +44,14 @@ class Leaving:
         better: The number of the next step after which nothing is known against leaving the machine, or,
             where there is none ahead, of the one after which least is left to mind; None: it is best to leave
             it now.
-        seconds: Planned time until then.
+        seconds: Planned time until then; ``likely``: what that really takes, by what was taken so far.
         then: Whether the machine may be left after that step.
     """
 
     loose: tuple[Loose, ...]
     better: int | None = None
     seconds: float = 0.0
+    likely: float = 0.0
     then: Verdict | None = None
 
     @property
@@ -132,7 +133,7 @@ def status(moment: Moment, person: str = "") -> Status:
         moved=tuple(_in_state(moment, Kind.MOVE_ASIDE, Kind.LOOSEN)),
         anyway=tuple(tick for tick in state.ticks.values() if tick.anyway),
         cures=cures(moment),
-        leaving=leaving(moment),
+        leaving=leaving(moment, person),
         unread=len(state.of(EventKind.UNKNOWN)),
     )
 
@@ -171,7 +172,7 @@ def hours_left(moment: Moment, person: str) -> Hours | None:
     return moment.judged[person]
 
 
-def leaving(moment: Moment) -> Leaving:
+def leaving(moment: Moment, person: str) -> Leaving:
     """What to mind if work stops now, and the next step after which it may safely stop."""
     here, later = stops_ahead(moment)
     best = _better(here, later) if here.verdict is Verdict.UNSAFE else None
@@ -179,7 +180,14 @@ def leaving(moment: Moment) -> Leaving:
         return Leaving(here.loose)
     until = moment.plan.steps[: best + 1]
     seconds = sum(float(step.seconds + step.change_seconds) for step in until)
-    return Leaving(here.loose, until[-1].number, seconds, later[best].verdict)
+    likely = likely_until(moment, person, best + 1)
+    return Leaving(here.loose, until[-1].number, seconds, likely, later[best].verdict)
+
+
+def likely_until(moment: Moment, person: str, ahead: int) -> float:
+    """How long so many of the steps that are left really take, in seconds, by what was taken so far."""
+    plan = moment.plan
+    return reaching(moment.machine, plan.steps[:ahead], 0.0, known_of(moment, person), plan.earlier)[-1][1]
 
 
 def stops_ahead(moment: Moment) -> tuple[Stop, Sequence[Stop]]:

@@ -21,7 +21,7 @@ from sequencer.graph.serving import putting_away
 from sequencer.job.curing import curing, waits
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
-from sequencer.job.status import stops_ahead
+from sequencer.job.status import likely_until, stops_ahead
 from sequencer.job.timed import known_of
 from sequencer.job.undoing import rests_on
 from sequencer.machine.model import Machine
@@ -62,11 +62,14 @@ def ways_out(moment: Moment, person: str, now: datetime) -> tuple[WayOut, ...]:
     here, later = stops_ahead(moment)
     if here.verdict is not Verdict.UNSAFE:
         return ()
-    middle = float(known_of(moment, person).factor())
     on = _onward(moment, [stop.verdict for stop in later], now)
     back = _back(moment, here.loose)
-    found = [replace(way, likely=way.planned * middle) for way in (on, back) if way is not None]
-    return tuple(sorted(found, key=lambda way: way.planned))
+    found = []
+    if on is not None:
+        found.append(replace(on, likely=likely_until(moment, person, len(on.ops))))
+    if back is not None:
+        found.append(replace(back, likely=back.planned * float(known_of(moment, person).factor())))
+    return tuple(sorted(found, key=lambda way: way.likely))
 
 
 def _onward(moment: Moment, verdicts: Sequence[Verdict], now: datetime) -> WayOut | None:

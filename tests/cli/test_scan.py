@@ -173,3 +173,13 @@ def test_a_unit_of_a_mesh_that_nobody_knows_is_told_at_its_line(sequencer, tmp_p
     assert ran.code == 2
     assert "m.yaml:5:" in ran.out + ran.err
     assert "write mm, cm, m, in" in ran.out + ran.err
+
+
+@pytest.mark.parametrize(
+    "asked", [("plan", "--people", "2"), ("plan", "--look-first"), ("refit", "--gates")], ids=" ".join
+)
+def test_what_is_told_of_an_order_in_another_way_is_not_played_through_in_silence(sequencer, asked):
+    command, *other = asked
+    said = sequencer(command, GUIDE, "--off", "pump", *other, "--against-shapes")
+    assert said.code == 2
+    assert f"leave out --against-shapes, or {other[0]}" in said.err

@@ -185,7 +185,7 @@ def check_moment(moment):
     print_next(moment, out, 2)
     next_json(moment)
     torque_record(moment)
-    leaving(moment)
+    leaving(moment, "Ann")
     overview_of(moment, "Ann")
     for part in list(moment.machine.parts)[:3]:
         where(moment, part)

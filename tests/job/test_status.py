@@ -46,16 +46,16 @@ def test_a_bag_keeps_its_number_however_the_work_went(desk):
 
 def test_what_hangs_half_out_is_no_place_to_stop_and_a_better_one_is_named(desk):
     desk.done("1-2")
-    told = leaving(desk.moment())
+    told = leaving(desk.moment(), "Ann")
     assert (told.safe, told.better, told.then) == (False, 3, Verdict.SAFE)
     assert [(one.left, one.subject) for one in told.loose] == [(Left.HALF_OUT_LIGHT, "guard")]
     desk.done("3")
-    assert leaving(desk.moment()).safe
+    assert leaving(desk.moment(), "Ann").safe
 
 
 def test_where_no_place_ahead_is_safe_the_one_that_leaves_least_open_is_named(desk):
     desk.done("1-10")
-    told = leaving(desk.moment())
+    told = leaving(desk.moment(), "Ann")
     assert (told.safe, told.better, told.then) == (False, 14, Verdict.UNSAFE)
     assert [(one.left, one.subject) for one in told.loose if one.unsafe] == [
         (Left.HALF_OUT_LIGHT, "outlet-pipe"),
@@ -66,7 +66,7 @@ def test_where_no_place_ahead_is_safe_the_one_that_leaves_least_open_is_named(de
     steps = [step for step in desk.plan().steps if step.number <= 14]
     assert told.seconds == sum(float(step.seconds + step.change_seconds) for step in steps)
     desk.done("11-14")
-    assert leaving(desk.moment()).better is None
+    assert leaving(desk.moment(), "Ann").better is None
 
 
 def test_a_whole_job_there_and_back_ends_with_nothing_open(desk):

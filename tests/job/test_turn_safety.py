@@ -19,7 +19,7 @@ from tests.support.random_machines import random_machine
 
 
 def unsafe(desk):
-    return {(one.left, one.subject) for one in leaving(desk.moment()).loose if one.unsafe}
+    return {(one.left, one.subject) for one in leaving(desk.moment(), "Ann").loose if one.unsafe}
 
 
 @pytest.mark.parametrize("last", [5, 9, 13, 15])
@@ -51,7 +51,7 @@ def test_a_part_that_was_fitted_and_is_not_fastened_is_not_left_so(tmp_path):
             tick(desk)
         desk.turn()
         desk.done(["fit rotor"])
-        told = leaving(desk.moment())
+        told = leaving(desk.moment(), "Ann")
         assert [(one.left, one.subject) for one in told.loose] == [(Left.HALF_OUT, "rotor")]
         assert told.verdict is Verdict.UNSAFE
         assert told.better is not None
@@ -71,7 +71,7 @@ def test_a_jack_is_named_while_it_has_its_load_and_no_longer(tmp_path):
                 loose = {"undo gearbox/bolts", "undo gearbox/dowels", "undo mount/stud"} & done
                 held = {"fasten gearbox/bolts", "fasten gearbox/dowels", "fasten mount/stud"} <= done
                 there = not off and bool(loose or desk.state().turned) and not held
-                named = any(one.left is Left.HELD_UP for one in leaving(moment).loose)
+                named = any(one.left is Left.HELD_UP for one in leaving(moment, "Ann").loose)
                 assert named is there, sorted(done)
             if not desk.state().turned:
                 desk.turn()
@@ -82,7 +82,7 @@ def test_a_task_that_was_skipped_holds_nothing(tmp_path):
         desk.skip(["task prop"], "it rests on blocks")
         while "undo gearbox/bolts" in [op for _, op in desk.state().left]:
             tick(desk)
-        found = {(one.left, one.subject) for one in leaving(desk.moment()).loose if one.unsafe}
+        found = {(one.left, one.subject) for one in leaving(desk.moment(), "Ann").loose if one.unsafe}
         assert found == {(Left.HALF_OUT, "gearbox")}
 
 
@@ -109,7 +109,7 @@ def test_the_data_say_what_the_words_say(tmp_path):
             (
                 False,
                 "not safe",
-                "Not a safe place to leave the machine. Better after step 3, 14 s from here.",
+                "Not a safe place to leave the machine. Better after step 3, about 20 s from here.",
             ),
         ]
 
@@ -142,7 +142,7 @@ def test_a_job_knows_at_each_step_what_the_page_says(tmp_path):
                 wanted = after_each(plain, there, steps) if back else after_each(plain, steps)
                 for expected in wanted:
                     moment = desk.moment()
-                    found = {one.subject for one in leaving(moment).loose if one.left in ABOUT_LOADS}
+                    found = {one.subject for one in leaving(moment, "Ann").loose if one.left in ABOUT_LOADS}
                     assert found == {name for name, (_, answer) in expected.items() if answer != "safe"}, seed
                     asked += 1
                     if moment.plan.steps:

@@ -6,11 +6,14 @@ from itertools import combinations, count
 
 import pytest
 
+from sequencer.document.hours import roughly
+from sequencer.document.sittings import leaving_words
+from sequencer.document.way_out import way_title
 from sequencer.job import way_out
 from sequencer.job.acts import RefusedError
 from sequencer.job.desk import By
 from sequencer.job.events import EventKind
-from sequencer.job.status import stops_ahead
+from sequencer.job.status import leaving, stops_ahead
 from sequencer.job.stopping import Way
 from sequencer.job.way_out import ways_out
 from sequencer.plan.stops import Left, Verdict
@@ -200,3 +203,15 @@ def test_nothing_less_put_back_would_do(tmp_path, number):
                 assert reference is None
             else:
                 assert sum((act.seconds for act in back.acts), Fraction(0)) == reference
+
+
+def test_how_far_the_better_place_is_and_how_long_the_way_on_takes_are_one_time(desk):
+    """By what this person has taken, not by the file's times."""
+    desk.resume(by=at(0))
+    desk.done("1", by=at(30))
+    desk.done("2", by=at(36))
+    told = leaving(desk.moment(), "Ann")
+    on = ways(desk)[True]
+    assert told.likely == on.likely > 1.5 * told.seconds
+    assert f"step 3, about {roughly(on.likely)} from here" in leaving_words(told)
+    assert way_title(desk.machine, on, 3).startswith(f"about {roughly(on.likely)}: on to step 3")

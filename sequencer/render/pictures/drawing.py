@@ -90,7 +90,9 @@ class Drawing:
         if self.plan is None:
             return f"{self.machine.name}: what is in the way of what"
         aims = listing(target_words(self.machine, target) for target in self.plan.targets)
-        return f"{self.machine.name}: {aims}" + ("" if self.plan.proven else " (best found, not proven)")
+        # The order of a plan in sittings is proven by its sittings, not as the shortest of all.
+        proven = self.plan.proven or self.plan.breaks
+        return f"{self.machine.name}: {aims}" + ("" if proven else " (best found, not proven)")
 
     def _boxes(self) -> dict[str, dict[str, Box]]:
         """Boxes by part and position, in the order of the file."""
