@@ -18,7 +18,7 @@ AgainstShapes = Annotated[
 ]
 
 
-def check_shapes(asked: bool, other: str | None) -> None:  # noqa: FBT001 - as the option says it
+def check_shapes(asked: bool, other: str | None) -> None:
     """Refuse to play through what is told of an order in another way.
 
     Raises:

@@ -115,7 +115,7 @@ def cures_ahead(moment: Moment, now: datetime) -> tuple[Ahead, ...]:
     plan = moment.plan
     names = [op.name for op in plan.operations]
     numbers = [step.number for step in plan.steps]
-    found = [
+    found: list[tuple[str, int | None, tuple[str, ...], float]] = [
         (cure.label, None, cure.holds, (cure.until - now).total_seconds())
         for cure in curing(moment, now)
         if cure.until is not None

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
+from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.job.bare import to_tell
@@ -214,7 +215,8 @@ def _reached(
     import numpy as np
 
     taken = draws(moment.machine, plan.steps, known, plan.earlier).steps
-    end, ends, found = np.zeros(taken.shape[1]), [], list[tuple[float, float, float]]()
+    end, ends = np.zeros(taken.shape[1]), list[np.ndarray[Any, np.dtype[np.float64]]]()
+    found = list[tuple[float, float, float]]()
     for place, own in enumerate(taken):
         ready = np.zeros_like(end)
         for wait in waits:

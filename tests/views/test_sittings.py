@@ -8,6 +8,7 @@ import sequencer
 from sequencer.document.sittings import _WORDS, VERDICTS, sitting_title, step_range, stop_words
 from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.stops import Left, Verdict, stops
+from sequencer.render.pictures.drawing import Drawing
 from tests.views.paper_jobs import pump, van, van_in_sittings
 
 
@@ -58,3 +59,11 @@ def test_whether_a_machine_may_be_left_is_said_in_one_place():
     files = (path for pattern in ("*.py", "*.html", "*.typ", "*.js") for path in room.rglob(pattern))
     saying = [path for path in files if said.search(path.read_text(encoding="utf-8"))]
     assert saying == [room / "document" / "sittings.py"]
+
+
+def test_a_picture_of_a_plan_in_sittings_makes_no_claim_about_its_order():
+    plan = pump(20).into
+    divided = replace(plan, bound=None)
+    assert "not proven" in Drawing(plan.machine, replace(divided, breaks=frozenset()), set()).title()
+    assert plan.breaks
+    assert "proven" not in Drawing(plan.machine, divided, set()).title()
