@@ -3,6 +3,7 @@
 import pytest
 
 from sequencer.graph import derive, goals, parse_targets
+from sequencer.graph.kept import unexplained
 from sequencer.graph.operations import Because
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import way_back
@@ -154,3 +155,8 @@ def test_a_task_of_which_the_file_says_what_it_is_for_is_waited_for_by_that_alon
     assert "undo pump/bolts" in closed(graph, ["task prop"])
     unsaid = derive(machine_of(press("[prop, guard, pump]")))
     assert "remove guard" in closed(unsaid, ["task prop"])
+
+
+def test_what_a_part_was_in_the_way_of_says_nothing_of_the_tasks_after_it():
+    told = press("[guard, mark, pump]", free="[{first: [guard]}]")
+    assert unexplained(machine_of(told)) == [(0, 1), (1, 2)]

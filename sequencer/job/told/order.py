@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
@@ -11,9 +10,8 @@ from sequencer.graph.operations import Kind
 from sequencer.graph.reach import possible
 from sequencer.job.acts import RefusedError
 from sequencer.job.told.catching_up import catch_up, has_an_order
-from sequencer.job.told.joints import SAID
 from sequencer.job.told.parts import noted, part_named
-from sequencer.job.told.story import FREE, ORDER, Item, Story, about
+from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
 from sequencer.machine.relations import OFF, UNDO, barring
 from sequencer.machine.survey.words import small
@@ -88,7 +86,10 @@ def only_a_way(story: Story, did: Did, last: str | None) -> Did:
 
 
 def ways_told(story: Story, part: str, did: Did, items: list[Item]) -> None:
-    """What it was in the way of: a relation of the file, so that its place in the order is free."""
+    """What it was in the way of: a relation of the file.
+
+    That is known of these two now. It may have been in the way of others too, which nobody asked about.
+    """
     for one in did.way_of:
         if isinstance(one, Reason):
             continue
@@ -105,9 +106,6 @@ def way_told(story: Story, part: str, name: Name, items: list[Item]) -> None:
             for item in items:
                 if item not in (story.value(*where) or []):
                     story.entry(where, item)
-                free: dict[str, Any] = {"first": [item], "source": SAID}
-                if free not in (story.value(*FREE) or []):
-                    story.entry(FREE, free)
             verb = Kind.UNDO if "/" in path else Kind.REMOVE
             if verb.of(path) not in possible(derive(story.machine).needs):
                 raise RefusedError(f"{path} is in the way of {part}")
