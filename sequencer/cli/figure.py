@@ -22,7 +22,14 @@ JobOptions = tuple[Path | None, str | None, str | None]
 _SOURCES = "manual p. 12; from memory"
 
 
-def tell_figure(words: Sequence[str], torque: str | None, options: JobOptions, *, as_json: bool) -> bool:
+def tell_figure(
+    words: Sequence[str],
+    torque: str | None,
+    options: JobOptions,
+    when: Sequence[str] = (),
+    *,
+    as_json: bool,
+) -> bool:
     """Give the joints that the words name their figure; False where they name none: that is for the bench."""
     from sequencer.errors import SequencerError
     from sequencer.job.figure_words import split_words, with_source
@@ -39,7 +46,8 @@ def tell_figure(words: Sequence[str], torque: str | None, options: JobOptions, *
     with desk(*options) as opened:
         if not figure.source and figure.stages and sys.stdin.isatty():
             figure = replace(figure, source=_asked(figure))
-        said = opened.write(figure_act(names, with_source(figure), opened.file))
+        due = replace(with_source(figure), when=tuple(when))
+        said = opened.write(figure_act(names, due, opened.file))
         tell_change(said, opened, as_json=as_json)
     return True
 

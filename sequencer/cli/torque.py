@@ -89,6 +89,15 @@ WrenchLength = Annotated[
         show_default=False,
     ),
 ]
+When = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--when",
+        metavar="WHAT",
+        help="On a job: what has to be back before it, 'engine support', 'wheel'. Repeatable.",
+        show_default=False,
+    ),
+]
 JointOfFile = Annotated[
     tuple[str, str] | None,
     typer.Option(
@@ -117,6 +126,7 @@ def torque_command(
     *,
     words: Words = None,
     torque: AmountOption = None,
+    when: When = None,
     to: To = None,
     thread: ThreadName = None,
     property_class: PropertyClass = None,
@@ -146,6 +156,8 @@ def torque_command(
 
     Example: sequencer torque "cover bolts" 10 N.m "manual p. 12"
 
+    Example: sequencer torque "mount nuts" 80N.m "manual" --when "engine support"
+
     Example: sequencer torque 106in-lb --to N.m
 
     Example: sequencer torque --thread M8 --class 8.8 --torque 25N.m
@@ -157,8 +169,10 @@ def torque_command(
     from sequencer.quantities import parse_millimetres
     from sequencer.torque.calculator import Owned, bench
 
-    if tell_figure(words or (), torque, (job, person, device), as_json=as_json):
+    if tell_figure(words or (), torque, (job, person, device), when or (), as_json=as_json):
         return
+    if when:
+        raise SequencerError("--when is for a torque of a job's joints", "name the joints before the torque")
     amount = " ".join(words) if words else None
     box = read_toolbox_file(toolbox)
     if joint is not None:

@@ -28,11 +28,13 @@ class Figure:
         stages: Torques and angles in order; none where it is tight by hand.
         source: Where it is from, in the person's words; empty where nobody said.
         by_hand: Why no figure is needed; empty where there is one.
+        when: What has to be back before it, by its name in the file: a jack let down, its wheels.
     """
 
     stages: tuple[Stage, ...] = ()
     source: str = ""
     by_hand: str = ""
+    when: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
@@ -48,7 +50,8 @@ class Figure:
         what: dict[str, object] = (
             {"value": self.stages[0].text} if one else {"stages": [stage.text for stage in self.stages]}
         )
-        return {**what, **({"source": self.source} if self.source else {})}
+        more = {"when": list(self.when)} if self.when else {}
+        return {**what, **more, **({"source": self.source} if self.source else {})}
 
 
 def is_by_hand(text: str) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +18,14 @@ from sequencer.job.finding import put_into
 from sequencer.job.gates import gate_of
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.replanning import add_new_plan
-from sequencer.machine.called import joint_called, joints_in, meant_joints, meant_parts, part_called
+from sequencer.machine.called import (
+    joint_called,
+    joints_in,
+    meant_joints,
+    meant_parts,
+    part_called,
+    thing_called,
+)
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.joint import joints_in as joints_said
@@ -62,10 +69,11 @@ def figure(
     """
 
     def act(moment: Moment, _by: By) -> Draft:
-        with_source(told)
-        joints, words = _of_them(moment, [meant(moment.machine, name) for name in names])
+        machine = moment.machine
+        due = replace(with_source(told), when=tuple(thing_called(machine, name) for name in told.when))
+        joints, words = _of_them(moment, [meant(machine, name) for name in names])
         draft = Draft()
-        sight = write_figure(draft, file, joints, told)
+        sight = write_figure(draft, file, joints, due)
         draft.words += words
         add_new_plan(draft, moment, draft.words[0], sight=sight, reshuffle=reshuffle)
         return draft

@@ -141,6 +141,22 @@ def part_spoken_of(machine: Machine, text: str) -> str | None:
     return longest[0] if len(longest) == 1 else None
 
 
+def thing_called(machine: Machine, text: str) -> str:
+    """The name in the file of the task, fluid, part or joint that ``text`` names.
+
+    Raises:
+        SequencerError: There is none, or it may be several.
+    """
+    besides = {name: one.label or name for name, one in machine.tasks.items()}
+    besides |= {name: one.label or name for name, one in machine.fluids.items()}
+    found = _meant(text, besides, {name: words_of(f"{name} {label}") for name, label in besides.items()})
+    found = found or meant_parts(machine, text) or meant_joints(machine, text)
+    if len(found) == 1:
+        return found[0]
+    what = "task, fluid, part or joint"
+    raise _asked(what, text, found) if found else _none(what, text, (*besides, *machine.parts))
+
+
 def joint_called(machine: Machine, text: str) -> Joint:
     """The joint that ``text`` names.
 

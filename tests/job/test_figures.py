@@ -1,5 +1,6 @@
 """Torque figures told in the middle of a job: by joint, part, thread and class; never past the guard."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -106,6 +107,20 @@ def test_a_figure_is_in_the_file_and_a_gate_of_the_way_back_and_is_taken_back(de
     assert ([stage.text for stage in torque.stages], torque.source) == (["10 N.m"], "manual p. 12")
     desk.undo()
     assert desk.folder.machine.read_bytes() == text
+
+
+def test_a_figure_may_wait_until_something_is_back(desk):
+    names, figure = split_words(("cover bolts", "10 N.m", "manual p. 12"))
+    with pytest.raises(SequencerError, match="there is no task, fluid, part or joint 'jack'"):
+        desk.write(figures.figure(names, replace(figure, when=("jack",)), desk.file))
+    desk.write(figures.figure(names, replace(figure, when=("the stay",)), desk.file))
+    assert desk.machine.joint("cover", "bolts").torque.when == (("parts", "stay"),)
+    give(desk, "cover bolts", "12 N.m", "manual p. 13")
+    assert desk.machine.joint("cover", "bolts").torque.when == (("parts", "stay"),)
+    desk.done([op for _, op in desk.state().left])
+    desk.turn()
+    left = [op for _, op in desk.state().left]
+    assert left.index("fit stay") < left.index("torque cover/bolts")
 
 
 def test_a_figure_told_on_the_way_back_is_asked_at_its_gate(desk):

@@ -215,6 +215,15 @@ class Person:
                     if joint.torque:
                         yield name.partition(" ")[2], tuple(self._called(act.part, name)), joint.torque
 
+    def due(self, torque):
+        """What the person knows to be back before a torque, as they call it; of the tasks that they did."""
+        done = {act.ops[-1]: act for act in self.acts}
+        return tuple(
+            self._besides("task", self.graph.operations[op])
+            for _, name in torque.when
+            if (op := f"task {name}") in done
+        )
+
     def _called(self, part, name):
         """What the person calls a joint: its part and kind, or the size and number of them of that part."""
         joint = self.machine.joint(*name.partition(" ")[2].split("/"))

@@ -4,7 +4,7 @@ import random
 import tempfile
 import time
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from statistics import median
@@ -98,7 +98,7 @@ def _figures(desk, person):
         for one in words:  # as on a label first, by head and count where it is asked which
             names, told = split_words([one, said, "true file"])
             with suppress(SequencerError):
-                desk.write(figure(names, told, desk.file))
+                desk.write(figure(names, replace(told, when=person.due(torque)), desk.file))
                 break
 
 
