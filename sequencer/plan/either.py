@@ -40,7 +40,7 @@ class Either:
         way: The other.
         seconds: What the other takes more, in the middle; negative where it takes less.
         chance: That the other is the quicker one, from 0 to 1.
-        safer: Whichever is the shorter one when things go badly (one time in ten they go worse).
+        safer: Whichever is the shorter one when things go badly (one time in twenty they go worse).
     """
 
     taken: Way

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 PACED = frozenset(Kind) - {Kind.DRAIN, Kind.FILL, Kind.CLOSE, Kind.SEAL, Kind.TORQUE, Kind.LEAK_CHECK}
 """What a person's own pace sets the times of (``job.pace``)."""
 
+_SHORTER, _LONGER = 0.15, 0.05
 DRAWS = 2000
 _SEED = 1
 
@@ -62,9 +63,10 @@ class Hours:
     """How long a job takes, in seconds.
 
     Attributes:
-        low: One time in ten it is shorter.
+        low: Three times in twenty it is shorter.
         likely: As often longer as shorter.
-        high: One time in ten it is longer.
+        high: One time in twenty it is longer: who runs over sits there with the machine open, who is through
+            early goes home. What the table does not know of (a worse day, a rustier machine) comes on top.
         doubts: What most of what is uncertain comes from, the largest share first.
     """
 
@@ -93,7 +95,7 @@ def hours_in(taken: Draws) -> Hours:
     """What so many draws of a time come to."""
     import numpy as np
 
-    low, likely, high = np.quantile(taken, (0.1, 0.5, 0.9))
+    low, likely, high = np.quantile(taken, (_SHORTER, 0.5, 1 - _LONGER))
     return Hours(round(low), round(likely), round(high))
 
 

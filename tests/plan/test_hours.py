@@ -3,12 +3,13 @@
 import math
 import random
 
+import numpy as np
 import pytest
 
 from sequencer.document.hours import hours_words, roughly
 from sequencer.document.plan import refit_document, teardown_document
 from sequencer.machine.reading import read_text
-from sequencer.plan.hours import Hours, reaching
+from sequencer.plan.hours import Hours, draws, reaching
 from sequencer.plan.hours_table import hours_table
 from sequencer.plan.mishaps import chance_of, mishaps
 from sequencer.quantities import QuantityError, RangedSeconds, parse_seconds, parse_time
@@ -97,7 +98,7 @@ def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
                 total += middle * count * math.exp(drift + kind * kinds[what] + own * chance.gauss(0, 1))
             drawn.append(total)
         hours = plan.hours
-        for end, share in ((hours.low, 0.1), (hours.likely, 0.5), (hours.high, 0.9)):
+        for end, share in ((hours.low, 0.15), (hours.likely, 0.5), (hours.high, 0.95)):
             assert sum(time < end for time in drawn) / len(drawn) == pytest.approx(share, abs=0.02)
 
 
@@ -214,7 +215,7 @@ def test_the_chance_of_a_step_falls_with_each_and_is_that_of_the_whole_at_the_en
     into, _ = there_and_back(RUSTY, ROUTE)
     told = reaching(into.machine, into.steps, into.hours.high)
     assert [sure for sure, _ in told] == sorted((sure for sure, _ in told), reverse=True)
-    assert told[-1] == (pytest.approx(0.9, abs=0.001), pytest.approx(into.hours.likely, abs=1))
+    assert told[-1] == (pytest.approx(0.95, abs=0.001), pytest.approx(into.hours.likely, abs=1))
     assert reaching(into.machine, into.steps, 0)[0][0] == 0
 
 
@@ -227,5 +228,6 @@ def test_what_was_cracked_gives_no_more_trouble():
 
 def test_a_range_in_the_file_is_kept_as_it_was_said():
     text = "machine: M\nparts: {a: {time: 1 to 4 min}}\n"
-    hours = there_and_back(text, [("off", "a")])[0].hours
-    assert (hours.low, hours.high) == (pytest.approx(60, rel=0.03), pytest.approx(240, rel=0.03))
+    into, _ = there_and_back(text, [("off", "a")])
+    taken = draws(into.machine, into.steps).steps.sum(axis=0)
+    assert np.quantile(taken, (0.1, 0.9)) == pytest.approx((60, 240), rel=0.03)
