@@ -33,10 +33,14 @@ from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
 from sequencer.plan.sealing import waiting
 from sequencer.plan.supplies import renewed
-from sequencer.plan.tightening import computed_ranges, loosening
+from sequencer.plan.tightening import computed_ranges, loosening, order_of
+from sequencer.torque.picture_text import order_lines
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment
+
+WAYS = {False: "A", True: "B"}
+"""The letter of a way in the codes of its stations: apart, and back."""
 
 USUAL = "~"
 """Stands before a standard time of the trade, where the file has none."""
@@ -63,6 +67,8 @@ class StepCard:
         opens: That from this step on the machine can't be left for a while; empty elsewhere, and in a plan.
         waits: What other people have to have done before it; ``tells`` what they are told after it.
         prepare: The bench list of the part that it is the first to touch, ticked before it is.
+        picture: Its fasteners by their numbers in the tightening order, in lines of signs; empty where
+            nothing tells where they sit, or no order matters.
     """
 
     number: int
@@ -80,13 +86,16 @@ class StepCard:
     waits: tuple[str, ...] = ()
     tells: tuple[str, ...] = ()
     prepare: tuple[str, ...] = ()
+    picture: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class StationCard:
     """Where to stand, what to hold, how long it takes with the way there, and what is done.
 
-    ``clock`` is when it begins, where several people work by the clock.
+    Attributes:
+        clock: When it begins, where several people work by the clock.
+        way: ``A`` on the way in (apart), ``B`` on the way back; empty where its numbers are not the plan's.
     """
 
     number: int
@@ -96,6 +105,15 @@ class StationCard:
     seconds: Fraction
     steps: tuple[StepCard, ...]
     clock: str = ""
+    way: str = ""
+
+    @property
+    def code(self) -> str:
+        """What terminal, page, sheet and diagram call it: ``A19`` is done when step 19 of the way in is.
+
+        The last step keeps its number for as long as a job goes by its order, however much of it is ticked.
+        """
+        return f"{self.way}{self.steps[-1].number}" if self.way else ""
 
 
 def teardown_cards(plan: Teardown) -> list[StationCard]:
@@ -120,6 +138,7 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
             _time(plan, station),
             station.seconds,
             tuple(steps[step.number] for step in station.steps),
+            way=WAYS[plan.back],
         )
         for station in plan.stations
     ]
@@ -156,6 +175,7 @@ def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
             clean(purpose.get(step.number, "")),
             _cleaned(noted.get(step.number, ())),
             look=clean(last_look(plan, step, lifted.get(step.number))),
+            picture=order_lines(ordered[step.number]) if step.number in ordered else (),
         )
         for step in plan.steps
     }
@@ -188,9 +208,15 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
             gate=_cleaned(gate_lines(plan, gates[step.number], unit, kit) if step.number in gates else ()),
             closes=clean(_closed(plan, step)),
             prepare=_cleaned(listed.get(step.operation.name, ())),
+            picture=_pictured(plan, gates.get(step.number)),
         )
         for step in plan.steps
     }
+
+
+def _pictured(plan: Refit, gate: Gate | None) -> tuple[str, ...]:
+    order = order_of(plan.machine.joint(*gate.joint.split("/", 1))) if gate else None
+    return order_lines(order) if order else ()
 
 
 def _cleaned(texts: Iterable[str]) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ from sequencer.torque.show import show_both, show_torque
 GENERATED = "generated"
 """Stands beside every order and pass that is ours and not the maker's."""
 
-AS_LISTED = "numbered as the file lists their places"
+PICTURED = ", as numbered in the picture"
 
 
 def torque_unit_named(text: str) -> str:
@@ -146,25 +146,27 @@ def _all_of(joint: Joint, torque: Torque) -> str:
 
 def order_words(joint: Joint) -> str:
     """In which order the fasteners of a joint are tightened, and who says so."""
-    if joint.torque and joint.torque.order:
-        return f"order: {_row(joint.torque.order)}"
     order = order_of(joint)
     if order is None:
-        return ""
-    if not order.numbered:
-        rounds = len(passes_of(joint))
-        often = f", {rounds} rounds" if rounds > 1 else ""
-        return f"{OUTWARDS[order.pattern]}{often} (common practice; the maker's order goes first)"
-    whose = f"{GENERATED}, {AS_LISTED}; the maker's order goes first"
-    return f"{order.pattern}: {_row(order.tighten)} ({whose})"
+        return f"order: {_row(joint.torque.order)}" if joint.torque and joint.torque.order else ""
+    if not order.generated:
+        return f"order as the file gives it{PICTURED}" if order.pictured else f"order: {_row(order.tighten)}"
+    if order.numbered:
+        whose = f"{GENERATED}; the maker's order goes first"
+        return f"{OUTWARDS[order.pattern]}{PICTURED} ({whose})"
+    rounds = len(passes_of(joint))
+    often = f", {rounds} rounds" if rounds > 1 else ""
+    return f"{OUTWARDS[order.pattern]}{often} (common practice; the maker's order goes first)"
 
 
 def loosening_words(order: BoltOrder) -> str:
     """In which order the fasteners of a joint are loosened; always generated, whoever gave the other one."""
     if not order.numbered:
         return f"loosen {INWARDS[order.pattern]} (common practice)"
-    counted = f", {AS_LISTED}" if order.generated else ""
-    return f"loosen in the order {_row(order.loosen)} ({GENERATED}: the tightening backwards{counted})"
+    whose = f"({GENERATED}: the tightening backwards)"
+    if order.pictured and order.tighten[0] == "1":
+        return f"loosen from {len(order.loosen)} down to 1{PICTURED} {whose}"
+    return f"loosen in the order {_row(order.loosen)} {whose}"
 
 
 def passes_words(joint: Joint, unit: str | None = None) -> str:

@@ -353,6 +353,7 @@ class Machine:
         spreads: Times that are ranges, by operation: see `machine.ranges`.
         taken_apart: How it came apart on a job, where that is known.
         learned: What is known of the person who works on it; None: nothing.
+        revision: By which a print tells one state of the file from another; it makes no machine another.
     """
 
     name: str
@@ -371,6 +372,7 @@ class Machine:
     taken_apart: TakenApart = NOT_TAKEN_APART
     condition: Condition = UNSAID
     learned: Learned | None = None
+    revision: str = field(default="", compare=False)
 
     def joint(self, part: str, name: str) -> Joint:
         """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path
 
 from sequencer.machine.faults import Fault, Faults, MachineFileError
 from sequencer.machine.model import Machine
 from sequencer.machine.source import check_text, read_source
+
+REVISION = 8
+"""Hexadecimal digits of a text's SHA-256 by which a print tells one state of a file from another."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +60,8 @@ def _read(text: str, name: str, faults: Faults) -> Reading:
     """What a text comes to; a fault that a beginner's slip has made is told as that."""
     found = _read_as_it_is(text, name, faults)
     if found.machine is not None:
-        return found
+        revision = sha256(text.encode()).hexdigest()[:REVISION]
+        return replace(found, machine=replace(found.machine, revision=revision))
     from sequencer.machine.beginner import told_plainly
 
     told = told_plainly(text, found.faults, lambda new: _read_as_it_is(new, name, Faults()).faults)

@@ -10,6 +10,7 @@ from fractions import Fraction
 from sequencer.errors import SequencerError
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint
+from sequencer.plan.tightening import order_of
 from sequencer.quantities import (
     AngleQuantity,
     Stage,
@@ -86,7 +87,10 @@ def stages_of(joint: Joint) -> tuple[Stage, ...]:
 
 
 def fasteners_of(joint: Joint) -> tuple[str, ...]:
-    """The names of a joint's fasteners: the maker's labels where the file has them, else numbers from 1."""
+    """The names of a joint's fasteners, as its picture has them: the maker's labels, else numbers from 1."""
+    known = order_of(joint)
+    if known is not None and known.pictured:
+        return known.tighten
     labels = tuple(dict.fromkeys(joint.torque.order)) if joint.torque else ()
     return labels if len(labels) == joint.count else tuple(str(n + 1) for n in range(joint.count))
 

@@ -189,9 +189,8 @@ def print_station(station: StationCard, console: Console, *, why: bool = False) 
     if station.time:
         head.append(f"   {station.time}", style="dim")
     console.print()
-    hanging(
-        console, head, lead=f"{station.clock:>5}  " if station.clock else "", hang=7 if station.clock else 2
-    )
+    mark = f"{station.clock:>5}  " if station.clock else f"{station.code:>4}  " if station.code else ""
+    hanging(console, head, lead=mark, hang=len(mark) or 2)
     for step in station.steps:
         _step(step, console, why=why)
 
@@ -221,6 +220,8 @@ def _step(step: StepCard, console: Console, *, why: bool) -> None:
     for number, line in enumerate(step.gate):
         lead = " " * len(GATE) if number else GATE
         hanging(console, line, lead=STEP + lead, style="" if number else "bold")
+    for line in step.picture:
+        console.print(Text(f"{STEP}   {line}"), soft_wrap=True)
     if step.tells:
         hanging(console, f"then {', '.join(step.tells)}", lead=f"{STEP}> ", style=STYLES[Tone.CALL])
 

@@ -44,7 +44,9 @@ class BoltOrder:
     """The order of the bolts of one joint.
 
     Attributes:
-        labels: The bolts as listed; without labels of their own they are numbered from 1.
+        labels: The bolts as listed, by the names that the maker gives them. One that has none, or only a
+            number, has one number where its place is known: its place in the order, so that no picture
+            shows two. Without places the maker's numbers stay, and others count from 1.
         at: Where each of ``labels`` sits, in mm; empty where nothing tells.
         tighten: Labels in tightening order; empty for a spiral without places, which has no numbers.
         loosen: Labels in loosening order; empty below six bolts, where any order will do.
@@ -125,6 +127,9 @@ def bolt_order(
     chosen = pattern or _told_pattern(count, at)
     points = tuple((float(x), float(y)) for x, y in at) or _layout(count, chosen)
     tighten = tuple(order) or tuple(labels[index] for index in _indexes(points, chosen))
+    if at and all(label.isdecimal() for label in labels):
+        ranks = {label: str(rank) for rank, label in enumerate(tighten, start=1)}
+        labels, tighten = tuple(ranks[label] for label in labels), tuple(ranks.values())
     loosen = tuple(reversed(tighten)) if count >= LOOSENED_IN_ORDER else ()
     return BoltOrder(labels, points, tighten, loosen, "given" if order else chosen, not at)
 

@@ -20,21 +20,21 @@ _KEY = "Large: the order. Small: the bolt as it is listed."
 def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False) -> str:
     """An SVG picture of ``order``, legible in black and white, 320 units wide.
 
-    Each bolt is a circle with its place in the tightening order (or, with ``loosening``, the loosening
-    order) as the large number; unless the two are the same, its label stands small above it.
-    The first bolt has a double rim, and a dotted line leads from bolt to bolt. The line under the picture
-    says whose order it is.
+    Each bolt is a circle with its place in the tightening order as its one number, also with ``loosening``,
+    which goes from the highest number down; a name that the maker gives it stands small above it. The first
+    bolt has a double rim, and a dotted line leads from bolt to bolt. The line under the picture says whose
+    order it is.
     """
     slackening = loosening and bool(order.loosen)
     sequence = order.loosen if slackening else order.tighten
     points, radius, height = _fit(order.at)
     where = dict(zip(order.labels, points, strict=True))
-    kind = "loosening order" if slackening else "tightening order"
+    kind = f"loosening order, from {len(sequence)} down to 1" if slackening else "tightening order"
     head = f"{title}: {kind}" if title else kind.capitalize()
-    named = any(label != str(rank) for rank, label in enumerate(sequence, start=1))
+    named = any(label != str(rank) for rank, label in enumerate(order.tighten, start=1))
     bolts = [
-        _bolt(label if named else None, rank, where[label], radius)
-        for rank, label in enumerate(sequence, start=1)
+        _bolt(label if named else None, rank, where[label], radius, first=label == sequence[0])
+        for rank, label in enumerate(order.tighten, start=1)
     ]
     mark = order.loosening_mark if slackening else order.mark
     foot = [*wrap(mark[:1].upper() + mark[1:], _LETTERS), *([_KEY] if named else [])]
@@ -66,9 +66,9 @@ def _fit(at: Sequence[Point]) -> tuple[list[Point], float, float]:
     return points, max(5.0, min(16.0, 0.42 * nearest)), top + tall * scale + _MARGIN
 
 
-def _bolt(label: str | None, rank: int, point: Point, radius: float) -> str:
+def _bolt(label: str | None, rank: int, point: Point, radius: float, *, first: bool) -> str:
     x, y = point
-    rims = [radius + 2.5, radius] if rank == 1 else [radius]
+    rims = [radius + 2.5, radius] if first else [radius]
     pieces = [
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{rim:.1f}" fill="white" stroke="black"/>' for rim in rims
     ]

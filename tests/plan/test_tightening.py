@@ -33,7 +33,7 @@ def job(words, count=6):
 @pytest.mark.parametrize(
     ("words", "tighten", "generated"),
     [
-        ("torque: {value: 9 N.m, order: [c, d, b, e, a, f]}", "c d b e a f", False),
+        ("torque: {value: 9 N.m, order: [c, d, b, e, a, f]}", "3 4 2 5 1 6", False),
         ("torque: {value: 9 N.m, pattern: line}", "3 4 2 5 1 6", True),
         # ASME PCC-1's rule for a circle (from memory): opposite pairs, the angle between them halved.
         ("torque: {value: 9 N.m, pattern: cross}", "1 4 2 5 3 6", True),
@@ -43,7 +43,8 @@ def job(words, count=6):
 )
 def test_a_known_order_is_the_files_or_generated_from_what_it_says(words, tighten, generated):
     order = order_of(joint(words))
-    assert " ".join(order.tighten) == tighten
+    listed = order.labels if order.pictured else sorted(order.labels)
+    assert " ".join(str(listed.index(one) + 1) for one in order.tighten) == tighten
     assert order.generated is generated
     assert order.loosen == tuple(reversed(order.tighten))
 
@@ -76,14 +77,14 @@ def test_places_in_the_machines_frame_give_numbers_too(axis):
         spots.append(spot)
     found = order_of(joint(f"torque: {{value: 9 N.m, pattern: spiral}}, at: {spots}, axis: {axis}"))
     assert found.at == tuple(flat)
-    assert (
-        found.tighten == order_of(joint(f"torque: {{value: 9 N.m, pattern: spiral}}, at: {HEAD_AT}")).tighten
-    )
+    flat_on = order_of(joint(f"torque: {{value: 9 N.m, pattern: spiral}}, at: {HEAD_AT}"))
+    assert found.labels == flat_on.labels
 
 
 def test_a_head_by_its_places_begins_with_the_centre_pair():
     # Centre outwards, loosened from the ends: from memory, M-H; the pair nearest the middle first.
-    assert set(order_of(joint(f"torque: 9 N.m, at: {HEAD_AT}")).tighten[:2]) == {"2", "5"}
+    order = order_of(joint(f"torque: 9 N.m, at: {HEAD_AT}"))
+    assert {order.labels.index(one) for one in order.tighten[:2]} == {1, 4}
 
 
 @pytest.mark.parametrize("words", ["torque: 9 N.m", "kind: bolt"])
@@ -106,7 +107,8 @@ def test_from_six_fasteners_on_the_teardown_shows_the_loosening_order(count, sho
     way_in, _ = job(f"at: {spots}, torque: {{value: 9 N.m, pattern: spiral}}", count)
     text = " ".join(printed(teardown_document, way_in).split())
     row = " ".join(reversed(bolt_order(count, at=spots, pattern="spiral").tighten))
-    assert (f"loosen in the order {row} (generated: the tightening backwards" in text) is shown
+    told = f"loosen from {count} down to 1, as numbered in the picture (generated: the tightening backwards)"
+    assert (told in text) is shown
     steps = [step for step in teardown_json(way_in)["steps"] if "loosening" in step]
     assert bool(steps) is shown
     for step in steps:

@@ -56,6 +56,11 @@ def head(columns, spacing, width):
     return [(x, y) for y in (width / 2, -width / 2) for x in xs]
 
 
+def as_listed(order):
+    """The tightening order by the bolts' places in the list, counted from 1."""
+    return " ".join(str(order.labels.index(label) + 1) for label in order.tighten)
+
+
 def distances(order):
     middle = [sum(point[axis] for point in order.at) / len(order.at) for axis in (0, 1)]
     where = dict(zip(order.labels, order.at, strict=True))
@@ -73,7 +78,7 @@ def test_a_head_is_tightened_from_its_middle_pair_outwards_ring_by_ring(at):
     slack = RING_TOLERANCE * max(found)
     # Centre pair first: nothing sits nearer the middle than the first two, which sit opposite each other.
     assert max(found[:2]) <= min(found) + slack
-    first, second = (order.at[int(label) - 1] for label in order.tighten[:2])
+    first, second = (order.at[order.labels.index(label)] for label in order.tighten[:2])
     assert first[0] + second[0] == pytest.approx(0, abs=1e-6)
     assert first[1] + second[1] == pytest.approx(0, abs=1e-6)
     # No ring before the last one is done.
@@ -124,6 +129,13 @@ def test_the_makers_order_is_kept_as_it_is():
     assert order.mark == "order as the file gives it"
 
 
+def test_a_bolt_whose_place_is_known_has_its_place_in_the_order_for_a_number():
+    square = [(0, 0), (1, 0), (1, 1), (0, 1)]
+    order = bolt_order(4, order=["1", "3", "2", "4"], at=square)
+    assert (order.labels, order.tighten) == (("1", "3", "2", "4"), ("1", "2", "3", "4"))
+    assert bolt_order(10, at=head(5, 90, 80)).tighten == tuple(str(n) for n in range(1, 11))
+
+
 def test_numbered_labels_are_listed_by_number():
     assert bolt_order(11, order=[str(number) for number in range(11, 0, -1)]).labels[-1] == "11"
 
@@ -132,7 +144,7 @@ def test_bolts_on_a_circle_are_told_from_their_positions():
     circle = [(40 * math.sin(turn * math.pi / 4), 40 * math.cos(turn * math.pi / 4)) for turn in range(8)]
     order = bolt_order(8, at=circle)
     assert order.pattern == "cross"
-    assert order.tighten == tuple(PCC_1[8].split())
+    assert as_listed(order) == PCC_1[8]
     assert not order.assumed_layout
 
 
@@ -143,7 +155,7 @@ def test_a_row_is_tightened_from_its_middle_out_to_both_ends(count, order):
     # Common practice: end to end would press the gasket along before it.
     assert " ".join(bolt_order(count, pattern="line").tighten) == order
     slanted = [(0.1 * index, 0.3 * index) for index in range(count)]
-    assert " ".join(bolt_order(count, pattern="line", at=slanted).tighten) == order
+    assert as_listed(bolt_order(count, pattern="line", at=slanted)) == order
 
 
 @pytest.mark.parametrize(

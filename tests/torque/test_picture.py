@@ -44,14 +44,22 @@ def test_the_picture_says_whose_order_it_is():
     assert "Order as the file gives it" in order_picture(bolt_order(2, order=["1", "2"]))
 
 
-def test_the_loosening_picture_counts_from_the_outside_in():
+def test_each_bolt_keeps_its_one_number_when_it_is_loosened():
     order = bolt_order(10, at=HEAD)
     picture = order_picture(order, "Head", loosening=True)
-    assert "Head: loosening order" in picture
-    last_tightened = order.tighten[-1]
-    first = re.search(r">1</text>\n<text[^>]*>(\w+)</text>", picture)
-    assert first is not None
-    assert first[1] == last_tightened
+    assert "Head: loosening order, from 10 down to 1" in picture
+    assert numbers(picture) == [str(rank) for rank in range(1, 11)]
+    double = re.search(r'r="18.5"[^>]*/>\n<circle[^>]*/>\n<text[^>]*>(\w+)</text>', picture)
+    assert double is not None
+    assert double[1] == "10"  # the first to be loosened is marked
+
+
+def test_a_bolt_with_a_place_has_one_number_and_a_makers_letter_stands_beside_it():
+    square = [(0, 0), (100, 0), (100, 50), (0, 50)]
+    numbered = order_picture(bolt_order(4, at=square, order=["1", "3", "2", "4"]))
+    assert sorted(re.findall(r">(\w)</text>", numbered)) == ["1", "2", "3", "4"]
+    lettered = order_picture(bolt_order(4, at=square, order=["A", "C", "B", "D"]))
+    assert sorted(re.findall(r">(\w)</text>", lettered)) == ["1", "2", "3", "4", "A", "B", "C", "D"]
 
 
 def test_words_from_the_file_are_escaped():
