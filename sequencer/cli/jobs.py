@@ -103,6 +103,7 @@ def job_of(
     """
     from sequencer.document.both_ways import Job, bag_words
     from sequencer.document.torques import torque_unit_named
+    from sequencer.document.written import readings, said_otherwise
     from sequencer.job.ways import ticked
 
     shown = torque_unit_named(unit) if unit else None
@@ -124,6 +125,10 @@ def job_of(
         bags=bag_words(into.plan, moment.bags if moment else {}),
         title=asked.title,
         ticked=ticked(moment) if moment else {},
+        people=tuple(moment.card.people) if moment else (),
+        begun=moment.state.history[0].event.time.astimezone().date() if moment else None,
+        written=readings(moment) if moment else {},
+        said=said_otherwise(moment) if moment else {},
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from sequencer.document.kept import order_words
@@ -18,6 +19,7 @@ from sequencer.plan.evenings.sittings import Evenings, Sitting
 from sequencer.plan.plan import Plan, Refit, Teardown
 
 if TYPE_CHECKING:
+    from sequencer.document.written import Readings
     from sequencer.plan.toolbox import Equipment
 
 
@@ -36,6 +38,8 @@ class Job:
         ticked: What is done already of the way in (False) and of the way back (True), by operation:
             ``done``, or ``skipped``.
         title: What the job is called; its machine and target where nobody gave it a name.
+        people: Who works on it, where that is known; ``begun``: since when.
+        written: What was read at its gates, as ``document.written.readings`` has it; ``said``: what else was.
     """
 
     into: Teardown
@@ -51,6 +55,10 @@ class Job:
     bags: Mapping[str, str] = field(default_factory=dict)
     title: str = ""
     ticked: Mapping[bool, Mapping[str, str]] = field(default_factory=dict)
+    people: tuple[str, ...] = ()
+    begun: date | None = None
+    written: Mapping[str, Readings] = field(default_factory=dict)
+    said: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def machine(self) -> Machine:
@@ -61,6 +69,12 @@ class Job:
     def name(self) -> str:
         """The job in words, for the head of every page."""
         return self.title or f"{self.machine.name}: {aims_of(self.into)}"
+
+    @property
+    def order_mark(self) -> str:
+        """By which a print of this order of work is told from one of another."""
+        order = "\n".join(op.name for plan in self.ways for op in plan.operations)
+        return sha256(order.encode()).hexdigest()[:6]
 
     @property
     def sittings(self) -> tuple[tuple[int, Plan, Sitting], ...]:

@@ -12,7 +12,7 @@ from sequencer.document.kept import unsure_lines
 from sequencer.document.last_look import last_look
 from sequencer.document.notes import notes, tie_of, usual
 from sequencer.document.practice import not_kept
-from sequencer.document.purpose import purposes
+from sequencer.document.purpose import closings, purposes
 from sequencer.document.toolbox import wrench_words
 from sequencer.document.torques import computed_words, gate_words, loosening_words
 from sequencer.document.words import (
@@ -60,7 +60,7 @@ class StepCard:
         look: The last look before a heavy part is lifted; empty elsewhere.
         lines: What belongs to the step: order of loosening, ties, new parts, sealants, computed ranges,
             what is not as good practice has it, what nobody said.
-        purpose: What a part is moved for; empty on the way back, and for all else.
+        purpose: What a part is moved for, and on the way back what it closes off; empty for all else.
         gate: The lines of a torque gate, the torque itself first; empty where the step is none.
         closes: What can no longer be tightened after this step, said before it; empty where nothing is
             closed off.
@@ -187,7 +187,11 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
     unkept, listed = not_kept(plan), bench_lists(plan.machine, plan.in_all)
-    unsure, new = unsure_lines(plan), {one.operation.name: one.items for one in renewed(plan)}
+    closes, unsure, new = (
+        closings(plan),
+        unsure_lines(plan),
+        {one.operation.name: one.items for one in renewed(plan)},
+    )
 
     def lines(step: Step) -> Iterator[str]:
         yield from _beside(step, new.get(step.operation.name, ()), torqued)
@@ -204,6 +208,7 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
             clean(step_details(plan, step, lifted.get(step.number))),
             _cleaned(caution.text for caution in warned.get(step.number, ())),
             _cleaned(lines(step)),
+            purpose=clean(closes.get(step.number, "")),
             notes=_cleaned(noted.get(step.number, ())),
             gate=_cleaned(gate_lines(plan, gates[step.number], unit, kit) if step.number in gates else ()),
             closes=clean(_closed(plan, step)),

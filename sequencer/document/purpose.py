@@ -1,4 +1,4 @@
-"""What a part is moved for, in half a line."""
+"""What a part is moved for, and what it closes off when it is fitted again: half a line each."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from itertools import groupby
 
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.kept import without_kept_order
-from sequencer.graph.operations import REACHES, Operation
-from sequencer.plan.plan import Teardown
+from sequencer.graph.operations import REACHES, Kind, Operation
+from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.replay import waiting
 
 MOST = 2
@@ -20,14 +20,35 @@ def purposes(plan: Teardown) -> dict[int, str]:
 
     What waits for the step alone counts, not what waits for that in turn; a target waits for nothing.
     """
-    waits = waiting(without_kept_order(plan.graph), [operation.name for operation in plan.operations])
-    by_name = {operation.name: operation for operation in plan.operations}
+    served = _served(plan)
     return {
         step.number: words
         for step in plan.steps
-        if step.operation.kind in REACHES
-        and (words := _words(plan, _nearest(step.operation.name, waits, by_name)))
+        if step.operation.kind in REACHES and (words := _words(plan, served[step.operation.name]))
     }
+
+
+def closings(plan: Refit) -> dict[int, str]:
+    """``closes off Cam cover: bolts`` for each step that puts a part back, by its number."""
+    into = plan.teardown
+    served = {operations: kept for operations, kept in _served(into).items() if kept}
+    kinds = {Kind.FIT: Kind.REMOVE, Kind.MOVE_BACK: Kind.MOVE_ASIDE}
+    found = {}
+    for step in plan.steps:
+        off = kinds.get(step.operation.kind)
+        behind = served.get(off.of(step.operation.subject), ()) if off else ()
+        names = list(dict.fromkeys(name for _, name in _said(into, [op for op in behind if op.part])))
+        if names:
+            more = f" and {len(names) - MOST} more" if len(names) > MOST + 1 else ""
+            found[step.number] = f"closes off {', '.join(names[:MOST] if more else names)}{more}"
+    return found
+
+
+def _served(plan: Teardown) -> dict[str, list[Operation]]:
+    """For each operation that moves a part, what waits for it alone."""
+    waits = waiting(without_kept_order(plan.graph), [operation.name for operation in plan.operations])
+    by_name = {operation.name: operation for operation in plan.operations}
+    return {name: _nearest(name, waits, by_name) for name, one in by_name.items() if one.kind in REACHES}
 
 
 def _nearest(
@@ -39,13 +60,17 @@ def _nearest(
     return [by_name[one] for one in later if one not in beyond and by_name[one].part != part]
 
 
-def _words(plan: Teardown, served: Sequence[Operation]) -> str:
+def _said(plan: Teardown, served: Sequence[Operation]) -> list[tuple[str, str]]:
     machine = plan.machine
     free = dict.fromkeys(part_words(machine, op.part) for op in served if op.part and op.kind in REACHES)
     work = [sentence(machine, op, volume=False).partition(";")[0] for op in served if op.part is None]
     said = [("to free", name) for name in free]
     said += [("to reach", name) for name in _joints(plan, [op for op in served if op.joint])]
-    said += [("for:", name) for name in work]
+    return said + [("for:", name) for name in work]
+
+
+def _words(plan: Teardown, served: Sequence[Operation]) -> str:
+    said = _said(plan, served)
     named = said if len(said) == MOST + 1 else said[:MOST]
     words = [
         f"{lead} {', '.join(name for _, name in group)}" for lead, group in groupby(named, lambda one: one[0])

@@ -21,7 +21,7 @@ from tests.job.phone import Phone
 from tests.job.through import begun, through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, there_and_back
-from tests.views.paper_jobs import columns, flat, job, pages_of
+from tests.views.paper_jobs import flat, job, text_in
 
 PUMP = """
 machine: A pump whose rotor is looked at before it goes back
@@ -86,7 +86,7 @@ def test_the_list_stands_before_the_first_thing_that_is_done_to_the_part():
     assert {op: texts for op, texts in lists.items() if texts} == wanted
     assert {s["op"]: s["prepare"] for s in refit_json(back)["steps"] if s["prepare"]} == wanted
     printed = job(machine_of(SUMP), "core")
-    listed, sheet = job_markdown(printed), flat("".join(map(columns, pages_of(sheet_pdf(printed)))))
+    listed, sheet = job_markdown(printed), text_in(sheet_pdf(printed))
     for op, (text,) in wanted.items():
         number = next(step.number for step in printed.back.steps if step.operation.name == op)
         assert f"- [ ] before {number}: {text}\n" in listed
@@ -138,7 +138,7 @@ def test_next_shows_a_box_for_each_entry_before_the_step(desk):
 def test_the_sheet_and_the_check_list_have_a_box_for_each():
     printed = job(machine_of(PUMP), "rotor")
     number = next(step.number for step in printed.back.steps if step.operation.name == "fit rotor")
-    sheet = flat("".join(map(columns, pages_of(sheet_pdf(printed)))))
+    sheet = text_in(sheet_pdf(printed))
     listed = job_markdown(printed)
     for text in LIST:
         assert flat(f"before {number}: {text}") in sheet

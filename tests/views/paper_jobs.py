@@ -132,17 +132,9 @@ def flat(text):
     return "".join(text.replace("\u200b", "").split())
 
 
-def columns(page):
-    """The text of a page, the left column before the right."""
-    middle = page.width / 2
-    left = page.crop((0, 0, middle + 3, page.height)).extract_text()
-    right = page.crop((middle + 3, 0, page.width, page.height)).extract_text()
-    return f"{left}\n{right}"
-
-
 def text_in(pdf):
-    """All text of a PDF, the left column of each page before the right."""
-    return flat("".join(map(columns, pages_of(pdf))))
+    """All text of a PDF."""
+    return flat("".join(page.extract_text() for page in pages_of(pdf)))
 
 
 NO_GLYPH = {"\0", "\ufffd"}

@@ -56,6 +56,11 @@ class Page:
         """Its letters, without those that only part two words."""
         return [char for _, char in self._chars()]
 
+    @property
+    def tight(self):
+        """The same, each as far as its ink goes."""
+        return [self._char(number, loose=False) for number, _ in self._chars()]
+
     def _chars(self):
         left, top, right, bottom = self.box
         for number in range(self._text.count_chars()):
@@ -63,10 +68,10 @@ class Page:
             if char and left < char.x1 and char.x0 < right and top < char.bottom and char.top < bottom:
                 yield number, char
 
-    def _char(self, number):
+    def _char(self, number, *, loose=True):
         if raw.FPDFText_IsGenerated(self._text, number):
             return None
-        matrix, where = raw.FS_MATRIX(), self._text.get_charbox(number, loose=True)
+        matrix, where = raw.FS_MATRIX(), self._text.get_charbox(number, loose=loose)
         raw.FPDFText_GetMatrix(self._text, number, matrix)
         size = raw.FPDFText_GetFontSize(self._text, number) * hypot(matrix.c, matrix.d)
         return self._mark(where, chr(raw.FPDFText_GetUnicode(self._text, number)), size)
@@ -104,8 +109,32 @@ class Page:
     @cached_property
     def frames(self):
         """Each rectangle."""
-        paths = [list(self._strokes(one)) for one in self._paths()]
-        return [_around(one) for one in paths if len(one) in (4, 5)]
+        return _rectangles(list(self._strokes(one)) for one in self._paths())
+
+    @cached_property
+    def drawn(self):
+        """The strokes of each path whose line is drawn, not only its inside, and not in dots."""
+        return [list(self._strokes(one)) for one in self._paths() if _is_drawn(one)]
+
+    @property
+    def lines(self):
+        """Each straight piece of a line that is drawn."""
+        return [stroke for path in self.drawn for stroke in path]
+
+    @property
+    def boxes(self):
+        """Each rectangle whose line is drawn."""
+        return _rectangles(self.drawn)
+
+
+def _rectangles(paths):
+    return [_around(one) for one in paths if len(one) in (4, 5)]
+
+
+def _is_drawn(path):
+    fill, stroke = ctypes.c_int(), ctypes.c_int()
+    raw.FPDFPath_GetDrawMode(path, fill, stroke)
+    return bool(stroke.value) and raw.FPDFPageObj_GetDashCount(path) <= 0
 
 
 def _around(strokes):

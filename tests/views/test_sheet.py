@@ -1,26 +1,31 @@
-"""The sheet holds all of the plan, on few pages, each with its head, and no station is torn."""
+"""The sheet holds all of the plan, on few pages, each with its head; nothing on it collides, no station is torn."""
 
 import re
-from datetime import date
+from datetime import date, datetime
 from functools import cache, partial
 
 import pytest
 
 from sequencer.document.both_ways import Job
 from sequencer.document.cards import refit_cards, teardown_cards
-from sequencer.document.sittings import stop_words, why_words
+from sequencer.document.sittings import needed, stop_words, why_words
 from sequencer.document.torques import stage_words
 from sequencer.document.words import joint_words
+from sequencer.document.written import Written
+from sequencer.machine.reading import read_text
 from sequencer.plan.cautions import cautions, notice
 from sequencer.plan.plan import Refit
+from sequencer.plan.readings import fasteners_of
 from sequencer.render.pictures.sketches import for_sheet
-from sequencer.render.sheet.sheet import sheet_pdf
+from sequencer.render.sheet.sheet import brief_pdf, sheet_pdf
+from sequencer.render.sheet.stations import sections
 from tests.support.profile import before_landing, counts
 from tests.support.some import some
+from tests.views.paper_checker import faults_on
 from tests.views.paper_jobs import (
     NAMES,
-    columns,
     flat,
+    job,
     odd,
     pages_of,
     price,
@@ -31,13 +36,13 @@ from tests.views.paper_jobs import (
     van_pages,
 )
 
-COVER = range(2)
-"""The first pages, before the steps."""
+SMALLEST = 7
+"""Points of the smallest letters on paper: the numbers in a picture of forty bolts."""
 
 
 @pytest.fixture(scope="module")
 def van_texts():
-    return [columns(page) for page in van_pages()]
+    return [page.extract_text() for page in van_pages()]
 
 
 @pytest.fixture(scope="module")
@@ -51,18 +56,96 @@ def written():
     return [page for page in van_pages() if "An arrow runs from" not in page.extract_text()]
 
 
-def test_the_vans_sheet_has_a_page_for_twenty_steps_at_most():
-    steps = sum(len(plan.steps) for plan in van().ways)
-    assert len(written()) - len(COVER) <= -(-steps // 20)
+@cache
+def pump_pages():
+    return pages_of(sheet_pdf(pump(20)))
+
+
+FORTY = """
+machine: Forty
+positions: {here: {label: At the bench}}
+parts:
+  lid:
+    label: Lid
+    joints:
+      bolts: {kind: bolt, head: 13, thread: M8, count: 40, torque: {stages: [10 N.m, 22 N.m], pattern: spiral},
+              at: PLACES}
+      studs: {kind: bolt, head: 13, thread: M8, count: 3, torque: {value: 9 N.m}}
+  core: {label: Core, behind: [lid], joints: {clip: {kind: clip}}}
+"""
+
+
+@cache
+def forty():
+    places = [[30 * column, 60 * row] for row in range(4) for column in range(10)]
+    reading = read_text(FORTY.replace("PLACES", str(places)))
+    assert reading.machine is not None, [str(fault) for fault in reading.faults]
+    return job(reading.machine, "core")
+
+
+@cache
+def one_part():
+    return job(read_text("machine: One\nparts: {a: {joints: {j: {kind: clip}}}}").machine, "a")
+
+
+SHEETS = {
+    "pump in sittings": pump_pages,
+    "pump, large letters": lambda: pages_of(sheet_pdf(pump(), large=True)),
+    "pump on Letter": lambda: pages_of(sheet_pdf(pump(), (), "letter")),
+    "pump's stations": lambda: pages_of(brief_pdf(pump())),
+    "forty bolts": lambda: pages_of(sheet_pdf(forty())),
+    "one part": lambda: pages_of(sheet_pdf(one_part())),
+    "long": lambda: pages_of(sheet_pdf(odd("long"))),
+    "hebrew": lambda: pages_of(sheet_pdf(odd("hebrew"))),
+    "chinese": lambda: pages_of(sheet_pdf(odd("chinese"))),
+    "van": written,
+    "van's stations": lambda: pages_of(brief_pdf(van(), "letter")),
+    "van, large letters": lambda: pages_of(sheet_pdf(van(), large=True)),
+    "van in sittings": lambda: pages_of(sheet_pdf(van_in_sittings())),
+}
+LOOKED_AT = counts(
+    quick=("pump in sittings", "forty bolts", "long", "hebrew"), landing=tuple(SHEETS), nightly=tuple(SHEETS)
+)
+
+
+@pytest.mark.parametrize("which", LOOKED_AT)
+def test_nothing_on_a_page_collides_or_is_too_small(which):
+    for number, page in enumerate(SHEETS[which](), start=1):
+        assert list(faults_on(page, SMALLEST)) == [], f"page {number}"
+
+
+def rows_of_boxes():
+    gates = [step["gate"] for one in sections(van()) for s in one["stations"] for step in s["steps"]]
+    return sum(len(gate["rows"]) for gate in gates if gate)
+
+
+def test_the_vans_sheet_has_a_page_for_twenty_lines_of_work_at_most():
+    """A line of work: a step to do, or a row of boxes to write a stage's readings into."""
+    lines = sum(len(plan.steps) for plan in van().ways) + rows_of_boxes()
+    assert len(written()) - 1 <= -(-lines // 20) + 1
     assert len(van_pages()) - len(written()) <= 3
 
 
-def test_every_page_has_job_number_and_date(van_texts):
-    for number, page in enumerate(van_pages(), start=1):
+def test_every_page_tells_job_file_plan_date_page_and_person():
+    shown = Job(**(vars(pump(20)) | {"people": ("Kim",)}))
+    pages = pages_of(sheet_pdf(shown))
+    for number, page in enumerate(pages, start=1):
         head = page.crop((0, 0, page.width, 45)).extract_text()
-        assert van().name in head
-        assert f"page {number} of {len(van_texts)}" in head
+        assert shown.name in head
+        assert f"file {shown.machine.revision}" in head
+        assert f"plan {shown.order_mark}" in head
+        assert f"page {number} of {len(pages)}" in head
         assert "2026-12-05" in head
+        foot = page.crop((0, page.height - 34, page.width, page.height)).extract_text()
+        assert notice() in foot
+        assert re.search(r"Done by\s+Kim", foot)
+
+
+def test_a_print_tells_one_state_of_the_file_and_one_order_from_another():
+    first = read_text("machine: Forty\nparts: {a: {joints: {j: {kind: clip}}}}")
+    other = read_text("machine: Forty\nparts: {a: {joints: {j: {kind: clip, time: 5}}}}")
+    assert first.machine.revision != other.machine.revision
+    assert pump().order_mark != van().order_mark
 
 
 def test_every_step_with_count_and_size_is_on_the_sheet(van_text):
@@ -73,7 +156,7 @@ def test_every_step_with_count_and_size_is_on_the_sheet(van_text):
             assert flat(f"{card.number}{card.words}{details}") in van_text, card.words
 
 
-def test_every_torque_has_its_stages_and_a_line_for_each_reading(van_text):
+def test_every_torque_has_its_stages_and_is_a_gate(van_text):
     job = van()
     for gate in job.back.gates:
         joint = job.machine.joint(*gate.joint.split("/", 1))
@@ -82,7 +165,53 @@ def test_every_torque_has_its_stages_and_a_line_for_each_reading(van_text):
     assert van_text.count("GATE") == len(job.back.gates)
 
 
-def test_a_heavy_rule_names_each_gate_before_the_step_that_closes_it(van_text):
+def gates_in(job):
+    told = (step for one in sections(job) for station in one["stations"] for step in station["steps"])
+    return {step["number"]: step["gate"] for step in told if step["gate"]}
+
+
+@pytest.mark.parametrize("make", [pump, forty, van])
+def test_there_is_a_box_for_each_fastener_and_stage_of_a_gate(make):
+    job = make()
+    shown = gates_in(job)
+    for gate in job.back.gates:
+        joint = job.machine.joint(*gate.joint.split("/", 1))
+        stages = joint.torque.stages or (None,)
+        many = len(fasteners_of(joint)) if joint.torque.stages else 1
+        assert [len(row["boxes"]) for row in shown[gate.step]["rows"]] == [many] * len(stages)
+
+
+def test_each_box_is_drawn_with_room_for_initials():
+    page = next(page for page in pages_of(sheet_pdf(forty())) if "GATE" in page.extract_text())
+    boxes = [box for box in page.boxes if 38 < box.width < 60 and 18 < box.height < 22]
+    assert len(boxes) == 40 * 2 + 3
+    for box in boxes:
+        inside = [s for s in page.lines if box.x0 + 9 < s.x0 == s.x1 < box.x1 - 9]
+        assert any(s.top <= box.top + 1 and s.bottom >= box.bottom - 1 for s in inside)
+
+
+def test_a_picture_of_forty_bolts_has_each_number_once_and_can_be_read():
+    (gate,) = [gate for gate in gates_in(forty()).values() if gate["picture"]]
+    assert sorted(bolt["rank"] for bolt in gate["picture"]["bolts"]) == list(range(1, 41))
+    assert not any(bolt["label"] for bolt in gate["picture"]["bolts"])
+
+
+def test_readings_that_exist_stand_in_their_boxes():
+    job = pump()
+    gate = job.back.gates[0]
+    joint = job.machine.joint(*gate.joint.split("/", 1))
+    cell = (1, fasteners_of(joint)[0])
+    read = Written("40.5 N.m", "KB", "the long one", datetime(2026, 12, 4, 18, 30).astimezone())
+    job = Job(
+        **(vars(job) | {"written": {gate.joint: {cell: read}}, "said": {gate.joint: ("closed anyway: x",)}})
+    )
+    text = text_in(sheet_pdf(job))
+    for words in ("40.5", "KB", "thelongone", "04Dec18:30", "closedanyway:x"):
+        assert words in text
+    assert text_in(sheet_pdf(pump())).count("40.5") == 0
+
+
+def test_a_bar_over_the_page_names_each_gate_before_the_step_that_closes_it(van_text):
     job = van()
     closed = [gate for gate in job.back.gates if gate.last_step]
     assert closed
@@ -92,27 +221,58 @@ def test_a_heavy_rule_names_each_gate_before_the_step_that_closes_it(van_text):
         step = job.back.steps[gate.last_step - 1]
         after = flat(f"{step.number}{words[step.number]}")
         assert van_text.index(named) < van_text.index(after)
+    page = next(page for page in written() if "DO NOT GO ON" in page.extract_text())
+    bars = [line for line in page.lines if line.size > 3 and line.width > 0.85 * page.width]
+    assert bars
 
 
-def test_every_caution_stands_on_the_cover_and_at_its_step(van_text):
+def test_no_caution_stands_twice_on_a_page_and_each_where_it_is_met(van_texts):
+    pages = [flat(text) for text in van_texts]
     for plan in van().ways:
         for told in cautions(plan).values():
             for caution in told:
-                assert van_text.count(flat(caution.whole or caution.text)) >= 2
-                assert flat(caution.text) in van_text
-    assert flat(notice()) in van_text
+                found = [page.count(flat(f"!{caution.text}")) for page in pages]
+                assert sum(found) >= 1, caution.text
+                assert max(found) == 1, caution.text
+    assert flat(notice()) in pages[0]
 
 
-def test_the_cover_says_what_it_comes_to_and_what_it_was_compared_with(van_texts):
-    first, cover = van_texts[0], "\n".join(van_texts[place] for place in COVER)
-    assert flat("Taking the file from top to bottom") in flat(first)
-    assert price() in cover
-    assert "JOB SHEET" in first
+def test_the_first_page_says_what_it_comes_to_and_what_it_was_compared_with(van_texts):
+    assert flat("Taking the file from top to bottom") in flat(van_texts[0])
+    assert price() in van_texts[0]
+    assert "JOB SHEET" in van_texts[0]
 
 
-def test_letters_are_of_ten_points_and_up_but_for_drawings():
-    for page in some(written()):
-        assert min(char.size for char in page.chars) >= 9.99
+def test_stations_are_at_fourteen_points_and_steps_at_twelve():
+    page = pump_pages()[1]
+    sizes = [round(char.size, 1) for char in page.chars if char.text.strip()]
+    assert sizes.count(14) > 20
+    assert sizes.count(12) > 100
+    large = pages_of(sheet_pdf(pump(), large=True))[1]
+    sizes = [round(char.size, 1) for char in large.chars if char.text.strip()]
+    assert sizes.count(21) > 20
+    assert sizes.count(18) > 100
+
+
+def test_the_terminals_codes_are_on_the_sheet(van_text):
+    for plan in van().ways:
+        cards = refit_cards(plan) if isinstance(plan, Refit) else teardown_cards(plan)
+        for card in cards:
+            assert card.code == f"{'B' if plan.back else 'A'}{card.steps[-1].number}"
+            assert flat(f"{card.code}{card.tool}") in van_text
+
+
+def test_a_sitting_begins_a_page_and_says_what_it_needs_and_where_it_ends():
+    job = pump(20)
+    texts = [flat(page.extract_text()) for page in pump_pages()]
+    for number, plan, one in job.sittings:
+        page = next(text for text in texts if f"Sitting{number}of{len(job.sittings)}:" in text)
+        head = page[page.index(f"Sitting{number}of") :]
+        assert re.search(r"Sitting\d+of", page[: page.index(f"Sitting{number}of") - 1]) is None
+        for name in ("Where:", "Howlong:", f"Ends:afterstep{one.last}:"):
+            assert name in head
+        for name, words in needed(plan, one):
+            assert flat(f"{name}: {words}") in head
 
 
 SPREAD = ("long", "words", "hebrew")
@@ -126,25 +286,29 @@ def test_no_letter_is_set_over_the_edge_of_a_page():
             assert max(char.x1 for char in page.chars) <= page.width - 10
 
 
-def test_no_station_is_torn_by_a_page_or_column():
-    """A column begins with a heading in bold: never in the middle of a station."""
-    for page in some(written()[len(COVER) :]):
-        for left in (0, page.width / 2 + 3):
-            column = page.crop((left, 40, min(left + page.width / 2, page.width), page.height - 35))
-            font = column.font_of_the_first()
-            if font is None:  # the way ended in the left column
-                continue
-            assert "Bold" in font, column.extract_text()[:80]
+def test_no_station_is_torn_by_a_page():
+    """A page begins with a place in bold over its whole width: never in the middle of a station."""
+    for page in some(written()[1:]):
+        body = page.crop((0, 40, page.width, page.height - 35))
+        assert "Bold" in body.font_of_the_first(), body.extract_text()[:80]
+        assert "continued" not in body.extract_text()
 
 
 def test_a_station_taller_than_a_page_is_still_printed():
-    from sequencer.machine.reading import read_text
-    from tests.views.paper_jobs import job
-
     joints = ", ".join(f"j{n}: {{kind: clip, label: Clip number {n}}}" for n in range(130))
     machine = read_text(f"machine: m\nparts: {{a: {{joints: {{{joints}}}}}}}").machine
     text = text_in(sheet_pdf(job(machine, "a")))
     assert all(f"{n + 1}Undoa:Clipnumber{n}" in text for n in range(130))
+    assert "continued" in text
+
+
+def test_the_stations_alone_fit_on_a_page():
+    for which in (pump(), pump(20), van()):
+        (page,) = pages_of(brief_pdf(which))
+        text = flat(page.extract_text())
+        for plan in which.ways:
+            for card in refit_cards(plan) if isinstance(plan, Refit) else teardown_cards(plan):
+                assert flat(f"{card.code}{card.tool}") in text
 
 
 def test_sittings_end_with_a_word_on_how_the_machine_is_left():
@@ -181,15 +345,3 @@ def test_names_come_out_to_the_letter(which):
     job = odd(which)
     text = text_in(sheet_pdf(job))
     assert text.count(flat(NAMES[which])) >= 8
-
-
-@before_landing
-def test_pictures_of_the_order_show_each_turn_once(van_texts):
-    job = van()
-    pdf_text = "\n".join(van_texts)
-    gate = job.back.gates[0]
-    order = job.machine.joint(*gate.joint.split("/", 1))
-    assert order.count == 10
-    start = pdf_text.index("GATE 30 N.m")
-    digits = re.findall(r"\b(?:10|[1-9])\b", pdf_text[start : start + 600])
-    assert {str(n) for n in range(1, 11)} <= set(digits)

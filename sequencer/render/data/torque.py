@@ -23,6 +23,7 @@ class OrderData(Record):
     """An order of fasteners, and whose it is."""
 
     order: Sequence[str]
+    labels: Annotated[Sequence[str], "Their names in the order in which the file lists their places."]
     generated: Annotated[bool, "It is the program's, not the maker's."]
     pattern: str
     mark: Annotated[str, "Whose it is, in words: goes wherever the order goes."]

@@ -17,7 +17,6 @@ from sequencer.document.sittings import sitting_time_short, step_range, stop_wor
 from sequencer.document.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
 from sequencer.graph.operations import Kind
-from sequencer.plan.cautions import cautions
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.supplies import renewals
 
@@ -31,10 +30,10 @@ def cover_data(job: Job) -> dict[str, Any]:
         "machine": job.machine.name,
         "about": job.machine.about,
         "aims": aims_of(job.into),
+        "begun": f"{job.begun:%Y-%m-%d}" if job.begun else "",
         "totals": [_totals(job, plan) for plan in job.ways],
         "compared": "" if job.behind(job.into) else compared_words(job.into),
         "progress": _progress(job),
-        "cautions": _cautions(job),
         "tools": _tools(job),
         "beside": list(outfit(job.ways)),
         "toolbox": [
@@ -83,23 +82,6 @@ def _progress(job: Job) -> str:
 
 def _way(plan: Plan) -> str:
     return "Way back" if isinstance(plan, Refit) else "Way in"
-
-
-def _cautions(job: Job) -> list[dict[str, str]]:
-    """Every caution once, with the steps at which it stands again, and the rule that it goes by."""
-    at: dict[str, list[str]] = {}
-    rules: dict[str, str] = {}
-    for plan in job.ways:
-        for number, told in cautions(plan, sittings=plan.breaks).items():
-            for caution in told:
-                text = caution.whole or caution.text
-                at.setdefault(text, []).append(at_step(job, plan, number))
-                if caution.source not in ("file", "common practice"):
-                    rules[text] = f" ({caution.source})"
-    return [
-        {"text": text + rules.get(text, ""), "at": ", ".join(dict.fromkeys(steps))}
-        for text, steps in at.items()
-    ]
 
 
 def _tools(job: Job) -> list[dict[str, Any]]:
