@@ -31,13 +31,13 @@ def purposes(plan: Teardown) -> dict[int, str]:
 def closings(plan: Refit) -> dict[int, str]:
     """``closes off Cam cover: bolts`` for each step that puts a part back, by its number."""
     into = plan.teardown
-    served = {operations: kept for operations, kept in _served(into).items() if kept}
+    served = _served(into)
     kinds = {Kind.FIT: Kind.REMOVE, Kind.MOVE_BACK: Kind.MOVE_ASIDE}
     found = {}
     for step in plan.steps:
         off = kinds.get(step.operation.kind)
         behind = served.get(off.of(step.operation.subject), ()) if off else ()
-        names = list(dict.fromkeys(name for _, name in _said(into, [op for op in behind if op.part])))
+        names = list(dict.fromkeys(name for _, name in _said(into, behind)))
         if names:
             more = f" and {len(names) - MOST} more" if len(names) > MOST + 1 else ""
             found[step.number] = f"closes off {', '.join(names[:MOST] if more else names)}{more}"

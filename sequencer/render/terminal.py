@@ -220,8 +220,7 @@ def _step(step: StepCard, console: Console, *, why: bool) -> None:
     for number, line in enumerate(step.gate):
         lead = " " * len(GATE) if number else GATE
         hanging(console, line, lead=STEP + lead, style="" if number else "bold")
-    for line in step.picture:
-        console.print(Text(f"{STEP}   {line}"), soft_wrap=True)
+    _verbatim(Verbatim(tuple(f"{STEP}   {line}" for line in step.picture)), console)
     if step.tells:
         hanging(console, f"then {', '.join(step.tells)}", lead=f"{STEP}> ", style=STYLES[Tone.CALL])
 

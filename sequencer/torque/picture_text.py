@@ -1,4 +1,4 @@
-"""The picture of an order in signs, for a terminal: the same numbers at the same places as where it is drawn."""
+"""The picture of an order in signs, for a terminal: the same numbers at the same places as in the drawing."""
 
 from __future__ import annotations
 

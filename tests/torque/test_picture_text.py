@@ -1,4 +1,4 @@
-"""An order in signs: the numbers of the drawn picture at the same places, the first marked, none run together."""
+"""An order in signs: the numbers of the drawing at the same places, the first marked, none run together."""
 
 import math
 import re

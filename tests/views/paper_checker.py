@@ -41,7 +41,7 @@ def _meet(one, other, slack):
 
 
 def _over_each_other(letters):
-    """Letters that share more than their edges; not those next to each other, which ligatures and kerning join."""
+    """Letters that share more than their edges; not neighbours, which ligatures and kerning join."""
     seen = defaultdict(list)
     for place, one in enumerate(letters):
         near = {at: other for cell in _cells(one) for at, other in seen[cell] if at < place - JOINED}
@@ -80,4 +80,5 @@ def _across(boxes):
                 for a, b in ((one, other), (other, one))
             )
             if not inside and _meet(one, other, 1.0):
-                yield f"boxes across each other at {one.x0:.0f},{one.top:.0f} and {other.x0:.0f},{other.top:.0f}"
+                where = f"{one.x0:.0f},{one.top:.0f} and {other.x0:.0f},{other.top:.0f}"
+                yield f"boxes across each other at {where}"

@@ -6,11 +6,11 @@ import pytest
 from rich.console import Console
 
 from sequencer.document.plan import teardown_document
-from sequencer.document.purpose import purposes
+from sequencer.document.purpose import closings, purposes
 from sequencer.graph.operations import REACHES
-from sequencer.render.sheet.stations import way_data
+from sequencer.render.sheet.stations import sections
 from sequencer.render.terminal import show
-from tests.plan.jobs import teardown
+from tests.plan.jobs import teardown, there_and_back
 from tests.views.paper_jobs import VAN_OFF, pump, van
 
 SHORT = """
@@ -65,6 +65,15 @@ def test_the_terminal_says_it_where_asked_and_no_bookkeeping_otherwise():
 
 
 def test_the_sheet_says_it():
-    data = way_data(pump(), pump().into)
-    steps = [step for station in data["stations"] for step in station["steps"]]
-    assert "to reach Pump cover: bolts" in {step["purpose"] for step in steps}
+    stations = [station for one in sections(pump()) for station in one["stations"]]
+    said = {step["purpose"] for station in stations for step in station["steps"]}
+    assert {"to reach Pump cover: bolts", "closes off Pump cover: bolts"} <= said
+
+
+def test_each_part_that_is_put_back_says_what_it_closes_off():
+    _, way_back = there_and_back(SHORT, [("off", "core")])
+    found = closings(way_back)
+    told = {step.operation.subject: found.get(step.number) for step in way_back.steps if step.operation.part}
+    assert told["left"] == told["right"] == "closes off Core: a"
+    assert told["lid"] == "closes off Left, Right: a, Turn it over"
+    assert told["core"] is None

@@ -1,4 +1,4 @@
-"""The sheet holds all of the plan, on few pages, each with its head; nothing on it collides, no station is torn."""
+"""The sheet holds all of the plan on few pages; each has its head, nothing collides, no station is torn."""
 
 import re
 from datetime import date, datetime
@@ -19,7 +19,7 @@ from sequencer.plan.readings import fasteners_of
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import brief_pdf, sheet_pdf
 from sequencer.render.sheet.stations import sections
-from tests.support.profile import before_landing, counts
+from tests.support.profile import counts
 from tests.support.some import some
 from tests.views.paper_checker import faults_on
 from tests.views.paper_jobs import (
@@ -68,8 +68,8 @@ parts:
   lid:
     label: Lid
     joints:
-      bolts: {kind: bolt, head: 13, thread: M8, count: 40, torque: {stages: [10 N.m, 22 N.m], pattern: spiral},
-              at: PLACES}
+      bolts: {kind: bolt, head: 13, thread: M8, count: 40,
+              torque: {stages: [10 N.m, 22 N.m], pattern: spiral}, at: PLACES}
       studs: {kind: bolt, head: 13, thread: M8, count: 3, torque: {value: 9 N.m}}
   core: {label: Core, behind: [lid], joints: {clip: {kind: clip}}}
 """
@@ -202,9 +202,8 @@ def test_readings_that_exist_stand_in_their_boxes():
     joint = job.machine.joint(*gate.joint.split("/", 1))
     cell = (1, fasteners_of(joint)[0])
     read = Written("40.5 N.m", "KB", "the long one", datetime(2026, 12, 4, 18, 30).astimezone())
-    job = Job(
-        **(vars(job) | {"written": {gate.joint: {cell: read}}, "said": {gate.joint: ("closed anyway: x",)}})
-    )
+    told = {"written": {gate.joint: {cell: read}}, "said": {gate.joint: ("closed anyway: x",)}}
+    job = Job(**(vars(job) | told))
     text = text_in(sheet_pdf(job))
     for words in ("40.5", "KB", "thelongone", "04Dec18:30", "closedanyway:x"):
         assert words in text

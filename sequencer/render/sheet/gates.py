@@ -48,7 +48,7 @@ def gate_data(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
         "heads": _heads(joint),
         "rows": _rows(job, joint, gate),
         "wrench": ", ".join(wrenches or suggested),
-        "time": max((one.time for one in read.values())).astimezone().strftime("%d %b %H:%M") if read else "",
+        "time": max(one.time for one in read.values()).astimezone().strftime("%d %b %H:%M") if read else "",
         "said": list(job.said.get(gate.joint, ())),
         "picture": order_data(order_of(joint)),
     }
@@ -92,7 +92,7 @@ def _rows(job: Job, joint: Joint, gate: Gate) -> list[dict[str, Any]]:
 
 
 def _asked(stage: Stage, unit: str | None, served: StageWrench | None) -> tuple[str, str]:
-    """What a stage asks for, and the unit of its reading: that of the person's own wrench where one serves."""
+    """What a stage asks for, and the unit of its reading: that of the person's own wrench if one serves."""
     if not isinstance(stage, TorqueQuantity):
         return stage_words(stage), ""
     if served is not None and served.setting is not None:

@@ -1,4 +1,4 @@
-"""The sittings of a sheet, each with its stations: the cards that the terminal shows, and gates with boxes."""
+"""The sittings of a sheet, each with its stations: the cards that the terminal shows, with boxes at gates."""
 
 from __future__ import annotations
 
