@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.spoken.names import doubtful
+from sequencer.spoken.sure import Doubtful, Why
 from sequencer.spoken.values import Act, Context, Correction, Did, Line, Name, Question
+
+ONLY_A_NOTE = "only a note"
+"""What a line is by an answer: nothing was done."""
 
 _NO_PART = (Act.TASK, Act.LEFT_OVER, Act.NOTE, Act.DRAINED)
 
 
-def asked(line: Line, context: Context, *, unsure: bool = False) -> Line:
+def asked(line: Line, context: Context, *, unsure: bool = False, doubts: Sequence[Doubtful] = ()) -> Line:
     """The line with its question, if there is one.
 
     Args:
         line: The reading.
         context: What was known.
         unsure: Words stand in the middle of what was read that nothing has understood.
+        doubts: What of the line the reading does not account for.
     """
     for one in line.said:
         if isinstance(one, Correction):
@@ -27,9 +33,25 @@ def asked(line: Line, context: Context, *, unsure: bool = False) -> Line:
             question = None
         if question is not None:
             return replace(line, question=question)
-    if unsure and line.said and line.question is None:
-        return replace(line, question=Question("meaning", "Is that all of it?", ("yes", "say it again")))
+    if line.question is not None:
+        return line
+    if doubts:
+        return replace(line, question=Question("meaning", _WORDED[doubts[0].why].format(doubts[0].words), _ANSWERS))
+    if unsure and line.said:
+        return replace(line, question=Question("meaning", "Is that all of it?", _ANSWERS))
     return line
+
+
+_ANSWERS = ("yes", ONLY_A_NOTE, "say it again")
+
+_WORDED = {
+    Why.LEFT: "What is “{}”? Is the rest right?",
+    Why.NAME: "Is the part called “{}”?",
+    Why.JOINT: "Is “{}” read rightly?",
+    Why.NOTE: "“{}” is kept as a note. Is that all it is?",
+    Why.OPEN: "You said “{}”. Is it done?",
+    Why.SEVERAL: "Were those so many acts?",
+}
 
 
 def _correcting(one: Correction) -> Question | None:

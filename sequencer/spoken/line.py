@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Token, Words, tokens_of
-from sequencer.spoken import asking
+from sequencer.spoken import asking, sure
 from sequencer.spoken.clauses import clauses
 from sequencer.spoken.correcting import correction_in
 from sequencer.spoken.likewise import same_in
@@ -32,7 +34,10 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
     if not tokens:
         return Line(plain)
     if correction := correction_in(tokens, context):
+        if sure.unclear(tokens, correction):
+            correction = replace(correction, changes=())
         return asking.asked(Line(plain, (correction,)), context)
+    whole = tokens
     before, tokens = _told_late(tokens, context)
     reading = Telling(context.parts, before)
     for clause in clauses(tokens):
@@ -44,7 +49,7 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
             reading.take(read_piece(clause, context.parts, fluid=reading.fluid, first=reading.nothing_named))
     reading.close()
     line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
-    return asking.asked(line, context, unsure=reading.unsure)
+    return asking.asked(line, context, unsure=reading.unsure, doubts=sure.doubts(whole, line))
 
 
 _HESITATING = frozenset({"um", "uh", "er", "erm", "uhm", "hm", "mm-hm"})

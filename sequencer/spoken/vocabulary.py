@@ -1,0 +1,118 @@
+"""What a word in a line can be, whatever stands beside it (``data/words.toml``)."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from sequencer.machine.heard.fluids import fluid_words
+from sequencer.machine.heard.near import distance
+from sequencer.machine.kinds import kind_words
+from sequencer.machine.tables import table
+
+_VOWELS = "aeiou"
+
+
+@cache
+def _table() -> dict[str, str]:
+    text = (files("sequencer.spoken") / "data" / "words.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def nouns() -> frozenset[str]:
+    """Words that name things, in singular and plural; kinds of joints and fluids are among them."""
+    phrases = (*kind_words(), *table("heard")["spoken_kinds"], *fluid_words())
+    words = {*_table()["nouns"].split(), *(word for one in phrases for word in one.replace("-", " ").split())}
+    return frozenset(words | {_plural(one) for one in words})
+
+
+@cache
+def describing() -> frozenset[str]:
+    """Words that tell one thing from another."""
+    return frozenset((*_table()["describing"].split(), *table("heard")["adjectives"]))
+
+
+@cache
+def little() -> frozenset[str]:
+    """Words that carry no thing and no act."""
+    return frozenset(one.replace("'", "") for one in _table()["little"].split())
+
+
+@cache
+def doubting() -> frozenset[str]:
+    """Words by which nothing was done, or not yet."""
+    return frozenset(_table()["doubting"].split())
+
+
+@cache
+def happening() -> frozenset[str]:
+    """Forms of verbs that say what was or is done, as far as they are no things: unhooked, sprang, sits."""
+    return frozenset(one for verb in _verbs() for one in verb) - nouns() - describing()
+
+
+@cache
+def done() -> frozenset[str]:
+    """Those of them that are past: what happened."""
+    return frozenset(one for verb in _verbs() for one in verb[1:-2]) - describing()
+
+
+@cache
+def plain() -> frozenset[str]:
+    """Verbs as they stand before a thing that they tell of: pull start, swing arm."""
+    return frozenset(lemma for lemma, *_ in _verbs()) - done()
+
+
+@cache
+def _verbs() -> tuple[tuple[str, ...], ...]:
+    """Each verb: as it stands in a dictionary, what is past, then what is now."""
+    irregular = (verb.split() for verb in _table()["irregular"].replace("\n", "|").split("|"))
+    regular = ([lemma, _ed(lemma)] for lemma in _table()["regular"].split())
+    return tuple((*verb, _third(verb[0]), _ing(verb[0])) for verb in (*irregular, *regular) if verb)
+
+
+def _plural(word: str) -> str:
+    if word.endswith("y") and word[-2:-1] not in _VOWELS:
+        return f"{word[:-1]}ies"
+    return f"{word}es" if word.endswith(("s", "x", "ch", "sh", "z")) else f"{word}s"
+
+
+def _third(lemma: str) -> str:
+    return _plural(lemma)
+
+
+def _stem(lemma: str) -> str:
+    """The verb before an ending with a vowel: slip, slipp; ease, eas."""
+    if lemma.endswith("e") and not lemma.endswith("ee"):
+        return lemma[:-1]
+    short = len(lemma) > 2 and lemma[-1] not in f"{_VOWELS}wxy" and lemma[-2] in _VOWELS  # noqa: PLR2004
+    if short and lemma[-3] not in _VOWELS and sum(one in _VOWELS for one in lemma) == 1:
+        return lemma + lemma[-1]
+    return lemma
+
+
+def _ing(lemma: str) -> str:
+    return f"{_stem(lemma)}ing"
+
+
+def _ed(lemma: str) -> str:
+    if lemma.endswith("y") and lemma[-2:-1] not in _VOWELS:
+        return f"{lemma[:-1]}ied"
+    return f"{_stem(lemma)}ed"
+
+
+@cache
+def nearly(word: str) -> bool:
+    """A noun, misspelt by one slip."""
+    if len(word) < 5:
+        return False
+    return any(
+        abs(len(one) - len(word)) < 2 and one[0] == word[0] and distance(one, word, 1) <= 1 for one in nouns()
+    )
+
+
+def is_thing(label: str) -> bool:
+    """The name ends with a noun that is known, and has no verb in it."""
+    words = [one for one in label.casefold().replace("-", " ").split() if one not in ("left", "right")] or [""]
+    return words[-1] in nouns() and not any(one in happening() for one in words)
