@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from sequencer.machine.heard.words import HOLE, Words, any_of
+from sequencer.machine.tables import table
+from sequencer.spoken import vocabulary
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act
 
@@ -58,10 +60,17 @@ def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.P
         table = lines()["acts"][name]
         before = "|".join(f"(?:{one})" for one in table["before"])
         after = "|".join(f"(?:{one})" for one in table["after"])
+        verbs = table["verbs"]
+        if act in (Act.OFF, Act.ASIDE):
+            verbs = {*verbs, *vocabulary.taking()}
+        if act is Act.OFF:
+            taking = any_of(vocabulary.taking())
+            before = f"{before}|(?:{taking}) (?:off|out|away|free|apart)"
+            after = f"{after}|(?:(?:is |was |are |were |got |just |now )*(?:{taking}) )+(?:off|out|away|free|clear)"
         around = None
-        if table["verbs"]:
+        if verbs:
             around = re.compile(
-                rf"^(?:{HOLE} )*(?P<verb>{any_of(table['verbs'])})\b (?P<what>.+?) "
+                rf"^(?:{HOLE} )*(?P<verb>{any_of(verbs)})\b (?P<what>.+?) "
                 rf"(?P<end>{any_of(table['ends'])})\b(?! (?:the|of|a)\b)"
             )
         found[act] = (
@@ -90,7 +99,8 @@ def act_in(words: Words) -> Acted | None:
                 object_first=True,
             )
         if match := _after(after, words.text):
-            alone = not words.text[: match.start("all")].replace(HOLE, "").strip()
+            ahead = [one for one in words.text[: match.start("all")].split() if one not in (HOLE, "the")]
+            alone = all(one in table("heard")["adjectives"] for one in ahead)
             return Acted(
                 act, words.cut(match.start("all"), match.end("all")), _implied(match["all"]), alone=alone
             )

@@ -36,6 +36,8 @@ def asked(line: Line, context: Context, *, unsure: bool = False, doubts: Sequenc
     if line.question is not None:
         return line
     if doubts:
+        if doubts[0].why is Why.NAME:
+            return replace(line, question=Question("part", _WORDED[Why.NAME].format(doubts[0].words), ("yes", "another name")))
         return replace(line, question=Question("meaning", _WORDED[doubts[0].why].format(doubts[0].words), _ANSWERS))
     if unsure and line.said:
         return replace(line, question=Question("meaning", "Is that all of it?", _ANSWERS))

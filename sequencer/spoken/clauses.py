@@ -8,6 +8,7 @@ from functools import cache
 
 from sequencer.machine.heard.fluids import amount_pattern, fluid_words
 from sequencer.machine.heard.words import Token, any_of
+from sequencer.spoken import vocabulary
 from sequencer.spoken.patterns import lines
 
 _SIGNS = frozenset(',;:.!?\n-()"')
@@ -20,15 +21,29 @@ def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
     for place, one in enumerate(tokens):
         if one.norm == "." and clause and clause[-1].norm in _NUMBERED:
             continue
+        if one.norm == "," and place + 1 < len(tokens) and tokens[place + 1].norm in _HOLDING:
+            continue
         if one.norm in _SIGNS:
             yield from _parted([*clause, one] if one.norm == "?" else clause)
             clause = []
+        elif one.norm == "so" and clause and _so_it(tokens, place):
+            yield from _parted(clause)
+            clause = []
         elif one.norm in ("then", "but") and clause and place + 1 < len(tokens) and not _angle(tokens, place):
             yield from _parted(clause)
-            clause = [] if one.norm == "then" else [one]
+            clause = [one]
         else:
             clause.append(one)
     yield from _parted(clause)
+
+
+_HOLDING = frozenset({"hold", "holds", "holding", "secure", "secures", "securing"})
+
+
+def _so_it(tokens: list[Token], place: int) -> bool:
+    """``in the way of the pan so that came off first``: what followed from it."""
+    behind = [one.norm for one in tokens[place + 1 : place + 3]]
+    return len(behind) > 1 and behind[0] in ("that", "it", "they", "i", "we") and behind[1] in vocabulary.done()
 
 
 def _angle(tokens: list[Token], place: int) -> bool:
@@ -75,7 +90,7 @@ def _parted(clause: list[Token]) -> Iterator[list[Token]]:
 
 _LET_GO = re.compile(
     r"(?:the |a )?[a-z-]+(?: [a-z-]+){0,3} "
-    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?)"
+    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?|(?:comes?|came|lifts?|lifted|pulls?|pulled|slides?|slid|drops?|falls?|fell) (?:off|out|away|clear|free|straight off))"
 )
 
 
@@ -98,5 +113,5 @@ def _begins() -> re.Pattern[str]:
     care = "|".join((table["care"]["mark"], table["care"]["tie"]))
     plain = [re.sub(r"\?P<\w+>", "?:", one) for one in (before, fluid, care)]
     return re.compile(
-        rf"(?:i )?(?:(?:{any_of(verbs)})\b|(?:{plain[0]})\b|(?:{tasks})\b|{plain[1]}|{same}|{plain[2]})"
+        rf"(?:off|out|away|aside|removed|to 1 side|to one side)(?= \d|$)|(?:i )?(?:(?:{any_of(verbs)})\b|(?:{plain[0]})\b|(?:{tasks})\b|{plain[1]}|{same}|{plain[2]})"
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.joint import JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import Token, Words
 from sequencer.spoken.acting import act_in
@@ -161,6 +162,8 @@ def _number(number: str, words: str, context: Context, *, sized: bool) -> tuple[
     count = Change("count", int(number), words)
     millimetres = last is not None and last.head is not None and last.head.isdecimal()
     few = last is None or last.count is None or last.count < 8
+    if last is not None and last.counted and last.head is not None and not _same_sort(last.head, number):
+        return (count,)  # there is no cross-head of 6
     if last is not None and last.head is None and last.count is not None and last.counted:
         return (count,) if int(number) < 8 else ()
     if millimetres and few:
@@ -171,6 +174,12 @@ def _number(number: str, words: str, context: Context, *, sized: bool) -> tuple[
         if int(number) < 5 and int(last.head) >= 8:
             return (count,)
     return ()
+
+
+def _same_sort(head: str, number: str) -> bool:
+    """A head of the sort of ``head`` has the size ``number``: PH2, and 3."""
+    sort = re.sub(r"[\d.]+$", "", head)
+    return not sort or tool_for(f"{sort}{number}") is not None
 
 
 def _last_joint(last: Did | None) -> JointSaid | None:

@@ -46,7 +46,7 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
             reading.close()
             reading.said.append(same)
         else:
-            reading.take(read_piece(clause, context.parts, fluid=reading.fluid, first=reading.nothing_named))
+            reading.take(read_piece(clause, context.parts, fluid=reading.fluid, first=reading.nothing_named or reading.goes_on(clause)))
     reading.close()
     line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
     return asking.asked(line, context, unsure=reading.unsure, doubts=sure.doubts(whole, line))

@@ -9,6 +9,7 @@ from sequencer.machine.called import head_noun
 from sequencer.machine.heard.near import distance, likeness
 from sequencer.machine.heard.words import Token, said, tokens_of
 from sequencer.machine.tables import table
+from sequencer.spoken import vocabulary
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Name
 
@@ -35,11 +36,15 @@ def name_in(tokens: list[Token], parts: Mapping[str, str]) -> Name | None:
     """The name that the words say; None where they say none."""
     words = trimmed(tokens)
     label = said(words)
-    if not label or len(words) > LONGEST or " ".join(one.norm for one in words) in lines()["names"]["nobody"]:
+    if not label or len(_telling(words)) > LONGEST or " ".join(one.norm for one in words) in lines()["names"]["nobody"]:
         return None
     if all(one.norm.isdigit() for one in words):
         return None
     return known_name(label, parts)
+
+
+def _telling(words: list[Token]) -> list[Token]:
+    return [one for one in words if one.norm not in ("the", "a", "of", "and")]
 
 
 def known_name(label: str, parts: Mapping[str, str]) -> Name:
@@ -119,7 +124,7 @@ def doubtful(name: Name) -> bool:
         return False
     words = _plain(name.label).split()
     names = lines()["names"]
-    odd = (word.endswith(("ed", "ing")) and word not in names["nouns"] for word in words)
+    odd = (word in vocabulary.happening() and word not in vocabulary.plain() for word in words)
     number = words[-1] if words and words[-1].isdecimal() else ""
     if words and words[0].isdecimal():
         return True

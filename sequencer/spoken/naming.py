@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Token, Words, said
 from sequencer.machine.tables import table
-from sequencer.spoken import details
+from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.names import name_in, only_adjectives, trimmed
 from sequencer.spoken.patterns import lines, word_pattern
@@ -18,7 +18,7 @@ from sequencer.spoken.values import Act, Heard, Name
 def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) -> None:
     """The part that the rest of the clause names; what is left is kept."""
     runs = [run for run in words.runs() if trimmed(run)]
-    if piece.act is None and _remark(piece, words, runs, parts, first=first):
+    if piece.act is None and not (first and piece.way_of and _thing(runs)) and _remark(piece, words, runs, parts, first=first):
         return
     owned = [run for run in runs if run[0].norm in _OWNING]
     names = [run for run in runs if run[0].norm not in (*_OWNING, *_PLACING)]
@@ -46,6 +46,11 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
     runs = [run for run in runs if not _trails(run, words, piece)]
     odd = [run for run in runs if not _harmless(run) or (off and run[0].norm in ("into", "onto"))]
     piece.unsure = bool(odd) and (piece.act is not None or bool(piece.joints) or piece.name is not None)
+
+
+def _thing(runs: list[list[Token]]) -> bool:
+    """What is left of the clause is the name of a thing, and nothing is said of it."""
+    return bool(runs) and vocabulary.is_thing(said(trimmed(runs[0])))
 
 
 def _without_count(piece: Piece, run: list[Token]) -> list[Token]:

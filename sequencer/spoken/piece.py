@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.joint import Doubt, JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import HOLE, Token, Words, any_of, said
 from sequencer.machine.tables import table
@@ -38,6 +39,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if warning and any(one.norm[:1].isdigit() for one in tokens):
         piece.remarks.append(Remark(Care.NOTE, words.cut(warning.start(), warning.end())))
         tokens = [one for one in words.tokens if one.norm != HOLE]
+    _holding(words)
     _purposes(piece, words, parts)
     alone = first and not words.text.replace(HOLE, "").strip()
     countered = words.find(pattern("countered")) is not None
@@ -65,6 +67,7 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
     if first:
         _named_by_kind(piece, words, parts)
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
+    words.take(_TAKEN)
     _two_sizes(piece, words)
     piece.joints = [_key_or_spanner(one) for one in piece.joints]
     piece.tool = used or details.tool_in(words)
@@ -104,6 +107,19 @@ def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) ->
     return False
 
 
+_HOLDS = re.compile(
+    r"(?<= )(?:(?:that|which) )?(?:holds?|holding|secur(?:es?|ing)|retain(?:s|ing)) (?:down |up |on |in )?(?=(?:the|my|its) )"
+)
+
+
+def _holding(words: Words) -> None:
+    """``three 12s holding the bracket`` are those of the bracket."""
+    match = words.find(_HOLDS)
+    before = words.text[: match.start()] if match else ""
+    if match and any(one.sort in (Is.KIND, Is.HEAD, Is.SIZES, Is.EACH) for one in lexemes(before)):
+        words.tokens[len(before.split())] = Token("of", words.cut(match.start(), match.end()))
+
+
 def _only_put_away(piece: Piece) -> bool:
     """``all screws of the case in the jam jar``: where they are, and nothing that was done."""
     firm = any(one.counted or one.head is not None or one.thread for one in piece.joints)
@@ -124,6 +140,9 @@ def _hung_aside(piece: Piece, *, first: bool) -> bool:
     where = "up|aside|back|out of the way" if first else "up|aside|back|out of the way|on|from"
     hung = re.compile(rf"\b(?:hung|hanging|tied|suspended|strapped|wired)\b.*\b(?:{where})\b")
     return tied and hung.search(piece.text.casefold()) is not None
+
+
+_TAKEN = re.compile(rf"^(?:i )?(?:took|taken|take|got|pulled|had|undid|whipped|removed) (?=(?:the )?(?:\w+ )?{HOLE} (?:right |straight |back )?(?:out|off|away|from)\b)")
 
 
 def _held(piece: Piece, words: Words, *, naming: bool) -> None:
@@ -311,7 +330,7 @@ _SEVERAL = re.compile(
 
 _BARE = re.compile(
     rf"(?:^(?:the |a |an |it |is |are )*|{HOLE} |\bsize |\bhead )(?P<size>\d{{1,3}}(?:\.\d)?)"
-    rf"(?: ?mm)?(?: {HOLE})*$"
+    rf"(?: ?mm)?(?: (?:on |at |from )?(?:both|each) (?:sides?|ends?))?(?: {HOLE})*$"
 )
 """A number that is all of a clause, or stands last behind what was read; elsewhere it may be anything."""
 

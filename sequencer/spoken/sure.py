@@ -72,7 +72,8 @@ class Accounted:
         else:
             taken = []
             for word in words:
-                taken += [next((one for one in self._words if one[0] == word and one not in taken), ("", -1))]
+                same = (one for one in self._words if word in (one[0], self.tokens[one[1]].norm) and one not in taken)
+                taken += [next(same, ("", -1))]
         self._words = [one for one in self._words if one not in taken]
         at = sorted({place for _, place in taken if place >= 0})
         if at:
@@ -201,7 +202,8 @@ def _idle(found: Accounted, at: int, joints: Sequence[JointSaid]) -> bool:
     kinds = {one.kind for one in joints}
     if any(one.sort is Is.KIND and one.value.name in kinds for one in lexemes(word)):
         return True
-    if word in vocabulary.happening() and found.norm(at + 1) == "and" and _role(found, at + 2) == "act":
+    then = found.norm(at + 1) == "and" and _role(found, at + 2) == "act"
+    if word in vocabulary.happening() and (then or _role(found, at + 1) == "joint" or _role(found, at - 1) == "name"):
         return True
     return (word in vocabulary.little() and word not in _TELLING) or word in _IDLE
 
@@ -214,7 +216,7 @@ def _role(found: Accounted, at: int) -> str:
     return next((one.role for one in found.stretches if at in one.at), "")
 
 
-_IDLE = {"both", "forgot", "managed", "ive", "weve", "thats", "bag", "in", "box", "tin", "tub", "jar", "needed", "used", "using", "use", "missed", "put", "got"}
+_IDLE = {"both", "forgot", "managed", "ive", "weve", "thats", "bag", "in", "box", "tin", "tub", "jar", "needed", "used", "using", "use", "missed", "put", "got", "hold", "holds", "holding"}
 
 _JOINING = {"of", "to", "for", "from", "and", "the", "on", "in", "at", "behind", "under", "between", "with", "a", "by", "over", "above", "below", "near", "off", "up", "down", "way", "&", "side", "end", "half", "piece"}
 _CUTTING = {"of", "to", "for", "from", "on", "in", "at", "behind", "under", "between", "with", "by", "over", "above", "below", "near"}
@@ -271,7 +273,8 @@ def _in_name(found: Accounted, one: Stretch) -> Iterator[tuple[str, str]]:
     if held and last in _AT_END:
         yield "whose", last
     unknown = [word for word in words if word not in known and word not in vocabulary.little() and not vocabulary.nearly(word)]
-    if last not in vocabulary.nouns() and (last in vocabulary.done() or last in vocabulary.describing()):
+    poled = len(head) > 1 and last in ("negative", "positive", "earth", "live", "neutral")
+    if last not in vocabulary.nouns() and not poled and (last in vocabulary.done() or last in vocabulary.describing()):
         yield "state", last
     elif last in unknown and not (_edge(found, one.at[0] - 1, first=True) and _edge(found, one.at[-1] + 1, first=False)):
         yield "unknownhead", last

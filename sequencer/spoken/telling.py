@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
+from sequencer.machine.heard.words import Token
 from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
 from sequencer.machine.kinds import kind_of_joint
-from sequencer.spoken import details
+from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Question, Remark, Said
 from sequencer.spoken.whole import act_of, completed, kind_named, named_many, one_each, tells
@@ -56,7 +57,7 @@ class Telling:
         """The fluid that the act is about."""
         spills, name = self.draft.did.spills, self.draft.name
         drained = self.draft.act is not None and self.draft.act.value is Act.DRAINED
-        if name is not None and drained and not spills:
+        if name is not None and drained and not spills and not _holds_fluid(name.label):
             return name.label
         if name is not None and name.label.casefold() in fluid_words():
             return name.label
@@ -66,6 +67,12 @@ class Telling:
     def nothing_named(self) -> bool:
         """No part is named yet."""
         return self.draft.name is None
+
+    def goes_on(self, clause: Sequence[Token]) -> bool:
+        """``the belt off, then the pulley``: the same was done to the next thing."""
+        words = [one.norm for one in clause if one.norm not in ("and", "the")]
+        named = len(words) > 1 and words[0] == "then" and vocabulary.is_thing(" ".join(words[1:]))
+        return named and self.draft.act is not None and self.draft.name is not None
 
     def take(self, piece: Piece) -> None:
         """Take what a clause says into the act that is told, or begin another."""
@@ -98,7 +105,9 @@ class Telling:
     def add(self, piece: Piece) -> None:
         """Add a clause to the act that is told."""
         if self.begins(piece):
+            before = self.draft.act
             self.close()
+            self.draft.act = before if piece.act is None and piece.figure is None else None
         self.unsure = self.unsure or piece.unsure
         draft = self.draft
         draft.pieces.append(piece)
@@ -115,6 +124,8 @@ class Telling:
         named, draft = piece.name, self.draft
         if named is None or draft.name is None or named.label.casefold() == draft.name.label.casefold():
             return False
+        if piece.act is None and _BEGUN_BY_THEN.match(piece.text.casefold()):
+            return True
         acts = piece.act is not None and (piece.owner is None or piece.act.object_first)
         return acts or (piece.figure is not None and draft.did.figure is not None)
 
@@ -264,6 +275,12 @@ class Telling:
             return
         did = completed(did, draft.implied, acted=draft.act is not None)
         self.said += one_each(did, self.parts)
+
+
+def _holds_fluid(label: str) -> bool:
+    """``gearbox drained``: what was drained is no fluid itself; condensate is."""
+    last = label.casefold().split()[-1]
+    return last in vocabulary.nouns() and last not in fluid_words()
 
 
 def _one_clause(draft: _Draft) -> bool:

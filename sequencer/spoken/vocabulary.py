@@ -65,6 +65,14 @@ def plain() -> frozenset[str]:
 
 
 @cache
+def taking() -> tuple[str, ...]:
+    """Forms of verbs by which a thing came off, out or away, where that word follows: whipped."""
+    lemmas = {*_table()["taking"].split()}
+    past = (one for verb in _verbs() if verb[0] in lemmas for one in verb[1:-2])
+    return tuple(dict.fromkeys(one for one in past if one not in nouns() and one not in describing()))
+
+
+@cache
 def _verbs() -> tuple[tuple[str, ...], ...]:
     """Each verb: as it stands in a dictionary, what is past, then what is now."""
     irregular = (verb.split() for verb in _table()["irregular"].replace("\n", "|").split("|"))
@@ -115,4 +123,4 @@ def nearly(word: str) -> bool:
 def is_thing(label: str) -> bool:
     """The name ends with a noun that is known, and has no verb in it."""
     words = [one for one in label.casefold().replace("-", " ").split() if one not in ("left", "right")] or [""]
-    return words[-1] in nouns() and not any(one in happening() for one in words)
+    return words[-1] in nouns() and not any(one in happening() or one in ("the", "a") for one in words)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from sequencer.machine.heads import tool_for
@@ -324,15 +325,20 @@ class _Scan:
             self.draft = Draft()
             return
         beyond = self.sort(place + 2)
+        headed = beyond is Is.FAMILY and not self.counts_next(place + 1)  # crank bolt 8 allen
         own = beyond is Is.KIND and not self.lexemes[place + 2].value.many  # nut 27 split pin
         sized = following is not None and (
             following.sort is Is.HEAD
             or (
                 following.sort is Is.NUMBER
                 and float(following.text) > 4
-                and (beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD) or own)
+                and (beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD) or own or headed)
             )
         )
+        behind = " ".join(other.text for other in self.lexemes[place + 1 : place + 4])
+        owned = re.match(r"(?:out |off )?(?:on|of|from|off) (?:the|my|its)", behind) is not None
+        if named and owned and before is not None and before.sort is Is.ADJECTIVE and not is_a_thing(one.value):
+            named = False  # the big nut on the prop
         if free and self.naming and named and (not sized or one.value.many):
             self.draft = Draft()
             return

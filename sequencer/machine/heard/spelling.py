@@ -98,6 +98,8 @@ def _value(tokens: list[Token], place: int) -> int | None:
     after = tokens[place + 1].norm if place + 1 < len(tokens) else ""
     if norm == "one" and after in table("heard")["no_count_before"]:
         return None
+    if norm == "both" and after in ("sides", "ends", "hands", "of"):
+        return None
     number: int | None = table("heard")["numbers"].get(norm)
     return number
 
@@ -238,7 +240,8 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
         meant = table("heard")["homophones"].get(one.norm)
         following = _norm(tokens, place + 1)
         wide = following in _leading_words() and _norm(tokens, place + 2) in _plurals()
-        sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, place + 2) in _plurals()
+        beyond = place + 3 if _norm(tokens, place + 2) == "mm" else place + 2
+        sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, beyond) in _plurals()
         before = _norm(tokens, place - 1) if place else ""
         marked = before in ("ph", "pz") and not following
         counts = following in _plurals() or following == "mm" or sized or wide
