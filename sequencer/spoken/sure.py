@@ -236,6 +236,9 @@ def _misplaced(found: Accounted, line: Line) -> Iterator[tuple[str, str]]:
     acts = [one for one in line.said if isinstance(one, Did) and one.act.value not in (Act.TASK, Act.NOTE)]
     noted = {at for one in found.stretches if one.role in ("note", "care", "spill") for at in one.at}
     no = [at for at in range(len(found.tokens)) if found.norm(at) in vocabulary.doubting() and at not in noted]
+    words = " ".join(one.norm for one in tokens_of_found(found))
+    if acts and (but := _BUT.search(words)):
+        yield "doubting", but[0]
     if acts and no and not any(did.way_of or did.spills for did in acts):
         yield "doubting", " ".join(found.norm(at) for at in no)
     if len(acts) > 1 and not all(did.part is not None and (did.part.key or vocabulary.is_thing(did.part.label)) for did in acts):
@@ -246,6 +249,13 @@ def _misplaced(found: Accounted, line: Line) -> Iterator[tuple[str, str]]:
             first = [o for o in found.stretches if o.of is did.part]
             if first and found.norm(first[0].at[0] - 1) in ("a", "an", "1", "one", "2"):
                 yield "mishap", did.part.label
+
+
+_BUT = re.compile(r"\b(?:bar|except|apart from|all but|other than)(?= (?:for )?(?:the|1|one|2|two|a)\b)")
+
+
+def tokens_of_found(found):
+    return found.tokens
 
 
 _MISHAPS = ("dropped", "lost", "broke", "cut", "stripped", "knocked")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from functools import cache
 from importlib.resources import files
@@ -12,6 +13,8 @@ from sequencer.machine.kinds import kind_words
 from sequencer.machine.tables import table
 
 _VOWELS = "aeiou"
+_SHORT = re.compile(r"(?:un|re)?[^aeiou]+[aeiou][^aeiouwxy]")
+"""A verb that doubles its last letter: slip, unplug, refit."""
 
 
 @cache
@@ -94,10 +97,7 @@ def _stem(lemma: str) -> str:
     """The verb before an ending with a vowel: slip, slipp; ease, eas."""
     if lemma.endswith("e") and not lemma.endswith("ee"):
         return lemma[:-1]
-    short = len(lemma) > 2 and lemma[-1] not in f"{_VOWELS}wxy" and lemma[-2] in _VOWELS  # noqa: PLR2004
-    if short and lemma[-3] not in _VOWELS and sum(one in _VOWELS for one in lemma) == 1:
-        return lemma + lemma[-1]
-    return lemma
+    return lemma + lemma[-1] if _SHORT.fullmatch(lemma) else lemma
 
 
 def _ing(lemma: str) -> str:

@@ -153,6 +153,7 @@ def _kind_in_name(did: Did) -> Did:
         act = did.act if loose else Heard(Act.UNDONE, did.act.words)
         did = replace(did, part=known_name(before, {}), act=act)
     sized = bool(did.joints) and did.joints[0].kind is None and not did.joints[0].counted
+    sized = sized and kind.name not in ("hook", "hose", "spring", "fit", "cable", "strap", "seal")
     return _with_kind(did, kind) if (fastener and before) or sized else did
 
 
