@@ -31,6 +31,7 @@ from sequencer.job.told.last import (
     labels,
     last_part,
     last_told,
+    only_a_note,
     ways_in,
 )
 from sequencer.job.told.order import items_of, way_told
@@ -198,7 +199,8 @@ def _amended(
 ) -> Draft:
     """The last act anew, with what was wrong put right."""
     former = _last_did(moment, last)
-    if former is None or not changes_of(entry[0], entry[1:], former, labels(moment)):
+    noted = entry[0] == ANSWER and only_a_note(entry[1], entry[-1])
+    if former is None or not (noted or changes_of(entry[0], entry[1:], former, labels(moment))):
         return _kept_open(_At(moment, by, file), last, entry, reading)
     ids = [one.event.id for one in last.events]
     try:

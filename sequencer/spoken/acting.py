@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from sequencer.machine.heard.words import HOLE, Words, any_of
-from sequencer.machine.tables import table
 from sequencer.spoken import vocabulary
+from sequencer.spoken.names import only_adjectives
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act
 
@@ -66,7 +66,8 @@ def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.P
         if act is Act.OFF:
             taking = any_of(vocabulary.taking())
             before = f"{before}|(?:{taking}) (?:off|out|away|free|apart)"
-            after = f"{after}|(?:(?:is |was |are |were |got |just |now )*(?:{taking}) )+(?:off|out|away|free|clear)"
+            passive = "(?:is |was |are |were |got |just |now )*"
+            after = f"{after}|(?:{passive}(?:{taking}) )+(?:off|out|away|free|clear)"
         around = None
         if verbs:
             around = re.compile(
@@ -99,8 +100,8 @@ def act_in(words: Words) -> Acted | None:
                 object_first=True,
             )
         if match := _after(after, words.text):
-            ahead = [one for one in words.text[: match.start("all")].split() if one not in (HOLE, "the")]
-            alone = all(one in table("heard")["adjectives"] for one in ahead)
+            ahead = words.within(0, max(match.start("all") - 1, 0))
+            alone = only_adjectives([one for one in ahead if one.norm != HOLE])
             return Acted(
                 act, words.cut(match.start("all"), match.end("all")), _implied(match["all"]), alone=alone
             )

@@ -15,13 +15,12 @@ ONLY_A_NOTE = "only a note"
 _NO_PART = (Act.TASK, Act.LEFT_OVER, Act.NOTE, Act.DRAINED)
 
 
-def asked(line: Line, context: Context, *, unsure: bool = False, doubts: Sequence[Doubtful] = ()) -> Line:
+def asked(line: Line, context: Context, doubts: Sequence[Doubtful] = ()) -> Line:
     """The line with its question, if there is one.
 
     Args:
         line: The reading.
         context: What was known.
-        unsure: Words stand in the middle of what was read that nothing has understood.
         doubts: What of the line the reading does not account for.
     """
     for one in line.said:
@@ -33,15 +32,17 @@ def asked(line: Line, context: Context, *, unsure: bool = False, doubts: Sequenc
             question = None
         if question is not None:
             return replace(line, question=question)
-    if line.question is not None:
-        return line
-    if doubts:
-        if doubts[0].why is Why.NAME:
-            return replace(line, question=Question("part", _WORDED[Why.NAME].format(doubts[0].words), ("yes", "another name")))
-        return replace(line, question=Question("meaning", _WORDED[doubts[0].why].format(doubts[0].words), _ANSWERS))
-    if unsure and line.said:
-        return replace(line, question=Question("meaning", "Is that all of it?", _ANSWERS))
+    if doubts and line.question is None:
+        return replace(line, question=_doubted(doubts[0]))
     return line
+
+
+def _doubted(doubt: Doubtful) -> Question:
+    """The question about words that the reading does not account for; until then it stands."""
+    text = _WORDED[doubt.why].format(doubt.words)
+    if doubt.why is Why.NAME:
+        return Question("part", text, ("yes", "another name"))
+    return Question("meaning", text, _ANSWERS)
 
 
 _ANSWERS = ("yes", ONLY_A_NOTE, "say it again")

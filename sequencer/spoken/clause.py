@@ -18,7 +18,7 @@ class Piece:
         bare: A number by itself: the size of a head, or a count.
         count: How many of the joint before: ``2 of them``.
         noted_on: What follows in the line belongs to the note.
-        unsure: Something was read, and words stand beside it that were not.
+        unsure: Words that stand beside what was read and are none of it.
         doubt: A torque without a unit that is one.
         task: The clause is work that takes nothing off.
         note: The clause is a remark: its words.
@@ -42,7 +42,7 @@ class Piece:
     task: str = ""
     note: str = ""
     noted_on: bool = False
-    unsure: bool = False
+    unsure: str = ""
     doubt: str = ""
     count: int | None = None
     rest: list[str] = field(default_factory=list)

@@ -43,7 +43,9 @@ _HOLDING = frozenset({"hold", "holds", "holding", "secure", "secures", "securing
 def _so_it(tokens: list[Token], place: int) -> bool:
     """``in the way of the pan so that came off first``: what followed from it."""
     behind = [one.norm for one in tokens[place + 1 : place + 3]]
-    return len(behind) > 1 and behind[0] in ("that", "it", "they", "i", "we") and behind[1] in vocabulary.done()
+    return (
+        len(behind) > 1 and behind[0] in ("that", "it", "they", "i", "we") and behind[1] in vocabulary.done()
+    )
 
 
 def _angle(tokens: list[Token], place: int) -> bool:
@@ -90,7 +92,9 @@ def _parted(clause: list[Token]) -> Iterator[list[Token]]:
 
 _LET_GO = re.compile(
     r"(?:the |a )?[a-z-]+(?: [a-z-]+){0,3} "
-    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?|(?:comes?|came|lifts?|lifted|pulls?|pulled|slides?|slid|drops?|falls?|fell) (?:off|out|away|clear|free|straight off))"
+    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?"
+    r"|(?:comes?|came|lifts?|lifted|pulls?|pulled|slides?|slid|drops?|falls?|fell)"
+    r" (?:off|out|away|clear|free|straight off))"
 )
 
 
@@ -113,5 +117,6 @@ def _begins() -> re.Pattern[str]:
     care = "|".join((table["care"]["mark"], table["care"]["tie"]))
     plain = [re.sub(r"\?P<\w+>", "?:", one) for one in (before, fluid, care)]
     return re.compile(
-        rf"(?:off|out|away|aside|removed|to 1 side|to one side)(?= \d|$)|(?:i )?(?:(?:{any_of(verbs)})\b|(?:{plain[0]})\b|(?:{tasks})\b|{plain[1]}|{same}|{plain[2]})"
+        rf"(?:off|out|away|aside|removed|to 1 side|to one side)(?= \d|$)"
+        rf"|(?:i )?(?:(?:{any_of(verbs)})\b|(?:{plain[0]})\b|(?:{tasks})\b|{plain[1]}|{same}|{plain[2]})"
     )

@@ -13,6 +13,7 @@ from sequencer.spoken.likewise import same_in
 from sequencer.spoken.names import doubtful, name_in
 from sequencer.spoken.patterns import lines, pattern
 from sequencer.spoken.piece import read_piece
+from sequencer.spoken.sure import Doubtful, Why
 from sequencer.spoken.telling import Telling
 from sequencer.spoken.values import Before, Context, Line
 
@@ -46,10 +47,18 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
             reading.close()
             reading.said.append(same)
         else:
-            reading.take(read_piece(clause, context.parts, fluid=reading.fluid, first=reading.nothing_named or reading.goes_on(clause)))
+            reading.take(
+                read_piece(
+                    clause,
+                    context.parts,
+                    fluid=reading.fluid,
+                    first=reading.nothing_named or reading.goes_on(clause),
+                )
+            )
     reading.close()
     line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
-    return asking.asked(line, context, unsure=reading.unsure, doubts=sure.doubts(whole, line))
+    unsure = [Doubtful(Why.NOTE, reading.unsure)] if reading.unsure and line.said else []
+    return asking.asked(line, context, [*sure.doubts(whole, line), *unsure])
 
 
 _HESITATING = frozenset({"um", "uh", "er", "erm", "uhm", "hm", "mm-hm"})

@@ -36,7 +36,11 @@ def name_in(tokens: list[Token], parts: Mapping[str, str]) -> Name | None:
     """The name that the words say; None where they say none."""
     words = trimmed(tokens)
     label = said(words)
-    if not label or len(_telling(words)) > LONGEST or " ".join(one.norm for one in words) in lines()["names"]["nobody"]:
+    if (
+        not label
+        or len(_telling(words)) > LONGEST
+        or " ".join(one.norm for one in words) in lines()["names"]["nobody"]
+    ):
         return None
     if all(one.norm.isdigit() for one in words):
         return None

@@ -18,7 +18,11 @@ from sequencer.spoken.values import Act, Heard, Name
 def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) -> None:
     """The part that the rest of the clause names; what is left is kept."""
     runs = [run for run in words.runs() if trimmed(run)]
-    if piece.act is None and not (first and piece.way_of and _thing(runs)) and _remark(piece, words, runs, parts, first=first):
+    if (
+        piece.act is None
+        and not (first and piece.way_of and _thing(runs))
+        and _remark(piece, words, runs, parts, first=first)
+    ):
         return
     owned = [run for run in runs if run[0].norm in _OWNING]
     names = [run for run in runs if run[0].norm not in (*_OWNING, *_PLACING)]
@@ -45,7 +49,8 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
     off = piece.act is not None and piece.act.act is Act.OFF
     runs = [run for run in runs if not _trails(run, words, piece)]
     odd = [run for run in runs if not _harmless(run) or (off and run[0].norm in ("into", "onto"))]
-    piece.unsure = bool(odd) and (piece.act is not None or bool(piece.joints) or piece.name is not None)
+    if odd and (piece.act is not None or piece.joints or piece.name is not None):
+        piece.unsure = said(odd[0])
 
 
 def _thing(runs: list[list[Token]]) -> bool:

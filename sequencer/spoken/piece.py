@@ -6,8 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.joint import Doubt, JointSaid, fits_head, joints_in
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Token, Words, any_of, said
 from sequencer.machine.tables import table
 from sequencer.spoken import details
@@ -108,7 +108,8 @@ def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) ->
 
 
 _HOLDS = re.compile(
-    r"(?<= )(?:(?:that|which) )?(?:holds?|holding|secur(?:es?|ing)|retain(?:s|ing)) (?:down |up |on |in )?(?=(?:the|my|its) )"
+    r"(?<= )(?:(?:that|which) )?(?:holds?|holding|secur(?:es?|ing)|retain(?:s|ing)) (?:down |up |on |in )?"
+    r"(?=(?:the|my|its) )"
 )
 
 
@@ -142,7 +143,10 @@ def _hung_aside(piece: Piece, *, first: bool) -> bool:
     return tied and hung.search(piece.text.casefold()) is not None
 
 
-_TAKEN = re.compile(rf"^(?:i )?(?:took|taken|take|got|pulled|had|undid|whipped|removed) (?=(?:the )?(?:\w+ )?{HOLE} (?:right |straight |back )?(?:out|off|away|from)\b)")
+_TAKEN = re.compile(
+    r"^(?:i )?(?:took|taken|take|got|pulled|had|undid|whipped|removed)"
+    rf" (?=(?:the )?(?:\w+ )?{HOLE} (?:right |straight |back )?(?:out|off|away|from)\b)"
+)
 
 
 def _held(piece: Piece, words: Words, *, naming: bool) -> None:

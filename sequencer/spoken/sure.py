@@ -1,23 +1,27 @@
-"""Whether a reading accounts for its line: a second look, which shares nothing with the reading but its words.
+"""Whether a reading accounts for its line: a second look, which shares but the words with the reading.
 
-Each word of a line has to be accounted for by what was read: an act, a joint, a name, a place, a relation, a note.
-What is left over, and what stands where such a word never stands (an act inside a name, a number that is in no
-joint, ``not`` beside an act), is what the question names.
+Each word of a line has to be accounted for by what was read: an act, a joint, a name, a place, a relation, a
+note. What is left over, and what stands where such a word never stands (an act inside a name, a number that
+is in no joint, ``not`` beside an act), is asked about: a wrong reading costs more than a question. All rules
+here are common practice, from how people talk; what a word can be is in ``data/words.toml``.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
 
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.words import Token, tokens_of
+from sequencer.machine.heard.words import Token
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.spoken import vocabulary
-from sequencer.spoken.values import Act, Care, Correction, Did, Line, Name, Same, Spill
+from sequencer.spoken.accounts import Accounts, Role, Stretch, accounts_of
+from sequencer.spoken.sure_names import odd_name
+from sequencer.spoken.values import Act, Correction, Did, Line, Name
 
 
 class Why(Enum):
@@ -37,349 +41,191 @@ class Doubtful:
 
     why: Why
     words: str
-    rule: str = ""
 
 
-@dataclass
-class Stretch:
-    """Words of a line that one thing which was read accounts for."""
-
-    role: str
-    at: list[int]
-    of: object = None
-
-
-@dataclass
-class Accounted:
-    """Which word of a line stands for what."""
-
-    tokens: Sequence[Token]
-    stretches: list[Stretch] = field(default_factory=list)
-    _words: list[tuple[str, int]] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self._words = [(word, at) for at, one in enumerate(self.tokens) for word in _words(one.raw)]
-
-    def take(self, role: str, text: str, of: object = None) -> None:
-        """The words of a text stand for something; where they stand together, or one by one."""
-        words = _words(text)
-        if not words:
-            return
-        free = [one for one, _ in self._words]
-        start = next((n for n in range(len(free)) if free[n : n + len(words)] == words), None)
-        if start is not None:
-            taken = self._words[start : start + len(words)]
-        else:
-            taken = []
-            for word in words:
-                same = (one for one in self._words if word in (one[0], self.tokens[one[1]].norm) and one not in taken)
-                taken += [next(same, ("", -1))]
-        self._words = [one for one in self._words if one not in taken]
-        at = sorted({place for _, place in taken if place >= 0})
-        if at:
-            self.stretches.append(Stretch(role, at, of))
-
-    @property
-    def left(self) -> list[int]:
-        """Words that nothing accounts for."""
-        return sorted({at for _, at in self._words})
-
-    def norm(self, at: int) -> str:
-        """A word as it is read; empty beyond the ends."""
-        return self.tokens[at].norm if 0 <= at < len(self.tokens) else ""
-
-    def norms(self, one: Stretch) -> list[str]:
-        """The words of a stretch, as they are read."""
-        return [self.tokens[at].norm for at in one.at]
-
-
-def _words(text: str) -> list[str]:
-    return [one.norm for one in tokens_of(text) if any(sign.isalnum() for sign in one.norm)]
-
-
-def accounted(tokens: Sequence[Token], line: Line) -> Accounted:
-    """What accounts for which word."""
-    found = Accounted(tokens)
-    for one in line.said:
-        if isinstance(one, Did):
-            for role, text, of in _texts(one):
-                found.take(role, text, of)
-        else:
-            found.take("whole", one.words)
-    for note in line.notes:
-        found.take("note", note)
-    return found
-
-
-def _texts(did: Did) -> Iterator[tuple[str, str, object]]:
-    if did.act.value is Act.TASK:
-        yield "whole", did.text, did
-        return
-    for remark in did.remarks:
-        yield ("note" if remark.care is Care.NOTE else "care"), remark.text, remark
-    for joint in did.joints:
-        yield "joint", joint.said, joint
-    for way in did.way_of:
-        if isinstance(way, Name):
-            yield "way", way.words, way
-    if did.before is not None and did.before.part is not None:
-        yield "way", did.before.part.words, did.before.part
-    if did.part is not None:
-        yield "name", did.part.words or did.part.label, did.part
-    for piece in did.act.words.split(", "):
-        yield "act", piece, did.act
-    for heard in (did.position, did.weight_kg, did.figure, did.before):
-        if heard is not None:
-            yield "other", heard.words, heard
-    for tool in (did.tool.words if did.tool else "", *(joint.tool or "" for joint in did.joints)):
-        yield "tool", tool, did
-    for spill in did.spills:
-        yield "spill", spill.amount, spill
-        yield "spill", spill.fluid.words or spill.fluid.label, spill
-    if did.figure is not None:
-        yield "other", did.figure.source, did.figure
-
-
-_WHY = {"left": Why.LEFT, "doubting": Why.OPEN, "several": Why.SEVERAL, "mishap": Why.OPEN}
+def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
+    """What of a line its reading does not account for; nothing where nothing was read but notes."""
+    if not line.said:
+        return []
+    found = accounts_of(tokens, line)
+    dids = [one for one in line.said if isinstance(one, Did)]
+    return [
+        *_left_over(found, dids),
+        *(
+            Doubtful(Why.NAME, words)
+            for one in found.by(Role.NAME, Role.WAY)
+            for words in odd_name(found, one)
+        ),
+        *(Doubtful(Why.JOINT, words) for one in found.by(Role.JOINT) for words in _odd_joint(found, one)),
+        *(Doubtful(Why.NOTE, words) for one in found.by(Role.NOTE) for words in _odd_note(found, one)),
+        *_acts(found, dids),
+    ]
 
 
 def unclear(tokens: Sequence[Token], correction: Correction) -> bool:
     """A correction says more than what it puts right, or puts a name right that is none."""
-    found = Accounted(tokens)
+    found = Accounts(tokens)
     for change in correction.changes:
-        name = Name(str(change.value), None, change.words) if change.what == "part" else change
-        found.take("name" if change.what == "part" else "other", change.words, name)
-    named = [one for one in found.stretches if one.role == "name" and not {*found.norms(one)} <= {*vocabulary.describing(), *vocabulary.little()}]
-    if any(True for one in named for _ in _in_name(found, one)):
+        role = Role.NAME if change.what == "part" else Role.FACT
+        found.take(role, change.words, Name(str(change.value), None, change.words))
+    places = {*vocabulary.describing(), *vocabulary.little()}
+    names = [one for one in found.by(Role.NAME) if not {*found.norms(one)} <= places]
+    if any(True for one in names for _ in odd_name(found, one)):
         return True
-    sorts = {at: lexemes(found.norm(at))[:1] for at in found.left}
-    return any(
-        found.norm(at) not in vocabulary.little() and found.norm(at) not in _CORRECTING and not (sort and sort[0].sort in (Is.NUMBER, Is.KIND, Is.HEAD, Is.FAMILY, Is.ADJECTIVE))
-        for at, sort in sorts.items()
-    )
+    return any(not _of_correcting(found.norm(at)) for at in found.left)
 
 
-_CORRECTING = {"sorry", "wrong", "correction", "correct", "actually", "mean", "meant", "mistake", "scratch", "should", "have", "been", "make", "said", "say", "oops", "change", "wait", "hang", "hold", "nope", "rather", "instead", "not", "fact", "got", "must", "i", "meaning"}
+def _of_correcting(word: str) -> bool:
+    known = word in vocabulary.little() or word in vocabulary.words("correcting")
+    return known or lexemes(word)[0].sort in (Is.NUMBER, Is.KIND, Is.HEAD, Is.FAMILY, Is.ADJECTIVE)
 
 
-def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
-    """What of a line its reading does not account for."""
-    found = []
-    for rule, words in _doubts(tokens, line):
-        kind = rule.split(":")[0]
-        why = Why.NAME if kind in ("name", "way") else Why.NOTE if kind == "note" else _WHY.get(rule, Why.JOINT)
-        found.append(Doubtful(why, words, rule))
-    return found
+# ---- Words that are left over, and acts that may be none ----
 
 
-def _doubts(tokens: Sequence[Token], line: Line) -> list[tuple[str, str]]:
-    """What of a line its reading does not account for: why, and the words."""
-    if not line.said:
-        return []
-    found = accounted(tokens, line)
-    return [*_left(found, line), *_misplaced(found, line)]
-
-
-def _left(found: Accounted, line: Line) -> Iterator[tuple[str, str]]:
+def _left_over(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
     """Words that carry something, and that nothing accounts for."""
-    dids = [one for one in line.said if isinstance(one, Did)]
     if any(did.act.value is Act.TASK for did in dids):
         return
     joints = [one for did in dids for one in did.joints]
-    known = {str(value) for one in joints for value in (one.count, one.head)}
-    spoken: set[str] = set()
+    told = {str(value) for one in joints for value in (one.count, one.head)}
     if any(did.way_of or did.before for did in dids):
-        spoken |= {*vocabulary.happening(), *vocabulary.doubting(), "way", "room", "access", "clear", "space", "otherwise"}
+        told |= vocabulary.happening() | vocabulary.doubting() | vocabulary.words("relating")
     if any(did.spills or did.figure or did.weight_kg for did in dids):
-        spoken |= {*vocabulary.happening(), "torque", "figure", "value", "max", "according"}
-    odd = [at for at in found.left if not (found.norm(at) in known or found.norm(at) in spoken or _idle(found, at, joints))]
+        told |= vocabulary.happening() | vocabulary.words("measuring")
+    odd = [at for at in found.left if not (found.norm(at) in told or _idle(found, at, joints))]
     if odd:
-        yield "left", " ".join(found.tokens[at].raw for at in odd)
+        yield Doubtful(Why.LEFT, " ".join(found.tokens[at].raw for at in odd))
 
 
-def _idle(found: Accounted, at: int, joints: Sequence[JointSaid]) -> bool:
+def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
+    """A word that says no more: of; the kind of a joint; the lesser of two acts, unplugged and out."""
     word = found.norm(at)
     kinds = {one.kind for one in joints}
     if any(one.sort is Is.KIND and one.value.name in kinds for one in lexemes(word)):
         return True
-    then = found.norm(at + 1) == "and" and _role(found, at + 2) == "act"
-    if word in vocabulary.happening() and (then or _role(found, at + 1) == "joint" or _role(found, at - 1) == "name"):
+    lesser = found.norm(at + 1) == "and" and found.role(at + 2) is Role.ACT
+    lesser = lesser or found.role(at + 1) is Role.JOINT or found.role(at - 1) is Role.NAME
+    if word in vocabulary.happening() and lesser:
         return True
-    return (word in vocabulary.little() and word not in _TELLING) or word in _IDLE
+    return word in vocabulary.words("idle") or (
+        word in vocabulary.little() and word not in vocabulary.words("telling")
+    )
 
 
-_TELLING = {*"each top bottom back side sides end ends left right still only last again behind under above below inside outside between near".split()}
-"""Little words that tell something all the same: they are kept, or asked about."""
-
-
-def _role(found: Accounted, at: int) -> str:
-    return next((one.role for one in found.stretches if at in one.at), "")
-
-
-_IDLE = {"both", "forgot", "managed", "ive", "weve", "thats", "bag", "in", "box", "tin", "tub", "jar", "needed", "used", "using", "use", "missed", "put", "got", "hold", "holds", "holding"}
-
-_JOINING = {"of", "to", "for", "from", "and", "the", "on", "in", "at", "behind", "under", "between", "with", "a", "by", "over", "above", "below", "near", "off", "up", "down", "way", "&", "side", "end", "half", "piece"}
-_CUTTING = {"of", "to", "for", "from", "on", "in", "at", "behind", "under", "between", "with", "by", "over", "above", "below", "near"}
-_AT_END = {"left", "right", "front", "rear", "upper", "lower", "top", "bottom", "side", "1", "2", "3", "4", "5", "6", "one", "two", "three", "four", "and", "complete", "assembly"}
-
-
-def _misplaced(found: Accounted, line: Line) -> Iterator[tuple[str, str]]:
-    """Words where no such word stands."""
-    for one in found.stretches:
-        if one.role in ("name", "way") and isinstance(one.of, Name) and one.of.key is None:
-            for why, words in (*_in_name(found, one), *_beside_name(found, one)):
-                yield f"{one.role}:{why}", words
-        elif one.role == "joint":
-            yield from _in_joint(found, one)
-        elif one.role == "note":
-            yield from _in_note(found, one)
-    acts = [one for one in line.said if isinstance(one, Did) and one.act.value not in (Act.TASK, Act.NOTE)]
-    noted = {at for one in found.stretches if one.role in ("note", "care", "spill") for at in one.at}
-    no = [at for at in range(len(found.tokens)) if found.norm(at) in vocabulary.doubting() and at not in noted]
-    words = " ".join(one.norm for one in tokens_of_found(found))
-    if acts and (but := _BUT.search(words)):
-        yield "doubting", but[0]
-    if acts and no and not any(did.way_of or did.spills for did in acts):
-        yield "doubting", " ".join(found.norm(at) for at in no)
-    if len(acts) > 1 and not all(did.part is not None and (did.part.key or vocabulary.is_thing(did.part.label)) for did in acts):
-        yield "several", ""
+def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
+    """Acts that were not done, or not by that line, or that are none."""
+    acts = [one for one in dids if one.act.value not in (Act.TASK, Act.NOTE)]
+    if not acts:
+        return
+    if but := _BUT.search(" ".join(one.norm for one in found.tokens)):
+        yield Doubtful(Why.OPEN, but[0])
+    kept = {at for one in found.by(Role.NOTE, Role.CARE, Role.SPILL) for at in one.at}
+    doubting = vocabulary.doubting()
+    open_ = [
+        found.norm(at) for at in range(len(found.tokens)) if found.norm(at) in doubting and at not in kept
+    ]
+    if not open_ and any(not did.act.said for did in acts):
+        notes = (" ".join(found.norms(one)) for one in found.by(Role.NOTE))
+        open_ = [one[0] for one in map(_NOT_DONE.search, notes) if one]
+    if open_ and not any(did.way_of or did.spills for did in acts):
+        yield Doubtful(Why.OPEN, " ".join(open_))
+    if len(acts) > 1 and not all(_plain(did) for did in acts):
+        yield Doubtful(Why.SEVERAL, "")
     for did in acts:
-        verb = did.act.words.split()[0] if did.act.words else ""
-        if did.act.value is Act.OFF and did.part is not None and verb in _MISHAPS:
-            first = [o for o in found.stretches if o.of is did.part]
-            if first and found.norm(first[0].at[0] - 1) in ("a", "an", "1", "one", "2"):
-                yield "mishap", did.part.label
+        name = next((one for one in found.by(Role.NAME) if one.of is did.part), None)
+        mishap = did.act.words.split()[:1] in _MISHAPS and name is not None
+        if mishap and name and found.norm(name.at[0] - 1) in ("a", "an", "1", "one", "2"):
+            yield Doubtful(Why.OPEN, did.act.words)
+
+
+def _plain(did: Did) -> bool:
+    """Of several acts in a line, one whose part is a thing beyond doubt."""
+    return did.part is not None and (did.part.key is not None or vocabulary.is_thing(did.part.label))
 
 
 _BUT = re.compile(r"\b(?:bar|except|apart from|all but|other than)(?= (?:for )?(?:the|1|one|2|two|a)\b)")
+_NOT_DONE = re.compile(
+    r"\b(?:not|isnt|arent|wont|cant|couldnt|didnt|never|nearly|almost|still)\b.{0,20}"
+    r"\b(?:off|out|on|in|yet|done|undone|loose|come|move|moved|budge|removed|touched)\b"
+)
+_MISHAPS = (["dropped"], ["lost"], ["broke"], ["cut"], ["stripped"], ["knocked"])
+"""A cover was dropped with its bolts, a washer was dropped into it."""
 
 
-def tokens_of_found(found):
-    return found.tokens
+# ---- Joints ----
 
 
-_MISHAPS = ("dropped", "lost", "broke", "cut", "stripped", "knocked")
-
-
-def _in_name(found: Accounted, one: Stretch) -> Iterator[tuple[str, str]]:
-    """Words that no name has."""
-    words = found.norms(one)
-    known = (*vocabulary.nouns(), *vocabulary.describing())
-    odd = [
-        word
-        for word, following in zip(words, [*words[1:], ""], strict=True)
-        if word in vocabulary.happening() and not (word in vocabulary.plain() and following in vocabulary.nouns())
-    ]
-    if odd:
-        yield "verb", " ".join(odd)
-    if odd := [w for w in words if w in vocabulary.little() and w not in _JOINING and w not in known]:
-        yield "little", " ".join(odd)
-    cut = next((n for n, word in enumerate(words) if n and word in _CUTTING), len(words))
-    head = words[:cut]
-    held = _role(found, one.at[-1] + 1) == "joint" and not found.norm(one.at[-1] + 1)[:1].isdigit()
-    while len(head) > 1 and head[-1] in _AT_END and not held:
-        head.pop()
-    last = head[-1]
-    if held and last in _AT_END:
-        yield "whose", last
-    unknown = [word for word in words if word not in known and word not in vocabulary.little() and not vocabulary.nearly(word)]
-    poled = len(head) > 1 and last in ("negative", "positive", "earth", "live", "neutral")
-    if last not in vocabulary.nouns() and not poled and (last in vocabulary.done() or last in vocabulary.describing()):
-        yield "state", last
-    elif last in unknown and not (_edge(found, one.at[0] - 1, first=True) and _edge(found, one.at[-1] + 1, first=False)):
-        yield "unknownhead", last
-    if len(unknown) > 1:
-        yield "unknown", " ".join(unknown)
-    if len([word for word in words if word not in vocabulary.little()]) > 4:
-        yield "long", " ".join(words)
-
-
-def _beside_name(found: Accounted, one: Stretch) -> Iterator[tuple[str, str]]:
-    """What stands right before or behind a name and may belong to it."""
-    first, last = one.at[0], one.at[-1]
-    if found.norm(first - 1) == "the" and found.norm(first - 2) == "of" and found.norm(first - 3) in _SOME:
-        yield "oneof", ""
-    if found.norm(last) == "left" and found.norm(last + 1).endswith(("ing", "on", "in")):
-        yield "left", "left"
-    for other in found.stretches:
-        if other.at[-1] != first - 1:
-            continue
-        if other.role == "tool":
-            yield "behindtool", " ".join(found.norms(other))
-        bare = isinstance(other.of, JointSaid) and not other.of.counted and other.of.head is None
-        if other.role == "joint" and bare:
-            yield "behindjoint", " ".join(found.norms(other))
-
-
-_SOME = ("1", "one", "2", "3", "some", "most", "half")
-
-
-def _edge(found: Accounted, at: int, *, first: bool) -> bool:
-    """A name can't go on there: a sign, an act, a joint, or a word that says nothing."""
-    word = found.norm(at)
-    if not word or not word[0].isalnum() or (first and word in vocabulary.little()):
-        return True
-    return _role(found, at) in ("act", "joint")
-
-
-_BARE = ("hook", "hose", "spring", "latch", "fit", "cable", "seal", "terminal")
+_LOOSE = ("hook", "hose", "spring", "latch", "fit", "cable", "seal", "terminal")
+"""Kinds that are as well things beside a part, or tools."""
 _HEADLESS = ("hook", "hose", "spring", "fit", "cable")
-_MOST = 40
+_TOOLS_TOO = ("pin", "strap", "latch", *_HEADLESS)
+_MOST, _SMALL = 40, 7
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
-def _in_joint(found: Accounted, one: Stretch) -> Iterator[tuple[str, str]]:
-    """Words and numbers that no joint has."""
+def _odd_joint(found: Accounts, one: Stretch) -> Iterator[str]:
+    """A joint that may be something else, or whose numbers may be another one's."""
     joint, words = one.of, found.norms(one)
     assert isinstance(joint, JointSaid)
-    bare = not joint.counted and joint.head is None and joint.thread is None and not joint.family
+    sized = joint.head is not None or joint.thread is not None or bool(joint.family)
     before = found.norm(one.at[0] - 1)
-    listed = before in ("and", "a", "an", "its", "one", "1", "plus", "&") or words[0] in ("a", "an", "1")
-    if bare and joint.kind in _BARE and not (listed or len(words) > 1):
-        yield "barething", joint.said
-    small = (joint.head or "").isdecimal() and int(joint.head or 0) < 7
-    if small and not (joint.kind or joint.counted or joint.thread or joint.tool or joint.family):
-        yield "barehead", joint.said
-    if joint.kind in _HEADLESS and joint.head and joint.head != "hand" and not joint.tool:
-        yield "headless", joint.said
-    if joint.count is not None and joint.count > _MOST:
-        yield "many", joint.said
-    lead = [found.norm(one.at[0] - n) for n in (1, 2)]
-    if not joint.counted and ("with" in lead or words[0] == "with") and joint.kind in ("pin", *_HEADLESS, "strap", "latch"):
-        yield "tooled", joint.said
-    numbers = {n for word in words for n in re.findall(r"\d+(?:\.\d+)?", word)}
-    have = re.findall(r"\d+(?:\.\d+)?", f"{joint.count} {joint.head} {joint.thread} {joint.length_mm} {joint.property_class} {joint.tool} {joint.torque} {joint.word} {joint.label}")
-    lost = [n for n in numbers if n not in have and f"{float(n):g}" not in have and len(line_joints(found)) == 1]
-    if lost and not joint.doubts:
-        yield "number", " ".join(lost)
-    kinds = [lex for lex in lexemes(" ".join(words[:3])) if lex.start == 0 and lex.sort is Is.KIND]
-    if not kinds and words[0] in vocabulary.nouns() and not words[0][:1].isdigit() and _role(found, one.at[0] - 1) == "name" and not lexemes(words[0])[0].sort in (Is.FAMILY, Is.HEAD):
-        yield "swallowed", words[0]
-    name_kind = [lex for lex in lexemes(before) if lex.sort is Is.KIND]
-    if name_kind and words[0].isdigit() and int(words[0]) > 6 and len(words) > 1 and _role(found, one.at[0] - 1) == "name":
-        yield "whose", words[0]
+    listed = before in ("and", "its", "plus", "&", *_ARTICLES) or words[0] in _ARTICLES
+    by_hand = bool(joint.kind and (kind := kind_of_joint(joint.kind)) and kind.by_hand)
+    lead = {before, found.norm(one.at[0] - 2), words[0]}
+    small = (joint.head or "").isdecimal() and int(joint.head or 0) < _SMALL
+    odd = (
+        (not joint.counted and not sized and joint.kind in _LOOSE and not listed and len(words) == 1)
+        or (small and not (joint.kind or joint.counted or joint.thread or joint.tool or joint.family))
+        or (joint.kind in _HEADLESS and joint.head not in (None, "hand") and not joint.tool)
+        or (joint.count or 0) > _MOST
+        or (by_hand and not joint.counted and "with" in lead and joint.kind in _TOOLS_TOO)
+        or _numbers_lost(found, joint, words)
+        or _of_the_name(found, one, words)
+    )
+    if odd:
+        yield joint.said
 
 
-def line_joints(found: Accounted) -> list[Stretch]:
-    return [one for one in found.stretches if one.role == "joint"]
+_ARTICLES = ("a", "an", "1", "one")
 
 
-def _in_note(found: Accounted, one: Stretch) -> Iterator[tuple[str, str]]:
-    """What was kept as a note and stands right beside what was read: more of it, or something else."""
+def _numbers_lost(found: Accounts, joint: JointSaid, words: list[str]) -> bool:
+    """A number stands in its words and in none of its values."""
+    if joint.doubts or sum(1 for _ in found.by(Role.JOINT)) > 1:
+        return False
+    facts = (joint.count, joint.head, joint.thread, joint.length_mm, joint.property_class)
+    told = _NUMBER.findall(" ".join(map(str, (*facts, joint.tool, joint.torque, joint.word, joint.label))))
+    return any(one not in told and f"{float(one):g}" not in told for one in _NUMBER.findall(" ".join(words)))
+
+
+def _of_the_name(found: Accounts, one: Stretch, words: list[str]) -> bool:
+    """What it begins with may belong to the name before it: suction flange 6 bolts, hub nut 27 split pin."""
+    if found.role(one.at[0] - 1) is not Role.NAME:
+        return False
+    (first, *_) = lexemes(" ".join(words[:3]))
+    noun = words[0] in vocabulary.nouns() and first.sort not in (Is.KIND, Is.FAMILY, Is.HEAD, Is.NUMBER)
+    kind = any(lex.sort is Is.KIND for lex in lexemes(found.norm(one.at[0] - 1)))
+    number = words[0].isdecimal() and int(words[0]) >= _SMALL and len(words) > 1
+    return noun or (kind and number)
+
+
+# ---- Notes ----
+
+
+def _odd_note(found: Accounts, one: Stretch) -> Iterator[str]:
+    """A note that may be more: when something was done or, right beside what was read, an act or a joint."""
     words = found.norms(one)
-    if words[0] in ("before", "after", "once", "until", "unless") and any(w in vocabulary.nouns() for w in words[1:]):
-        yield "note:when", " ".join(words)
-    beside = [_role(found, at) for at in (one.at[0] - 1, one.at[-1] + 1)]
-    if not {"joint", "name", "act"} & {*beside}:
-        return
-    found_ = lexemes(" ".join(words))
-    if any(n and words[n - 1] in vocabulary.nouns() and word in _ACTS for n, word in enumerate(words)):
-        yield "note:act", " ".join(words)
-    if any(lex.sort in (Is.HEAD, Is.FAMILY, Is.THREAD) for lex in found_):
-        yield "note:head", " ".join(words)
-    if any(a.sort is Is.NUMBER and b.sort is Is.KIND for a, b in zip(found_, found_[1:], strict=False)):
-        yield "note:counted", " ".join(words)
-    if any(w.isdigit() and n in vocabulary.nouns() and n.endswith("s") for w, n in zip(words, words[1:], strict=False)):
-        yield "note:digit", " ".join(words)
-
-
-_ACTS = {*"off out undone unhooked unclipped unplugged removed loosened slackened unbolted unscrewed disconnected released lifted undid took".split()}
+    text = " ".join(words)
+    nouns = vocabulary.nouns()
+    beside = {found.role(one.at[0] - 1), found.role(one.at[-1] + 1)} & {Role.JOINT, Role.NAME, Role.ACT}
+    cut = lexemes(text)
+    pairs = list(pairwise(words))
+    when = words[0] in vocabulary.words("timing") and any(word in nouns for word in words[1:])
+    odd = (
+        any(a in nouns and b in vocabulary.words("undoing") for a, b in pairs)
+        or any(lex.sort in (Is.HEAD, Is.FAMILY, Is.THREAD) for lex in cut)
+        or any(a.isdigit() and b in nouns and b.endswith("s") for a, b in pairs)
+    )
+    if when or (beside and odd):
+        yield text

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
-from sequencer.machine.heard.words import Token
 from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
+from sequencer.machine.heard.words import Token
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
@@ -50,7 +50,7 @@ class Telling:
         self.draft = _Draft()
         self.doubt: Question | None = None
         self.noting = False
-        self.unsure = False
+        self.unsure = ""
 
     @property
     def fluid(self) -> str:
@@ -148,7 +148,7 @@ class Telling:
             draft.act = Heard(act, acted.words)
         elif before is not act:
             piece.rest.append(acted.words)
-            self.unsure = True
+            self.unsure = self.unsure or acted.words
         elif draft.act is not None:  # ``off, just lifts off``: said once more, and how
             draft.act = Heard(act, f"{draft.act.words}, {acted.words}")
 

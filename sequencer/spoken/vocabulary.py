@@ -13,6 +13,8 @@ from sequencer.machine.kinds import kind_words
 from sequencer.machine.tables import table
 
 _VOWELS = "aeiou"
+_LONG = 5
+"""Letters of a word in which one slip leaves no doubt."""
 _SHORT = re.compile(r"(?:un|re)?[^aeiou]+[aeiou][^aeiouwxy]")
 """A verb that doubles its last letter: slip, unplug, refit."""
 
@@ -24,29 +26,35 @@ def _table() -> dict[str, str]:
 
 
 @cache
+def words(sort: str) -> frozenset[str]:
+    """The words of one sort, as the table has them."""
+    return frozenset(_table()[sort].split())
+
+
+@cache
 def nouns() -> frozenset[str]:
     """Words that name things, in singular and plural; kinds of joints and fluids are among them."""
     phrases = (*kind_words(), *table("heard")["spoken_kinds"], *fluid_words())
-    words = {*_table()["nouns"].split(), *(word for one in phrases for word in one.replace("-", " ").split())}
-    return frozenset(words | {_plural(one) for one in words})
+    single = {*words("nouns"), *(word for one in phrases for word in one.replace("-", " ").split())}
+    return frozenset(single | {_plural(one) for one in single})
 
 
 @cache
 def describing() -> frozenset[str]:
     """Words that tell one thing from another."""
-    return frozenset((*_table()["describing"].split(), *table("heard")["adjectives"]))
+    return words("describing") | {*table("heard")["adjectives"]}
 
 
 @cache
 def little() -> frozenset[str]:
     """Words that carry no thing and no act."""
-    return frozenset(one.replace("'", "") for one in _table()["little"].split())
+    return frozenset(one.replace("'", "") for one in words("little"))
 
 
 @cache
 def doubting() -> frozenset[str]:
     """Words by which nothing was done, or not yet."""
-    return frozenset(_table()["doubting"].split())
+    return words("doubting")
 
 
 @cache
@@ -70,8 +78,7 @@ def plain() -> frozenset[str]:
 @cache
 def taking() -> tuple[str, ...]:
     """Forms of verbs by which a thing came off, out or away, where that word follows: whipped."""
-    lemmas = {*_table()["taking"].split()}
-    past = (one for verb in _verbs() if verb[0] in lemmas for one in verb[1:-2])
+    past = (one for verb in _verbs() if verb[0] in words("taking") for one in verb[1:-2])
     return tuple(dict.fromkeys(one for one in past if one not in nouns() and one not in describing()))
 
 
@@ -113,14 +120,11 @@ def _ed(lemma: str) -> str:
 @cache
 def nearly(word: str) -> bool:
     """A noun, misspelt by one slip."""
-    if len(word) < 5:
-        return False
-    return any(
-        abs(len(one) - len(word)) < 2 and one[0] == word[0] and distance(one, word, 1) <= 1 for one in nouns()
-    )
+    close = (one for one in nouns() if abs(len(one) - len(word)) <= 1 and one[0] == word[0])
+    return len(word) >= _LONG and any(distance(one, word, 1) <= 1 for one in close)
 
 
 def is_thing(label: str) -> bool:
     """The name ends with a noun that is known, and has no verb in it."""
-    words = [one for one in label.casefold().replace("-", " ").split() if one not in ("left", "right")] or [""]
-    return words[-1] in nouns() and not any(one in happening() or one in ("the", "a") for one in words)
+    said = [one for one in label.casefold().replace("-", " ").split() if one not in ("left", "right")] or [""]
+    return said[-1] in nouns() and not any(one in happening() or one in ("the", "a") for one in said)

@@ -13,6 +13,7 @@ from sequencer.job.undoing import ops_of
 from sequencer.machine.called import part_label
 from sequencer.machine.heard.joint import JointSaid, answered_count
 from sequencer.spoken import Context, read
+from sequencer.spoken.asking import ONLY_A_NOTE
 from sequencer.spoken.names import known_name
 from sequencer.spoken.values import (
     Act,
@@ -41,6 +42,12 @@ _NAMED = 2
 """Of so many things that are said of a joint one may name it."""
 
 SAY_AGAIN = "say it again"
+
+
+def only_a_note(about: str, text: str) -> bool:
+    """An answer by which a line is what it says, and nothing was done."""
+    plain = text.strip(" .").casefold()
+    return plain == ONLY_A_NOTE or (about == "meaning" and plain == "no")
 
 
 @dataclass(frozen=True)
@@ -117,6 +124,8 @@ def folded(entries: Entries, parts: Mapping[str, str]) -> Line:
     (_, first, *_), *more = entries
     line = read(first, Context(parts))
     for kind, *words in more:
+        if kind == ANSWER and only_a_note(words[0], words[-1]):
+            line = Line(first, notes=(first,))
         at = next((n for n in reversed(range(len(line.said))) if isinstance(line.said[n], Did)), None)
         if at is None:
             continue

@@ -332,12 +332,22 @@ class _Scan:
             or (
                 following.sort is Is.NUMBER
                 and float(following.text) > 4
-                and (beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD) or own or headed)
+                and (
+                    beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD)
+                    or own
+                    or headed
+                )
             )
         )
         behind = " ".join(other.text for other in self.lexemes[place + 1 : place + 4])
         owned = re.match(r"(?:out |off )?(?:on|of|from|off) (?:the|my|its)", behind) is not None
-        if named and owned and before is not None and before.sort is Is.ADJECTIVE and not is_a_thing(one.value):
+        if (
+            named
+            and owned
+            and before is not None
+            and before.sort is Is.ADJECTIVE
+            and not is_a_thing(one.value)
+        ):
             named = False  # the big nut on the prop
         if free and self.naming and named and (not sized or one.value.many):
             self.draft = Draft()

@@ -141,6 +141,25 @@ def test_say_it_again_takes_it_back(desk):
         assert held(desk)[:4] == before[:4]
 
 
+def test_a_line_by_which_nothing_was_done_is_only_a_note(desk):
+    before = held(desk)
+    desk.did("sump off bar the two front bolts")
+    assert told(desk)["asks"]["choices"] == ["yes", "only a note", "say it again"]
+    assert "remove sump" in desk.state().done
+    desk.answer("only a note")
+    assert "remove sump" not in desk.state().done
+    assert told(desk)["back"] == "Note: sump off bar the two front bolts."
+    desk.undo()
+    desk.undo()
+    assert held(desk)[:4] == before[:4]
+
+
+def test_a_reading_that_is_right_is_left_by_yes(desk):
+    desk.did("sump off bar the two front bolts")
+    desk.answer("yes")
+    assert "remove sump" in desk.state().done
+
+
 def test_what_others_have_built_on_is_not_told_anew(desk):
     desk.did("oil cooler aside: 2 nuts 13; in the way of the fan shroud")
     desk.correct("oil-cooler/nuts", {"thread": "M6"})

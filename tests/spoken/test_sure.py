@@ -1,0 +1,55 @@
+"""A reading that does not account for its line is asked about, with what it does not account for."""
+
+import pytest
+
+from sequencer.spoken import Context, read
+from sequencer.spoken.values import Correction
+from tests.spoken.score import LISTS, entries
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("guard kit sprang off, 2 screws ph2", "guard kit sprang"),  # a verb in a name
+        ("gasket flat off, 3 bolts 10", "gasket flat"),  # a state, and no thing
+        ("rear shock top bolt 17 bottom bolt 14", "rear shock top"),  # whose is the top?
+        ("sump off bar the two front bolts", "bar"),
+        ("hub off, 70 nuts 10", "70 nuts 10"),  # no part has so many
+        ("carb off, two hooks 27", "two hooks 27"),  # a hook has no head
+    ],
+)
+def test_what_a_reading_does_not_account_for_is_asked(line, words):
+    found = read(line)
+    assert found.question is not None
+    assert words in found.question.text
+    assert found.said  # it is told all the same
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "swing arm off, 2 bolts 17",
+        "whipped the skimmer off, four 8s",
+        "portafilter gasket out",
+        "10 mil bolts, three of them, hold the bracket",
+        "fan unplugged and out, two bolts 10",
+        "knock sensor, bolt 13, do not overtighten",
+        "took the belt off and then the drum pulley, one torx 40",
+    ],
+)
+def test_what_is_accounted_for_is_not_asked(line):
+    assert read(line).question is None
+
+
+def test_a_correction_that_says_more_than_it_puts_right_is_asked():
+    last = read("rear bracket off: 2 bolts 13").acts[0]
+    (fix,) = read("no, I took it off with a puller that day", Context(last=last)).said
+    assert isinstance(fix, Correction)
+    assert fix.changes == ()
+
+
+def test_every_question_has_an_answer_that_leaves_it_and_one_that_does_not():
+    lines = [read(one["say"], Context()) for name in LISTS[-2:] for one in entries(name)]
+    asked = [one.question for one in lines if one.question is not None and one.question.about == "meaning"]
+    assert asked
+    assert all(one.choices == ("yes", "only a note", "say it again") for one in asked)
