@@ -19,6 +19,7 @@ from sequencer.document.blocks import (
     Words,
 )
 from sequencer.document.either import way_words
+from sequencer.document.hours import hours_words
 from sequencer.document.plan import NOTHING
 from sequencer.document.words import (
     duration,
@@ -101,10 +102,12 @@ def head(found: InTheWay) -> Iterator[Block]:
         f"{eased} only to be loosened or moved aside" if eased else "",
         f"{plural(only, 'joint')} to open" if only else "",
     ]
-    proven = "proven the least" if found.proven else f"not proven; at least {duration(found.bound_seconds)}"
+    least = "the least" if found.proven else f"at least {duration(found.bound_seconds)}, not proven the least"
     moving = f"{plural(len(parts), 'other part')}: {listing(word for word in told if word)}"
-    in_all = f"{duration(found.totals.seconds)} in all by the file's times"
-    yield Para(f"{moving if parts else 'No other part'}. {in_all}, {proven}.")
+    in_all = (
+        f"In all {hours_words(found.hours)}; by the file's times {duration(found.totals.seconds)}, {least}"
+    )
+    yield Para(f"{moving if parts else 'No other part'}. {in_all} that any order takes.")
 
 
 # ---- Surprises ----

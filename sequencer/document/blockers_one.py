@@ -33,7 +33,7 @@ def _without_words(found: InTheWay, saved: Saved) -> str:
         return f"{label} does not move in this job: nothing to save."
     proven = "proven" if price.proven and found.proven else "not proven"
     return (
-        f"If {label} need not move: {duration(price.seconds)} instead of "
+        f"If {label} need not move: by the file's times {duration(price.seconds)} instead of "
         f"{duration(found.totals.seconds)}; it saves {to_the_second(saving)} ({proven})."
     )
 

@@ -14,8 +14,9 @@ from sequencer.document.clean import clean
 from sequencer.document.crew_bars import Doing, bars, clock, initial
 from sequencer.document.crew_chart import WIDE, chart
 from sequencer.document.critic import at_the_head
+from sequencer.document.hours import hours_words
 from sequencer.document.plan import NOTHING, aims_of, done, lead_in
-from sequencer.document.words import duration, listing, name_of, plural, sentence, tool_words
+from sequencer.document.words import capital, duration, listing, name_of, plural, sentence, tool_words
 from sequencer.plan.cautions import cautions
 from sequencer.plan.crew import Schedule, Thing, Visit
 from sequencer.plan.crew_waits import Wait, handings, together, waits
@@ -79,7 +80,8 @@ def _compared(schedule: Schedule) -> str:
     able = not together(schedule)
     idle = listing(_idle(schedule, person) for person in range(schedule.people))
     return (
-        f"{duration(schedule.seconds)}; one person {'takes' if able else 'would take'} {duration(alone)}, "
+        f"{capital(hours_words(schedule.hours))}. By the file's times {duration(schedule.seconds)}; "
+        f"one person {'takes' if able else 'would take'} {duration(alone)}, "
         f"{duration(abs(saved))} {'more' if saved >= 0 else 'less'}{'' if able else ', lifts and all'}. "
         f"{plural(len(schedule.turns), 'step')}; idle: {idle}."
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Table, Title, Tone
+from sequencer.document.hours import hours_words
 from sequencer.document.words import duration, listing, part_words, target_words
 from sequencer.plan.extras import WORTH, Extra, Extras
 
@@ -18,10 +19,12 @@ def extras_document(found: Extras) -> Iterator[Block]:
     aims = listing(target_words(found.machine, target) for target in found.targets)
     yield Title(found.machine.name)
     yield Title(f"{aims}: what else could be done with the job open")
-    ways = "both ways" if found.both_ways else "the way in"
+    least = "" if found.proven else ", not proven the least"
+    way_in = f"The way in takes {hours_words(found.hours)}"
+    by_file = f"{duration(found.seconds)}{' both ways' if found.both_ways else ''}{least}"
     yield Para(
-        f"The job itself takes {duration(found.seconds)} ({ways}{'' if found.proven else ', not proven'}). "
-        "Now: what the extra adds to it. Another day: what it takes as a job of its own."
+        f"{way_in}; by the file's times {by_file}. All below is by the file's times, to be compared. "
+        "Now: what the extra adds to the job. Another day: what it takes as a job of its own."
     )
     anyway = [extra for extra in found.extras if extra.comes_off_anyway]
     if anyway:

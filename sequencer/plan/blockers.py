@@ -14,6 +14,7 @@ from sequencer.graph.blockers_surprise import Surprise, surprises
 from sequencer.graph.chain import Link, binding, why
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch
+from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices import Change, Desk, Price, Stays, Through
 from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
@@ -44,6 +45,7 @@ class InTheWay:
 
     Attributes:
         totals: Of the best way in; ``bound_seconds`` and ``proven`` say how good it is.
+        hours: How long that really takes.
         tree: What has to move, and why.
         seconds: What each thing takes by itself, without the way to it and the change of tool.
         surprise: For each part in the way, most surprising first.
@@ -55,6 +57,7 @@ class InTheWay:
     machine: Machine
     targets: tuple[Target, ...]
     totals: Totals
+    hours: Hours
     bound_seconds: Fraction
     proven: bool
     order: tuple[str, ...]
@@ -121,6 +124,7 @@ def in_the_way(
         machine,
         tuple(targets),
         answer.totals,
+        desk.hours,
         answer.bound_seconds,
         answer.proven,
         answer.order,

@@ -25,11 +25,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from sequencer.engine.crew import CrewLimits, CrewProblem, CrewResult, Resource, Timetable, schedule
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Operation, OperationGraph
 from sequencer.machine.model import HAND, Machine
+from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Step, Teardown
 from sequencer.plan.prefer import Prefer, Scale
 from sequencer.plan.replay import rules_as_clauses
@@ -104,6 +106,16 @@ class Schedule:
     needs: Mapping[str, tuple[tuple[str, ...], ...]]
     cut_short: bool = False
     drives: Mapping[str, str | None] = field(default_factory=dict)
+
+    @cached_property
+    def hours(self) -> Hours:
+        """How long that really takes: longer than planned in the measure in which it is for one person.
+
+        Most of what makes work take longer (the machine, its fasteners, the day) they have in common.
+        """
+        alone, hours = self.plan.totals.seconds, self.plan.hours
+        share = float(self.seconds / alone) if alone else 1.0
+        return Hours(round(share * hours.low), round(share * hours.likely), round(share * hours.high))
 
     @property
     def seconds(self) -> Fraction:

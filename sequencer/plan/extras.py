@@ -16,6 +16,7 @@ from sequencer.graph import Target
 from sequencer.graph.blockers import comes_off
 from sequencer.machine.model import Machine, Renewal
 from sequencer.plan.answer import Watch
+from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices import Alone, Also, Change, Desk, Price
 from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
@@ -71,6 +72,7 @@ class Extras:
 
     Attributes:
         seconds: The job itself, both ways where ``both_ways``.
+        hours: How long the way in really takes.
         interrupted: Some are not worked out.
     """
 
@@ -78,6 +80,7 @@ class Extras:
     targets: tuple[Target, ...]
     seconds: Fraction
     totals: Totals
+    hours: Hours
     proven: bool
     extras: tuple[Extra, ...]
     both_ways: bool = False
@@ -125,6 +128,7 @@ def extras(
         tuple(targets),
         base.seconds,
         desk.answer.totals,
+        desk.hours,
         base.proven,
         tuple(sorted(found, key=_rank)),
         both_ways,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from sequencer.engine import Asked, solve
 from sequencer.engine import ask as begin
@@ -19,11 +20,12 @@ from sequencer.graph.blockers import Fork, Way, by_way, comes_off, without
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Answer, Watch, best_order
+from sequencer.plan.hours import Hours, hours_of
 from sequencer.plan.plan import Refit
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.prices_floor import extended, least_added, seconds_of
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import teardown_of
+from sequencer.plan.replay import replay, teardown_of
 from sequencer.plan.setups import Changes
 
 Wanted = tuple[Clause, ...]
@@ -131,6 +133,11 @@ class Desk:
             return known
         answer = self._best(graph, wanted, None)
         return _IMPOSSIBLE if answer is None else self._priced(graph, answer)
+
+    @cached_property
+    def hours(self) -> Hours:
+        """How long the way in really takes."""
+        return hours_of(self.whole.machine, replay(self.graph, self.answer.order, self.changes))
 
     def _changed(self, change: Change) -> tuple[OperationGraph, Wanted]:
         """The changed question, with the job's own numbers where its operations suffice."""

@@ -115,6 +115,11 @@ def blockers_json(found: InTheWay, why: str | None = None) -> dict[str, Any]:
         found,
         about=about(found),
         kind="blockers",
+        totals=TotalsData.of(
+            found.totals,
+            range_seconds=(found.hours.low, found.hours.high),
+            likely_seconds=found.hours.likely,
+        ),
         things=[_thing(found, thing) for thing in found.tree.things.values()],
         by_surprise=[
             SurpriseData.of(seen, part=name, because=surprise_words(found.machine, seen))

@@ -65,6 +65,8 @@ class ScheduleData(Record):
     people: int
     handles: int
     seconds: Fraction
+    likely_seconds: Annotated[int, "As often longer as shorter."]
+    range_seconds: Annotated[Sequence[int], "Eight times in ten it takes between so long."]
     bound_seconds: Fraction
     proven: bool
     cut_short: bool
@@ -81,6 +83,8 @@ def schedule_json(schedule: Schedule) -> dict[str, Any]:
         waiting.setdefault(wait.turn, []).append(_wait(wait))
     return ScheduleData.of(
         schedule,
+        likely_seconds=schedule.hours.likely,
+        range_seconds=(schedule.hours.low, schedule.hours.high),
         one_person_seconds=schedule.plan.totals.seconds,
         few=[FewData.of(thing, count=count) for thing, count in schedule.things.items()],
         turns=[

@@ -42,6 +42,8 @@ class ExtrasData(Record):
     kind: Literal["extras"]
     both_ways: Annotated[bool, "Times are for the way in and back."]
     seconds: Fraction
+    likely_seconds: Annotated[int, "Of the way in: as often longer as shorter."]
+    range_seconds: Annotated[Sequence[int], "Eight times in ten the way in takes between so long."]
     proven: bool
     interrupted: Annotated[bool, "Some prices are missing: the work was cut short."]
     extras: Sequence[ExtraData]
@@ -53,6 +55,8 @@ def extras_json(found: Extras) -> dict[str, Any]:
         found,
         about=about(found),
         kind="extras",
+        likely_seconds=found.hours.likely,
+        range_seconds=(found.hours.low, found.hours.high),
         extras=[
             ExtraData.of(
                 extra,

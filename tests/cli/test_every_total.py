@@ -1,0 +1,36 @@
+"""Wherever the time of a whole job stands, its range stands with it."""
+
+import re
+
+import pytest
+
+PUMP = "examples/bench-pump.yaml"
+RANGE = re.compile(r"about [^(,;]{3,16} \([^)]* to [^)]*, 8 times in 10\)")
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ("plan",),
+        ("plan", "--people", "2"),
+        ("plan", "--sitting", "40min"),
+        ("refit",),
+        ("blockers",),
+        ("blockers", "--without", "bracket"),
+        ("extras",),
+        ("export", "--format", "md"),
+    ],
+    ids=" ".join,
+)
+def test_the_time_of_a_job_is_a_range_at_every_door(sequencer, asked):
+    command, *more = asked
+    said = sequencer(command, PUMP, "--off", "seal", *more)
+    words = " ".join(said.out.split()).casefold()
+    assert RANGE.search(words)
+    bare = [
+        at
+        for at in re.finditer(r"\b(in all|takes) (\d[^ ]* (s|min|h)\b)", words)
+        if "by the file" not in words[: at.end()]
+    ]
+    assert bare == []
+    assert not re.search(r"\d (s|min|h)\b( \d+ min)?, proven", words)
