@@ -12,12 +12,12 @@ from sequencer.graph.targets import Target
 from sequencer.job.acts import Draft
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment, Sight
-from sequencer.job.practised import NOT_KEPT, not_kept
+from sequencer.job.practised import NOT_KEPT, in_practice, not_kept
 from sequencer.plan.plan import GoodPractice
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction, remaining
+from sequencer.plan.present import Direction, met, remaining
 from sequencer.plan.resume import RESHUFFLE_SECONDS, Difference, replan
-from sequencer.plan.soak import acting
+from sequencer.plan.soak import acting, idle
 from sequencer.plan.turned import Homeward, plan_back
 
 
@@ -72,7 +72,7 @@ def add_new_plan(
         draft.words += [f"{target} can't be reached any more: {fault}" for target, fault in fresh]
         difference, practice = found.difference, found.plan.practice
     if soak is not None and soak.task in order:
-        order = _with_soak(draft, replace(moment, sight=sight), order, soak)
+        order = _with_soak(draft, replace(moment, sight=sight), order, soak, practice)
     draft.add(
         EventKind.CHANGED,
         {**body(moment, order, why, sight.digest), **told(difference), **not_kept(practice)},
@@ -89,8 +89,13 @@ class Soak:
     seconds: Fraction
 
 
-def _with_soak(draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak) -> tuple[str, ...]:
-    """The order with the task at once where that can be, and other steps while it acts."""
+def _with_soak(
+    draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak, practice: GoodPractice | None
+) -> tuple[str, ...]:
+    """The order with the task at once where that can be, and other steps while it acts.
+
+    Nothing is done meanwhile that good practice has not done so, beside what it is known not to keep.
+    """
     if moment.present.direction is Direction.TOGETHER:
         return order
     if not moment.why_not(soak.task, moment.present):
@@ -98,10 +103,15 @@ def _with_soak(draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak)
     if not soak.seconds:
         return order
     graph, changes = remaining(moment.whole, moment.present), moment.present.changes(moment.machine)
-    order, idle = acting(graph, order, changes, soak.task, soak.waiting, soak.seconds)
-    if idle:
-        draft.words.append(f"there is too little else to do meanwhile: wait {float(idle / 60):.0f} min")
-    return order
+    acted, wait = acting(graph, order, changes, soak.task, soak.waiting, soak.seconds)
+    if practice is not None and acted != order:
+        gone = met(moment.whole, moment.present)
+        known = practice.dropped
+        if not in_practice(moment.whole, graph, gone, acted, known, moment.sight.asked, back=False):
+            acted, wait = order, idle(graph, order, changes, soak.task, soak.waiting, soak.seconds)
+    if wait:
+        draft.words.append(f"there is too little else to do meanwhile: wait {float(wait / 60):.0f} min")
+    return acted
 
 
 def _way_back(
@@ -174,12 +184,29 @@ def keep_workable(draft: Draft, moment: Moment) -> None:
     order = [op for _, op in plan["steps"] if op not in settled]
     if order == former and plan.get(NOT_KEPT) == moment.state.plans[-1].event.body.get(NOT_KEPT):
         return
-    draft.add(kind, plan)
+    draft.add(kind, _together(draft, plan))
     draft.words += trial.words
     if new := [op for op in order if op not in former]:
         draft.words.append(f"new in the plan: {', '.join(new)}")
     if {*former} == {*order} and former != order:
         draft.words.append("what is left comes in another order now")
+
+
+def _together(draft: Draft, plan: Mapping[str, Any]) -> dict[str, Any]:
+    """The body of a second plan of one act: what it changes is told against the plan before the act."""
+    first = next((one for kind, one in draft.events if kind is EventKind.CHANGED and "new" in one), None)
+    if first is None:
+        return dict(plan)
+    return {
+        **plan,
+        "new": [*(op for op in first["new"] if op not in plan["dropped"]), *plan["new"]],
+        "dropped": [
+            *(op for op in first["dropped"] if op not in plan["new"]),
+            *(op for op in plan["dropped"] if op not in first["new"]),
+        ],
+        "moved": list(dict.fromkeys((*first["moved"], *plan["moved"]))),
+        "seconds": first["seconds"] + plan["seconds"],
+    }
 
 
 def body(moment: Moment, order: Iterable[str], why: str, digest: str) -> dict[str, Any]:

@@ -150,7 +150,8 @@ def _edits(
     wait = f"; leave it {float(way.wait_seconds / 60):g} min, go on elsewhere" if way.wait_seconds else ""
     task: dict[str, Any] = {
         "label": f"{way.label}{wait}",
-        "from": joint.position,
+        # A file without positions has one that nobody may name; tasks are done at the first anyway.
+        **({"from": joint.position} if len(machine.positions) > 1 else {}),
         "time": f"{float(way.seconds):g} s",
         "before": [joint.path],
         "caution": list(way.cautions),

@@ -4,10 +4,12 @@ from datetime import date
 
 import pytest
 
+from sequencer.document.changed import last_change
 from sequencer.job import edits
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.events import EventKind
 from sequencer.machine.reading import load
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.resume import Difference
 from sequencer.plan.trouble import states, ways_out
 from tests.job.conftest import ANN, PUMP, ROOT, begin_job
@@ -111,3 +113,37 @@ def test_an_entry_with_a_number_in_it_is_found_again_in_the_file(tmp_path):
     edits.take_back(editor, three)
     edits.take_back(editor, one)
     assert editor.text == PUMP.read_text("utf-8")
+
+
+SLUNG = """
+machine: Saw
+tasks: {sling: {time: 5 min, carries: [motor], undo: {time: 2 min}}}
+fluids: {oil: {volume: 1 L, drain: {time: 6 min}, fill: {time: 4 min}}}
+parts:
+  motor:
+    weight: 22 kg
+    joints: {plug: {kind: connector}, bolts: {kind: bolt, head: 13, count: 4, time: 5 min}}
+  box: {behind: [motor], wet: [oil], joints: {bolts: {kind: bolt, head: 10, count: 8}}}
+"""
+
+
+def test_while_oil_acts_nothing_is_done_that_good_practice_leaves_for_later(tmp_path):
+    """Nor is the way out then left out of what is new, by a second plan that takes that back."""
+    file = tmp_path / "saw.yaml"
+    file.write_text(SLUNG, encoding="utf-8")
+    with Desk(begin_job(tmp_path / "job", off=("box",), machine=file, practice=Practice.ALL), ANN) as desk:
+        said = desk.trouble("motor/bolts", "seized", ON)
+        oil = next(op for _, op in desk.state().left if "penetrant" in op)
+        moment = desk.moment()
+        assert moment.as_practised
+        changed = last_change(moment)
+        assert changed["new"] == [oil]
+        assert changed["seconds"] > 0
+        steps = {step.operation.name: step for step in moment.plan.steps}
+        order = [*steps]
+        between = order[order.index(oil) + 1 : order.index("undo motor/bolts")]
+        done = sum(float(steps[op].seconds + steps[op].change_seconds) for op in between)
+        (wait,) = [
+            int(word) for one in said.words if "wait " in one for word in one.split() if word.isdecimal()
+        ]
+        assert wait == pytest.approx(15 - done / 60, abs=1)
