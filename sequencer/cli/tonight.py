@@ -24,7 +24,7 @@ def tonight(
         typer.Option(
             "--chance",
             metavar="SHARE",
-            help="How sure you want to be of getting there. Left out: 0.8.",
+            help="How sure you want to be of getting there. Left out: as the job was begun, or 0.8.",
             show_default=False,
         ),
     ] = None,

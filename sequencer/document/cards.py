@@ -31,7 +31,7 @@ from sequencer.plan.beads import late_torques
 from sequencer.plan.cautions import cautions
 from sequencer.plan.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
-from sequencer.plan.sealing import waiting
+from sequencer.plan.sealing import waits_for
 from sequencer.plan.supplies import renewed
 from sequencer.plan.tightening import computed_ranges, loosening, order_of
 from sequencer.torque.picture_text import order_lines
@@ -279,18 +279,17 @@ def wait_words(hold: Hold) -> str:
 
 def cure_words(plan: Refit) -> tuple[str, ...]:
     """What has to cure, each once, and how much of that is waiting: it is in no total."""
-    told = ((hold, waiting(plan.steps, hold)) for hold in plan.holds)
     return tuple(
-        dict.fromkeys(
-            f"{hold.label}: {wait_words(hold)}; "
-            + (
-                f"{duration(wait)} of it is waiting, not in the time above"
-                if wait
-                else "the work lasts longer"
-            )
-            for hold, wait in told
-        )
+        dict.fromkeys(f"{hold.label}: {wait_words(hold)}; {_meanwhile(plan, hold)}" for hold in plan.holds)
     )
+
+
+def _meanwhile(plan: Refit, hold: Hold) -> str:
+    """What goes on while it cures."""
+    if hold.over_night(plan.breaks):
+        return "it cures between two sittings"
+    wait = waits_for(plan, hold)
+    return f"{duration(wait)} of it is waiting, not in the time above" if wait else "the work lasts longer"
 
 
 def joint_of(plan: Refit, step: Step) -> Joint:

@@ -112,7 +112,8 @@ def _many(told: Evenings[Any]) -> str:
     lengths = list(dict.fromkeys(duration(told.wish.length(number)) for number in range(1, count + 1)))
     if len(lengths) > 1:
         lengths = [duration(length) for length in told.wish.lengths]
-    many = f"{plural(count, 'sitting')} of at most {listing(lengths)}"
+    each = " each" if len(lengths) > 1 else ""
+    many = f"{plural(count, 'sitting')} of at most {', then '.join(lengths)}{each}"
     return f"{many}, {chance_words(told.wish.chance)} in time, setting out and clearing up included"
 
 
@@ -145,11 +146,13 @@ def cost_words(told: Evenings[Any]) -> str:
     """What the sittings cost against one long day."""
     more = told.seconds - told.day
     around = (len(told.sittings) - 1) * (told.plan.machine.pace.set_up + told.plan.machine.pace.clear_up)
+    in_all = f"All sittings {hours_words(told.hours)}; by the file's times {duration(told.seconds)}"
     if not more:
-        return f"In one go it takes as long: {duration(told.day)} by the file's times."
-    words = f"By the file's times {duration(told.seconds)}, {duration(more)} more than in one go"
-    rest = duration(more - around)
-    return f"{words}: {duration(around)} to set out and clear up, {rest} by order and ways back to it."
+        return f"{in_all}, as long as in one go."
+    rest = more - around
+    order = f"{duration(abs(rest))}{' less' if rest < 0 else ''} by order and ways back to it"
+    words = f"{in_all}, {duration(more)} more than in one go"
+    return f"{words}: {duration(around)} to set out and clear up, {order}."
 
 
 def _sitting_item(plan: Plan, sitting: Sitting) -> Item:

@@ -18,8 +18,8 @@ CARD = "job.yaml"
 JOURNAL = "journal.db"
 
 _HEAD = """\
-# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox, pace and
-# sittings may be changed at any time. `machine` is this job's own copy; `origin` is where it was copied from.
+# A job of the sequencer: its journal and photos are beside this file. Title, people, toolbox, pace, sittings
+# and chance may be changed at any time. `machine` is this job's own copy, `origin` where it is copied from.
 """
 
 _BREAKS = re.compile("[\x85\u2028\u2029]")

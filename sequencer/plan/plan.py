@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from itertools import groupby
+from math import inf
 from typing import ClassVar
 
 from sequencer.graph.derive import derive
@@ -294,6 +295,10 @@ class Hold:
     before_step: int | None
     seconds: Fraction
     source: str
+
+    def over_night(self, breaks: Collection[int]) -> bool:
+        """Whether a later sitting begins before what has to wait: ``breaks`` are their first steps."""
+        return any(self.after_step < first <= (self.before_step or inf) for first in breaks)
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Kind, Op, Operation, OperationGraph, Reason
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine, Place, Sealing
-from sequencer.plan.plan import Hold, Step
+from sequencer.plan.plan import Hold, Refit, Step
 from sequencer.plan.replay import is_workable, replay
 from sequencer.plan.setups import Changes
 from sequencer.torque.sealant import Sealant, sealant_of, within_window
@@ -247,3 +247,8 @@ def waiting(steps: Sequence[Step], hold: Hold) -> Fraction:
     later = [step for step in steps if hold.after_step < step.number <= until]
     worked = sum((step.change_seconds + step.seconds * (step.number < until) for step in later), Fraction(0))
     return max(Fraction(0), hold.seconds - worked)
+
+
+def waits_for(plan: Refit, hold: Hold) -> Fraction:
+    """The same of a plan; none where it cures between two sittings."""
+    return Fraction(0) if hold.over_night(plan.breaks) else waiting(plan.steps, hold)

@@ -2,14 +2,35 @@
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import sequencer
-from sequencer.document.sittings import _WORDS, VERDICTS, sitting_title, step_range, stop_words
-from sequencer.plan.evenings.evenings import in_one_go
+from sequencer.document.cards import cure_words
+from sequencer.document.hours import hours_words
+from sequencer.document.sittings import (
+    _WORDS,
+    VERDICTS,
+    evenings_document,
+    sitting_title,
+    step_range,
+    stop_words,
+)
+from sequencer.graph.targets import parse_targets
+from sequencer.machine.reading import load
+from sequencer.plan.evenings.evenings import in_one_go, in_sittings
+from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.refit import plan_refit
+from sequencer.plan.sealing import waits_for
 from sequencer.plan.stops import Left, Verdict, stops
+from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.drawing import Drawing
+from tests.job.test_curing import PAN
 from tests.views.paper_jobs import pump, van, van_in_sittings
+
+
+def divided(plan, *minutes):
+    return in_sittings(replace(plan, breaks=frozenset()), Wish.of([Fraction(60 * one) for one in minutes]))
 
 
 def test_every_state_that_can_be_left_has_words():
@@ -67,3 +88,32 @@ def test_a_picture_of_a_plan_in_sittings_makes_no_claim_about_its_order():
     assert "not proven" in Drawing(plan.machine, replace(divided, breaks=frozenset()), set()).title()
     assert plan.breaks
     assert "proven" not in Drawing(plan.machine, divided, set()).title()
+
+
+def words_of(told):
+    return " ".join(str(block) for block in evenings_document(told))
+
+
+def test_what_all_sittings_come_to_is_a_range_and_no_time_is_less_than_nothing():
+    told = divided(pump(20).into, 40, 60)
+    words = words_of(told)
+    assert "of at most 40 min, then 1 h each, 8 times in 10 in time" in words
+    assert f"All sittings {hours_words(told.hours)}; by the file's times" in words
+    around = told.seconds - told.plan.totals.seconds
+    assert told.hours.likely - told.plan.hours.likely == round(around)
+    cheap = replace(told, day=told.seconds - 300)
+    assert "10 min to set out and clear up, 5 min less by order" in words_of(cheap)
+
+
+def test_what_cures_while_nobody_works_is_no_waiting(tmp_path):
+    file = tmp_path / "pan.yaml"
+    file.write_text(PAN, encoding="utf-8")
+    read = load(file)
+    back = plan_refit(plan_teardown(read, parse_targets(read, ["pan", "shield"])))
+    (hold,) = back.holds
+    assert waits_for(back, hold) > 0
+    assert "of it is waiting" in cure_words(back)[0]
+    later = replace(back, breaks=frozenset({hold.before_step}))
+    assert waits_for(later, hold) == 0
+    assert cure_words(later)[0].endswith("it cures between two sittings")
+    assert waits_for(replace(back, breaks=frozenset({hold.after_step})), hold) > 0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 from typing import Generic, TypeVar
@@ -93,6 +93,17 @@ class Evenings(Generic[P]):
     def seconds(self) -> Fraction:
         """All sittings by the plan's times."""
         return sum((one.seconds for one in self.sittings), Fraction(0))
+
+    @property
+    def hours(self) -> Hours:
+        """How long all of them really take: to set out and clear up has no luck of its own."""
+        told, around = self.plan.hours, float(self.seconds - self.plan.totals.seconds)
+        return replace(
+            told,
+            low=round(told.low + around),
+            likely=round(told.likely + around),
+            high=round(told.high + around),
+        )
 
     @property
     def fewest(self) -> bool:

@@ -23,7 +23,7 @@ from sequencer.plan.hands import hands
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.practice.rules import RuleName, Why
 from sequencer.plan.prefer import Prefer
-from sequencer.plan.sealing import waiting
+from sequencer.plan.sealing import waits_for
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import Equipment
 from sequencer.render.data.about import AboutData, OrderKnownData, PlaceData, TotalsData, about
@@ -277,7 +277,7 @@ def refit_data(
     """A reassembly; torques also in ``unit``, and with the wrenches of ``kit``, where given."""
     ranges = {number: _computed(found) for number, found in tightening.computed_ranges(plan).items() if found}
     holds = [
-        HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waiting(plan.steps, hold))
+        HoldData.of(hold, seconds_from=hold.source, waiting_seconds=waits_for(plan, hold))
         for hold in plan.holds
     ]
     steps = [

@@ -61,6 +61,8 @@ class DivisionData(Record):
     ]
     never_under_seconds: Annotated[Fraction, "Proven: shorter ones would not do."]
     seconds: Annotated[Fraction, "All sittings by the file's times."]
+    likely_seconds: Annotated[int, "What they really take: as often longer as shorter."]
+    range_seconds: Annotated[Sequence[int], "Eight times in ten they take between so long in all."]
     day_seconds: Annotated[Fraction, "The quickest order in one go."]
 
 
@@ -90,5 +92,7 @@ def division_data(told: Evenings[Any]) -> DivisionData:
         chance=told.wish.chance,
         shortest_seconds=told.shortest,
         never_under_seconds=told.never_under,
+        likely_seconds=told.hours.likely,
+        range_seconds=(told.hours.low, told.hours.high),
         day_seconds=told.day,
     )
