@@ -10,7 +10,7 @@ from sequencer.critic.finding import Named
 from sequencer.critic.words import is_a, says
 from sequencer.graph.operations import Kind, OperationGraph
 from sequencer.graph.reach import possible
-from sequencer.machine.kinds import Holds, kind_of_joint
+from sequencer.machine.kinds import Holds
 from sequencer.machine.model import (
     HAND,
     Atom,
@@ -24,6 +24,7 @@ from sequencer.machine.model import (
 )
 from sequencer.plan.looks_kinds import kind_name
 from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.practice.job import holds
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,7 @@ class Case:
 
     def held_by(self, part: Part, *how: Holds) -> tuple[Joint, ...]:
         """The joints of a part that hold it in one of these ways."""
-        return tuple(joint for joint in part.joints.values() if holds_of(joint) in how)
+        return tuple(joint for joint in part.joints.values() if holds(joint) in how)
 
     def bearing(self, part: Part) -> tuple[Joint, ...]:
         """The joints that bear or locate a part."""
@@ -159,12 +160,6 @@ class Case:
             )
             for part in self.parts
         }
-
-
-def holds_of(joint: Joint) -> Holds:
-    """How a joint holds its part, by its kind."""
-    kind = kind_of_joint(joint.kind)
-    return Holds.SLIGHT if kind is None else kind.holds
 
 
 def bolted_down(case: Case, part: Part) -> list[Joint]:

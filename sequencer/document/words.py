@@ -8,6 +8,7 @@ from fractions import Fraction
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.targets import Target
+from sequencer.machine.called import many
 from sequencer.machine.model import HAND, Joint, Machine
 from sequencer.torque.threads import is_left_hand
 
@@ -147,18 +148,14 @@ def fastening(joint: Joint) -> str:
     """Count, kind and size: ``4 bolts M6, head 10``; a kind that the joint's own name says is left out."""
     kind = joint.kind.replace("-", " ")
     said = name_of(joint.name, joint.label).casefold().split()
-    known = joint.kind in _UNSAID or not {kind, _many(kind)}.isdisjoint(said)
+    known = joint.kind in _UNSAID or not {kind, many(kind)}.isdisjoint(said)
     sizes = [joint.thread or "", f"head {joint.head}" if joint.head else ""]
     if known:
         pieces = [size for size in sizes if size]
         count = f"{joint.count} × " if joint.count > 1 else ""
         return (count + ", ".join(pieces)).removesuffix(" × ")
-    first = plural(joint.count, kind, _many(kind)) if joint.count > 1 else kind
+    first = plural(joint.count, kind, many(kind)) if joint.count > 1 else kind
     return ", ".join(piece for piece in (f"{first} {sizes[0]}".strip(), sizes[1]) if piece)
-
-
-def _many(kind: str) -> str:
-    return f"{kind}es" if kind.endswith(("s", "sh", "ch", "x")) else f"{kind}s"
 
 
 def tool_words(machine: Machine, tool: str) -> str:

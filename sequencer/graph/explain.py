@@ -90,7 +90,7 @@ def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> Unreacha
     """
     chosen = nearest_choice(graph, goals)
     inner = graph.restricted(chosen)
-    extra = _orders_as_clauses(inner)
+    extra = rules_as_clauses(inner)
     done = possible(inner.needs, extra)
     failing = [goal for goal in goals if done.isdisjoint(goal.any_of)]
     if not failing:  # the first choice is workable only in parts: explain whatever is stuck
@@ -98,7 +98,7 @@ def explain_conflict(graph: OperationGraph, goals: Sequence[Clause]) -> Unreacha
     return _unreachable(inner, goals, failing, done, extra)
 
 
-def _orders_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
+def rules_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
     """The order rules of a graph in which everything is done."""
     extra: dict[str, list[Clause]] = {}
     for rule in graph.orders:
@@ -214,7 +214,7 @@ def _reaches(graph: OperationGraph, goals: Sequence[Clause]) -> bool:
         return False
     left = graph.restricted(able)
     inner = left.restricted(nearest_choice(left, goals))
-    return len(possible(inner.needs, _orders_as_clauses(inner))) == len(inner.operations)
+    return len(possible(inner.needs, rules_as_clauses(inner))) == len(inner.operations)
 
 
 def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> tuple[OperationGraph, tuple[Clause, ...]]:

@@ -14,8 +14,8 @@ from itertools import count, product
 from string import ascii_uppercase
 
 from sequencer.graph.operations import Kind, Op
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint, Machine
+from sequencer.plan.looks_kinds import kind_name
 
 LIKE_EACH_OTHER = frozenset({"connector", "terminal", "hose", "coupling", "union", "cable"})
 """Kinds of which two at one position are easily swapped. Common practice."""
@@ -73,12 +73,12 @@ def _joints(machine: Machine, order: Iterable[str]) -> Iterator[Joint]:
 
 def _mistaken(joint: Joint, among: Iterable[Joint]) -> tuple[list[Joint], str]:
     """What a joint could be taken for, and why; a joint of several like ends could be taken for itself."""
-    kind = _kind(joint)
+    kind = kind_name(joint)
     if kind in LIKE_EACH_OTHER:
         like = [
             other
             for other in among
-            if other is not joint and _kind(other) == kind and other.position == joint.position
+            if other is not joint and kind_name(other) == kind and other.position == joint.position
         ]
         if like or joint.count > 1:
             return like or [joint], f"{kind}s at the same place"
@@ -93,11 +93,6 @@ def _mistaken(joint: Joint, among: Iterable[Joint]) -> tuple[list[Joint], str]:
         if like:
             return like, "the same head and thread, another length"
     return [], ""
-
-
-def _kind(joint: Joint) -> str:
-    found = kind_of_joint(joint.kind)
-    return found.name if found else joint.kind
 
 
 def _diameter(joint: Joint) -> str:

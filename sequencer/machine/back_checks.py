@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.faults import quote
+from sequencer.machine.items import texts_in
 from sequencer.machine.relations import FLUID, TASK, UNDO, barring, listed
 from sequencer.machine.schema import DrainEntry, MachineEntry, TaskEntry, WasteEntry
 from sequencer.machine.scope import Scope
@@ -53,7 +54,7 @@ def check_back(scope: Scope, name: str, task: TaskEntry) -> None:
     if task.only:
         _check_only(scope, name, task, path)
     elif task.back_before:
-        first = name in _texts(scope.entry.first)
+        first = name in texts_in(scope.entry.first)
         if first or task.undo is None:
             why = "is undone last of all" if first and task.undo else "is not done on the way back"
             scope.error(
@@ -77,8 +78,8 @@ def _check_only(scope: Scope, name: str, task: TaskEntry, path: Path) -> None:
         scope.knows_any(("parts", "fluids", "tasks"), other, here)
     there = (scope.entry.positions or {}).get(task.from_ or next(iter(scope.names("positions")), ""))
     kept = {
-        "tasks": {*_texts(task.after), *_texts(there.needs if there else None)},
-        "fluids": {*_texts(there.drained if there else None)},
+        "tasks": {*texts_in(task.after), *texts_in(there.needs if there else None)},
+        "fluids": {*texts_in(there.drained if there else None)},
     }
     for here, (other, section) in named_otherwise(scope.entry, name).items():
         if other in kept[section]:
@@ -113,7 +114,7 @@ def ever_back(entry: MachineEntry, name: str, section: str) -> bool:
 
 
 def _called_for(scope: Scope, name: str) -> bool:
-    return any(name in _texts(task.after) for task in (scope.entry.tasks or {}).values() if task.only)
+    return any(name in texts_in(task.after) for task in (scope.entry.tasks or {}).values() if task.only)
 
 
 def check_again(scope: Scope, fluid: str, drain: DrainEntry) -> None:
@@ -160,7 +161,3 @@ def _waits(entry: MachineEntry) -> Iterator[tuple[Path, list[object] | None]]:
         yield ("parts", name, "needs"), part.needs
         for key, joint in (part.joints or {}).items():
             yield ("parts", name, "joints", key, "needs"), joint.needs
-
-
-def _texts(raw: list[object] | None) -> list[str]:
-    return [one for one in raw or [] if isinstance(one, str)]

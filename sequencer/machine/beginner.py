@@ -114,6 +114,8 @@ def _further(before: Sequence[Fault], after: Sequence[Fault], *, sign: bool) -> 
     Where it was none that can be read, and is one by a ``sign`` alone, what else is wrong counts for nothing.
     """
     left = _errors(after)
+    if left and is_syntax(left[0].problem) and not is_syntax(before[0].problem):
+        return False  # what can be read is not mended into what can't
     if not left or (sign and is_syntax(before[0].problem) and not is_syntax(left[0].problem)):
         return True
     fatal = len(before) == 1  # the parser stops at its first

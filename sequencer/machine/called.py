@@ -58,7 +58,7 @@ def joints_in(machine: Machine) -> dict[str, Joint]:
 
 def joint_words(machine: Machine, joint: Joint) -> frozenset[str]:
     """The words that a joint goes by, those of its part, its kind and its thread among them."""
-    fastened = f"{joint.kind} {_many(joint.kind)} {joint.thread or ''}"
+    fastened = f"{joint.kind} {many(joint.kind)} {joint.thread or ''}"
     return words_of(f"{joint.part} {joint_label(machine, joint)} {joint.name} {fastened}")
 
 
@@ -219,7 +219,8 @@ def _plain(text: str) -> str:
     return " ".join(word for word in words if word not in _SPARE) or " ".join(words)
 
 
-def _many(kind: str) -> str:
+def many(kind: str) -> str:
+    """The word for several of a kind of joint."""
     return f"{kind}es" if kind.endswith(("s", "sh", "ch", "x")) else f"{kind}s"
 
 

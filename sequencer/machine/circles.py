@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import Item, Spotted, as_written, in_front, listed_items, read_item
+from sequencer.machine.items import Item, Spotted, as_written, in_front, listed_items, read_item, texts_in
 from sequencer.machine.kinds import holding
 from sequencer.machine.model import Atom, State
 from sequencer.machine.relations import FLUID, JOINT, PART, TASK, Relation, listed
@@ -31,7 +31,7 @@ def check_circles(scope: Scope) -> None:
             _never(scope, listed_items(joint, JOINT, here), (), {(name, joint_name)}, f"{label} is")
             if joint.crack is not None:
                 _check_crack(scope, part, joint, here, label)
-    first, needed = set(_texts(scope.entry.first)), _waiting(scope, "needs")
+    first, needed = set(texts_in(scope.entry.first)), _waiting(scope, "needs")
     for name, task in (scope.entry.tasks or {}).items():
         if not task.only:
             _check_task(scope, name, task, *needed.get(name, (set(), set())), is_first=name in first)
@@ -103,7 +103,7 @@ def _touches(scope: Scope, atom: Atom, parts: Collection[str], joints: _Joints) 
 
 
 def _own_names(joints: list[Any], part: str) -> list[str]:
-    return [joint.removeprefix(f"{part}/") for joint in _texts(joints)]
+    return [joint.removeprefix(f"{part}/") for joint in texts_in(joints)]
 
 
 def _check_own(scope: Scope, name: str, part: PartEntry) -> None:
@@ -126,7 +126,7 @@ def _check_own(scope: Scope, name: str, part: PartEntry) -> None:
 def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, label: str) -> None:
     """It is cracked before anything is done to the parts in ``while``: none of them can be in its way."""
     assert joint.crack is not None
-    holding = set(_texts(joint.crack.while_))
+    holding = set(texts_in(joint.crack.while_))
     for item in in_front(part, joint, path):
         shut = [spotted for spotted in item.atoms if spotted.atom.part in holding]
         if shut and len(shut) == len(item.atoms):
@@ -171,7 +171,7 @@ def _check_task(
                 parts.add(spotted.atom.part)
             else:
                 joints.add((spotted.atom.part, spotted.atom.joint))
-    for part in _texts(task.carries):
+    for part in texts_in(task.carries):
         entry = scope.entry.parts.get(part)
         held = holding({name: joint.kind for name, joint in (entry.joints or {}).items()}) if entry else []
         joints.update((part, joint) for joint in held)
@@ -183,13 +183,9 @@ def _waiting(scope: Scope, key: str) -> dict[str, tuple[set[str], set[tuple[str,
     """For each task or fluid the parts and joints that say under ``key`` that they wait for it."""
     waiting: dict[str, tuple[set[str], set[tuple[str, str]]]] = {}
     for part_name, part in scope.entry.parts.items():
-        for name in _texts(getattr(part, key)):
+        for name in texts_in(getattr(part, key)):
             waiting.setdefault(name, (set(), set()))[0].add(part_name)
         for joint_name, joint in (part.joints or {}).items():
-            for name in _texts(getattr(joint, key)):
+            for name in texts_in(getattr(joint, key)):
                 waiting.setdefault(name, (set(), set()))[1].add((part_name, joint_name))
     return waiting
-
-
-def _texts(raw: list[Any] | None) -> list[str]:
-    return [one for one in raw or [] if isinstance(one, str)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import chain
+from typing import Any
 
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.fields import kind_of
@@ -42,6 +43,11 @@ def read_item(raw: object, path: Path) -> Item:
     item = Item(path)
     _read(raw, path, item)
     return item
+
+
+def texts_in(raw: list[Any] | None) -> list[str]:
+    """What of a list is text."""
+    return [one for one in raw or [] if isinstance(one, str)]
 
 
 def listed_items(entry: object, holder: str, path: Path) -> Iterator[tuple[Item, Relation]]:

@@ -6,7 +6,7 @@ other code names one: it goes over all of them, or asks for those that hold a mo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -37,7 +37,7 @@ class FoundWord:
 class SurveyWords:
     """How a relation is said where somebody is asked what is in the way: see the head of the table."""
 
-    scopes: tuple[str, ...]
+    scopes: Sequence[str]
     verb: str
     echo: str
     hint: str
@@ -46,22 +46,19 @@ class SurveyWords:
 
 @dataclass(frozen=True, eq=False)
 class Relation:
-    """A kind of relation: see the head of the table. It is known by its key.
-
-    ``explains`` is ``says`` there.
-    """
+    """A kind of relation, known by its key: see the head of the table."""
 
     key: str
-    on: frozenset[str]
-    explains: str
-    waits: frozenset[str]
+    on: Sequence[str]
+    says: str
+    waits: Sequence[str]
     phrase: str
     able: str
-    meant: tuple[str, ...] = ()
-    seen: frozenset[str] = frozenset()
+    meant: Sequence[str] = ()
+    seen: Sequence[str] = ()
     arrow: Mapping[str, str] = field(default_factory=dict)
     legend: str = ""
-    found: tuple[FoundWord, ...] = ()
+    found: Sequence[FoundWord] = ()
     survey: SurveyWords | None = None
 
     def __eq__(self, other: object) -> bool:
@@ -88,18 +85,6 @@ def relations(holder: str | None = None) -> tuple[Relation, ...]:
     return tuple(one for one in rows if holder is None or holder in one.on)
 
 
-def relation(key: str) -> Relation:
-    """The one with this key.
-
-    Raises:
-        LookupError: There is none.
-    """
-    found = next((one for one in relations() if one.key == key), None)
-    if found is None:
-        raise LookupError(f"there is no relation {key!r}")
-    return found
-
-
 def barring(move: str) -> Relation:
     """The one that says what bars a move, where nothing more is known of how."""
     return next(one for one in relations() if move in one.seen)
@@ -117,18 +102,6 @@ def found_words() -> tuple[tuple[Relation, FoundWord], ...]:
 
 
 def _read(row: Mapping[str, Any]) -> Relation:
-    survey = row.get("survey")
-    return Relation(
-        row["key"],
-        frozenset(row["on"]),
-        row["says"],
-        frozenset(row["waits"]),
-        row["phrase"],
-        row["able"],
-        tuple(row.get("meant", ())),
-        frozenset(row.get("seen", ())),
-        row.get("arrow", {}),
-        row.get("legend", ""),
-        tuple(FoundWord(**word) for word in row.get("found", ())),
-        SurveyWords(**{**survey, "scopes": tuple(survey["scopes"])}) if survey else None,
-    )
+    found = [FoundWord(**one) for one in row.get("found", ())]
+    survey = SurveyWords(**row["survey"]) if "survey" in row else None
+    return Relation(**{**row, "found": found, "survey": survey})

@@ -31,7 +31,7 @@ def with_relations(holder: str, after: str) -> Callable[[type[E]], type[E]]:
 
     def extended(entry: type[E]) -> type[E]:
         own = {
-            one.key: FieldInfo(annotation=Needs | None, default=None, description=one.explains)
+            one.key: FieldInfo(annotation=Needs | None, default=None, description=one.says)
             for one in relations(holder)
         }
         fields = list(entry.__pydantic_fields__.items())

@@ -11,6 +11,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from sequencer.graph import Target, derive
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reach import possible
@@ -19,7 +20,7 @@ from sequencer.graph.serving import begun_with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Teardown
 from sequencer.plan.present import Present
-from sequencer.plan.replay import rules_as_clauses, teardown_of
+from sequencer.plan.replay import teardown_of
 
 
 def backwards(

@@ -29,12 +29,12 @@ from functools import cached_property
 
 from sequencer.engine.crew import CrewLimits, CrewProblem, CrewResult, Resource, Timetable, schedule
 from sequencer.errors import SequencerError
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Kind, Operation, OperationGraph
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Step, Teardown
 from sequencer.plan.prefer import Prefer, Scale
-from sequencer.plan.replay import rules_as_clauses
 from sequencer.plan.setups import Changes, Setup
 
 Watch = Callable[[Fraction, Fraction], None]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
+from sequencer.engine.base.bits import mask_of
 from sequencer.graph.operations import OperationGraph
 from sequencer.plan.setups import Changes, Setup
 
@@ -60,7 +61,7 @@ class _Job:
         names = tuple(name for name in graph.operations if name in wanted)
         index = {name: number for number, name in enumerate(names)}
         clauses: list[list[int]] = [
-            [_bits(index[n] for n in clause.any_of if n in index) for clause in graph.needs[name]]
+            [mask_of(index[n] for n in clause.any_of if n in index) for clause in graph.needs[name]]
             for name in names
         ]
         for rule in graph.orders:
@@ -80,11 +81,11 @@ class _Job:
             still = [number for number in waiting if not self.allowed(number, done)]
             if len(still) == len(waiting):
                 return done
-            done |= _bits(set(waiting) - set(still))
+            done |= mask_of(set(waiting) - set(still))
             waiting = still
 
     def possible(self, done: int, all_of: Sequence[int]) -> bool:
-        wanted = _bits(all_of)
+        wanted = mask_of(all_of)
         return self.reached(done, all_of) & wanted == wanted
 
 
@@ -109,7 +110,7 @@ def _brought_forward(job: _Job, kept: Sequence[int], free: Sequence[int]) -> lis
     loose = list(free)
     for place in range(len(kept) - 1, -1, -1):
         before = [*kept[:place], *loose]
-        wanted = _bits(kept[:place])
+        wanted = mask_of(kept[:place])
         reached = job.reached(0, before)
         if reached & wanted == wanted and job.allowed(kept[place], reached):
             chain.append(kept[place])
@@ -174,10 +175,3 @@ class _Costs:
 
     def change(self, old: int, new: int) -> int:
         return self._cost[old, new]
-
-
-def _bits(numbers: Iterable[int]) -> int:
-    found = 0
-    for number in numbers:
-        found |= 1 << number
-    return found

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.graph.reach import rounds
-from sequencer.plan.replay import rules_as_clauses
 
 
 def top_to_bottom(graph: OperationGraph, goals: Sequence[Clause], fallback: Sequence[str]) -> tuple[str, ...]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sequencer.graph import Target
-from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.graph.explain import rules_as_clauses
+from sequencer.graph.operations import OperationGraph
 from sequencer.plan.plan import Bound, Step, Teardown, Totals
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.setups import Changes, Setup
@@ -43,14 +44,6 @@ def replay(
         )
         before = here
     return tuple(steps)
-
-
-def rules_as_clauses(graph: OperationGraph) -> dict[str, list[Clause]]:
-    """The order rules of a graph in which everything is done, as needs."""
-    clauses: dict[str, list[Clause]] = {}
-    for rule in graph.orders:
-        clauses.setdefault(rule.after, []).append(Clause((rule.before,), rule.reason))
-    return clauses
 
 
 def is_workable(graph: OperationGraph, order: Sequence[str]) -> bool:

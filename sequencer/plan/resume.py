@@ -15,6 +15,7 @@ from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Status
 from sequencer.errors import SequencerError
 from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Clause, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
@@ -25,7 +26,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Present, due_as_well, met, remaining, too_late
 from sequencer.plan.question import ask
-from sequencer.plan.replay import replay, rules_as_clauses, teardown_of
+from sequencer.plan.replay import replay, teardown_of
 
 RESHUFFLE_SECONDS = Fraction(120)
 """What another order has to save before the one that the person knows is given up (common practice: two

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.plan.plan import Totals
-from sequencer.plan.replay import replay, rules_as_clauses
+from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.machine.model import Joint
-from sequencer.plan.replay import rules_as_clauses
 
 _FASTENING = ("fasten", "tighten")
 

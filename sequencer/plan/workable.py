@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.graph import Target, goals
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
 from sequencer.plan.present import Present, cracks_first, due_as_well, met, remaining
-from sequencer.plan.replay import rules_as_clauses
 
 
 def workable(

@@ -6,7 +6,7 @@ import pytest
 from sequencer.graph import derive
 from sequencer.machine import read_text
 from sequencer.machine.model import Atom, State
-from sequencer.machine.relations import relation
+from sequencer.machine.relations import OFF, barring
 from tests.support.page_example import PAGE
 
 
@@ -36,7 +36,7 @@ def test_networkx_sees_an_alternative_as_a_node_of_its_own(graph):
     (far,) = [node for node in ways if node[0] == "undo bracket/far"]
     assert set(whole.predecessors(far)) == {"loosen motor", "remove motor"}
     assert set(whole.successors(far)) == {"undo bracket/far"}
-    assert whole.edges["remove belt", "remove pulley"]["reason"].kind == relation("trapped_by")
+    assert whole.edges["remove belt", "remove pulley"]["reason"].kind == barring(OFF)
     assert whole.edges["crack pulley/bolts", "remove belt"]["both"] is True
     assert nx.is_directed_acyclic_graph(whole)
 

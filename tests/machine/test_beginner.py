@@ -142,3 +142,10 @@ def test_of_lines_that_differ_the_odd_one_is_told(line, by):
 def test_a_missing_blank_behind_a_dash_is_told_at_its_line():
     faults = [str(fault) for fault in read_text(LISTED.replace("- Mark", "-Mark")).faults]
     assert faults[0] == "machine.yaml:20:8: no blank stands behind the dash; write - Mark it"
+
+
+@pytest.mark.parametrize("number", [13, 17])
+def test_a_word_that_is_no_key_is_told_as_that(number):
+    lead = LINES[number - 1][: len(LINES[number - 1]) - len(LINES[number - 1].lstrip())]
+    faults = faults_with(number, f"{lead}blocked_by: [guard]")
+    assert faults == [f"{number}:5: `blocked_by` is not a key of a part; did you mean `behind`?"]

@@ -11,7 +11,7 @@ from sequencer.machine.edit import EditError, Editor, replace_file
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Atom, Need, Place, State
 from sequencer.machine.reading import load, read_text
-from sequencer.machine.relations import relation
+from sequencer.machine.relations import OFF, barring
 from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -143,7 +143,7 @@ def test_needs_of_the_model_are_written_as_a_file_has_them():
     editor.add_need(
         "guard",
         "trapped_by",
-        Need((Atom("motor", State.OFF, "feet"), Atom("motor")), here, relation("trapped_by")),
+        Need((Atom("motor", State.OFF, "feet"), Atom("motor")), here, barring(OFF)),
     )
     assert editor.value("parts/guard/trapped_by") == [{"motor": "loose"}, {"any": ["motor/feet", "motor"]}]
     editor.remove_need("guard", "trapped_by", Atom("motor", State.LOOSE))

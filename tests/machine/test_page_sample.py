@@ -20,7 +20,7 @@ from sequencer.machine.model import (
     Torque,
     Undo,
 )
-from sequencer.machine.relations import relation
+from sequencer.machine.relations import OFF, UNDO, barring
 from sequencer.quantities import parse_torque
 from tests.machine.texts import PAGE
 
@@ -68,7 +68,7 @@ def test_its_fluid_is_read(machine):
     oil = machine.fluids["oil"]
     assert (oil.volume_litres, oil.volume_text) == (1.2, "1.2 L")
     assert (oil.drain.position, oil.drain.tool, oil.drain.seconds) == ("under", "hex-6", 360)
-    assert oil.drain.under("behind") == (Need((Atom("guard"),), at(25, 61), relation("behind")),)
+    assert oil.drain.under("behind") == (Need((Atom("guard"),), at(25, 61), barring(UNDO)),)
     assert (oil.fill.position, oil.fill.tool, oil.fill.seconds, oil.fill.under("behind")) == (
         "bench",
         HAND,
@@ -100,8 +100,8 @@ def test_each_times_count_is_the_time_of_a_joint(machine):
 
 def test_its_needs_are_read(machine):
     pulley, bracket, mount = (machine.parts[name] for name in ("pulley", "bracket", "mount"))
-    assert pulley.under("behind") == (Need((Atom("guard"),), at(42, 14), relation("behind")),)
-    assert pulley.under("trapped_by") == (Need((Atom("belt"),), at(43, 18), relation("trapped_by")),)
+    assert pulley.under("behind") == (Need((Atom("guard"),), at(42, 14), barring(UNDO)),)
+    assert pulley.under("trapped_by") == (Need((Atom("belt"),), at(43, 18), barring(OFF)),)
     assert [need.any_of for need in bracket.joints["far"].under("behind")] == [(Atom("motor", State.LOOSE),)]
     assert [need.any_of for need in mount.under("behind")] == [(Atom("bracket"), Atom("motor"))]
 

@@ -4,11 +4,12 @@ import random
 
 from sequencer.errors import SequencerError
 from sequencer.graph import derive, goals, narrowed
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import nearest_choice
 from sequencer.graph.reverse import way_back
 from sequencer.plan.held import supports
 from sequencer.plan.present import Direction, Present
-from sequencer.plan.replay import rules_as_clauses, teardown_of
+from sequencer.plan.replay import teardown_of
 from sequencer.plan.setups import Changes
 from sequencer.plan.stops import Left, Verdict, stops
 from sequencer.plan.turned import as_planned

@@ -4,9 +4,9 @@ import networkx as nx
 import pytest
 
 from sequencer.graph import UnreachableError, derive, goals, narrowed, parse_targets
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import rounds
 from sequencer.plan.naive import top_to_bottom
-from sequencer.plan.replay import rules_as_clauses
 from tests.plan.jobs import machine_of, names, teardown
 from tests.support.checker import order_faults
 from tests.support.page_example import PAGE

@@ -10,12 +10,13 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reverse import way_back
 from sequencer.plan.hours import draws
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.practice.rules import kept_by
-from sequencer.plan.replay import is_workable, rules_as_clauses
+from sequencer.plan.replay import is_workable
 from sequencer.plan.sealing import with_seals
 from sequencer.plan.setups import Changes, Setup
 from sequencer.plan.stops import Places, Verdict, overnight_seconds

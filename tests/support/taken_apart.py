@@ -14,9 +14,9 @@ from typing import Any
 from ruamel.yaml import YAML
 
 from sequencer.graph import derive
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import possible
 from sequencer.machine.reading import read_text
-from sequencer.plan.replay import rules_as_clauses
 
 Item = str | dict[str, str]
 

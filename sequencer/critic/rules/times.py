@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from sequencer.critic.case import Case, holds_of
+from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
 from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.practice.job import holds
 
 SHORTEST, LONGEST = Fraction(2), Fraction(40)
 """Seconds that undoing anything takes, and how often the usual time of its kind (our own judgement)."""
@@ -41,7 +42,7 @@ def seized(case: Case) -> Iterator[Finding]:
             continue
         for joint in part.joints.values():
             tight = kind_name(joint) == "fit" or (
-                case.is_a("exhaust", part) and holds_of(joint) is Holds.BEARING
+                case.is_a("exhaust", part) and holds(joint) is Holds.BEARING
             )
             if tight and joint.seconds < SEIZED_SECONDS and not _freed(case, part, joint):
                 yield finding(

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from sequencer.critic.case import Case, holds_of
+from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
 from sequencer.plan.hazards import is_awkward
 from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.practice.job import holds
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread
 
@@ -111,7 +112,7 @@ def _supported(case: Case, part: Part) -> bool:
 
 def _bears_kg(joint: Joint) -> float:
     """What a joint suggests that its part weighs at the most."""
-    if holds_of(joint) is Holds.SLIGHT and kind_name(joint) not in SMALL_KG:
+    if holds(joint) is Holds.SLIGHT and kind_name(joint) not in SMALL_KG:
         return 0.0
     mm = _thread_mm(joint)
     if mm is not None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import reduce
+from operator import or_
 
 _BYTES: list[list[tuple[int, ...]]] = []
 """For each byte of a set, least first, and each value of it: the numbers it stands for. Grows as needed."""
@@ -14,6 +16,11 @@ def mask_of(numbers: Iterable[int]) -> int:
     for number in numbers:
         mask |= 1 << number
     return mask
+
+
+def union_of(masks: Iterable[int]) -> int:
+    """The set of all that is in one of ``masks``."""
+    return reduce(or_, masks, 0)
 
 
 def members(mask: int) -> Sequence[int]:

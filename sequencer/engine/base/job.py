@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.bits import mask_of, members, union_of
 from sequencer.engine.base.costs import Costs
 
 
@@ -51,7 +51,7 @@ class Job:
         """For each operation, those with a clause that holds it."""
         users: list[list[int]] = [[] for _ in self.setups]
         for op, clauses in enumerate(self.clauses):
-            for other in members(_union(clauses)):
+            for other in members(union_of(clauses)):
                 users[other].append(op)
         return tuple(map(tuple, users))
 
@@ -194,10 +194,3 @@ def _doable(clauses: Sequence[Iterable[int]], allowed: int) -> tuple[list[int], 
                 order.append(op)
                 grown = True
     return order, done
-
-
-def _union(masks: Iterable[int]) -> int:
-    union = 0
-    for mask in masks:
-        union |= mask
-    return union

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.bits import mask_of, members, union_of
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.merge import lean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    pass
 
 
 def better_turned(job: Job, gaps: Gaps) -> bool:
@@ -98,7 +98,7 @@ def firm(job: Job, gaps: Gaps) -> list[Gap]:
 def _too_far(job: Job, stay: Gap) -> int:
     """What is entered after leaving while the stay is sure to be active, as long as nothing lifts it."""
     leaving, entering = of_setups(job, stay.leaving or 0), job.all & ~stay.following
-    later = job.all & ~_union(job.ancestors[op] for op in members(stay.after))
+    later = job.all & ~union_of(job.ancestors[op] for op in members(stay.after))
     if later & ~(leaving | entering):
         return 0
     beyond = job.all
@@ -109,23 +109,16 @@ def _too_far(job: Job, stay: Gap) -> int:
         found = job.all
         for op in members(stay.after):
             found &= job.descendants[op]
-    return (found | _union(job.descendants[op] for op in members(beyond & leaving))) & entering
+    return (found | union_of(job.descendants[op] for op in members(beyond & leaving))) & entering
 
 
 def _easy(job: Job, gaps: Gaps) -> int:
     """How many stays something lifts that can be done on the spot as soon as they are active."""
     count = 0
     for stay in gaps.stays:
-        done = stay.after | _union(job.ancestors[op] for op in members(stay.after))
+        done = stay.after | union_of(job.ancestors[op] for op in members(stay.after))
         count += any(
             (stay.leaving or 0) >> job.setups[op] & 1 and not job.needs[op] & ~done
             for op in members(stay.until)
         )
     return count
-
-
-def _union(masks: Iterable[int] | Sequence[int]) -> int:
-    union = 0
-    for mask in masks:
-        union |= mask
-    return union

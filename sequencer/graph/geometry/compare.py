@@ -99,21 +99,17 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
     return Scan(machine, room, tuple(hidden), doubts, tuple(agreed), unjudged, inside, bare, shut)
 
 
-def own_needs(
-    machine: Machine, part: str, joint: str | None, move: str = "off"
-) -> Iterator[tuple[str, str, Need]]:
-    """The needs that hold for a move, as written: (holder, key, need); for a part those of its joints too."""
+def own_needs(machine: Machine, part: str, joint: str | None, move: str = OFF) -> Iterator[Need]:
+    """The needs that hold for a move, as written; for a part that comes off those of its joints too."""
     whole = machine.parts[part]
-    own = (need for need in whole.waits if (UNDO if joint is not None else move) in need.relation.waits)
-    yield from ((part, need.relation.key, need) for need in own)
+    yield from (need for need in whole.waits if (UNDO if joint is not None else move) in need.relation.waits)
     of_it = [whole.joints[joint]] if joint is not None else whole.joints.values() if move == OFF else ()
-    for one in of_it:
-        yield from ((one.path, need.relation.key, need) for need in one.waits)
+    yield from (need for one in of_it for need in one.waits)
 
 
 def _written(machine: Machine, seen: Seen) -> Place | None:
     """Where the holder's own needs say as much as was seen."""
-    for _, _, need in own_needs(machine, seen.part, seen.joint, seen.move):
+    for need in own_needs(machine, seen.part, seen.joint, seen.move):
         if all(any(_enough(machine, atom, wanted) for wanted in seen.any_of) for atom in need.any_of):
             return need.place
     return None
@@ -130,7 +126,7 @@ def _answered(machine: Machine, room: Solids, seen: tuple[Seen, ...]) -> dict[Se
         if len({hit.obstacle for hit in one.hits}) == 1:
             moves.setdefault((one.part, one.joint, one.move), []).append(one)
     for (part, joint, move), obstacles in moves.items():
-        for _, _, need in own_needs(machine, part, joint, move):
+        for need in own_needs(machine, part, joint, move):
             alone = len(need.any_of) == 1
             pairs = ((atom, one) for atom in need.any_of for one in obstacles)
             met = (one for atom, one in pairs if answers(machine, room, atom, one.hits[0].clears[0], alone))

@@ -190,7 +190,7 @@ class _Bench:
         found = [
             (atom, len(need.any_of) == 1)
             for name in movers
-            for _, _, need in own_needs(self.machine, name, joint)
+            for need in own_needs(self.machine, name, joint)
             for atom in need.any_of
             if atom.joint is not None and f"{atom.part}/{atom.joint}" in self.undone
         ]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Kind, Op, OperationGraph
 from sequencer.graph.reverse import way_back
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.rules import Rule
-from sequencer.plan.replay import rules_as_clauses
 from sequencer.plan.sealing import with_seals
 
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reach import possible
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Machine, Part
-from sequencer.plan.replay import rules_as_clauses
 
 
 @dataclass(frozen=True)

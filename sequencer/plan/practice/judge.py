@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Rule, Stay, While
-from sequencer.plan.replay import rules_as_clauses
 
 MOST_STEPS = 4_000
 """Steps tried before the question is given up."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.plan.practice.carried import carried
 from sequencer.plan.practice.closing import closing
@@ -18,7 +19,6 @@ from sequencer.plan.practice.sealed import sealed
 from sequencer.plan.practice.seated import seated
 from sequencer.plan.practice.serves import serves
 from sequencer.plan.practice.staying import snug, start
-from sequencer.plan.replay import rules_as_clauses
 
 Judge = Callable[[Sequence[Rule]], tuple[str, ...] | None]
 """An order of the job that keeps these rules all together; empty: there is none; None: not found out."""

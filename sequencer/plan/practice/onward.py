@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.plan.practice.job import Job
 from sequencer.plan.practice.rules import Dropped, Rule, Stay, While
-from sequencer.plan.replay import rules_as_clauses
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ import random
 from dataclasses import dataclass, field
 
 from sequencer.graph import derive
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.targets import goals
 from sequencer.machine.called import part_label
-from sequencer.plan.replay import rules_as_clauses
 
 PLACED = {
     "under": "from below", "left": "from the left side", "rear": "from the rear",
