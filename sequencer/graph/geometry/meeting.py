@@ -15,13 +15,10 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from sequencer.graph.geometry.shapes import Faces, Facing, Floats, Shape, Way, across
+from sequencer.graph.geometry.shapes import Faces, Facing, Floats, Numbers, Shape, Way, across
 
 Pieces = npt.NDArray[np.object_]
 """Shapely's polygons."""
-
-Numbers = npt.NDArray[np.intp]
-"""Which of some faces."""
 
 MEASURED_TO = 10.0
 """How deep bodies may overlap along a way and still only touch, in mm, if no more than a third of either."""
@@ -29,8 +26,8 @@ MEASURED_TO = 10.0
 _PIECES = (48, 400, 3_000)
 """Pairs of faces that are cut at once, the largest first: most of what is met is met by the first few."""
 
-_SURE = 10.0
-"""A piece of that radius in mm is no sliver of a round hole."""
+_SLIVER = 0.04
+"""No sliver of a round hole is wider, area over circumference, by its body's size: an octagon's is 0.02."""
 
 _LOOKS = 24
 """Places at which it is looked how deep two bodies overlap."""
@@ -116,7 +113,8 @@ def _cut(
         pieces[cut] = shapely.intersection(
             pieces[cut], _halves(middle[cut], slope[cut] / steep[cut, None], distance[cut], span[cut])
         )
-    if not (shapely.area(pieces) > _SURE * shapely.length(pieces)).any():
+    size = max((theirs.high - theirs.low)[:, :2].max(), (mine.high - mine.low)[:, :2].max())
+    if not (shapely.area(pieces) > _SLIVER * size * shapely.length(pieces)).any():
         _true_up(pieces, moving, one, by[:2])
         _true_up(pieces, still, other, np.zeros(2))
     return np.asarray(pieces[shapely.area(pieces) > 1e-9])

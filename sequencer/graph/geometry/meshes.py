@@ -38,18 +38,22 @@ def shape_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -
     """
     where = f"{place}:{place.column}"
     skins = _skins(folder / mesh.file, mesh, where)
-    triangles = np.concatenate([_outwards(skin, tolerance_mm) for skin in skins])
-    corners = triangles.reshape(-1, 3)
-    room = float(np.prod(corners.max(axis=0) - corners.min(axis=0)))
+    closed = all(skin.is_watertight and skin.is_winding_consistent for skin in skins)
+    if closed:
+        faces = [skin.faces if skin.volume > 0 else skin.faces[:, ::-1] for skin in skins]
+        begins = np.cumsum([0, *(len(skin.vertices) for skin in skins)])
+        corners = np.concatenate([some + begin for some, begin in zip(faces, begins, strict=False)])
+        shape = Shape(np.concatenate([skin.vertices for skin in skins])[corners], corners)
+    else:
+        shape = Shape(np.concatenate([_as_sheet(skin, tolerance_mm) for skin in skins]))
+    room = float(np.prod(shape.high - shape.low))
     plain = len(skins) == 1 and skins[0].is_watertight and abs(abs(skins[0].volume) - room) <= room * 1e-9
-    return Shape(triangles), bool(plain)
+    return shape, bool(plain)
 
 
-def _outwards(skin: trimesh.Trimesh, tolerance_mm: float) -> Floats:
-    """The triangles of a skin, wound to look outwards; of an open one both its faces."""
+def _as_sheet(skin: trimesh.Trimesh, tolerance_mm: float) -> Floats:
+    """The triangles of an open skin as sheet, wound to look outwards."""
     triangles = np.asarray(skin.triangles, dtype=float)
-    if skin.is_watertight and skin.is_winding_consistent:
-        return triangles if skin.volume > 0 else triangles[:, ::-1]
     sides = triangles[:, 1:] - triangles[:, :1]
     out = np.cross(sides[:, 0], sides[:, 1])
     long = np.linalg.norm(out, axis=1)

@@ -11,7 +11,6 @@ else a shaft of other facets would stick in a bore that it fits.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     import shapely
 
 Floats = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
 Way = tuple[float, float, float]
 """A direction of length one."""
 
@@ -31,6 +31,9 @@ LEVEL = 1e-4
 
 _SHARPEST = np.radians(46)
 """Edges that turn more sharply than an octagon's are corners, and no circle."""
+
+_FEW = 6
+"""So few triangles of one plane are no dearer by themselves."""
 
 _ROUND = 0.01
 """By how much of the radius circles through neighbouring points may differ and be the same."""
@@ -47,10 +50,14 @@ def across(way: Way) -> Floats:
 
 @dataclass(frozen=True, eq=False)
 class Faces:
-    """Triangles over the plane across a way: ``flat`` there (n, 3, 2), and how far ``along`` it (n, 3)."""
+    """Triangles over the plane across a way: ``flat`` there (n, 3, 2), and how far ``along`` it (n, 3).
+
+    ``corners`` (n, 3) number their points, the same for the same point; None: not known.
+    """
 
     flat: Floats
     along: Floats
+    corners: Numbers | None
 
     @cached_property
     def flats(self) -> Flats:
@@ -59,20 +66,26 @@ class Faces:
 
         slopes = _slopes(self.flat, self.along)
         levels = np.rint(slopes * (1e5, 1e5, 1e3)).astype(np.int64)
-        _, first, number = np.unique(levels, axis=0, return_index=True, return_inverse=True)
-        order = np.argsort(number := number.ravel(), kind="stable")
-        triangles = shapely.polygons(self.flat[order])
-        begins = np.flatnonzero(np.diff(number[order], prepend=-1))
-        pieces = [
-            some[0] if len(some) == 1 else shapely.union_all(some, grid_size=1e-6)
-            for some in np.split(triangles, begins[1:])
-        ]
-        parts, whose = shapely.get_parts(np.array(pieces, dtype=object), return_index=True)
-        slope = slopes[first][whose]
-        low, high = shapely.bounds(parts).reshape(-1, 2, 2).swapaxes(0, 1)
-        ends = np.array([[along.min(), along.max()] for along in np.split(self.along[order], begins[1:])])
-        ends = ends.reshape(-1, 2)[whose]
-        return Flats(parts, slope, np.column_stack([low, ends[:, 0]]), np.column_stack([high, ends[:, 1]]))
+        order = np.lexsort(levels.T)
+        new = (np.diff(levels[order], axis=0, prepend=levels[order][:1] - 1) != 0).any(axis=1)
+        number = np.empty(len(levels), dtype=np.intp)
+        number[order] = np.cumsum(new) - 1
+        count = np.bincount(number)
+        triangles = shapely.polygons(self.flat)
+        alone = count[number] < _FEW
+        pieces = [triangles[alone]]
+        rows = [(slopes[alone], self.along[alone].min(axis=1), self.along[alone].max(axis=1))]
+        for plane in np.flatnonzero(count >= _FEW):
+            some = number == plane
+            parts = shapely.get_parts(_together(triangles[some]))
+            along, each = self.along[some], np.ones(len(parts))
+            pieces.append(parts)
+            rows.append((slopes[some][:1].repeat(len(parts), axis=0), along.min() * each, along.max() * each))
+        together = np.concatenate(pieces)
+        slope, least, most = (np.concatenate(some) for some in zip(*rows, strict=True))
+        bounds = shapely.bounds(together).reshape(-1, 4)
+        low, high = np.column_stack([bounds[:, :2], least]), np.column_stack([bounds[:, 2:], most])
+        return Flats(together, slope, low, high)
 
     def over(self, place: Floats) -> Floats:
         """How far along the way each face is that lies over a place of the plane."""
@@ -89,12 +102,13 @@ class Faces:
         """What a true round hole lacks of these faces: how far along the way, how deep, and the pieces."""
         import shapely
 
-        found: dict[float, list[tuple[float, Any]]] = {}
-        for along, depth, sliver in _chords(self):
-            found.setdefault(round(along, 2), []).append((depth, shapely.Polygon(sliver)))
+        if self.corners is None:
+            return ()
+        along, depth, outlines = _chords(self, self.corners)
+        pieces, level = shapely.polygons(outlines), along.round(2)
         return tuple(
-            (along, max(depth for depth, _ in some), shapely.union_all([one for _, one in some]))
-            for along, some in found.items()
+            (float(here), float(depth[level == here].max()), shapely.union_all(pieces[level == here]))
+            for here in np.unique(level)
         )
 
 
@@ -121,62 +135,71 @@ class Flats:
         return shapely.STRtree(self.pieces)
 
 
+def _together(triangles: npt.NDArray[np.object_]) -> shapely.Geometry:
+    """Triangles of one plane as one piece: quickly where they meet edge to edge, as most do."""
+    import shapely
+
+    area = shapely.area(triangles).sum()
+    try:
+        whole = shapely.coverage_union_all(triangles)
+    except shapely.errors.GEOSException:  # they overlap
+        whole = None
+    if whole is not None and shapely.is_valid(whole) and abs(shapely.area(whole) - area) <= 1e-6 * area:
+        return whole
+    return shapely.union_all(triangles, grid_size=1e-6)
+
+
 def _slopes(flat: Floats, along: Floats) -> Floats:
     sides, rise = flat[:, 1:] - flat[:, :1], along[:, 1:] - along[:, :1]
     slope = np.linalg.solve(sides, rise[..., None])[..., 0]
     return np.column_stack([slope, along[:, 0] - (slope * flat[:, 0]).sum(axis=1)])
 
 
-def _chords(faces: Faces) -> Iterator[tuple[float, float, Floats]]:
-    """The slivers between the chords and arcs of round holes: how far along, how deep, the outline."""
-    points = np.concatenate([faces.flat, faces.along[..., None]], axis=2).reshape(-1, 3)
-    places, number = np.unique(np.rint(points * 1e4).astype(np.int64), axis=0, return_inverse=True)
-    number = number.reshape(-1, 3)
-    edges = np.stack([number, np.roll(number, -1, axis=1)], axis=2).reshape(-1, 2)
-    pairs = {(int(a), int(b)) for a, b in edges}
+def _chords(faces: Faces, corners: Numbers) -> tuple[Floats, Floats, Floats]:
+    """The slivers between the chords and arcs of round holes: how far along, how deep, their outlines."""
+    number = corners - corners.min(initial=0)
+    at = np.zeros((int(number.max(initial=-1)) + 1, 3))
+    at[number.ravel()] = np.concatenate([faces.flat, faces.along[..., None]], axis=2).reshape(-1, 3)
     sides = faces.flat[:, 1:] - faces.flat[:, :1]
-    flipped = len(sides) and (sides[:, 0, 0] * sides[:, 1, 1] - sides[:, 0, 1] * sides[:, 1, 0])[0] < 0
-    following: dict[int, list[int]] = {}
-    for a, b in pairs:
-        if (b, a) not in pairs:
-            begin, end = (b, a) if flipped else (a, b)
-            following.setdefault(begin, []).append(end)
-    at = places / 1e4
-    one_way = {a: ends[0] for a, ends in following.items() if len(ends) == 1}
-    circles = {
-        b: circle
-        for a, b in one_way.items()
-        if b in one_way and (circle := _circle(*(at[n, :2] for n in (a, b, one_way[b])))) is not None
-    }
-    for a, b in one_way.items():
-        if a in circles and b in circles and _same(circles[a], circles[b]):
-            yield _sliver(at[a], at[b], (circles[a] + circles[b]) / 2)
+    if (sides[:1, 0, 0] * sides[:1, 1, 1] < sides[:1, 0, 1] * sides[:1, 1, 0]).any():
+        number = number[:, ::-1]  # of faces that look back; now the material is on the left of each edge
+    begin, end = np.stack([number, np.roll(number, -1, axis=1)], axis=2).reshape(-1, 2).T
+    outline = ~np.isin(begin * len(at) + end, end * len(at) + begin)
+    begin, end = begin[outline], end[outline]
+    alone = np.bincount(begin, minlength=len(at)) == 1
+    following = np.full(len(at), -1)
+    following[begin] = end
+    following[~alone] = -1
+    first, middle = begin[alone[begin]], end[alone[begin]]
+    circle = np.full((len(at), 3), np.nan)
+    on = following[middle] >= 0
+    circle[middle[on]] = _circles(*(at[some, :2] for some in (first[on], middle[on], following[middle[on]])))
+    one, other = circle[first], circle[middle]
+    least = np.minimum(one[:, 2], other[:, 2])
+    round_ = np.abs(one - other).max(axis=1) <= _ROUND * least  # not so where there is none
+    return _slivers(at[first[round_]], at[middle[round_]], (one + other)[round_] / 2)
 
 
-def _circle(a: Floats, b: Floats, c: Floats) -> Floats | None:
-    """The circle through three places that a hole's edge goes round by: centre and radius; None: no hole."""
+def _circles(a: Floats, b: Floats, c: Floats) -> Floats:
+    """The circles through three places that a hole's edge goes round by: centre and radius; nan: no hole."""
     first, second = b - a, c - b
-    turn = first[0] * second[1] - first[1] * second[0]
-    if turn >= 0 or np.arctan2(-turn, first @ second) > _SHARPEST:  # the material is on the left
-        return None
-    across = np.array([[first[0], first[1]], [second[0], second[1]]])
-    middle = np.linalg.solve(across, np.array([first @ (a + b), second @ (b + c)]) / 2)
-    return np.append(middle, np.linalg.norm(middle - b))
+    turn = first[:, 1] * second[:, 0] - first[:, 0] * second[:, 1]  # to the right, away from the material
+    round_ = (turn > 0) & (np.arctan2(turn, (first * second).sum(axis=1)) <= _SHARPEST)
+    found = np.full((len(a), 3), np.nan)
+    half = np.stack([(first * (a + b)).sum(axis=1), (second * (b + c)).sum(axis=1)], axis=1)[round_] / 2
+    middle = np.linalg.solve(np.stack([first, second], axis=1)[round_], half[..., None])[..., 0]
+    found[round_] = np.column_stack([middle, np.linalg.norm(middle - b[round_], axis=1)])
+    return found
 
 
-def _same(one: Floats, other: Floats) -> bool:
-    return bool(np.abs(one - other).max() <= _ROUND * min(one[2], other[2]))
-
-
-def _sliver(a: Floats, b: Floats, circle: Floats) -> tuple[float, float, Floats]:
-    middle, radius = circle[:2], float(circle[2])
-    chord = b[:2] - a[:2]
-    half = min(1.0, float(np.linalg.norm(chord)) / 2 / radius)
-    begin = np.arctan2(*(a[:2] - middle)[::-1])
-    turn = np.remainder(np.arctan2(*(b[:2] - middle)[::-1]) - begin + np.pi, 2 * np.pi) - np.pi
-    steps = begin + turn * np.linspace(0, 1, 9)
-    arc = middle + radius * np.column_stack([np.cos(steps), np.sin(steps)])
-    return float(a[2] + b[2]) / 2, radius * (1 - float(np.sqrt(1 - half * half))), arc
+def _slivers(a: Floats, b: Floats, circle: Floats) -> tuple[Floats, Floats, Floats]:
+    middle, radius = circle[:, :2], circle[:, 2]
+    half = np.minimum(1.0, np.linalg.norm(b[:, :2] - a[:, :2], axis=1) / 2 / radius)
+    from_a, from_b = (np.arctan2(*(some[:, :2] - middle).T[::-1]) for some in (a, b))
+    turn = np.remainder(from_b - from_a + np.pi, 2 * np.pi) - np.pi
+    steps = from_a[:, None] + turn[:, None] * np.linspace(0, 1, 9)
+    arc = middle[:, None] + radius[:, None, None] * np.stack([np.cos(steps), np.sin(steps)], axis=2)
+    return (a[:, 2] + b[:, 2]) / 2, radius * (1 - np.sqrt(1 - half * half)), arc
 
 
 @dataclass(frozen=True)
@@ -189,9 +212,10 @@ class Facing:
 
 @dataclass(frozen=True, eq=False)
 class Shape:
-    """A body's skin: ``triangles`` (n, 3, 3) in mm, each wound to look outwards."""
+    """A body's skin: ``triangles`` (n, 3, 3) in mm, wound to look outwards; ``corners`` as of ``Faces``."""
 
     triangles: Floats
+    corners: Numbers | None = None
     _facing: dict[Way, Facing] = field(default_factory=dict)
 
     @classmethod
@@ -227,7 +251,12 @@ class Shape:
             flat = self.triangles @ across(way).T
             slant = self.normals @ np.array(way)
             ahead, back = (
-                Faces(flat[some, :, :2], flat[some, :, 2]) for some in (slant > LEVEL, slant < -LEVEL)
+                Faces(
+                    flat[some, :, :2],
+                    flat[some, :, 2],
+                    None if self.corners is None else self.corners[some],
+                )
+                for some in (slant > LEVEL, slant < -LEVEL)
             )
             self._facing[way] = Facing(ahead, back)
         return self._facing[way]

@@ -19,7 +19,7 @@ def turned(mesh, angle, z=0.0, x=0.0):
 
     mesh.apply_transform(transformations.rotation_matrix(angle, [0, 0, 1]))
     mesh.apply_translation([x, 0, z])
-    return Shape(np.array(mesh.triangles))
+    return Shape(np.array(mesh.triangles), np.array(mesh.faces))
 
 
 def shaft(radius, long=80.0, sections=24, angle=0.0, z=0.0, x=0.0):
