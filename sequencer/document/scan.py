@@ -58,6 +58,9 @@ def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = Fal
     if scan.inside:
         pairs = [" and ".join(path_words(machine, part) for part in pair) for pair in scan.inside]
         yield from _list("Inside each other as fitted; make their boxes closer:", pairs, whole=whole)
+    if scan.legs:
+        lines = [f"{path_words(machine, part)}: {how}" for part, how in scan.legs.items()]
+        yield from _list("Come out in two legs, and not straight:", lines, whole=whole)
     if scan.shut:
         head = (
             "Barred by their own part, whatever else is off (a spanner from the side, a swivel, a bent key):"

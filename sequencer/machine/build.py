@@ -220,7 +220,8 @@ class _Builder(Joints):
             return None
         joints = once([joint.removeprefix(f"{part}/") for joint in freedom.joints or []])
         seconds = default_seconds(default) if freedom.time is None else freedom.time
-        return Freedom(joints, seconds, self._place("parts", part, key), freedom.by)
+        *via, end = freedom.by or (None,)
+        return Freedom(joints, seconds, self._place("parts", part, key), end, tuple(via))
 
 
 def _condition(entry: ConditionEntry | None) -> Condition:

@@ -6,6 +6,7 @@ One frame for the whole machine, right-handed; which way x, y and z point is the
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -27,6 +28,26 @@ WAYS: dict[str, Vector] = {
     "-z": vector(0, 0, -1),
 }
 """The ways along the axes of the frame, as a file writes them."""
+
+ANY = "any"
+"""Under ``out``: whatever way the shapes leave free."""
+
+
+def direction(way: str) -> Vector:
+    """A way as a file writes it: along an axis, or ``[1, 0, 1]``, of any length."""
+    if way in WAYS:
+        return WAYS[way]
+    x, y, z = (Fraction(part) for part in way.strip("[]").split(","))
+    return x, y, z
+
+
+def way_word(ahead: Iterable[Fraction | float]) -> str:
+    """A direction as a file writes it, to a thousandth of its largest part; along an axis by its name."""
+    parts = [Fraction(part) for part in ahead]
+    most = max(map(abs, parts))
+    parts = [Fraction(round(part / most * 1000), 1000) for part in parts]
+    named = next((word for word, way in WAYS.items() if list(way) == parts), None)
+    return named or f"[{', '.join(f'{float(part):g}' for part in parts)}]"
 
 
 UNITS_OF_LENGTH = ("mm", "cm", "m", "in")

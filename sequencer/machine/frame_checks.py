@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 from pathlib import PurePosixPath, PureWindowsPath
 
 from sequencer.machine.faults import quote
-from sequencer.machine.frame import UNITS_OF_LENGTH, WAYS, Mesh
+from sequencer.machine.frame import ANY, UNITS_OF_LENGTH, WAYS, Mesh
 from sequencer.machine.schema import PartEntry
 from sequencer.machine.schema_joint import JointEntry
 from sequencer.machine.scope import Scope
@@ -19,7 +19,8 @@ _LENGTHS = ("reach", "swing", "draw")
 def check_part_frame(scope: Scope, part: PartEntry, path: Path) -> None:
     """Note what is wrong with where the part at ``path`` is, and how it leaves."""
     for where, way in scope.texts(part.out, (*path, "out")):
-        _check_way(scope, way, where)
+        if way != ANY and not way.startswith("["):  # three numbers have been read
+            _check_way(scope, way, where, f", {ANY}, or three numbers: [0, 1, 1]")
     for _ in scope.texts(part.seen, (*path, "seen")):
         pass
     if part.mesh is not None:
@@ -67,9 +68,9 @@ def check_joint_frame(scope: Scope, joint: JointEntry, path: Path) -> None:
             break
 
 
-def _check_way(scope: Scope, way: str, path: Path) -> None:
+def _check_way(scope: Scope, way: str, path: Path, more: str = "") -> None:
     if way not in WAYS:
-        scope.error(path, f"`{quote(way)}` is no way", f"the ways are {', '.join(WAYS)}")
+        scope.error(path, f"`{quote(way)}` is no way", f"the ways are {', '.join(WAYS)}{more}")
 
 
 def _check_mesh(scope: Scope, mesh: str, path: Path) -> None:

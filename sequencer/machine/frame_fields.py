@@ -11,7 +11,7 @@ from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 
 from sequencer.machine.faults import quote
 from sequencer.machine.fields import MOST_MILLIMETRES, kind_of, one_or_list, refuse
-from sequencer.machine.frame import WAYS, Vector
+from sequencer.machine.frame import ANY, WAYS, Vector, way_word
 from sequencer.quantities import QuantityError, parse_millimetres
 
 MOST_PEOPLE = 99
@@ -22,9 +22,12 @@ Spot = tuple[float, float] | Vector
 """Where a fastener is: two numbers in the pattern of its joint, or three in the machine's frame."""
 
 
+_SIGNED = re.compile(r"[+-]?[0-9]{1,9}(\.[0-9]{1,6})?")
+
+
 def _number(raw: object, remedy: str) -> Fraction:
     text = raw.strip() if isinstance(raw, str) else ""
-    if not re.fullmatch(r"[+-]?[0-9]{1,9}(\.[0-9]{1,6})?", text):
+    if not _SIGNED.fullmatch(text):
         refuse(f"a number of millimetres is wanted here, and this is {kind_of(raw)}", remedy)
     number = Fraction(text)
     if abs(number) >= MOST_MILLIMETRES:
@@ -33,13 +36,44 @@ def _number(raw: object, remedy: str) -> Fraction:
 
 
 def _three(what: str, remedy: str) -> PlainValidator:
-    def read(raw: object) -> Vector:
-        if not isinstance(raw, list) or len(raw) != 3:
-            refuse(f"{what} has three numbers, x, y and z", remedy)
-        x, y, z = (_number(one, remedy) for one in raw)
-        return x, y, z
+    return PlainValidator(lambda raw: _point(raw, what, remedy))
 
-    return PlainValidator(read)
+
+def _point(raw: object, what: str, remedy: str) -> Vector:
+    if not isinstance(raw, list) or len(raw) != 3:
+        refuse(f"{what} has three numbers, x, y and z", remedy)
+    x, y, z = (_number(one, remedy) for one in raw)
+    return x, y, z
+
+
+def _ways(raw: object) -> object:
+    """Ways by name, or as three numbers each; a vector becomes its word."""
+    if (
+        isinstance(raw, list)
+        and len(raw) == 3
+        and all(isinstance(one, str) and _SIGNED.fullmatch(one.strip()) for one in raw)
+    ):
+        raw = [raw]
+    ways = one_or_list(raw)
+    return [_way(one) if isinstance(one, list) else one for one in ways] if isinstance(ways, list) else ways
+
+
+def _way(raw: list[object]) -> str:
+    remedy = "write a way of the axes, or three numbers: [0, 1, 1]"
+    if len(raw) != 3:
+        refuse("a way has three numbers, along x, y and z", remedy)
+    ahead = [_number(one, remedy) for one in raw]
+    if not any(ahead):
+        refuse("this way leads nowhere", remedy)
+    return way_word(ahead)
+
+
+def _stops(raw: object) -> tuple[Vector, ...]:
+    """Where a part comes past as it moves, each from where it is fitted; the last is where it lies then."""
+    remedy = "write how far it goes along x, y and z in mm: [0, 0, 60], or a list of these for its stops"
+    several = isinstance(raw, list) and bool(raw) and all(isinstance(one, list) for one in raw)
+    stops = raw if several and isinstance(raw, list) else [raw]
+    return tuple(_point(one, "a shift", remedy) for one in stops)
 
 
 def _size(raw: object) -> Vector:
@@ -148,18 +182,19 @@ _PLACES: dict[str, Any] = {
 }
 _DATE: dict[str, Any] = {"type": ["string", "null"], "pattern": r"^\d{4}-\d{2}-\d{2}$"}
 _PER_CENT: dict[str, Any] = {"type": ["string", "null"], "pattern": r"^\s*(±|\+/?-)? ?[0-9.]+ ?%\s*$"}
-_WAY_LIST: dict[str, Any] = {"anyOf": [_WAY, {"type": "array", "items": _WAY}, {"type": "null"}]}
+_OUT: dict[str, Any] = {"anyOf": [{"enum": [*WAYS, ANY]}, _XYZ]}
+_WAY_LIST: dict[str, Any] = {"anyOf": [*_OUT["anyOf"], {"type": "array", "items": _OUT}, {"type": "null"}]}
 
 Corner = Annotated[Vector, _three("a corner", "write [x, y, z] in mm: [0, 120, 40]"), WithJsonSchema(_XYZ)]
-Shift = Annotated[
-    Vector,
-    _three("a shift", "write how far it goes along x, y and z in mm: [0, 0, 60]"),
-    WithJsonSchema({"anyOf": [_XYZ, {"type": "null"}]}),
+Stops = Annotated[
+    tuple[Vector, ...],
+    PlainValidator(_stops),
+    WithJsonSchema({"anyOf": [_XYZ, {"type": "array", "items": _XYZ, "minItems": 1}, {"type": "null"}]}),
 ]
 Size = Annotated[Vector, PlainValidator(_size), WithJsonSchema(_SIZE)]
 Millimetres = Annotated[Fraction, PlainValidator(_length), WithJsonSchema(_LONG)]
 Spots = Annotated[list[Spot], PlainValidator(_spots), WithJsonSchema(_PLACES)]
-Ways = Annotated[list[Any], BeforeValidator(one_or_list), WithJsonSchema(_WAY_LIST)]
+Ways = Annotated[list[Any], BeforeValidator(_ways), WithJsonSchema(_WAY_LIST)]
 Way = Annotated[str, WithJsonSchema({"enum": [*WAYS, None]})]
 People = Annotated[int, PlainValidator(_people), WithJsonSchema(_HANDS)]
 Share = Annotated[Fraction, PlainValidator(_share), WithJsonSchema(_PER_CENT)]

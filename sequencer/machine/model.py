@@ -120,12 +120,14 @@ class Freedom:
     """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), its own time.
 
     ``by`` is how far the part has moved then, in mm of the machine's frame; None where nobody has said.
+    ``via`` is where it comes past on its way there.
     """
 
     joints: tuple[str, ...]
     seconds: Fraction
     place: Place
     by: Vector | None = None
+    via: tuple[Vector, ...] = ()
 
 
 @dataclass(frozen=True)

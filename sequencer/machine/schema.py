@@ -29,7 +29,7 @@ from sequencer.machine.fields import (
     Walks,
     Years,
 )
-from sequencer.machine.frame_fields import Day, People, Shift, Ways
+from sequencer.machine.frame_fields import Day, People, Stops, Ways
 from sequencer.machine.relations import FLUID, PART, TASK
 from sequencer.machine.schema_joint import (
     BOXES,
@@ -170,7 +170,9 @@ class FreedomEntry(Entry):
     called = "a state"
     joints: Names | None = key("The joints to slacken (loose) or to undo (aside) for it.")
     time: Time | None = key("Moving the part; 0 s.")
-    by: Shift | None = key("How far it has moved then, in mm of the frame: [0, 0, 60].")
+    by: Stops | None = key(
+        "How far it has moved then, in mm of the frame: [0, 0, 60]; or its stops on the way."
+    )
 
 
 class RidesEntry(Entry):
@@ -241,7 +243,7 @@ class PartEntry(Entry):
     box: Annotated[list[BoxEntry] | None, brief(short.boxes, BOXES)] = key(
         "The room that it takes, roughly: {at: [x, y, z], size: [a, b, c]} in mm. One box or several."
     )
-    out: Ways | None = key("The ways that it can leave: [+z, -y].")
+    out: Ways | None = key("The ways that it can leave: [+z, -y], a direction [0, 1, 1], or any.")
     mesh: Text | None = key("A file with its shape, in place of boxes: files/bracket.stl, pump.glb#impeller.")
     mesh_unit: Text | None = key("What the shape was drawn in: mm, cm, m or in.")
     seen: Texts | None = key("Where somebody has looked at it from: [front, above].")

@@ -1,7 +1,7 @@
 """How long a scan takes by the number of parts: boxes and meshes, each size beside the one before.
 
-Run: ``python -m tests.benchmarks.scans [--sizes 125 250 500 1000] [--kinds boxes meshes]``. The parts stand in a
-grid with room between, each with a lid over it, and differ in size and turn: invented. A mesh has 2,000 triangles.
+Run: ``python -m tests.benchmarks.scans [--sizes 125 250 500] [--kinds boxes meshes]``. The parts stand in
+a grid with room between, and differ in kind and turn: invented. A mesh has 2,000 triangles.
 """
 
 from __future__ import annotations

@@ -72,3 +72,13 @@ def test_all_stands_inside_the_sheet_and_there_are_at_most_twelve_findings():
         assert 0 < float(text.get("x")) < width
         assert 0 < float(text.get("y")) < height
         assert float(text.get("x")) + 0.55 * float(text.get("font-size")) * len(text.text) < width + 12
+
+
+@pytest.mark.parametrize("out", ["[0, 1, 2]", "[+z, +x]"])
+def test_a_slanted_way_and_one_in_two_legs_are_drawn(out):
+    over, beside = box(-50, -50, 20, 200, 200, 1), box(12, -50, 0, 1, 200, 90)
+    walls = f"walls: {{box: [{over[5:]}, {beside[5:]}], {CLIP}}}"
+    part = f"low: {{{box(0, 0, 0)}, out: {out}, {CLIP}}}"
+    root = drawn(part, walls)
+    assert any(one.get("stroke-dasharray") for one in root.iter(f"{SVG}rect"))
+    assert "walls" in " ".join(words(root))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sequencer.graph.derive import derive
 from sequencer.graph.geometry.hits import Hit, Seen
 from sequencer.graph.geometry.reaching import shut_by_itself
-from sequencer.graph.geometry.seen import free_ways, inside_each_other, see
+from sequencer.graph.geometry.seen import free_ways, inside_each_other, see, two_legs
 from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids, without
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import ancestors, possible
@@ -55,6 +55,7 @@ class Scan:
         inside: Pairs of parts that lie inside each other as fitted.
         bare: Parts without any room given.
         shut: Joints whose tool their own part bars.
+        legs: Parts that come out in two legs and no other way: how.
     """
 
     machine: Machine
@@ -66,6 +67,7 @@ class Scan:
     inside: tuple[tuple[str, str], ...]
     bare: tuple[str, ...]
     shut: tuple[str, ...] = ()
+    legs: Mapping[str, str] = field(default_factory=dict)
 
 
 def scan(machine: Machine, tolerance_mm: float = TOLERANCE_MM, barred: Collection[Moved] = ()) -> Scan:
@@ -96,7 +98,18 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
     bare = tuple(part for part in machine.parts if part not in room.bodies)
     inside = inside_each_other(room)
     shut = tuple(path for part in machine.parts.values() for path in shut_by_itself(part, room))
-    return Scan(machine, room, tuple(hidden), doubts, tuple(agreed), unjudged, inside, bare, shut)
+    return Scan(
+        machine,
+        room,
+        tuple(hidden),
+        doubts,
+        tuple(agreed),
+        unjudged,
+        inside,
+        bare,
+        shut,
+        two_legs(machine, room),
+    )
 
 
 def own_needs(machine: Machine, part: str, joint: str | None, move: str = OFF) -> Iterator[Need]:
@@ -205,7 +218,11 @@ def _doubts(
         met = [hit for one in about for hit in one.hits if any(_speaks_of(atom, hit) for atom in need.any_of)]
         less = _less(machine, need, [hit.clears for hit in met])
         if not met or less:
-            free = free_ways(part, room) if joint is None and part.out and part.name in room.bodies else ()
+            free = (
+                free_ways(machine, part, room)
+                if joint is None and part.out and part.name in room.bodies
+                else ()
+            )
             doubts.append(Doubt(holder, relation.key, need, free, less))
     return tuple(doubts), tuple(unjudged)
 

@@ -11,7 +11,6 @@ import numpy as np
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import (
     ENDLESS,
-    FAR,
     UNITS,
     Ints,
     Shift,
@@ -19,7 +18,6 @@ from sequencer.graph.geometry.sweep import (
     overlapping,
     touching,
 )
-from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.model import Atom
 from sequencer.machine.relations import Relation, barring
 
@@ -149,21 +147,17 @@ def _boxes_run_into(
 
 @dataclass(frozen=True)
 class Trial:
-    """One thing that is tried as fitted: whether it hits something, and the box that it stays in."""
+    """One thing that is tried as fitted: whether it hits something, and the box that it stays in.
+
+    ``group`` are the parts that go along, and so are in nobody's way.
+    """
 
     what: str
     way: str
     low: Ints
     high: Ints
     hits: Hits
-
-
-def endless(way: str) -> Shift:
-    """A way out as a move without end."""
-    axis, sign = way_of(way)
-    far = [0, 0, 0]
-    far[axis] = sign * FAR
-    return far[0], far[1], far[2]
+    group: frozenset[str] = frozenset()
 
 
 def leg_of(what: str, way: str, body: Solid, at: Shift, leg: Shift, room: Solids) -> Trial:
@@ -188,7 +182,7 @@ def hits_of(
 ) -> Iterator[Hit]:
     """What a trial hits. Where a part moves to must be out of the way of all the trials ``besides`` too."""
     for solid in others(part, joint, room, trial.low, trial.high):
-        if not trial.hits(solid, NOWHERE):
+        if solid.part in trial.group or not trial.hits(solid, NOWHERE):
             continue
         moves = solid.moved if solid.part != part else ()  # a part takes its own joints along
         trials = (trial, *besides)

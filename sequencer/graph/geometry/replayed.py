@@ -7,13 +7,14 @@ one, and may lie in its way there: only playing the order shows it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sequencer.graph.geometry.compare import answers, own_needs
-from sequencer.graph.geometry.hits import Hits, endless, moving
+from sequencer.graph.geometry.exits import Exit, in_two_legs, straight
+from sequencer.graph.geometry.hits import Hits, moving
 from sequencer.graph.geometry.reaching import barred_arcs, trials_at
 from sequencer.graph.geometry.solids import NOWHERE, Solid, Solids
-from sequencer.graph.geometry.sweep import Shift
+from sequencer.graph.geometry.sweep import Shift, less
 from sequencer.graph.geometry.tooling import handles
 from sequencer.graph.operations import REACHES, Kind, Operation
 from sequencer.machine.model import Joint, Machine, Part, State
@@ -126,7 +127,7 @@ class _Bench:
                 found.setdefault(place, self._said(operation, what, joint.axis or "", solid))
         excused = self._by_word([part.name], joint.name)
         there = [
-            (one, _less(moved, shift))
+            (one, less(moved, shift))
             for one in others
             if (moved := self._there(one)) is not None and not excused(one)
         ]
@@ -149,12 +150,16 @@ class _Bench:
                 return None
             return self._leaving(operation, part, bodies, others, at)
         state = REACHES.get(operation.kind, self.states[part.name])
-        end = self._moved(part.name, state)
-        begin = NOWHERE if operation.kind in _BACK else self._shift(part.name)
-        if end is None or begin is None:
+        at = NOWHERE if operation.kind in _BACK else self._shift(part.name)
+        if at is None or self._moved(part.name, state) is None:
             return None
-        move = moving(bodies, begin, _less(end, begin), self.room)
-        return [self._said(operation, state.word, "", solid) for solid in self._met(others, move, group)]
+        found: dict[str, Collision] = {}
+        for stop in self.room.bodies[part.name].stops(state):  # on the way back the same, from its end
+            move = moving(bodies, at, less(stop, at), self.room)
+            for solid in self._met(others, move, group):
+                found.setdefault(solid.path, self._said(operation, state.word, "", solid))
+            at = stop
+        return list(found.values())
 
     def _leaving(
         self,
@@ -164,14 +169,40 @@ class _Bench:
         others: list[Solid],
         at: Shift,
     ) -> list[Collision]:
+        movers = [one.part for one in bodies]
         found: list[Collision] = []
-        for way in part.out:
-            move = moving(bodies, at, endless(way), self.room)
-            met = list(self._met(others, move, [one.part for one in bodies]))
+        ways = straight(part, self.room.bodies[part.name], self.room)
+        for way in ways:
+            met = self._met_on(way, others, bodies, at, movers)
             if not met:
                 return []
-            found += [self._said(operation, "out", way, solid) for solid in met]
+            found += [self._said(operation, "out", way.words, solid) for solid in met]
+        now = self._as_it_lies(others, movers)
+        if len(ways) > 1 and any(not hits for _, hits in in_two_legs(bodies, part, now, ways, at)):
+            return []
         return found
+
+    def _met_on(
+        self, way: Exit, others: list[Solid], bodies: list[Solid], at: Shift, movers: list[str]
+    ) -> list[Solid]:
+        found: dict[str, Solid] = {}
+        for leg in way.legs:
+            for solid in self._met(others, moving(bodies, at, leg, self.room), movers):
+                found.setdefault(solid.path, solid)
+            at = at[0] + leg[0], at[1] + leg[1], at[2] + leg[2]
+        return list(found.values())
+
+    def _as_it_lies(self, others: list[Solid], movers: list[str]) -> Solids:
+        """The room of what is in nobody's hands, each thing where it is by now."""
+        excused = self._by_word(movers, None)
+        there = [
+            one.moved_by(by) for one in others if not excused(one) and (by := self._there(one)) is not None
+        ]
+        return replace(
+            self.room,
+            bodies={one.path: one for one in there if one.joint is None},
+            joints={one.path: one for one in there if one.joint is not None},
+        )
 
     def _said(self, operation: Operation, what: str, way: str, solid: Solid) -> Collision:
         return Collision(self.step, operation, what, way, solid.path, self.states[solid.part])
@@ -219,8 +250,4 @@ class _Bench:
 
 def _past(hits: Hits, shift: Shift) -> Hits:
     """A test at a part that has moved: all else has moved the other way."""
-    return lambda solid, moved: hits(solid, _less(moved, shift))
-
-
-def _less(one: Shift, other: Shift) -> Shift:
-    return one[0] - other[0], one[1] - other[1], one[2] - other[2]
+    return lambda solid, moved: hits(solid, less(moved, shift))

@@ -8,22 +8,25 @@ part, moved along it to infinity, overlaps the inside of no other (Latombe's cou
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from sequencer.graph.geometry.hits import Hit, Seen, any_way, endless, hits_of, leg_of
+from sequencer.graph.geometry.exits import Exit, barred, group_of, in_two_legs, straight
+from sequencer.graph.geometry.hits import Hit, Seen, any_way, hits_of, leg_of
 from sequencer.graph.geometry.reaching import reaching
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
-from sequencer.graph.geometry.sweep import UNITS, overlapping, touching
-from sequencer.machine.model import Atom, Machine, Part
+from sequencer.graph.geometry.sweep import UNITS, less, overlapping, touching
+from sequencer.machine.frame import ANY
+from sequencer.machine.model import Atom, Machine, Part, State
 
 
 def see(machine: Machine, room: Solids) -> tuple[Seen, ...]:
     """Every relation that the boxes show, in the order of the file."""
     found: dict[tuple[str, str, tuple[Atom, ...]], Seen] = {}
     for part in machine.parts.values():
-        for seen in (*_leaving(part, room), *_moving(part, room), *reaching(part, room)):
+        for seen in (*_leaving(machine, part, room), *_moving(part, room), *reaching(part, room)):
             key = seen.holder, seen.move, seen.any_of
             known = found.get(key)
             hits = tuple(dict.fromkeys((*known.hits, *seen.hits))) if known else seen.hits
@@ -57,22 +60,72 @@ def _overlap(one: Solid, other: Solid, tolerance_mm: float) -> bool:
     )
 
 
-def free_ways(part: Part, room: Solids) -> tuple[str, ...]:
-    """Those of the part's ways out that nothing bars."""
-    return tuple(way for way in part.out if not _on_the_way(room.bodies[part.name], way, room))
+def free_ways(machine: Machine, part: Part, room: Solids) -> tuple[str, ...]:
+    """Those of the part's straight ways out that nothing bars."""
+    bodies = group_of(machine, part, room)
+    ways = straight(part, room.bodies[part.name], room)
+    return tuple(way.words for way in ways if not barred(way, bodies, part, room))
 
 
-def _leaving(part: Part, room: Solids) -> Iterator[Seen]:
-    """What bars a part's way out; with several ways, what has to be clear of each combination."""
+def two_legs(machine: Machine, room: Solids) -> dict[str, str]:
+    """Parts of which no straight way out is free, and that come out in two legs all the same: how."""
+    found = {}
+    for part in machine.parts.values():
+        if part.name in room.bodies and len(part.out) + (ANY in part.out) > 1:
+            ways = straight(part, room.bodies[part.name], room)
+            bodies = group_of(machine, part, room)
+            if all(barred(way, bodies, part, room) for way in ways):
+                last = list(in_two_legs(bodies, part, room, ways))[-1:]
+                if last and not last[0][1]:
+                    found[part.name] = last[0][0].words
+    return found
+
+
+def _leaving(machine: Machine, part: Part, room: Solids) -> Iterator[Seen]:
+    """What bars a part's way out; with several ways, what has to be clear of each combination.
+
+    What may ride on it goes along, or is off by then.
+    """
     if part.name not in room.bodies or not part.out:
         return
-    body = room.bodies[part.name]
-    ways = [_on_the_way(body, way, room) for way in part.out]
-    yield from any_way(part.name, None, "off", ways)
+    bodies = group_of(machine, part, room)
+    own, riders = bodies[:1], bodies[1:]
+    ways = straight(part, own[0], room)
+    found = [_with_riders(barred(way, own, part, room), way, riders, part, room) for way in ways]
+    if len(ways) > 1 and all(found):
+        for way, hits in in_two_legs(own, part, room, ways):
+            found.append(_with_riders(hits, way, riders, part, room))
+            if not found[-1]:
+                return
+        found = _least_barred(found)
+    yield from any_way(part.name, None, "off", found)
 
 
-def _on_the_way(body: Solid, way: str, room: Solids) -> list[Hit]:
-    return list(hits_of(leg_of("out", way, body, NOWHERE, endless(way), room), body.part, None, room))
+def _with_riders(hits: list[Hit], way: Exit, riders: Sequence[Solid], part: Part, room: Solids) -> list[Hit]:
+    """The same, less the riders themselves, and with what they run into unless they are off before."""
+    going = {rider.part for rider in riders}
+    found = [hit for hit in hits if hit.obstacle.partition("/")[0] not in going]
+    known = {hit.obstacle for hit in found}
+    for rider in riders:
+        off = Atom(rider.part, State.OFF)
+        found += [
+            replace(hit, clears=(*hit.clears, off))
+            for hit in barred(way, (rider,), part, room)
+            if hit.obstacle.partition("/")[0] not in going and hit.obstacle not in known
+        ]
+    return found
+
+
+def _least_barred(ways: list[list[Hit]]) -> list[list[Hit]]:
+    """The ways of which no other one is barred by less."""
+    bars = [frozenset((hit.obstacle, hit.clears) for hit in way) for way in ways]
+    return [
+        way
+        for number, way in enumerate(ways)
+        if not any(
+            other < bars[number] or (other == bars[number] and n < number) for n, other in enumerate(bars)
+        )
+    ]
 
 
 def _moving(part: Part, room: Solids) -> Iterator[Seen]:
@@ -80,7 +133,10 @@ def _moving(part: Part, room: Solids) -> Iterator[Seen]:
     body = room.bodies.get(part.name)
     if body is None:
         return
-    for state, shift in body.moved.items():
-        trial = leg_of(state.word, "", body, NOWHERE, shift, room)
-        for hit in hits_of(trial, part.name, None, room):
-            yield Seen(part.name, None, state.word, hit.clears, (hit,))
+    for state in body.moved:
+        at = NOWHERE
+        for stop in body.stops(state):
+            trial = leg_of(state.word, "", body, at, less(stop, at), room)
+            for hit in hits_of(trial, part.name, None, room):
+                yield Seen(part.name, None, state.word, hit.clears, (hit,))
+            at = stop

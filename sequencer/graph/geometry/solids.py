@@ -42,6 +42,7 @@ class Solid:
     Attributes:
         low: The low corners of its boxes, in units, one row each; ``high`` the other ones.
         moved: How far it has moved in each state that it can be in short of off, where the file says so.
+        via: Where it comes past on its way into each of them.
         unsaid: The states short of off of which the file doesn't say where it goes.
         shape: Its skin, where it is from a file and no box; its one box is then the one around it.
     """
@@ -51,6 +52,7 @@ class Solid:
     low: Ints
     high: Ints
     moved: Mapping[State, Shift] = field(default_factory=dict)
+    via: Mapping[State, tuple[Shift, ...]] = field(default_factory=dict)
     unsaid: tuple[State, ...] = ()
     shape: Shape | None = None
 
@@ -68,6 +70,17 @@ class Solid:
     def skin(self) -> Shape:
         """Its skin; of boxes too."""
         return self.shape or Shape.of_boxes(self.low / UNITS, self.high / UNITS)
+
+    def stops(self, state: State) -> tuple[Shift, ...]:
+        """Where it comes past on its way into a state, that itself last; each from where it is fitted."""
+        return (*self.via.get(state, ()), self.moved[state])
+
+    def moved_by(self, shift: Shift) -> Solid:
+        """The same, fitted so far from where it was."""
+        low, high = self.boxes(shift)
+        by = np.array(shift) / UNITS
+        skin = self.shape and replace(self.shape, triangles=self.shape.triangles + by, _facing={})
+        return replace(self, low=low, high=high, shape=skin) if any(shift) else self
 
     def boxes(self, shift: Shift) -> tuple[Ints, Ints]:
         """Its boxes once it has moved so far."""
@@ -122,19 +135,20 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
     """
     bodies, joints = {}, {}
     for part in machine.parts.values():
+        moved, via, unsaid = _moves(part)
         if part.mesh is not None:
             from sequencer.graph.geometry.meshes import shape_of_mesh
 
             shape, plain = shape_of_mesh(Path(machine.file).parent, part.mesh, tolerance_mm, part.place)
             low, high = (_rounded(corner)[None] for corner in (shape.low, shape.high))
             bodies[part.name] = Solid(
-                part.name, None, low, high, *_moves(part), shape=None if plain else shape
+                part.name, None, low, high, moved, via, unsaid, shape=None if plain else shape
             )
         elif part.boxes:
-            bodies[part.name] = Solid(part.name, None, *_corners(part.boxes), *_moves(part))
+            bodies[part.name] = Solid(part.name, None, *_corners(part.boxes), moved, via, unsaid)
         for joint in part.joints.values():
             if joint.boxes:
-                joints[joint.path] = Solid(part.name, joint.name, *_corners(joint.boxes), *_moves(part))
+                joints[joint.path] = Solid(part.name, joint.name, *_corners(joint.boxes), moved, via, unsaid)
     return Solids(bodies, joints, tolerance_mm)
 
 
@@ -164,7 +178,10 @@ def _corners(boxes: Iterable[Box]) -> tuple[Ints, Ints]:
     return low, np.array([units(box.end) for box in boxes], dtype=np.int64)
 
 
-def _moves(part: Part) -> tuple[dict[State, Shift], tuple[State, ...]]:
+def _moves(
+    part: Part,
+) -> tuple[dict[State, Shift], dict[State, tuple[Shift, ...]], tuple[State, ...]]:
     given: dict[State, Freedom | None] = {State.LOOSE: part.loose, State.ASIDE: part.aside}
     moved = {state: units(one.by) for state, one in given.items() if one is not None and one.by is not None}
-    return moved, tuple(state for state, one in given.items() if one is not None and one.by is None)
+    via = {state: tuple(map(units, one.via)) for state, one in given.items() if one is not None and one.via}
+    return moved, via, tuple(state for state, one in given.items() if one is not None and one.by is None)

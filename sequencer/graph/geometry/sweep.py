@@ -26,6 +26,11 @@ ENDLESS = 2**44
 """A move by at least that much has no end: seventeen kilometres."""
 
 
+def less(one: Shift, other: Shift) -> Shift:
+    """From where the second is to where the first is."""
+    return one[0] - other[0], one[1] - other[1], one[2] - other[2]
+
+
 def overlapping(low: Ints, high: Ints, other_low: Ints, other_high: Ints) -> npt.NDArray[np.bool_]:
     """Which boxes of the first set (rows) overlap which of the second (columns)."""
     below = low[:, None, :] < other_high[None, :, :]

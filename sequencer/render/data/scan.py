@@ -83,6 +83,7 @@ class ScanData(Record):
     unjudged: Annotated[int, "Needs of which one end has no geometry."]
     inside_each_other: Sequence[Sequence[str]]
     shut_by_itself: Annotated[Sequence[str], "Joints whose tool their own part bars."]
+    in_two_legs: Annotated[Mapping[str, str], "Parts that come out so, and no straight way."]
     without_place: Sequence[str]
     shapes: ShapesData
 
@@ -119,6 +120,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
         unjudged=len(scan.unjudged),
         inside_each_other=scan.inside,
         shut_by_itself=scan.shut,
+        in_two_legs=scan.legs,
         without_place=scan.bare,
         shapes=ShapesData(
             tolerance_mm=scan.room.tolerance_mm,

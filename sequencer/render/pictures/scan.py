@@ -21,6 +21,7 @@ from sequencer.graph.geometry import Hit, Scan, Seen
 from sequencer.graph.geometry.solids import Solid
 from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tooling import way_of
+from sequencer.machine.frame import WAYS, direction
 from sequencer.machine.model import State
 
 MOST = 12
@@ -127,19 +128,31 @@ def _scene(scan: Scan, seen: Seen, hit: Hit) -> _Scene:
         spots = np.hstack([points, tips])
         circle = float(joint.swing or 0) if hit.what == "swing" else 0.0
     elif hit.what == "out":
-        axis, sign = way_of(hit.way)
-        swept = body.copy()
-        end = obstacle[:, 3 + axis].max() if sign > 0 else obstacle[:, axis].min()
-        reach = max(60.0, (body[:, 3 + axis] - body[:, axis]).max() * 0.3)
-        if sign > 0:
-            swept[:, 3 + axis] = np.maximum(swept[:, 3 + axis], end + reach)
-        else:
-            swept[:, axis] = np.minimum(swept[:, axis], end - reach)
+        swept = _swept(body, hit.way.rpartition("then ")[2], obstacle)
     else:
         by = np.array(room.bodies[seen.part].moved[State[hit.what.upper()]]) / UNITS
         moved = body + np.tile(by, 2)
         swept = np.hstack([np.minimum(body, moved)[:, :3], np.maximum(body, moved)[:, 3:]])
     return _Scene(mover, swept, spots, circle, axis, obstacle, np.concatenate([np.empty((0, 6)), *others]))
+
+
+def _swept(body: np.ndarray, way: str, obstacle: np.ndarray) -> np.ndarray:
+    """What a body sweeps on its way out, to beyond what it runs into; on a slant, where it is at some steps."""
+    if way not in WAYS:
+        ahead = np.array([float(part) for part in direction(way)])
+        ahead /= np.linalg.norm(ahead)
+        middles = (rows.reshape(-1, 3).mean(axis=0) for rows in (obstacle, body))
+        far = float(np.linalg.norm(np.subtract(*middles)))
+        return np.concatenate([body + np.tile(ahead * far * step / 4, 2) for step in range(1, 6)])
+    axis, sign = way_of(way)
+    swept = body.copy()
+    end = obstacle[:, 3 + axis].max() if sign > 0 else obstacle[:, axis].min()
+    reach = max(60.0, (body[:, 3 + axis] - body[:, axis]).max() * 0.3)
+    if sign > 0:
+        swept[:, 3 + axis] = np.maximum(swept[:, 3 + axis], end + reach)
+    else:
+        swept[:, axis] = np.minimum(swept[:, axis], end - reach)
+    return swept
 
 
 def _rows(solid: Solid) -> np.ndarray:

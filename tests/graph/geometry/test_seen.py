@@ -47,7 +47,7 @@ def test_the_least_state_that_clears_the_way_is_asked_for():
 
 def test_a_free_way_out_is_enough_and_without_one_any_of_each_way_is_asked_for():
     part = f"low: {{{box(0, 0, 0)}, out: [+z, -y], {CLIP}}}"
-    over, front = f"lid: {{{box(0, 0, 20)}, {CLIP}}}", f"bar: {{{box(0, -30, 0)}, {CLIP}}}"
+    over, front = f"lid: {{{box(0, 0, 20)}, {CLIP}}}", f"bar: {{{box(0, -10, 0, c=90)}, {CLIP}}}"
     assert found(part, over) == []
     assert found(part, over, front) == [("low", "trapped_by", "lid or bar")]
     second = f"grid: {{{box(0, 0, 40)}, {CLIP}}}"
@@ -56,7 +56,7 @@ def test_a_free_way_out_is_enough_and_without_one_any_of_each_way_is_asked_for()
         ("low", "trapped_by", "grid or bar"),
     ]
     both = (
-        f"wrap: {{box: [{{at: [0, 0, 20], size: [1, 1, 1]}}, {{at: [0, -9, 0], size: [1, 1, 1]}}], {CLIP}}}"
+        f"wrap: {{box: [{{at: [0, 0, 20], size: [1, 1, 1]}}, {{at: [0, -9, 0], size: [1, 1, 90]}}], {CLIP}}}"
     )
     assert found(part, both, over, front) == [
         ("low", "trapped_by", "wrap"),
@@ -66,7 +66,7 @@ def test_a_free_way_out_is_enough_and_without_one_any_of_each_way_is_asked_for()
 
 def test_a_written_any_that_says_as_much_agrees():
     part = f"low: {{{box(0, 0, 0)}, out: [+z, -y], trapped_by: [{{any: [bar, lid]}}], {CLIP}}}"
-    result = scan(made(part, f"lid: {{{box(0, 0, 20)}, {CLIP}}}", f"bar: {{{box(0, -30, 0)}, {CLIP}}}"))
+    result = scan(made(part, f"lid: {{{box(0, 0, 20)}, {CLIP}}}", f"bar: {{{box(0, -10, 0, c=90)}, {CLIP}}}"))
     assert (result.hidden, result.doubts, len(result.agreed)) == ((), (), 1)
 
 
