@@ -137,7 +137,7 @@ def _scene(scan: Scan, seen: Seen, hit: Hit) -> _Scene:
 
 
 def _swept(body: np.ndarray, way: str, obstacle: np.ndarray) -> np.ndarray:
-    """What a body sweeps on its way out, to beyond what it runs into; on a slant, where it is at some steps."""
+    """What a body sweeps on its way out, to beyond what it runs into; on a slant in steps."""
     if way not in WAYS:
         ahead = np.array([float(part) for part in direction(way)])
         ahead /= np.linalg.norm(ahead)
