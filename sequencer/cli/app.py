@@ -15,6 +15,7 @@ from sequencer.cli import (
     blockers,
     check,
     draw,
+    expand,
     export,
     extras,
     parts,
@@ -51,7 +52,7 @@ PANELS = {
     ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",
-    "Machine files": "survey check schema",
+    "Machine files": "survey check expand schema",
 }
 """What ``--help`` lists together."""
 
@@ -101,6 +102,7 @@ for command in (
     extras.extras,
     scan.scan,
     schema.schema,
+    expand.expand,
     survey.survey,
     sheet.sheet,
     tags.tags,

@@ -38,16 +38,18 @@ class Begun:
 
 
 def copied(machine: Path) -> Begun:
-    """The machine file of a job that begins as a copy of ``machine``.
+    """The machine file of a job that begins as a copy of ``machine``, with all that this includes.
 
     Raises:
         SequencerError: That can't be read.
     """
+    from sequencer.machine.expand import self_contained
+
     try:
         content = machine.read_bytes()
     except OSError as fault:
         raise SequencerError(f"{machine} can't be read: {fault.strerror}", "check the path") from fault
-    return Begun(own_name(machine.name), content, str(machine.absolute()))
+    return Begun(own_name(machine.name), self_contained(machine, content), str(machine.absolute()))
 
 
 def begin(

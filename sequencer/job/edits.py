@@ -149,7 +149,7 @@ def as_told(file: MachineFile, content: bytes, events: Sequence[tuple[Event, boo
         text = Editor(file.path, named=file.name).text  # it says what is wrong, and where
     for event in taken_back:
         text = without(text, str(event.body.get(DIFF, "")))
-    editor = Editor(text=text)
+    editor = Editor(text=text, folder=file.path.parent)
     standing = [edit for event, stands in events if stands for edit in event.body[EDITS]]
     for event in taken_back:
         for edit in reversed(event.body[EDITS]):
@@ -157,7 +157,7 @@ def as_told(file: MachineFile, content: bytes, events: Sequence[tuple[Event, boo
                 take_back(editor, edit)
     for edit in standing:
         make(editor, edit)
-    return editor.content, read_text(editor.text, file.name)
+    return editor.content, read_text(editor.text, file.name, file.path.parent)
 
 
 def _same_again(edit: Edit, other: Edit) -> bool:

@@ -170,7 +170,7 @@ class Copy:
     def _as_last_good(self, content: bytes, fault: SequencerError) -> Sight:
         from sequencer.machine.reading import read_text
 
-        reading = read_text(content.decode(), self.file.name)
+        reading = read_text(content.decode(), self.file.name, self.path.parent)
         if reading.machine is None:
             raise fault
         return Sight(reading.machine, digest_of(content), _word(fault))

@@ -93,7 +93,7 @@ class _At:
     def story(self) -> Story:
         """The file that it is told into."""
         content = self.file.path.read_bytes() if self.content is None else self.content
-        return Story(self.moment, content.decode("utf-8"), self.file.name)
+        return Story(self.moment, content.decode("utf-8"), self.file.name, self.file.path.parent)
 
 
 def _last_did(moment: Moment, last: Told | None) -> Did | None:

@@ -83,7 +83,7 @@ def _in_order(moment: Moment, file: MachineFile, draft: Draft) -> tuple[Sight, d
     """The machine with all that was done in its order, and the change of the file, if there is one."""
     if not moment.machine.taken_apart.order or without_file(moment.card):
         return moment.sight, {}
-    story = Story(moment, file.path.read_bytes().decode("utf-8"), file.name)
+    story = Story(moment, file.path.read_bytes().decode("utf-8"), file.name, file.path.parent)
     catch_up(story)
     if not story.kept.edits:
         return moment.sight, {}

@@ -64,6 +64,10 @@ class Faults:
         """Note something that is probably not meant, but can be worked with."""
         self._note(place, problem, remedy, "warning")
 
+    def add(self, fault: Fault) -> None:
+        """Note a fault that was found elsewhere."""
+        self._found[fault] = None
+
     def _note(self, place: Place, problem: str, remedy: str, severity: Literal["error", "warning"]) -> None:
         if place.within:
             problem = f"{problem} ({place.within})"
@@ -80,8 +84,14 @@ class Faults:
         return any(fault.severity == "error" for fault in self._found)
 
     def sorted(self) -> tuple[Fault, ...]:
-        """All of them in the order of the file, the surplus counted in a last one."""
-        found = sorted(self._found, key=lambda fault: (fault.place.line, fault.place.column, fault.problem))
+        """All of them in the order of the file, the surplus counted in a last one; file by file."""
+        files = {
+            file: number for number, file in enumerate(dict.fromkeys(one.place.file for one in self._found))
+        }
+        found = sorted(
+            self._found,
+            key=lambda one: (files[one.place.file], one.place.line, one.place.column, one.problem),
+        )
         if len(found) <= MOST_FAULTS:
             return tuple(found)
         # Errors first: a hundred warnings must not hide the one that stops the reading.

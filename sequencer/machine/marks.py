@@ -5,6 +5,8 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Self
 
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.fields import kind_of
@@ -21,6 +23,46 @@ Marks = Mapping[str, Mapping[str, Mapping[str, str]]]
 
 Bound = Mapping[str, str]
 """The marks that have a value here, and which."""
+
+
+class Outside(str):
+    """A name of the machine that an assembly was given: no prefix is put before it.
+
+    Attributes:
+        levels: Through how many includes it has come down; each takes one off on the way back up.
+    """
+
+    levels: int
+
+    def __new__(cls, text: str, levels: int = 1) -> Self:
+        """The name ``text``."""
+        self = super().__new__(cls, text)
+        self.levels = levels
+        return self
+
+    def one_up(self) -> str:
+        """The name as whoever included the assembly has it."""
+        return Outside(str(self), self.levels - 1) if self.levels > 1 else str(self)
+
+
+@dataclass(frozen=True)
+class Given:
+    """The value of a parameter of an assembly, which ``<name>`` stands for in it.
+
+    Attributes:
+        value: A text, a list or a mapping as a file has it; ``None``: nothing.
+        tree: Knows where it is written.
+        path: And under which path.
+    """
+
+    value: object
+    tree: Tree
+    path: Path
+
+    @property
+    def levels(self) -> int:
+        """How far outside the name is that it is; 0: it is none."""
+        return self.value.levels if isinstance(self.value, Outside) else 0
 
 
 def marks_of(tree: Tree, faults: Faults) -> Marks | None:

@@ -34,14 +34,16 @@ def read(path: Path, named: str = "") -> Reading:
     """
     faults = Faults()
     text = read_source(path, faults, named)
-    return Reading(None, faults.sorted()) if text is None else _read(text, named or str(path), faults)
+    if text is None:
+        return Reading(None, faults.sorted())
+    return _read(text, named or str(path), faults, path.parent)
 
 
-def read_text(text: str, name: str = "machine.yaml") -> Reading:
-    """Read a machine file's text; ``name`` is what messages call it."""
+def read_text(text: str, name: str = "machine.yaml", folder: Path | None = None) -> Reading:
+    """Read a machine file's text; messages call it ``name``, and what it includes lies in ``folder``."""
     faults = Faults()
     checked = check_text(text, name, faults)
-    return Reading(None, faults.sorted()) if checked is None else _read(checked, name, faults)
+    return Reading(None, faults.sorted()) if checked is None else _read(checked, name, faults, folder)
 
 
 def load(path: Path, named: str = "") -> Machine:
@@ -56,27 +58,26 @@ def load(path: Path, named: str = "") -> Machine:
     return reading.machine
 
 
-def _read(text: str, name: str, faults: Faults) -> Reading:
+def _read(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
     """What a text comes to; a fault that a beginner's slip has made is told as that."""
-    found = _read_as_it_is(text, name, faults)
-    if found.machine is not None:
-        revision = sha256(text.encode()).hexdigest()[:REVISION]
-        return replace(found, machine=replace(found.machine, revision=revision))
+    found = _read_as_it_is(text, name, faults, folder)
+    if found.machine is not None or any(fault.place.file != name for fault in found.faults):
+        return found
     from sequencer.machine.beginner import told_plainly
 
-    told = told_plainly(text, found.faults, lambda new: _read_as_it_is(new, name, Faults()).faults)
+    told = told_plainly(text, found.faults, lambda new: _read_as_it_is(new, name, Faults(), folder).faults)
     return Reading(None, told)
 
 
-def _read_as_it_is(text: str, name: str, faults: Faults) -> Reading:
+def _read_as_it_is(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
     from sequencer.machine.build import build
     from sequencer.machine.checks import check
-    from sequencer.machine.repeat import write_out
     from sequencer.machine.scope import Scope
     from sequencer.machine.validate import validate
+    from sequencer.machine.whole import whole
     from sequencer.machine.yaml_tree import compose
 
-    written = write_out(compose(text, name, faults), faults)
+    written = whole(compose(text, name, faults), faults, folder)
     if written is None:
         return Reading(None, faults.sorted())
     tree = written.tree
@@ -85,4 +86,8 @@ def _read_as_it_is(text: str, name: str, faults: Faults) -> Reading:
         return Reading(None, faults.sorted())
     scope = Scope(entry, tree, faults)
     check(scope)
-    return Reading(None if faults.fatal else build(scope), faults.sorted())
+    if faults.fatal:
+        return Reading(None, faults.sorted())
+    content = f"{text}{tree.data if written.made_of else ''}"
+    revision = sha256(content.encode()).hexdigest()[:REVISION]
+    return Reading(replace(build(scope), revision=revision), faults.sorted())

@@ -13,12 +13,25 @@ import itertools
 import typing
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from pathlib import Path as FilePath
 from typing import Any
 
 from sequencer.machine.faults import Faults, quote, suggestion
+from sequencer.machine.fields import kind_of
 from sequencer.machine.items import ANY
-from sequencer.machine.marks import MARK, REPEAT, Bound, Marks, filled, has_marks, marks_of
+from sequencer.machine.marks import (
+    MARK,
+    REPEAT,
+    Bound,
+    Given,
+    Marks,
+    Outside,
+    filled,
+    has_marks,
+    marks_of,
+)
 from sequencer.machine.merge import laid_over
+from sequencer.machine.model import Place
 from sequencer.machine.schema import shape_at
 from sequencer.machine.source import MOST_BYTES
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
@@ -53,29 +66,42 @@ class Origin:
 
 
 @dataclass(frozen=True)
+class Made:
+    """An assembly that a file was made of: its name, what its names begin with, its version, its file."""
+
+    assembly: str
+    prefix: str
+    version: str
+    path: FilePath
+
+
+@dataclass(frozen=True)
 class Written:
     """A file with everything written out.
 
     Attributes:
         tree: What it says, with the places of the text.
         marks: What ``repeat`` says.
-        origins: For each ``(section, name)`` that a repeated text became, that text.
+        origins: For each ``(section, name)`` that a repeated text became, or an include brought, that text.
+        made_of: What it includes, and what that includes, in the order of the files.
     """
 
     tree: Tree
     marks: Marks
     origins: Mapping[Path, Origin] = field(default_factory=dict)
+    made_of: tuple[Made, ...] = ()
 
 
-def write_out(tree: Tree, faults: Faults) -> Written | None:
+def write_out(tree: Tree, faults: Faults, given: Mapping[str, Given] | None = None) -> Written | None:
     """What ``tree`` says without ``repeat``; ``None`` where what that has under it can't be used.
 
-    Other faults are noted, and what is faulty is left out.
+    Other faults are noted, and what is faulty is left out. ``given`` are the parameters of an assembly.
     """
-    if not isinstance(tree.data, dict) or tree.data.get(REPEAT) in (None, {}):
+    repeats = isinstance(tree.data, dict) and tree.data.get(REPEAT) not in (None, {})
+    if not repeats and not given:
         return Written(tree, {})
-    marks = marks_of(tree, faults)
-    return None if marks is None else _Writer(tree, marks, faults).written()
+    marks = marks_of(tree, faults) if repeats else {}
+    return None if marks is None else _Writer(tree, marks, faults, given or {}).written()
 
 
 class _TooMuchError(Exception):
@@ -95,15 +121,17 @@ class _Text:
 class _Writer:
     """Writes a file out. ``source`` is where something is in the file, ``to`` where it goes."""
 
-    def __init__(self, tree: Tree, marks: Marks, faults: Faults) -> None:
+    def __init__(self, tree: Tree, marks: Marks, faults: Faults, given: Mapping[str, Given]) -> None:
         self.tree = tree
         self.marks = marks
+        self.given = given
         self.faults = faults
         self.out = Tree(tree.file)
         self.origins: dict[Path, Origin] = {}
         texts = [
             text for of in marks.values() for value, its in of.items() for text in (value, *its.values())
         ]
+        texts += [one.value for one in given.values() if isinstance(one.value, str)]
         self._longest = max(map(len, texts), default=0)
         self._nodes = self._signs = 0
 
@@ -118,6 +146,8 @@ class _Writer:
 
     def _value(self, raw: object, source: Path, to: Path, bound: Bound) -> object:
         self._count(0)
+        if (one := self._alone(raw)) is not None:
+            return self.out.take_all(one.tree, one.path, to, one.value)
         self.out.take(self.tree, source, to, _said(bound))
         if (entries := self._entries(raw, source, bound)) is not None:
             return self._list(entries, to, bound)
@@ -141,6 +171,9 @@ class _Writer:
         """The entries, one with a mark for all its values; what comes of it twice is taken once."""
         result: list[object] = []
         for raw, source in entries:
+            if (one := self._alone(raw)) is not None and not isinstance(one.value, str):
+                result += self._spliced(one, (*to, len(result)))
+                continue
             seen = set()
             for more in [bound] if _is_any(raw) else self._each(raw, bound):
                 value = self._entry(raw, source, (*to, len(result)), more)
@@ -148,6 +181,20 @@ class _Writer:
                     result.append(value)
                 seen.add(said)
         return result
+
+    def _alone(self, raw: object) -> Given | None:
+        """The parameter that a text is the mark of, and nothing else."""
+        alone = MARK.fullmatch(raw) if isinstance(raw, str) else None
+        return self.given.get(alone[1]) if alone and alone[2] is None else None
+
+    def _spliced(self, one: Given, to: Path) -> list[object]:
+        """The entries of a parameter in the middle of a list, of which the first goes to ``to``."""
+        entries = one.value if isinstance(one.value, list) else [] if one.value is None else [one.value]
+        for number, entry in enumerate(entries):
+            self._count(0)
+            source = (*one.path, number) if isinstance(one.value, list) else one.path
+            self.out.take_all(one.tree, source, (*to[:-1], int(to[-1]) + number), entry)
+        return entries
 
     def _entry(self, raw: object, source: Path, to: Path, bound: Bound) -> object:
         """An entry that is a list itself, a walk, is one thing: nothing in it stands for several."""
@@ -167,7 +214,8 @@ class _Writer:
         texts = self._texts(raw, source, bound)
         most = {one.name: len(one.bound) for one in sorted(texts, key=lambda one: len(one.bound))}
         for one in texts:
-            if len(one.bound) < most[one.name]:
+            is_nothing = (given := self._alone(raw[one.key])) is not None and given.value is None
+            if len(one.bound) < most[one.name] or is_nothing:
                 continue
             at = (*to, one.name)
             if one.name in result:
@@ -192,7 +240,7 @@ class _Writer:
             of_names = len(source) == 1 and source[0] in SECTIONS
             for more in self._each(key, bound) if of_names else [bound]:
                 name = self._filled(key, here, more, key=True)
-                found.append(_Text(key if name is BROKEN else str(name), key, here, more))
+                found.append(_Text(name if isinstance(name, str) else key, key, here, more))
         return found
 
     def _second(self, text: _Text, at: Path) -> None:
@@ -209,14 +257,26 @@ class _Writer:
             return text
         self._count(len(text) + text.count("<") * self._longest)
         known = [self._knows(name, own, source, bound, key=key) for name, own in MARK.findall(text)]
-        return filled(text, bound, self.marks) if all(known) else BROKEN
+        if not all(known):
+            return BROKEN
+        names = [name for name, _ in MARK.findall(text) if name in self.given]
+        text = filled(text, bound, self.marks)
+        if not names:
+            return text
+        levels = max(self.given[name].levels for name in names)
+        text = MARK.sub(lambda mark: str(self.given[mark[1]].value) if mark[1] in names else mark[0], text)
+        return Outside(text, levels) if levels else text
 
     def _knows(self, name: str, own: str, source: Path, bound: Bound, *, key: bool) -> bool:
         """Whether a mark has a value here, and the value the entry; notes the fault if not."""
         place = self.tree.place(source, key=key)
+        if name in self.given:
+            return self._fits_in_a_text(name, own, place)
         if name not in self.marks:
-            advice = suggestion(name, self.marks, "take the angle brackets away if no mark is meant")
-            self.faults.error(place, f"`repeat` has no mark `<{quote(name)}>`", advice)
+            known = [*self.given, *self.marks]
+            advice = suggestion(name, known, "take the angle brackets away if no mark is meant")
+            has_none = "neither `parameters` nor `repeat` has a" if self.given else "`repeat` has no"
+            self.faults.error(place, f"{has_none} mark `<{quote(name)}>`", advice)
             return False
         if name not in bound:
             self.faults.error(place, f"`<{quote(name)}>` has no value here", _WHERE)
@@ -230,6 +290,18 @@ class _Writer:
             )
             return False
         return True
+
+    def _fits_in_a_text(self, name: str, own: str, place: Place) -> bool:
+        if own:
+            self.faults.error(place, f"`{quote(name)}` is a parameter and has no entries", f"write <{name}>")
+        elif not isinstance(self.given[name].value, str):
+            problem = (
+                f"`<{quote(name)}>` stands in the midst of a text, and is {kind_of(self.given[name].value)}"
+            )
+            self.faults.error(place, problem, "let it stand alone")
+        else:
+            return True
+        return False
 
     def _count(self, signs: int) -> None:
         """Stop before what is written out outgrows any machine: few lines can stand for very many."""

@@ -31,6 +31,7 @@ from sequencer.machine.fields import (
 )
 from sequencer.machine.frame_fields import Day, People, Stops, Ways
 from sequencer.machine.relations import FLUID, PART, TASK
+from sequencer.machine.schema_include import IncludeEntry
 from sequencer.machine.schema_joint import (
     BOXES,
     RENEW,
@@ -265,6 +266,9 @@ class MachineEntry(Entry):
     repeat: Repeated | None = key(
         "What is written once for several: {side: [left, right]} makes a mark <side>."
     )
+    include: Annotated[
+        list[IncludeEntry] | None, brief(short.boxes, IncludeEntry | list[IncludeEntry] | None)
+    ] = key("Assemblies of the library, or of files beside it: [{assembly: wheel-end, as: rf}].")
     condition: ConditionEntry | None = key("What state it is in: {rust: light, age: 12 years}.")
     start: Text | None = key("The position where the job starts; left out, any.")
     pace: PaceEntry | None = key("How long you take for a change of tool or place.")

@@ -85,6 +85,8 @@ class Scope:
         if name in self._known[section]:
             return True
         words = _SECTIONS[section]
+        if self._is_left_out(name, path, key=key):
+            return False
         problem = f"there is no {words.one} `{quote(name)}`"
         others = [f"a {_SECTIONS[other].one}" for other in _SECTIONS if name in self._known[other]]
         if others:
@@ -101,6 +103,8 @@ class Scope:
         known = [one for section in sections for one in self._known[section]]
         if name in known:
             return True
+        if self._is_left_out(name, path):
+            return False
         *others, last = (_SECTIONS[section].one for section in sections)
         advice = self.suggest(name, known, _SECTIONS[sections[0]].otherwise)
         self.error(path, f"there is no {', '.join(others)} or {last} `{quote(name)}`", advice)
@@ -110,9 +114,19 @@ class Scope:
         """Whether ``part`` has the joint; notes the fault if not."""
         if name in self.joints(part):
             return True
+        if self._is_left_out(f"{part}/{name}", path):
+            return False
         advice = self.suggest(name, list(self.joints(part)), f"add it under the joints of {quote(part)}")
         self.error(path, f"`{quote(part)}` has no joint `{quote(name)}`", advice)
         return False
+
+    def _is_left_out(self, name: str, path: Path, *, key: bool = False) -> bool:
+        """Whether an include leaves it out; notes that it is missed here."""
+        place = self.tree.left_out.get(name)
+        if place is not None:
+            problem = f"`{quote(name)}` is needed here, and is left out by `without` in {place}"
+            self.error(path, problem, "leave it in there, or say here what is meant without it", key=key)
+        return place is not None
 
     def knows_tool(self, name: str, path: Path) -> bool:
         """Whether a tool is declared, or can be told from the name as from a head."""

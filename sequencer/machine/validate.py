@@ -6,12 +6,12 @@ work on and nothing is said twice.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from sequencer.machine.entry import inner, is_entry, narrow
+from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.faults import Faults, nearest, quote
 from sequencer.machine.fields import kind_of
 from sequencer.machine.relations import relations
@@ -35,6 +35,8 @@ _EXAMPLES = {
     "first": "first: [bracket]",
     "at": "at: [0, 120, 40]",
     "size": "size: [40, 20, 10]",
+    "assembly": "assembly: wheel-end",
+    "as": "as: rf",
 }
 """How a key that must be there is written."""
 
@@ -80,6 +82,21 @@ def validate(tree: Tree, faults: Faults) -> MachineEntry | None:
         for error in _without_follow_ons(errors):
             _note(error, tree, faults)
         _take_out(data, errors)
+    return None
+
+
+_Shape = TypeVar("_Shape", bound=Entry)
+
+
+def validated(shape: type[_Shape], raw: object, path: Path, tree: Tree, faults: Faults) -> _Shape | None:
+    """An entry of ``tree`` by itself; ``None`` after noting what is wrong with it."""
+    data = _without_broken(raw)
+    try:
+        return shape.model_validate(data)
+    except ValidationError as why:
+        errors = why.errors(include_url=False, include_context=True)
+    for error in errors:
+        _note({**error, "loc": (*path, *error["loc"])}, tree, faults)
     return None
 
 

@@ -48,6 +48,7 @@ class Tree:
     Attributes:
         data: Mappings, lists, texts and ``None``; ``None`` also for an empty file.
         file: The name of the file for messages.
+        left_out: What an include leaves out, by its name here, and where that is said.
     """
 
     def __init__(self, file: str) -> None:
@@ -57,6 +58,7 @@ class Tree:
         self._keys: dict[Path, tuple[int, int]] = {}
         self._within: dict[Path, str] = {}
         self._files: dict[Path, str] = {}
+        self.left_out: dict[str, Place] = {}
 
     def note(self, path: Path, event: Event, key: Event | None = None) -> None:
         """Keep where the value at ``path`` begins, and its key."""

@@ -104,13 +104,13 @@ class Readings:
         self.read_anew = read
         self.known = {}
 
-    def read(self, text, name, faults):
-        """As the reader's own ``_read``."""
-        if faults.sorted():
-            return self.read_anew(text, name, faults)
+    def read(self, text, name, faults, folder):
+        """As the reader's own ``_read``; what a file includes may change, so that one is read anew."""
+        if faults.sorted() or "include" in text:
+            return self.read_anew(text, name, faults, folder)
         known = self.known.pop(text, None)
         if known is None:
-            known = name, self.read_anew(text, name, faults)
+            known = name, self.read_anew(text, name, faults, folder)
             if len(self.known) >= TEXTS:
                 del self.known[next(iter(self.known))]
         self.known[text] = known

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from sequencer.errors import SequencerError
@@ -66,13 +67,13 @@ class Story:
         late: What is told now is told from memory.
     """
 
-    def __init__(self, moment: Moment, text: str, name: str) -> None:
+    def __init__(self, moment: Moment, text: str, name: str, folder: Path | None = None) -> None:
         self.moment = moment
         self.kept = Kept()
         self.ahead = ""
         self.late = False
-        self._text, self._name = text, name
-        self._editor = Editor(text=text, named=name)
+        self._text, self._name, self._folder = text, name, folder
+        self._editor = Editor(text=text, named=name, folder=folder)
         self._machine: Machine | None = moment.machine
 
     @property
@@ -146,7 +147,7 @@ class Story:
             _ = self.machine
         except SequencerError:
             self.kept = Kept(**before)
-            self._editor = Editor(text=self._text, named=self._name)
+            self._editor = Editor(text=self._text, named=self._name, folder=self._folder)
             for edit in self.kept.edits:
                 make(self._editor, edit)
             self._machine = None

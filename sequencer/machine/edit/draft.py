@@ -6,6 +6,7 @@ import copy
 import difflib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path as FilePath
 from typing import Any, NoReturn
 
 from sequencer.machine.edit.changes import (
@@ -42,8 +43,8 @@ class Draft:
         words: What was written so for the first time, a sentence each.
     """
 
-    def __init__(self, text: str, name: str) -> None:
-        """Take up a text without a byte order mark; ``name`` is what messages call it.
+    def __init__(self, text: str, name: str, folder: FilePath | None = None) -> None:
+        """Take up a text without a byte order mark, which messages call ``name``; it lies in ``folder``.
 
         Raises:
             MachineFileError: It is not YAML as a machine file has it.
@@ -54,6 +55,7 @@ class Draft:
         if faults.fatal:
             raise MachineFileError(faults.sorted())
         self._name = name
+        self._folder = folder
         self._opened = text
         self._layout = Layout(text)
         self._known: tuple[str, Written | None] = ("", None)
@@ -170,7 +172,7 @@ class Draft:
     def _written(self) -> Written | None:
         """What the text says with everything written out; ``None`` where it says it so itself."""
         if self._known[0] != self.text:
-            self._known = (self.text, meaning(self._layout, self._name))
+            self._known = (self.text, meaning(self._layout, self._name, self._folder))
         return self._known[1]
 
     @contextmanager
@@ -208,7 +210,7 @@ class Draft:
             self._take(replace(self._layout, at, new), at, lambda data: put_in(data, at, new), comment)
         else:
             self._put(at, new, comment, after=one.after)
-        now = meaning(self._layout, self._name)
+        now = meaning(self._layout, self._name, self._folder)
         if now is None or not alike(now.tree.data, one.wanted):
             self._refuse_for_one(where)
         if is_new:
@@ -220,7 +222,7 @@ class Draft:
         try:
             self._readable(text)
             layout = Layout(text)
-            now = meaning(layout, self._name)
+            now = meaning(layout, self._name, self._folder)
         except EditError:
             now = None
         if now is None or not same(now.tree.data, written.tree.data):

@@ -27,11 +27,16 @@ class Editor(Draft):
     """
 
     def __init__(
-        self, path: FilePath | str | None = None, *, text: str | None = None, named: str = ""
+        self,
+        path: FilePath | str | None = None,
+        *,
+        text: str | None = None,
+        named: str = "",
+        folder: FilePath | None = None,
     ) -> None:
         """Open the file at ``path``; with ``text``, begin a new one there, or work on the text alone.
 
-        Messages and differences call it ``named``, or by its path.
+        Messages and differences call it ``named``, or by its path. A text alone lies in ``folder``.
 
         Raises:
             MachineFileError: The file can't be read, or is not YAML as a machine file has it.
@@ -42,7 +47,7 @@ class Editor(Draft):
         name = named or ("machine.yaml" if self.path is None else str(self.path))
         given = self._content(name) if text is None else text
         self._bom = _BOM if given.startswith(_BOM) else ""
-        super().__init__(given.removeprefix(_BOM), name)
+        super().__init__(given.removeprefix(_BOM), name, self.path.parent if self.path else folder)
 
     def _content(self, name: str) -> str:
         if self.path is None:
@@ -64,7 +69,7 @@ class Editor(Draft):
 
     def read(self) -> Reading:
         """Read what it says now as a machine file, with all its faults."""
-        return read_text(self.text, self._name)
+        return read_text(self.text, self._name, self._folder)
 
     # ---- Changes ----
 

@@ -6,23 +6,29 @@ import copy
 import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path as FilePath
 from typing import Any
 
+from sequencer.machine.assembly.including import INCLUDE
 from sequencer.machine.edit.expected import same
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.marks import REPEAT
 from sequencer.machine.merge import difference, in_full
-from sequencer.machine.repeat import Written, write_out
+from sequencer.machine.repeat import Written
+from sequencer.machine.whole import whole
 from sequencer.machine.yaml_tree import Path, compose
 
 
-def meaning(layout: Layout, name: str) -> Written | None:
-    """What a text says with everything written out; ``None`` where it says it so already, or has faults."""
-    if layout.node((REPEAT,)) is None:
+def meaning(layout: Layout, name: str, folder: FilePath | None) -> Written | None:
+    """What a text says with everything written out; ``None`` where it says it so already, or has faults.
+
+    Files that it includes lie in ``folder``.
+    """
+    if all(layout.node((key,)) is None for key in (REPEAT, INCLUDE)):
         return None
     faults = Faults()
-    written = write_out(compose(layout.text, name, faults), faults)
+    written = whole(compose(layout.text, name, faults), faults, folder)
     return None if faults.fatal else written
 
 

@@ -1,0 +1,192 @@
+"""What a machine file includes, put among what it says itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sequencer.machine.assembly.fitting import NAMED, Fit, fitted
+from sequencer.machine.assembly.joined import Brought, joined
+from sequencer.machine.assembly.parameters import parameters_of, values
+from sequencer.machine.assembly.shelf import Shelf, Source, Spot
+from sequencer.machine.assembly.version import check_version
+from sequencer.machine.faults import Faults, quote, suggestion
+from sequencer.machine.fields import kind_of
+from sequencer.machine.model import Place
+from sequencer.machine.repeat import SECTIONS, Made, Written, write_out
+from sequencer.machine.schema_include import IncludeEntry
+from sequencer.machine.validate import validated
+from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
+
+INCLUDE = "include"
+"""The key that includes assemblies."""
+
+HEAD = ("assembly", "version", "about", "changes", "parameters")
+"""What an assembly says of itself."""
+
+KEYS = (*HEAD, "repeat", INCLUDE, *SECTIONS, "walks", "first")
+
+MOST_DEEP = 8
+"""So many assemblies inside each other."""
+
+MOST_INCLUDES = 500
+"""And so many in all."""
+
+
+def include(written: Written, spot: Spot, faults: Faults) -> Written | None:
+    """What a file says with all that it includes; ``None`` after noting what is wrong with that."""
+    if not isinstance(written.tree.data, dict) or written.tree.data.get(INCLUDE) in (None, []):
+        return written
+    inner = Faults()
+    found = _Including(Shelf(inner), inner).into(written, spot, ())
+    for fault in inner.sorted():
+        faults.add(fault)
+    return None if inner.fatal else found
+
+
+class _TooMuchError(Exception):
+    """More is included than any machine has; the fault is noted."""
+
+
+class _Including:
+    """Puts together a file and what it includes, and what that includes."""
+
+    def __init__(self, shelf: Shelf, faults: Faults) -> None:
+        self.shelf = shelf
+        self.faults = faults
+        self._includes = self._nodes = 0
+
+    def into(self, written: Written, spot: Spot, chain: tuple[Source, ...]) -> Written | None:
+        """The file ``written``, which lies at ``spot`` and is included by the files of ``chain``."""
+        tree = written.tree
+        raw = tree.data.get(INCLUDE)
+        entries = raw if isinstance(raw, list) else [] if raw is None else [raw]
+        brought: list[Brought] = []
+        try:
+            for number, one in enumerate(entries):
+                path: Path = (INCLUDE, number) if isinstance(raw, list) else (INCLUDE,)
+                if one is not BROKEN and (found := self._one(tree, one, path, spot, chain)) is not None:
+                    brought.append(found)
+        except _TooMuchError:
+            return None
+        if self.faults.fatal:
+            return None
+        return joined(written, brought, self.faults)
+
+    def _one(
+        self, tree: Tree, raw: object, path: Path, spot: Spot, chain: tuple[Source, ...]
+    ) -> Brought | None:
+        """What one entry of ``include`` comes to."""
+        item = validated(IncludeEntry, raw, path, tree, self.faults)
+        if item is None or not self._is_fit(tree, item, path):
+            return None
+        place = tree.place((*path, "assembly"))
+        self._count(place, includes=1)
+        source = self.shelf.find(item.assembly, spot, place)
+        assembly = None if source is None or self._is_circle(source, chain, place) else source.tree
+        if source is None or assembly is None or not self._is_assembly(assembly, item, place):
+            return None
+        check_version(item, tree, path, source, self.faults)
+        inside = self._filled(item, tree, path, source, chain)
+        fit = inside and self._fit(tree, item, path, inside.tree, source.folder)
+        if inside is None or fit is None:
+            return None
+        self._count(place, nodes=_size(inside.tree.data))
+        of_it = (replace(one, prefix=f"{item.as_}-{one.prefix}") for one in inside.made_of)
+        made = Made(item.assembly, item.as_, str(assembly.data.get("version") or ""), source.path)
+        return Brought(item, path, fitted(inside.tree, fit, self.faults), (made, *of_it))
+
+    def _filled(
+        self, item: IncludeEntry, tree: Tree, path: Path, source: Source, chain: tuple[Source, ...]
+    ) -> Written | None:
+        """The assembly with the values of its parameters, all written out, and with what it includes."""
+        assembly = source.tree
+        assert assembly is not None
+        parameters = parameters_of(assembly, self.faults)
+        given = values(parameters, assembly, item.with_, tree, (*path, "with"), self.faults)
+        text = None if given is None or self.faults.fatal else write_out(assembly, self.faults, given)
+        return None if text is None else self.into(text, source.spot, (*chain, source))
+
+    def _is_fit(self, tree: Tree, item: IncludeEntry, path: Path) -> bool:
+        name = item.as_
+        if name and name == name.strip() and not any(sign in name for sign in "/=<>\n"):
+            return True
+        problem = f"`{quote(name)}` can't be what names begin with" if name.strip() else "`as` says no name"
+        self.faults.error(tree.place((*path, "as")), problem, "write a word without / and =: as: rf")
+        return False
+
+    def _is_circle(self, source: Source, chain: tuple[Source, ...], place: Place) -> bool:
+        files = [one.path for one in chain]
+        if source.path in files:
+            ring = [*files[files.index(source.path) :], source.path]
+            way = " → ".join(one.name for one in ring)
+            self.faults.error(place, f"this assembly includes itself: {way}", "take one of them out")
+            return True
+        if len(chain) >= MOST_DEEP:
+            problem = f"there are more than {MOST_DEEP} assemblies inside each other"
+            self.faults.error(place, problem, "include one of them in the machine file itself")
+            return True
+        return False
+
+    def _is_assembly(self, tree: Tree, item: IncludeEntry, place: Place) -> bool:
+        """Whether a file is an assembly, with no key that has no place in one."""
+        if not isinstance(tree.data, dict) or not isinstance(tree.data.get("assembly"), str):
+            problem = f"`{quote(item.assembly)}` is no assembly: it does not say `assembly:` and its name"
+            self.faults.error(place, problem, "name a file that does")
+            return False
+        for key in tree.data:
+            if key not in KEYS:
+                advice = suggestion(key, KEYS, f"an assembly has {', '.join(KEYS)}")
+                where = tree.place((key,), key=True)
+                self.faults.error(where, f"`{quote(key)}` is not a key of an assembly", advice)
+        for section in SECTIONS:
+            raw = tree.data.get(section)
+            if raw is not None and not isinstance(raw, dict):
+                problem = f"`{section}` wants names with a colon, and this is {kind_of(raw)}"
+                self.faults.error(tree.place((section,)), problem, "write each as name: {...}")
+        return not self.faults.fatal
+
+    def _fit(self, tree: Tree, item: IncludeEntry, path: Path, inside: Tree, folder: str) -> Fit | None:
+        """How the assembly fits; ``None`` after noting that it names what is not in it, or not here."""
+        within = f"included as {item.as_} in {tree.place(path)}"
+        places, tools = dict(item.at or {}), dict(item.tools or {})
+        known = {section: inside.data.get(section) or {} for section in SECTIONS}
+        good = True
+        for key, section, given in (("at", "positions", places), ("tools", "tools", tools)):
+            for name in given:
+                if name and name not in known[section]:
+                    good = False
+                    problem = f"`{quote(item.assembly)}` has no {section[:-1]} `{quote(name)}`"
+                    where = tree.place((*path, key, name), key=True)
+                    self.faults.error(where, problem, suggestion(name, known[section], "take it out"))
+        gone = [one for one in item.without or [] if isinstance(one, str)]
+        for number, name in enumerate(item.without or []):
+            part, slash, joint = name.partition("/") if isinstance(name, str) else ("", "", "")
+            about = known["parts"].get(part)
+            joints = (about.get("joints") or {}) if isinstance(about, dict) else {}
+            if joint in joints if slash else any(part in known[section] for section in NAMED):
+                continue
+            good = False
+            has = [f"{part}/{one}" for one in joints] or [one for of in NAMED for one in known[of]]
+            problem = f"`{quote(item.assembly)}` has no `{quote(name)}` to leave out"
+            where = tree.place((*path, "without", number))
+            self.faults.error(where, problem, suggestion(str(name), has, "take it out"))
+        ending = f", {item.where}" if item.where else ""
+        fit = Fit(f"{item.as_}-", ending, places, tools, frozenset(gone), within, folder)
+        return fit if good else None
+
+    def _count(self, place: Place, *, includes: int = 0, nodes: int = 0) -> None:
+        """Stop before what is included outgrows any machine."""
+        self._includes += includes
+        self._nodes += nodes
+        if self._includes > MOST_INCLUDES or self._nodes > MOST_NODES:
+            problem = (
+                f"what is included comes to more than {MOST_INCLUDES} assemblies or {MOST_NODES:,} entries"
+            )
+            self.faults.error(place, problem, "include less")
+            raise _TooMuchError
+
+
+def _size(data: object) -> int:
+    if isinstance(data, dict | list):
+        return 1 + sum(map(_size, data.values() if isinstance(data, dict) else data))
+    return 1

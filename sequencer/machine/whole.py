@@ -1,0 +1,20 @@
+"""What a machine file says in all: written out for all sides, and with what it includes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sequencer.machine.assembly.including import include
+from sequencer.machine.assembly.shelf import beside
+from sequencer.machine.faults import Faults
+from sequencer.machine.repeat import Written, write_out
+from sequencer.machine.yaml_tree import Tree
+
+
+def whole(tree: Tree, faults: Faults, folder: Path | None) -> Written | None:
+    """All that ``tree`` says; ``None`` where what it has under ``repeat`` or ``include`` can't be used.
+
+    Files that it includes lie in ``folder``; ``None``: it lies nowhere, and has only the library.
+    """
+    written = write_out(tree, faults)
+    return written and include(written, beside(tree.file, folder), faults)
