@@ -27,7 +27,7 @@ class Fit:
     Attributes:
         prefix: What its names begin with there: ``rf-``.
         where: What its labels end with, ``, right front``; or nothing.
-        places: The machine's positions that stand for its own.
+        places: The machine's positions that stand for its own; with no name for its first one.
         tools: The machine's tools that stand for its own.
         gone: What the machine does not have: names of parts, tasks, fluids, and ``part/joint``.
         within: What messages say after the assembly's own line.
@@ -54,13 +54,17 @@ class _Fitting:
     fit: Fit
     faults: Faults
     out: Tree = field(init=False)
+    places: dict[str, str] = field(init=False)
+    first: str = field(init=False)
 
     def tree(self) -> Tree:
         self.out = Tree(self.source.file)
         self.out.take(self.source, (), (), self.fit.within)
         data = self.out.data = {}
         own = self.source.data.get("positions") or {}
-        self.first = next(iter(own), "")
+        first = next(iter(own), "")
+        self.places = {name or first: place for name, place in self.fit.places.items()}
+        self.first = self._place(first) if first or self.places else ""
         for section in REFERENCES:
             if isinstance(entries := self.source.data.get(section), dict):
                 self._take((section,), (section,))
@@ -79,7 +83,7 @@ class _Fitting:
 
     def _section(self, section: str, entries: dict[str, Any]) -> dict[str, Any]:
         found = {}
-        stand_ins = {"positions": self.fit.places, "tools": self.fit.tools}.get(section, {})
+        stand_ins = {"positions": self.places, "tools": self.fit.tools}.get(section, {})
         for name, raw in entries.items():
             source: Path = (section, name)
             if name in stand_ins or (section in NAMED and name in self.fit.gone):
@@ -120,7 +124,7 @@ class _Fitting:
 
     def _placed(self, section: str, entry: Any) -> Any:  # noqa: ANN401
         """An entry with the position that it has by being in the assembly, where it says none."""
-        first = self._place(self.first) if self.first or "" in self.fit.places else ""
+        first = self.first
         if not first or section not in NAMED or not isinstance(entry, dict | None):
             return entry
         entry = {} if entry is None else entry
@@ -148,9 +152,7 @@ class _Fitting:
         return f"{self.fit.folder}{raw}" if kind is Kind.FILE else self._renamed(raw)
 
     def _place(self, name: str) -> str:
-        if name == self.first and "" in self.fit.places:
-            return self.fit.places[""]
-        return self.fit.places.get(name) or self._renamed(name)
+        return self.places.get(name) or self._renamed(name)
 
     def _renamed(self, name: str) -> str:
         return name.one_up() if isinstance(name, Outside) else f"{self.fit.prefix}{name}"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from sequencer.machine.assembly.fitting import NAMED, Fit, fitted
 from sequencer.machine.assembly.joined import Brought, joined
-from sequencer.machine.assembly.parameters import parameters_of, values
+from sequencer.machine.assembly.parameters import NOTHING, Parameter, parameters_of, values
 from sequencer.machine.assembly.shelf import Shelf, Source, Spot
 from sequencer.machine.assembly.version import check_version
 from sequencer.machine.faults import Faults, quote, suggestion
@@ -37,7 +38,10 @@ def include(written: Written, spot: Spot, faults: Faults) -> Written | None:
     if not isinstance(written.tree.data, dict) or written.tree.data.get(INCLUDE) in (None, []):
         return written
     inner = Faults()
-    found = _Including(Shelf(inner), inner).into(written, spot, ())
+    try:
+        found = _Including(Shelf(inner), inner).into(written, spot, ())
+    except _TooMuchError:
+        found = None
     for fault in inner.sorted():
         faults.add(fault)
     return None if inner.fatal else found
@@ -61,13 +65,10 @@ class _Including:
         raw = tree.data.get(INCLUDE)
         entries = raw if isinstance(raw, list) else [] if raw is None else [raw]
         brought: list[Brought] = []
-        try:
-            for number, one in enumerate(entries):
-                path: Path = (INCLUDE, number) if isinstance(raw, list) else (INCLUDE,)
-                if one is not BROKEN and (found := self._one(tree, one, path, spot, chain)) is not None:
-                    brought.append(found)
-        except _TooMuchError:
-            return None
+        for number, one in enumerate(entries):
+            path: Path = (INCLUDE, number) if isinstance(raw, list) else (INCLUDE,)
+            if one is not BROKEN and (found := self._one(tree, one, path, spot, chain)) is not None:
+                brought.append(found)
         if self.faults.fatal:
             return None
         return joined(written, brought, self.faults)
@@ -76,7 +77,7 @@ class _Including:
         self, tree: Tree, raw: object, path: Path, spot: Spot, chain: tuple[Source, ...]
     ) -> Brought | None:
         """What one entry of ``include`` comes to."""
-        item = validated(IncludeEntry, raw, path, tree, self.faults)
+        item = _as_written(validated(IncludeEntry, raw, path, tree, self.faults), raw)
         if item is None or not self._is_fit(tree, item, path):
             return None
         place = tree.place((*path, "assembly"))
@@ -87,13 +88,14 @@ class _Including:
             return None
         check_version(item, tree, path, source, self.faults)
         inside = self._filled(item, tree, path, source, chain)
-        fit = inside and self._fit(tree, item, path, inside.tree, source.folder)
+        fit = None if inside is None else self._fit(tree, item, path, inside.tree, source.folder)
         if inside is None or fit is None:
             return None
         self._count(place, nodes=_size(inside.tree.data))
         of_it = (replace(one, prefix=f"{item.as_}-{one.prefix}") for one in inside.made_of)
         made = Made(item.assembly, item.as_, str(assembly.data.get("version") or ""), source.path)
-        return Brought(item, path, fitted(inside.tree, fit, self.faults), (made, *of_it))
+        wanted = tuple(_wanted(item, path, parameters_of(assembly, self.faults)))
+        return Brought(item, path, fitted(inside.tree, fit, self.faults), (made, *of_it), wanted)
 
     def _filled(
         self, item: IncludeEntry, tree: Tree, path: Path, source: Source, chain: tuple[Source, ...]
@@ -184,6 +186,30 @@ class _Including:
             )
             self.faults.error(place, problem, "include less")
             raise _TooMuchError
+
+
+def _as_written(item: IncludeEntry | None, raw: object) -> IncludeEntry | None:
+    """The include with its names as they are: a model makes plain texts of what comes from outside."""
+    if item is None or not isinstance(raw, dict):
+        return item
+    at = raw.get("at")
+    return item.model_copy(update={"at": {"": at} if isinstance(at, str) else at, "tools": raw.get("tools")})
+
+
+def _wanted(
+    item: IncludeEntry, path: Path, parameters: Mapping[str, Parameter]
+) -> Iterator[tuple[str, str, Path]]:
+    """What is given by its name alone, with its section and its place: positions, fluids, tasks, parts."""
+    for spot, place in (item.at or {}).items():
+        yield "positions", place, (*path, "at", spot) if spot else (*path, "at")
+    for name, value in (item.with_ or {}).items():
+        section = f"{parameters[name].kind}s"
+        if section in ("positions", *NAMED):
+            entries = enumerate(value) if isinstance(value, list) else [(None, value)]
+            for number, one in entries:
+                where = (*path, "with", name) if number is None else (*path, "with", name, number)
+                if one != NOTHING:
+                    yield section, one, where
 
 
 def _size(data: object) -> int:

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sequencer.machine.faults import Faults, nearest, quote
+from sequencer.machine.faults import Faults, nearest, quote, suggestion
+from sequencer.machine.marks import Outside
 from sequencer.machine.merge import laid_over
 from sequencer.machine.repeat import SECTIONS, Made, Origin, Written
 from sequencer.machine.schema_include import IncludeEntry
@@ -15,12 +16,21 @@ from sequencer.machine.yaml_tree import Path, Tree
 
 @dataclass(frozen=True)
 class Brought:
-    """What one include comes to: the item, where it is, the assembly as this machine has it, and of what."""
+    """What one include comes to.
+
+    Attributes:
+        item: The include.
+        path: Where it is.
+        tree: The assembly as this machine has it.
+        made_of: The assembly, and what it includes.
+        wanted: What was given by name: the section, the name, and where that is written.
+    """
 
     item: IncludeEntry
     path: Path
     tree: Tree
     made_of: tuple[Made, ...]
+    wanted: tuple[tuple[str, str, Path], ...]
 
 
 def joined(written: Written, brought: list[Brought], faults: Faults) -> Written | None:
@@ -48,7 +58,8 @@ class _Joining:
         for section, included in sections.items():
             if not included and section not in own.data:
                 continue
-            out.take(own, (section,), (section,))
+            first = next(iter(included.values())).tree if section not in own.data else own
+            out.take(first, (section,), (section,))
             raw = own.data.get(section)
             mine = raw if isinstance(raw, dict) else {}
             alone = {name: one for name, one in mine.items() if name not in included}
@@ -58,6 +69,8 @@ class _Joining:
             out.data[section] = raw if raw is not None and not isinstance(raw, dict) else {**alone, **theirs}
             self._warn_of_slips(section, alone, included)
         self._add_lists()
+        if not self._has_what_is_wanted():
+            return None
         origins = {**self.written.origins, **self.origins}
         missing = {
             f"{one.item.as_}-{name}": self.own.place((*one.path, "without"), key=True)
@@ -70,6 +83,16 @@ class _Joining:
             out.left_out = {**prefixed, **out.left_out}
         made_of = tuple(made for one in self.brought for made in one.made_of)
         return replace(self.written, tree=out, origins=origins, made_of=made_of)
+
+    def _has_what_is_wanted(self) -> bool:
+        """Whether all that was given by name is there; notes what is not."""
+        for section, name, path in (wanted for one in self.brought for wanted in one.wanted):
+            known = self.out.data.get(section) or {}
+            if name not in known and not isinstance(name, Outside):
+                problem = f"there is no {section[:-1]} `{quote(name)}`"
+                advice = suggestion(name, known, f"add it under {section}")
+                self.faults.error(self.own.place(path), problem, advice)
+        return not self.faults.fatal
 
     def _included(self, section: str) -> dict[str, Brought]:
         """By whom each name of a section was brought."""
@@ -131,6 +154,8 @@ class _Joining:
             known = [_pair(one) for one in found]
             for one in self.brought:
                 raw = one.tree.data.get(key)
+                if raw and key not in self.out.data:
+                    self.out.take(one.tree, (key,), (key,))
                 entries = raw if isinstance(raw, list) else [raw] if raw else []
                 alone = key == "walks" and entries and all(isinstance(e, str) for e in entries)
                 for number, entry in [(None, entries)] if alone else enumerate(entries):

@@ -27,7 +27,8 @@ from sequencer.torque.threads import is_pipe_thread, parse_thread
 _WORD = re.compile(r"[^<>./=\s]+")
 _RANGE = re.compile(r"\s*(.+?)\s+to\s+(.+?)\s*")
 _KEYS = ("is", "default", "range", "one_of", "about")
-_NONE = "none"
+NOTHING = "none"
+"""What is given by name, and is nothing."""
 
 
 def _head(text: str) -> str:
@@ -200,7 +201,7 @@ def _parameter(tree: Tree, name: str, raw: object, faults: Faults) -> Parameter 
 
 def _read(tree: Tree, name: str, about: dict[str, Any], faults: Faults) -> Parameter | None:
     kind, default = about["is"], about.get("default")
-    if kind in _NAMES and default == _NONE:
+    if kind in _NAMES and default == NOTHING:
         default = None
     bounds, least, most = about.get("range"), None, None
     if bounds is not None:
@@ -283,7 +284,7 @@ def values(
 
 
 def _unfit(one: Parameter, value: object) -> tuple[str, str] | None:
-    return None if one.kind in _NAMES and value == _NONE else one.fault(value)
+    return None if one.kind in _NAMES and value == NOTHING else one.fault(value)
 
 
 def _example(one: Parameter) -> str:
@@ -292,7 +293,7 @@ def _example(one: Parameter) -> str:
 
 def _outside(value: Any) -> Any:  # noqa: ANN401 - as a file has it
     """A name, or a list of what names things, marked as the machine's own; ``none`` is nothing."""
-    if value == _NONE:
+    if value == NOTHING:
         return None
     if isinstance(value, str):
         return Outside(value, value.levels + 1 if isinstance(value, Outside) else 1)

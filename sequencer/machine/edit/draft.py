@@ -250,7 +250,7 @@ class Draft:
             self._wanted((at[0], after))
             written = self._written()
             origin = written.origins.get((at[0], after)) if written else None
-            after = str(origin.path[1]) if origin else after
+            after = after if origin is None else str(origin.path[1]) if origin.path else None
         new = plain(fields)
         if self._layout.node(at[:1]) is None:
             self._put(at[:1], {at[1]: new}, None)

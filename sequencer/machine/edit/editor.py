@@ -94,8 +94,7 @@ class Editor(Draft):
         self._wanted(("parts", part))
         path: Path = ("parts", part, "joints", name)
         self._free(path)
-        with self._by_itself(path):
-            self._put(path, fields, comment)
+        self.set_value(path, fields, comment)
 
     def add_task(self, name: str, fields: Mapping[str, object], comment: str | None = None) -> None:
         """A new task."""

@@ -1,0 +1,51 @@
+"""`sequencer expand`: what it prints is a machine file by itself, and it spoils none of its inputs."""
+
+from pathlib import Path
+
+import sequencer as package
+from sequencer.machine.library import folder
+
+TUG = "examples/yard-tug.yaml"
+
+
+def test_what_it_prints_is_a_plain_machine_file(sequencer, tmp_path):
+    ran = sequencer("expand", TUG)
+    assert (ran.code, ran.err) == (0, "")
+    assert "\ninclude:" not in ran.out
+    assert "\nrepeat:" not in ran.out
+    plain = tmp_path / "tug.yaml"
+    plain.write_text(ran.out, "utf-8")
+    one, other = (
+        sequencer("plan", TUG, "--off", "right-disc"),
+        sequencer("plan", plain, "--off", "right-disc"),
+    )
+    assert one.out == other.out
+    again = sequencer("expand", plain).out
+    assert again.startswith("# Written out from tug.yaml.\nmachine:")
+    assert again.partition("machine:")[2] == ran.out.partition("machine:")[2]
+
+
+def test_it_writes_no_file_that_it_is_made_of(sequencer, tmp_path):
+    (tmp_path / "one.yaml").write_text("assembly: One\nparts: {a: {joints: {b: {kind: clip}}}}\n", "utf-8")
+    machine = tmp_path / "m.yaml"
+    machine.write_text("machine: M\ninclude: [{assembly: one.yaml, as: x}]\nparts: {}\n", "utf-8")
+    for name in ("one.yaml", "m.yaml"):
+        ran = sequencer("expand", machine, "-o", tmp_path / name)
+        assert ran.code == 2
+        assert "name another file to write to" in ran.err
+    ran = sequencer("expand", machine, "-o", tmp_path / "new.yaml")
+    assert (ran.code, ran.out) == (0, f"{tmp_path}/new.yaml: {machine} written out\n")
+
+
+def test_a_fault_is_told_and_nothing_is_written(sequencer, tmp_path):
+    machine = tmp_path / "m.yaml"
+    machine.write_text("machine: M\ninclude: [{assembly: two.yaml, as: x}]\nparts: {}\n", "utf-8")
+    ran = sequencer("expand", machine, "-o", tmp_path / "new.yaml")
+    assert (ran.code, ran.out, (tmp_path / "new.yaml").exists()) == (2, "", False)
+    assert f"{machine}:2:22: there is no file `two.yaml` here" in ran.err
+
+
+def test_the_library_ships_where_the_machines_do():
+    assert (folder() / "assemblies" / "wheel-end.yaml").is_file()
+    text = (Path(package.__file__).parents[1] / "pyproject.toml").read_text("utf-8")
+    assert '"models" = "sequencer/models"' in text

@@ -1,0 +1,62 @@
+"""A job on a machine made of assemblies: its copy needs no other file; what it finds goes beside the include."""
+
+from datetime import date
+
+import pytest
+
+from sequencer.job import learning
+from sequencer.job.desk import Desk
+from sequencer.job.finding import Find
+from sequencer.machine.reading import load
+from tests.job.conftest import ANN, begin_job
+from tests.machine.test_edit import unplaced
+from tests.machine.test_include import CAR, WHEEL
+
+ON = date(2026, 11, 25)
+
+
+@pytest.fixture
+def origin(tmp_path):
+    (tmp_path / "cars").mkdir()
+    (tmp_path / "cars" / "wheel.yaml").write_text(WHEEL, "utf-8")
+    path = tmp_path / "cars" / "car.yaml"
+    path.write_text(CAR, "utf-8")
+    return path
+
+
+@pytest.fixture
+def at_work(tmp_path, origin):
+    folder = begin_job(tmp_path / "job", machine=origin, off=("rf-hub",))
+    desk = Desk(folder, ANN)
+    yield desk, folder.machine
+    desk.close()
+
+
+def test_the_copy_says_it_all_by_itself(at_work, origin):
+    desk, file = at_work
+    (origin.parent / "wheel.yaml").unlink()
+    assert "include" not in file.read_text("utf-8").replace("included", "")
+    assert file.read_text("utf-8").startswith(
+        "# Written out from car.yaml, with these assemblies:\n#   rf: wheel.yaml"
+    )
+    assert list(desk.machine.parts)[:2] == ["shaft", "rf-wheel"]
+    assert desk.plan().operations[-1].name == "remove rf-hub"
+
+
+def test_what_is_found_and_learned_is_written_beside_the_include(at_work, origin):
+    desk, _ = at_work
+    before = load(origin).parts
+    desk.found(Find("stay", blocks=("rf-hub",), held=("bolt 10",)), ON)
+    desk.correct("rf-wheel/bolts", {"head": "21"})
+    offers = learning.offers(desk.moment(), "Ann", origin)
+    words = learning.write(origin, offers)
+    assert any("the assembly `wheel.yaml` stays as it is" in word for word in words)
+    assert (origin.parent / "wheel.yaml").read_text("utf-8") == WHEEL
+    after = load(origin).parts
+    changed = {
+        name for name in after if name not in before or unplaced(after[name]) != unplaced(before[name])
+    }
+    assert changed == {"stay", "rf-hub", "rf-wheel"}
+    assert after["rf-wheel"].joints["bolts"].head == "21"
+    assert "stay" in [str(need) for need in after["rf-hub"].behind]
+    assert learning.offers(desk.moment(), "Ann", origin) == ()
