@@ -19,7 +19,7 @@ ExpandedFile = Annotated[
 
 
 def expand(machine: MachineFile, output: ExpandedFile = None) -> None:
-    """Write out what a machine file includes and says once for several, as one plain machine file.
+    """Write out what a file includes and repeats, as one plain file.
 
     Example: sequencer expand examples/small-car.yaml
     """

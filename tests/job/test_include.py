@@ -1,4 +1,4 @@
-"""A job on a machine made of assemblies: its copy needs no other file; what it finds goes beside the include."""
+"""A job on a machine made of assemblies: its copy needs no other file; finds go beside the include."""
 
 from datetime import date
 
