@@ -46,7 +46,7 @@ def test_the_copy_says_it_all_by_itself(at_work, origin):
 def test_what_is_found_and_learned_is_written_beside_the_include(at_work, origin):
     desk, _ = at_work
     before = load(origin).parts
-    desk.found(Find("stay", blocks=("rf-hub",), held=("bolt 10",)), ON)
+    desk.found(Find("stay", {"blocks": ("rf-hub",)}, held=("bolt 10",)), ON)
     desk.correct("rf-wheel/bolts", {"head": "21"})
     offers = learning.offers(desk.moment(), "Ann", origin)
     words = learning.write(origin, offers)
@@ -58,5 +58,5 @@ def test_what_is_found_and_learned_is_written_beside_the_include(at_work, origin
     }
     assert changed == {"stay", "rf-hub", "rf-wheel"}
     assert after["rf-wheel"].joints["bolts"].head == "21"
-    assert "stay" in [str(need) for need in after["rf-hub"].behind]
+    assert "stay" in [str(need) for need in after["rf-hub"].under("behind")]
     assert learning.offers(desk.moment(), "Ann", origin) == ()

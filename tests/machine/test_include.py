@@ -99,7 +99,10 @@ def test_names_get_the_prefix_labels_the_place_and_positions_are_the_machines(at
     assert car.parts["rf-sensor"].joints["plug"].position == "rf-under"
     assert car.tasks["rf-push"].tool == "piston"
     assert car.parts["rf-caliper"].joints["pins"].face == "rf-carrier"
-    assert [str(need) for need in car.parts["rf-disc"].behind][:2] == ["rf-inner-pad", "rf-outer-pad"]
+    assert [str(need) for need in car.parts["rf-disc"].under("behind")][:2] == [
+        "rf-inner-pad",
+        "rf-outer-pad",
+    ]
     assert car.parts["rf-wheel"].place.file.endswith("wheel.yaml")
 
 
@@ -119,8 +122,8 @@ def test_what_the_machine_does_not_have_is_in_nobodys_way(at):
     one = ONE.replace("with", "without: [sensor], with")
     car = load(at(machine=CAR.replace(ONE, one), wheel=WHEEL))
     assert "rf-sensor" not in car.parts
-    assert [str(need) for need in car.parts["rf-caliper"].behind] == ["rf-wheel"]
-    assert len(car.parts["rf-disc"].behind) == 2  # one of several is clear, and that will do
+    assert [str(need) for need in car.parts["rf-caliper"].under("behind")] == ["rf-wheel"]
+    assert len(car.parts["rf-disc"].under("behind")) == 2  # one of several is clear, and that will do
     assert car.parts["rf-caliper"].joints["pins"].crack is None
 
 
@@ -139,8 +142,8 @@ parts:
 """
     car = load(at(machine=text, wheel=WHEEL))
     assert [car.parts[f"{side}-wheel"].weight_kg for side in ("left", "right")] == [20, 18]
-    assert "liner-right" in [str(need) for need in car.parts["right-caliper"].behind]
-    assert [str(need) for need in car.parts["rack"].behind] == ["left-hub", "right-hub"]
+    assert "liner-right" in [str(need) for need in car.parts["right-caliper"].under("behind")]
+    assert [str(need) for need in car.parts["rack"].under("behind")] == ["left-hub", "right-hub"]
     assert car.parts["right-hub"].position == "arch-right"
 
 
@@ -159,7 +162,7 @@ parts: {beam: {behind: [near-hub, far-hub], joints: {a: {kind: clip}}}}
     assert [car.parts[f"back-{one}-wheel"].needs for one in ("near", "far")] == [("raise",), ("back-chock",)]
     assert [car.parts[f"back-{one}-wheel"].position for one in ("near", "far")] == ["here", "arch"]
     assert car.parts["back-beam"].position == "here"
-    assert [str(need) for need in car.parts["back-beam"].behind] == ["back-near-hub", "back-far-hub"]
+    assert [str(need) for need in car.parts["back-beam"].under("behind")] == ["back-near-hub", "back-far-hub"]
 
 
 # ---- What is refused, and where ----

@@ -26,8 +26,6 @@ class Kind(Enum):
     FILE = auto()  # a file beside the machine file
 
 
-
-
 def _relations(holder: str) -> dict[Keys, Kind]:
     """The keys of what something waits for until it is clear."""
     return {(one.key,): Kind.NAMES for one in relations(holder)}
