@@ -43,7 +43,7 @@ def test_the_crate():
 
 
 def test_the_ball_point_pen():
-    """Bourjault's ball-point pen, as De Fazio & Whitney (IEEE J. Robotics and Automation 3, 1987), from memory.
+    """Bourjault's ball-point pen, as De Fazio & Whitney (IEEE Robotics and Automation 3), 1987, from memory.
 
     Cap, head, body, ink, tube, button, along one axis: the tube with its ink sits on the head inside the
     body, the cap over the head, the button in the body's other end. The head closes the tube.
