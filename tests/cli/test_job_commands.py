@@ -50,7 +50,7 @@ def test_a_step_shows_its_bag_and_this_jobs_own_notes(sequencer, job):
 def test_done_says_what_was_ticked_and_shows_what_comes_next(sequencer, job):
     assert sequencer("resume").out.startswith("Clock started.\n\nIn front of the bench")
     ran = sequencer("done")
-    assert ran.out.startswith("Ticked step 1, task isolate.\n\nIn front of the bench · T25 bit")
+    assert ran.out.startswith("Ticked step 1, task isolate.\n\n  A2  In front of the bench · T25 bit")
     assert sequencer("done", "2-3").out.startswith("Ticked steps 2-3.\n")
     assert sequencer("done", "4", "5").out.startswith("Ticked steps 4-5.\n")
     assert sequencer("done", "5,6").out.startswith(
