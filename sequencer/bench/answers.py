@@ -38,8 +38,8 @@ def part_path(part: str) -> str:
     return f"/part/{quote(part, safe='')}"
 
 
-def answer(request: Request, act: Callable[[], Said], back: str = "/") -> Response:
-    """Do ``act``, and say what it came to.
+def answer(request: Request, act: Callable[[], Said], back: str | Callable[[], str] = "/") -> Response:
+    """Do ``act``, and say what it came to; ``back`` may look at that.
 
     Raises:
         SequencerError: It was refused; ``answer_faults`` says so.
@@ -48,7 +48,7 @@ def answer(request: Request, act: Callable[[], Said], back: str = "/") -> Respon
     if wants_data(request):
         return JSONResponse({"words": list(said.words), "repeated": said.repeated})
     bench_of(request).say(session_of(request), words=said.words)
-    return RedirectResponse(here(back), 303)
+    return RedirectResponse(here(back if isinstance(back, str) else back()), 303)
 
 
 def answer_faults(app: FastAPI) -> None:

@@ -20,10 +20,11 @@ from sequencer.bench.pairing import Session, Sessions
 from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.hours import hours_words
 from sequencer.document.sittings import leaving_words
-from sequencer.document.words import duration, plural
+from sequencer.document.words import duration, plural, sentence
 from sequencer.errors import SequencerError
 from sequencer.job.bare import to_tell
 from sequencer.job.desk import By, Desk
+from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.status import hours_left
 from sequencer.job.undoing import last_act, what_it_was
@@ -114,7 +115,7 @@ class Bench:
             state.running is not None,
             state.turned,
             mine.event.id if mine else "",
-            what_it_was(moment, mine) if mine else "",
+            _taken_back(moment, mine) if mine else "",
         )
 
     def show(
@@ -139,6 +140,18 @@ class Bench:
             )
         )
         return HTMLResponse(text, status)
+
+
+def _taken_back(moment: Moment, act: Recorded) -> str:
+    """What an undo of an act takes back, the steps by their words."""
+    done = [
+        moment.operations[op] for op in map(str, act.event.body.get("ops", ())) if op in moment.operations
+    ]
+    if act.event.kind is not EventKind.DONE or not done:
+        return what_it_was(moment, act)
+    more = f" and {len(done) - 1} more" if len(done) > 1 else ""
+    number = moment.state.number(done[0].name) or ""
+    return f"the tick of {number} {sentence(moment.machine, done[0])}{more}"
 
 
 def _hidden(session: Session) -> Markup:

@@ -58,6 +58,7 @@ def gate(request: Request, operation: str) -> Response:
         asked=asked,
         fasteners=fasteners_of(joint),
         left=_left(moment, joint),
+        stages=len(stages_of(joint)),
         wrenches=[one.name for one in box.wrenches] if box else [],
         suggested=suggestion(joint, asked.torque, box, date.today()) if box and asked.torque else "",
         unit=asked.torque.unit if asked.torque else "",
@@ -99,7 +100,14 @@ def reading(
             anyway=anyway or None,
             by=said,
         ),
+        back=lambda: step_path(op, "gate") if _lacks(bench.desk.moment(), op) else "/",
     )
+
+
+def _lacks(moment: Moment, operation: str) -> bool:
+    """Whether a gate is still short of a stage or a fastener: the next is read where the last was."""
+    joint = _joint(moment, operation)
+    return joint is not None and operation not in moment.state.ticks and not is_open(joint)
 
 
 def _pointed(value: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from sequencer.bench.answers import step_path
 from sequencer.document.clean import clean
@@ -17,6 +18,7 @@ from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
 from sequencer.plan.looks import Check, before_you_pull
 
+UNDOES = frozenset({Kind.UNDO, Kind.SLACKEN, Kind.CRACK})
 LIFTS = frozenset({Kind.REMOVE, Kind.MOVE_ASIDE})
 
 
@@ -63,6 +65,13 @@ class Showing:
     def gate_url(self, operation: str) -> str:
         """Where its reading is typed."""
         return step_path(operation, "gate")
+
+    def stuck_url(self, operation: str) -> str:
+        """Where it is said that its fastener won't come undone; empty where the step undoes none."""
+        op = Op(operation)
+        return (
+            f"/trouble?joint={quote(op.subject, safe='')}" if op.kind in UNDOES and "/" in op.subject else ""
+        )
 
     def photos(self, operation: str) -> list[Photo]:
         """Photos of what the step is about, from both ways: how it looked before it came off."""

@@ -1,0 +1,114 @@
+"""What is on the first screen of a phone, upright, on its side, at twice the size; nothing is covered."""
+
+from urllib.parse import quote
+
+import pytest
+
+from sequencer.job.desk import By
+from tests.bench.conftest import serving
+
+PHONE = {"width": 360, "height": 740}
+SCREENS = {
+    "upright": PHONE,
+    "on its side": {"width": 740, "height": 360},
+    "laptop at 200 %": {"width": 640, "height": 360},
+    "phone at 200 %": {"width": 180, "height": 370},
+}
+"""In the pixels of the page's own style: at 200 % half as many fit."""
+
+LID = """
+machine: Lid
+parts:
+  lid: {joints: {bolts: {kind: bolt, head: 10, thread: M6, count: 2, torque: {stages: [4 N.m, 9 N.m]}}}}
+  core: {behind: [lid], joints: {clip: {kind: clip}}}
+"""
+
+BOX = ".station:not([hidden]) .tick"
+
+
+@pytest.fixture(scope="module")
+def turned(tmp_path_factory):
+    """The pump's job on its way back, with all of its gates ahead."""
+    with serving(tmp_path_factory.mktemp("turned") / "job") as job:
+        by = By("Ada", "test")
+        job.desk.resume(by=by)
+        job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
+        job.desk.turn(by=by)
+        yield job
+
+
+def seen(page, where):
+    """Top and bottom of the first of ``where``, and where what is always at hand begins beneath it."""
+    box, nav = page.locator(where).first.bounding_box(), page.locator("#always").bounding_box()
+    beside = nav["x"] >= box["x"] + box["width"]
+    below = page.viewport_size["height"] if beside else min(nav["y"], page.viewport_size["height"])
+    return box["y"], box["y"] + box["height"], below
+
+
+def test_a_gate_is_read_and_closed_on_the_first_screen(device, turned):
+    phone = device(served=turned)
+    gates = list(turned.desk.plan().gates)
+    for name in ("upright", "on its side"):
+        for gate in gates if name == "upright" else gates[-1:]:
+            phone.page.set_viewport_size(SCREENS[name])
+            page = phone.open(f"/gate/{quote(f'torque {gate.joint}')}")
+            for where in (".figure", "#value", ".keypad", "select#fasteners", ".reading-form > .main"):
+                if page.locator(where).count():
+                    top, bottom, below = seen(page, where)
+                    assert 0 <= top < bottom <= below, (name, gate.joint, where)
+
+
+def test_stages_come_one_by_one(device, tmp_path):
+    (tmp_path / "lid.yaml").write_text(LID)
+    with serving(tmp_path / "job", tmp_path / "lid.yaml", ("core",)) as job:
+        by = By("Ada", "test")
+        job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
+        job.desk.turn(by=by)
+        job.desk.done(["fit core", "fasten core/clip", "fit lid", "fasten lid/bolts"], by=by)
+        page = device(served=job).open(f"/gate/{quote('torque lid/bolts')}")
+        for number, stage in ((1, "4 N.m"), (2, "9 N.m")):
+            assert page.locator(".figure").inner_text() == f"GATE {stage} stage {number} of 2"
+            page.fill("#value", stage.removesuffix(" N.m"))
+            page.locator("#fasteners").select_option("all")
+            page.locator(".reading-form > .main").tap()
+            page.wait_for_function(
+                "said => !document.querySelector('.figure')?.textContent.includes(said)",
+                arg=f"stage {number} of",
+            )
+        assert not job.desk.plan().steps
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_steps_box_is_on_the_first_screen_and_nothing_covers_it(device, turned, screen):
+    page = device(served=turned, viewport=SCREENS[screen]).open()
+    top, bottom, below = seen(page, BOX)
+    assert 0 <= top < below
+    if screen != "phone at 200 %":  # there its greater part
+        assert bottom <= below
+    # Scrolled to its end, the page shows all of the last thing in it.
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    last = page.locator("main > *:visible").last.bounding_box()
+    nav = page.locator("#always").bounding_box()
+    assert last["y"] + last["height"] <= nav["y"] + 1 or nav["x"] >= last["x"] + last["width"]
+
+
+def test_stop_photo_in_the_way_and_what_is_stuck_are_one_tap_from_now(device, served):
+    served.desk.resume(by=By("Ada", "test"))
+    served.desk.done(1, by=By("Ada", "test"))
+    page = device().open()
+    step = page.locator(".station:not([hidden]) li").first
+    assert "Belt guard: screws" in step.inner_text()
+    for words in ("In the way?", "Won't come undone", "Photo, note, more"):
+        assert step.get_by_role("link", name=words).is_visible()
+    assert page.locator("#always").get_by_role("link", name="Stop").is_visible()
+    step.get_by_role("link", name="Won't come undone").tap()
+    assert page.locator("main h2").inner_text() == "Belt guard: screws won't come undone"
+
+
+def test_undo_says_in_words_what_it_takes_back(device, served):
+    phone = device()
+    page = phone.open()
+    page.locator(BOX).first.tap()
+    page.wait_for_function("() => document.querySelector('#always .what') !== null")
+    words = "Undo: the tick of 1 Isolate the supply; lock it; prove it dead"
+    assert page.locator("#always .what").inner_text() == words
