@@ -5,9 +5,9 @@ from __future__ import annotations
 from sequencer.errors import SequencerError
 
 REMEDIES = {
-    "not-yet": "do {first} first; if it is really done, say so under “Note, photo, more”, with the reason",
+    "not-yet": "do {first} first; if it is really done, say so under “Photo, note, more”, with the reason",
     "not-prepared": "tick each of them on its list, then the step",
-    "curing": "do it after {cured}; if it can't wait, say so under “Note, photo, more”, with the reason",
+    "curing": "do it after {cured}; if it can't wait, say so under “Photo, note, more”, with the reason",
     "race": "send it again",
     "busy": "send it again in a minute",
     "no-step": "load the page again: it shows the steps that there are",
