@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Operation, joint_of
 from sequencer.graph.targets import Target
 from sequencer.machine.called import many
 from sequencer.machine.model import HAND, Joint, Machine
@@ -121,18 +121,9 @@ def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> 
     return " ".join(word for word in words if word)
 
 
-def turned_joint(machine: Machine, operation: Operation) -> Joint | None:
-    """The joint that an operation works on; of a drain its plug."""
-    if operation.kind in (Kind.DRAIN, Kind.CLOSE):
-        return machine.fluids[operation.subject].plug
-    if operation.part is None or operation.joint is None:
-        return None
-    return machine.joint(operation.part, operation.joint)
-
-
 def _turned(machine: Machine, operation: Operation) -> str:
     """Which way a left-hand thread goes, wherever it is turned; empty for all others."""
-    joint = turned_joint(machine, operation)
+    joint = joint_of(machine, operation)
     if (
         joint is None
         or operation.kind is Kind.SEAL

@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from sequencer.machine.model import PLUG, Atom, Machine, Place, State, Task
+from sequencer.machine.model import PLUG, Atom, Joint, Machine, Place, State, Task
 from sequencer.machine.relations import Relation
 
 if TYPE_CHECKING:
@@ -155,6 +155,15 @@ class Operation:
     def name(self) -> str:
         """The name in a plan, for example ``undo pulley/bolts``; ``drain oil again``."""
         return self.kind.of(self.subject, again=self.again)
+
+
+def joint_of(machine: Machine, operation: Operation) -> Joint | None:
+    """The joint that an operation works on; of a drain its plug."""
+    if operation.kind in (Kind.DRAIN, Kind.CLOSE):
+        return machine.fluids[operation.subject].plug
+    if operation.part is None or operation.joint is None:
+        return None
+    return machine.joint(operation.part, operation.joint)
 
 
 class Because(Enum):

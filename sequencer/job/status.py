@@ -20,7 +20,7 @@ from sequencer.plan.hours import Hours, reaching
 from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
-from sequencer.plan.stops import Loose, Stop, Verdict, stops
+from sequencer.plan.stops import Leavable, Loose, Stop, Verdict, stops
 
 ENOUGH_SECONDS = 300
 """Planned seconds of a person's own ticks before a pace is told from them."""
@@ -36,7 +36,7 @@ class Pace:
 
 
 @dataclass(frozen=True)
-class Leaving:
+class Leaving(Leavable):
     """In what state the machine is if work stops now.
 
     Attributes:
@@ -53,16 +53,6 @@ class Leaving:
     seconds: float = 0.0
     likely: float = 0.0
     then: Verdict | None = None
-
-    @property
-    def verdict(self) -> Verdict:
-        """Whether the machine may be left as it is."""
-        return Verdict.of(self.loose)
-
-    @property
-    def safe(self) -> bool:
-        """Whether it is known that the machine may be left as it is."""
-        return self.verdict is Verdict.SAFE
 
 
 @dataclass(frozen=True)

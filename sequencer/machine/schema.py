@@ -6,6 +6,7 @@ what is left out is ``None`` here.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -284,20 +285,19 @@ class MachineEntry(Entry):
     taken_apart: TakenApartEntry | None = key("How it came apart on a job; written by the job.")
 
 
-def shape_at(path: tuple[str | int, ...]) -> object:
-    """What the value at ``path`` is by its annotation: an entry, a list, a mapping; ``None`` for no key."""
+def _shapes(path: tuple[str | int, ...]) -> Iterator[object]:
     annotation: object = MachineEntry
+    yield annotation
     for step in path:
         annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
-    return annotation
+        yield annotation
+
+
+def shape_at(path: tuple[str | int, ...]) -> object:
+    """What the value at ``path`` is by its annotation: an entry, a list, a mapping; ``None`` for no key."""
+    return [*_shapes(path)][-1]
 
 
 def entry_at(path: tuple[str | int, ...]) -> type[Entry]:
     """The entry that the value at ``path`` is, or is a key of."""
-    found: type[Entry] = MachineEntry
-    annotation: object = MachineEntry
-    for step in path:
-        annotation = narrow(annotation.keys().get(str(step))) if is_entry(annotation) else inner(annotation)
-        if is_entry(annotation):
-            found = annotation
-    return found
+    return [one for one in _shapes(path) if is_entry(one)][-1]

@@ -84,11 +84,9 @@ class Loose:
         return self.left.value in sittings_table()["look"]
 
 
-@dataclass(frozen=True)
-class Stop:
-    """The state of the machine after step ``after`` of a plan; 0 is before the first."""
+class Leavable:
+    """A state of the machine, by what is ``loose`` in it."""
 
-    after: int
     loose: tuple[Loose, ...]
 
     @property
@@ -100,6 +98,14 @@ class Stop:
     def safe(self) -> bool:
         """Whether it is known that the machine may be left so."""
         return self.verdict is Verdict.SAFE
+
+
+@dataclass(frozen=True)
+class Stop(Leavable):
+    """The state of the machine after step ``after`` of a plan; 0 is before the first."""
+
+    after: int
+    loose: tuple[Loose, ...]
 
     @property
     def forbidden(self) -> bool:

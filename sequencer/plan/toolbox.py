@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from sequencer.graph.fastening import TORQUE_DRIVE
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Operation, joint_of
 from sequencer.machine.faults import Faults
 from sequencer.machine.heads import tool_for
 from sequencer.machine.model import HAND, Joint, Machine
@@ -21,7 +21,7 @@ from sequencer.torque.toolbox import Toolbox, missing_tools
 from sequencer.torque.toolbox_file import ToolboxError, ToolboxFault, read_toolbox
 from sequencer.torque.wrench import Setting, Wrench, calibration, choose_wrench, wrench_setting
 
-_TIGHTENED = frozenset({Kind.TORQUE, Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
+_TIGHTENED = frozenset({Kind.TORQUE, Kind.CRACK, Kind.SLACKEN, Kind.UNDO, Kind.DRAIN, Kind.CLOSE})
 """Steps after which, now or on the way back, a joint gets its torque."""
 
 _SOCKETS_DRIVE = "ratchet"
@@ -127,21 +127,12 @@ def equipment(plan: Plan, box: Toolbox, today: date) -> Equipment:
     """Hold a plan against a toolbox on a day; on the way in also for the torques of the way back."""
     wrenches: dict[str, GateWrenches] = {}
     for operation in plan.operations:
-        joint = _tightened(plan.machine, operation)
+        joint = joint_of(plan.machine, operation) if operation.kind in _TIGHTENED else None
         if joint is not None and joint.torque is not None and joint.path not in wrenches:
             wrenches[joint.path] = wrenches_for(joint, box, today)
     settings = [stage.setting for gate in wrenches.values() for stage in gate.stages if stage.setting]
     cautions = dict.fromkeys(caution for setting in settings for caution in setting.cautions)
     return Equipment(missing(plan.machine, plan.operations, box), wrenches, tuple(cautions))
-
-
-def _tightened(machine: Machine, operation: Operation) -> Joint | None:
-    """The joint that an operation tightens, or that is tightened on the way back from it."""
-    if operation.kind in (Kind.DRAIN, Kind.CLOSE):
-        return machine.fluids[operation.subject].plug
-    if operation.kind not in _TIGHTENED or operation.part is None or operation.joint is None:
-        return None
-    return machine.joint(operation.part, operation.joint)
 
 
 def missing(machine: Machine, operations: Iterable[Operation], box: Toolbox) -> tuple[str, ...]:

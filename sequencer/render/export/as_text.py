@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from sequencer.document.bidi import kept_apart
 from sequencer.document.both_ways import Job
-from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.document.cards import StepCard, cards_of
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import parts_list
@@ -16,7 +16,7 @@ from sequencer.document.lists.tools import tools_list
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.sittings import stop_words
 from sequencer.plan.cautions import notice
-from sequencer.plan.plan import Plan, Refit, Step, Teardown
+from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.render.export.as_data import way_of
 from sequencer.render.rows import as_csv
 
@@ -58,15 +58,8 @@ def _before(card: StepCard) -> Iterator[str]:
 
 
 def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard]]:
-    cards = {card.number: card for station in _cards(job, plan) for card in station.steps}
+    cards = {card.number: card for station in cards_of(job, plan) for card in station.steps}
     return ((step, cards[step.number]) for step in plan.steps)
-
-
-def _cards(job: Job, plan: Plan) -> list[StationCard]:
-    if isinstance(plan, Refit):
-        return refit_cards(plan, job.unit, job.kit_back)
-    assert isinstance(plan, Teardown)
-    return teardown_cards(plan)
 
 
 def job_markdown(job: Job) -> str:
@@ -79,7 +72,7 @@ def job_markdown(job: Job) -> str:
         way = "The way back" if isinstance(plan, Refit) else "The way in"
         lines += [f"## {way}: {hours_words(plan.hours)}", "", plain(job.worth(plan)), ""]
         lines += [plain(words), ""] if (words := hands_words(plan)) else []
-        for station in _cards(job, plan):
+        for station in cards_of(job, plan):
             lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]
             for card in station.steps:
                 lines += [*_card(job, plan, card), *_stop(job, plan, card.number)]

@@ -6,10 +6,9 @@ from itertools import groupby
 from typing import Any
 
 from sequencer.document.both_ways import Job
-from sequencer.document.cards import StationCard
+from sequencer.document.cards import StationCard, cards_of
 from sequencer.document.hours import hours_words
 from sequencer.plan.plan import Plan
-from sequencer.render.sheet.stations import cards_of
 
 
 def brief_data(job: Job) -> list[dict[str, Any]]:

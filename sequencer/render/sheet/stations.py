@@ -8,10 +8,10 @@ from typing import Any
 from unicodedata import bidirectional
 
 from sequencer.document.both_ways import Job
-from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.document.cards import StationCard, StepCard, cards_of
 from sequencer.document.clean import clean
 from sequencer.plan.cautions import cautions
-from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.tightening import loosening
 from sequencer.render.sheet.gates import closing_data, gate_data, order_data
 from sequencer.render.sheet.heads import cut_of, head_data, stop_data
@@ -22,14 +22,6 @@ _PLAIN_SOURCES = ("file", "common practice")
 def sections(job: Job) -> list[dict[str, Any]]:
     """A section for each sitting, or for each way that is done in one go; each begins a page."""
     return [one for plan in job.ways for one in _way(job, plan)]
-
-
-def cards_of(job: Job, plan: Plan) -> list[StationCard]:
-    """The stations of a way in words."""
-    if isinstance(plan, Refit):
-        return refit_cards(plan, job.unit, job.kit_back)
-    assert isinstance(plan, Teardown)
-    return teardown_cards(plan)
 
 
 def _way(job: Job, plan: Plan) -> Iterator[dict[str, Any]]:
