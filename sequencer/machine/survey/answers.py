@@ -10,6 +10,7 @@ from sequencer.machine.heard.places import UNDER, meaning, place_meant
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
+from sequencer.machine.survey.other_side import same_as, take_held, take_way
 from sequencer.machine.survey.practice import hear_first, hear_practice
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
 from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
@@ -95,6 +96,10 @@ def _held(said: Said, steps: list[str], answer: str) -> str:
     if is_nothing(answer) or _SEATED.search(answer):
         part.joints = {}
         return "nothing holds it: it lifts off by hand"
+    if other := same_as(said, part, answer, "joints"):
+        take_held(part, other)
+        held = listed(shown(one) for one in (part.joints or {}).values())
+        return f"as {small(other.label)}, held by {held or 'nothing'}"
     joints = parse_joints(answer)
     for joint in joints:
         joint.position = place_named(said, joint.position) if joint.position else None
@@ -225,7 +230,11 @@ def _spills(said: Said, steps: list[str], answer: str) -> str:
 
 
 def _way(said: Said, steps: list[str], answer: str) -> str:
-    return hear_way(said, said.parts[steps[1]], answer)
+    part = said.parts[steps[1]]
+    if other := same_as(said, part, answer, "waits"):
+        take_way(said, part, other)
+        return f"in its way: the same as at {small(other.label)}, on its own side"
+    return hear_way(said, part, answer)
 
 
 def _drain(said: Said, steps: list[str], answer: str) -> str:

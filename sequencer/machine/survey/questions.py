@@ -10,6 +10,7 @@ from sequencer.machine.heads import family_sizes
 from sequencer.machine.heard.joint import Doubt
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.relations import PART, relations
+from sequencer.machine.survey.other_side import SAME, other_side
 from sequencer.machine.survey.practice import practice_questions
 from sequencer.machine.survey.question import Question, threaded
 from sequencer.machine.survey.said import Fluid, Joint, Part, Said
@@ -69,10 +70,10 @@ def _of_fluid(said: Said, fluid: Fluid) -> Iterator[Question]:
 
 def _of_part(said: Said, part: Part) -> Iterator[Question]:
     name, base = _the(part.label), f"parts/{part.key}"
+    other = other_side(said, part)
     if part.joints is None:
-        yield Question(
-            f"{base}/held", f"What holds {name}?", ("nothing, it lifts off",), _HELD, "list", part.label
-        )
+        choices = (*_same(other is not None and other.joints), "nothing, it lifts off")
+        yield Question(f"{base}/held", f"What holds {name}?", choices, _HELD, "list", part.label)
     for joint in (part.joints or {}).values():
         yield from _of_joint(said, part, joint)
     if part.position is None:
@@ -86,7 +87,9 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
         near = tuple(other.label for other in said.parts.values() if other.key not in waiting)
         text = f"What is in the way of reaching {name}?"
         hint = _WAY.format(also="".join(f"{one.survey.hint}; " for one in relations(PART) if one.survey))
-        yield Question(f"{base}/way", text, ("nothing", *near), hint, "list", part.label, by_number="some")
+        same = _same(part.joints is not None and other is not None and other.waits is not None)
+        choices = (*same, "nothing", *near)
+        yield Question(f"{base}/way", text, choices, hint, "list", part.label, by_number="some")
     for state, joints in part.freedoms.items():
         if joints is None and part.joints:
             verb = "slackened to loosen" if state == "loose" else "undone to move aside"
@@ -105,6 +108,11 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
             text = f"Does anything spill, or can anything hurt, at {name}?"
             choices = tuple(dict.fromkeys(choices))
             yield Question(f"{base}/spills", text, choices, hint, "choice", part.label, by_number="some")
+
+
+def _same(told: object) -> tuple[str, ...]:
+    """The choice of what was told of the other side, where it was."""
+    return (SAME,) if told else ()
 
 
 def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:

@@ -107,14 +107,24 @@ def _atom(said: Said, part: Part, words: str) -> Need:
     found = _STATE.match(words)
     name, state = (found[1], found[2].casefold()) if found and key_of(found[1]) else (words, "off")
     key = part_named(said, name, part.key)
-    if key == part.key:
-        raise AnswerError(f"{part.label} can't be in its own way", "name another part, or: nothing")
+    may_be_in_the_way(said, part, key, off=state == "off")
     if state == "off":
-        _refuse_circle(said, part, key)
         return key
     word = "loose" if state in ("loose", "loosened", "slack") else "aside"
     said.parts[key].freedoms.setdefault(word, None)
     return {key: word}
+
+
+def may_be_in_the_way(said: Said, part: Part, key: str, *, off: bool = True) -> None:
+    """Refuse a part in its own way, and with ``off`` one that waits for it.
+
+    Raises:
+        AnswerError: It is one of the two.
+    """
+    if key == part.key:
+        raise AnswerError(f"{part.label} can't be in its own way", "name another part, or: nothing")
+    if off:
+        _refuse_circle(said, part, key)
 
 
 def _refuse_circle(said: Said, part: Part, key: str) -> None:
