@@ -100,7 +100,8 @@ def _hidden(scan: Scan, *, whole: bool) -> Iterator[Block]:
     yield Heading("Seen and not written:", Tone.PLAIN)
     items = []
     for number, seen in enumerate(shown if whole else shown[:MOST], start=1):
-        hits = list(dict.fromkeys(hit_words(scan.machine, hit) for hit in seen.hits))
+        once = {(hit.obstacle, seen.joint or hit.way): hit for hit in reversed(seen.hits)}
+        hits = [hit_words(scan.machine, hit) for hit in reversed(once.values())]
         written = f"{seen.holder}: {seen.key}: [{as_written(seen)}]"
         words = f"{waits_words(seen, scan.machine)}  ({_place(scan, seen)})"
         items.append(Item(words, str(number), below=("; ".join(hits), written)))

@@ -6,11 +6,12 @@ what spoils the afternoon when it turns up late, weighs more than what is merely
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sequencer.graph.blockers import Blockers, Thing
 from sequencer.graph.operations import Because, Kind, OperationGraph
-from sequencer.machine.model import State
+from sequencer.machine.model import Machine, State
 
 NOT_JOINED = 2
 """The target's own entry does not name it, nor any joint of the target."""
@@ -37,6 +38,8 @@ class Surprise:
         fluids: Fluids drained for it, and not for the targets themselves.
         links: Links from the target.
         only_eased: It need not come off.
+        near: A neighbour that anybody would expect: the target asks for it, its box touches the target's, or
+            it is of the same subsystem and only one link farther.
     """
 
     not_joined: bool
@@ -45,6 +48,7 @@ class Surprise:
     fluids: tuple[str, ...]
     links: int
     only_eased: bool
+    near: bool
 
     @property
     def points(self) -> int:
@@ -60,9 +64,12 @@ class Surprise:
 
 
 def surprises(graph: OperationGraph, found: Blockers) -> dict[str, Surprise]:
-    """For each part in the way, most surprising first; among equals the nearer to the target."""
+    """For each part in the way, most surprising first; among equals the nearer to the target.
+
+    Neighbours that anybody would expect come last, whatever their points.
+    """
     seen = {name: _surprise(graph, found, found.things[name]) for name in (t.name for t in found.in_the_way)}
-    return dict(sorted(seen.items(), key=lambda item: (-item[1].points, item[1].links)))
+    return dict(sorted(seen.items(), key=lambda item: (item[1].near, -item[1].points, item[1].links)))
 
 
 def _surprise(graph: OperationGraph, found: Blockers, thing: Thing) -> Surprise:
@@ -79,6 +86,16 @@ def _surprise(graph: OperationGraph, found: Blockers, thing: Thing) -> Surprise:
         fluids=tuple(fluid for fluid in _drains(graph, thing) if fluid not in drained),
         links=thing.depth,
         only_eased=thing.state is not State.OFF,
+        near=_is_near(machine, thing, targets),
+    )
+
+
+def _is_near(machine: Machine, thing: Thing, targets: Sequence[Thing]) -> bool:
+    part, aims = machine.parts[thing.name], [machine.parts[target.name] for target in targets]
+    if thing.depth <= 1 or any(a.touches(b) for aim in aims for a in part.boxes for b in aim.boxes):
+        return True
+    return (
+        thing.depth == 2 and part.subsystem is not None and part.subsystem in [aim.subsystem for aim in aims]
     )
 
 

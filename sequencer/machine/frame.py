@@ -50,6 +50,9 @@ def way_word(ahead: Iterable[Fraction | float]) -> str:
     return named or f"[{', '.join(f'{float(part):g}' for part in parts)}]"
 
 
+CLOSE_MM = 5
+"""Boxes as near as this touch for all that a tape can tell (our own judgement)."""
+
 UNITS_OF_LENGTH = ("mm", "cm", "m", "in")
 """What a shape from a file can be drawn in."""
 
@@ -84,3 +87,10 @@ class Box:
         """The corner with the most of each."""
         x, y, z = (low + long for low, long in zip(self.at, self.size, strict=True))
         return x, y, z
+
+    def touches(self, other: Box) -> bool:
+        """Whether the two are within ``CLOSE_MM`` of each other along every axis."""
+        return all(
+            self.at[axis] - other.end[axis] <= CLOSE_MM and other.at[axis] - self.end[axis] <= CLOSE_MM
+            for axis in range(3)
+        )

@@ -10,15 +10,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from fractions import Fraction
 from typing import Any
 
-from sequencer.machine.frame import Box
 from sequencer.machine.model import Joint, Machine, Part, Place
 from sequencer.plan.looks_kinds import is_hidden, kind_name, looks_table, words_of
-
-CLOSE_MM = Fraction(5)
-"""Boxes as near as this touch for all that a tape can tell (our own judgement)."""
 
 THREADED = frozenset({"bolt", "nut", "screw", "stud", "fastener"})
 """Kinds of joint that a spanner undoes."""
@@ -185,16 +180,9 @@ def neighbours(machine: Machine, part: str, gone: Collection[str] = ()) -> Itera
             and other.name not in gone
             and other.name not in named
             and part not in _named_by(other)
-            and any(_close(a, b) for a in whole.boxes for b in other.boxes)
+            and any(a.touches(b) for a in whole.boxes for b in other.boxes)
         ):
             yield other.name
-
-
-def _close(a: Box, b: Box) -> bool:
-    """Whether two boxes are within ``CLOSE_MM`` of each other along every axis of the frame."""
-    return all(
-        a.at[axis] - b.end[axis] <= CLOSE_MM and b.at[axis] - a.end[axis] <= CLOSE_MM for axis in range(3)
-    )
 
 
 def _named_by(part: Part) -> set[str]:

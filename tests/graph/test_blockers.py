@@ -161,3 +161,33 @@ def test_each_ground_for_surprise_counts_what_the_guide_says():
         True,
     )
     assert seen["pipe"].fluids == ("oil",)
+
+
+NEIGHBOURS = """\
+machine: m
+positions: {above: {}, under: {}}
+fluids: {oil: {drain: {tool: hand, time: 60 s, from: under}}}
+parts:
+  head:
+    subsystem: engine
+    box: {at: [0, 0, 0], size: [400, 200, 100]}
+    joints: {a: {kind: bolt, head: 10, time: 10}, b: {kind: bolt, head: 10, behind: [cover, stay], time: 10}}
+  cover: {wet: [oil], from: under, joints: {a: {kind: bolt, head: 10, time: 5}}}
+  stay: {behind: [rocker, loom, pad], joints: {a: {kind: bolt, head: 10, time: 5}}}
+  rocker: {subsystem: engine, from: under, joints: {a: {kind: bolt, head: 10, time: 5}}}
+  pad:
+    from: under
+    box: {at: [0, 0, 103], size: [400, 200, 10]}
+    joints: {a: {kind: clip, tool: hand, time: 5}}
+  loom: {joints: {a: {kind: clip, tool: hand, time: 5}}}
+"""
+
+
+def test_what_anybody_would_expect_beside_the_target_never_leads():
+    machine = machine_of(NEIGHBOURS)
+    aims = own_targets(machine, [("off", "head")])
+    plan = plan_teardown(machine, aims)
+    seen = surprises(plan.graph, blockers(plan.graph, aims, [op.name for op in plan.operations]))
+    assert next(iter(seen)) == "loom"
+    assert {name for name, one in seen.items() if one.near} == {"cover", "stay", "rocker", "pad"}
+    assert max(one.points for one in seen.values() if one.near) > seen["loom"].points

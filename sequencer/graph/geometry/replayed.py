@@ -120,11 +120,10 @@ class _Bench:
         others = [
             one for one in self.room.all if one.part != part.name or one.joint not in (None, joint.name)
         ]
-        found: dict[tuple[str, str], Collision] = {}
+        found: dict[str, Collision] = {}  # each thing once, by what it is met with first
         for what, hits in tests:
             for solid in self._met(others, _past(hits, shift), [part.name], joint.name):
-                place = what, solid.path
-                found.setdefault(place, self._said(operation, what, joint.axis or "", solid))
+                found.setdefault(solid.path, self._said(operation, what, joint.axis or "", solid))
         excused = self._by_word([part.name], joint.name)
         there = [
             (one, less(moved, shift))
@@ -133,9 +132,7 @@ class _Bench:
         ]
         for handle in turned:
             for solid in next(iter(barred_arcs(handle, there)), ()):
-                found.setdefault(
-                    ("swing", solid.path), self._said(operation, "swing", joint.axis or "", solid)
-                )
+                found.setdefault(solid.path, self._said(operation, "swing", joint.axis or "", solid))
         return list(found.values())
 
     def _on_the_move(self, operation: Operation, part: Part) -> list[Collision] | None:
