@@ -10,7 +10,9 @@ import typer
 from sequencer.cli.grouped import grouped
 from sequencer.cli.jobs import Paper, Wish, job_of
 from sequencer.cli.options import load_machine
+from sequencer.cli.output import endings
 from sequencer.cli.sittings import Cut
+from sequencer.render.pictures.dot import FORMATS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,14 +21,18 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Teardown
 
+    _Format = str
+else:
+    _Format = Literal[FORMATS]
+
 Output = Annotated[
     Path,
     typer.Option(
-        "-o", "--output", metavar="FILE", help="The picture: .svg, .png, .pdf or .dot.", show_default=False
+        "-o", "--output", metavar="FILE", help=f"The picture: {endings(FORMATS)}.", show_default=False
     ),
 ]
 Form = Annotated[
-    Literal["svg", "png", "pdf", "dot"] | None,
+    _Format | None,
     typer.Option("--format", help="The picture's format. Left out: by the file's name.", show_default=False),
 ]
 Why = Annotated[
@@ -71,7 +77,6 @@ def draw(
     """
     from sequencer.cli.output import kind_of
     from sequencer.errors import SequencerError
-    from sequencer.render.pictures.dot import FORMATS
 
     kind = kind_of(output, FORMATS, form)
     machine = wish.machine
