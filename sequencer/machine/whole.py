@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from pathlib import Path as FilePath
 
 from sequencer.machine.assembly.including import include
 from sequencer.machine.assembly.shelf import beside
@@ -11,10 +11,17 @@ from sequencer.machine.repeat import Written, write_out
 from sequencer.machine.yaml_tree import Tree
 
 
-def whole(tree: Tree, faults: Faults, folder: Path | None) -> Written | None:
+def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> Written | None:
     """All that ``tree`` says; ``None`` where what it has under ``repeat`` or ``include`` can't be used.
 
     Files that it includes lie in ``folder``; ``None``: it lies nowhere, and has only the library.
     """
+    if isinstance(tree.data, dict) and "assembly" in tree.data and "machine" not in tree.data:
+        problem = "this is an assembly, which machines include, and no machine by itself"
+        remedy = (
+            f"write in a machine file beside it: include: [{{assembly: {FilePath(tree.file).name}, as: x}}]"
+        )
+        faults.error(tree.place(("assembly",), key=True), problem, remedy)
+        return None
     written = write_out(tree, faults)
     return written and include(written, beside(tree.file, folder), faults)

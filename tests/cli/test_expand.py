@@ -1,5 +1,6 @@
 """`sequencer expand`: what it prints is a machine file by itself, and it spoils none of its inputs."""
 
+import json
 from pathlib import Path
 
 import sequencer as package
@@ -49,3 +50,26 @@ def test_the_library_ships_where_the_machines_do():
     assert (folder() / "assemblies" / "wheel-end.yaml").is_file()
     text = (Path(package.__file__).parents[1] / "pyproject.toml").read_text("utf-8")
     assert '"models" = "sequencer/models"' in text
+
+
+BOXED = """\
+assembly: Boxed, invented
+parts:
+  lid: {box: {at: [0, 0, 100], size: [100, 100, 10]}, out: +z, joints: {a: {kind: clip}}}
+  fuse: {box: {at: [0, 0, 0], size: [10, 10, 10]}, out: +z, behind: [cap], joints: {clip: {kind: clip}}}
+  cap: {box: {at: [500, 0, 0], size: [10, 10, 10]}, out: +z, joints: {clip: {kind: clip}}}
+"""
+
+
+def test_a_scan_sees_what_is_included_and_writes_beside_the_include(sequencer, tmp_path):
+    (tmp_path / "boxed.yaml").write_text(BOXED, "utf-8")
+    machine = tmp_path / "m.yaml"
+    machine.write_text("machine: M\ninclude: [{assembly: boxed.yaml, as: x}]\nparts: {}\n", "utf-8")
+    (doubt,) = json.loads(sequencer("scan", machine, "--json").out)["doubts"]
+    assert (doubt["line"], Path(doubt["in_file"]).name) == (4, "boxed.yaml")
+    ran = sequencer("scan", machine, "--write")
+    assert ran.code == 0
+    assert "x-fuse:" in machine.read_text("utf-8")
+    assert "x-lid" in machine.read_text("utf-8")
+    assert (tmp_path / "boxed.yaml").read_text("utf-8") == BOXED
+    assert sequencer("check", machine).code == 0

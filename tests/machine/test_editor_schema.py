@@ -1,5 +1,7 @@
 """The JSON Schema that editors complete and explain with."""
 
+from pathlib import Path
+
 import jsonschema
 import pytest
 from ruamel.yaml import YAML
@@ -7,6 +9,8 @@ from ruamel.yaml import YAML
 from sequencer.machine import json_schema
 from sequencer.machine.library import folder
 from tests.machine.texts import PAGE, SMALL
+
+TUG = Path(__file__).parents[2] / "examples" / "yard-tug.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -39,7 +43,7 @@ def test_every_key_is_explained(schema):
     assert all(entry["description"] for entry in schema["$defs"].values())
 
 
-@pytest.mark.parametrize("path", [PAGE, *sorted(folder().glob("*.yaml"))], ids=lambda path: path.name)
+@pytest.mark.parametrize("path", [PAGE, TUG, *sorted(folder().glob("*.yaml"))], ids=lambda path: path.name)
 def test_good_files_pass(validator, path):
     assert [error.message for error in validator.iter_errors(load(path.read_text("utf-8")))] == []
 

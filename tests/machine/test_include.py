@@ -347,6 +347,14 @@ def unknown_to_the_prefix(shape, table, keys=()):
             yield from () if here in table else [here]
 
 
+def test_an_assembly_read_as_a_machine_is_told_as_what_it_is():
+    (only,) = said(read_text(WHEEL, "parts/wheel.yaml"))
+    assert only == (
+        "parts/wheel.yaml:1: this is an assembly, which machines include, and no machine by itself; "
+        "write in a machine file beside it: include: [{assembly: wheel.yaml, as: x}]"
+    )
+
+
 def test_every_key_that_names_something_is_known_to_the_prefix():
     shape = MachineEntry.keys()
     for section, table in REFERENCES.items():

@@ -41,6 +41,7 @@ class AgreedData(Record):
     seen: Annotated[SeenData, FLAT]
     how: Annotated[Literal["written", "follows"], "`follows`: from others that are written."]
     line: int | None
+    in_file: Annotated[str | None, "The file that the line is in: the machine file, or one that it includes."]
 
 
 class DoubtData(Record):
@@ -50,6 +51,7 @@ class DoubtData(Record):
     key: str
     need: str
     line: int
+    in_file: Annotated[str, "The file that the line is in: the machine file, or one that it includes."]
     free: Annotated[Sequence[str], "The ways out that nothing bars."]
     would_do: Annotated[str | None, "A state that would do, less than what is asked for."]
 
@@ -95,6 +97,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
             seen=_seen(scan, one.seen),
             how="follows" if one.written is None else "written",
             line=None if one.written is None else one.written.line,
+            in_file=None if one.written is None else one.written.file,
         )
         for one in scan.agreed
     ]
@@ -103,6 +106,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
             one,
             need=as_written(one.need),
             line=one.need.place.line,
+            in_file=one.need.place.file,
             would_do=None if one.less is None else str(one.less),
         )
         for one in scan.doubts
