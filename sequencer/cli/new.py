@@ -104,7 +104,7 @@ def new(
             watch,
             Practice(practice),
         )
-    plan, _ = divided(plan, wish)
+    plan, evenings = divided(plan, wish)
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
     if not names and person is not None:
         names = [person.strip()]  # who begins it is the one person that it has
@@ -121,7 +121,7 @@ def new(
         chance=cut.chance,
         database=database,
     )
-    print_begun(made, folder, plan, console())
+    print_begun(made, folder, plan, console(), evenings)
     if lan:
         from sequencer.bench.serve import serve
 

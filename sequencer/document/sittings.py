@@ -100,10 +100,15 @@ def evenings_document(told: Evenings[Any]) -> Iterator[Block]:
     plan = told.plan
     if not told.sittings:
         return
-    yield Para(f"{_many(told)}. {' '.join(proof_words(told))}", apart=True)
-    yield Para(cost_words(told))
+    for number, line in enumerate(in_all_words(told)):
+        yield Para(line, apart=not number)
     for sitting in told.sittings:
         yield Items((_sitting_item(plan, sitting),))
+
+
+def in_all_words(told: Evenings[Any]) -> tuple[str, str]:
+    """How many sittings there are and how good; what they cost."""
+    return f"{_many(told)}. {' '.join(proof_words(told))}", cost_words(told)
 
 
 def _many(told: Evenings[Any]) -> str:

@@ -50,17 +50,20 @@ def say(time: str | None, until: str | None, chance: float | None) -> Act:
 def wish_of(moment: Moment, person: str, now: datetime) -> Wish | None:
     """Until when this person works, or else the last who said it; the job's usual sitting where nobody did.
 
-    None: nothing is known of it, or that evening is over.
+    While the clock stands that sitting is the one to come. None: nothing is known of it, or it is over.
     """
     told = moment.state.of(EventKind.EVENING)
     own = [one for one in told if one.event.person == person] or list(told)
     wish = _said(moment, own[-1], now) if own else None
     if wish is not None and not _over(moment, own[-1], wish, now):
         return wish
-    began, sittings = sitting_began(moment), _sittings(moment)
-    if moment.state.running is None or began is None or not sittings:
+    sittings, chance = _sittings(moment), moment.card.wished
+    if not sittings:
         return None
-    usual = Wish(began + timedelta(minutes=sittings[-1]), moment.card.wished)
+    length, began = timedelta(minutes=sittings[-1]), sitting_began(moment)
+    if moment.state.running is None or began is None:
+        return Wish(now + length, chance, floats=True)
+    usual = Wish(began + length, chance)
     return None if now > usual.until + LAPSES else usual
 
 

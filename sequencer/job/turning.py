@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -15,9 +16,11 @@ from sequencer.job.machine_copy import digest_of
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.practised import not_kept
 from sequencer.job.replanning import add_new_plan, refuse_stranded
+from sequencer.job.sittings import sittings_past
 from sequencer.job.told.catching_up import catch_up
 from sequencer.job.told.story import Story
 from sequencer.plan.aftermath import backwards
+from sequencer.plan.plan import Refit
 from sequencer.plan.prefer import Prefer
 from sequencer.plan.present import Direction
 from sequencer.plan.present_back import apart_again
@@ -48,6 +51,7 @@ def turn(file: MachineFile) -> Act:
             practice=moment.practice,
         )
         refuse_stranded(home)
+        home = replace(home, refit=_for_sittings(moment, home.refit))
         first = moment.state.highest + 1
         steps = [[first + n, op.name] for n, op in enumerate(home.refit.operations)]
         draft.add(
@@ -77,6 +81,18 @@ def turn(file: MachineFile) -> Act:
         return draft
 
     return act
+
+
+def _for_sittings(moment: Moment, refit: Refit) -> Refit:
+    """The way back in the order that the sittings ask for which the job still has."""
+    if not moment.card.sittings:
+        return refit
+    from sequencer.plan.evenings.evenings import in_sittings
+    from sequencer.plan.evenings.wish import Wish
+
+    lengths = [Fraction(60 * minutes) for minutes in moment.card.sittings]
+    wish = Wish.of(lengths, moment.card.wished).after(len(sittings_past(moment)))
+    return in_sittings(refit, wish).plan
 
 
 def _in_order(moment: Moment, file: MachineFile, draft: Draft) -> tuple[Sight, dict[str, Any]]:

@@ -16,6 +16,7 @@ from sequencer.document.hours import hours_words, known_words
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
+from sequencer.document.sittings import in_all_words
 from sequencer.document.telling import open_question, question_line, read_back
 from sequencer.document.words import (
     capital,
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
     from sequencer.job.desk import Said
     from sequencer.job.state import Tick
     from sequencer.machine.model import Machine
+    from sequencer.plan.evenings.sittings import Evenings
     from sequencer.plan.toolbox import Equipment
 
 _STUCK = "Nothing is left that can be done as things are."
@@ -58,8 +60,10 @@ def print_words(words: Iterable[str], console: Console) -> None:
         hanging(console, f"{text[:1].upper()}{text[1:]}.", hang=2)
 
 
-def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> None:
-    """What was made, and how to go on."""
+def print_begun(
+    made: JobFolder, called: Path, plan: Plan, console: Console, divided: Evenings[Any] | None = None
+) -> None:
+    """What was made, how it is divided into sittings, if it is, and how to go on."""
     if without_file(made.card):
         hanging(console, made.card.title, style="bold")
         hanging(
@@ -76,6 +80,8 @@ def print_begun(made: JobFolder, called: Path, plan: Plan, console: Console) -> 
         f"{capital(hours_words(plan.hours))}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}.",
     )
+    for line in in_all_words(divided) if divided is not None and divided.sittings else ():
+        hanging(console, line)
     if plan.machine.learned:
         hanging(console, f"{capital(known_words(plan.machine.learned))}.")
     if words := hands_words(plan):

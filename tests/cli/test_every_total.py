@@ -34,3 +34,11 @@ def test_the_time_of_a_job_is_a_range_at_every_door(sequencer, asked):
     ]
     assert bare == []
     assert not re.search(r"\d (s|min|h)\b( \d+ min)?, proven", words)
+
+
+def test_a_job_in_sittings_says_them_as_it_begins(sequencer, tmp_path):
+    """A number alone is minutes, as everywhere."""
+    said = sequencer("new", str(tmp_path / "job"), "--machine", PUMP, "--off", "seal", "--sitting", "40")
+    words = " ".join(said.out.split())
+    assert "2 sittings of at most 40 min, 8 times in 10 in time" in words
+    assert "All sittings about " in words

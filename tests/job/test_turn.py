@@ -2,6 +2,7 @@
 
 import io
 from datetime import date
+from fractions import Fraction
 
 import pytest
 from rich.console import Console
@@ -12,7 +13,10 @@ from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
 from sequencer.job.record import torque_record
 from sequencer.job.status import status
+from sequencer.plan.evenings.evenings import in_sittings
+from sequencer.plan.evenings.wish import Wish
 from sequencer.plan.plan import Refit
+from sequencer.plan.turned import plan_back
 from sequencer.render.job_text import print_status
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, begin_job
@@ -221,3 +225,18 @@ def test_a_step_of_the_way_back_that_was_skipped_is_asked_for_again_after_anothe
     assert "leak-check water" not in back.state().skipped
     back.turn()
     assert back.plan().steps
+
+
+def test_the_way_back_is_in_the_order_that_the_jobs_sittings_ask_for(tmp_path):
+    """As far as they are still to come: the first of them is over."""
+    with Desk(begin_job(tmp_path / "job", sittings=[90, 30], chance=0.7), ANN) as desk:
+        desk.done([step.operation.name for step in desk.plan().steps])
+        desk.stop()
+        moment = desk.moment()
+        plain = plan_back(moment.machine, moment.targets, moment.present).refit
+        desk.turn()
+        order = [op for _, op in desk.state().left]
+        wished = in_sittings(plain, Wish.of([Fraction(1800)], 0.7)).plan
+        assert order == [op.name for op in wished.operations]
+        assert order != [op.name for op in plain.operations]
+        assert desk.moment().workable
