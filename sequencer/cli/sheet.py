@@ -33,7 +33,9 @@ def sheet(
     large: Large = False,
     brief: Brief = False,
 ) -> None:
-    """Print a job sheet: an overview, a page or more for each sitting, boxes for each reading, diagrams.
+    """Print a job sheet: a page or more for each sitting.
+
+    With an overview before them, boxes for each reading, and diagrams.
 
     Example: sequencer sheet models/delivery-van.yaml --off head -o job.pdf
     """
