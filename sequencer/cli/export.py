@@ -58,12 +58,13 @@ def export(
     torque_unit: TorqueUnit = None,
     no_refit: NoRefit = False,
 ) -> None:
-    """Export a job as JSON, CSV, Markdown, or a calendar.
+    """Export a job as JSON, CSV, Markdown, a calendar, or a graph.
 
     Example: sequencer export models/delivery-van.yaml --off head --sitting "2 h" -o job.json
     """
     from sequencer.cli.output import kind_of, print_content, print_json, write_output
     from sequencer.render.export.as_data import job_schema
+    from sequencer.render.rows import csv_file
 
     if schema:
         print_json(job_schema())
@@ -74,4 +75,6 @@ def export(
     if output is None:
         print_content(content)
         return
+    if kind == "csv":
+        content = csv_file(content.decode())
     write_output(output, content, f"{output}: {job.name}")

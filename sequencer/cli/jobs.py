@@ -10,7 +10,7 @@ import typer
 
 from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit
 from sequencer.cli.sittings import Cut
-from sequencer.cli.toolbox import held_against, read_toolbox_file, today
+from sequencer.cli.toolbox import held_against, read_toolbox_file, this_moment, today
 
 if TYPE_CHECKING:
     from sequencer.document.both_ways import Job
@@ -115,6 +115,7 @@ def job_of(
         into=into.plan,
         back=back.plan if back else None,
         on=today(),
+        at=this_moment(),
         divided_in=into.evenings,
         divided_back=back.evenings if back else None,
         sittings_in=into.sittings,
@@ -227,7 +228,7 @@ def show_listing(job: Job, listing: Listing, to: ListTo) -> None:
     from sequencer.cli.output import console, kind_of, print_content, write_output
     from sequencer.document.lists.rows import listing_document
     from sequencer.errors import SequencerError
-    from sequencer.render.rows import as_csv, listing_pdf
+    from sequencer.render.rows import as_csv, csv_file, listing_pdf
     from sequencer.render.terminal import show
 
     if to.output is None:
@@ -239,7 +240,8 @@ def show_listing(job: Job, listing: Listing, to: ListTo) -> None:
             show(listing_document(listing), console())
         return
     kind = kind_of(to.output, LISTS, to.form)
-    text = (
-        as_csv(listing.heads, listing.rows).encode() if kind == "csv" else listing_pdf(job, listing, to.paper)
-    )
+    if kind == "csv":
+        text = csv_file(as_csv(listing.heads, listing.rows))
+    else:
+        text = listing_pdf(job, listing, to.paper)
     write_output(to.output, text, f"{to.output}: {listing.title}")

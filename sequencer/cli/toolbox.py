@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
     from sequencer.plan.plan import Plan
     from sequencer.plan.toolbox import Equipment
@@ -49,12 +49,24 @@ def held_against(plan: Plan, box: Toolbox | None) -> Equipment | None:
 
 
 def today() -> date:
-    """The day by which a calibration is overdue or not: today, or that of ``SOURCE_DATE_EPOCH``.
+    """The day by which a calibration is overdue or not: today, or that of ``SOURCE_DATE_EPOCH``."""
+    from datetime import date
 
-    The variable is the reproducible-builds project's, in seconds since 1970: output is then the same any day.
-    """
-    from datetime import UTC, date, datetime
+    said = _said_moment()
+    return said.date() if said else date.today()
+
+
+def this_moment() -> datetime:
+    """Now, or the moment of ``SOURCE_DATE_EPOCH``."""
+    from datetime import UTC, datetime
+
+    return _said_moment() or datetime.now(UTC)
+
+
+def _said_moment() -> datetime | None:
+    """The moment that the variable of the reproducible-builds project says, in seconds since 1970."""
+    from datetime import UTC, datetime
 
     said = os.environ.get("SOURCE_DATE_EPOCH", "")
     known = said.isdecimal() and len(said) <= 11
-    return datetime.fromtimestamp(int(said), UTC).date() if known else date.today()
+    return datetime.fromtimestamp(int(said), UTC) if known else None

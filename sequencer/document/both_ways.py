@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -39,6 +39,7 @@ class Job:
             ``done``, or ``skipped``.
         title: What the job is called; its machine and target where nobody gave it a name.
         people: Who works on it, where that is known; ``begun``: since when.
+        at: The moment of the print or export, where one is to be told from another of the same day.
         written: What was read at its gates, as ``document.written.readings`` has it; ``said``: what else was.
     """
 
@@ -57,6 +58,7 @@ class Job:
     ticked: Mapping[bool, Mapping[str, str]] = field(default_factory=dict)
     people: tuple[str, ...] = ()
     begun: date | None = None
+    at: datetime | None = None
     written: Mapping[str, Readings] = field(default_factory=dict)
     said: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 

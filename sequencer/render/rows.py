@@ -25,6 +25,14 @@ def as_csv(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     return stream.getvalue()
 
 
+def csv_file(text: str) -> bytes:
+    """CSV for a file: with a byte order mark where a spreadsheet would else take its letters for others.
+
+    Without one it reads a file as of its own old code page; letters of ASCII are the same in all of them.
+    """
+    return text.encode("utf-8" if text.isascii() else "utf-8-sig")
+
+
 def _plain(cell: str) -> str:
     return f"'{cell}" if cell[:1] in tuple("=+-@") else cell
 

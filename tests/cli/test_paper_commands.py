@@ -96,7 +96,7 @@ def test_lists_are_printed_and_written(sequencer, tmp_path, name):
     assert all(row[1] in ran.out or len(row[1]) > 20 for row in rows[1:])
     for ending in ("csv", "pdf"):
         assert sequencer(name, *JOB, "-o", tmp_path / f"list.{ending}").code == 0
-    written = list(csv.reader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"))))
+    written = list(csv.reader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8-sig"))))
     assert written == rows
     assert (tmp_path / "list.pdf").read_bytes().startswith(b"%PDF")
 
@@ -114,7 +114,7 @@ def test_export_prints_json_and_writes_the_other_kinds(sequencer, tmp_path):
         path = tmp_path / f"job.{ending}"
         ran = sequencer("export", *JOB, "-o", path, "--sitting", "25 min", "--start", "2026-12-05T09:00")
         assert (ran.code, ran.err) == (0, "")
-        assert path.read_text(encoding="utf-8").startswith(begin)
+        assert path.read_text(encoding="utf-8-sig").startswith(begin)
 
 
 def test_export_prints_its_schema_without_a_job(sequencer):

@@ -1,25 +1,33 @@
 """A job for other programs: whole, valid by its schema and by the standards, the same every time."""
 
+import codecs
 import csv
 import io
 import json
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import jsonschema
+import networkx as nx
 import pytest
 from icalendar import Calendar
 from markdown_it import MarkdownIt
 
 from sequencer.document.both_ways import Job
+from sequencer.document.clean import clean
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
+from sequencer.document.words import sentence
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
 from sequencer.plan.supplies import renewals
+from sequencer.quantities import AngleQuantity, TorqueQuantity, parse_torque
 from sequencer.render.export.as_data import job_json, job_schema
+from sequencer.render.export.as_graph import job_graphml
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.export.calendar import calendar, starts_from
+from sequencer.render.rows import csv_file
 from tests.views.paper_jobs import NAMES, flat, odd, price, pump, van, van_in_sittings
 from tests.views.test_lists import with_toolbox
 
@@ -85,8 +93,51 @@ def test_every_step_is_in_the_json_and_the_csv():
 @pytest.mark.parametrize("which", NAMES)
 def test_the_csv_has_as_many_cells_in_every_row(which):
     rows = list(csv.reader(io.StringIO(job_csv(odd(which)))))
-    assert {len(row) for row in rows} == {16}
+    assert {len(row) for row in rows} == {21}
     assert not any(cell[:1] in tuple("=+@") for row in rows for cell in row)
+
+
+def test_the_numbers_of_the_csv_stand_alone_in_their_columns():
+    job = van()
+    rows = list(csv.DictReader(io.StringIO(job_csv(job))))
+    for column in ("seconds", "change_seconds", "count", "torque", "angle"):
+        assert all(float(row[column]) >= 0 for row in rows if row[column])
+    joints = {gate.step: job.machine.joint(*gate.joint.split("/", 1)) for gate in job.back.gates}
+    gates = [row for row in rows if row["torque"]]
+    assert {int(row["number"]) for row in gates} == set(joints)
+    for row in gates:
+        joint = joints[int(row["number"])]
+        last = [stage for stage in joint.torque.stages if isinstance(stage, TorqueQuantity)][-1]
+        assert parse_torque(f"{row['torque']} {row['unit']}") == parse_torque(last.text)
+        turned = sum(stage.degrees for stage in joint.torque.stages if isinstance(stage, AngleQuantity))
+        assert float(row["angle"] or 0) == turned
+        assert int(row["count"]) == joint.count
+    codes = {(row["way"], row["station"]) for row in rows}
+    assert len(codes) == len(job.into.stations) + len(job.back.stations)
+
+
+def test_a_file_for_a_spreadsheet_is_marked_where_its_letters_need_it():
+    assert csv_file("a,b\r\n") == b"a,b\r\n"
+    written = csv_file(job_csv(odd("hebrew")))
+    assert written.startswith(codecs.BOM_UTF8)
+    rows = list(csv.DictReader(io.StringIO(written.decode("utf-8-sig"))))
+    assert any(NAMES["hebrew"] in row["says"] for row in rows)
+
+
+@pytest.mark.parametrize("make", [pump, lambda: odd("markup"), lambda: odd("arabic"), van])
+def test_the_graphml_has_every_operation_and_arc_with_its_reason(make):
+    job = make()
+    read = nx.parse_graphml(job_graphml(job).decode())
+    graph = job.into.graph.to_networkx()
+    assert (len(read), read.number_of_edges()) == (len(graph), graph.number_of_edges())
+    for step in job.into.steps:
+        node = read.nodes[step.operation.name]
+        assert (node["step"], node["kind"]) == (step.number, step.operation.kind.value)
+        assert node["seconds"] == float(step.operation.seconds)
+        assert node["words"] == clean(sentence(job.machine, step.operation))
+    for before, after, data in graph.edges(data=True):
+        if isinstance(before, str) and isinstance(after, str):
+            assert read.edges[before, after]["reason"] == clean(str(data["reason"]))
 
 
 def rendered(markdown):
@@ -141,6 +192,18 @@ def test_uids_are_stable_and_differ():
     moved = [str(event["uid"]) for event in events(van_in_sittings(), datetime(2027, 1, 1, 8))]
     assert first == again == moved
     assert len(set(first)) == len(first)
+
+
+def test_exported_again_the_same_day_an_event_is_the_same_one_and_newer():
+    job, morning = pump(20), datetime(2026, 12, 5, 7, tzinfo=UTC)
+    first, again = (
+        Calendar.from_ical(calendar(replace(job, at=at), [START])).walk("VEVENT")
+        for at in (morning, morning + timedelta(minutes=3))
+    )
+    for old, new in zip(first, again, strict=True):
+        assert old["uid"] == new["uid"]
+        assert new["sequence"] == old["sequence"] + 180
+        assert new.decoded("dtstamp") - old.decoded("dtstamp") == timedelta(minutes=3)
 
 
 def test_the_calendar_is_the_same_on_the_same_day():

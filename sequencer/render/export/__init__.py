@@ -1,4 +1,4 @@
-"""A job for other programs: JSON, CSV, Markdown, a calendar."""
+"""A job for other programs: JSON, CSV, Markdown, a calendar, a graph."""
 
 from __future__ import annotations
 
@@ -34,10 +34,17 @@ def _as_calendar(job: Job, starts: Sequence[str]) -> bytes:
     return calendar(job, starts_from(starts))
 
 
+def _as_graph(job: Job, _starts: Sequence[str]) -> bytes:
+    from sequencer.render.export.as_graph import job_graphml
+
+    return job_graphml(job)
+
+
 FORMATS: Mapping[str, Callable[[Job, Sequence[str]], bytes]] = {
     "json": _as_json,
     "csv": _as_csv,
     "md": _as_markdown,
     "ics": _as_calendar,
+    "graphml": _as_graph,
 }
 """What a job can be exported as, by the ending of its file: of the job, and of when its sittings start."""

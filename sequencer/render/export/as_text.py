@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from sequencer.document.bidi import kept_apart
 from sequencer.document.both_ways import Job
-from sequencer.document.cards import StepCard, cards_of
+from sequencer.document.cards import StationCard, StepCard, cards_of
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import parts_list
@@ -17,13 +17,15 @@ from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.sittings import stop_words
 from sequencer.plan.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step
+from sequencer.quantities import AngleQuantity, TorqueQuantity
 from sequencer.render.export.as_data import way_of
 from sequencer.render.rows import as_csv
 
 HEADS = (
     "way", "number", "operation", "says", "details", "position", "tool", "seconds", "change_seconds", "bag",
-    "gate", "closes", "cautions", "notes", "sitting", "ticked",
+    "gate", "closes", "cautions", "notes", "sitting", "ticked", "station", "count", "torque", "unit", "angle",
 )  # fmt: skip
+"""The columns. Numbers stand alone in theirs: seconds, count, torque in ``unit``, angle in degrees."""
 
 # What CommonMark, or HTML inside it, would read as markup; a backslash makes each plain (CommonMark 2.4).
 _MARKUP = re.compile(r"([\\`*_\[\]<>|~&#]|^[-+=]|(?<=^\d)[.)](?=\s))")
@@ -34,20 +36,33 @@ _BOXES = {"": ("[ ]", ""), "done": ("[x]", ""), "skipped": ("[ ]", " *(skipped)*
 
 def job_csv(job: Job) -> str:
     """A line for each step of both ways."""
-    return as_csv(
-        HEADS, [_row(job, plan, step, card) for plan in job.ways for step, card in _steps(job, plan)]
-    )
+    return as_csv(HEADS, [_row(job, plan, *one) for plan in job.ways for one in _steps(job, plan)])
 
 
-def _row(job: Job, plan: Plan, step: Step, card: StepCard) -> tuple[str, ...]:
+def _row(job: Job, plan: Plan, step: Step, card: StepCard, station: StationCard) -> tuple[str, ...]:
     sitting = (str(n) for n, whose, one in job.sittings if whose is plan and step in one.steps)
     return (
         way_of(job, plan), str(step.number), step.operation.name, card.words, card.details,
         step.operation.position, step.operation.tool, f"{float(step.seconds):g}",
         f"{float(step.change_seconds):g}", job.bags.get(step.operation.name, ""), " | ".join(card.gate),
         card.closes, " | ".join(card.cautions), " | ".join((*_before(card), *card.lines)),
-        next(sitting, ""), job.tick(plan, step.operation.name),
+        next(sitting, ""), job.tick(plan, step.operation.name), station.code, *_numbers(plan, step),
     )  # fmt: skip
+
+
+def _numbers(plan: Plan, step: Step) -> tuple[str, str, str, str]:
+    """How many fasteners, and at a gate its last torque, the unit of that, and how far it is turned on."""
+    gates = plan.gates if isinstance(plan, Refit) else ()
+    gate = next((gate.joint for gate in gates if gate.step == step.number), "")
+    part, _, name = (gate or step.operation.subject).partition("/")
+    if not name:
+        return "", "", "", ""
+    joint = plan.machine.joint(part, name)
+    stages = joint.torque.stages if joint.torque and gate else ()
+    torques = [stage for stage in stages if isinstance(stage, TorqueQuantity)]
+    degrees = sum(stage.degrees for stage in stages if isinstance(stage, AngleQuantity))
+    value, unit = (f"{float(torques[-1].value):g}", torques[-1].unit) if torques else ("", "")
+    return str(joint.count), value, unit, f"{float(degrees):g}" if degrees else ""
 
 
 def _before(card: StepCard) -> Iterator[str]:
@@ -57,9 +72,9 @@ def _before(card: StepCard) -> Iterator[str]:
     yield from (f"before it: {entry}" for entry in card.prepare)
 
 
-def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard]]:
-    cards = {card.number: card for station in cards_of(job, plan) for card in station.steps}
-    return ((step, cards[step.number]) for step in plan.steps)
+def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard, StationCard]]:
+    cards = {card.number: (card, station) for station in cards_of(job, plan) for card in station.steps}
+    return ((step, *cards[step.number]) for step in plan.steps)
 
 
 def job_markdown(job: Job) -> str:
@@ -73,7 +88,8 @@ def job_markdown(job: Job) -> str:
         lines += [f"## {way}: {hours_words(plan.hours)}", "", plain(job.worth(plan)), ""]
         lines += [plain(words), ""] if (words := hands_words(plan)) else []
         for station in cards_of(job, plan):
-            lines += [f"### {plain(f'{station.where} · {station.tool}')} ({plain(station.time)})", ""]
+            head = plain(f"{station.where} · {station.tool}")
+            lines += [f"### {station.code} {head} ({plain(station.time)})", ""]
             for card in station.steps:
                 lines += [*_card(job, plan, card), *_stop(job, plan, card.number)]
             lines.append("")

@@ -42,13 +42,17 @@ def starts_from(texts: Sequence[str]) -> list[datetime]:
     return found
 
 
+FIRST = datetime(2020, 1, 1, tzinfo=UTC)
+"""Before any export: revisions are counted in seconds from here, so that each later one is greater."""
+
+
 def calendar(job: Job, starts: Sequence[datetime]) -> bytes:
     """An event for each sitting, or for each way of a job that is not cut; for each cure and gate due again.
 
     The first begin at ``starts``; those after them at the same time of the following days, as soon as what
     they wait for has cured. A gate that is due again after the job has its event on the day after. An event
-    keeps its UID for as long as machine, targets and number of the sitting are the same: a calendar moves it
-    and does not double it.
+    keeps its UID for as long as machine, targets and number of the sitting are the same, and has a later
+    stamp and a greater SEQUENCE with each export (RFC 5545, 3.8.7): a calendar moves it.
 
     Raises:
         SequencerError: No start is given.
@@ -91,7 +95,9 @@ def _event(
 
     event = Event()
     event.add("uid", f"{_uid(job, what)}@sequencer")
-    event.add("dtstamp", datetime.combine(job.on, time(), UTC))
+    now = (job.at or datetime.combine(job.on, time(), UTC)).astimezone(UTC)
+    event.add("dtstamp", now)
+    event.add("sequence", max(0, int((now - FIRST).total_seconds())))
     event.add("dtstart", begin)
     event.add("dtend", end)
     event.add("summary", clean(summary))
