@@ -102,6 +102,8 @@ class Job:
             told = "The order and the numbers that the job goes by; no shorter order was looked for here."
             return " ".join(filter(None, (told, order_words(plan))))
         divided = self.divided_back if plan.back else self.divided_in
+        if divided is None and plan.breaks and not plan.proven:
+            return "The order and the numbers that the job goes by, cut into its sittings."
         return " ".join(proof_words(divided)) if divided is not None else worth(plan)
 
     @property

@@ -87,6 +87,8 @@ def test_a_picture_of_a_plan_in_sittings_makes_no_claim_about_its_order():
     divided = replace(plan, bound=None)
     assert "not proven" in Drawing(plan.machine, replace(divided, breaks=frozenset()), set()).title()
     assert plan.breaks
+    job = replace(pump(20), into=divided)
+    assert "proven" not in job.worth(divided)
     assert "proven" not in Drawing(plan.machine, divided, set()).title()
 
 
