@@ -16,6 +16,7 @@ from sequencer.job.opened import openings
 from sequencer.job.record import torque_record
 from sequencer.job.status import status
 from sequencer.job.whereabouts import where
+from sequencer.render.data.job import evening_json
 from tests.job.conftest import ANN, ROOT, begin_job
 
 VAN = ROOT / "models" / "delivery-van.yaml"
@@ -197,6 +198,7 @@ def test_an_evening_does_not_promise_what_waits_for_a_cure(pan, on):
     assert short.next.chance == 0
     (words,) = [p.words for p in evening_document(short) if "has cured" in getattr(p, "words", "")]
     assert "waits until RTV silicone has cured: " in words
+    assert evening_json(short)["next"]["waits_for_cure"] == "RTV silicone"
     long = evening(pan.desk.moment(), "Ann", 12 * 3600, now=pan.now)
     assert long.best.ahead == len(long.rest.steps)
     assert long.best.likely > 110 * 60

@@ -147,6 +147,7 @@ class HaltData(Record):
     seconds: Annotated[float, "Planned time until there."]
     likely: Annotated[float, "What that really takes, by what was taken so far."]
     chance: Annotated[float, "Of being there in the time, from 0 to 1."]
+    waits_for_cure: Annotated[str | None, "The sealant that has to cure before; the wait counts in `likely`."]
     verdict: Verdict
     loose: Annotated[Sequence[LooseData], "In what state the machine is then."]
 
@@ -188,7 +189,8 @@ def evening_json(told: Evening) -> dict[str, Any]:
 
 def _halt(halt: Halt) -> HaltData:
     loose = [LooseData.of(one, what=one.subject) for one in halt.stop.loose]
-    return HaltData.of(halt, verdict=halt.stop.verdict, loose=loose)
+    wait = halt.wait and halt.wait.label
+    return HaltData.of(halt, waits_for_cure=wait, verdict=halt.stop.verdict, loose=loose)
 
 
 class NextPlanData(Record):
