@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 
 from sequencer.machine.faults import Faults, MachineFileError
 from sequencer.machine.reading import load
+from sequencer.machine.schema_include import INCLUDE
 from sequencer.machine.source import read_source
 
 if TYPE_CHECKING:
     from sequencer.machine.repeat import Written
 
-_LEFT_OUT = ("include", "repeat")
+_LEFT_OUT = (INCLUDE, "repeat")
 
 
 @dataclass(frozen=True)
@@ -76,8 +77,6 @@ def self_contained(path: Path, content: bytes) -> bytes:
     Raises:
         MachineFileError: It includes something, and has errors.
     """
-    from sequencer.machine.assembly.including import INCLUDE
-
     return expanded(path).text.encode() if INCLUDE.encode() in content and _includes(content) else content
 
 
@@ -85,6 +84,6 @@ def _includes(content: bytes) -> bool:
     from sequencer.machine.edit.layout import Layout
 
     try:
-        return Layout(content.decode("utf-8-sig")).node(("include",)) is not None
+        return Layout(content.decode("utf-8-sig")).node((INCLUDE,)) is not None
     except Exception:  # noqa: BLE001 - whatever it is, whoever reads it says what is wrong with it
         return False

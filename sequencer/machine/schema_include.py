@@ -10,6 +10,9 @@ from sequencer.machine.entry import Entry
 from sequencer.machine.fields import Count, Paths, Text
 from sequencer.machine.schema_words import key
 
+INCLUDE = "include"
+"""The key that includes assemblies."""
+
 _PLACES: dict[str, Any] = {
     "anyOf": [
         {"type": ["string", "number", "null"]},

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path as FilePath
 
-from sequencer.machine.assembly.including import include
-from sequencer.machine.assembly.shelf import beside
 from sequencer.machine.faults import Faults
 from sequencer.machine.repeat import Written, write_out
+from sequencer.machine.schema_include import INCLUDE
 from sequencer.machine.yaml_tree import Tree
 
 
@@ -24,4 +23,9 @@ def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> Written | None
         faults.error(tree.place(("assembly",), key=True), problem, remedy)
         return None
     written = write_out(tree, faults)
-    return written and include(written, beside(tree.file, folder), faults)
+    if written is None or not isinstance(tree.data, dict) or tree.data.get(INCLUDE) in (None, []):
+        return written
+    from sequencer.machine.assembly.including import include
+    from sequencer.machine.assembly.shelf import beside
+
+    return include(written, beside(tree.file, folder), faults)

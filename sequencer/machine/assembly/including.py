@@ -14,12 +14,9 @@ from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.fields import kind_of
 from sequencer.machine.model import Place
 from sequencer.machine.repeat import SECTIONS, Made, Written, write_out
-from sequencer.machine.schema_include import IncludeEntry
+from sequencer.machine.schema_include import INCLUDE, IncludeEntry
 from sequencer.machine.validate import validated
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
-
-INCLUDE = "include"
-"""The key that includes assemblies."""
 
 HEAD = ("assembly", "version", "about", "changes", "parameters")
 """What an assembly says of itself."""
@@ -35,8 +32,6 @@ MOST_INCLUDES = 500
 
 def include(written: Written, spot: Spot, faults: Faults) -> Written | None:
     """What a file says with all that it includes; ``None`` after noting what is wrong with that."""
-    if not isinstance(written.tree.data, dict) or written.tree.data.get(INCLUDE) in (None, []):
-        return written
     inner = Faults()
     try:
         found = _Including(Shelf(inner), inner).into(written, spot, ())

@@ -88,7 +88,7 @@ class _Joining:
         """Whether all that was given by name is there; notes what is not."""
         for section, name, path in (wanted for one in self.brought for wanted in one.wanted):
             known = self.out.data.get(section) or {}
-            if name not in known and not isinstance(name, Outside):
+            if isinstance(known, dict) and name not in known and not isinstance(name, Outside):
                 problem = f"there is no {section[:-1]} `{quote(name)}`"
                 advice = suggestion(name, known, f"add it under {section}")
                 self.faults.error(self.own.place(path), problem, advice)

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
-from sequencer.machine.assembly.including import INCLUDE
 from sequencer.machine.edit.expected import same
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.marks import REPEAT
 from sequencer.machine.merge import difference, in_full
 from sequencer.machine.repeat import Written
+from sequencer.machine.schema_include import INCLUDE
 from sequencer.machine.whole import whole
 from sequencer.machine.yaml_tree import Path, compose
 
