@@ -202,9 +202,12 @@ def unseen_words(machine: Machine, look: Look) -> str:
 def worth_words(look: Look) -> str:
     """What a look is worth: the chance, and what it saves."""
     own = f"; {plural(look.chance.looked, 'part')} of your own" if look.chance.looked else ""
+    right = "" if look.least_share is None else f"; still right if it is {chance_words(look.least_share)}"
+    assumed = "" if own else "assumed: "
     return (
-        f"{chance_words(look.chance.share)} ({look.chance.label}{own}); "
-        f"{duration(look.late - look.early)} if found at step {look.shows}: saves {duration(look.saves)}"
+        f"{assumed}{chance_words(look.chance.share)} ({look.chance.label}{own}), and a look shows "
+        f"it {float(look.sees * 10):g} times in 10; {duration(look.late - look.early)} if found at step "
+        f"{look.shows}: saves {duration(look.saves)}{right}"
     )
 
 

@@ -42,12 +42,12 @@ def direction(way: str) -> Vector:
 
 
 def way_word(ahead: Iterable[Fraction | float]) -> str:
-    """A direction as a file writes it, to a thousandth of its largest part; along an axis by its name."""
+    """A direction as a file writes it, to a millionth of its largest part; along an axis by its name."""
     parts = [Fraction(part) for part in ahead]
     most = max(map(abs, parts))
-    parts = [Fraction(round(part / most * 1000), 1000) for part in parts]
+    parts = [Fraction(round(part / most * 10**6), 10**6) for part in parts]
     named = next((word for word, way in WAYS.items() if list(way) == parts), None)
-    return named or f"[{', '.join(f'{float(part):g}' for part in parts)}]"
+    return named or f"[{', '.join(f'{float(part):.7g}' for part in parts)}]"
 
 
 CLOSE_MM = 5

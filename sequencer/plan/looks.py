@@ -1,7 +1,7 @@
 """What a plan rests on without anyone having looked, and which looks are worth their minute.
 
 A look at a part is worth what it saves on average: the chance that something unseen holds the part, times
-what it costs to find that late less what it costs to know it early.
+the chance that the look shows it, times what it costs to find that late less what it costs to know it early.
 
 *Late* is at the part's own move: you stand there with the part half out, search for what still holds it
 (``search`` in ``data/looks.toml``), goes to it with the tool that it takes, comes back and takes up the
@@ -14,13 +14,14 @@ the values are low rather than high.
 
 What comes first in any job (the supply locked off, the battery off) comes before all looks. A look from a
 place at which nobody can work before some other task is done (the van on its stands) waits until the plan
-first goes there. All others follow at once, in the order that walks least. A look is proposed only where
-there is something to look for (``looks_lift``).
+first goes there. All others follow at once, in the order that walks least; but what is behind something may
+be looked at once that is out of the way, by eye, where that gains more. A look is proposed only where there
+is something to look for (``looks_lift``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -34,8 +35,10 @@ from sequencer.plan.looks_kinds import (
     chance_of,
     is_behind,
     is_hidden,
+    is_out_of_sight,
     look_seconds,
     search_seconds,
+    sees,
 )
 from sequencer.plan.looks_lift import Check, before_you_pull, nobody_looked, sides_left
 from sequencer.plan.looks_round import Round, best_round
@@ -69,6 +72,8 @@ class Look:
         after: The look comes after this step; 0: before any.
         shows: The step at which something unseen would show.
         late: Mean seconds of finding it there; ``early``: of knowing it from the look on.
+        sees: How often such a look shows what is there.
+        alone: Seconds that the look takes if no other one is made, the way there and the tool included.
         checks: What to look for: what the file does not say about the part.
     """
 
@@ -84,6 +89,8 @@ class Look:
     late: Fraction
     early: Fraction
     seconds: Fraction
+    sees: Fraction
+    alone: Fraction
     checks: tuple[Check, ...]
 
     @property
@@ -94,7 +101,13 @@ class Look:
     @property
     def saves(self) -> Fraction:
         """Seconds that it saves on average, its own not taken off."""
-        return self.chance.share * (self.late - self.early)
+        return self.chance.share * self.sees * (self.late - self.early)
+
+    @property
+    def least_share(self) -> Fraction | None:
+        """The chance down to which the look is still right, even alone; None: no chance is enough."""
+        saved = self.sees * (self.late - self.early)
+        return self.alone / saved if saved > self.alone else None
 
 
 @dataclass(frozen=True)
@@ -135,15 +148,30 @@ def look_first(plan: Teardown, record: Record | None = None) -> LookFirst:
         plan: The way in. It is not changed.
         record: The person's own record, which takes over from the table of chances.
     """
-    unseen = sorted(_unseen(plan, record or {}), key=lambda look: -look.saves)
+    options = _unseen(plan, record or {})
+    choices = [
+        [some[0] for some in options],
+        [max(some, key=lambda look: look.saves - look.alone) for some in options],
+    ]
+    rounds, unseen = max(
+        ((_rounds(plan, looks), looks) for looks in choices),
+        key=lambda made: sum(one.gain for one in made[0]),
+    )
+    unseen = sorted(unseen, key=lambda look: -look.saves)
+    return LookFirst(plan, tuple(unseen), rounds, _lifts(plan))
+
+
+def _rounds(plan: Teardown, looks: Sequence[Look]) -> tuple[Round[Look], ...]:
+    """The looks that are worth making, gap by gap."""
+    looks = sorted(looks, key=lambda look: -look.saves)
     changes = looking(plan.machine)
-    rounds = []
-    for after in sorted({look.after for look in unseen}):
-        here = [look for look in unseen if look.after == after and look.checks]
+    found = []
+    for after in sorted({look.after for look in looks}):
+        here = [look for look in looks if look.after == after and look.checks]
         best = best_round(here, *_around(plan, after), changes)
         if best is not None:
-            rounds.append(best)
-    return LookFirst(plan, tuple(unseen), tuple(rounds), _lifts(plan))
+            found.append(best)
+    return tuple(found)
 
 
 def looking(machine: Machine) -> Changes:
@@ -175,9 +203,10 @@ def _around(plan: Teardown, after: int) -> tuple[Setup, Setup]:
 # ---- What nobody has looked at ----
 
 
-def _unseen(plan: Teardown, record: Record) -> list[Look]:
+def _unseen(plan: Teardown, record: Record) -> list[tuple[Look, ...]]:
+    """For each part that nobody has looked at, the looks that can be made: at first, and once it is open."""
     machine = plan.machine
-    detours = _Detours.of(plan)
+    detours, changes = _Detours.of(plan), looking(plan.machine)
     opens = _opens(plan)
     found = []
     for name in dict.fromkeys(op.part for op in plan.operations if op.part is not None):
@@ -189,26 +218,50 @@ def _unseen(plan: Teardown, record: Record) -> list[Look]:
         position = plan.operations[shows - 1].position
         hidden = is_hidden(machine, part, position)
         behind = _in_front(part)
-        after = opens[position]
-        late, early = detours.late(shows), detours.early(after, shows)
-        found.append(
-            Look(
-                name,
-                part.place,
-                sides,
-                behind,
-                position,
-                _tool(part, hidden=hidden),
-                after,
-                shows,
-                chance_of(part, hidden=hidden, partly=bool(sides), record=record),
-                search_seconds(part) + late,
-                early,
-                look_seconds(),
-                before_you_pull(machine, name),
+        chance = chance_of(part, hidden=hidden, partly=bool(sides), record=record)
+        late = search_seconds(part) + detours.late(shows)
+        options = []
+        for after, still in _openings(plan, behind, opens[position], shows):
+            far = bool(part.seen) or is_out_of_sight(machine, position)
+            tool = BORESCOPE if still is not None and is_behind(part) else MIRROR if far else HAND
+            before, then = _around(plan, after)
+            setup = Setup(position, tool)
+            way = (
+                changes.seconds(before, setup) + changes.seconds(setup, then) - changes.seconds(before, then)
             )
-        )
+            early, seconds = detours.early(after, shows), look_seconds()
+            checks = before_you_pull(machine, name)
+            options.append(
+                Look(
+                    *(
+                        name,
+                        part.place,
+                        sides,
+                        still or (),
+                        position,
+                        tool,
+                        after,
+                        shows,
+                        chance,
+                        late,
+                        early,
+                    ),
+                    *(seconds, sees(tool), seconds + way, checks),
+                )
+            )
+        found.append(tuple(options))
     return found
+
+
+def _openings(
+    plan: Teardown, behind: tuple[str, ...], first: int, shows: int
+) -> Iterator[tuple[int, tuple[str, ...] | None]]:
+    """Steps after which a look may come, and what is in front then: at first, and once nothing is (None)."""
+    yield first, behind
+    moved = {step.operation.part: step.number for step in plan.steps if step.operation.kind in MOVES}
+    opened = max((moved.get(part, 0) for part in behind), default=0)
+    if first < opened < shows:
+        yield opened, None
 
 
 def _shows(plan: Teardown, part: str) -> int:
@@ -222,12 +275,6 @@ def _in_front(part: Part) -> tuple[str, ...]:
     needs = (need for need in part.all_waits if need.relation.reaches)
     others = (atom.part for need in needs for atom in need.any_of)
     return tuple(dict.fromkeys(other for other in others if other != part.name)) if is_behind(part) else ()
-
-
-def _tool(part: Part, *, hidden: bool) -> str:
-    if is_behind(part):
-        return BORESCOPE
-    return MIRROR if hidden or part.seen else HAND
 
 
 def _opens(plan: Teardown) -> dict[str, int]:

@@ -122,11 +122,21 @@ def _rule_of(part: Part) -> Mapping[str, Any]:
     raise LookupError("data/looks.toml has no kind that fits every part")
 
 
+def sees(tool: str) -> Fraction:
+    """How often a look with a tool shows what is there."""
+    return Fraction(str(looks_table()["sees"][tool]))
+
+
 def is_hidden(machine: Machine, part: Part, position: str) -> bool:
     """Whether a part is out of sight as fitted: behind something, or worked on from below or behind only."""
+    return is_behind(part) or is_out_of_sight(machine, position)
+
+
+def is_out_of_sight(machine: Machine, position: str) -> bool:
+    """Whether one works from below or behind at a position."""
     place = machine.positions[position]
     words = looks_table()["hidden_position"]["words"]
-    return is_behind(part) or not words_of(place.name, place.label).isdisjoint(words)
+    return not words_of(place.name, place.label).isdisjoint(words)
 
 
 def is_behind(part: Part) -> bool:

@@ -14,6 +14,7 @@ from sequencer.graph import parse_targets
 from sequencer.graph.explain import UnreachableError
 from sequencer.graph.operations import Kind
 from sequencer.machine.library import find
+from sequencer.machine.model import HAND
 from sequencer.machine.reading import load
 from sequencer.plan import plan_teardown
 from sequencer.plan.looks import (
@@ -70,8 +71,9 @@ def test_a_look_is_worth_what_a_calculation_by_hand_says():
     assert (look.shows, look.after, look.late, look.early) == (3, 0, search + 10, 0)
     assert look.chance.kind == "heavy"
     assert look.chance.share == Fraction(6, 100)
-    assert look.saves == Fraction(6, 100) * (search + 10)
-    assert look.seconds == 60
+    assert look.saves == Fraction(6, 100) * Fraction(8, 10) * (search + 10)  # an eye sees it 8 times in 10
+    assert look.seconds == look.alone == 60
+    assert look.least_share == 60 / (Fraction(8, 10) * (search + 10))
 
 
 def cost(changes, setups):
@@ -103,7 +105,7 @@ def test_late_and_early_are_detours_costed_one_by_one(seed):
         heavy = (plan.machine.parts[look.part].weight_kg or 0) >= 10
         assert search == (1200 if heavy else 600)
         assert look.early == early / len(undone)
-        assert look.saves == look.chance.share * (look.late - look.early)
+        assert look.saves == look.chance.share * look.sees * (look.late - look.early)
 
 
 def test_what_saves_most_comes_first():
@@ -171,7 +173,25 @@ def test_nobody_looks_from_below_before_the_van_stands_on_its_stands():
     assert all(raised <= look.after < look.shows for look in low)
     high = [look for look in look_first(van()).unseen if look.position in ("front", "left", "cab")]
     isolated = next(step.number for step in van().steps if step.operation.subject == "isolate")
-    assert {look.after for look in high} == {isolated}
+    assert {look.after for look in high if look.tool == BORESCOPE or look.behind} == {isolated}
+    assert all(isolated <= look.after < look.shows for look in high)
+
+
+def test_with_the_guard_off_an_eye_does_what_a_borescope_would_do_before():
+    machine = load(Path(__file__).parents[2] / "examples" / "bench-pump.yaml")
+    plan = plan_teardown(machine, parse_targets(machine, ["seal"], []))
+    guard_off = next(step.number for step in plan.steps if step.operation.name == "remove belt-guard")
+    (look,) = look_first(plan).looks
+    assert (look.part, look.tool, look.after, look.behind) == ("motor", HAND, guard_off, ())
+    assert look.seconds == look.alone  # nothing is fetched for it
+    assert look.least_share < look.chance.share / 2
+
+
+def test_a_look_is_still_right_at_the_chance_that_is_told_and_wrong_below():
+    plan = teardown(HAND_WORKED, [("off", "pump")])
+    (look,) = look_first(plan).unseen
+    at = replace(look, chance=replace(look.chance, share=look.least_share))
+    assert at.saves == at.alone
 
 
 def test_nobody_looks_before_what_comes_first_in_any_job():

@@ -46,7 +46,7 @@ def words(text):
 
 
 def test_without_looks_and_checks_the_text_is_that_of_the_plan(van, text):
-    plain = shown(teardown_document, van.plan).splitlines()
+    plain = [one for one in shown(teardown_document, van.plan).splitlines() if not re.match(r"A\d+ ", one)]
     lines = iter(text.splitlines())
     assert all(line in lines for line in plain), "every line of the plan is there, in its order"
 
@@ -136,7 +136,10 @@ def test_json_has_the_looks_beside_a_plan_whose_own_keys_stay(van):
     assert len(data["looks"]) + len(data["unseen"]) == len(van.unseen)
     assert data["looks_totals"]["seconds"] == float(van.seconds)
     assert data["looks_totals"]["saves_seconds"] == pytest.approx(
-        sum(look["chance"] * (look["late_seconds"] - look["early_seconds"]) for look in data["looks"])
+        sum(
+            look["chance"] * look["sees"] * (look["late_seconds"] - look["early_seconds"])
+            for look in data["looks"]
+        )
     )
     lifts = {step["number"] for step in plain["steps"] if step["kind"] in ("remove", "move-aside")}
     assert {item["step"] for item in data["before_you_pull"]} <= lifts

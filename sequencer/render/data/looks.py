@@ -44,6 +44,8 @@ class LookData(Record):
     early_seconds: Annotated[Fraction, "What it costs where a look has shown it."]
     seconds: Annotated[Fraction, "What the look takes."]
     saves_seconds: Fraction
+    sees: Annotated[Fraction, "How often such a look shows what is there: assumed."]
+    right_down_to: Annotated[Fraction | None, "The chance down to which it is still right, even alone."]
     look_for: Sequence[CheckData]
     place: PlaceData
 
@@ -99,6 +101,7 @@ def _look(machine: Machine, look: Look) -> LookData:
         late_seconds=look.late,
         early_seconds=look.early,
         saves_seconds=look.saves,
+        right_down_to=look.least_share,
         look_for=_checks(machine, look.checks),
     )
 
