@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -46,6 +47,9 @@ def _doubted(doubt: Doubtful) -> Question:
 
 
 _ANSWERS = ("yes", ONLY_A_NOTE, "say it again")
+
+_EITHER = re.compile(r"(?:\w+ )*(?:cut|snipped|drilled|released|opened|undid)\b", re.IGNORECASE)
+"""What was cut may be off, and may be only undone."""
 
 _WORDED = {
     Why.LEFT: "What is “{}”? Is the rest right?",
@@ -100,6 +104,8 @@ def _of_act(did: Did) -> Question | None:
     """It was in the way of something, and nobody said how far it went."""
     if did.way_of and not did.act.said and did.act.value is Act.OFF and not did.joints:
         return Question("act", "Off, or only aside?", ("off", "aside", "loose"))
+    if did.act.value is Act.UNDONE and did.part is not None and not did.joints and _EITHER.match(did.act.words):
+        return Question("act", "Is it off, or only undone?", ("off", "undone", "aside"))
     return None
 
 

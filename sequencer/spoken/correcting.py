@@ -40,12 +40,23 @@ def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     rest = Words([one for one in words.tokens if one.norm != "¦"])
     if negated_number:
         rest.take(re.compile(rf"^\W*{re.escape(negated_number[1])}\b\W*"))
-    rest.take(pattern("correction", "instead"))
+    instead = rest.take(pattern("correction", "instead"))
+    if instead and (count := _counted_instead(instead["wrong"], rest, context)):
+        return Correction(text, (count,))
     several = _several(rest.tokens, context)
     if several is not None:
         return Correction(text, several)
     rest = Words([one for one in rest.tokens if one.norm not in _SIGNS])
     return Correction(text, _changes(_without_filler(rest), context))
+
+
+def _counted_instead(wrong: str, rest: Words, context: Context) -> Change | None:
+    """``eight nuts, not four``: how many, where four was the count and no size."""
+    last = _last_joint(context.last)
+    numbers = [one.norm for one in rest.tokens if one.norm.isdecimal()]
+    if last is None or len(numbers) != 1 or wrong.strip() != str(last.count) or wrong.strip() == last.head:
+        return None
+    return Change("count", int(numbers[0]), numbers[0])
 
 
 def _without_filler(rest: Words) -> Words:

@@ -193,7 +193,9 @@ def spot_in(words: Words) -> Heard[str] | None:
 def used_in(words: Words) -> Heard[str] | None:
     """A thing that was used as a tool, which is taken out: ``out with a hook``."""
     used = any_of(table("heard")["tools"]["used"])
-    match = words.find(re.compile(rf"\b(?:with|using|by) (?:a |my |the )(?P<tool>(?:\w+ )?(?:{used}))$"))
+    match = words.find(
+        re.compile(rf"\b(?:with|using|by) (?:a |my |the )(?P<tool>(?:\w+ )?(?:{used})|(?:[\w-]+ ){{1,2}}tools?)$")
+    )
     if match is None:
         return None
     raw = words.raw(*match.span("tool"))

@@ -218,4 +218,7 @@ def only_adjectives(tokens: list[Token]) -> bool:
     words = trimmed(tokens)
     if words and words[-1].norm in _THINGS_TOO:
         return False
-    return all(one.norm in (*table("heard")["adjectives"], "and", "side") for one in words)
+    if len(words) > 1 and words[-1].norm == "head":
+        words = words[:-1]  # pan head
+    tell = {*table("heard")["adjectives"], "and", "side"} | (vocabulary.describing() - vocabulary.nouns())
+    return all(one.norm in tell for one in words)

@@ -180,6 +180,7 @@ def _odd_joint(found: Accounts, one: Stretch) -> Iterator[str]:
         or (joint.kind in _HEADLESS and joint.head not in (None, "hand") and not joint.tool)
         or (joint.count or 0) > _MOST
         or (by_hand and not joint.counted and "with" in lead and joint.kind in _TOOLS_TOO)
+        or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words)
         or _numbers_lost(found, joint, words)
         or _of_the_name(found, one, words)
     )

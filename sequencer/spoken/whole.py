@@ -148,6 +148,8 @@ def _kind_in_name(did: Did) -> Did:
     fastener = kind.name in _FASTENERS and last.text not in lines()["names"]["things_too"]
     if before.casefold() in lines()["doing"]:
         before = ""
+    if before and only_adjectives(tokens_of(before)):
+        return did  # the external circlip is what came off
     if fastener and before and did.part.key is None and did.act.value in _UNDOING:
         loose = did.act.value in (Act.LOOSE, Act.UNPLUGGED)
         act = did.act if loose else Heard(Act.UNDONE, did.act.words)

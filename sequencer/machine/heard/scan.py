@@ -225,7 +225,10 @@ class _Scan:
             and nearly.sort is Is.KIND
             and not any(stops(other.text) for other in self.lexemes[place + 1 : place + 3])
         ):
-            draft.leading = text
+            if nearly.value.many or float(text) < 5:
+                draft.leading = text
+            else:
+                self.size(one)  # 36 staked nut
 
     def size(self, one: Lexeme) -> None:
         self.draft.head = self.draft.head_of(one.text, f"{float(one.text):g}", one)
