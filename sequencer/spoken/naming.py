@@ -24,8 +24,9 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
         and _remark(piece, words, runs, parts, first=first)
     ):
         return
-    owned = [run for run in runs if run[0].norm in _OWNING]
-    names = [run for run in runs if run[0].norm not in (*_OWNING, *_PLACING)]
+    owning = (*_OWNING, "for") if piece.figure is not None else _OWNING
+    owned = [run for run in runs if run[0].norm in owning]
+    names = [run for run in runs if run[0].norm not in (*owning, *_PLACING)]
     alone = bool(piece.joints and piece.act and piece.act.alone)
     if piece.act is not None and piece.act.alone and not piece.joints and piece.act.act is Act.OFF:
         owned, names = [], []  # slid off the splines: where, not what

@@ -145,7 +145,9 @@ def _kind_in_name(did: Did) -> Did:
     owner = kind.word.split()[0]
     if before and owner != kind.word and owner in lines()["things"]:
         before = f"{before} {owner}"  # the nut of the fuel pipe
-    fastener = kind.name in _FASTENERS and last.text not in lines()["names"]["things_too"]
+    off = did.act.said and did.act.value is Act.OFF
+    whole = kind.name in ("clip", "connector") and off  # the retainer is what came off
+    fastener = kind.name in _FASTENERS and not whole and last.text not in lines()["names"]["things_too"]
     if before.casefold() in lines()["doing"]:
         before = ""
     if before and only_adjectives(tokens_of(before)):
