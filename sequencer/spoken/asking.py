@@ -104,7 +104,12 @@ def _of_act(did: Did) -> Question | None:
     """It was in the way of something, and nobody said how far it went."""
     if did.way_of and not did.act.said and did.act.value is Act.OFF and not did.joints:
         return Question("act", "Off, or only aside?", ("off", "aside", "loose"))
-    if did.act.value is Act.UNDONE and did.part is not None and not did.joints and _EITHER.match(did.act.words):
+    if (
+        did.act.value is Act.UNDONE
+        and did.part is not None
+        and not did.joints
+        and _EITHER.match(did.act.words)
+    ):
         return Question("act", "Is it off, or only undone?", ("off", "undone", "aside"))
     return None
 

@@ -16,7 +16,16 @@ from sequencer.spoken.values import Change, Context, Correction, Did
 _FILLER = pattern("correction", "filler")
 
 
-_UNSURE = ("actually", "it was", "they were")
+_UNSURE = (
+    "actually",
+    "it was",
+    "they were",
+    "that was",
+    "those were",
+    "these were",
+    "there were",
+    "there was",
+)
 """What opens a correction only where something was told before."""
 
 

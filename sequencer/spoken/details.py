@@ -128,7 +128,7 @@ def _renewed(text: str, start: int) -> int:
     """Where the words begin that name what is renewed: ``two copper washers`` before ``new``."""
     words = text[:start].split()
     spent = 0
-    while words[-spent - 1 :] and words[-spent - 1] in (
+    while spent < len(words) and words[-spent - 1] in (
         "broken",
         "torn",
         "worn",
@@ -194,7 +194,9 @@ def used_in(words: Words) -> Heard[str] | None:
     """A thing that was used as a tool, which is taken out: ``out with a hook``."""
     used = any_of(table("heard")["tools"]["used"])
     match = words.find(
-        re.compile(rf"\b(?:with|using|by) (?:a |my |the )(?P<tool>(?:\w+ )?(?:{used})|(?:[\w-]+ ){{1,2}}tools?)$")
+        re.compile(
+            rf"\b(?:with|using|by) (?:a |my |the )(?P<tool>(?:\w+ )?(?:{used})|(?:[\w-]+ ){{1,2}}tools?)$"
+        )
     )
     if match is None:
         return None

@@ -133,6 +133,12 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
     if len(acts) > 1 and not all(_plain(did) for did in acts):
         yield Doubtful(Why.SEVERAL, "")
     for did in acts:
+        if (
+            did.act.words.casefold().startswith(("all ", "both "))
+            and did.part
+            and not did.part.label.endswith("s")
+        ):
+            yield Doubtful(Why.OPEN, did.act.words)  # shaft gear bushing all pressed out: of how many things?
         name = next((one for one in found.by(Role.NAME) if one.of is did.part), None)
         mishap = did.act.words.split()[:1] in _MISHAPS and name is not None
         if mishap and name and found.norm(name.at[0] - 1) in ("a", "an", "1", "one", "2"):
@@ -214,6 +220,10 @@ def _of_the_name(found: Accounts, one: Stretch, words: list[str]) -> bool:
 # ---- Notes ----
 
 
+_OPEN_ENDED = ("of", "on", "by", "with", "the", "a", "an", "to", "at", "in", "from", "for", "its")
+"""A note that ends so was torn: something was read out of its midst."""
+
+
 def _odd_note(found: Accounts, one: Stretch) -> Iterator[str]:
     """A note that may be more: when something was done or, right beside what was read, an act or a joint."""
     words = found.norms(one)
@@ -228,5 +238,7 @@ def _odd_note(found: Accounts, one: Stretch) -> Iterator[str]:
         or any(lex.sort in (Is.HEAD, Is.FAMILY, Is.THREAD) for lex in cut)
         or any(a.isdigit() and b in nouns and b.endswith("s") for a, b in pairs)
     )
-    if when or (beside and odd):
+    torn = words[-1] in _OPEN_ENDED and found.role(one.at[-1] + 1) not in (None, Role.CARE)
+    number = len(one.at) == 1 and found.tokens[one.at[0]].raw.isdecimal()
+    if when or torn or number or (beside and odd):
         yield text

@@ -72,6 +72,8 @@ def _cut_off(found: Accounts, one: Stretch) -> bool:
         return True
     if found.norm(last) == "left" and found.norm(last + 1).endswith(("ing", "on", "in")):
         return True
+    if found.norm(first - 2) in ("with", "by", "using") and found.norm(first - 1) in ("the", "a", "my"):
+        return True
     before = next((other for other in found.stretches if other.at[-1] == first - 1), None)
     if before is None:
         return False

@@ -77,7 +77,10 @@ def _numbers(tokens: list[Token]) -> Iterator[Token]:
     place, last_number = 0, False
     while place < len(tokens):
         found = _fraction(tokens, place) or _sorted(tokens, place) or _number(tokens, place)
-        if found is None:
+        if found is None and tokens[place].norm.isdecimal() and _halved(tokens, place):
+            yield Token(f"{tokens[place].norm}.5", _raw(tokens, place, 4))
+            place, last_number = place + 4, True
+        elif found is None:
             yield tokens[place]
             last_number = tokens[place].norm.isdigit()
             place += 1
@@ -88,6 +91,11 @@ def _numbers(tokens: list[Token]) -> Iterator[Token]:
             yield token
             last_number = token.norm.isdigit()
             place += length
+
+
+def _halved(tokens: list[Token], place: int) -> bool:
+    """``4 and a half``."""
+    return [_norm(tokens, place + n) for n in (1, 2, 3)] == ["and", "a", "half"]
 
 
 def _value(tokens: list[Token], place: int) -> int | None:
@@ -323,8 +331,14 @@ def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) 
 
 
 def _nearest_verb(word: str, verbs: Collection[str]) -> str | None:
-    """The only verb that is one slip away."""
-    return _nearest(word, verbs, 1) if len(word) > 5 else None
+    """The only verb that is one slip away: slackend, unplugd."""
+    ended = re.sub(r"(?<=[^e])d$", "ed", word)
+    near = (
+        ended
+        if ended in verbs
+        else _nearest(word, verbs, 1) or (_nearest(ended, verbs, 1) if ended != word else None)
+    )
+    return near if len(word) > 5 else None
 
 
 def _slips(word: str, *, counted: bool) -> int:
