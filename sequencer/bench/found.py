@@ -12,7 +12,7 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.work import Id, StepName, Time, Words
-from sequencer.document.changed import last_change, three_lines
+from sequencer.document.changed import last_change, says_nothing, three_lines
 from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, subjects
@@ -170,7 +170,7 @@ def with_lines(request: Request, said: Said) -> Said:
     """What changed, in three lines, before the other words."""
     moment = bench_of(request).desk.moment()
     change = None if said.repeated else last_change(moment)
-    if change is None:
+    if change is None or says_nothing(change):
         return said
     lines = (
         f"{word}: {line}"

@@ -104,7 +104,7 @@ def seconds_of(reshuffle: str | None) -> Fraction | None:
 def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
     """Say in three lines what a new plan changes, then what else there is to say."""
     from sequencer.cli.output import console, print_json
-    from sequencer.document.changed import change_rows, last_change
+    from sequencer.document.changed import change_rows, last_change, says_nothing
     from sequencer.render.job_text import print_next, print_words
     from sequencer.render.terminal import show
 
@@ -115,7 +115,7 @@ def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
         print_json({**said_json(said), "change": kept})
         return
     out = console()
-    if change is not None:
+    if change is not None and not says_nothing(change):
         show([change_rows(moment, change)], out)
     print_words(said.words, out)
     print_next(moment, out, person=opened.by.person)

@@ -38,6 +38,11 @@ def change_rows(moment: Moment, body: Mapping[str, Any]) -> Fields:
     )
 
 
+def says_nothing(body: Mapping[str, Any]) -> bool:
+    """No step is new, gone or moved, and no time is added: there is nothing to tell."""
+    return not (body["new"] or body["dropped"] or body["moved"] or Fraction(str(body["seconds"])))
+
+
 def last_change(moment: Moment) -> Mapping[str, Any] | None:
     """The body of the last plan that was made on the way; None for the first one."""
     plans = [one.event.body for one in moment.state.of(EventKind.CHANGED)]

@@ -55,7 +55,11 @@ def figures_open(machine: Machine) -> Machine:
         name: replace(part, joints={key: _asked_for(joint) for key, joint in part.joints.items()})
         for name, part in machine.parts.items()
     }
-    return replace(machine, parts=parts)
+    fluids = {
+        name: replace(fluid, plug=_asked_for(fluid.plug)) if fluid.plug else fluid
+        for name, fluid in machine.fluids.items()
+    }
+    return replace(machine, parts=parts, fluids=fluids)
 
 
 def _asked_for(joint: Joint) -> Joint:

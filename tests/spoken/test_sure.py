@@ -1,10 +1,13 @@
 """A reading that does not account for its line is asked about, with what it does not account for."""
 
+from random import Random
+
 import pytest
 
 from sequencer.spoken import Context, read
 from sequencer.spoken.values import Correction
 from tests.spoken.score import LISTS, entries
+from tests.support.profile import counts
 
 
 @pytest.mark.parametrize(
@@ -53,3 +56,18 @@ def test_every_question_has_an_answer_that_leaves_it_and_one_that_does_not():
     asked = [one.question for one in lines if one.question is not None and one.question.about == "meaning"]
     assert asked
     assert all(one.choices == ("yes", "only a note", "say it again") for one in asked)
+
+
+def test_no_line_ends_in_a_fault():
+    """Words of the lists, thrown together: nothing is refused, whatever it says."""
+    words = [word for name in LISTS for one in entries(name) for word in one["say"].split()]
+    chance = Random(7)
+    for _ in range(counts(quick=60, landing=600, nightly=6000)):
+        read(" ".join(chance.choices([*words, ",", ";", "?"], k=chance.randint(1, 9))))
+
+
+@pytest.mark.parametrize(
+    "line", ["worn and split is shot", "it is broken and torn needs replacing", "cracker 4 allen 1"]
+)
+def test_what_once_ended_in_a_fault_is_kept(line):
+    assert read(line).notes or read(line).said

@@ -170,7 +170,10 @@ def _is_one(draft: Draft) -> bool:
     plain = draft.kind is None and draft.thread is None and draft.family is None and not draft.hand
     if not plain or draft.head is None:
         return True
-    return draft.head.tool is not None and (draft.head.usual or float(draft.head.written) > 1)
+    size = draft.head.written.split()[-1]
+    return draft.head.tool is not None and (
+        draft.head.usual or not size.replace(".", "").isdecimal() or float(size) > 1
+    )
 
 
 def _thread(draft: Draft) -> tuple[str | None, list[Doubt]]:

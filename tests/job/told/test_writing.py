@@ -2,9 +2,13 @@
 
 import pytest
 
+from sequencer.document.changed import last_change, says_nothing
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.events import EventKind
+from sequencer.job.figure_words import split_words
+from sequencer.job.figures import figure
 from sequencer.job.telling import did
+from sequencer.machine.figures import figures_open
 from tests.job.conftest import ANN, begin_job
 from tests.job.told.at_a_bare_job import desk_at, order, reading, text_of, told
 
@@ -365,3 +369,17 @@ def test_a_fluid_has_one_plug_of_a_size_and_not_seventeen(desk):
     desk.did("oil drained, 17 allen, about half a litre")
     drain = desk.moment().machine.fluids["oil"].drain
     assert drain.tool == "allen-17"
+
+
+def test_the_plug_of_what_was_drained_is_a_gate_until_its_torque_is_said(desk):
+    desk.did("sump drained, drain plug 13")
+    fluid = figures_open(reading(desk).machine).fluids["fluid-of-the-sump"]
+    assert fluid.plug.torque is not None
+    assert not fluid.plug.torque.stages
+
+
+def test_a_figure_that_changes_no_step_has_no_three_lines_to_say(desk):
+    desk.did("cover off, 3 bolts 10")
+    names, told_ = split_words(["cover bolts", "10 N.m", "manual p. 3"])
+    desk.write(figure(names, told_, desk.file))
+    assert says_nothing(last_change(desk.moment()))
