@@ -43,6 +43,8 @@ include:
   - {assembly: thermostat-housing, version: 1, as: t, at: front, with: {coolant: coolant, way: [duct]}}
   - {assembly: cam-cover, version: 1, as: c, at: front, with: {way: [duct]}}
   - {assembly: sump, version: 1, as: s, at: under, with: {oil: oil}}
+  - {assembly: water-pump, version: 1, as: w, at: front, with: {coolant: coolant, way: [duct]}}
+  - {assembly: exhaust-manifold, version: 1, as: e, at: {side: front, under: under}}
 positions: {front: {label: At the front}, under: {label: Underneath, needs: [raise], below: true}}
 fluids:
   coolant: {label: Coolant, volume: 6 L, drain: {from: front, time: 8 min}, fill: {from: front, time: 8 min}}
@@ -64,15 +66,34 @@ first: [isolate]
 parts:
   coupling: {label: Coupling half, joints: {screw: {kind: screw, head: allen 4, torque: 6 N.m}}}
 """
-MACHINES = {"wheel-end": CAR, "belt-drive": FAN, "bearing-shaft": MOTOR} | dict.fromkeys(
-    ("cam-cover", "sump", "thermostat-housing"), ENGINE
-)
+PRESS = """\
+machine: Press, invented
+include:
+  - {assembly: flange-pump, version: 1, as: p, at: back,
+     with: {stopped: isolate, relieved: relieve, oil: oil}}
+positions: {back: {label: At the back}}
+fluids: {oil: {label: Hydraulic oil, volume: 10 L, drain: {time: 10 min}, fill: {time: 8 min}}}
+tasks:
+  isolate: {label: Isolate and lock the supply, undo: {label: Supply on; a first run; look for leaks}}
+  relieve: {label: Ram down; pressure off at the valve, after: [isolate], undo: {label: Valve shut}}
+first: [isolate]
+parts: {lid: {label: Lid, joints: {screws: {kind: screw, head: T25, count: 4}}}}
+"""
+MACHINES = {
+    "wheel-end": CAR,
+    "flange-pump": PRESS,
+    "belt-drive": FAN,
+    "bearing-shaft": MOTOR,
+} | dict.fromkeys(("cam-cover", "exhaust-manifold", "sump", "thermostat-housing", "water-pump"), ENGINE)
 JOBS = {
     "bearing-shaft": ("b-cover", "b-seal", "b-bearing"),
     "belt-drive": ("d-belt", "d-tensioner", "d-pulley", "fan"),
     "cam-cover": ("c-breather", "c-cover"),
+    "exhaust-manifold": ("e-shield", "e-manifold"),
+    "flange-pump": ("p-suction", "p-pressure", "p-pump"),
     "sump": ("s-level-plug", "s-pan"),
     "thermostat-housing": ("t-hose", "t-housing", "t-thermostat"),
+    "water-pump": ("w-hose", "w-pump"),
     "wheel-end": ("r-pads", "r-disc", "r-hub", "r-caliper", "shaft"),
 }
 
@@ -278,3 +299,84 @@ class TestBearingOnAShaft:
         parts = read_text(MOTOR).machine.parts
         assert "flies" in parts["b-ring"].cautions.way_in[0]
         assert "under load" in parts["b-bearing"].cautions.way_in[0]
+
+
+class TestWaterPump:
+    def test_the_coolant_is_out_and_what_drives_it_is_off_first_and_the_engine_is_cold(self):
+        removal, _ = both_ways(ENGINE, "w-pump")
+        assert comes(names(removal), "drain coolant", "undo w-hose/clamp", "undo w-pump/bolts")
+        assert comes(names(removal), "remove duct", "undo w-hose/clamp")
+        assert any("cold" in text for text in removal.machine.parts["w-pump"].cautions.way_in)
+
+    def test_bolts_of_several_lengths_keep_their_holes(self):
+        assert "differ in length" in read_text(ENGINE).machine.parts["w-pump"].notes.way_in[0]
+
+    def test_its_gasket_is_new_and_the_faces_are_not_scratched(self):
+        pump = read_text(ENGINE).machine.parts["w-pump"]
+        assert "Gasket" in pump.renew[0].item
+        assert "without a scratch" in pump.prepare[0]
+
+    def test_play_and_weep_hole_are_looked_at(self):
+        assert "weep hole" in read_text(ENGINE).machine.parts["w-pump"].prepare[1]
+
+    def test_it_is_torqued_before_it_is_filled_and_leaks_are_looked_for(self):
+        _, refit = both_ways(ENGINE, "w-pump")
+        assert comes(
+            names(refit), "torque w-pump/bolts", "fasten w-hose/clamp", "fill coolant", "leak-check coolant"
+        )
+
+
+class TestExhaustManifold:
+    def test_the_shield_is_off_and_the_nuts_have_soaked_before_they_are_turned(self):
+        removal, _ = both_ways(ENGINE, "e-manifold")
+        assert comes(names(removal), "remove e-shield", "task e-soak", "undo e-manifold/pipe")
+        assert comes(names(removal), "task e-soak", "undo e-manifold/nuts")
+
+    def test_the_pipe_is_undone_from_below_on_stands_before_the_manifold_hangs_on_it(self):
+        removal, _ = both_ways(ENGINE, "e-manifold")
+        assert comes(names(removal), "task raise", "undo e-manifold/pipe", "undo e-manifold/nuts")
+
+    def test_it_is_torqued_from_the_middle_and_again_once_it_was_hot(self):
+        torque = read_text(ENGINE).machine.parts["e-manifold"].joints["nuts"].torque
+        assert (torque.pattern, torque.again) == ("spiral", "after the first heat cycle")
+
+    def test_gasket_ring_and_nuts_are_new_one_nut_for_each_stud(self):
+        renew = {one.item: one.count for one in read_text(ENGINE).machine.parts["e-manifold"].renew}
+        assert renew == {
+            "Gasket of the exhaust manifold": 1,
+            "Copper-plated nut": 8,
+            "Ring of the down-pipe": 1,
+        }
+
+    def test_the_sensor_is_spared_and_the_exhaust_is_cold(self):
+        parts = read_text(ENGINE).machine.parts
+        assert "no grease" in parts["e-manifold"].notes.way_in[0]
+        assert "Cold" in parts["e-shield"].cautions.way_in[0]
+
+
+class TestFlangePump:
+    def test_it_is_locked_off_without_pressure_and_drained_before_a_line_is_opened(self):
+        removal, _ = both_ways(PRESS, "p-pump")
+        assert comes(names(removal), "task isolate", "task relieve", "undo p-pressure/union")
+        assert comes(names(removal), "drain oil", "undo p-suction/union")
+
+    def test_both_lines_are_off_before_the_flange_is(self):
+        removal, _ = both_ways(PRESS, "p-pump")
+        assert comes(names(removal), "remove p-suction", "remove p-pump")
+        assert comes(names(removal), "remove p-pressure", "remove p-pump")
+
+    def test_pressure_that_is_left_hurts_nobody(self):
+        assert "slowly" in read_text(PRESS).machine.parts["p-pressure"].cautions.way_in[0]
+
+    def test_its_ports_are_marked_and_its_ring_is_new(self):
+        pump = read_text(PRESS).machine.parts["p-pump"]
+        assert "pressure side" in pump.notes.way_in[0]
+        assert "Ring" in pump.renew[0].item
+
+    def test_it_is_primed_by_hand_torqued_crosswise_and_never_run_dry(self):
+        _, refit = both_ways(PRESS, "p-pump")
+        pump = refit.machine.parts["p-pump"]
+        assert "Filled with clean oil" in pump.prepare[1]
+        assert pump.joints["bolts"].torque.pattern == "cross"
+        for tight in ("p-pump/bolts", "p-suction/union", "p-pressure/union"):
+            assert comes(names(refit), f"torque {tight}", "fill oil", "restore isolate")
