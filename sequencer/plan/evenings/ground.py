@@ -44,6 +44,8 @@ class Ground:
         self._changes = changes_of(plan)
         self.change = cache(self._change)
         self.start = cache(self._start)
+        self.may_stop = cache(self._may_stop)
+        self._next = cache(self._steps_after)
 
     @cached_property
     def possible(self) -> Possible:
@@ -98,11 +100,15 @@ class Ground:
 
     def next(self, done: int, last: int, start: int) -> Iterator[int]:
         """What may come next in a sitting that began with ``start`` done."""
-        allowed = self.possible.next(done, last) & self.cured(start)
+        allowed = self._next(done, last if self.stays else -1) & self.cured(start)
         while allowed:
             bit = allowed & -allowed
             allowed ^= bit
             yield bit.bit_length() - 1
+
+    def _steps_after(self, done: int, last: int) -> int:
+        """The same as bits, whenever the sitting began: each of the searches comes by there time and again."""
+        return self.possible.next(done, last)
 
     def left(self, done: int) -> tuple[Loose, ...]:
         """What is left in a state of its own."""
@@ -112,7 +118,7 @@ class Ground:
             )
         return self._left[done]
 
-    def may_stop(self, done: int) -> bool:
+    def _may_stop(self, done: int) -> bool:
         """Whether a sitting may end there; once all is done, the plan leaves it so."""
         return done == self.all or Verdict.of(self.left(done)) is not Verdict.UNSAFE
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
@@ -54,6 +55,7 @@ class Load:
         self.rows = np.rint(drawn.steps * _FINE).astype(np.int64)
         self.shared = drawn.changes
         self.needed = math.ceil(wish.chance * self.shared.size - 1e-9)
+        self.room = cache(self._room)
 
     def taken(self, steps: Iterable[int], changes: Fraction) -> Draws:
         """What these steps take with so many seconds of changes, in parts of a second, in each draw."""
@@ -83,6 +85,6 @@ class Load:
         """How long it really takes, all included."""
         return hours_in(taken / _FINE + float(self.around))
 
-    def room(self, number: int) -> int:
+    def _room(self, number: int) -> int:
         """What the work of the sitting of that number may take, in parts of a second."""
         return math.floor((self.wish.length(number) - self.around) * _FINE)
