@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from sequencer.plan.evenings.worth import NOTHING, Worth
+from sequencer.plan.evenings.worth import NOTHING, ONE_MORE, Worth
 
 if TYPE_CHECKING:
     from sequencer.plan.evenings.ground import Ground
@@ -57,10 +57,13 @@ class Exact:
         kinds = len(ground.load.wish.lengths)
         arrivals: dict[tuple[int, State], _Arrival] = {(0, (0, -1)): _Arrival(NOTHING, None, ())}
         waiting: dict[int, list[tuple[int, State]]] = {0: [(0, (0, -1))]}
+        whole: Worth | None = None
         for size in range(ground.size):
             for at in waiting.pop(size, ()):
                 sittings, start = at
                 here = arrivals[at]
+                if whole is not None and here.worth + ONE_MORE > whole:
+                    continue  # another sitting at least is to come
                 number = min(sittings + 1, kinds)
                 for end, worth, order in self._sitting(start, sittings + 1, over=over):
                     key = (min(kinds, number), end)
@@ -70,6 +73,8 @@ class Exact:
                         waiting.setdefault(end[0].bit_count(), []).append(key)
                     if known is None or found.worth < known.worth:
                         arrivals[key] = found
+                        if end[0] == ground.all:
+                            whole = found.worth if whole is None else min(whole, found.worth)
         ends = [(found.worth, key) for key, found in arrivals.items() if key[1][0] == ground.all]
         if not ends:
             return None
@@ -89,14 +94,20 @@ class Exact:
         ground = self._ground
         least: dict[State, Fraction] = {(0, -1): Fraction(0)}
         waiting: dict[int, list[State]] = {0: [(0, -1)]}
+        whole: Fraction | None = None
         for size in range(ground.size):
             for start in waiting.pop(size, ()):
+                if whole is not None and least[start] >= whole:
+                    continue
                 for end, _, order in self._sitting(start, 1, over=True):
                     longest = max(least[start], ground.sure(order))
                     if end not in least:
                         waiting.setdefault(end[0].bit_count(), []).append(end)
                     least[end] = min(least.get(end, longest), longest)
-        return min(long for (done, _), long in least.items() if done == ground.all)
+                    if end[0] == ground.all:
+                        whole = least[end] if whole is None else min(whole, least[end])
+        assert whole is not None
+        return whole
 
     def _sitting(self, start: State, number: int, *, over: bool) -> Iterator[tuple[State, Worth, Steps]]:
         """Every set where a sitting from ``start`` may end, with the cheapest order of its steps."""

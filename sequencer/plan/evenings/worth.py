@@ -33,3 +33,5 @@ class Worth(NamedTuple):
 
 
 NOTHING = Worth(Fraction(0), 0, Fraction(0), 0)
+ONE_MORE = Worth(Fraction(0), 1, Fraction(0), 0)
+"""The least that anything still to be done adds."""
