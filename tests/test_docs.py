@@ -98,7 +98,21 @@ def test_three_examples_run_in_a_real_shell_and_the_others_can_do_without():
     ] == []
 
 
-@pytest.mark.parametrize(("block", "shown"), list(shell_examples()))
+LONGER = ("<<", "-o job.ics", "-o plan.png")
+"""What is in the examples that take longest and in no other."""
+
+
+def of_length(*, longer):
+    return [one for one in shell_examples() if any(mark in one.values[0].text for mark in LONGER) is longer]
+
+
+@before_landing
+@pytest.mark.parametrize(("block", "shown"), of_length(longer=True))
+def test_a_longer_example_does_as_well(block, shown, workplace, monkeypatch):
+    holds(block, shown, workplace, monkeypatch)
+
+
+@pytest.mark.parametrize(("block", "shown"), of_length(longer=False))
 def test_a_shell_example_ends_as_it_says_and_prints_what_is_shown(block, shown, workplace, monkeypatch):
     holds(block, shown, workplace, monkeypatch)
 

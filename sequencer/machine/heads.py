@@ -118,6 +118,7 @@ def _rows() -> tuple[_Row, ...]:
     return tuple(rows)
 
 
+@cache
 def _pattern(form: str, size: str) -> str:
     """The pattern of a form; spaces may be missing, stand for hyphens, and stand between letters and size."""
 

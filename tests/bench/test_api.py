@@ -18,7 +18,12 @@ from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
 from tests.support.profile import counts
 
-CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 2), landing=(300, 20, 3), nightly=(20_000, 2000, 5))
+CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 1), landing=(300, 20, 3), nightly=(20_000, 2000, 5))
+WAYS = counts(quick=(False,), landing=(False, True), nightly=(False, True))
+"""Whether the job goes back together."""
+
+STEPS = counts(quick=4, landing=None, nightly=None)
+"""Of which each page is asked for."""
 
 
 @pytest.fixture
@@ -144,7 +149,7 @@ def tried(door, cases, true, following=list):
     return seen
 
 
-@pytest.mark.parametrize("turned", [False, True], ids=["way in", "way back"])
+@pytest.mark.parametrize("turned", WAYS, ids=str)
 def test_requests_of_every_kind_and_no_breakdown(door, desk, turned):
     if turned:
         desk.done([op for _, op in desk.state().left])
@@ -193,11 +198,11 @@ def markup(field):
 def every_page(desk):
     """Each page that the job has, each of its steps, parts and joints included."""
     machine = desk.machine
-    ops = list(dict.fromkeys([*(op for _, op in desk.state().steps), *desk.state().ticks]))
+    ops = list(dict.fromkeys([*(op for _, op in desk.state().steps), *desk.state().ticks]))[:STEPS]
     yield from ("/", "/overview", "/tonight", "/diagram", "/record", "/log", "/devices", "/found")
     for op in ops:
         yield from (f"/step/{quote(op)}", f"/gate/{quote(op)}", f"/found?op={quote(op)}")
-    for part in machine.parts.values():
+    for part in list(machine.parts.values())[:STEPS]:
         yield from (f"/part/{quote(part.name, safe='')}", f"/found?part={quote(part.name, safe='')}")
         yield from (f"/trouble?joint={quote(joint.path, safe='')}" for joint in part.joints.values())
 
@@ -279,7 +284,7 @@ def test_a_step_shows_its_newest_notes_and_its_own_page_all_of_them(door, desk):
 LONG, HELD = counts(quick=(("timing-belt",), 50), landing=(("head",), 60), nightly=(("head",), 60))
 
 
-@pytest.mark.parametrize("turned", [False, True], ids=["way in", "way back"])
+@pytest.mark.parametrize("turned", WAYS, ids=str)
 def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_connection(tmp_path, turned):
     make_job(tmp_path / "job", ROOT / "models" / "delivery-van.yaml", LONG)
     desk = Desk.open(tmp_path / "job")

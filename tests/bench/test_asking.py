@@ -13,6 +13,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 from tests.bench.conftest import end, serve
 from tests.plan.test_asking import ORDER, PRESS
+from tests.support.profile import before_landing, counts
 
 
 @pytest.fixture
@@ -38,7 +39,7 @@ def asked(page):
     return page.locator("#main h2").inner_text()
 
 
-@pytest.mark.parametrize("script", [False, True])
+@pytest.mark.parametrize("script", counts(quick=[False], landing=[False, True], nightly=[False, True]))
 def test_the_overview_leads_to_it_and_a_tap_frees_the_order(device, kept, script):
     page = device(served=kept, java_script_enabled=script).open("/overview")
     page.get_by_role("link", name="Questions that save time").tap()
@@ -55,6 +56,7 @@ def test_the_overview_leads_to_it_and_a_tap_frees_the_order(device, kept, script
     assert open_questions(kept.desk.moment()) == []
 
 
+@before_landing
 def test_what_is_not_known_brings_the_next_question_and_undo_brings_it_back(device, kept):
     page = device(served=kept, java_script_enabled=False).open("/ask")
     first = asked(page)
@@ -67,6 +69,7 @@ def test_what_is_not_known_brings_the_next_question_and_undo_brings_it_back(devi
     assert asked(page) == first
 
 
+@before_landing
 def test_those_that_were_in_the_way_are_ticked_and_the_others_are_free(device, kept):
     page = device(served=kept, java_script_enabled=False).open("/ask")
     page.get_by_label("Strap").check()

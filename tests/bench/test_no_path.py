@@ -155,7 +155,7 @@ BROKEN = {
 }
 
 
-FEW = ("YAML", "journal", "toolbox")
+FEW = ("YAML", "toolbox")
 
 
 @pytest.mark.parametrize("how", counts(quick=FEW, landing=BROKEN, nightly=BROKEN))

@@ -8,7 +8,7 @@ from sequencer.job.desk import By
 from sequencer.job.events import EventKind
 from tests.bench.conftest import PATIENCE
 from tests.job.through import tick as tick_at_the_desk
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 TICKS = ".station:not([hidden]) li:not(.is-done) button.tick"
 PATHS = [
@@ -95,6 +95,7 @@ def test_undo_names_exactly_what_it_takes_back_notes_included(device, served):
     assert len(phone.ticked()) == 1
 
 
+@before_landing
 def test_undo_takes_back_what_the_page_named_also_if_the_device_did_more_meanwhile(device, served):
     phone = device(java_script_enabled=False)
     first = served.desk.state().left[0][1]
@@ -136,6 +137,7 @@ def test_without_a_script_forms_do_the_same(device):
     assert "<script>alert(1)</script> is worn" in phone.open("/overview").inner_text("main")
 
 
+@before_landing
 def test_two_devices_soon_show_the_same(device):
     one, two = device("phone"), device("tablet")
     one.open()
@@ -189,6 +191,7 @@ def test_a_reload_without_a_connection_loses_no_tick(device, served):
     wait_for_ticks(phone, 3)
 
 
+@before_landing
 def test_a_tick_that_the_machine_does_not_allow_is_refused_with_the_reason(device, served):
     phone = device(java_script_enabled=False)
     phone.open("/step/undo%20guard/screws")
@@ -279,6 +282,7 @@ def test_no_path_leads_out_of_the_folder(device, path, shown):
     assert answer.status == 404
 
 
+@before_landing
 def test_another_devices_words_are_text(device, served):
     served.desk.note('<img src=x onerror="alert(1)"> & "quotes"', by=By("<i>Eve</i>", "<u>x</u>"))
     page = device().open("/overview")
@@ -392,6 +396,7 @@ def test_a_tap_that_bounces_ticks_one_step_only(device):
     assert len(phone.ticked()) == 1
 
 
+@before_landing
 def test_an_undo_without_a_connection_takes_back_the_tick_that_waits(device):
     phone = device()
     page = phone.open()

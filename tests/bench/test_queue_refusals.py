@@ -10,6 +10,7 @@ from sequencer.errors import SequencerError
 from sequencer.job.desk import By
 from tests.bench.conftest import PATIENCE
 from tests.bench.test_page import TICKS, tick_first, wait_for_ticks
+from tests.support.profile import before_landing
 
 
 def test_a_refusal_stays_to_be_read_while_the_rest_of_the_queue_is_sent(device, served):
@@ -53,6 +54,7 @@ def kept(page):
     )
 
 
+@before_landing
 def test_a_tick_that_met_another_device_at_the_same_moment_is_sent_again(device, served, monkeypatch):
     refuse_next(served, monkeypatch, 2, "race")
     phone = device()
@@ -64,6 +66,7 @@ def test_a_tick_that_met_another_device_at_the_same_moment_is_sent_again(device,
     assert page.locator("#kept").is_hidden()
 
 
+@before_landing
 def test_a_refused_tick_stays_over_a_reload_until_its_person_tries_it_again(device, served, monkeypatch):
     refuse_next(served, monkeypatch, 1, "")
     phone = device()
@@ -80,6 +83,7 @@ def test_a_refused_tick_stays_over_a_reload_until_its_person_tries_it_again(devi
     assert kept(page) == []
 
 
+@before_landing
 def test_a_refused_entry_goes_when_its_person_discards_it(device, served, monkeypatch):
     refuse_next(served, monkeypatch, 1, "")
     phone = device()
@@ -91,6 +95,7 @@ def test_a_refused_entry_goes_when_its_person_discards_it(device, served, monkey
     assert phone.ticked() == []
 
 
+@before_landing
 def test_an_undo_of_what_was_refused_takes_back_nothing_else(device, served, monkeypatch):
     phone = device()
     page = phone.open()
@@ -112,6 +117,7 @@ def test_an_undo_of_what_was_refused_takes_back_nothing_else(device, served, mon
     assert len(phone.ticked()) == 1
 
 
+@before_landing
 def test_a_page_that_is_out_of_date_drops_no_tick(device):
     phone = device()
     page = phone.open()
@@ -135,6 +141,7 @@ def test_a_device_that_was_sent_away_is_told_so(device, served):
     )
 
 
+@before_landing
 def test_a_phones_wrong_clock_does_not_reach_the_journal(device, served):
     phone = device()
     phone.at_the_start("const now = Date.now; Date.now = () => now() + 86400000;")
@@ -154,6 +161,7 @@ def test_a_form_that_needs_the_connection_says_so_and_keeps_what_was_put_in(devi
     assert page.input_value("#what") == "Upper stay"
 
 
+@before_landing
 def test_a_reading_with_a_decimal_comma_is_taken(device, served):
     for _, op in served.desk.state().left:
         served.desk.done([op], by=By("Ada", "test"))

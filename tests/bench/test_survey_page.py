@@ -3,6 +3,7 @@
 import pytest
 
 from sequencer.machine import load
+from tests.support.profile import before_landing
 
 
 def tap(page, locator):
@@ -47,6 +48,7 @@ REPLIES = {
 }
 
 
+@before_landing
 def test_an_answer_is_taken_back_and_one_that_makes_no_sense_changes_nothing(phone, described):
     page = phone.open()
     answer(page, "Invented box")
@@ -59,6 +61,7 @@ def test_an_answer_is_taken_back_and_one_that_makes_no_sense_changes_nothing(pho
     assert page.locator(".head p").inner_text().startswith("1 answered")
 
 
+@before_landing
 def test_open_questions_are_taken_in_any_order_and_kept_when_put_off(phone):
     page = phone.open()
     answer(page, "Invented box")

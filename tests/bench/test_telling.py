@@ -7,6 +7,7 @@ from sequencer.job.events import EventKind
 from tests.bench.conftest import end, serve
 from tests.bench.test_page import wait_for_text
 from tests.job.told.at_a_bare_job import bare_job, order
+from tests.support.profile import before_landing, counts
 
 
 @pytest.fixture
@@ -32,6 +33,7 @@ def test_the_first_act_takes_one_line_and_one_tap(device, bare):
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
+@before_landing
 def test_from_the_invitation_to_the_first_act_are_two_taps_and_a_line(device, bare):
     phone = device(served=bare, paired=False)
     phone.page.goto(bare.invite())
@@ -53,7 +55,7 @@ def test_the_question_has_buttons_and_the_answer_is_taken(device, bare):
     assert not bare.desk.machine.parts["cylinder-head"].under("behind")
 
 
-@pytest.mark.parametrize("script", [False, True])
+@pytest.mark.parametrize("script", counts(quick=[False], landing=[False, True], nightly=[False, True]))
 def test_it_works_by_forms_alone(device, bare, script):
     page = device(served=bare, java_script_enabled=script).open()
     tell(page, "cover off, 2 nuts")
@@ -64,6 +66,7 @@ def test_it_works_by_forms_alone(device, bare, script):
     assert bare.desk.machine.parts["cover"].joints["nuts"].head == "10"
 
 
+@before_landing
 def test_what_was_done_before_is_told_with_a_tick(device, bare):
     page = device(served=bare).open()
     tell(page, "cover off")
@@ -86,6 +89,7 @@ def test_a_line_that_was_told_without_a_connection_is_sent_later(device, bare):
     assert order(bare.desk) == ["cover"]
 
 
+@before_landing
 def test_a_job_with_a_file_has_the_line_after_its_station(device, served):
     page = device().open()
     tell(page, "guard off")

@@ -2,6 +2,8 @@
 
 import json
 
+from tests.support.profile import before_landing
+
 PUMP = "tests/machines/bench-pump.yaml"
 
 
@@ -86,6 +88,7 @@ def test_extras_say_what_is_worth_doing_now(sequencer):
     assert "* worth doing while you are in there" in ran.out
 
 
+@before_landing
 def test_extras_as_json_are_those_of_the_text_in_the_same_order(sequencer, monkeypatch):
     monkeypatch.setattr("sequencer.plan.prices_many.SMALL", 0)  # shared among processes
     told = json.loads(sequencer("extras", PUMP, "--off", "seal", "--json").out)

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.profile import before_landing
+
 ROOT = Path(__file__).resolve().parents[2]
 PUMP = ("tests/machines/bench-pump.yaml", "--off", "seal")
 
@@ -53,6 +55,7 @@ def test_what_means_nothing_is_refused(sequencer, options, said):
     assert said in ran.err
 
 
+@before_landing
 def test_a_clock_is_said_where_nothing_is_proven(sequencer):
     ran = sequencer(
         "plan", "delivery-van", "--off", "head", "--people", 2, "--time-limit", 1.5, "--gap", 0.01
@@ -78,6 +81,7 @@ main()
 """The program, to which Control-C comes as soon as it waits for a search that improves the schedule."""
 
 
+@before_landing
 def test_control_c_keeps_the_best_schedule():
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     command = [sys.executable, "-c", CONTROL_C, "plan", *PUMP, "--people", "2", "--practice", "none"]

@@ -13,7 +13,7 @@ from typer.main import get_command
 
 from sequencer.cli.app import app
 from sequencer.cli.output import WRITTEN
-from tests.support.profile import PROFILE, counts
+from tests.support.profile import PROFILE, before_landing, counts
 
 MACHINE = """\
 machine: Box, invented
@@ -233,6 +233,7 @@ def test_nothing_more_is_said_when_the_process_ends(write):
         assert done.stderr.count("\n") == (1 if shell == "> /dev/full" else 0), done.stderr
 
 
+@before_landing
 def test_an_output_on_standard_output_is_whole_and_alone(sequencer, write, tmp_path, monkeypatch):
     kept = tmp_path / "kept.pdf"
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1780272000")

@@ -8,6 +8,7 @@ import re
 import pytest
 
 from tests.cli.conftest import ROOT
+from tests.support.profile import before_landing
 
 
 @pytest.fixture
@@ -62,6 +63,7 @@ def test_what_can_not_be_is_one_message_and_exit_code_2(sequencer, job, words, m
     assert "Traceback" not in ran.err
 
 
+@before_landing
 def test_a_whole_job_with_trouble_goes_back_together_and_leaves_its_record(sequencer, job):
     assert sequencer("trouble", "cover/bolts", "seized").code == 0
     plan = json.loads(sequencer("next", "--json").out)["plan"]

@@ -11,7 +11,7 @@ import pytest
 
 from sequencer.cli.options import PreferWord
 from sequencer.plan.prefer import Prefer
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PUMP = "examples/bench-pump.yaml"
@@ -84,7 +84,8 @@ def test_a_plan_prints_in_any_encoding(encoding):
     assert "Done: all that came off is back." in done.stdout.decode(encoding)
 
 
-@pytest.mark.parametrize("encoding", counts(quick=["latin-1"], landing=EVERY, nightly=EVERY))
+@before_landing
+@pytest.mark.parametrize("encoding", EVERY)
 def test_json_is_whole_in_any_encoding(encoding, tmp_path):
     path = tmp_path / "m.yaml"
     path.write_text(
@@ -96,15 +97,15 @@ def test_json_is_whole_in_any_encoding(encoding, tmp_path):
     assert data["steps"][0]["op"] == "undo tür/b"
 
 
-def test_a_narrow_screen_gets_narrow_lines():
-    done = python(RUN, "plan", PUMP, "--off", "seal", COLUMNS="60", PYTHONIOENCODING="utf-8")
-    lines = done.stdout.decode().splitlines()
-    assert max(map(len, lines)) <= 60
+def test_a_narrow_screen_gets_narrow_lines(sequencer, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "60")
+    lines = sequencer("plan", PUMP, "--off", "seal").out.splitlines()
+    assert 40 < max(map(len, lines)) <= 60
     assert [line for line in lines if line != line.rstrip()] == []
 
 
-def test_colour_only_stresses():
-    plain = python(RUN, "plan", PUMP, "--off", "seal", PYTHONIOENCODING="utf-8").stdout.decode()
+def test_colour_only_stresses(sequencer):
+    plain = sequencer("plan", PUMP, "--off", "seal").out
     coloured = python(RUN, "plan", PUMP, "--off", "seal", PYTHONIOENCODING="utf-8", FORCE_COLOR="1").stdout
     import re
 

@@ -10,7 +10,7 @@ from sequencer.critic.whole import job_of
 from sequencer.document.critic import oddities
 from sequencer.machine.reading import read_text
 from tests.support.measure import growth
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 VAN = Path(__file__).resolve().parents[2] / "models" / "delivery-van.yaml"
@@ -38,6 +38,7 @@ parts: {deck: {from: oil, joints: {bolts: {kind: bolt, head: 13, count: 3}}}}
     assert told.odd == "Tipped on its side: what is still aboard runs out (Sump oil)"
 
 
+@before_landing
 @pytest.mark.usefixtures("read_afresh")
 def test_the_critic_costs_little_beside_reading_the_file():
     plan = plan_removal(read_machine(VAN), off="alternator")

@@ -5,10 +5,14 @@ from pathlib import Path
 import pytest
 
 from tests.critic.verdicts import found
+from tests.support.profile import counts
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
-@pytest.mark.parametrize("file", ["examples/bench-pump.yaml", "models/delivery-van.yaml"])
+SHIPPED = ("examples/bench-pump.yaml", "models/delivery-van.yaml")
+
+
+@pytest.mark.parametrize("file", counts(quick=SHIPPED[:1], landing=SHIPPED, nightly=SHIPPED))
 def test_nothing_is_odd_about_a_machine_that_ships(file):
     assert found((ROOT / file).read_text(encoding="utf-8"), file) == set()

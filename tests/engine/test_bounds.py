@@ -13,6 +13,7 @@ from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.waves.packed import Packed
 from tests.engine.jobs import FREE, cost_to_go, random_job
+from tests.support.profile import counts
 
 
 def states(job: Job) -> list[tuple[int, int]]:
@@ -28,7 +29,7 @@ def states(job: Job) -> list[tuple[int, int]]:
     return list(found)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
 def test_the_run_bound_never_exceeds_blind_search(seed: int) -> None:
     job = random_job(random.Random(seed), 8, closed=seed % 3 > 0)
     guide = RunBound(job)
@@ -37,7 +38,7 @@ def test_the_run_bound_never_exceeds_blind_search(seed: int) -> None:
     assert beginning(job, guide) <= cost_to_go(job, 0, -1)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
 def test_priced_cuts_never_exceed_blind_search(seed: int) -> None:
     job = random_job(random.Random(seed), 8, setups=5, closed=seed % 3 > 0)
     cuts = prices_for(job, along(job, greedy(job)), FREE).on(job)
@@ -45,7 +46,7 @@ def test_priced_cuts_never_exceed_blind_search(seed: int) -> None:
         assert cuts(done, setup) <= cost_to_go(job, done, setup)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=20)))
 def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 9)
@@ -57,7 +58,7 @@ def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
         assert cuts(done, setup) <= cost_to_go(other, done, setup)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
 def test_words_say_the_same_as_single_states(seed: int) -> None:
     job = random_job(random.Random(seed), 10, setups=5)
     cuts = prices_for(job, along(job, greedy(job)), FREE).on(job)
@@ -73,7 +74,7 @@ def test_words_say_the_same_as_single_states(seed: int) -> None:
         assert after == singles
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
 def test_prices_set_again_for_other_states_never_exceed_blind_search(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 8, setups=5, closed=seed % 3 > 0)

@@ -54,7 +54,7 @@ def rows(ideals: Ideals) -> list[int]:
     return [sum(word << 64 * place for place, word in enumerate(row)) for row in table]
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=10, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=4, landing=10, nightly=40)))
 def test_a_table_holds_every_ideal_once_in_whatever_sequence_operations_come(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 9)
@@ -95,7 +95,7 @@ def test_ideals_with_the_same_key_are_told_apart_by_other_numbers(monkeypatch: p
     assert len(ideals) == len(every_ideal(job, job.all))
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=15, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=5, landing=15, nightly=60)))
 def test_a_sweep_is_the_cost_of_what_is_kept_and_a_bound_on_the_whole(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 9, closed=seed % 3 > 0)
@@ -121,7 +121,7 @@ def test_a_sweep_is_the_cost_of_what_is_kept_and_a_bound_on_the_whole(seed: int)
         assert bound <= cost_to_go(job, done, job.setups[op])
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=15, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=5, landing=15, nightly=60)))
 def test_what_is_dropped_is_on_no_order_below_the_limit(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 9)
@@ -144,7 +144,7 @@ def test_what_is_dropped_is_on_no_order_below_the_limit(seed: int) -> None:
             assert bounds[-1] == least
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=15, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=5, landing=15, nightly=60)))
 def test_refinement_proves_the_least_where_no_clause_has_a_choice(seed: int) -> None:
     job = random_job(random.Random(seed), 9, ors=seed % 4 == 0, closed=seed % 5 > 0)
     assert refinable(job)
@@ -167,7 +167,7 @@ def test_refinement_proves_the_least_where_no_clause_has_a_choice(seed: int) -> 
         assert nothing[-1].complete
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=15, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=5, landing=15, nightly=60)))
 def test_an_order_of_some_is_completed_and_told_what_it_lacks(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 12)
@@ -215,7 +215,7 @@ def test_memory_holds_where_many_operations_part_the_same_ideals() -> None:
     assert refinement.ideals.kept.bit_count() < job.size
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=20, nightly=80)))
+@pytest.mark.parametrize("seed", range(counts(quick=6, landing=20, nightly=80)))
 @pytest.mark.parametrize("short", [True, False])
 def test_waves_bounded_by_sweeps_that_dropped_much_are_exact(
     seed: int, short: bool, monkeypatch: pytest.MonkeyPatch

@@ -92,8 +92,9 @@ def test_work_limits_give_repeatable_answers_with_an_honest_bound() -> None:
     from tests.benchmarks.generator import generate
 
     problem = generate(60, 9)
-    cut = solve(problem, Limits(states=3_000))
-    assert cut == solve(problem, Limits(states=3_000))
+    limits = Limits(states=counts(quick=1_000, landing=3_000, nightly=3_000))
+    cut = solve(problem, limits)
+    assert cut == solve(problem, limits)
     assert cut.status is Status.BEST_KNOWN
     assert cut.bound <= 2877 <= cut.cost
     assert cost_of(problem, cut.order) == cut.cost
@@ -184,7 +185,10 @@ def test_a_bound_is_never_below_what_the_operations_take() -> None:
     assert result.bound >= sum(problem.durations)
 
 
-@pytest.mark.parametrize(("size", "alternatives"), [(700, 0), (700, 60), (100, 20)])
+CUT = ((700, 60), (700, 0), (100, 20))
+
+
+@pytest.mark.parametrize(("size", "alternatives"), counts(quick=CUT[:1], landing=CUT, nightly=CUT))
 def test_a_limit_of_time_is_kept(size: int, alternatives: int, monkeypatch: pytest.MonkeyPatch) -> None:
     from tests.benchmarks.generator import generate
 

@@ -15,6 +15,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import ANN
 from tests.plan.test_asking import ORDER, PRESS
+from tests.support.profile import counts
 
 ON = date(2026, 11, 29)
 SOURCE = "answered on this job, 2026-11-29"
@@ -56,7 +57,10 @@ def test_no_frees_a_group_and_the_plan_follows_and_undo_takes_all_of_it_back(des
     assert len(open_questions(desk.moment())) == 1
 
 
-@pytest.mark.parametrize("answer", ["don't know", "Don\u2019t know.", "yes", "?"])
+UNKNOWN = ("don't know", "yes", "Don\u2019t know.", "?")
+
+
+@pytest.mark.parametrize("answer", counts(quick=UNKNOWN[:2], landing=UNKNOWN, nightly=UNKNOWN))
 def test_what_is_not_known_changes_nothing_and_is_not_asked_again(desk, answer):
     text = desk.folder.machine.read_bytes()
     answered(desk, (1, answer))

@@ -7,6 +7,7 @@ import pytest
 from sequencer.job.bags import numbered
 from sequencer.job.labels import labels
 from tests.plan.jobs import machine_of
+from tests.support.profile import before_landing
 
 TEXT = """
 machine: Invented, to be labelled
@@ -97,6 +98,7 @@ def test_several_ends_in_one_joint_could_be_taken_for_each_other(machine):
     assert labels(alone, ["undo loom/pump"])["loom/pump"].like == ("loom/pump",)
 
 
+@before_landing
 def test_marks_do_not_run_out_and_none_is_given_twice():
     plugs = "\n".join(f"      plug-{n}: {{kind: connector}}" for n in range(660))
     machine = machine_of(

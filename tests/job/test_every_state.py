@@ -30,7 +30,7 @@ START = datetime(2026, 11, 25, 8, tzinfo=UTC)
 EVERY = counts(quick=15, landing=12, nightly=1)
 SHEETS = counts(quick=3, nightly=25)
 FEW = Limits(states=2000, seconds=5)
-JOBS = [(PUMP, "seal"), (PUMP, "motor")]
+JOBS = [(PUMP, "seal"), *counts(quick=(), landing=((PUMP, "motor"),), nightly=())]
 if PROFILE == "nightly":
     JOBS = [(file, name) for file in (PUMP, VAN) for name in load(file).parts]
 

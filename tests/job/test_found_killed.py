@@ -9,7 +9,7 @@ import time
 from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from tests.job.conftest import ANN, begin_job
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 KILLS = counts(quick=1, landing=3, nightly=6)
 FIND = """
@@ -28,6 +28,7 @@ for number in range(100):
 """
 
 
+@before_landing
 def test_what_is_acknowledged_is_in_the_file_and_the_file_has_nothing_else(tmp_path):
     job = begin_job(tmp_path / "job")
     rng = random.Random(6)

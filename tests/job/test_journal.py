@@ -19,7 +19,7 @@ from sequencer.job.events import Event, EventError, EventKind
 from sequencer.job.journal import Journal
 from tests.job import killing
 from tests.job.conftest import ANN
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 SOON = 60
 """Seconds, where what is to end by itself after two would else never do so."""
@@ -230,6 +230,7 @@ def test_several_writers_at_once_lose_nothing_and_double_nothing(where):
     assert told.complaints == []
 
 
+@before_landing
 def test_a_writer_stopped_in_the_middle_holds_nobody_up_for_ever(where):
     """A process that dies with the pen in its hand lets go of it."""
     holder = subprocess.Popen(

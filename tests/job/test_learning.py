@@ -20,7 +20,7 @@ from sequencer.plan.plan import Totals
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 from tests.job.conftest import ROOT, begin_job
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 BEGAN = datetime(2026, 11, 25, 9, tzinfo=UTC)
 STUBBORN = "lid/b5"
@@ -78,6 +78,7 @@ def test_a_stubborn_bolt_is_the_machines_and_slowness_the_persons(tmp_path, orig
     assert abs(sum(j.seconds for j in machine.parts["lid"].joints.values()) / 2000 - 1) < Fraction(1, 20)
 
 
+@before_landing
 @pytest.mark.parametrize("slow", SLOW)
 def test_the_next_plan_of_the_van_by_file_and_pace_is_what_the_worker_takes(tmp_path, slow):
     """One worker does all steps so many times as slowly, give or take; fluids run out as ever.

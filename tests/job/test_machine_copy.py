@@ -62,7 +62,10 @@ def lose_the_target(job):
     assert load(job.machine)
 
 
-@pytest.mark.parametrize("harm", [lose, spoil, shred, lose_the_target])
+HARMS = (lose, lose_the_target, spoil, shred)
+
+
+@pytest.mark.parametrize("harm", counts(quick=HARMS[:2], landing=HARMS, nightly=HARMS))
 def test_without_its_file_a_job_is_told_from_the_journal_and_takes_words(desk, job, harm):
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
     desk.done("1-2")

@@ -214,7 +214,7 @@ def test_whatever_happens_no_time_is_negative_and_every_step_is_in_one_place(act
 
 
 def test_replay_grows_with_the_events_and_not_with_their_square(tmp_path):
-    parts = counts(quick=500, landing=1_000, nightly=4_000)  # five events each
+    parts = counts(quick=240, landing=1_000, nightly=4_000)  # five events each
 
     def replayed(name: str, parts: int) -> Callable[[], object]:
         Journal.create("journal.db", tmp_path, name).close()

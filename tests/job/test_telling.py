@@ -50,7 +50,7 @@ def desk(tmp_path):
         yield opened
 
 
-@pytest.mark.parametrize("line", LINES)
+@pytest.mark.parametrize("line", counts(quick=LINES[1::2], landing=LINES, nightly=LINES))
 def test_an_undo_takes_all_of_a_line_back(desk, line):
     desk.did("duct off, 2 clamps slot")
     before = held(desk)

@@ -10,6 +10,7 @@ from sequencer.job.desk import Desk
 from sequencer.job.events import Event, EventError, EventKind, checked
 from sequencer.job.status import status
 from tests.job.conftest import ANN
+from tests.support.profile import counts
 
 BAD = [
     ("welded", "{}"),
@@ -57,7 +58,7 @@ def smuggle(job, kind, body, time="2026-11-25T10:00:00+00:00"):
     )
 
 
-@pytest.mark.parametrize(("kind", "body"), BAD)
+@pytest.mark.parametrize(("kind", "body"), counts(quick=BAD[::3], landing=BAD, nightly=BAD))
 def test_an_event_that_makes_no_sense_is_left_out_and_kept_in_the_log(job, kind, body):
     smuggle(job, kind, body)
     desk = Desk(job, ANN)

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-import jsonschema
+import jsonschema_rs
 import pytest
 from ruamel.yaml import YAML
 
@@ -20,7 +20,7 @@ def schema():
 
 @pytest.fixture(scope="module")
 def validator(schema):
-    return jsonschema.Draft202012Validator(schema)
+    return jsonschema_rs.Draft202012Validator(schema)
 
 
 def load(text):
@@ -28,7 +28,7 @@ def load(text):
 
 
 def test_it_is_a_json_schema_of_the_2020_12_draft(schema):
-    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema_rs.meta.validate(schema)
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
 
 

@@ -6,6 +6,7 @@ import sys
 from sequencer.machine import read, read_text
 from sequencer.machine.library import folder
 from tests.support.measure import growth
+from tests.support.profile import counts
 from tests.support.some import some
 
 
@@ -33,11 +34,11 @@ def chain(parts: int) -> str:
 
 
 def test_reading_grows_with_the_parts_and_not_with_their_square():
-    reading = read_text(chain(100))
+    reading = read_text(chain(parts := counts(quick=50, landing=100, nightly=100)))
     assert reading.machine is not None
     assert reading.faults == ()
-    assert len(reading.machine.parts) == 100
-    small, large = chain(12), chain(96)
+    assert len(reading.machine.parts) == parts
+    small, large = (chain(parts) for parts in counts(quick=(6, 48), landing=(12, 96), nightly=(12, 96)))
     assert growth(lambda: read_text(small), lambda: read_text(large)) < 8 * 3  # their square would be 64
 
 

@@ -5,6 +5,7 @@ import pytest
 from sequencer.machine.reading import read_text
 from sequencer.machine.survey import AnswerError, Survey
 from tests.machine.survey_replies import reply
+from tests.support.profile import counts
 
 
 @pytest.fixture
@@ -91,7 +92,7 @@ def test_what_can_not_be_changed_changes_nothing(survey, number, text, problem):
 
 def test_every_answer_said_again_as_it_was_changes_nothing():
     survey = Survey()
-    for _ in range(16):
+    for _ in range(counts(quick=8, landing=16, nightly=16)):
         survey.answer(survey.question.id, reply(survey.question))
     text = survey.machine_text()
     for place, (_, one) in enumerate(survey.answered, 1):

@@ -121,7 +121,7 @@ def test_names_without_more_in_braces_are_keys():
     )
 
 
-SIZE = counts(quick=2_500, landing=20_000, nightly=500_000)
+SIZE = counts(quick=1_200, landing=20_000, nightly=500_000)
 HOSTILE = {
     "open brackets": "a: " + "[" * SIZE,
     "open braces": "{" * SIZE,

@@ -24,7 +24,7 @@ def whole(text, targets, *, both_ways):
 
 
 JOBS = counts(
-    quick=[(0, 4), (3, 4), (8, 6)],
+    quick=[(0, 4), (3, 4)],
     landing=[(n, 4) for n in range(0, 12, 3)] + [(8, 6)],
     nightly=[(n, 4) for n in range(12)] + [(n, 6) for n in (3, 8, 11)],
 )

@@ -56,7 +56,7 @@ def test_it_goes_through_the_file_in_the_order_written_each_parts_blockers_first
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("number", range(20))
+@pytest.mark.parametrize("number", range(counts(quick=6, landing=20, nightly=20)))
 def test_rounds_are_the_topological_generations_of_networkx(number):
     text, targets = random_machine(number, 5)
     try:

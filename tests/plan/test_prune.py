@@ -8,7 +8,7 @@ from tests.plan.jobs import machine_of, names, teardown
 from tests.support.checker import order_faults, superfluous
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import goal, load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 GOOD = (
@@ -62,6 +62,7 @@ def test_everything_done_at_once_is_pruned_to_a_plan_with_nothing_superfluous(nu
     assert superfluous(plain, short, aims) == []
 
 
+@before_landing
 def test_a_long_chain_in_which_all_is_needed_is_left_as_it_is():
     parts = counts(quick=1100, nightly=1500)  # more than the calls that Python lets be open
     lines = (

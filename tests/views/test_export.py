@@ -8,7 +8,7 @@ import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-import jsonschema
+import jsonschema_rs
 import networkx as nx
 import pytest
 from icalendar import Calendar
@@ -43,14 +43,14 @@ JOBS = {
 @pytest.mark.parametrize("name", JOBS)
 def test_the_json_is_valid_by_its_schema(name):
     data = json.loads(json.dumps(job_json(JOBS[name]())))
-    jsonschema.Draft202012Validator.check_schema(job_schema())
-    jsonschema.Draft202012Validator(job_schema()).validate(data)
+    jsonschema_rs.meta.validate(job_schema())
+    jsonschema_rs.Draft202012Validator(job_schema()).validate(data)
 
 
 @pytest.mark.parametrize("which", NAMES)
 def test_the_json_keeps_names_to_the_letter_and_is_valid(which):
     data = json.loads(json.dumps(job_json(odd(which)), ensure_ascii=False))
-    jsonschema.Draft202012Validator(job_schema()).validate(data)
+    jsonschema_rs.Draft202012Validator(job_schema()).validate(data)
     assert data["teardown"]["machine"] == NAMES[which]
 
 
@@ -67,13 +67,13 @@ def test_the_schema_knows_every_key_that_is_written():
 
     close(strict)
     for name in ("van in sittings", "pump", "pump and toolbox"):
-        jsonschema.Draft202012Validator(strict).validate(json.loads(json.dumps(job_json(JOBS[name]()))))
+        jsonschema_rs.Draft202012Validator(strict).validate(json.loads(json.dumps(job_json(JOBS[name]()))))
 
 
 def test_a_wrong_version_is_not_valid():
     data = job_json(pump()) | {"version": 2}
-    with pytest.raises(jsonschema.ValidationError):
-        jsonschema.Draft202012Validator(job_schema()).validate(data)
+    with pytest.raises(jsonschema_rs.ValidationError):
+        jsonschema_rs.Draft202012Validator(job_schema()).validate(data)
 
 
 def test_every_step_is_in_the_json_and_the_csv():

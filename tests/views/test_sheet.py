@@ -339,7 +339,10 @@ def test_without_the_way_back_there_are_no_gates():
     assert "GATE" not in text
 
 
-@pytest.mark.parametrize("which", ["markup", "long", "words", "formula"])
+ODD = ("markup", "words", "long", "formula")
+
+
+@pytest.mark.parametrize("which", counts(quick=ODD[:2], landing=ODD, nightly=ODD))
 def test_names_come_out_to_the_letter(which):
     job = odd(which)
     text = text_in(sheet_pdf(job))

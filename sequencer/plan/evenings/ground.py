@@ -107,7 +107,7 @@ class Ground:
             yield bit.bit_length() - 1
 
     def _steps_after(self, done: int, last: int) -> int:
-        """The same as bits, whenever the sitting began: each of the searches comes by there time and again."""
+        """The same as bits, whenever the sitting began: the searches come by there time and again."""
         return self.possible.next(done, last)
 
     def left(self, done: int) -> tuple[Loose, ...]:

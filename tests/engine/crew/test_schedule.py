@@ -59,7 +59,7 @@ def test_a_larger_timetable_keeps_the_rules_whatever_the_search_does_to_it(seed)
 
 
 def test_the_same_question_has_the_same_answer():
-    problem = random_problem(5, 28)
+    problem = random_problem(5, counts(quick=14, landing=28, nightly=28))
     assert schedule(problem, limits=SOME_WORK) == schedule(problem, limits=SOME_WORK)
 
 
@@ -133,7 +133,7 @@ def test_nothing_to_do_takes_no_time():
 
 
 def test_a_gap_that_is_allowed_ends_the_search():
-    problem = random_problem(5, 28)
+    problem = random_problem(5, counts(quick=14, landing=28, nightly=28))
     result = schedule(problem, limits=CrewLimits(gap=1.0))
     assert result.timetable.length == result.listed
 
@@ -147,7 +147,11 @@ def test_a_clock_ends_the_search_and_the_bound_stays_true():
 
 def test_progress_is_told_and_never_gets_worse():
     told = []
-    result = schedule(random_problem(7, 20), limits=SOME_WORK, progress=lambda a, b: told.append((a, b)))
+    result = schedule(
+        random_problem(7, counts(quick=12, landing=20, nightly=20)),
+        limits=SOME_WORK,
+        progress=lambda a, b: told.append((a, b)),
+    )
     assert [a for a, _ in told] == sorted((a for a, _ in told), reverse=True)
     assert told[-1][0] == result.timetable.length
 
@@ -161,7 +165,7 @@ def test_the_keyboard_ends_the_search_with_the_best_so_far():
             if self.calls == 2:
                 raise KeyboardInterrupt
 
-    problem = random_problem(5, 28)
+    problem = random_problem(5, counts(quick=14, landing=28, nightly=28))
     result = schedule(problem, limits=SOME_WORK, progress=Stop())
     assert result.interrupted
     assert faults(problem, result.timetable.turns) == []

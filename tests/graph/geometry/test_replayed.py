@@ -16,7 +16,7 @@ from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.scan import against_the_shapes, settled
 from sequencer.plan.teardown import plan_teardown
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 VAN = Path(__file__).parents[3] / "models" / "delivery-van.yaml"
 PUMP = """\
@@ -99,6 +99,7 @@ def test_an_overlap_beside_the_way_is_contact_that_slides():
     assert [seen.holder for seen in scan(read(y=98, z=0)).hidden if seen.joint is None] == []
 
 
+@before_landing
 def test_the_vans_head_comes_out_and_goes_back_against_its_shapes():
     machine = read_text(VAN.read_text(encoding="utf-8"), str(VAN)).machine
     plan = way_in(machine, "head")

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.job.told.at_a_bare_job import order, reading, text_of
+from tests.support.profile import counts
 
 LINES = [
     "battery negative lead off first, nut 10, tie it back",
@@ -13,7 +14,7 @@ LINES = [
 ]
 
 
-@pytest.mark.parametrize("line", LINES)
+@pytest.mark.parametrize("line", counts(quick=LINES[:2], landing=LINES, nightly=LINES))
 @pytest.mark.parametrize("late", [False, True])
 def test_it_is_connected_last_of_all(desk, line, late):
     desk.did("bonnet off, 4 bolts 13")

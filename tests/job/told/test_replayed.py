@@ -4,7 +4,7 @@ import pytest
 
 from tests.benchmarks.replay_told import FILES, chance
 from tests.benchmarks.told.trial import trial
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 NUMBERS = counts(quick=(24,), landing=(24, 25, 13, 28), nightly=tuple(range(30)))
 
@@ -17,6 +17,7 @@ def test_what_was_told_of_a_random_machine_is_feasible_and_nearly_best(number):
     assert (found.back < 0.1, found.into < 0.15) == (True, True), found.line
 
 
+@before_landing
 def test_the_pump_comes_together_with_every_gate():
     path, off = FILES["pump"]
     found = trial(path.read_text(encoding="utf-8"), off, "pump", 0)

@@ -11,6 +11,7 @@ from sequencer.job.telling import did
 from sequencer.machine.figures import figures_open
 from tests.job.conftest import ANN, begin_job
 from tests.job.told.at_a_bare_job import desk_at, order, reading, text_of, told
+from tests.support.profile import counts
 
 ACTS = [
     (
@@ -110,7 +111,11 @@ ACTS = [
 ]
 
 
-@pytest.mark.parametrize(("line", "ops", "items", "text"), ACTS, ids=[line for line, *_ in ACTS])
+@pytest.mark.parametrize(
+    ("line", "ops", "items", "text"),
+    counts(quick=ACTS[::2], landing=ACTS, nightly=ACTS),
+    ids=lambda said: said if isinstance(said, str) else None,
+)
 def test_an_act_is_ticked_in_order_and_stands_in_the_file(desk, line, ops, items, text):
     said = desk.did(line)
     if ops is not None:

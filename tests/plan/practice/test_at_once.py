@@ -89,7 +89,7 @@ def test_what_is_slackened_to_swing_a_part_comes_out_after_that_and_is_in_before
 
 def test_it_costs_nothing_and_no_rule():
     moved = 0
-    for seed in counts(quick=range(12), landing=range(20), nightly=range(1500)):
+    for seed in counts(quick=range(6), landing=range(20), nightly=range(1500)):
         text, targets = random_machine(seed, 4, torques=True)
         text = changed(
             by_hand_where_nothing_is_said(text), lambda m, s=seed: add_supports(random.Random(s), m)

@@ -64,7 +64,7 @@ FEW = (3, 4, 5, 6)
 """Of the first machines those in which each rule is kept, and whose orders are soon through."""
 
 
-@pytest.mark.parametrize("only", [None, *RULES])
+@pytest.mark.parametrize("only", [None, *counts(quick=RULES[1:2], landing=RULES, nightly=RULES)])
 def test_what_is_kept_is_what_can_be_kept_and_takes_the_least_time(only, monkeypatch):
     if only:
         alone(only, monkeypatch)

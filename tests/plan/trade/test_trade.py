@@ -12,7 +12,7 @@ from tests.support.practice_checker import breaches_back
 from tests.support.profile import before_landing, counts
 from tests.support.refit_checker import check_refit
 
-FEW = ("alternator", "bottom_bracket", "timing_belt", "water_pump")
+FEW = ("alternator", "bottom_bracket")
 """Machines that are tried at once."""
 
 
