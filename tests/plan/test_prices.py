@@ -248,7 +248,7 @@ def test_two_processes_give_the_same_prices_as_one():
     assert told == [(done, 5) for done in range(6)]
 
 
-@pytest.mark.parametrize("workers", [1, 2])
+@pytest.mark.parametrize("workers", counts(quick=[2], landing=[1, 2], nightly=[1, 2]))
 def test_an_interruption_keeps_what_is_known_and_says_what_is_missing(workers):
     before = set(multiprocessing.active_children())
     desk, questions = desk_and_questions()
