@@ -43,7 +43,11 @@ OUTPUTS = {
 }
 
 
-@pytest.fixture(params=OUTPUTS)
+SOON = ("parts", "export", "sheet")
+"""Outputs that are tried at once: text, data, paper."""
+
+
+@pytest.fixture(params=counts(quick=SOON, landing=OUTPUTS, nightly=OUTPUTS))
 def output(request, sequencer, write, tmp_path, monkeypatch):
     """Run one command into a target; ``fresh`` is a new name with the right ending."""
     words, ending = OUTPUTS[request.param]

@@ -15,6 +15,7 @@ from sequencer.render.data.plan import refit_json, teardown_json
 from sequencer.render.pictures.boxes import node_key
 from sequencer.render.pictures.dot import render
 from sequencer.render.pictures.sketches import sketches
+from tests.support.profile import counts
 from tests.views.test_text import printed
 
 NAMES = [
@@ -62,7 +63,9 @@ parts:
     return reading.machine, labelled
 
 
-@pytest.fixture(params=NAMES, ids=lambda name: ascii(name)[:20])
+@pytest.fixture(
+    params=counts(quick=list(NAMES)[::3], landing=NAMES, nightly=NAMES), ids=lambda name: ascii(name)[:20]
+)
 def planned(request):
     machine, _ = machine_of(request.param)
     found = plan_teardown(machine, parse_targets(machine, ["inner"]))

@@ -16,7 +16,7 @@ from sequencer.render.pictures.leaves import ABOUT, SOME_MORE, by_position, by_s
 from sequencer.render.pictures.sketches import back_for_paper, for_sheet, sketch, sketch_back, sketch_sittings
 from tests.support.profile import counts
 from tests.support.some import some
-from tests.views.paper_jobs import NAMES, flat, odd, pages_of, pump, van, van_in_sittings
+from tests.views.paper_jobs import FEW_NAMES, NAMES, flat, odd, pages_of, pump, van, van_in_sittings
 
 DAY = date(2026, 12, 5)
 A4_ON_ITS_SIDE = (842, 595)
@@ -172,7 +172,7 @@ def test_every_form_is_what_it_is_called(form):
     assert all(page.startswith(begin) for page in sketch_back(job.back, form, "t", DAY))
 
 
-@pytest.mark.parametrize("which", NAMES)
+@pytest.mark.parametrize("which", FEW_NAMES)
 def test_odd_names_are_whole_in_every_drawing(which):
     job = odd(which)
     for dot in (dot_of(Drawing(job.machine, job.into, set(job.machine.parts)), None, FONT), *flow(job.back)):

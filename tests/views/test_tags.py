@@ -28,6 +28,9 @@ STOCKS = list(
 )
 
 
+SOON = counts(quick=STOCKS[:1], landing=STOCKS, nightly=STOCKS)
+
+
 def sheet(job, stock, limit=None):
     tags = [*bag_tags(job, BASE), *pair_labels(job, BASE)][:limit]
     return tags, tags_pdf(job, tags, stock_named(stock))
@@ -52,13 +55,13 @@ def test_there_are_three_sizes_and_plain_paper_is_the_default():
     assert stock_named(DEFAULT).page == (210, 297)
 
 
-@pytest.mark.parametrize("stock", counts(quick=STOCKS[:1], landing=STOCKS, nightly=STOCKS))
+@pytest.mark.parametrize("stock", SOON)
 def test_every_code_is_read_back_as_the_address_of_its_step(stock):
     tags, pdf = sheet(van(), stock, 26)
     assert sorted(text for text, *_ in codes(pdf)) == sorted(tag.code for tag in tags)
 
 
-@pytest.mark.parametrize("stock", STOCKS)
+@pytest.mark.parametrize("stock", SOON)
 def test_without_a_server_the_codes_say_what_the_tag_is_for(stock):
     job = pump()
     tags = bag_tags(job)
@@ -82,7 +85,7 @@ def test_words_of_any_length_make_a_code_that_can_be_read(which):
 PAGES = counts(quick=1, landing=2, nightly=2)
 
 
-@pytest.mark.parametrize("stock", STOCKS)
+@pytest.mark.parametrize("stock", SOON)
 def test_tags_stand_where_the_numbers_say(stock):
     """The frame of each mark is the same distance from the corner of its label: within 0.2 mm."""
     size = stock_named(stock)
@@ -115,7 +118,7 @@ def test_cut_marks_point_at_the_corners_of_each_tag():
                 assert any(min(abs(m.x0 / MM - x), abs(m.x1 / MM - x)) < 0.6 for m in flat_marks)
 
 
-@pytest.mark.parametrize("stock", STOCKS)
+@pytest.mark.parametrize("stock", SOON)
 @pytest.mark.parametrize("which", ["long", *counts(quick=(), landing=("words",), nightly=("words",))])
 def test_nothing_is_set_beyond_its_label(stock, which):
     size = stock_named(stock)

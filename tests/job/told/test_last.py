@@ -5,6 +5,7 @@ import pytest
 from sequencer.job.desk import By, RefusedError
 from sequencer.job.events import EventKind
 from tests.job.told.at_a_bare_job import held, order, reading, text_of, told
+from tests.support.profile import counts
 
 FIRST = "oil cooler aside: 2 nuts 13"
 
@@ -32,16 +33,18 @@ EXHAUST = "exhaust off, 2 nuts 12 at the head and 1 bolt 14"
 TWICE = "cover off, 2 bolts 12 and 1 bolt 14"
 
 
+CORRECTIONS = [
+    (EXHAUST, "no, 3 nuts", {("nut", "12", 3), ("bolt", "14", 1)}),
+    (EXHAUST, "no, nuts 11", {("nut", "11", 2), ("bolt", "14", 1)}),
+    (EXHAUST, "no, 13", {("nut", "12", 2), ("bolt", "13", 1)}),
+    (EXHAUST, "no, 2 bolts", {("nut", "12", 2), ("bolt", "14", 2)}),
+    (EXHAUST, "no, nut", {("nut", "12", 2), ("nut", "14", 1)}),
+    (TWICE, "no, 3 bolts 12", {("bolt", "12", 3), ("bolt", "14", 1)}),
+]
+
+
 @pytest.mark.parametrize(
-    ("line", "correction", "joints"),
-    [
-        (EXHAUST, "no, 3 nuts", {("nut", "12", 3), ("bolt", "14", 1)}),
-        (EXHAUST, "no, nuts 11", {("nut", "11", 2), ("bolt", "14", 1)}),
-        (EXHAUST, "no, 13", {("nut", "12", 2), ("bolt", "13", 1)}),
-        (EXHAUST, "no, 2 bolts", {("nut", "12", 2), ("bolt", "14", 2)}),
-        (EXHAUST, "no, nut", {("nut", "12", 2), ("nut", "14", 1)}),
-        (TWICE, "no, 3 bolts 12", {("bolt", "12", 3), ("bolt", "14", 1)}),
-    ],
+    ("line", "correction", "joints"), counts(quick=CORRECTIONS[::2], landing=CORRECTIONS, nightly=CORRECTIONS)
 )
 def test_a_correction_is_of_the_joint_that_it_names(desk, line, correction, joints):
     desk.did(line)

@@ -324,21 +324,21 @@ def test_a_wheel_off_a_machine_that_stands_waits_for_nothing(desk):
     assert "when" not in text_of(desk)
 
 
-@pytest.mark.parametrize(
-    ("said", "item"),
-    [
-        ("fit new gasket", "Gasket"),
-        ("use new bolts", "Bolts"),
-        ("new seal please", "Seal"),
-        ("needs a couple of new clips", "Clips"),
-        ("needs new copper washers", "Copper washers"),
-        ("Renew the gasket", "Gasket"),
-        ("gasket needs renewing", "Gasket"),
-        ("o-ring to be renewed", "O-ring"),
-        ("get two new copper washers", "2 × Copper washers"),
-        ("get 4 new bolts", "4 × Bolts"),
-    ],
-)
+RENEWED = [
+    ("fit new gasket", "Gasket"),
+    ("use new bolts", "Bolts"),
+    ("new seal please", "Seal"),
+    ("needs a couple of new clips", "Clips"),
+    ("needs new copper washers", "Copper washers"),
+    ("Renew the gasket", "Gasket"),
+    ("gasket needs renewing", "Gasket"),
+    ("o-ring to be renewed", "O-ring"),
+    ("get two new copper washers", "2 × Copper washers"),
+    ("get 4 new bolts", "4 × Bolts"),
+]
+
+
+@pytest.mark.parametrize(("said", "item"), counts(quick=RENEWED[::3], landing=RENEWED, nightly=RENEWED))
 def test_what_is_renewed_is_the_thing_and_not_the_words_around_it(desk, said, item):
     desk.did(f"cover off, 6 bolts 10, {said}")
     found = [f"{one.count} × {one.item}" if one.count > 1 else one.item for one in renewals(desk)]
