@@ -28,11 +28,14 @@ settings.load_profile(PROFILE)
 
 
 LONGEST = (
-    "bench/test_page.py", "test_docs.py", "bench/test_api.py", "bench/test_csrf.py", "cli/test_process.py",
-    "cli/test_paper_commands.py", "job/test_journal.py", "views/test_sheet.py", "views/test_tags.py",
-    "job/test_every_act.py", "bench/test_no_path.py", "plan/test_prices.py", "plan/test_sittings.py",
-    "views/test_glyphs.py", "cli/test_every_output.py", "job/test_trouble_again.py", "graph/test_explain.py",
-    "job/test_machine_copy.py", "plan/test_crew.py", "plan/test_walks.py",
+    "bench/test_page.py", "views/test_sheet.py", "test_docs.py", "cli/test_paper_commands.py",
+    "job/test_journal.py", "cli/test_process.py", "test_recipes.py", "bench/test_api.py",
+    "plan/test_looks.py", "cli/test_every_output.py", "job/test_telling.py",
+    "engine/crew/test_schedule.py", "bench/test_no_path.py", "bench/test_csrf.py", "test_doors.py",
+    "plan/test_prices.py", "job/told/test_writing.py", "job/test_workable.py",
+    "job/test_open_figures.py", "job/test_turn.py", "views/test_tags.py", "plan/test_walks.py",
+    "job/test_machine_copy.py", "job/test_every_act.py", "bench/test_telling.py",
+    "bench/test_queue_refusals.py", "plan/test_crew.py", "test_rooms.py",
 )  # fmt: skip
 """The files that take longest, first of all: else one process ends long after the others."""
 

@@ -69,7 +69,7 @@ def test_the_answer_is_the_least_over_every_order() -> None:
             assert result.status is Status.PROVEN
             assert cost_of(problem, result.order) == result.cost == result.bound == best
             proven += 1
-    assert proven > 20
+    assert proven > counts(quick=8, landing=20, nightly=20)
 
 
 def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:

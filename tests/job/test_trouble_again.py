@@ -49,7 +49,7 @@ def test_every_way_can_be_said_twice_in_any_order(tmp_path, monkeypatch, machine
     monkeypatch.setattr("sequencer.job.troubled.add_new_plan", lambda *_, **__: Difference())
     job = begin_job(tmp_path / "job", off=(off,), machine=machine)
     desk = Desk(job, ANN)
-    known = every_way(desk.machine, joint)[: counts(quick=2, landing=None, nightly=None)]
+    known = every_way(desk.machine, joint)[: counts(quick=4, landing=None, nightly=None)]
     for way, state in (*known, *reversed(known)):
         desk.trouble(joint, state, ON, way=way)
     assert ways(desk) == [way for way, _ in (*known, *reversed(known))]
