@@ -221,7 +221,7 @@ def _(folder):
 
 @entrance("JSON and its schema")
 def _(folder):
-    import jsonschema
+    import jsonschema_rs
 
     from sequencer.render.data.blockers import BlockersData
     from sequencer.render.data.schema import schema_of
@@ -229,7 +229,7 @@ def _(folder):
     _, text = run("blockers", written(folder), "--off", "tray", "--json")
     made = json.loads(text)
     assert "pinned_under" in {call["relation"] for thing in made["things"] for call in thing["calls"]}
-    jsonschema.validate(made, schema_of(BlockersData))
+    jsonschema_rs.Draft202012Validator(schema_of(BlockersData)).validate(made)
 
 
 @entrance("draw")
