@@ -1,6 +1,8 @@
 """What is on the first screen of a phone, upright, on its side, at twice the size; nothing is covered."""
 
+import re
 from urllib.parse import quote
+from urllib.request import Request, urlopen
 
 import pytest
 
@@ -35,6 +37,13 @@ def turned(tmp_path_factory):
         job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
         job.desk.turn(by=by)
         yield job
+
+
+def page_of(served, path):
+    """A page as a device without a browser reads it."""
+    asked = Request(f"{served.url}{path}", headers={"Cookie": f"{served.sessions.cookie}={served.cookie()}"})
+    with urlopen(asked) as answer:
+        return answer.read().decode()
 
 
 def seen(page, where):
@@ -112,3 +121,10 @@ def test_undo_says_in_words_what_it_takes_back(device, served):
     page.wait_for_function("() => document.querySelector('#always .what') !== null")
     words = "Undo: the tick of 1 Isolate the supply; lock it; prove it dead"
     assert page.locator("#always .what").inner_text() == words
+
+
+def test_a_step_that_speaks_of_a_picture_shows_it(turned):
+    gate = next(gate for gate in turned.desk.plan().gates if gate.joint == "cover/bolts")
+    text = page_of(turned, f"/step/{quote(f'torque {gate.joint}')}")
+    assert "as numbered in the picture" in text
+    assert re.search(r'<pre class="picture">\s+\[1\]\n', text)

@@ -57,7 +57,7 @@ def _rows(plan: Plan, number: int, sitting: Sitting) -> Iterator[tuple[str, str]
         yield "Torque figures, where nothing else is said", figure
     verdict = stop_words(plan, sitting)
     ends = "" if number else " the end of this way."
-    yield "Ends", f"after step {sitting.last}:{ends}{f' {verdict[0]}' if verdict else ' all is back.'}"
+    yield "Ends", f"after step {sitting.last}:{ends}{f' {verdict[0]}' if verdict else ' All is back.'}"
 
 
 def _where(part: Plan) -> str:
