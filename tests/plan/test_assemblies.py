@@ -13,102 +13,10 @@ from sequencer.critic import findings
 from sequencer.critic.whole import job_of
 from sequencer.machine import read_text
 from sequencer.machine.assembly.shelf import shipped
-from sequencer.plan.practice.rules import Practice
-from tests.plan.jobs import names, there_and_back
+from tests.plan.assembly_machines import CAR, FAN, JOBS, MACHINES, MOTOR, PRESS, both_ways, comes
+from tests.plan.jobs import names
 
 GUIDE = (Path(__file__).parents[2] / "examples/guide/assemblies.md").read_text("utf-8")
-
-CAR = """\
-machine: Light trailer with one driven wheel, invented
-include:
-  - {assembly: wheel-end, version: 1, as: r, at: hub, with: {raised: raise, beside: beside}}
-positions: {front: , beside: , hub: {needs: [raise]}}
-tasks:
-  raise: {label: Raise it onto stands, time: 8 min, rated: true, after: [r-ease], undo: {label: Let it down}}
-parts: {shaft: {from: hub, behind: [r-hub], joints: {clip: {kind: clip}}}}
-"""
-FAN = """\
-machine: Fan, invented
-include:
-  - {assembly: belt-drive, version: 1, as: d, at: front, with: {stopped: isolate}}
-positions: {front: }
-tasks:
-  isolate: {label: Isolate and lock the supply, undo: {label: Supply on; a first run with the guard on}}
-parts:
-  fan: {weight: 2 kg, behind: [d-pulley], joints: {bolts: {kind: bolt, head: 10, count: 3, torque: 9 N.m}}}
-"""
-ENGINE = """\
-machine: Engine on a stand, invented
-include:
-  - {assembly: thermostat-housing, version: 1, as: t, at: front, with: {coolant: coolant, way: [duct]}}
-  - {assembly: cam-cover, version: 1, as: c, at: front, with: {way: [duct]}}
-  - {assembly: sump, version: 1, as: s, at: under, with: {oil: oil}}
-  - {assembly: water-pump, version: 1, as: w, at: front, with: {coolant: coolant, way: [duct]}}
-  - {assembly: exhaust-manifold, version: 1, as: e, at: {side: front, under: under}}
-positions: {front: {label: At the front}, under: {label: Underneath, needs: [raise], below: true}}
-fluids:
-  coolant: {label: Coolant, volume: 6 L, drain: {from: front, time: 8 min}, fill: {from: front, time: 8 min}}
-  oil: {label: Engine oil, volume: 4 L, fill: {from: front, time: 5 min},
-        drain: {from: under, time: 8 min, plug: {torque: 30 N.m, thread: M14x1.5, renew: Plug ring}}}
-tasks:
-  raise: {label: Raise it onto stands, time: 8 min, rated: true, undo: {label: Let it down}}
-  run: {label: First run; look for leaks; bleed it, only: back, time: 10 min, behind: [coolant, oil]}
-parts: {duct: {label: Air duct, joints: {clips: {kind: clip, count: 2}}}}
-"""
-MOTOR = """\
-machine: Electric motor, invented
-include:
-  - {assembly: bearing-shaft, version: 1, as: b, at: bench, with: {stopped: isolate, way: [coupling]}}
-positions: {bench: {label: At the bench}}
-tasks:
-  isolate: {label: Isolate and lock the supply, undo: {label: Supply on; a first run by itself}}
-first: [isolate]
-parts:
-  coupling: {label: Coupling half, joints: {screw: {kind: screw, head: allen 4, torque: 6 N.m}}}
-"""
-PRESS = """\
-machine: Press, invented
-include:
-  - {assembly: flange-pump, version: 1, as: p, at: back,
-     with: {stopped: isolate, relieved: relieve, oil: oil}}
-positions: {back: {label: At the back}}
-fluids: {oil: {label: Hydraulic oil, volume: 10 L, drain: {time: 10 min}, fill: {time: 8 min}}}
-tasks:
-  isolate: {label: Isolate and lock the supply, undo: {label: Supply on; a first run; look for leaks}}
-  relieve: {label: Ram down; pressure off at the valve, after: [isolate], undo: {label: Valve shut}}
-first: [isolate]
-parts: {lid: {label: Lid, joints: {screws: {kind: screw, head: T25, count: 4}}}}
-"""
-MACHINES = {
-    "wheel-end": CAR,
-    "flange-pump": PRESS,
-    "belt-drive": FAN,
-    "bearing-shaft": MOTOR,
-} | dict.fromkeys(("cam-cover", "exhaust-manifold", "sump", "thermostat-housing", "water-pump"), ENGINE)
-JOBS = {
-    "bearing-shaft": ("b-cover", "b-seal", "b-bearing"),
-    "belt-drive": ("d-belt", "d-tensioner", "d-pulley", "fan"),
-    "cam-cover": ("c-breather", "c-cover"),
-    "exhaust-manifold": ("e-shield", "e-manifold"),
-    "flange-pump": ("p-suction", "p-pressure", "p-pump"),
-    "sump": ("s-level-plug", "s-pan"),
-    "thermostat-housing": ("t-hose", "t-housing", "t-thermostat"),
-    "water-pump": ("w-hose", "w-pump"),
-    "wheel-end": ("r-pads", "r-disc", "r-hub", "r-caliper", "shaft"),
-}
-
-
-def both_ways(text, target):
-    removal, refit = there_and_back(text, [("off", target)], practice=Practice.ALL)
-    assert removal.proven
-    assert refit.proven
-    return removal, refit
-
-
-def comes(order, *these):
-    """Whether the operations come in this order, all of them."""
-    places = [order.index(one) for one in these]
-    return places == sorted(places)
 
 
 def test_every_assembly_that_ships_is_tried_here_and_stands_in_the_guide():
@@ -191,89 +99,6 @@ class TestBeltDrive:
         assert any("peg" in text for text in machine.parts["d-tensioner"].notes.way_in)
 
 
-class TestThermostatHousing:
-    def test_the_coolant_is_drained_before_anything_is_opened_and_the_engine_is_cold(self):
-        removal, _ = both_ways(ENGINE, "t-thermostat")
-        assert comes(names(removal), "drain coolant", "undo t-hose/clamp", "undo t-housing/bolts")
-        assert any("cold" in text for text in removal.machine.parts["t-housing"].cautions.way_in)
-
-    def test_the_hose_and_the_sensor_are_off_before_the_housing(self):
-        removal, _ = both_ways(ENGINE, "t-housing")
-        assert comes(names(removal), "remove t-hose", "remove t-housing")
-        assert comes(names(removal), "undo t-housing/plug", "remove t-housing")
-
-    def test_which_way_up_it_sits_is_noted_and_said_again(self):
-        notes = read_text(ENGINE).machine.parts["t-thermostat"].notes
-        assert "before it comes out" in notes.way_in[0]
-        assert "Spring to the engine" in notes.way_back[0]
-
-    def test_its_ring_is_new_and_the_faces_are_clean(self):
-        parts = read_text(ENGINE).machine.parts
-        assert "Ring" in parts["t-thermostat"].renew[0].item
-        assert "clean" in parts["t-housing"].prepare[0]
-
-    def test_the_housing_is_torqued_before_the_coolant_is_in_and_that_is_looked_at(self):
-        _, refit = both_ways(ENGINE, "t-thermostat")
-        assert comes(names(refit), "torque t-housing/bolts", "fill coolant", "leak-check coolant", "task run")
-
-
-class TestCamCover:
-    def test_dirt_is_off_before_it_is_open(self):
-        removal, _ = both_ways(ENGINE, "c-cover")
-        assert comes(names(removal), "remove duct", "task c-clean", "undo c-cover/bolts")
-
-    def test_the_breather_comes_first_and_breaks_when_it_is_forced(self):
-        removal, _ = both_ways(ENGINE, "c-cover")
-        assert comes(names(removal), "remove c-breather", "remove c-cover")
-        assert "breaks" in removal.machine.parts["c-breather"].notes.way_in[0]
-
-    def test_the_gasket_is_new_and_both_faces_are_dry(self):
-        cover = read_text(ENGINE).machine.parts["c-cover"]
-        assert "Gasket" in cover.renew[0].item
-        assert "dry" in cover.prepare[0]
-
-    def test_nothing_falls_in_and_nothing_is_left_in(self):
-        cover = read_text(ENGINE).machine.parts["c-cover"]
-        assert "cloth" in cover.notes.way_in[0]
-        assert any("rag" in text for text in cover.prepare)
-
-    def test_small_bolts_are_torqued_from_the_middle_out_with_little(self):
-        torque = read_text(ENGINE).machine.parts["c-cover"].joints["bolts"].torque
-        assert torque.pattern == "spiral"
-        assert torque.stages[0].newton_metres <= 12
-
-
-class TestSump:
-    def test_it_stands_on_stands_and_the_oil_is_out_first(self):
-        removal, _ = both_ways(ENGINE, "s-pan")
-        assert comes(names(removal), "task raise", "drain oil", "undo s-pan/bolts", "remove s-pan")
-
-    def test_the_bead_is_parted_with_a_blade_and_no_lever(self):
-        notes = read_text(ENGINE).machine.parts["s-pan"].notes
-        assert "blade" in notes.way_in[0]
-        assert "never a lever" in notes.way_in[0]
-
-    def test_from_the_bead_to_the_torque_nothing_else_is_done(self):
-        _, refit = both_ways(ENGINE, "s-pan")
-        order = names(refit)
-        bead = order.index("seal s-pan")
-        assert order[bead : bead + 4] == [
-            "seal s-pan",
-            "fit s-pan",
-            "fasten s-pan/bolts",
-            "torque s-pan/bolts",
-        ]
-
-    def test_oil_waits_for_the_cure(self):
-        sealing = read_text(ENGINE).machine.parts["s-pan"].sealing
-        assert (sealing.wet, sealing.cure) == (("oil",), 12 * 3600)
-
-    def test_faces_are_clean_and_the_strainer_is_looked_at(self):
-        prepare = read_text(ENGINE).machine.parts["s-pan"].prepare
-        assert "free of oil" in prepare[0]
-        assert "Strainer" in prepare[1]
-
-
 class TestBearingOnAShaft:
     def test_the_ring_is_off_before_the_puller_is_on(self):
         removal, refit = both_ways(MOTOR, "b-bearing")
@@ -299,59 +124,6 @@ class TestBearingOnAShaft:
         parts = read_text(MOTOR).machine.parts
         assert "flies" in parts["b-ring"].cautions.way_in[0]
         assert "under load" in parts["b-bearing"].cautions.way_in[0]
-
-
-class TestWaterPump:
-    def test_the_coolant_is_out_and_what_drives_it_is_off_first_and_the_engine_is_cold(self):
-        removal, _ = both_ways(ENGINE, "w-pump")
-        assert comes(names(removal), "drain coolant", "undo w-hose/clamp", "undo w-pump/bolts")
-        assert comes(names(removal), "remove duct", "undo w-hose/clamp")
-        assert any("cold" in text for text in removal.machine.parts["w-pump"].cautions.way_in)
-
-    def test_bolts_of_several_lengths_keep_their_holes(self):
-        assert "differ in length" in read_text(ENGINE).machine.parts["w-pump"].notes.way_in[0]
-
-    def test_its_gasket_is_new_and_the_faces_are_not_scratched(self):
-        pump = read_text(ENGINE).machine.parts["w-pump"]
-        assert "Gasket" in pump.renew[0].item
-        assert "without a scratch" in pump.prepare[0]
-
-    def test_play_and_weep_hole_are_looked_at(self):
-        assert "weep hole" in read_text(ENGINE).machine.parts["w-pump"].prepare[1]
-
-    def test_it_is_torqued_before_it_is_filled_and_leaks_are_looked_for(self):
-        _, refit = both_ways(ENGINE, "w-pump")
-        assert comes(
-            names(refit), "torque w-pump/bolts", "fasten w-hose/clamp", "fill coolant", "leak-check coolant"
-        )
-
-
-class TestExhaustManifold:
-    def test_the_shield_is_off_and_the_nuts_have_soaked_before_they_are_turned(self):
-        removal, _ = both_ways(ENGINE, "e-manifold")
-        assert comes(names(removal), "remove e-shield", "task e-soak", "undo e-manifold/pipe")
-        assert comes(names(removal), "task e-soak", "undo e-manifold/nuts")
-
-    def test_the_pipe_is_undone_from_below_on_stands_before_the_manifold_hangs_on_it(self):
-        removal, _ = both_ways(ENGINE, "e-manifold")
-        assert comes(names(removal), "task raise", "undo e-manifold/pipe", "undo e-manifold/nuts")
-
-    def test_it_is_torqued_from_the_middle_and_again_once_it_was_hot(self):
-        torque = read_text(ENGINE).machine.parts["e-manifold"].joints["nuts"].torque
-        assert (torque.pattern, torque.again) == ("spiral", "after the first heat cycle")
-
-    def test_gasket_ring_and_nuts_are_new_one_nut_for_each_stud(self):
-        renew = {one.item: one.count for one in read_text(ENGINE).machine.parts["e-manifold"].renew}
-        assert renew == {
-            "Gasket of the exhaust manifold": 1,
-            "Copper-plated nut": 8,
-            "Ring of the down-pipe": 1,
-        }
-
-    def test_the_sensor_is_spared_and_the_exhaust_is_cold(self):
-        parts = read_text(ENGINE).machine.parts
-        assert "no grease" in parts["e-manifold"].notes.way_in[0]
-        assert "Cold" in parts["e-shield"].cautions.way_in[0]
 
 
 class TestFlangePump:
@@ -380,3 +152,26 @@ class TestFlangePump:
         assert pump.joints["bolts"].torque.pattern == "cross"
         for tight in ("p-pump/bolts", "p-suction/union", "p-pressure/union"):
             assert comes(names(refit), f"torque {tight}", "fill oil", "restore isolate")
+
+
+class TestPlugInUnit:
+    def test_it_is_dead_before_the_lid_is_off(self):
+        removal, refit = both_ways(FAN, "u-unit")
+        assert comes(names(removal), "task isolate", "undo u-lid/screws", "undo u-unit/plugs")
+        assert comes(names(refit), "fasten u-lid/screws", "restore isolate")
+
+    def test_a_stored_charge_is_thought_of(self):
+        assert "stored charge" in read_text(FAN).machine.parts["u-unit"].cautions.way_in[0]
+
+    def test_plugs_are_tagged_and_drawn_by_their_bodies(self):
+        notes = read_text(FAN).machine.parts["u-unit"].notes
+        assert "tagged" in notes.way_in[0]
+        assert "not by its leads" in notes.way_in[0]
+
+    def test_the_earth_lead_goes_on_first_and_is_measured_and_latches_click(self):
+        _, refit = both_ways(FAN, "u-unit")
+        assert comes(names(refit), "fasten u-unit/earth", "task u-prove-earth", "fit u-lid")
+        assert "Earth lead first" in read_text(FAN).machine.parts["u-unit"].notes.way_back[0]
+
+    def test_the_new_one_is_the_same_and_set_alike(self):
+        assert "same number" in read_text(FAN).machine.parts["u-unit"].prepare[0]
