@@ -144,6 +144,11 @@ def proof_words(told: Evenings[Any]) -> list[str]:
         lines.append("Proven: no order needs fewer sittings. Whether one takes less time is not known.")
     elif told.shortest is None:
         lines.append(f"Best found, not proven: at least {plural(told.at_least, 'sitting')} are needed.")
+    last = told.sittings[-1]
+    if not told.plan.back and last.stop.verdict is Verdict.UNSAFE:
+        lines.append(
+            f"After step {last.last}, where the way in ends, the machine is not to be left as it is."
+        )
     return lines
 
 

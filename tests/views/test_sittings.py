@@ -12,6 +12,7 @@ from sequencer.document.sittings import (
     _WORDS,
     VERDICTS,
     evenings_document,
+    proof_words,
     sitting_title,
     step_range,
     stop_words,
@@ -105,6 +106,20 @@ def test_what_all_sittings_come_to_is_a_range_and_no_time_is_less_than_nothing()
     assert told.hours.likely - told.plan.hours.likely == round(around)
     cheap = replace(told, day=told.seconds - 300)
     assert "10 min to set out and clear up, 5 min less by order" in words_of(cheap)
+
+
+def test_a_way_in_that_ends_where_it_may_not_be_left_says_so_in_its_head():
+    """The wedge still holds the pump's motor up."""
+    told = divided(pump(20).into, 40)
+    assert told.sittings[-1].stop.verdict is Verdict.UNSAFE
+    assert (
+        proof_words(told)[-1]
+        == "After step 26, where the way in ends, the machine is not to be left as it is."
+    )
+    safe = replace(told.sittings[-1], stop=told.sittings[0].stop)
+    assert "where the way in ends" not in " ".join(
+        proof_words(replace(told, sittings=(*told.sittings[:-1], safe)))
+    )
 
 
 def test_what_cures_while_nobody_works_is_no_waiting(tmp_path):
