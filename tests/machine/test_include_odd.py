@@ -76,3 +76,67 @@ def test_a_section_that_is_a_list_is_told_as_that(section, tmp_path):
     (tmp_path / "wheel.yaml").write_text(WHEEL, "utf-8")
     found = [fault.problem for fault in read(tmp_path / "m.yaml").faults if fault.severity == "error"]
     assert any(f"`{section}` wants names with a colon" in one for one in found)
+
+
+KINDS = """\
+assembly: All kinds
+parameters: {p: {is: KIND, default: DEFAULT, MORE}}
+parts: {a: {label: a <p>, joints: {b: {kind: clip}}}}
+"""
+ONE = "machine: M\ninclude: {assembly: one.yaml, as: x, with: {}}\nparts:\n"
+BOUND = "range: 2 to 9"
+
+
+@pytest.mark.parametrize(
+    ("kind", "default", "more", "good", "bad", "fault"),
+    [
+        ("count", "5", BOUND, "9", "10", "`p` is 2 to 9, and this is 10"),
+        ("count", "5", BOUND, "3", "2.5", "`p` is a count: '2.5' is not a count"),
+        ("time", "30 s", "range: 10 to 90 s", "1 min", "2 min", "`p` is 10 to 90 s, and this is 2 min"),
+        ("weight", "2 kg", "range: 500 g to 3 kg", "800 g", "x", "`p` is a weight: "),
+        ("volume", "1 L", "range: 0.5 to 2 L", "700 ml", "3 L", "`p` is 0.5 to 2 L, and this is 3 L"),
+        (
+            "torque",
+            "9 N.m",
+            "range: 6 to 12 N.m",
+            "80 lbf.in",
+            "9 lbf.ft",
+            "`p` is 6 to 12 N.m, and this is 9",
+        ),
+        ("head", "13", "one_of: [13, T25]", "T25", "10", "`p` is one of 13, T25; write one of them"),
+        ("head", "13", "about: x", "allen 6", "13 apples", "`p` is a head: no tool fits a head `13 apples`"),
+        ("thread", "M8", "about: x", "G 1/4", "M8.5", "`p` is a thread: "),
+        (
+            "flag",
+            "yes",
+            "about: x",
+            "false",
+            "perhaps",
+            "`p` is true or false: 'perhaps' is neither true nor",
+        ),
+        ("text", "x", "about: x", "any words", "[a]", "`p` is a text, and this is a list"),
+    ],
+)
+def test_each_kind_of_parameter_takes_what_is_one_and_nothing_else(
+    tmp_path, kind, default, more, good, bad, fault
+):
+    text = KINDS.replace("KIND", kind).replace("DEFAULT", default).replace("MORE", more)
+    (tmp_path / "one.yaml").write_text(text, "utf-8")
+    machine = tmp_path / "m.yaml"
+    for given in ("{}", f"{{p: {good}}}"):
+        machine.write_text(ONE.replace("{}", given), "utf-8")
+        label = default if given == "{}" else good
+        assert read(machine).machine.parts["x-a"].label == f"a {label}"
+    machine.write_text(ONE.replace("{}", f"{{p: {bad}}}"), "utf-8")
+    (only,) = read(machine).faults
+    assert f"{only.problem}; {only.remedy}".startswith(fault), str(only)
+    assert only.place.line == 2
+
+
+def test_a_position_that_the_machine_lacks_is_told_where_it_is_given(tmp_path):
+    (tmp_path / "wheel.yaml").write_text(WHEEL, "utf-8")
+    (tmp_path / "m.yaml").write_text(CAR.replace("at: arch", "at: {wheel: arch, under: arhc}"), "utf-8")
+    (only,) = read(tmp_path / "m.yaml").faults
+    assert (only.place.line, only.problem, only.remedy) == (
+        2, "there is no position `arhc`", "did you mean `arch`?",
+    )  # fmt: skip
