@@ -61,12 +61,15 @@ def written(things):
     return "\n".join(lines)
 
 
-def leaves(thing, others):
-    """Whether a part can leave past some others: straight, or along one of its ways and off by another."""
+def leaves(thing, others, fitted):
+    """Whether a part can leave past some others: straight, or along one of its ways and off by another.
+
+    It is lifted as far as there is room as fitted; for more than that its way is opened straight.
+    """
     for first in thing.ways:
         for lift in range(AWAY):
             at = _moved((0, 0, 0), first, lift)
-            if lift and not _clear(thing, others, _moved(at, first, -0.5)):
+            if lift and not _clear(thing, fitted, _moved(at, first, -0.5)):
                 break
             for second in thing.ways:
                 if second == first and lift:

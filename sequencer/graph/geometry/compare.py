@@ -108,7 +108,7 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
         inside,
         bare,
         shut,
-        two_legs(machine, room),
+        two_legs(machine, room, seen),
     )
 
 

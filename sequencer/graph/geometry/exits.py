@@ -1,6 +1,6 @@
 """The ways on which a part can leave: straight, or lifted one way first and drawn off another.
 
-With several ways ``out`` a part may go so far along one and leave by another. How far is worked out: a lift
+With several ways ``out`` a part may go so far along one, as there is room, and leave by another. A lift
 matters only where it brings the part clear of something that is in the way of the second leg, so those
 lengths are tried, least first. On boxes that misses none; a shape from a file is tried at eight steps up to
 where the box around it is clear.
@@ -23,6 +23,7 @@ import numpy as np
 from sequencer.graph.geometry.hits import Hit, Trial, hits_of, moving
 from sequencer.graph.geometry.solids import NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import FAR, UNITS, Shift
+from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.frame import ANY, WAYS, direction, way_word
 from sequencer.machine.model import Machine, Part
 
@@ -99,25 +100,26 @@ def straight(part: Part, body: Solid, room: Solids) -> tuple[Exit, ...]:
 def in_two_legs(
     bodies: Sequence[Solid], part: Part, room: Solids, ways: Sequence[Exit], at: Shift = NOWHERE
 ) -> Iterator[tuple[Exit, list[Hit]]]:
-    """Ways of leaving in two legs, and what is in the way of each; ends with one that is free."""
+    """Ways of leaving in two legs, and what is in the way of each; ends with one that is free.
+
+    Only the second leg may be barred: a part is lifted as far as there is room for it.
+    """
     for first, second in permutations([one.words for one in ways], 2):
-        lifts, tried = [0], 0
+        lifts, last = [0], endless(second)
         done: set[int] = set()
-        while lifts and tried < _MOST_LIFTS:
+        while lifts and len(done) < _MOST_LIFTS:
             lift = min(lifts)
             lifts.remove(lift)
             done.add(lift)
-            tried += 1
             up = _along(first, lift)
+            if lift and any(hits_of(_trial("", bodies, at, up, room), part.name, None, room)):
+                break
             moved = at[0] + up[0], at[1] + up[1], at[2] + up[2]
-            last = endless(second)
-            hits = list(hits_of(_trial("", bodies, moved, last, room), part.name, None, room))
+            words = f"{float(np.linalg.norm(up)) / UNITS:.6g} mm {first}, then {second}"
+            hits = list(hits_of(_trial(words, bodies, moved, last, room), part.name, None, room))
             if lift:
-                far = f"{float(np.linalg.norm(up)) / UNITS:.6g} mm {first}, then {second}"
-                leaves = Exit(far, (up, last))
-                every = barred(leaves, bodies, part, room, at)
-                yield leaves, every
-                if not every:
+                yield Exit(words, (up, last)), hits
+                if not hits:
                     return
             for hit in hits:
                 name, _, joint = hit.obstacle.partition("/")
@@ -135,12 +137,26 @@ def _clearing(body: Solid, at: Shift, solid: Solid, first: str, second: str, pas
     for mine_low, mine_high in zip(low.tolist(), high.tolist(), strict=True):
         for its_low, its_high in zip(solid.low.tolist(), solid.high.tolist(), strict=True):
             gaps = [(its_low[n] - mine_high[n], its_high[n] - mine_low[n]) for n in range(3)]
-            clear = _last_meeting(gaps, ahead, direction(second))
+            if first in WAYS and second in WAYS:
+                clear = _last_along_axes(gaps, first, second)
+            else:
+                clear = _last_meeting(gaps, ahead, direction(second))
             if clear is not None and clear > past:
                 whole = -int(-clear // 1)
                 yield whole
                 if rough:
                     yield from (past + (whole - past) * step // _STEPS for step in range(1, _STEPS))
+
+
+def _last_along_axes(gaps: Sequence[tuple[int, int]], first: str, second: str) -> int | None:
+    """The same as ``_last_meeting`` for two ways along axes, by whole numbers."""
+    (axis, sign), (off, turn) = way_of(first), way_of(second)
+    begin, end = gaps[axis] if sign > 0 else (-gaps[axis][1], -gaps[axis][0])
+    ahead = gaps[off][1] if turn > 0 else -gaps[off][0]
+    beside = gaps[3 - axis - off] if axis != off else (-1, 1)
+    if axis == off or ahead <= 0 or not beside[0] < 0 < beside[1]:
+        return None
+    return end if begin < end else None
 
 
 def _last_meeting(

@@ -8,7 +8,7 @@ part, moved along it to infinity, overlaps the inside of no other (Latombe's cou
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -67,11 +67,12 @@ def free_ways(machine: Machine, part: Part, room: Solids) -> tuple[str, ...]:
     return tuple(way.words for way in ways if not barred(way, bodies, part, room))
 
 
-def two_legs(machine: Machine, room: Solids) -> dict[str, str]:
+def two_legs(machine: Machine, room: Solids, seen: Iterable[Seen]) -> dict[str, str]:
     """Parts of which no straight way out is free, and that come out in two legs all the same: how."""
-    found = {}
+    found: dict[str, str] = {}
+    held = {one.part for one in seen if one.move == "off"}
     for part in machine.parts.values():
-        if part.name in room.bodies and len(part.out) + (ANY in part.out) > 1:
+        if part.name in room.bodies and part.name not in held and len(part.out) + (ANY in part.out) > 1:
             ways = straight(part, room.bodies[part.name], room)
             bodies = group_of(machine, part, room)
             if all(barred(way, bodies, part, room) for way in ways):

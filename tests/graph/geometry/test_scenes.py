@@ -31,7 +31,7 @@ def test_what_is_told_to_be_in_the_way_is_in_the_way_and_nothing_else():
             gone += [{other.name for other in others if rng.random() < 0.5} for _ in range(4)]
             for some in gone:
                 left = [other for other in others if other.name not in some]
-                for move, truth in (("off", leaves(one, left)), ("undo", reached(one, left))):
+                for move, truth in (("off", leaves(one, left, others)), ("undo", reached(one, left))):
                     says = all(clause & some for clause in told.get((one.name, move), []))
                     assert says == truth, (number, one.name, move, sorted(some))
                     free, barred = free + truth, barred + (not truth)
