@@ -137,6 +137,7 @@ def _clearing(body: Solid, at: Shift, solid: Solid, first: str, second: str, pas
     for mine_low, mine_high in zip(low.tolist(), high.tolist(), strict=True):
         for its_low, its_high in zip(solid.low.tolist(), solid.high.tolist(), strict=True):
             gaps = [(its_low[n] - mine_high[n], its_high[n] - mine_low[n]) for n in range(3)]
+            clear: int | Fraction | None
             if first in WAYS and second in WAYS:
                 clear = _last_along_axes(gaps, first, second)
             else:
