@@ -75,7 +75,7 @@ _NAMED = 3
 def _kept(run: list[Token]) -> str:
     """Words as they are kept: a remark whole, of a name or two without what is no part of it."""
     if len(run) < _SEVERAL and run[0].raw.casefold() not in ("both", "all"):
-        return said(trimmed(run))
+        return said(run[run.index(trimmed(run)[0]) :])  # pressed on
     return said(run[1:] if run[0].norm in ("and", "but") else run)
 
 

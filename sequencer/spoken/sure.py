@@ -240,5 +240,7 @@ def _odd_note(found: Accounts, one: Stretch) -> Iterator[str]:
     )
     torn = words[-1] in _OPEN_ENDED and found.role(one.at[-1] + 1) not in (None, Role.CARE)
     number = len(one.at) == 1 and found.tokens[one.at[0]].raw.isdecimal()
-    if when or torn or number or (beside and odd):
+    # bottom cover: 3 screws T20
+    owner = found.norm(one.at[-1] + 1) == ":" and vocabulary.is_thing(text)
+    if when or torn or number or owner or (beside and odd):
         yield text

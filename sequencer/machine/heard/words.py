@@ -28,6 +28,8 @@ _GLUED = (
     (re.compile(r"(\d+)(bolts?|nuts?|screws?|studs?|clips?|unions?|plugs?)", re.IGNORECASE), r"\1 \2"),
     (re.compile(r"x(\d+)", re.IGNORECASE), r"x \1"),
 )
+_SEVERAL = re.compile(r"^((?:tx?|ph|pz|e|m)\d+)s$")
+"""Several of a head or thread: five T20s."""
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
 
 HOLE = "¦"
@@ -52,7 +54,8 @@ def tokens_of(line: str) -> list[Token]:
             if pattern.fullmatch(match[0]):
                 pieces = pattern.sub(spaced, match[0]).split()
                 break
-        found += [Token(piece.casefold().replace("'", ""), piece) for piece in pieces]
+        norms = (_SEVERAL.sub(r"\1", piece.casefold().replace("'", "")) for piece in pieces)
+        found += [Token(norm, piece) for norm, piece in zip(norms, pieces, strict=True)]
     return list(_shortened(found))
 
 
