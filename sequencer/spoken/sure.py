@@ -185,6 +185,7 @@ def _odd_joint(found: Accounts, one: Stretch) -> Iterator[str]:
         or (small and not (joint.kind or joint.counted or joint.thread or joint.tool or joint.family))
         or (joint.kind in _HEADLESS and joint.head not in (None, "hand") and not joint.tool)
         or (joint.count or 0) > _MOST
+        or (joint.thread is not None and not (joint.kind or joint.counted or joint.head))
         or (by_hand and not joint.counted and "with" in lead and joint.kind in _TOOLS_TOO)
         or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words)
         or _numbers_lost(found, joint, words)
@@ -241,6 +242,8 @@ def _odd_note(found: Accounts, one: Stretch) -> Iterator[str]:
     torn = words[-1] in _OPEN_ENDED and found.role(one.at[-1] + 1) not in (None, Role.CARE)
     number = len(one.at) == 1 and found.tokens[one.at[0]].raw.isdecimal()
     # bottom cover: 3 screws T20
-    owner = found.norm(one.at[-1] + 1) == ":" and vocabulary.is_thing(text)
+    held = found.norm(one.at[-1] + 1) in (":", ",") and found.role(one.at[-1] + 2) is Role.JOINT
+    begins = not found.norm(one.at[0] - 1)[-1:].isalnum()
+    owner = held and begins and vocabulary.is_thing(text)
     if when or torn or number or owner or (beside and odd):
         yield text

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.heard.joint import JointSaid
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, Role, Stretch
 from sequencer.spoken.values import Name
@@ -49,6 +50,9 @@ def _no_thing(found: Accounts, one: Stretch, words: list[str]) -> bool:
     while len(head) > 1 and head[-1] in trailing:
         head.pop()
     last = head[-1]
+    (first, *_) = lexemes(" ".join(words))
+    if first.sort is Is.TOOL and first.text == " ".join(words) and words[-1] not in vocabulary.nouns():
+        return True
     if last in vocabulary.nouns() or (len(head) > 1 and last in _POLES):
         return False
     if last in vocabulary.done() or last in vocabulary.describing():
@@ -70,6 +74,8 @@ def _cut_off(found: Accounts, one: Stretch) -> bool:
     first, last = one.at[0], one.at[-1]
     if found.norm(first - 1) == "the" and found.norm(first - 2) == "of" and found.norm(first - 3) in _SOME:
         return True
+    if found.role(first - 1) is Role.ACT and found.norm(first - 1) in vocabulary.words("taking"):
+        return True  # pull | cord housing
     if found.norm(last) == "left" and found.norm(last + 1).endswith(("ing", "on", "in")):
         return True
     if found.norm(first - 2) in ("with", "by", "using") and found.norm(first - 1) in ("the", "a", "my"):

@@ -55,6 +55,16 @@ def test_the_question_has_buttons_and_the_answer_is_taken(device, bare):
     assert not bare.desk.machine.parts["cylinder-head"].under("behind")
 
 
+@before_landing
+def test_by_one_tap_a_line_is_only_a_note(device, bare):
+    page = device(served=bare).open()
+    tell(page, "sump off bar the two front bolts")
+    wait_for_text(page, "main", "You said")
+    page.get_by_role("button", name="only a note", exact=True).tap()
+    wait_for_text(page, "main", "Note: sump off bar the two front bolts.")
+    assert not bare.desk.state().done
+
+
 @pytest.mark.parametrize("script", counts(quick=[False], landing=[False, True], nightly=[False, True]))
 def test_it_works_by_forms_alone(device, bare, script):
     page = device(served=bare, java_script_enabled=script).open()
