@@ -57,7 +57,7 @@ _WORDED = {
     Why.JOINT: "Is “{}” read rightly?",
     Why.NOTE: "“{}” is kept as a note. Is that all it is?",
     Why.OPEN: "You said “{}”. Is it done?",
-    Why.SEVERAL: "Were those so many acts?",
+    Why.SEVERAL: "Is each of those an act of its own?",
 }
 
 

@@ -50,6 +50,7 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
     found = accounts_of(tokens, line)
     dids = [one for one in line.said if isinstance(one, Did)]
     return [
+        *_acts(found, dids),
         *_left_over(found, dids),
         *(
             Doubtful(Why.NAME, words)
@@ -58,7 +59,7 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
         ),
         *(Doubtful(Why.JOINT, words) for one in found.by(Role.JOINT) for words in _odd_joint(found, one)),
         *(Doubtful(Why.NOTE, words) for one in found.by(Role.NOTE) for words in _odd_note(found, one)),
-        *_acts(found, dids),
+        *_several(dids),
     ]
 
 
@@ -130,8 +131,6 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
         open_ = [one[0] for one in map(_NOT_DONE.search, notes) if one]
     if open_ and not any(did.way_of or did.spills for did in acts):
         yield Doubtful(Why.OPEN, " ".join(open_))
-    if len(acts) > 1 and not all(_plain(did) for did in acts):
-        yield Doubtful(Why.SEVERAL, "")
     for did in acts:
         if (
             did.act.words.casefold().startswith(("all ", "both "))
@@ -143,6 +142,13 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
         mishap = did.act.words.split()[:1] in _MISHAPS and name is not None
         if mishap and name and found.norm(name.at[0] - 1) in ("a", "an", "1", "one", "2"):
             yield Doubtful(Why.OPEN, did.act.words)
+
+
+def _several(dids: Sequence[Did]) -> Iterator[Doubtful]:
+    """More acts than one, where a part of them may be none."""
+    acts = [one for one in dids if one.act.value not in (Act.TASK, Act.NOTE)]
+    if len(acts) > 1 and not all(_plain(did) for did in acts):
+        yield Doubtful(Why.SEVERAL, "")
 
 
 def _plain(did: Did) -> bool:
