@@ -2,8 +2,8 @@
 
 With several ways ``out`` a part may go so far along one, as there is room, and leave by another. A lift
 matters only where it brings the part clear of something that is in the way of the second leg, so those
-lengths are tried, least first. On boxes that misses none; a shape from a file is tried at eight steps up to
-where the box around it is clear.
+lengths are tried, least first. On boxes that misses none; a shape from a file is tried where the box around
+it is clear, and half way there.
 
 ``any`` stands for all directions that contacts leave free: the axes, and of slanted faces the way off them
 and along their edges, less what a contact bars at once. The directions in which a part can begin to move form
@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations, permutations
+from itertools import combinations, islice, permutations
 
 import numpy as np
 
@@ -27,8 +27,11 @@ from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.frame import ANY, WAYS, direction, way_word
 from sequencer.machine.model import Machine, Part
 
-_STEPS = 8
+_STEPS = 2
 """Lifts that are tried up to where the box around a shape is clear."""
+
+_MOST_ROUGH = 4
+"""Lifts that are tried for a pair of ways where there are shapes: each takes much longer than on boxes."""
 
 _MOST_LIFTS = 48
 """Lifts that are tried for a pair of ways."""
@@ -102,12 +105,15 @@ def in_two_legs(
 ) -> Iterator[tuple[Exit, list[Hit]]]:
     """Ways of leaving in two legs, and what is in the way of each; ends with one that is free.
 
-    Only the second leg may be barred: a part is lifted as far as there is room for it.
+    Only the second leg may be barred: a part is lifted as far as there is room for it. Where there are
+    shapes, only a way that is free is told: what bars each of the others takes too long to find.
     """
+    rough = bool(room.shapes)
+    most = _MOST_ROUGH if rough else _MOST_LIFTS
     for first, second in permutations([one.words for one in ways], 2):
         lifts, last = [0], endless(second)
         done: set[int] = set()
-        while lifts and len(done) < _MOST_LIFTS:
+        while lifts and len(done) < most:
             lift = min(lifts)
             lifts.remove(lift)
             done.add(lift)
@@ -116,8 +122,9 @@ def in_two_legs(
                 break
             moved = at[0] + up[0], at[1] + up[1], at[2] + up[2]
             words = f"{float(np.linalg.norm(up)) / UNITS:.6g} mm {first}, then {second}"
-            hits = list(hits_of(_trial(words, bodies, moved, last, room), part.name, None, room))
-            if lift:
+            met = hits_of(_trial(words, bodies, moved, last, room), part.name, None, room)
+            hits = list(islice(met, 1 if rough else None))
+            if lift and not (hits and rough):
                 yield Exit(words, (up, last)), hits
                 if not hits:
                     return
