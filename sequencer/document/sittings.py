@@ -22,7 +22,7 @@ from sequencer.document.words import (
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import Evenings, Sitting, Why
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.stops import Left, Loose, Verdict
+from sequencer.plan.stops import HALF_OPEN, Left, Loose, Verdict
 
 if TYPE_CHECKING:
     from sequencer.job.status import Leaving
@@ -38,6 +38,10 @@ _WORDS = {
     Left.HALF_OUT: ("half out", "support it, or take it right off before you go"),
     Left.HALF_OUT_LIGHT: ("half out", "put a fastener back by hand"),
     Left.FLUID_HALF_OPEN: ("system half open", "plug the open ends and leave a pan underneath"),
+    Left.FUEL_HALF_OPEN: (
+        "system half open: it gives off vapour",
+        "close it, or plug every end, air the place, and keep sparks and flames away",
+    ),
     Left.HELD_UP: (
         "still holding a load",
         "keep everybody away from under it, and look at it before you go on",
@@ -210,7 +214,7 @@ def _named(machine: Machine, loose: Loose) -> str:
         return joint_words(machine, name, joint)
     if loose.left in (Left.HELD_UP, Left.STOOD_ON):
         return name_of(name, machine.tasks[name].label)
-    if loose.left in (Left.FLUID_HALF_OPEN, Left.FLUID_OPEN, Left.DRAINED, Left.FILLED_UNCHECKED):
+    if loose.left in HALF_OPEN | {Left.FLUID_OPEN, Left.DRAINED, Left.FILLED_UNCHECKED}:
         return name_of(name, machine.fluids[name].label)
     return part_words(machine, name)
 

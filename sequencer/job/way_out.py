@@ -26,7 +26,7 @@ from sequencer.job.timed import known_of
 from sequencer.job.undoing import rests_on
 from sequencer.machine.model import Machine
 from sequencer.plan.setups import Setup
-from sequencer.plan.stops import Left, Loose, Verdict, left_so, wets
+from sequencer.plan.stops import HALF_OPEN, Left, Loose, Verdict, left_so, wets
 
 MOST_ACTS = 12
 """Nobody puts back more than so much to go home (common practice)."""
@@ -174,7 +174,7 @@ def _reversed(machine: Machine, op: Operation, *, back: bool) -> Operation | Non
 
 def _is_cause(machine: Machine, op: Operation, loose: Loose) -> bool:
     """Whether a state that is not safe can be so by what was done there."""
-    if loose.left is Left.FLUID_HALF_OPEN:
+    if loose.left in HALF_OPEN:
         return loose.subject in wets(machine, op)
     if loose.left is Left.SEALANT_WET:
         return op.kind is Kind.SEAL and op.subject == loose.subject

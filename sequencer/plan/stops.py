@@ -29,6 +29,7 @@ class Left(Enum):
     HALF_OUT = "half_out"
     HALF_OUT_LIGHT = "half_out_light"
     FLUID_HALF_OPEN = "fluid_half_open"
+    FUEL_HALF_OPEN = "fuel_half_open"
     HELD_UP = "held_up"
     STOOD_ON = "stood_on"
     LAID_ASIDE = "laid_aside"
@@ -40,6 +41,9 @@ class Left(Enum):
     FLUID_OPEN = "fluid_open"
     DRAINED = "drained"
     SNUG = "snug"
+
+
+HALF_OPEN = frozenset({Left.FLUID_HALF_OPEN, Left.FUEL_HALF_OPEN})
 
 
 class Verdict(Enum):
@@ -167,7 +171,7 @@ def left_so(machine: Machine, opened: Sequence[Operation], closed: Sequence[Oper
 
 
 def _left_so(support: Support, opened: Sequence[_Fact], closed: Sequence[_Fact]) -> tuple[Loose, ...]:
-    return (*_hanging(support, closed), *_fluids(opened, closed), *_held_up(support))
+    return (*_hanging(support, closed), *_fluids(support.machine, opened, closed), *_held_up(support))
 
 
 def wets(machine: Machine, op: Operation) -> tuple[str, ...]:
@@ -232,19 +236,27 @@ def _held_up(support: Support) -> Iterator[Loose]:
 def _words_of(machine: Machine, task: Task) -> set[str]:
     """The words in what a task is called and what it is done with."""
     tool = machine.tools.get(task.tool)
-    said = " ".join(filter(None, (task.name, task.label, task.tool, tool.label if tool else "")))
-    return set(re.findall(r"\w+", said.lower()))
+    return _said(task.name, task.label, task.tool, tool.label if tool else "")
 
 
-def _fluids(opened: Sequence[_Fact], closed: Sequence[_Fact]) -> Iterator[Loose]:
-    """Systems that are half open, open, or drained and still closed."""
+def _said(*names: str | None) -> set[str]:
+    return set(re.findall(r"[^\W_]+", " ".join(filter(None, names)).lower()))
+
+
+def _fluids(machine: Machine, opened: Sequence[_Fact], closed: Sequence[_Fact]) -> Iterator[Loose]:
+    """Systems that are half open, open, or drained and still closed.
+
+    Ends that are open may be plugged over night. Not with fuel: what is left in it goes on giving off vapour.
+    """
     wet_open, wet_closed = ({fluid for fact in facts for fluid in fact.wets} for facts in (opened, closed))
     drained = (fact.operation.subject for fact in opened if fact.operation.kind in _DRAINING)
     for fluid in dict.fromkeys((*drained, *(fluid for fact in opened for fluid in fact.wets))):
         if fluid not in wet_open:
             yield _loose(Left.DRAINED, fluid)
         else:
-            yield _loose(Left.FLUID_HALF_OPEN if fluid in wet_closed else Left.FLUID_OPEN, fluid)
+            fuel = _said(fluid, machine.fluids[fluid].label) & set(sittings_table()["words"]["fuel"])
+            half = Left.FUEL_HALF_OPEN if fuel else Left.FLUID_HALF_OPEN
+            yield _loose(half if fluid in wet_closed else Left.FLUID_OPEN, fluid)
 
 
 @dataclass(frozen=True)

@@ -89,16 +89,25 @@ WET = """
 """
 
 
-def test_a_system_is_unsafe_while_it_is_half_open_and_to_be_minded_after():
+def test_a_system_that_is_half_open_is_plugged_before_it_is_left_and_to_be_minded_after():
     into, back = plans(WET, "fluids: {oil: {volume: 1 L}}", off="a")
     assert left_after(into, "drain oil")[0] == {(Left.DRAINED, "oil")}
     half, stop = left_after(into, "undo a/hose")
     assert half == {(Left.FLUID_HALF_OPEN, "oil")}
-    assert not stop.safe
+    assert stop.verdict is Verdict.LOOK
     opened, stop = left_after(into, "undo a/pipe")
     assert opened == {(Left.FLUID_OPEN, "oil")}
     assert stop.safe
     assert (Left.FLUID_HALF_OPEN, "oil") in left_after(back, "fasten a/pipe")[0]
+
+
+@pytest.mark.parametrize("fluid", ["feed: {label: Diesel fuel}", "petrol: {}", "heating-gas: {}"])
+def test_nobody_leaves_fuel_half_open(fluid):
+    name = fluid.partition(":")[0]
+    into, _ = plans(WET.replace("oil", name), f"fluids: {{{fluid}}}", off="a")
+    half, stop = left_after(into, "undo a/hose")
+    assert half == {(Left.FUEL_HALF_OPEN, name)}
+    assert stop.verdict is Verdict.UNSAFE
 
 
 def test_nobody_leaves_between_filling_and_the_look_for_leaks():

@@ -77,7 +77,7 @@ def _ends(ground: Ground, loose: Loose) -> Iterator[str]:
         part = machine.parts.get(op.part or "")
         joint = part.joints.get(op.joint or "") if part else None
         match loose.left:
-            case Left.FLUID_HALF_OPEN:
+            case Left.FLUID_HALF_OPEN | Left.FUEL_HALF_OPEN:
                 if part and joint and op.kind in _JOINTS and subject in (*part.wet, *joint.wet):
                     yield op.name
             case Left.FILLED_UNCHECKED:
