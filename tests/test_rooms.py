@@ -1,6 +1,7 @@
 """Data flows one way: no room imports one that comes after it."""
 
 import ast
+import re
 from pathlib import Path
 
 import networkx as nx
@@ -89,3 +90,12 @@ def test_no_file_of_a_room_imports_one_that_imports_it(room):
         graph.add_edges_from((path.name, name) for name in beside)
     assert graph.number_of_edges() > 5  # it does look
     assert [sorted(ring) for ring in nx.strongly_connected_components(graph) if len(ring) > 1] == []
+
+
+def test_no_two_classes_bear_one_name():
+    """A reader who meets a name knows what is meant; what is private to a file is seen there."""
+    places: dict[str, list[str]] = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for name in re.findall(r"^class ([A-Z]\w*)", path.read_text(encoding="utf-8"), re.MULTILINE):
+            places.setdefault(name, []).append(str(path.relative_to(PACKAGE)))
+    assert {name: found for name, found in places.items() if len(found) > 1} == {}

@@ -14,7 +14,7 @@ from sequencer.bench.bare import WHAT, bare_page
 from sequencer.bench.desk import bench_of, session_of, template
 from sequencer.bench.remedies import AGAIN, for_a_thumb
 from sequencer.errors import SequencerError
-from sequencer.job.desk import Said
+from sequencer.job.desk import Outcome
 
 
 def wants_data(request: Request) -> bool:
@@ -38,7 +38,7 @@ def part_path(part: str) -> str:
     return f"/part/{quote(part, safe='')}"
 
 
-def answer(request: Request, act: Callable[[], Said], back: str | Callable[[], str] = "/") -> Response:
+def answer(request: Request, act: Callable[[], Outcome], back: str | Callable[[], str] = "/") -> Response:
     """Do ``act``, and say what it came to; ``back`` may look at that.
 
     Raises:

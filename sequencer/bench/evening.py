@@ -17,7 +17,7 @@ from sequencer.document.way_out import BY_STEPS, way_lines, way_title
 from sequencer.graph.operations import Op
 from sequencer.job.moment import Moment
 from sequencer.job.status import leaving
-from sequencer.job.stopping import Way
+from sequencer.job.stopping import MadeSafe
 from sequencer.job.tonight import as_said, tonight, usual_time, wish_of
 from sequencer.job.way_out import ways_out
 
@@ -102,5 +102,5 @@ def stop(
 ) -> Response:
     """Stop the clock for today: as it is, or once it was made safe."""
     desk = bench_of(request).desk
-    gone = Way(way) if way in {one.value for one in Way} else None
+    gone = MadeSafe(way) if way in {one.value for one in MadeSafe} else None
     return answer(request, lambda: desk.stop(why, gone, op, by=by(request, id, time)))

@@ -17,7 +17,7 @@ from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, subjects
 from sequencer.job.clock import by_our_clock
-from sequencer.job.desk import By, Said
+from sequencer.job.desk import By, Outcome
 from sequencer.job.finding import STATES, Find
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine, Part
@@ -166,7 +166,7 @@ def _distance(one: Part, other: Part) -> tuple[float, bool, bool]:
     return min(gaps, default=0.0), one.position != other.position, one.subsystem != other.subsystem
 
 
-def with_lines(request: Request, said: Said) -> Said:
+def with_lines(request: Request, said: Outcome) -> Outcome:
     """What changed, in three lines, before the other words."""
     moment = bench_of(request).desk.moment()
     change = None if said.repeated else last_change(moment)
@@ -176,7 +176,7 @@ def with_lines(request: Request, said: Said) -> Said:
         f"{word}: {line}"
         for word, line in zip(("new", "costs", "moved"), three_lines(moment, change), strict=True)
     )
-    return Said(said.events, (*lines, *said.words), said.ops, said.repeated)
+    return Outcome(said.events, (*lines, *said.words), said.ops, said.repeated)
 
 
 def _day(said: By) -> date:

@@ -11,7 +11,7 @@ from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.work import Id, Time
 from sequencer.document.telling import last_said, read_back
-from sequencer.job.desk import Said
+from sequencer.job.desk import Outcome
 
 router = APIRouter()
 Line = Annotated[str, Form(max_length=1000)]
@@ -49,9 +49,9 @@ def answered(
     )
 
 
-def said_back(request: Request, said: Said) -> Said:
+def said_back(request: Request, said: Outcome) -> Outcome:
     """How the line was read, before the other words."""
     moment = bench_of(request).desk.moment()
     body = None if said.repeated else last_said(moment)
     read = (line.rstrip(".") for line in read_back(moment, body)) if body else ()
-    return Said(said.events, (*read, *said.words), said.ops, said.repeated)
+    return Outcome(said.events, (*read, *said.words), said.ops, said.repeated)

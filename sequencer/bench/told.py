@@ -8,11 +8,11 @@ from sequencer.document.telling import last_said, open_question, read_back
 from sequencer.job.bare import to_tell
 from sequencer.job.moment import Moment
 from sequencer.job.told.last import last_told
-from sequencer.spoken.values import Question
+from sequencer.spoken.values import ToldQuestion
 
 
 @dataclass(frozen=True)
-class Telling:
+class ToldView:
     """What the page shows of what was told.
 
     Attributes:
@@ -25,10 +25,10 @@ class Telling:
     first: bool
     read: tuple[str, ...]
     event: str
-    question: Question | None
+    question: ToldQuestion | None
 
     @classmethod
-    def of(cls, moment: Moment) -> Telling:
+    def of(cls, moment: Moment) -> ToldView:
         """What is to be shown at a moment."""
         last, body = last_told(moment), last_said(moment)
         return cls(

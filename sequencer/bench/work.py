@@ -12,7 +12,7 @@ from sequencer.bench.answers import answer, step_path
 from sequencer.bench.desk import bench_of, by, session_of
 from sequencer.bench.evening import evening_of
 from sequencer.bench.showing import Showing
-from sequencer.bench.told import Telling
+from sequencer.bench.told import ToldView
 from sequencer.document.cards import StationCard
 from sequencer.document.plan import aims_of
 from sequencer.document.resumed import resumed_document
@@ -47,7 +47,7 @@ def now(request: Request) -> HTMLResponse:
         here="now",
         stations=_ahead(bench.cards(moment, session_of(request).person)),
         view=Showing(moment),
-        telling=Telling.of(moment),
+        telling=ToldView.of(moment),
         kept=bool(moment.machine.taken_apart.order),
         wanted=aims_of(moment.plan),
         just_done=list(reversed(ticks)),

@@ -11,7 +11,7 @@ from sequencer.cli.grouped import grouped
 from sequencer.cli.job_options import Acting, desk, said_json
 
 if TYPE_CHECKING:
-    from sequencer.job.desk import Desk, Said
+    from sequencer.job.desk import Desk, Outcome
 
 
 @grouped
@@ -87,7 +87,7 @@ def _chosen(opened: Desk, text: str) -> str:
     return question.choices[number - 1] if question and 1 <= number <= len(question.choices) else text
 
 
-def _tell(opened: Desk, said: Said, *, as_json: bool, asked: bool = False) -> None:
+def _tell(opened: Desk, said: Outcome, *, as_json: bool, asked: bool = False) -> None:
     from sequencer.cli.output import console, print_json
     from sequencer.render.job_text import print_told, told_json
 

@@ -15,7 +15,7 @@ from sequencer.graph.operations import Op
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sequencer.job.desk import Said
+    from sequencer.job.desk import Outcome
 
 
 def done(
@@ -119,7 +119,7 @@ def done(
         tell(said, opened, as_json=as_json, then_next=True)
 
 
-def _asking(tick: Callable[..., Said], torque: str | None) -> Said:
+def _asking(tick: Callable[..., Outcome], torque: str | None) -> Outcome:
     """Tick; where somebody sits at the terminal, ask for what is in the way: bench lists, open figures."""
     ticked: list[str] = []
     told: dict[str, str] = {}

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import Paper, Wish, job_of
+from sequencer.cli.jobs import JobChoice, Paper, job_of
 from sequencer.cli.options import load_machine
 from sequencer.cli.output import endings
 from sequencer.cli.sittings import Cut
@@ -17,7 +17,7 @@ from sequencer.render.pictures.dot import FORMATS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from sequencer.document.both_ways import Job
+    from sequencer.document.both_ways import PaperJob
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Teardown
 
@@ -61,7 +61,7 @@ Only = Annotated[
 @grouped
 def draw(
     output: Output,
-    wish: Wish,
+    wish: JobChoice,
     cut: Cut,
     why: Why = None,
     refit: WayBack = False,
@@ -98,7 +98,7 @@ def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> Non
 
 
 def _a_job(
-    job: Job, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, sitting: int | None
+    job: PaperJob, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, sitting: int | None
 ) -> None:
     from sequencer.errors import SequencerError
     from sequencer.graph.targets import parse_reach

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import NoRefit, Wish, job_of
+from sequencer.cli.jobs import JobChoice, NoRefit, job_of
 from sequencer.cli.output import endings
 from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.sittings import Cut
@@ -48,7 +48,7 @@ Schema = Annotated[bool, typer.Option("--schema", help="Print only the JSON Sche
 
 @grouped
 def export(
-    wish: Wish,
+    wish: JobChoice,
     cut: Cut,
     output: ExportFile = None,
     form: ExportFormat = None,

@@ -16,7 +16,7 @@ from sequencer.machine.relations import found_words
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from sequencer.job.desk import Desk, Said
+    from sequencer.job.desk import Desk, Outcome
 
 Reshuffle = Annotated[
     str | None,
@@ -101,7 +101,7 @@ def seconds_of(reshuffle: str | None) -> Fraction | None:
     return None if reshuffle is None else parse_seconds(reshuffle)
 
 
-def tell_change(said: Said, opened: Desk, *, as_json: bool) -> None:
+def tell_change(said: Outcome, opened: Desk, *, as_json: bool) -> None:
     """Say in three lines what a new plan changes, then what else there is to say."""
     from sequencer.cli.output import console, print_json
     from sequencer.document.changed import change_rows, last_change, says_nothing

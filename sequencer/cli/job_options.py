@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from sequencer.job.desk import Desk, Said
+    from sequencer.job.desk import Desk, Outcome
 
 JobOption = Annotated[
     Path | None,
@@ -83,7 +83,7 @@ def desk(job: Path | None, person: str | None = None, device: str | None = None)
             complain(opened.word)
 
 
-def tell(said: Said, opened: Desk, *, as_json: bool, then_next: bool = False) -> None:
+def tell(said: Outcome, opened: Desk, *, as_json: bool, then_next: bool = False) -> None:
     """Say what an act came to, and what comes next."""
     from sequencer.cli.output import console, print_json
 
@@ -98,6 +98,6 @@ def tell(said: Said, opened: Desk, *, as_json: bool, then_next: bool = False) ->
         print_next(opened.moment(), out, person=opened.by.person)
 
 
-def said_json(said: Said) -> dict[str, Any]:
+def said_json(said: Outcome) -> dict[str, Any]:
     """What an act came to, as plain data."""
     return {"events": list(said.events), "words": list(said.words), "ops": list(said.ops)}

@@ -13,7 +13,7 @@ from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import held_against, read_toolbox_file, this_moment, today
 
 if TYPE_CHECKING:
-    from sequencer.document.both_ways import Job
+    from sequencer.document.both_ways import PaperJob
     from sequencer.document.lists.rows import Listing
     from sequencer.graph.targets import Target
     from sequencer.job.moment import Moment
@@ -54,7 +54,7 @@ ListFormat = Annotated[
 
 
 @dataclass(frozen=True)
-class Wish:
+class JobChoice:
     """The options that say which job it is, and how long to look for its order."""
 
     machine: MachineOrJob = None
@@ -89,19 +89,19 @@ class _Asked:
 
 
 def job_of(
-    wish: Wish,
+    wish: JobChoice,
     cut: Cut = Cut(),  # noqa: B008 - frozen
     *,
     toolbox: Path | None = None,
     unit: str | None = None,
     no_refit: bool = False,
-) -> Job:
+) -> PaperJob:
     """Plan both ways and split them into sittings.
 
     Raises:
         SequencerError: The files have faults, or no order of work reaches the targets.
     """
-    from sequencer.document.both_ways import Job, bag_words
+    from sequencer.document.both_ways import PaperJob, bag_words
     from sequencer.document.torques import torque_unit_named
     from sequencer.document.written import readings, said_otherwise
     from sequencer.job.ways import ticked
@@ -111,7 +111,7 @@ def job_of(
     box, moment = read_toolbox_file(asked.toolbox), asked.moment
     evenings = cut.wish(asked.usual, asked.sure)
     into, back = _ways(wish, asked, evenings, no_refit=no_refit)
-    return Job(
+    return PaperJob(
         into=into.plan,
         back=back.plan if back else None,
         on=today(),
@@ -143,7 +143,7 @@ class _Way(Generic[P]):
 
 
 def _ways(
-    wish: Wish, asked: _Asked, evenings: evenings_wish.Wish | None, *, no_refit: bool
+    wish: JobChoice, asked: _Asked, evenings: evenings_wish.SittingsWish | None, *, no_refit: bool
 ) -> tuple[_Way[Teardown], _Way[Refit] | None]:
     """Both ways within the limits of the options, with a live line for a person who waits."""
     from sequencer.cli.solving import live_line
@@ -171,7 +171,7 @@ def _ways(
         return into, _chosen(plan_refit(into.plan, prefer, then, watch, practice), rest)
 
 
-def _chosen(plan: P, wish: evenings_wish.Wish | None) -> _Way[P]:
+def _chosen(plan: P, wish: evenings_wish.SittingsWish | None) -> _Way[P]:
     """A fresh plan, its order chosen with its sittings."""
     from sequencer.plan.evenings.evenings import in_sittings
 
@@ -181,7 +181,7 @@ def _chosen(plan: P, wish: evenings_wish.Wish | None) -> _Way[P]:
     return _Way(found.plan, found.sittings, found)
 
 
-def _as_it_is(plan: P, wish: evenings_wish.Wish | None) -> _Way[P]:
+def _as_it_is(plan: P, wish: evenings_wish.SittingsWish | None) -> _Way[P]:
     """The plan of a job that goes by its order."""
     from sequencer.plan.evenings.evenings import as_ordered, with_breaks
 
@@ -189,7 +189,7 @@ def _as_it_is(plan: P, wish: evenings_wish.Wish | None) -> _Way[P]:
     return _Way(with_breaks(plan, sittings), sittings)
 
 
-def _asked(wish: Wish, toolbox: Path | None) -> _Asked:
+def _asked(wish: JobChoice, toolbox: Path | None) -> _Asked:
     from sequencer.cli.options import read_job
     from sequencer.errors import SequencerError
     from sequencer.job.card import CARD
@@ -219,7 +219,7 @@ def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:
         return _Asked(moment.machine, moment.targets, known, card.title, card.sittings, card.chance, moment)
 
 
-def show_listing(job: Job, listing: Listing, to: ListTo) -> None:
+def show_listing(job: PaperJob, listing: Listing, to: ListTo) -> None:
     """Print a list, or write it to a file.
 
     Raises:

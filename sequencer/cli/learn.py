@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from sequencer.job.learning import Offer
-    from sequencer.job.pace import KindPace, Pace
+    from sequencer.job.pace import KindPace, PersonalPace
 
 
 def learn(
@@ -59,14 +59,14 @@ def learn(
     """
     from sequencer.cli.output import console, print_json
     from sequencer.job import learning
-    from sequencer.job.pace import Pace, factors, own_file, read_pace
+    from sequencer.job.pace import PersonalPace, factors, own_file, read_pace
     from sequencer.render.job_text import print_words
 
     with desk(job, person) as opened:
         moment, who = opened.moment(), opened.by.person
         origin = into or learning.origin_of(moment)
         kept = pace_file or own_file(who, _settings())
-        former = read_pace(kept) if kept.is_file() else Pace()
+        former = read_pace(kept) if kept.is_file() else PersonalPace()
         found = learning.offers(moment, who, origin, former)
         pace = learning.new_pace(moment, who, former)
         told = factors(pace, moment.machine) if pace else {}
@@ -138,7 +138,7 @@ def _chosen(write: str | None, found: Sequence[Offer], pace: dict[str, KindPace]
     )
 
 
-def _write_pace(kept: Path, pace: Pace) -> None:
+def _write_pace(kept: Path, pace: PersonalPace) -> None:
     from sequencer.cli.output import write_output
     from sequencer.errors import SequencerError
     from sequencer.job.pace import pace_text

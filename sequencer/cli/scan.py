@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from sequencer.graph.geometry import Scan
     from sequencer.machine.model import Machine
-    from sequencer.plan.scan import Surprise
+    from sequencer.plan.scan import SeenCost
 
 Picture = Annotated[
     Path | None,
@@ -73,7 +73,7 @@ def scan(
         _write(found)
 
 
-def _for_a_job(machine: Machine, off: Sequence[str], tolerance: float) -> tuple[Scan, Surprise | None]:
+def _for_a_job(machine: Machine, off: Sequence[str], tolerance: float) -> tuple[Scan, SeenCost | None]:
     """What concerns a job, and what it costs there."""
     from sequencer.cli.solving import live_line
     from sequencer.graph.targets import parse_targets

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import NoRefit, Paper, Wish, job_of
+from sequencer.cli.jobs import JobChoice, NoRefit, Paper, job_of
 from sequencer.cli.refit import TorqueUnit
 from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile
@@ -24,7 +24,7 @@ Brief = Annotated[bool, typer.Option("--brief", help="One page with the stations
 @grouped
 def sheet(
     output: SheetFile,
-    wish: Wish,
+    wish: JobChoice,
     cut: Cut,
     paper: Paper = "a4",
     toolbox: ToolboxFile = None,

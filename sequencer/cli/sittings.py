@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sequencer.plan.evenings.sittings import Evenings
-    from sequencer.plan.evenings.wish import Wish
+    from sequencer.plan.evenings.wish import SittingsWish
     from sequencer.plan.plan import Plan
 
 P = TypeVar("P", bound="Plan")
@@ -56,7 +56,7 @@ class Cut:
     until: Until = None
     chance: Chance = None
 
-    def wish(self, usual: Sequence[int] = (), sure: float | None = None) -> Wish | None:
+    def wish(self, usual: Sequence[int] = (), sure: float | None = None) -> SittingsWish | None:
         """What they ask for; where they name none, the ``usual`` sittings of a job, in minutes, or None.
 
         ``sure`` is the chance that the job is usually planned for.
@@ -65,7 +65,7 @@ class Cut:
             SequencerError: A time can't be read, or a chance is given for no sitting.
         """
         from sequencer.errors import SequencerError
-        from sequencer.plan.evenings.wish import CHANCE, Wish, seconds_in, seconds_until
+        from sequencer.plan.evenings.wish import CHANCE, SittingsWish, seconds_in, seconds_until
         from sequencer.quantities import QuantityError
 
         try:
@@ -77,13 +77,13 @@ class Cut:
         lengths = lengths or [seconds_in(str(minutes)) for minutes in usual]
         if lengths:
             said = (one for one in (self.chance, sure) if one is not None)
-            return Wish.of(lengths, next(said, CHANCE))
+            return SittingsWish.of(lengths, next(said, CHANCE))
         if self.chance is not None:
             raise SequencerError("--chance is of ending a sitting in time", "add --sitting 90min")
         return None
 
 
-def divided(plan: P, wish: Wish | None) -> tuple[P, Evenings[P] | None]:
+def divided(plan: P, wish: SittingsWish | None) -> tuple[P, Evenings[P] | None]:
     """The plan in the order that its sittings ask for, and how it is divided; as it is where none are."""
     if wish is None:
         return plan, None

@@ -40,7 +40,7 @@ def stop(
     Example: sequencer stop 'waiting for the seal'
     """
     from sequencer.cli.output import console
-    from sequencer.job.stopping import Way
+    from sequencer.job.stopping import MadeSafe
     from sequencer.job.way_out import ways_out
 
     with desk(acting.job, acting.person, acting.device) as opened:
@@ -50,7 +50,7 @@ def stop(
         asked = bool(ways) and sys.stdin.isatty() and not acting.as_json
         if asked:
             made_safe, seen = _asked(opened, ways)
-        said = opened.stop(why, Way(made_safe) if made_safe else None, seen)
+        said = opened.stop(why, MadeSafe(made_safe) if made_safe else None, seen)
         if acting.as_json:
             from sequencer.cli.output import print_json
             from sequencer.render.data.job import ways_json

@@ -16,7 +16,7 @@ from sequencer.cli.output import complain
 from sequencer.errors import SequencerError
 
 if TYPE_CHECKING:
-    from sequencer.machine.survey import Question, Survey
+    from sequencer.machine.survey import Survey, SurveyQuestion
 
 _COMMANDS = (
     ("?", "the open questions, to take another one first"),
@@ -92,7 +92,7 @@ class _Talk:
             self._ask(question)
         self._write()
 
-    def _next(self) -> Question | None:
+    def _next(self) -> SurveyQuestion | None:
         left = self.survey.open_questions
         picked = next((one for one in left if one.id == self._asked), None)
         if picked or self.survey.question or not left:
@@ -101,7 +101,7 @@ class _Talk:
         _say(f"All is answered but what you put off ({len(left)}):")
         return self._pick("Which one now? Its number; Enter leaves them open and writes the file.")
 
-    def _ask(self, question: Question) -> None:
+    def _ask(self, question: SurveyQuestion) -> None:
         choices = _choices(question)
         said, left = len(self.survey.answers), len(self.survey.open_questions)
         _show(question, choices, f"[{said} answered, {left} open]")
@@ -132,12 +132,12 @@ class _Talk:
             return
 
     @staticmethod
-    def _hint(question: Question) -> None:
+    def _hint(question: SurveyQuestion) -> None:
         """How an answer can be written: told once for each kind of question, and on ``help``."""
         if question.hint:
             _say(f"    ({question.hint})", "     ")
 
-    def _command(self, word: str, question: Question) -> bool:
+    def _command(self, word: str, question: SurveyQuestion) -> bool:
         """Do what a word asks; whether a question has to be asked afresh."""
         if word in ("quit", "exit"):
             raise _Leave
@@ -193,7 +193,7 @@ class _Talk:
                 _say(f"  = {changed.words}")
             return
 
-    def _pick(self, prompt: str) -> Question | None:
+    def _pick(self, prompt: str) -> SurveyQuestion | None:
         left = self.survey.open_questions
         for number, one in enumerate(left, start=1):
             _say(f"  {number:2}  {one.text}{'  (put off)' if one.later else ''}", "      ")
@@ -236,13 +236,13 @@ def _words() -> set[str]:
     return {name for name, _ in _COMMANDS} - {"later", "change"} | {"exit"}
 
 
-def _choices(question: Question) -> list[str]:
+def _choices(question: SurveyQuestion) -> list[str]:
     from sequencer.machine.survey import DONT_KNOW
 
     return [one for one in question.choices if one != DONT_KNOW][:_OFTEN]
 
 
-def _show(question: Question, choices: list[str], where: str) -> None:
+def _show(question: SurveyQuestion, choices: list[str], where: str) -> None:
     _say("")
     _say(where)
     _say(question.text)

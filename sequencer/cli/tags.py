@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 import typer
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import Wish, job_of
+from sequencer.cli.jobs import JobChoice, job_of
 from sequencer.render.tags.stock import DEFAULT
 
 TagsFile = Annotated[
@@ -40,7 +40,7 @@ BaseUrl = Annotated[
 @grouped
 def tags(
     output: TagsFile,
-    wish: Wish,
+    wish: JobChoice,
     stock: StockName = DEFAULT,
     kind: Kind = "all",
     base_url: BaseUrl = None,

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from sequencer.cli.grouped import grouped
-from sequencer.cli.jobs import ListTo, NoRefit, Wish, job_of, show_listing
+from sequencer.cli.jobs import JobChoice, ListTo, NoRefit, job_of, show_listing
 from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import ToolboxFile
 
 
 @grouped
-def tools(wish: Wish, to: ListTo, cut: Cut, toolbox: ToolboxFile = None, no_refit: NoRefit = False) -> None:
+def tools(
+    wish: JobChoice, to: ListTo, cut: Cut, toolbox: ToolboxFile = None, no_refit: NoRefit = False
+) -> None:
     """List the tools in order of use, missing ones first.
 
     Example: sequencer tools models/delivery-van.yaml --off head --toolbox examples/toolbox.yaml

@@ -9,7 +9,7 @@ from functools import cache, cached_property
 from importlib import resources
 
 from sequencer.plan.hazards import Hazard, hazards, table
-from sequencer.plan.phrases import Name, Words, holds, phrases, read_name, words_of
+from sequencer.plan.phrases import KnownName, Words, holds, phrases, read_name, words_of
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class Sort:
     hazards: tuple[Hazard, ...] = ()
     said: tuple[Words, ...] = ()
 
-    def fits(self, name: Name) -> bool:
+    def fits(self, name: KnownName) -> bool:
         """Whether a thing of this name is of the sort."""
         if self.vocabulary.isdisjoint(name.words) or holds(name.words, self.not_):
             return False
@@ -69,7 +69,7 @@ def is_a(kind: str, name: str, label: str | None = None, *, order: bool = False)
 
 
 @cache
-def _name(name: str, label: str | None, *, order: bool) -> Name:
+def _name(name: str, label: str | None, *, order: bool) -> KnownName:
     return read_name(name, label, frozenset(table()["places"]), order=order)
 
 

@@ -10,7 +10,7 @@ from sequencer.machine.called import thing_label
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.words import small
 from sequencer.machine.taken import Told
-from sequencer.plan.asking import ELSEWHERE, About, Question
+from sequencer.plan.asking import ELSEWHERE, About, OrderQuestion
 
 NONE = "No question is worth a minute: what is only kept of the order costs next to nothing."
 HOW = (
@@ -21,7 +21,7 @@ HOW_ONE = "Answer no, yes, don't know, or with the names of what was in the way.
 MOST_NAMED = 12
 
 
-def questions_document(machine: Machine, questions: Sequence[Question]) -> Iterator[Block]:
+def questions_document(machine: Machine, questions: Sequence[OrderQuestion]) -> Iterator[Block]:
     """The questions with their numbers, what each is worth, and how they are answered."""
     if not questions:
         yield Para(NONE)
@@ -34,7 +34,7 @@ def questions_document(machine: Machine, questions: Sequence[Question]) -> Itera
     yield Para(HOW, Tone.FAINT, apart=True)
 
 
-def question_words(machine: Machine, question: Question) -> str:
+def question_words(machine: Machine, question: OrderQuestion) -> str:
     """The question itself."""
     first = f"the {small(thing_words(machine, question.first[0]))}"
     if question.about is About.PAIR:
@@ -56,12 +56,12 @@ def question_words(machine: Machine, question: Question) -> str:
     return f"Was anything that you did from {here!r} in the way of {there}, or the other way round?"
 
 
-def worth_words(question: Question) -> str:
+def worth_words(question: OrderQuestion) -> str:
     """What is saved at the most."""
     return f"an answer may save {duration(question.saving)}, on the way back and the next time"
 
 
-def things_words(machine: Machine, question: Question) -> str:
+def things_words(machine: Machine, question: OrderQuestion) -> str:
     """The things that it is about."""
     first = listing((thing_words(machine, told) for told in question.first), MOST_NAMED)
     if question.then == question.first or (*question.places[1:], "") == (ELSEWHERE, ""):

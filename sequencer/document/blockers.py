@@ -15,7 +15,7 @@ from sequencer.document.blocks import (
     Span,
     Title,
     Tone,
-    Tree,
+    TreeBlock,
     Words,
 )
 from sequencer.document.either import way_words
@@ -32,7 +32,7 @@ from sequencer.document.words import (
     subject_words,
     target_words,
 )
-from sequencer.graph.blockers import Call, Thing, subject
+from sequencer.graph.blockers import Call, Obstacle, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
 from sequencer.machine.model import Machine, Place, State
@@ -65,7 +65,7 @@ def blockers_document(found: InTheWay) -> Iterator[Block]:
     yield from _interrupted(found)
     yield Heading(f"What waits for what; the lines are those of {found.machine.file}")
     for target in found.tree.targets:
-        yield Tree(Node(thing_words(found.machine, target), _below(found, target)))
+        yield TreeBlock(Node(thing_words(found.machine, target), _below(found, target)))
 
 
 def savings_document(found: InTheWay) -> Iterator[Block]:
@@ -153,7 +153,7 @@ def surprise_words(machine: Machine, seen: Surprise) -> list[str]:
     return words
 
 
-def thing_words(machine: Machine, thing: Thing) -> str:
+def thing_words(machine: Machine, thing: Obstacle) -> str:
     """A thing and how far it has to come: ``Under-tray aside``, ``Earth strap: head end undone``."""
     if not thing.is_part:
         operation = thing.operations[0]
@@ -211,12 +211,12 @@ def _stays_words(found: InTheWay, saved: Saved) -> str:
 # ---- The tree ----
 
 
-def _below(found: InTheWay, above: Thing) -> tuple[Node, ...]:
+def _below(found: InTheWay, above: Obstacle) -> tuple[Node, ...]:
     """All that waits under a thing."""
     return tuple(Node(_leaf(found, thing), _below(found, thing)) for thing in found.tree.under(above.name))
 
 
-def _leaf(found: InTheWay, thing: Thing) -> Words:
+def _leaf(found: InTheWay, thing: Obstacle) -> Words:
     first = thing.calls[0]
     others = _others(found, thing)
     also = f"; also for {listing(others, MOST_NAMED)}" if others else ""
@@ -233,7 +233,7 @@ def where(place: Place) -> str:
     return f"{Path(place.file).name}:{place.line}"
 
 
-def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
+def call_words(found: InTheWay, call: Call, thing: Obstacle) -> str:
     """Why a thing is asked for: ``before Cam cover can be reached``."""
     machine = found.machine
     assert found.desk is not None
@@ -258,7 +258,7 @@ def call_words(found: InTheWay, call: Call, thing: Thing) -> str:
     return words.get(kind, f"before {what} can be {able}")
 
 
-def _others(found: InTheWay, thing: Thing) -> list[str]:
+def _others(found: InTheWay, thing: Obstacle) -> list[str]:
     """What else waits for it, by name; a task that is first of all is not waited for by name."""
     if thing.calls[0].reason.kind is Because.FIRST:
         return []

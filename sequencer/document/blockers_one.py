@@ -8,7 +8,7 @@ from fractions import Fraction
 from sequencer.document.blockers import head, surprise_words, thing_words
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Tone
 from sequencer.document.words import duration, listing, part_words, sentence
-from sequencer.graph.blockers import Thing
+from sequencer.graph.blockers import Obstacle
 from sequencer.graph.chain import Link
 from sequencer.plan.blockers import InTheWay, Saved, also_stay
 
@@ -86,7 +86,7 @@ def link_words(found: InTheWay, link: Link) -> str:
     return f"{later} waits for: {earlier}, since {link.reason}."
 
 
-def binding_words(thing: Thing, bound: Sequence[Link]) -> Iterable[str]:
+def binding_words(thing: Obstacle, bound: Sequence[Link]) -> Iterable[str]:
     """The one relation without which the job would leave the part alone; or that there is no single one."""
     if bound:
         yield f"{bound[0].reason}. Without this one relation the job would leave it alone."

@@ -98,7 +98,7 @@ class Node:
 
 
 @dataclass(frozen=True)
-class Tree:
+class TreeBlock:
     """A tree under a heading of its own."""
 
     root: Node
@@ -124,7 +124,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Station:
+class StationBlock:
     """A run of steps at one place with one tool; ``why``: with what each part is moved for."""
 
     card: StationCard
@@ -138,7 +138,7 @@ class Verbatim:
     lines: tuple[str, ...]
 
 
-Block = Title | Heading | Para | Items | Fields | Tree | Table | Station | Verbatim
+Block = Title | Heading | Para | Items | Fields | TreeBlock | Table | StationBlock | Verbatim
 
 
 Document = Iterable[Block]

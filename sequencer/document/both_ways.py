@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Job:
+class PaperJob:
     """A job as paper shows it.
 
     Attributes:
@@ -121,7 +121,7 @@ def bag_words(into: Teardown, known: Mapping[str, Bag]) -> dict[str, str]:
     return found
 
 
-def at_step(job: Job, plan: Plan, step: int) -> str:
+def at_step(job: PaperJob, plan: Plan, step: int) -> str:
     """``in 12``, ``back 3``: a step of either way, in few signs."""
     if job.back is None:
         return str(step)

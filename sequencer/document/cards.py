@@ -37,7 +37,7 @@ from sequencer.plan.tightening import computed_ranges, loosening, order_of
 from sequencer.torque.picture_text import order_lines
 
 if TYPE_CHECKING:
-    from sequencer.document.both_ways import Job
+    from sequencer.document.both_ways import PaperJob
     from sequencer.plan.toolbox import Equipment
 
 WAYS = {False: "A", True: "B"}
@@ -122,7 +122,7 @@ def teardown_cards(plan: Teardown) -> list[StationCard]:
     return _stations(plan, _on_the_way_in(plan))
 
 
-def cards_of(job: Job, plan: Plan) -> list[StationCard]:
+def cards_of(job: PaperJob, plan: Plan) -> list[StationCard]:
     """The stations of one way of a job."""
     if isinstance(plan, Refit):
         return refit_cards(plan, job.unit, job.kit_back)

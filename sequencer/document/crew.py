@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from sequencer.document.blocks import Block, Fields, Heading, Item, Items, Para, Station, Title, Verbatim
+from sequencer.document.blocks import Block, Fields, Heading, Item, Items, Para, StationBlock, Title, Verbatim
 from sequencer.document.cards import StationCard, StepCard, teardown_cards
 from sequencer.document.clean import clean
 from sequencer.document.crew_bars import Doing, bars, clock, initial
@@ -18,8 +18,8 @@ from sequencer.document.hours import hours_words
 from sequencer.document.plan import NOTHING, aims_of, done, lead_in
 from sequencer.document.words import capital, duration, listing, name_of, plural, sentence, tool_words
 from sequencer.plan.cautions import cautions
-from sequencer.plan.crew import Schedule, Thing, Visit
-from sequencer.plan.crew_waits import Wait, handings, together, waits
+from sequencer.plan.crew import Scarce, Schedule, Visit
+from sequencer.plan.crew_waits import CrewWait, handings, together, waits
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment
@@ -107,7 +107,7 @@ def _singles(schedule: Schedule) -> str:
     return f"{listing(words)} for everybody, as far as the file says{hint}"
 
 
-def thing_words(schedule: Schedule, thing: Thing) -> str:
+def thing_words(schedule: Schedule, thing: Scarce) -> str:
     """A tool by its label, a drive by its name with the word for what is swapped on it."""
     if thing.kind == "tool":
         return tool_words(schedule.plan.machine, thing.name)
@@ -158,7 +158,7 @@ def _person(schedule: Schedule, person: int) -> Iterator[Block]:
             )
             for visit in visits_here
         )
-        yield Station(
+        yield StationBlock(
             StationCard(
                 first.turn.number,
                 clean(where),
@@ -214,7 +214,7 @@ def _cards(schedule: Schedule, person: int) -> dict[int, StepCard]:
     return cards
 
 
-def _wait_words(schedule: Schedule, wait: Wait) -> str:
+def _wait_words(schedule: Schedule, wait: CrewWait) -> str:
     whose = f"{initial(wait.of)} has done step {wait.after}"
     if wait.thing is None:
         return f"not before {whose}"

@@ -16,7 +16,7 @@ from sequencer.document.blocks import (
     Items,
     Para,
     Span,
-    Station,
+    StationBlock,
     Tone,
     Words,
 )
@@ -29,7 +29,7 @@ from sequencer.document.words import duration, listing, name_of, part_words, plu
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.looks import BORESCOPE, MIRROR, Check, Look, LookFirst
 from sequencer.plan.looks_kinds import caution
-from sequencer.plan.looks_lift import Why
+from sequencer.plan.looks_lift import CheckReason
 from sequencer.plan.setups import Setup
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def looks_document(found: LookFirst, kit: Equipment | None = None) -> Iterator[B
         here = rounds.get(card.steps[0].number - 1)
         if here is not None:
             yield from _looks(found, here.looks, numbers)
-        yield Station(card)
+        yield StationBlock(card)
     yield done(plan)
     yield from _rest(found)
 
@@ -97,9 +97,12 @@ def lift_words(machine: Machine, checks: Sequence[Check]) -> str:
 
 
 def _checks_line(machine: Machine, checks: Sequence[Check]) -> str:
-    things = [check.what for check in checks if check.why is not Why.NEIGHBOUR]
+    things = [check.what for check in checks if check.why is not CheckReason.NEIGHBOUR]
     near = [
-        part_words(machine, name) for check in checks if check.why is Why.NEIGHBOUR for name in check.facts
+        part_words(machine, name)
+        for check in checks
+        if check.why is CheckReason.NEIGHBOUR
+        for name in check.facts
     ]
     tied = f"anything that ties it to {listing(near, MOST_NAMED)}" if near else ""
     return "; ".join(piece for piece in (listing(things), tied) if piece)
@@ -109,25 +112,25 @@ def check_words(machine: Machine, check: Check) -> str:
     """One thing to check, and why it is asked."""
     facts = listing(check.facts)
     because = {
-        Why.NAMED: f"it is called {facts}, and the file has none",
-        Why.HEAVY: f"{facts}, and the file has none",
-        Why.WET: f"it holds {_fluids(machine, check)}, and the file has none",
-        Why.FACE: "it sits on a gasket or sealant, and the file has none",
-        Why.UNSEEN: "nobody has looked at it, and it is out of sight",
-        Why.FAR_SIDE: f"nobody has seen it from {facts}",
-        Why.NOTHING_HOLDS: "the file has no joint for it",
-        Why.NEIGHBOUR: f"{_parts(machine, check)} against it, and the file says nothing of the two",
+        CheckReason.NAMED: f"it is called {facts}, and the file has none",
+        CheckReason.HEAVY: f"{facts}, and the file has none",
+        CheckReason.WET: f"it holds {_fluids(machine, check)}, and the file has none",
+        CheckReason.FACE: "it sits on a gasket or sealant, and the file has none",
+        CheckReason.UNSEEN: "nobody has looked at it, and it is out of sight",
+        CheckReason.FAR_SIDE: f"nobody has seen it from {facts}",
+        CheckReason.NOTHING_HOLDS: "the file has no joint for it",
+        CheckReason.NEIGHBOUR: f"{_parts(machine, check)} against it, and the file says nothing of the two",
     }[check.why]
     return f"{check.what}: {because}"
 
 
 def _parts(machine: Machine, check: Check) -> str:
-    names = check.facts if check.why is Why.NEIGHBOUR else ()
+    names = check.facts if check.why is CheckReason.NEIGHBOUR else ()
     return f"{listing(part_words(machine, name) for name in names)} {'stand' if len(names) > 1 else 'stands'}"
 
 
 def _fluids(machine: Machine, check: Check) -> str:
-    names = check.facts if check.why is Why.WET else ()
+    names = check.facts if check.why is CheckReason.WET else ()
     return listing(name_of(name, machine.fluids[name].label) for name in names).lower()
 
 

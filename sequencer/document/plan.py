@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from sequencer.document.blocks import Block, Fields, Heading, Para, Station, Title, Tone
+from sequencer.document.blocks import Block, Fields, Heading, Para, StationBlock, Title, Tone
 from sequencer.document.cards import USUAL, cure_words, refit_cards, teardown_cards
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
@@ -69,7 +69,7 @@ def teardown_document(
     yield from at_the_head(plan)
     for card in teardown_cards(plan):
         yield from _sitting_head(divided, card.steps[0].number)
-        yield Station(card, why)
+        yield StationBlock(card, why)
     yield done(plan)
 
 
@@ -99,7 +99,7 @@ def refit_document(
     yield from at_the_head(plan)
     for card in refit_cards(plan, unit, kit):
         yield from _sitting_head(divided, card.steps[0].number)
-        yield Station(card)
+        yield StationBlock(card)
     yield Para("Done: all that came off is back.", Tone.STRONG, apart=True)
 
 

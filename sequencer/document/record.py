@@ -7,13 +7,13 @@ from datetime import datetime
 from sequencer.document.clean import clean
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.job.closing import cover_text
-from sequencer.job.marks import Mark, Said
+from sequencer.job.marks import Mark, MarkSaid
 from sequencer.job.moment import Moment
-from sequencer.job.record import OPEN, Entry, bench_record, reservations, torque_record
+from sequencer.job.record import OPEN, RecordEntry, bench_record, reservations, torque_record
 from sequencer.machine.model import Joint
 
 
-def asked_words(entry: Entry) -> str:
+def asked_words(entry: RecordEntry) -> str:
     """What a gate asks for, and whether somebody has said that only on this job."""
     if entry.figure == "open":
         return "asked: nobody has said its torque"
@@ -36,12 +36,12 @@ def mark_words(moment: Moment, joint: str, mark: Mark) -> str:
 
 
 def _said(joint: Joint, mark: Mark) -> str:
-    if mark.said is Said.READING:
+    if mark.said is MarkSaid.READING:
         read = " + ".join(filter(None, (mark.torque, mark.angle)))
         return f"read {read}{cover_text(joint, mark.stages, mark.fasteners)}"
-    if mark.said is Said.HAND:
+    if mark.said is MarkSaid.HAND:
         return f"no figure, by hand: {mark.why}"
-    return f"{'skipped' if mark.said is Said.SKIP else 'closed anyway'}: {mark.why}"
+    return f"{'skipped' if mark.said is MarkSaid.SKIP else 'closed anyway'}: {mark.why}"
 
 
 def _time(time: datetime) -> str:

@@ -22,13 +22,13 @@ from sequencer.graph.geometry.added import to_write
 if TYPE_CHECKING:
     from sequencer.graph.geometry.replayed import Replayed
     from sequencer.plan.plan import Plan
-    from sequencer.plan.scan import Surprise
+    from sequencer.plan.scan import SeenCost
 
 MOST = 8
 """Entries of each kind that are shown unless all are asked for."""
 
 
-def scan_document(scan: Scan, cost: Surprise | None = None, *, whole: bool = False) -> Iterator[Block]:
+def scan_document(scan: Scan, cost: SeenCost | None = None, *, whole: bool = False) -> Iterator[Block]:
     """The report, and what the findings ``cost`` a job; ``whole`` shows every entry."""
     machine = scan.machine
     placed = sum(part in scan.room.bodies for part in machine.parts)
@@ -83,7 +83,7 @@ def replayed_document(plan: Plan, found: Replayed) -> Iterator[Block]:
     yield Items(tuple(Item(line) for line in lines), marks=2)
 
 
-def _cost_words(cost: Surprise) -> str:
+def _cost_words(cost: SeenCost) -> str:
     """What hidden blockers cost a job, in words."""
     about = "" if cost.proven else "about "
     if cost.seen == cost.written:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sequencer.document.clean import clean
 from sequencer.document.words import joint_words, part_words, sentence
-from sequencer.graph.geometry import Doubt, Hit, Seen
+from sequencer.graph.geometry import Hit, Seen, UnseenRelation
 from sequencer.graph.geometry.replayed import Collision
 from sequencer.machine.model import Atom, Machine, Need, State
 
@@ -72,7 +72,7 @@ def _item(atom: Atom) -> str:
     return atom.part if atom.state.word == "off" else f"{{{atom.part}: {atom.state.word}}}"
 
 
-def doubt_words(machine: Machine, doubt: Doubt) -> str:
+def doubt_words(machine: Machine, doubt: UnseenRelation) -> str:
     """``Cover is written behind belt, and the boxes don't show it``."""
     head = f"{path_words(machine, doubt.holder)} is written {doubt.key} {as_written(doubt.need)}"
     if doubt.less is not None:

@@ -20,7 +20,7 @@ from sequencer.document.words import (
     plural,
 )
 from sequencer.machine.model import Machine
-from sequencer.plan.evenings.sittings import Evenings, Sitting, Why
+from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.stops import HALF_OPEN, Left, Loose, Verdict
 
@@ -79,17 +79,17 @@ _HARDLY = 0.05
 
 def why_words(sitting: Sitting) -> str:
     """Why a sitting ends where it does."""
-    if sitting.why is Why.DONE:
+    if sitting.why is EndReason.DONE:
         return "It ends with the last step."
-    if sitting.why is Why.LONG:
+    if sitting.why is EndReason.LONG:
         more = roughly(float(sitting.over))
         return f"No place to stop comes sooner: to be as sure of getting there you need {more} more."
-    if sitting.why is Why.CURE:
+    if sitting.why is EndReason.CURE:
         return "What comes next waits until the sealant has cured: leave it over night."
     assert sitting.next is not None
     assert sitting.next_chance is not None
     beyond = f"step {sitting.next}, where it may be left next"
-    if sitting.why is Why.SPREAD:
+    if sitting.why is EndReason.SPREAD:
         return f"You may go on to {beyond}; it saves no sitting."
     how = f"get in time only {chance_words(sitting.next_chance)}"
     if sitting.next_chance < _HARDLY:

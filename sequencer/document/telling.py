@@ -12,7 +12,7 @@ from sequencer.job.moment import Moment
 from sequencer.job.told.last import last_told
 from sequencer.machine.model import Joint
 from sequencer.machine.survey.words import small
-from sequencer.spoken.values import Question
+from sequencer.spoken.values import ToldQuestion
 
 _UNSAID = {"kind": "what kind of fastener", "head": "which head", "tool": "which tool"}
 
@@ -62,13 +62,13 @@ def _unsaid_of(joint: Joint) -> Iterator[str]:
             yield f"{_UNSAID.get(key, key)} ({what})"
 
 
-def open_question(moment: Moment) -> Question | None:
+def open_question(moment: Moment) -> ToldQuestion | None:
     """The question that the last line left, as long as nothing else was told since."""
     last = last_told(moment)
     return last.question if last is not None else None
 
 
-def question_line(question: Question) -> str:
+def question_line(question: ToldQuestion) -> str:
     """The question with its likely answers, numbered."""
     choices = " · ".join(f"{number} {clean(one)}" for number, one in enumerate(question.choices, start=1))
     return f"{clean(question.text)}{f' {choices}' if choices else ''}"

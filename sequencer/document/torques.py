@@ -12,7 +12,7 @@ from sequencer.machine.model import Joint, Torque
 from sequencer.plan.plan import Gate, Refit
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
-from sequencer.torque.judgement import Verdict
+from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.order import INWARDS, OUTWARDS, BoltOrder
 from sequencer.torque.passes import LAST_ROUND, Pass
 from sequencer.torque.preload import SuggestedRange
@@ -63,7 +63,7 @@ def override_words(joint: Joint) -> str:
     """Why a torque is meant all the same, where the file says so; empty otherwise."""
     if joint.torque is None or not joint.torque.override:
         return ""
-    beyond = joint.judgement.verdict is Verdict.BEYOND_PROOF
+    beyond = joint.judgement.verdict is TorqueVerdict.BEYOND_PROOF
     about = "beyond the fastener's proof, meant so" if beyond else "meant so"
     return f"{about}: {joint.torque.override}"
 

@@ -6,16 +6,16 @@ from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.words import duration, listing
-from sequencer.plan.trouble import SOURCE, Way
+from sequencer.plan.trouble import SOURCE, Freeing
 
 
-def ways_document(ways: Sequence[Way]) -> Iterator[Block]:
+def ways_document(ways: Sequence[Freeing]) -> Iterator[Block]:
     """Each way with its time, tools and cautions; those that are barred last, with the reason."""
     yield Items(tuple(_way(way) for way in ways), marks=8)
     yield Para(f"All of these are {SOURCE}; the maker's manual comes first.", Tone.FAINT)
 
 
-def _way(way: Way) -> Item:
+def _way(way: Freeing) -> Item:
     wait = f", then {duration(way.wait_seconds)} to act" if way.wait_seconds else ""
     below: tuple[Words | Item, ...] = (Item(f"not here: {way.barred}", tone=Tone.STRONG),)
     if not way.barred:

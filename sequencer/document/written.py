@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sequencer.document.record import mark_words
-from sequencer.job.marks import Mark, Said, marks
+from sequencer.job.marks import Mark, MarkSaid, marks
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Joint
 from sequencer.plan.readings import fasteners_of, stages_of
@@ -45,7 +45,7 @@ def said_otherwise(moment: Moment) -> dict[str, tuple[str, ...]]:
         joint.path: tuple(
             mark_words(moment, joint.path, mark)
             for mark in said
-            if mark.stands and mark.said is not Said.READING
+            if mark.stands and mark.said is not MarkSaid.READING
         )
         for joint, said in _gates(moment)
     }
@@ -61,7 +61,7 @@ def _gates(moment: Moment) -> Iterator[tuple[Joint, tuple[Mark, ...]]]:
 
 
 def _holds(joint: Joint, mark: Mark) -> bool:
-    return mark.said is Said.READING and mark.stands and not mark.problem_now(joint)
+    return mark.said is MarkSaid.READING and mark.stands and not mark.problem_now(joint)
 
 
 def _cells(joint: Joint, mark: Mark) -> Iterator[tuple[tuple[int, str], Written]]:

@@ -209,12 +209,12 @@ def in_sittings(plan: Plan, minutes: Iterable[int] | int, *, chance: float = 0.8
         SequencerError: One leaves no time to work, or the chance is none.
     """
     from sequencer.plan.evenings.evenings import in_sittings as divide
-    from sequencer.plan.evenings.wish import Wish
+    from sequencer.plan.evenings.wish import SittingsWish
 
     if not isinstance(plan, Teardown | Refit):
         raise TypeError(f"plan is a plan from plan_removal or plan_refit, not {arguments.kind(plan)}")
     lengths = [minutes] if isinstance(minutes, int) else arguments.several("minutes", minutes)
-    wish = Wish.of([Fraction(60 * arguments.whole("minutes", one)) for one in lengths], chance)
+    wish = SittingsWish.of([Fraction(60 * arguments.whole("minutes", one)) for one in lengths], chance)
     return divide(plan, wish)
 
 

@@ -11,8 +11,8 @@ local searches find better orders (``window``, ``local``). Which operations to d
 (``choice``).
 Under whiles and stays the set is fixed, and its order is searched step by step (``gaps``).
 
-A question that differs little from one before is asked in a conversation: ``ask`` gives an ``Asked`` with the
-``problem`` and its ``result``, and ``Asked.again`` takes the changed problem::
+A question that differs little from one before is asked in a conversation: ``ask`` gives a ``Conversation``
+with the ``problem`` and its ``result``, and ``Conversation.again`` takes the changed problem::
 
     first = ask(problem, limits)
     more = first.again(replace(problem, goals=(*problem.goals, (7,))), limits)  # one target more
@@ -22,18 +22,18 @@ sets, ``Appraisal.job`` into a ``Job`` of what one choice does (clauses are all 
 What decides whether a next operation is allowed is written five times, each for its own pace:
 ``Job.ready``, ``exhaust`` and ``step`` with ``trace.moves`` (beam, best first), ``Packed.exhaust`` (waves),
 ``Ideals.steps`` (sweeps; it knows ``Job.ancestors`` only, and is a bound for anything stricter),
-``_Way.limit`` (exchanges) and ``Answer.valid``, which judges every order that is taken. Whiles and
-stays are known to ``Gaps`` alone, which ``Steps.moves`` and ``Answer.valid`` ask. ``moves``,
+``_Way.limit`` (exchanges) and ``Incumbent.valid``, which judges every order that is taken. Whiles and
+stays are known to ``Gaps`` alone, which ``Steps.moves`` and ``Incumbent.valid`` ask. ``moves``,
 ``Packed``, ``merge`` and ``needless`` take for granted that doing more, or doing it sooner, never forbids
 anything.
 
 Every answer is worth what a fresh one is; it comes sooner by what stays true: a problem that was answered
 before is looked up; former orders are made to fit; a bound holds where nothing was dropped; the order of
 the same operations under the same needs is remembered, and so are the
-prices that bounds are made of. Any number of variants may be asked of one ``Asked``, in any order.
+prices that bounds are made of. Any number of variants may be asked of one ``Conversation``, in any order.
 """
 
-from sequencer.engine.conversation import Asked, ask
+from sequencer.engine.conversation import Conversation, ask
 from sequencer.engine.errors import ProblemError
 from sequencer.engine.problem import (
     Clause,
@@ -51,8 +51,8 @@ from sequencer.engine.problem import (
 from sequencer.engine.solve import solve
 
 __all__ = [
-    "Asked",
     "Clause",
+    "Conversation",
     "Counters",
     "Limits",
     "Problem",

@@ -22,7 +22,7 @@ from sequencer.engine.validate import check, check_limits, check_order
 
 
 @dataclass(frozen=True)
-class Asked:
+class Conversation:
     """A problem with its answer, which can be asked again with something changed."""
 
     problem: Problem
@@ -31,7 +31,7 @@ class Asked:
 
     def again(
         self, problem: Problem | None = None, limits: Limits | None = None, progress: Progress | None = None
-    ) -> Asked:
+    ) -> Conversation:
         """Ask about ``problem``, or about the same one under other limits.
 
         Any problem will do; it reuses what it can.
@@ -50,7 +50,7 @@ def ask(
     limits: Limits | None = None,
     progress: Progress | None = None,
     warm: Sequence[int] | None = None,
-) -> Asked:
+) -> Conversation:
     """Begin a conversation; arguments and errors are those of ``solve``."""
     return _asked(problem, limits, progress, warm, (), Memory())
 
@@ -62,7 +62,7 @@ def _asked(
     warm: Sequence[int] | None,
     former: Sequence[int],
     memory: Memory,
-) -> Asked:
+) -> Conversation:
     limits = limits or Limits()
     check(problem)
     check_limits(limits)
@@ -71,7 +71,7 @@ def _asked(
     known = memory.answers.get(problem)
     if known is not None:
         if _good_enough(known, limits):
-            return Asked(problem, Result(known.status, known.order, known.cost, known.bound), memory)
+            return Conversation(problem, Result(known.status, known.order, known.cost, known.bound), memory)
         former = known.order
     if memory.rules_out(problem):
         result = Result(Status.IMPOSSIBLE, (), 0, 0)
@@ -80,7 +80,7 @@ def _asked(
     if result.status is not Status.UNKNOWN:
         memory.keep(problem, result)
         result = memory.answers[problem]
-    return Asked(problem, result, memory)
+    return Conversation(problem, result, memory)
 
 
 def _good_enough(known: Result, limits: Limits) -> bool:

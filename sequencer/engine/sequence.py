@@ -12,11 +12,11 @@ from sequencer.engine.base.trace import in_sequence, moves
 from sequencer.engine.bounds.bounds import Guide, RunBound
 from sequencer.engine.memory import Memory
 from sequencer.engine.stop import Budget, close_enough
-from sequencer.engine.waves.beam import Found, beam
+from sequencer.engine.waves.beam import BeamResult, beam
 from sequencer.engine.waves.search import best_first
 
 if TYPE_CHECKING:
-    from sequencer.engine.bounds.cuts import Prices
+    from sequencer.engine.bounds.cuts import DualPrices
     from sequencer.engine.bounds.pricing import Pricing
     from sequencer.engine.refine.refine import Refinement
     from sequencer.engine.waves.local import SegmentExchange
@@ -58,7 +58,7 @@ NEARLY = 0.015
 WIDE = 1 << 50
 """Costs in parts of a unit stay below this, so that machine words and doubles hold them exactly."""
 
-Report = Callable[[Found], bool]
+Report = Callable[[BeamResult], bool]
 
 
 def sequence(
@@ -66,10 +66,10 @@ def sequence(
     cutoff: int,
     budget: Budget,
     report: Report | None = None,
-    prices: Prices | None = None,
+    prices: DualPrices | None = None,
     start: Sequence[int] | None = None,
     memory: Memory | None = None,
-) -> Found:
+) -> BeamResult:
     """The cheapest order of ``job`` that costs less than ``cutoff``.
 
     Args:
@@ -82,12 +82,12 @@ def sequence(
         memory: Where prices made for other jobs are found, and new ones kept.
     """
     merged = merge(job, budget)
-    best = Found(None, cutoff, 0)
+    best = BeamResult(None, cutoff, 0)
     blocks = None if start is None else merged.fold(start)
     methods = _Methods(merged.job, budget, prices, blocks, memory or Memory())
     for found in methods.rounds(cutoff):
         order = best.order if found.order is None else merged.unfold(found.order)
-        best = Found(order, min(best.cost, found.cost), max(best.bound, found.bound))
+        best = BeamResult(order, min(best.cost, found.cost), max(best.bound, found.bound))
         enough = report is not None and report(best)
         if enough or best.complete or budget.over or _near(best, budget):
             break
@@ -98,7 +98,7 @@ class _Methods:
     """One method after the other on one job, each with the best cost so far as its cutoff."""
 
     def __init__(
-        self, job: Job, budget: Budget, prices: Prices | None, start: list[int] | None, memory: Memory
+        self, job: Job, budget: Budget, prices: DualPrices | None, start: list[int] | None, memory: Memory
     ) -> None:
         self.job = job
         self.budget = budget
@@ -108,7 +108,7 @@ class _Methods:
         self.memory = memory
         self.refinement: Refinement | None = None
 
-    def rounds(self, cutoff: int) -> Iterator[Found]:
+    def rounds(self, cutoff: int) -> Iterator[BeamResult]:
         """What each method finds in turn, until the order is proven."""
         job = self.job
         self.cutoff = cutoff
@@ -122,12 +122,12 @@ class _Methods:
         if vector:
             yield from self._waves()
 
-    def _take(self, found: Found) -> Found:
+    def _take(self, found: BeamResult) -> BeamResult:
         self.order, self.cutoff = found.order or self.order, found.cost
         self.bound = max(self.bound, found.bound)
         return found
 
-    def _waves(self) -> Iterator[Found]:
+    def _waves(self) -> Iterator[BeamResult]:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
         from sequencer.engine.bounds.pricing import ROUNDS, Pricing, prices_for
         from sequencer.engine.refine.refine import Refinement, refinable
@@ -172,7 +172,7 @@ class _Methods:
             return False
         return self.cutoff - self.refinement.best.bound < 2 * (self.cutoff - self.bound)
 
-    def _refined(self, most: int | None) -> Iterator[Found]:
+    def _refined(self, most: int | None) -> Iterator[BeamResult]:
         """What refinement comes to with so many ideals at a time, or as memory allows."""
         if self.refinement is not None:
             self.refinement.below(self.cutoff)
@@ -180,8 +180,8 @@ class _Methods:
                 yield self._take(found)
 
     def _widening(
-        self, prices: Prices, widths: Iterable[int], pricing: Pricing | None = None, plain: bool = True
-    ) -> Iterator[Found]:
+        self, prices: DualPrices, widths: Iterable[int], pricing: Pricing | None = None, plain: bool = True
+    ) -> Iterator[BeamResult]:
         """Waves with these prices, each wider than the one before; with a program, prices follow them.
 
         Unless they are ``plain``, what refinement came to is a bound of theirs as well.
@@ -204,12 +204,12 @@ class _Methods:
 
         return None if any(self.job.ors) else SegmentExchange(self.job)
 
-    def _local(self, found: tuple[list[int], int]) -> Found:
+    def _local(self, found: tuple[list[int], int]) -> BeamResult:
         """Take what a local search came to, which says nothing about the bound."""
         self.order, cost = found
         better = cost < self.cutoff
         self.cutoff = min(cost, self.cutoff)
-        return Found(self.order if better else None, self.cutoff, 0)
+        return BeamResult(self.order if better else None, self.cutoff, 0)
 
 
 def alone(job: Job) -> bool:
@@ -223,7 +223,7 @@ def packable(job: Job, cutoff: int) -> bool:
     return single and 64 * max(job.dearest, cutoff) < WIDE
 
 
-def _near(best: Found, budget: Budget) -> bool:
+def _near(best: BeamResult, budget: Budget) -> bool:
     gap = budget.limits.gap
     return best.order is not None and gap > 0 and close_enough(best.cost, best.bound, gap)
 

@@ -27,7 +27,7 @@ class Call:
 
 
 @dataclass(frozen=True)
-class Thing:
+class Obstacle:
     """What has to move or be done in a job, and why.
 
     Attributes:
@@ -66,19 +66,19 @@ class Blockers:
     """Everything that a job touches, the targets first, then by distance from them."""
 
     machine: Machine
-    things: Mapping[str, Thing]
+    things: Mapping[str, Obstacle]
 
     @property
-    def targets(self) -> tuple[Thing, ...]:
+    def targets(self) -> tuple[Obstacle, ...]:
         """What the job is for."""
         return tuple(thing for thing in self.things.values() if thing.parent is None)
 
     @property
-    def in_the_way(self) -> tuple[Thing, ...]:
+    def in_the_way(self) -> tuple[Obstacle, ...]:
         """The parts that have to move for the targets."""
         return tuple(t for t in self.things.values() if t.is_part and t.parent is not None)
 
-    def under(self, name: str) -> tuple[Thing, ...]:
+    def under(self, name: str) -> tuple[Obstacle, ...]:
         """What stands right under a thing."""
         return tuple(thing for thing in self.things.values() if thing.parent == name)
 
@@ -89,7 +89,7 @@ def blockers(graph: OperationGraph, targets: Iterable[Target], order: Sequence[s
     done = _by_subject(chosen, order)
     targets = tuple(targets)
     aims = dict.fromkeys(target.part for target in targets)
-    things = {name: Thing(name, done.get(name, ()), None, (), 0) for name in aims}
+    things = {name: Obstacle(name, done.get(name, ()), None, (), 0) for name in aims}
     queue = list(things)
     for target in targets:
         if target.state is None:
@@ -133,7 +133,7 @@ def _by_subject(graph: OperationGraph, order: Sequence[str]) -> dict[str, tuple[
 
 
 def _add_below(
-    things: dict[str, Thing],
+    things: dict[str, Obstacle],
     done: Mapping[str, tuple[Operation, ...]],
     above: str,
     below: Mapping[str, Sequence[Call]],
@@ -143,14 +143,14 @@ def _add_below(
     for name, calls in below.items():
         known = things.get(name)
         if known is None:
-            things[name] = Thing(name, done[name], above, tuple(calls), things[above].depth + 1)
+            things[name] = Obstacle(name, done[name], above, tuple(calls), things[above].depth + 1)
             fresh.append(name)
         elif known.parent is not None:
             things[name] = replace(known, calls=(*known.calls, *calls))
     return fresh
 
 
-def _once(thing: Thing) -> Thing:
+def _once(thing: Obstacle) -> Obstacle:
     """With each relation once: what is behind a part is behind each of its joints too."""
     calls: dict[tuple[object, ...], Call] = {}
     for call in thing.calls:

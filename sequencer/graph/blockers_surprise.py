@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sequencer.graph.blockers import Blockers, Thing
+from sequencer.graph.blockers import Blockers, Obstacle
 from sequencer.graph.operations import Because, Kind, OperationGraph
 from sequencer.machine.model import Machine, State
 
@@ -72,7 +72,7 @@ def surprises(graph: OperationGraph, found: Blockers) -> dict[str, Surprise]:
     return dict(sorted(seen.items(), key=lambda item: (item[1].near, -item[1].points, item[1].links)))
 
 
-def _surprise(graph: OperationGraph, found: Blockers, thing: Thing) -> Surprise:
+def _surprise(graph: OperationGraph, found: Blockers, thing: Obstacle) -> Surprise:
     machine, targets = found.machine, found.targets
     homes = {op.position for target in targets for op in target.operations}
     homes |= {machine.parts[target.name].position for target in targets}
@@ -90,7 +90,7 @@ def _surprise(graph: OperationGraph, found: Blockers, thing: Thing) -> Surprise:
     )
 
 
-def _is_near(machine: Machine, thing: Thing, targets: Sequence[Thing]) -> bool:
+def _is_near(machine: Machine, thing: Obstacle, targets: Sequence[Obstacle]) -> bool:
     part, aims = machine.parts[thing.name], [machine.parts[target.name] for target in targets]
     if thing.depth <= 1 or any(a.touches(b) for aim in aims for a in part.boxes for b in aim.boxes):
         return True
@@ -99,7 +99,7 @@ def _is_near(machine: Machine, thing: Thing, targets: Sequence[Thing]) -> bool:
     )
 
 
-def _drains(graph: OperationGraph, thing: Thing) -> tuple[str, ...]:
+def _drains(graph: OperationGraph, thing: Obstacle) -> tuple[str, ...]:
     """The fluids that have to be out before a thing is opened."""
     wet = (
         name.removeprefix(f"{Kind.DRAIN.value} ")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
-from sequencer.graph.openings import Link, openings
+from sequencer.graph.openings import CircleLink, openings
 from sequencer.graph.operations import Clause, FollowRule, Kind, OperationGraph, Reason
 from sequencer.graph.reach import doable, nearest_choice, possible, relevant
 from sequencer.machine.model import Place
@@ -115,10 +115,10 @@ def _unreachable(
 ) -> UnreachableError:
     waits, links = _stuck(graph, failing, done, extra)
     circle = _shortest_circle(waits)
-    near = dict.fromkeys(Link(graph.operations[wait.waits_for], wait.reason) for wait in circle)
+    near = dict.fromkeys(CircleLink(graph.operations[wait.waits_for], wait.reason) for wait in circle)
     far = dict.fromkeys(link for link in links if link not in near)
 
-    def tried(some: Sequence[Link]) -> tuple[list[str], bool]:
+    def tried(some: Sequence[CircleLink]) -> tuple[list[str], bool]:
         """What opens it of these, and whether it is certain that nothing else of them does."""
         places = list(dict.fromkeys(link.reason.place for link in some))[:MOST_PLACES]
         able = {place for place in places if extra or _without(graph, goals, place)}
@@ -181,7 +181,7 @@ def _stuck(
     failing: Sequence[Clause],
     done: set[str],
     extra: Mapping[str, Sequence[Clause]],
-) -> tuple[nx.DiGraph, list[Link]]:
+) -> tuple[nx.DiGraph, list[CircleLink]]:
     """Arcs from what waits to what it waits for in vain, as far as the failing goals lead; and every reason.
 
     What opens a target makes some operation here free that was not, by way of one of these reasons.
@@ -189,7 +189,7 @@ def _stuck(
     import networkx as nx
 
     waits = nx.DiGraph()
-    links: list[Link] = []
+    links: list[CircleLink] = []
     frontier = [name for clause in failing for name in clause.any_of]
     seen: set[str] = set()
     while frontier:
@@ -199,7 +199,7 @@ def _stuck(
         seen.add(name)
         for clause in (*graph.needs[name], *extra.get(name, ())):
             if done.isdisjoint(clause.any_of):
-                links += (Link(graph.operations[other], clause.reason) for other in clause.any_of)
+                links += (CircleLink(graph.operations[other], clause.reason) for other in clause.any_of)
                 for other in clause.any_of:
                     if not waits.has_edge(name, other):
                         waits.add_edge(name, other, reason=clause.reason)

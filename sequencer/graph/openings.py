@@ -21,7 +21,7 @@ MOST_NAMED = 3
 
 
 @dataclass(frozen=True)
-class Link:
+class CircleLink:
     """One link of a circle: what is waited for in vain, and why."""
 
     waited_for: Operation
@@ -37,7 +37,7 @@ class _Change:
 
 
 def openings(
-    machine: Machine, links: Sequence[Link], able: Collection[Place], opens: Callable[[Machine], bool]
+    machine: Machine, links: Sequence[CircleLink], able: Collection[Place], opens: Callable[[Machine], bool]
 ) -> list[str]:
     """The changes that open a circle, in words, the best first.
 
@@ -60,7 +60,7 @@ def openings(
     return list(found)
 
 
-def _states(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
+def _states(machine: Machine, links: Sequence[CircleLink]) -> Iterator[_Change]:
     """A state that a part waited for lacks, and the one relation asking for no more than that."""
     for link in links:
         part = link.waited_for.part
@@ -77,7 +77,7 @@ def _states(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
             )
 
 
-def _strikes(machine: Machine, links: Sequence[Link]) -> Iterator[_Change]:
+def _strikes(machine: Machine, links: Sequence[CircleLink]) -> Iterator[_Change]:
     """One relation struck out."""
     for link in links:
         reason = link.reason

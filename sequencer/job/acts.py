@@ -10,7 +10,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.job.choosing import ChoiceError, Selection, chosen, numbers_text
-from sequencer.job.closing import Told
+from sequencer.job.closing import TypedReading
 from sequencer.job.events import EventKind
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment, Sight
@@ -39,7 +39,7 @@ class By:
 
 
 @dataclass(frozen=True)
-class Said:
+class Outcome:
     """What an act came to.
 
     Attributes:
@@ -101,7 +101,7 @@ def measured(step: Selection, readings: Mapping[str, str]) -> Act:
     """Keep a reading."""
 
     def act(moment: Moment, _by: By) -> Draft:
-        given = Told(readings.get("torque"), readings.get("angle"), readings.get("wear"))
+        given = TypedReading(readings.get("torque"), readings.get("angle"), readings.get("wear"))
         told, op = given.readings, step_of(moment, step)
         if not told:
             raise RefusedError("there is no reading", "give a torque, an angle or a wear")

@@ -20,7 +20,7 @@ from sequencer.machine.called import thing_label, words_of
 from sequencer.machine.model import Machine
 from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.taken import Told
-from sequencer.plan.asking import WORTH, About, Question, free_of, questions
+from sequencer.plan.asking import WORTH, About, OrderQuestion, free_of, questions
 
 ANSWERED = "answered"
 """The key of an event's body that holds the keys of the questions which it answers."""
@@ -37,7 +37,7 @@ MOST = 5
 """Questions that are asked at once."""
 
 
-def open_questions(moment: Moment) -> list[Question]:
+def open_questions(moment: Moment) -> list[OrderQuestion]:
     """The questions that are worth asking now, best first."""
     return list(_asked(_At(moment)))
 
@@ -57,7 +57,7 @@ class _At:
 
 
 @lru_cache(maxsize=4)
-def _asked(at: _At) -> tuple[Question, ...]:
+def _asked(at: _At) -> tuple[OrderQuestion, ...]:
     moment = at.moment
     corrected = moment.state.of(EventKind.CORRECTED)
     asked = {key for one in corrected for key in one.event.body.get(ANSWERED, ())}
@@ -95,13 +95,13 @@ def reply(answers: Answers, file: MachineFile, on: date) -> Act:
 class _Answer:
     """A question with its answer: whether something is free, and what alone was in the way."""
 
-    question: Question
+    question: OrderQuestion
     free: bool
     but: tuple[Told, ...]
     words: str
 
 
-def _meant(asked: Sequence[Question], which: int | str) -> Question:
+def _meant(asked: Sequence[OrderQuestion], which: int | str) -> OrderQuestion:
     """The question of a number, or of a key that a page was shown."""
     if isinstance(which, str):
         found = next((one for one in asked if one.key == which), None)
@@ -115,7 +115,7 @@ def _meant(asked: Sequence[Question], which: int | str) -> Question:
     return asked[which - 1]
 
 
-def _read(machine: Machine, question: Question, text: str) -> _Answer:
+def _read(machine: Machine, question: OrderQuestion, text: str) -> _Answer:
     said = " ".join(text.casefold().replace("\u2019", "'").split()).strip(" .!")
     name = _about(machine, question)
     if said in _UNKNOWN:
@@ -131,7 +131,7 @@ def _read(machine: Machine, question: Question, text: str) -> _Answer:
     return _Answer(question, free=True, but=but, words=f"{name}: nothing but {_listed(machine, but)}")
 
 
-def may_bind(question: Question) -> tuple[Told, ...]:
+def may_bind(question: OrderQuestion) -> tuple[Told, ...]:
     """The things of a question that may have been in the way, or waited for it, alone; none of a pair."""
     if question.about is About.PAIR:
         return ()
@@ -140,7 +140,7 @@ def may_bind(question: Question) -> tuple[Told, ...]:
     )
 
 
-def _about(machine: Machine, question: Question) -> str:
+def _about(machine: Machine, question: OrderQuestion) -> str:
     """What a question was about, in a few words."""
     first, then = question.first, question.then
     if question.places:

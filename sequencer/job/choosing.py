@@ -26,7 +26,7 @@ class ChoiceError(SequencerError):
 
 
 @dataclass(frozen=True)
-class Choice:
+class SelectedOperations:
     """What a selection means: operations in its order, and the steps of its ranges that are superseded."""
 
     ops: tuple[str, ...]
@@ -42,7 +42,7 @@ def chosen(moment: Moment, selection: Selection) -> tuple[str, ...]:
     return selected(moment, selection).ops
 
 
-def selected(moment: Moment, selection: Selection) -> Choice:
+def selected(moment: Moment, selection: Selection) -> SelectedOperations:
     """The same, and what its ranges pass over: steps that a former plan had and the present one has not.
 
     Raises:
@@ -61,10 +61,10 @@ def selected(moment: Moment, selection: Selection) -> Choice:
         choice = _by_number(moment, piece, *numbers.groups())
         found.update(dict.fromkeys(choice.ops))
         passed |= choice.passed
-    return Choice(tuple(found), passed)
+    return SelectedOperations(tuple(found), passed)
 
 
-def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Choice:
+def _by_number(moment: Moment, text: str, first: str, last: str | None) -> SelectedOperations:
     low, high = int(first), int(last or first)
     if high < low or high - low > MOST_WIDE:
         raise ChoiceError(f"{text} runs from {low} to {high}", f"write {high}-{low}" if high < low else "")
@@ -82,7 +82,7 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Choic
     if not names:
         which = f"step {low}, {passed[low]}, is" if low == high else f"steps {numbers_text(list(passed))} are"
         raise ChoiceError(f"{which} in the plan no more", "see next for the steps", code="no-step")
-    return Choice(names, passed)
+    return SelectedOperations(names, passed)
 
 
 def _by_name(moment: Moment, text: str) -> str:

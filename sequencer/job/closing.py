@@ -20,7 +20,7 @@ from sequencer.torque.toolbox import Toolbox
 
 
 @dataclass(frozen=True)
-class Told:
+class TypedReading:
     """What a person said at a gate, as it was typed; None: nothing.
 
     Attributes:
@@ -57,7 +57,7 @@ class Told:
 
 
 @dataclass(frozen=True)
-class Heard:
+class HeardReading:
     """What a reading at a gate comes to.
 
     Attributes:
@@ -73,7 +73,7 @@ class Heard:
     words: tuple[str, ...]
 
 
-def heard(moment: Moment, joint: Joint, told: Told, day: date) -> Heard:
+def heard(moment: Moment, joint: Joint, told: TypedReading, day: date) -> HeardReading:
     """Judge a reading at the gate of ``joint``.
 
     Raises:
@@ -105,10 +105,12 @@ def heard(moment: Moment, joint: Joint, told: Told, day: date) -> Heard:
         "problem": problem,
     }
     left = before if problem else _without(before, stages, names)
-    return Heard(body, problem, lacks_text(joint, left), tuple(_words(joint, readings, stages, names, used)))
+    return HeardReading(
+        body, problem, lacks_text(joint, left), tuple(_words(joint, readings, stages, names, used))
+    )
 
 
-def _stages(joint: Joint, told: Told, open_ones: Sequence[int]) -> tuple[int, ...]:
+def _stages(joint: Joint, told: TypedReading, open_ones: Sequence[int]) -> tuple[int, ...]:
     """The stages that a reading is for: those that were said, else the next, where it can be no other."""
     every = stages_of(joint)
     if told.stages:
@@ -142,7 +144,7 @@ def _fits(joint: Joint, readings: Mapping[str, str], stages: Sequence[int]) -> b
         return False
 
 
-def _fasteners(joint: Joint, told: Told, readings: Mapping[str, str]) -> tuple[str, ...]:
+def _fasteners(joint: Joint, told: TypedReading, readings: Mapping[str, str]) -> tuple[str, ...]:
     every = fasteners_of(joint)
     if told.fasteners:
         return picked(told.fasteners, every, f"fastener of {joint.path}")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Self
 
 from sequencer.errors import SequencerError
 from sequencer.job import acts
-from sequencer.job.acts import Act, By, Draft, RefusedError, Said
+from sequencer.job.acts import Act, By, Draft, Outcome, RefusedError
 from sequencer.job.clock import by_our_clock
 from sequencer.job.desk_acts import Acts
 from sequencer.job.drafted import events_of, refuse_again, said_of
@@ -33,7 +33,7 @@ from sequencer.plan.plan import Plan, Station
 if TYPE_CHECKING:
     pass
 
-__all__ = ["By", "Desk", "RefusedError", "Said"]
+__all__ = ["By", "Desk", "Outcome", "RefusedError"]
 
 
 class Desk(Acts):
@@ -136,7 +136,7 @@ class Desk(Acts):
             self._replay.take(pen.since(self._replay.seq))
             return self._copy.restore(self._replay)
 
-    def write(self, act: Act, by: By | None = None, *, on_words: bool = False) -> Said:
+    def write(self, act: Act, by: By | None = None, *, on_words: bool = False) -> Outcome:
         """Do ``act`` against the state at this moment: its events are all in the journal afterwards, or none.
 
         An act whose id is in the journal already is not done again: what it came to then is the answer.
@@ -153,7 +153,7 @@ class Desk(Acts):
             before = self._replay.state()
             if identity in pen.known([identity]):
                 refuse_again(self._replay.events, identity)
-                return Said((identity,), ("this has been recorded already",), repeated=True)
+                return Outcome((identity,), ("this has been recorded already",), repeated=True)
             moment = self._at(self._sight(on_words=on_words))
             draft = act(moment, by)
             draft.words += told

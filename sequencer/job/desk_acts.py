@@ -9,16 +9,16 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.job import acts, ticking, undoing
-from sequencer.job.acts import Act, By, Said
+from sequencer.job.acts import Act, By, Outcome
 from sequencer.job.choosing import Selection
-from sequencer.job.closing import Told
+from sequencer.job.closing import TypedReading
 from sequencer.job.edits import MachineFile
 from sequencer.job.folder import JobFolder
 from sequencer.job.moment import Moment
 
 if TYPE_CHECKING:
     from sequencer.job.finding import Find
-    from sequencer.job.stopping import Way
+    from sequencer.job.stopping import MadeSafe
     from sequencer.torque.toolbox import Toolbox
 
 
@@ -38,7 +38,7 @@ class Acts(ABC):
         """What is so now."""
 
     @abstractmethod
-    def write(self, act: Act, by: By | None = None, *, on_words: bool = False) -> Said:
+    def write(self, act: Act, by: By | None = None, *, on_words: bool = False) -> Outcome:
         """Judge an act against what is so now, and keep it."""
 
     def done(
@@ -55,7 +55,7 @@ class Acts(ABC):
         anyway: str | None = None,
         prepared: Sequence[str] | bool = (),
         by: By | None = None,
-    ) -> Said:
+    ) -> Outcome:
         """Tick steps; without a selection the whole station that comes next.
 
         A step that was ticked already stays as it is, and that is said. ``anyway`` is the reason for which a
@@ -71,7 +71,7 @@ class Acts(ABC):
         """
         box = self.toolbox() if torque else None
         ticked = prepared if isinstance(prepared, bool) else tuple(prepared)
-        told = Told(torque, angle, wear, wrench, fasteners, stages, source, self.file, box, ticked)
+        told = TypedReading(torque, angle, wear, wrench, fasteners, stages, source, self.file, box, ticked)
         return self.write(ticking.done(selection, told, anyway), by)
 
     def toolbox(self) -> Toolbox | None:
@@ -81,11 +81,11 @@ class Acts(ABC):
         path = self.folder.toolbox
         return load_toolbox(path, self.folder.called(path)) if path else None
 
-    def skip(self, selection: Selection, why: str, *, by: By | None = None) -> Said:
+    def skip(self, selection: Selection, why: str, *, by: By | None = None) -> Outcome:
         """Leave steps out, as the machine stands without need of them; they count as clear from here on."""
         return self.write(ticking.skip(selection, why), by)
 
-    def undo(self, which: str | int | None = None, *, by: By | None = None) -> Said:
+    def undo(self, which: str | int | None = None, *, by: By | None = None) -> Outcome:
         """Take back this device's last act, the event of an id (its first characters do), or a step's tick.
 
         Raises:
@@ -93,15 +93,17 @@ class Acts(ABC):
         """
         return self.write(undoing.undo(which), by)
 
-    def note(self, text: str, step: Selection | None = None, *, by: By | None = None) -> Said:
+    def note(self, text: str, step: Selection | None = None, *, by: By | None = None) -> Outcome:
         """Keep a note, about a step or about the job."""
         return self.write(acts.note(text, step), by, on_words=True)
 
-    def measured(self, step: Selection, readings: Mapping[str, str], *, by: By | None = None) -> Said:
+    def measured(self, step: Selection, readings: Mapping[str, str], *, by: By | None = None) -> Outcome:
         """Keep a reading at a step: ``torque`` with its unit, ``angle``, ``wear``."""
         return self.write(acts.measured(step, readings), by)
 
-    def photo(self, step: Selection | None, content: bytes, text: str = "", *, by: By | None = None) -> Said:
+    def photo(
+        self, step: Selection | None, content: bytes, text: str = "", *, by: By | None = None
+    ) -> Outcome:
         """Keep a photo of a step (or of the job), made small and stripped of place, time and device."""
         from sequencer.job.photos import keep_photo
 
@@ -112,7 +114,9 @@ class Acts(ABC):
         own = By(by.person, by.device, by.time, identity)
         return self.write(acts.photo(step, file, text), own, on_words=True)
 
-    def found(self, find: Find, on: date, reshuffle: Fraction | None = None, *, by: By | None = None) -> Said:
+    def found(
+        self, find: Find, on: date, reshuffle: Fraction | None = None, *, by: By | None = None
+    ) -> Outcome:
         """Add what was found to this job's machine file, and plan the rest anew.
 
         Raises:
@@ -123,7 +127,7 @@ class Acts(ABC):
 
         return self.write(found(find, self.file, on, *_given(reshuffle)), by)
 
-    def did(self, line: str, *, before_now: bool = False, by: By | None = None) -> Said:
+    def did(self, line: str, *, before_now: bool = False, by: By | None = None) -> Outcome:
         """Tell what was done, in a line as one says it: into the machine file, ticks and the plan.
 
         ``before_now``: it was done before what was told so far, and is told from memory. What can't be read
@@ -136,7 +140,7 @@ class Acts(ABC):
 
         return self.write(did(line, self.file, before_now=before_now), by)
 
-    def answer(self, text: str, *, asked_by: str | None = None, by: By | None = None) -> Said:
+    def answer(self, text: str, *, asked_by: str | None = None, by: By | None = None) -> Outcome:
         """Answer the question that the last line left; ``asked_by``: that of this event and of no other.
 
         Raises:
@@ -156,7 +160,7 @@ class Acts(ABC):
         count: int = 1,
         reshuffle: Fraction | None = None,
         by: By | None = None,
-    ) -> Said:
+    ) -> Outcome:
         """A joint is ``seized``, ``broken`` …: put the next usual way out into the plan.
 
         Raises:
@@ -174,7 +178,7 @@ class Acts(ABC):
         reshuffle: Fraction | None = None,
         *,
         by: By | None = None,
-    ) -> Said:
+    ) -> Outcome:
         """Put right what the file says of a part or joint: ``{"head": "E12"}``.
 
         Raises:
@@ -192,13 +196,13 @@ class Acts(ABC):
         reshuffle: Fraction | None = None,
         *,
         by: By | None = None,
-    ) -> Said:
+    ) -> Outcome:
         """Targets that come in the middle of the job."""
         from sequencer.job.turning import also
 
         return self.write(also(off, reach, *_given(reshuffle)), by)
 
-    def turn(self, *, apart: bool = False, by: By | None = None) -> Said:
+    def turn(self, *, apart: bool = False, by: By | None = None) -> Outcome:
         """Begin the reassembly, or (``apart``) take apart again."""
         from sequencer.job import turning
 
@@ -211,7 +215,7 @@ class Acts(ABC):
         chance: float | None = None,
         *,
         by: By | None = None,
-    ) -> Said:
+    ) -> Outcome:
         """Say until when one works tonight; it touches no clock.
 
         Raises:
@@ -222,8 +226,8 @@ class Acts(ABC):
         return self.write(tonight.say(time, until, chance), by, on_words=True)
 
     def stop(
-        self, why: str = "", way: Way | None = None, seen: Sequence[str] = (), *, by: By | None = None
-    ) -> Said:
+        self, why: str = "", way: MadeSafe | None = None, seen: Sequence[str] = (), *, by: By | None = None
+    ) -> Outcome:
         """Stop the clock; what can't be left so is recorded with it.
 
         ``way``: it was made safe first, as ``way_out`` offers it: some was put back, or work went on to the
@@ -236,7 +240,7 @@ class Acts(ABC):
 
         return self.write(stopping.stop(why, way, seen), by, on_words=way is None)
 
-    def resume(self, *, by: By | None = None) -> Said:
+    def resume(self, *, by: By | None = None) -> Outcome:
         """Start the clock, or go on after a stop."""
         return self.write(acts.resume(), by, on_words=True)
 

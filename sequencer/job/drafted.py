@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from sequencer.job.acts import By, Draft, RefusedError, Said
+from sequencer.job.acts import By, Draft, Outcome, RefusedError
 from sequencer.job.events import TOLD, Event, EventKind, Recorded
 from sequencer.job.state import ALONG, JobState
 
@@ -35,7 +35,7 @@ def refuse_again(events: Iterable[Recorded], identity: str) -> None:
         )
 
 
-def said_of(draft: Draft, made: Sequence[Event], before: JobState, after: JobState) -> Said:
+def said_of(draft: Draft, made: Sequence[Event], before: JobState, after: JobState) -> Outcome:
     """What an act came to, with what has left the plan by it and what is wrong with a clock."""
     clocks = (
         f"the clock of {gone.device or 'this device'} went back by {gone.seconds:.0f} s: "
@@ -43,7 +43,7 @@ def said_of(draft: Draft, made: Sequence[Event], before: JobState, after: JobSta
         for gone in after.backward[len(before.backward) :]
     )
     words = (*draft.words, *_gone(draft, before, after), *clocks)
-    return Said(tuple(event.id for event in made), words, draft.ops)
+    return Outcome(tuple(event.id for event in made), words, draft.ops)
 
 
 def _gone(draft: Draft, before: JobState, after: JobState) -> Iterator[str]:

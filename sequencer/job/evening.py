@@ -28,7 +28,7 @@ MOST_RISKS = 2
 
 
 @dataclass(frozen=True)
-class Wish:
+class EveningWish:
     """Until when somebody works, and how sure they want to be of the place where they stop, from 0 to 1.
 
     ``floats``: it begins once the clock is started, so that ``until`` is only when it would be if begun now.
@@ -100,7 +100,7 @@ class Evening:
     rest: Plan
     risks: tuple[Risk, ...]
     halts: tuple[Halt, ...] = ()
-    wish: Wish | None = None
+    wish: EveningWish | None = None
 
     @cached_property
     def until(self) -> Plan:
@@ -145,7 +145,7 @@ def evening(
     person: str,
     seconds: float,
     chance: float = CHANCE,
-    wish: Wish | None = None,
+    wish: EveningWish | None = None,
     now: datetime | None = None,
 ) -> Evening:
     """How far somebody gets in so many seconds from ``now``, by what this job has taken so far.

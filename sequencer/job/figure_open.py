@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from sequencer.graph.operations import Kind
 from sequencer.job.acts import Draft, RefusedError
-from sequencer.job.closing import Told
+from sequencer.job.closing import TypedReading
 from sequencer.job.figure_words import HAND_TIGHT, Figure
 from sequencer.job.figures import write_figure
 from sequencer.job.gates import gate_faults, gate_joint, is_open
@@ -22,7 +22,7 @@ BY_HAND, GATES = "by_hand", "gates"
 """Keys of a tick's body: why these gates were closed without a figure."""
 
 
-def by_hand(moment: Moment, ops: Sequence[str], told: Told) -> Mapping[str, object]:
+def by_hand(moment: Moment, ops: Sequence[str], told: TypedReading) -> Mapping[str, object]:
     """What the tick says of the open figures among ``ops``: done up by hand, and why.
 
     Raises:
@@ -59,7 +59,7 @@ def refuse_open(moment: Moment, ops: Sequence[str], faults: Sequence[str]) -> No
     )
 
 
-def figure_told(draft: Draft, joint: Joint | None, told: Told) -> Joint:
+def figure_told(draft: Draft, joint: Joint | None, told: TypedReading) -> Joint:
     """What was read at an open figure is the figure, with where it is from: into the file, by its own rules.
 
     Raises:

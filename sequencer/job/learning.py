@@ -15,13 +15,13 @@ from sequencer.graph.operations import Kind as OpKind
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
-from sequencer.job.pace import Pace, records_of
-from sequencer.job.timed import Timed, judged_by, others, timed
+from sequencer.job.pace import PersonalPace, records_of
+from sequencer.job.timed import TimedStretch, judged_by, others, timed
 from sequencer.machine.learned import Rate
 from sequencer.machine.model import Joint
 from sequencer.machine.relations import relations
 from sequencer.plan.looks_kinds import kind_name
-from sequencer.plan.records import Cell, Record, Told
+from sequencer.plan.records import Cell, JobRecord, ToldPace
 
 if TYPE_CHECKING:
     from sequencer.machine.edit import Editor
@@ -36,7 +36,7 @@ FARTHEST = Fraction(8)
 """A time that is so many times what the file says, or as little a share of it, is an interruption or a tick
 that was caught up on."""
 
-_NO_PACE = Pace()
+_NO_PACE = PersonalPace()
 _FROM = {"file": "the file has", "default": "usual are"}
 """Where the time that a joint has is from."""
 
@@ -56,7 +56,7 @@ class Offer:
     edits: tuple[Edit, ...]
 
 
-def offers(moment: Moment, person: str, origin: Path, former: Pace = _NO_PACE) -> tuple[Offer, ...]:
+def offers(moment: Moment, person: str, origin: Path, former: PersonalPace = _NO_PACE) -> tuple[Offer, ...]:
     """What was found and timed on this job and is not in the file at ``origin``, relation by relation.
 
     ``former`` is the person's pace as it was known before the job.
@@ -140,7 +140,7 @@ def _held(joint: dict[str, Any]) -> str:
     return f"{count}{joint['kind']}{head}"
 
 
-def _timed(moment: Moment, person: str, former: Pace) -> Iterator[Offer]:
+def _timed(moment: Moment, person: str, former: PersonalPace) -> Iterator[Offer]:
     """New times for joints that were done by themselves and took far more or less than the file says.
 
     A file learns what is the machine's: what the person's own pace makes of it, told from all else that they
@@ -172,7 +172,7 @@ def _is_new_time(known: Fraction, seconds: Fraction, much: Fraction) -> bool:
     return far and 1 / FARTHEST <= share <= FARTHEST
 
 
-def _taken_alone(moment: Moment, told: Iterable[Timed]) -> dict[str, Fraction]:
+def _taken_alone(moment: Moment, told: Iterable[TimedStretch]) -> dict[str, Fraction]:
     """Seconds that joints took which were undone by themselves, without the way there and the tool change."""
     taken: dict[str, list[Fraction]] = {}
     for one in told:
@@ -184,7 +184,9 @@ def _taken_alone(moment: Moment, told: Iterable[Timed]) -> dict[str, Fraction]:
     return {path: median(all_of) for path, all_of in taken.items() if path.partition("/")[0] in parts}
 
 
-def _factors(moment: Moment, person: str, former: Pace, told: Iterable[Timed]) -> Callable[[Joint], Fraction]:
+def _factors(
+    moment: Moment, person: str, former: PersonalPace, told: Iterable[TimedStretch]
+) -> Callable[[Joint], Fraction]:
     """How many times as long as in the file they take for a joint, by these stretches and former jobs."""
     known = judged_by(moment, person, records_of(former), told).known
     return lambda joint: known.factor(
@@ -192,7 +194,7 @@ def _factors(moment: Moment, person: str, former: Pace, told: Iterable[Timed]) -
     )
 
 
-def new_pace(moment: Moment, person: str, former: Pace) -> Pace | None:
+def new_pace(moment: Moment, person: str, former: PersonalPace) -> PersonalPace | None:
     """The person's pace with this job in it; None where the job tells nothing new of them.
 
     A joint whose time is the file's to learn says nothing of the person. A job that was learned before tells
@@ -209,7 +211,7 @@ def new_pace(moment: Moment, person: str, former: Pace) -> Pace | None:
     day = f"{ticks[-1].time.astimezone():%Y-%m-%d}" if ticks else ""
     rust = moment.machine.condition.rust or ""
     with_it = replace(former, person=person).having(
-        Record(
+        JobRecord(
             moment.card.id,
             _rounded(told.told),
             moment.machine.name,
@@ -221,10 +223,10 @@ def new_pace(moment: Moment, person: str, former: Pace) -> Pace | None:
     return None if with_it == former else with_it
 
 
-def _rounded(told: Mapping[Cell, Told]) -> dict[Cell, Told]:
+def _rounded(told: Mapping[Cell, ToldPace]) -> dict[Cell, ToldPace]:
     """As a file keeps it: what is told twice is then the same."""
     return {
-        cell: Told(math.log(float(f"{math.exp(one.log):.4g}")), float(f"{one.weight:.4g}"))
+        cell: ToldPace(math.log(float(f"{math.exp(one.log):.4g}")), float(f"{one.weight:.4g}"))
         for cell, one in told.items()
         if float(f"{one.weight:.4g}")
     }

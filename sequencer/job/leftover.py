@@ -15,7 +15,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import REACHES, Kind, subjects
 from sequencer.job.bags import needs_bag
 from sequencer.job.leftover_alike import count_weight, likeness_of
-from sequencer.job.marks import Said, marks
+from sequencer.job.marks import MarkSaid, marks
 from sequencer.job.moment import Moment
 from sequencer.job.state import JobState, Tick
 from sequencer.machine.called import joints_in
@@ -213,7 +213,7 @@ def _together(state: JobState, tick: Tick | None) -> int:
 
 def _read(job: _Job, joint: Joint) -> int | None:
     """How many of a joint's fasteners a torque was read at."""
-    said = [mark for mark in job.said.get(joint.path, ()) if mark.stands and mark.said is Said.READING]
+    said = [mark for mark in job.said.get(joint.path, ()) if mark.stands and mark.said is MarkSaid.READING]
     if not said:
         return None
     return len({name for mark in said for name in (mark.fasteners or fasteners_of(joint))})

@@ -23,7 +23,7 @@ _OPENS = frozenset((Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
 _FASTENS = frozenset((Kind.FASTEN, Kind.TIGHTEN, Kind.RETIGHTEN))
 
 
-class Said(Enum):
+class MarkSaid(Enum):
     """What a mark is; the value is its word in the record."""
 
     READING = "reading"
@@ -58,7 +58,7 @@ class Mark:
         superseded: What came after it; None as long as it stands.
     """
 
-    said: Said
+    said: MarkSaid
     event: tuple[str, str]
     time: datetime
     person: str
@@ -86,7 +86,7 @@ class Mark:
 
     def problem_now(self, joint: Joint) -> str:
         """Why it does not hold: as it was said then, or against what the file asks by now."""
-        if self.problem or self.said is not Said.READING:
+        if self.problem or self.said is not MarkSaid.READING:
             return self.problem
         try:
             return judge(joint, self.torque or None, self.angle or None, self.stages).problem or ""
@@ -120,15 +120,15 @@ def marks(state: JobState) -> Mapping[str, tuple[Mark, ...]]:
 def _mark(event: Event, op: str) -> Mark | None:
     body = event.body
     mark = Mark(
-        Said.READING, (event.id, str(body.get(ALONG, event.id))), event.time, event.person,
+        MarkSaid.READING, (event.id, str(body.get(ALONG, event.id))), event.time, event.person,
         why=str(body.get("anyway") or body.get("by_hand") or body.get("why") or ""),
     )  # fmt: skip
     if event.kind is EventKind.DONE and op in body.get("gates", ()):
-        return replace(mark, said=Said.HAND)
+        return replace(mark, said=MarkSaid.HAND)
     if event.kind is EventKind.SKIPPED:
-        return replace(mark, said=Said.SKIP)
+        return replace(mark, said=MarkSaid.SKIP)
     if event.kind is EventKind.DONE:
-        return replace(mark, said=Said.OVERRIDE) if body.get("anyway") else None
+        return replace(mark, said=MarkSaid.OVERRIDE) if body.get("anyway") else None
     if event.kind is not EventKind.MEASURED or not (body.get("torque") or body.get("angle")):
         return None
     return replace(
@@ -173,7 +173,7 @@ def covered(joint: Joint, said: Sequence[Mark]) -> frozenset[tuple[int, str]]:
     return frozenset(
         cell
         for mark in said
-        if mark.said is Said.READING and mark.stands and not mark.problem_now(joint)
+        if mark.said is MarkSaid.READING and mark.stands and not mark.problem_now(joint)
         for cell in mark.covers(joint)
     )
 
@@ -195,14 +195,14 @@ def lacking(joint: Joint, said: Sequence[Mark]) -> dict[int, tuple[str, ...]]:
 
 def overridden(said: Sequence[Mark]) -> Mark | None:
     """The override by which a gate is closed; None for none."""
-    return next((mark for mark in reversed(said) if mark.said is Said.OVERRIDE and mark.stands), None)
+    return next((mark for mark in reversed(said) if mark.said is MarkSaid.OVERRIDE and mark.stands), None)
 
 
 def by_hand(joint: Joint, said: Sequence[Mark]) -> Mark | None:
     """The mark by which an open figure was closed by hand; None for none, and once somebody says a figure."""
     if joint.torque is None or not joint.torque.open:
         return None
-    return next((mark for mark in reversed(said) if mark.said is Said.HAND and mark.stands), None)
+    return next((mark for mark in reversed(said) if mark.said is MarkSaid.HAND and mark.stands), None)
 
 
 def closed(joint: Joint, said: Sequence[Mark]) -> bool:
@@ -213,9 +213,9 @@ def closed(joint: Joint, said: Sequence[Mark]) -> bool:
 def read_anew(joint: Joint, said: Sequence[Mark]) -> Iterator[Mark]:
     """The same marks; a reading that later ones cover whole says so."""
     for place, mark in enumerate(said):
-        later = [m for m in said[place + 1 :] if m.stands and m.said is Said.READING]
+        later = [m for m in said[place + 1 :] if m.stands and m.said is MarkSaid.READING]
         over = mark.covers(joint) <= {cell for m in later for cell in m.covers(joint)} if later else False
-        if mark.said is not Said.OVERRIDE and mark.stands and over:
+        if mark.said is not MarkSaid.OVERRIDE and mark.stands and over:
             yield replace(mark, superseded=Superseded("read anew", later[-1].time, later[-1].person))
         else:
             yield mark

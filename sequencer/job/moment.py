@@ -14,7 +14,7 @@ from sequencer.job.bags import Bag, numbered
 from sequencer.job.card import Card
 from sequencer.job.events import EventKind
 from sequencer.job.labels import Label, labels
-from sequencer.job.practised import Asked, in_practice, read_not_kept
+from sequencer.job.practised import LastAsked, in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.hours import Hours
@@ -43,9 +43,9 @@ class Sight:
         return derive(self.machine)
 
     @cached_property
-    def asked(self) -> Asked:
+    def asked(self) -> LastAsked:
         """What was found out about its jobs in asking for good practice."""
-        return Asked()
+        return LastAsked()
 
 
 @dataclass(frozen=True)

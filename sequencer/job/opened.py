@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import accumulate
 
-from sequencer.job.evening import Halt, Wish, halts_of, working_seconds
+from sequencer.job.evening import EveningWish, Halt, halts_of, working_seconds
 from sequencer.job.moment import Moment
 from sequencer.job.status import stops_ahead
 from sequencer.job.timed import known_of
@@ -46,7 +46,7 @@ class Opening:
     ahead: float
     at: datetime
     has: float
-    wish: Wish | None
+    wish: EveningWish | None
 
     @property
     def late(self) -> bool:
@@ -90,7 +90,7 @@ def _opening(
     i: int,
     j: int,
     has: float,
-    wish: Wish | None,
+    wish: EveningWish | None,
     now: datetime,
 ) -> Opening:
     return Opening(

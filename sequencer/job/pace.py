@@ -20,7 +20,7 @@ from sequencer.errors import SequencerError
 from sequencer.machine.learned import COMMON, Learned, Rate
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.looks_kinds import kind_name
-from sequencer.plan.records import Cell, Record, Told, known_from
+from sequencer.plan.records import Cell, JobRecord, ToldPace, known_from
 
 FEWEST = 5
 """Samples that a factor stands for where nobody says how many."""
@@ -55,31 +55,31 @@ class KindPace:
 
 
 @dataclass(frozen=True)
-class Pace:
+class PersonalPace:
     """A person's: what each job told, the oldest first, and factors that hold for all, by kind."""
 
     person: str = ""
-    jobs: tuple[Record, ...] = ()
+    jobs: tuple[JobRecord, ...] = ()
     kinds: Mapping[str, KindPace] = field(default_factory=dict)
 
-    def having(self, record: Record) -> Pace:
+    def having(self, record: JobRecord) -> PersonalPace:
         """With one more job, in the place of what the same job told before."""
         others = [one for one in self.jobs if one.job != record.job]
         return replace(self, jobs=(*others, record)[-MOST:])
 
 
-def records_of(pace: Pace) -> tuple[Record, ...]:
+def records_of(pace: PersonalPace) -> tuple[JobRecord, ...]:
     """All that it tells; what belongs to no job first."""
     told = {
-        Cell(COMMON if kind == OTHER else kind, False): Told(
+        Cell(COMMON if kind == OTHER else kind, False): ToldPace(
             math.log(own.factor), min(own.samples, MOST) / SAMPLE**2
         )
         for kind, own in pace.kinds.items()
     }
-    return (*([Record("", told)] if told else []), *pace.jobs)
+    return (*([JobRecord("", told)] if told else []), *pace.jobs)
 
 
-def factors(pace: Pace, machine: Machine) -> dict[str, KindPace]:
+def factors(pace: PersonalPace, machine: Machine) -> dict[str, KindPace]:
     """What it comes to for each kind that it tells of, and for other work; samples as good as those told."""
     records = records_of(pace)
     known = known_from(records, machine, pace.person)
@@ -94,7 +94,7 @@ def factors(pace: Pace, machine: Machine) -> dict[str, KindPace]:
     }
 
 
-def at_pace(machine: Machine, pace: Pace) -> Machine:
+def at_pace(machine: Machine, pace: PersonalPace) -> Machine:
     """The machine with its times at this person's pace, and with all that is known of them.
 
     Where the times of its joints are from is said. Changes of tool and place stay at the file's ``pace``, as
@@ -151,7 +151,7 @@ class _Times:
         )
 
 
-def pace_text(pace: Pace) -> str:
+def pace_text(pace: PersonalPace) -> str:
     """The pace file."""
     lines = [_HEAD, f"person = {json.dumps(pace.person)}", ""]
     for kind in sorted(pace.kinds):
@@ -178,7 +178,7 @@ _RATES = ("trouble", "luck")
 _TABLES = {"times": False, "in_ranges": True}
 
 
-def read_pace(path: Path) -> Pace:
+def read_pace(path: Path) -> PersonalPace:
     """Read a pace file.
 
     Raises:
@@ -207,23 +207,27 @@ def read_pace(path: Path) -> Pace:
                 f"{path}: kinds.{kind} has no factor between 0 and 100", "write factor = 1.2"
             )
         found[kind] = KindPace(Fraction(str(factor)), _count(about.get("samples")))
-    return Pace(person, tuple(_record(path, number, one) for number, one in enumerate(jobs, 1)), found)
+    return PersonalPace(
+        person, tuple(_record(path, number, one) for number, one in enumerate(jobs, 1)), found
+    )
 
 
-def _record(path: Path, number: int, about: object) -> Record:
+def _record(path: Path, number: int, about: object) -> JobRecord:
     """A job of the file."""
-    told: dict[Cell, Told] = {}
+    told: dict[Cell, ToldPace] = {}
     tables = about if isinstance(about, dict) else {}
     for table, ranged in _TABLES.items():
         pairs = tables.get(table, {})
         for kind, pair in pairs.items() if isinstance(pairs, dict) else [(table, None)]:
-            if not (isinstance(pair, list) and len(pair) == len(Told._fields) and all(map(_is_number, pair))):
+            if not (
+                isinstance(pair, list) and len(pair) == len(ToldPace._fields) and all(map(_is_number, pair))
+            ):
                 raise SequencerError(
                     f"{path}: job {number} says no times for {kind!r}",
                     f"write it as {json.dumps(kind)} = [1.2, 10], or take the job out",
                 )
             cell = Cell(COMMON if kind == OTHER else kind, ranged)
-            told[cell] = Told(math.log(pair[0]), float(pair[1]))
+            told[cell] = ToldPace(math.log(pair[0]), float(pair[1]))
     rates: dict[str, Rate] = {}
     for key in _RATES:
         pair = tables.get(key, [0, 0])
@@ -236,7 +240,7 @@ def _record(path: Path, number: int, about: object) -> Record:
     words = {key: tables.get(key, "") for key in _ABOUT}
     if not told or not words["job"] or not all(isinstance(word, str) for word in words.values()):
         raise SequencerError(f"{path}: job {number} is no record", "take it out, or learn it anew")
-    return Record(told=told, **words, trouble=rates["trouble"], luck=rates["luck"])
+    return JobRecord(told=told, **words, trouble=rates["trouble"], luck=rates["luck"])
 
 
 def _is_number(value: Any) -> bool:  # noqa: ANN401 - whatever a file holds

@@ -8,7 +8,7 @@ from typing import Any
 
 from sequencer.graph.operations import OperationGraph
 from sequencer.plan.plan import GoodPractice
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.keep import every_rule
 from sequencer.plan.practice.onward import begun
 from sequencer.plan.practice.rules import Dropped, RuleName, Why, kept_by
@@ -36,13 +36,13 @@ def read_not_kept(body: Mapping[str, Any]) -> tuple[Dropped, ...]:
     )
 
 
-class Asked:
+class LastAsked:
     """The whole job that was asked about last, each way: act by act it is the same one."""
 
     def __init__(self) -> None:
-        self._known: dict[bool, Job] = {}
+        self._known: dict[bool, PracticeJob] = {}
 
-    def as_known(self, job: Job) -> Job:
+    def as_known(self, job: PracticeJob) -> PracticeJob:
         """The same job, with what was found out about it before."""
         if self._known.get(job.back) != job:
             self._known[job.back] = job
@@ -55,7 +55,7 @@ def in_practice(
     gone: Collection[str],
     order: Sequence[str],
     known: Collection[Dropped],
-    asked: Asked,
+    asked: LastAsked,
     *,
     back: bool,
 ) -> bool:
@@ -70,7 +70,7 @@ def in_practice(
         asked: What was asked about before.
         back: Whether it is the way back.
     """
-    left = Job(rest.restricted(order), back)
+    left = PracticeJob(rest.restricted(order), back)
     job, onward = begun(whole, gone, left)
     told = {(one.name, one.subject) for one in known}
     rules = every_rule(asked.as_known(job), onward).rules

@@ -14,7 +14,7 @@ from sequencer.job.closing import lacks_text
 from sequencer.job.events import EventKind
 from sequencer.job.figures import FIGURE
 from sequencer.job.gates import gate_joint, gate_of, is_open
-from sequencer.job.marks import Mark, Said, by_hand, closed, lacking, marks, overridden, read_anew
+from sequencer.job.marks import Mark, MarkSaid, by_hand, closed, lacking, marks, overridden, read_anew
 from sequencer.job.moment import Moment
 from sequencer.machine.model import PLUG, Joint
 from sequencer.plan.present import Direction
@@ -22,7 +22,7 @@ from sequencer.plan.readings import asked_of
 
 
 @dataclass(frozen=True)
-class Entry:
+class RecordEntry:
     """One joint in the record.
 
     Attributes:
@@ -80,7 +80,7 @@ class Entry:
         return self._of_last("wrench")
 
     def _of_last(self, what: str) -> str:
-        found = (m for m in reversed(self.marks) if m.stands and m.said is Said.READING)
+        found = (m for m in reversed(self.marks) if m.stands and m.said is MarkSaid.READING)
         mark = next(found, None)
         return str(getattr(mark, what)) if mark else ""
 
@@ -89,7 +89,7 @@ OPEN, OVERRIDDEN, CLOSED = "open", "overridden", "closed"
 _RANK = {OPEN: 0, OVERRIDDEN: 1, CLOSED: 2}
 
 
-def torque_record(moment: Moment) -> tuple[Entry, ...]:
+def torque_record(moment: Moment) -> tuple[RecordEntry, ...]:
     """The record as it is now; open joints first, then overridden ones, each in the order of the steps."""
     said = marks(moment.state)
     joints = (gate_joint(moment, gate_of(moment.machine, path)) for path in _touched(moment))
@@ -117,14 +117,14 @@ def _touched(moment: Moment) -> list[str]:
     return list(dict.fromkeys(paths))
 
 
-def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> Entry:
+def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> RecordEntry:
     asked = asked_of(joint)
     state, why = _judged(moment, joint, said)
     due = joint.torque.again if joint.torque else None
     again = due is not None and state != OPEN
     if again:
         state, why = OPEN, "; ".join(filter(None, (f"due once more: {due}", why and f"overridden: {why}")))
-    return Entry(
+    return RecordEntry(
         joint=joint.path,
         asked=asked.text if asked else "",
         tolerance=float(asked.tolerance * 100) if asked else 0.0,
@@ -147,11 +147,11 @@ def _figure(moment: Moment, joint: Joint) -> str:
 
 def _judged(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> tuple[str, str]:
     if (anyway := overridden(said) or by_hand(joint, said)) is not None:
-        return OVERRIDDEN, anyway.why if anyway.said is Said.OVERRIDE else f"no figure: {anyway.why}"
+        return OVERRIDDEN, anyway.why if anyway.said is MarkSaid.OVERRIDE else f"no figure: {anyway.why}"
     if closed(joint, said):
         return CLOSED, ""
     standing = [mark for mark in said if mark.stands]
-    if standing and standing[-1].said is Said.SKIP:
+    if standing and standing[-1].said is MarkSaid.SKIP:
         return OPEN, f"skipped: {standing[-1].why}"
     if not standing:
         waiting = moment.present.direction is Direction.TOGETHER
@@ -167,7 +167,7 @@ def _odd(joint: Joint, said: tuple[Mark, ...]) -> list[str]:
         f"{mark.problem_now(joint)} (read {mark.time.astimezone():%Y-%m-%d %H:%M}"
         f"{f', {mark.person}' if mark.person else ''})"
         for mark in said
-        if mark.stands and mark.said is Said.READING and mark.problem_now(joint)
+        if mark.stands and mark.said is MarkSaid.READING and mark.problem_now(joint)
     ]
 
 
@@ -185,7 +185,7 @@ def reservations(moment: Moment) -> tuple[tuple[str, str], ...]:
     return (*steps, *((entry.joint, "; ".join(_reserved(entry))) for entry in gates))
 
 
-def _reserved(entry: Entry) -> list[str]:
+def _reserved(entry: RecordEntry) -> list[str]:
     first = {OPEN: f"torque open: {entry.why}", OVERRIDDEN: f"torque overridden: {entry.why}"}
     own = first.get(entry.state)
     return [*([own] if own else []), *(text for text in entry.odd if not own or text not in own)]

@@ -27,7 +27,7 @@ ENOUGH_SECONDS = 300
 
 
 @dataclass(frozen=True)
-class Pace:
+class PaceSoFar:
     """How a person's times compare with the plan's: ``factor`` 1.2 is a fifth slower."""
 
     person: str
@@ -56,7 +56,7 @@ class Leaving(Leavable):
 
 
 @dataclass(frozen=True)
-class Status:
+class JobStatus:
     """A job at a glance.
 
     Attributes:
@@ -79,7 +79,7 @@ class Status:
     steps: int
     planned_seconds: float
     hours: Hours | None
-    pace: Pace | None
+    pace: PaceSoFar | None
     worked_seconds: float
     running: bool
     started: bool
@@ -97,12 +97,12 @@ class Status:
     unread: int
 
 
-def status(moment: Moment, person: str = "") -> Status:
+def status(moment: Moment, person: str = "") -> JobStatus:
     """How the job stands at ``moment``; what is left is told at ``person``'s pace."""
     state, plan = moment.state, moment.plan
     left = float(plan.totals.seconds)
     done = [op for op in state.ticks if op in {name for _, name in state.steps}]
-    return Status(
+    return JobStatus(
         title=moment.card.title,
         done=len(done),
         skipped=tuple(state.skipped.values()),
@@ -141,13 +141,13 @@ def _open_gates(moment: Moment) -> Iterator[str]:
             yield entry.joint
 
 
-def pace_of(moment: Moment, person: str) -> Pace | None:
+def pace_of(moment: Moment, person: str) -> PaceSoFar | None:
     """The person's own pace on this job: time taken over time planned, over what they ticked themselves."""
     near = [one for one in timed(moment, person) if one.taken <= one.planned * FARTHEST]
     planned = sum(one.planned for one in near)
     if planned < ENOUGH_SECONDS:
         return None
-    return Pace(person, sum(one.taken for one in near) / planned, sum(one.ticked for one in near))
+    return PaceSoFar(person, sum(one.taken for one in near) / planned, sum(one.ticked for one in near))
 
 
 def hours_left(moment: Moment, person: str) -> Hours | None:

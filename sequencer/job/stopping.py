@@ -10,7 +10,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Op
 from sequencer.job import ticking
 from sequencer.job.acts import Act, By, Draft, RefusedError, steps_text
-from sequencer.job.closing import Told
+from sequencer.job.closing import TypedReading
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.job.status import stops_ahead
@@ -19,21 +19,21 @@ from sequencer.job.way_out import WayOut, ways_out
 PUT_BACK = "put back so that the machine can be left"
 
 
-class Way(Enum):
+class MadeSafe(Enum):
     """What was done to make the machine safe; the value is how a form says it."""
 
     BACK = "back"
     ON = "on"
 
 
-def stop(why: str, way: Way | None, seen: Sequence[str]) -> Act:
+def stop(why: str, way: MadeSafe | None, seen: Sequence[str]) -> Act:
     """Stop the clock, as it is or once a way out was gone."""
 
     def act(moment: Moment, by: By) -> Draft:
         if way is None:
             return _as_it_is(moment, why)
         found = _offered(moment, way, seen, by)
-        return _put_back(moment, found, why) if way is Way.BACK else _gone_on(moment, found, why, by)
+        return _put_back(moment, found, why) if way is MadeSafe.BACK else _gone_on(moment, found, why, by)
 
     return act
 
@@ -53,10 +53,10 @@ def _as_it_is(moment: Moment, why: str) -> Draft:
     return draft
 
 
-def _offered(moment: Moment, way: Way, seen: Sequence[str], by: By) -> WayOut:
+def _offered(moment: Moment, way: MadeSafe, seen: Sequence[str], by: By) -> WayOut:
     """The way as it is offered now; one that somebody has seen must still be the same."""
     ways = ways_out(moment, by.person, by.time or datetime.now(UTC))
-    found = next((one for one in ways if one.onward is (way is Way.ON)), None)
+    found = next((one for one in ways if one.onward is (way is MadeSafe.ON)), None)
     if found is None:
         raise RefusedError(
             "there is no such way to make it safe, or none is needed", "see stop and status", code="no-way"
@@ -91,7 +91,7 @@ def _gone_on(moment: Moment, found: WayOut, why: str, by: By) -> Draft:
             f"tick them one by one up to step {moment.state.number(found.ops[-1])}, then stop",
             code="one-by-one",
         )
-    draft = ticking.done(list(found.ops), Told(), None)(moment, by)
+    draft = ticking.done(list(found.ops), TypedReading(), None)(moment, by)
     draft.words = [word for word in draft.words if not word.startswith("the clock was stopped")]
     text = f"on to step {moment.state.number(found.ops[-1])}"
     draft.add(EventKind.STOPPED, {"why": why.strip(), "safe": text})

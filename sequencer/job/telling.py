@@ -25,7 +25,7 @@ from sequencer.job.told.last import (
     SAY_AGAIN,
     WAY,
     Entries,
-    Told,
+    ToldAct,
     changes_of,
     folded,
     labels,
@@ -42,7 +42,7 @@ from sequencer.machine.faults import MachineFileError
 from sequencer.machine.survey.words import listed, small
 from sequencer.spoken import Context, read
 from sequencer.spoken.readback import said_back
-from sequencer.spoken.values import Correction, Did, Line, Name, Question, Reason
+from sequencer.spoken.values import Correction, Did, Line, Name, ToldQuestion, ToldReason
 
 
 def did(line: str, file: MachineFile, *, before_now: bool = False) -> Act:
@@ -96,7 +96,7 @@ class _At:
         return Story(self.moment, content.decode("utf-8"), self.file.name, self.file.path.parent)
 
 
-def _last_did(moment: Moment, last: Told | None) -> Did | None:
+def _last_did(moment: Moment, last: ToldAct | None) -> Did | None:
     if last is None or not last.entries:
         return None
     return next((one for one in reversed(last.dids(moment)) if isinstance(one, Did)), None)
@@ -118,7 +118,7 @@ def _draft(
     entries: Entries,
     back: str,
     part: str | None,
-    asks: Question | None,
+    asks: ToldQuestion | None,
     amends: str = "",
 ) -> Draft:
     draft, kept = Draft(at_any_rate=True), story.kept
@@ -158,7 +158,7 @@ def _draft(
     return draft
 
 
-def _asks(question: Question | None) -> dict[str, Any] | None:
+def _asks(question: ToldQuestion | None) -> dict[str, Any] | None:
     if question is None:
         return None
     return {"about": question.about, "text": question.text, "choices": list(question.choices)}
@@ -195,7 +195,7 @@ def _anyway(moment: Moment, story: Story, ops: Sequence[str]) -> str | None:
 
 
 def _amended(
-    moment: Moment, by: By, file: MachineFile, last: Told, entry: tuple[str, ...], reading: Line
+    moment: Moment, by: By, file: MachineFile, last: ToldAct, entry: tuple[str, ...], reading: Line
 ) -> Draft:
     """The last act anew, with what was wrong put right."""
     former = _last_did(moment, last)
@@ -227,7 +227,7 @@ def _former(moment: Moment, ids: Sequence[str]) -> list[str]:
     ]
 
 
-def _kept_open(at: _At, last: Told, entry: tuple[str, ...], reading: Line) -> Draft:
+def _kept_open(at: _At, last: ToldAct, entry: tuple[str, ...], reading: Line) -> Draft:
     """What changes nothing: a correction that is not clear is asked about; an answer leaves it as it was."""
     story = at.story()
     if entry[0] == ANSWER:
@@ -236,7 +236,7 @@ def _kept_open(at: _At, last: Told, entry: tuple[str, ...], reading: Line) -> Dr
     return _draft(at, story, (*last.entries, entry), back, last.part, reading.question, last.root.event.id)
 
 
-def _said_again(moment: Moment, last: Told) -> Draft:
+def _said_again(moment: Moment, last: ToldAct) -> Draft:
     draft = Draft(at_any_rate=True)
     ids = [one.event.id for one in last.events]
     for gone in (*ids, *_former(moment, ids)):
@@ -245,12 +245,12 @@ def _said_again(moment: Moment, last: Told) -> Draft:
     return draft
 
 
-def _way(at: _At, last: Told, text: str) -> Draft:
+def _way(at: _At, last: ToldAct, text: str) -> Draft:
     """What the last part was in the way of, answered."""
     story, part, former = at.story(), last.part, _last_did(at.moment, last)
     ways = ways_in(text, labels(at.moment))
     names = [one for one in ways if isinstance(one, Name)]
-    back = f"It was {ROOM}." if Reason.ROOM in ways else ""
+    back = f"It was {ROOM}." if ToldReason.ROOM in ways else ""
     if names and former is not None and part is not None:
         joints = [str(one) for one in last.root.event.body.get("joints", ())]
         story.ahead = story.first_of(part) if any(one.event.body.get("late") for one in last.events) else ""

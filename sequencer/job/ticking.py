@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from sequencer.graph.operations import Op
 from sequencer.job.acts import Act, By, Draft, RefusedError, readings_row, steps_text, torque_read, who_when
 from sequencer.job.choosing import ChoiceError, Selection, numbers_text, selected
-from sequencer.job.closing import Told, heard
+from sequencer.job.closing import TypedReading, heard
 from sequencer.job.curing import check_cured
 from sequencer.job.events import EventKind
 from sequencer.job.figure_open import by_hand, figure_told, refuse_open
@@ -23,7 +23,7 @@ LONG_HOURS = 4
 """Nobody is at one step for so long: the clock was forgotten."""
 
 
-def done(selection: Selection | None, told: Told, anyway: str | None) -> Act:
+def done(selection: Selection | None, told: TypedReading, anyway: str | None) -> Act:
     """Tick steps, with what was read off at the last of them."""
 
     def act(moment: Moment, by: By) -> Draft:
@@ -80,7 +80,7 @@ def _tick(
     moment: Moment,
     by: By,
     fresh: tuple[str, ...],
-    told: Told,
+    told: TypedReading,
     anyway: str | None,
     besides: Mapping[str, object] | None = None,
 ) -> None:
@@ -100,7 +100,7 @@ def _read(
     gate: str,
     joint: Joint,
     fresh: tuple[str, ...],
-    told: Told,
+    told: TypedReading,
     by: By,
     anyway: str | None,
 ) -> None:
@@ -224,11 +224,11 @@ def _listed(moment: Moment, ops: Sequence[str]) -> list[str]:
     return [text for op in ops for text in lists.get(op, ())]
 
 
-def _is_prepared(told: Told, text: str) -> bool:
+def _is_prepared(told: TypedReading, text: str) -> bool:
     return told.prepared is True or (told.prepared is not False and text in told.prepared)
 
 
-def _check_prepared(moment: Moment, ops: Sequence[str], told: Told) -> None:
+def _check_prepared(moment: Moment, ops: Sequence[str], told: TypedReading) -> None:
     """A part is sealed and fitted once all of its bench list is ticked."""
     lists = moment.bench_lists(ops)
     for op in ops:
@@ -242,7 +242,7 @@ def _check_prepared(moment: Moment, ops: Sequence[str], told: Told) -> None:
             )
 
 
-def _check_gates(moment: Moment, ops: Sequence[str], told: Told, anyway: str | None) -> None:
+def _check_gates(moment: Moment, ops: Sequence[str], told: TypedReading, anyway: str | None) -> None:
     """A gate takes readings that hold, or a reason, which then stays in the torque record."""
     if anyway or moment.present.direction is not Direction.TOGETHER:
         return

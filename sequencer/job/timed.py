@@ -10,13 +10,13 @@ from sequencer.job.moment import Moment
 from sequencer.job.pace import read_pace, records_of
 from sequencer.machine.learned import Learned
 from sequencer.plan.plan import Step
-from sequencer.plan.records import Judged, Record, Stretch, judged, known_from
+from sequencer.plan.records import JobRecord, Judged, Stretch, judged, known_from
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 
 
 @dataclass(frozen=True)
-class Timed:
+class TimedStretch:
     """A timed stretch of one person's work: seconds ``taken`` and ``planned``, and what was done in it."""
 
     ticked: int
@@ -30,14 +30,14 @@ FARTHEST = 8
 a forgotten stop, or ticks that were caught up on."""
 
 
-def timed(moment: Moment, person: str) -> Iterator[Timed]:
+def timed(moment: Moment, person: str) -> Iterator[TimedStretch]:
     """What a person ticked with the clock running, on both ways.
 
     Steps that are ticked right after others were done together with them: they are one stretch. Where there
     is none before, the clock was started after the work, and what was caught up on says nothing.
     """
     steps = {step.operation.name: step for step in _ticked(moment)}
-    found: Timed | None = None
+    found: TimedStretch | None = None
     until = None
     for spell in moment.state.spells:
         done = [step for op in spell.ops if (step := steps.get(op))]
@@ -48,11 +48,11 @@ def timed(moment: Moment, person: str) -> Iterator[Timed]:
         caught_up = taken * FARTHEST < planned
         if caught_up and found is not None and spell.seconds is not None and spell.began == until:
             told = (found.ticked + len(spell.ops), found.taken + taken, found.planned + planned)
-            found, until = Timed(*told, [*found.done, *done]), spell.ended
+            found, until = TimedStretch(*told, [*found.done, *done]), spell.ended
             continue
         if found is not None:
             yield found
-        found, until = None if caught_up else Timed(len(spell.ops), taken, planned, done), spell.ended
+        found, until = None if caught_up else TimedStretch(len(spell.ops), taken, planned, done), spell.ended
     if found is not None:
         yield found
 
@@ -77,19 +77,21 @@ def known_of(moment: Moment, person: str) -> Learned:
     return judged_by(moment, person, former_records(moment, person), timed(moment, person)).known
 
 
-def judged_by(moment: Moment, person: str, former: Sequence[Record], told: Iterable[Timed]) -> Judged:
+def judged_by(
+    moment: Moment, person: str, former: Sequence[JobRecord], told: Iterable[TimedStretch]
+) -> Judged:
     """What stretches of this job tell on top of former ones."""
     before = [one for one in former if one.job != moment.card.id or not one.job]
     stretches = [Stretch(one.done, one.taken) for one in told]
     return judged(known_from(before, moment.machine, person), moment.machine, stretches)
 
 
-def others(told: Iterable[Timed], without: Collection[str]) -> list[Timed]:
+def others(told: Iterable[TimedStretch], without: Collection[str]) -> list[TimedStretch]:
     """The stretches in which nothing was done to these joints."""
     return [one for one in told if not any(step.operation.subject in without for step in one.done)]
 
 
-def former_records(moment: Moment, person: str) -> tuple[Record, ...]:
+def former_records(moment: Moment, person: str) -> tuple[JobRecord, ...]:
     """What the pace files that the job names say of a person; one that is not there says nothing."""
     paces = [read_pace(path) for path in map(Path, moment.card.pace) if path.is_file()]
     own = [one for one in paces if one.person.casefold() == person.casefold() or not one.person]

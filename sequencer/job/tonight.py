@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 
 from sequencer.errors import SequencerError
 from sequencer.job.acts import Act, By, Draft
-from sequencer.job.evening import Evening, Wish, evening, seconds_of
+from sequencer.job.evening import Evening, EveningWish, evening, seconds_of
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.job.sittings import sitting_began, sittings_past
@@ -47,7 +47,7 @@ def say(time: str | None, until: str | None, chance: float | None) -> Act:
     return act
 
 
-def wish_of(moment: Moment, person: str, now: datetime) -> Wish | None:
+def wish_of(moment: Moment, person: str, now: datetime) -> EveningWish | None:
     """Until when this person works, or else the last who said it; the job's usual sitting where nobody did.
 
     While the clock stands that sitting is the one to come. None: nothing is known of it, or it is over.
@@ -62,8 +62,8 @@ def wish_of(moment: Moment, person: str, now: datetime) -> Wish | None:
         return None
     length, began = timedelta(minutes=sittings[-1]), sitting_began(moment)
     if moment.state.running is None or began is None:
-        return Wish(now + length, chance, floats=True)
-    usual = Wish(began + length, chance)
+        return EveningWish(now + length, chance, floats=True)
+    usual = EveningWish(began + length, chance)
     return None if now > usual.until + LAPSES else usual
 
 
@@ -97,11 +97,11 @@ def _sittings(moment: Moment) -> tuple[int, ...]:
     return moment.card.sittings[: len(sittings_past(moment)) + 1]
 
 
-def _said(moment: Moment, told: Recorded, now: datetime) -> Wish:
+def _said(moment: Moment, told: Recorded, now: datetime) -> EveningWish:
     body = told.event.body
     chance = float(body.get("chance") or moment.card.wished)
     if "seconds" not in body:
-        return Wish(datetime.fromisoformat(body["until"]), chance)
+        return EveningWish(datetime.fromisoformat(body["until"]), chance)
     starts = [
         one.event.time
         for kind in (EventKind.STARTED, EventKind.RESUMED)
@@ -111,10 +111,10 @@ def _said(moment: Moment, told: Recorded, now: datetime) -> Wish:
     running = moment.state.running
     began = min(starts, default=running or now)
     until = max(began, told.event.time) + timedelta(seconds=float(body["seconds"]))
-    return Wish(until, chance, floats=not starts and running is None)
+    return EveningWish(until, chance, floats=not starts and running is None)
 
 
-def _over(moment: Moment, told: Recorded, wish: Wish, now: datetime) -> bool:
+def _over(moment: Moment, told: Recorded, wish: EveningWish, now: datetime) -> bool:
     """Whether an evening is past: long ago, or its end is and work stood since it was said."""
     if now <= wish.until:
         return False

@@ -20,7 +20,7 @@ from sequencer.machine.model import Joint, Machine, Need, Part, State
 from sequencer.machine.relations import UNDO, barring
 from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
-from sequencer.plan.trouble import SOURCE, Way, next_way, ways_out
+from sequencer.plan.trouble import SOURCE, Freeing, next_way, ways_out
 
 
 def trouble(
@@ -111,7 +111,9 @@ def tried_on(moment: Moment, path: str) -> tuple[str, ...]:
     return tuple(str(body["way"]) for body in bodies if body.get("joint") == path and body.get("way"))
 
 
-def _chosen(ways: Sequence[Way], tried: Sequence[str], wanted: str | None, joint: Joint, state: str) -> Way:
+def _chosen(
+    ways: Sequence[Freeing], tried: Sequence[str], wanted: str | None, joint: Joint, state: str
+) -> Freeing:
     names = [way.name for way in ways]
     if wanted is None:
         found = next_way(ways, tried)
@@ -134,7 +136,7 @@ def _chosen(ways: Sequence[Way], tried: Sequence[str], wanted: str | None, joint
     return found
 
 
-def _task_name(moment: Moment, joint: Joint, way: Way) -> str:
+def _task_name(moment: Moment, joint: Joint, way: Freeing) -> str:
     """A name of its own for each time that a way is taken; none that a step of this job has had."""
     machine = moment.machine
     ticked = (op.subject for op in (*moment.state.ticks, *moment.state.skipped) if op.kind is Kind.TASK)
@@ -143,7 +145,7 @@ def _task_name(moment: Moment, joint: Joint, way: Way) -> str:
 
 
 def _edits(
-    machine: Machine, joint: Joint, way: Way, state: str, on: date, count: int, name: str
+    machine: Machine, joint: Joint, way: Freeing, state: str, on: date, count: int, name: str
 ) -> list[Edit]:
     """The way out as a task before the joint; and, where it spoils the fastener, a new one."""
     part = machine.parts[joint.part]
@@ -190,7 +192,7 @@ def _as_written(need: Need) -> Any:  # noqa: ANN401 - as a machine file has it
     return atoms[0] if len(atoms) == 1 else {"any": atoms}
 
 
-def _words(chosen: Way, ways: Sequence[Way], tried: Sequence[str]) -> list[str]:
+def _words(chosen: Freeing, ways: Sequence[Freeing], tried: Sequence[str]) -> list[str]:
     words = [f"caution: {text.rstrip('.')}" for text in chosen.cautions]
     after = next_way(ways, [*tried, chosen.name])
     if after is not None:

@@ -88,10 +88,10 @@ def _for_sittings(moment: Moment, refit: Refit) -> Refit:
     if not moment.card.sittings:
         return refit
     from sequencer.plan.evenings.evenings import in_sittings
-    from sequencer.plan.evenings.wish import Wish
+    from sequencer.plan.evenings.wish import SittingsWish
 
     lengths = [Fraction(60 * minutes) for minutes in moment.card.sittings]
-    wish = Wish.of(lengths, moment.card.wished).after(len(sittings_past(moment)))
+    wish = SittingsWish.of(lengths, moment.card.wished).after(len(sittings_past(moment)))
     return in_sittings(refit, wish).plan
 
 

@@ -92,7 +92,7 @@ class Waiting:
 
 
 @dataclass(frozen=True)
-class Said:
+class WayTexts:
     """Texts of the author: for those on the way in, and for those on the way back."""
 
     way_in: tuple[str, ...] = ()
@@ -108,4 +108,4 @@ class Said:
         return tuple(dict.fromkeys((*self.way_in, *self.way_back)))
 
 
-NOTHING_SAID = Said()
+NOTHING_SAID = WayTexts()

@@ -17,9 +17,9 @@ from sequencer.machine.model import (
     Place,
     Position,
     Renewal,
-    Said,
     Sealing,
     Tool,
+    WayTexts,
 )
 from sequencer.machine.relations import Relation
 from sequencer.machine.schema_joint import (
@@ -48,13 +48,13 @@ def atoms_of(raw: list[Any] | None) -> tuple[Atom, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def said_by_ways(entry: SaidEntry | None, *, only_back: bool = False) -> Said:
+def said_by_ways(entry: SaidEntry | None, *, only_back: bool = False) -> WayTexts:
     """What a file says on each way; of what there is on the way back alone, all is for that."""
     if entry is None:
-        return Said()
+        return WayTexts()
     if only_back:
-        return Said((), once([*(entry.in_ or []), *(entry.back or [])]))
-    return Said(once(entry.in_), once(entry.back))
+        return WayTexts((), once([*(entry.in_ or []), *(entry.back or [])]))
+    return WayTexts(once(entry.in_), once(entry.back))
 
 
 def renewals(entries: list[RenewEntry] | None) -> tuple[Renewal, ...]:

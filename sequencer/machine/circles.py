@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import Item, Spotted, as_written, in_front, listed_items, read_item, texts_in
+from sequencer.machine.items import ListItem, Spotted, as_written, in_front, listed_items, read_item, texts_in
 from sequencer.machine.kinds import holding
 from sequencer.machine.model import Atom, State
 from sequencer.machine.relations import FLUID, JOINT, PART, TASK, Relation, listed
@@ -43,13 +43,13 @@ def check_circles(scope: Scope) -> None:
             _never(scope, items, parts, joints, f"`{quote(name)}` is drained")
 
 
-def _items(raw: list[Any] | None, path: Path) -> list[Item]:
+def _items(raw: list[Any] | None, path: Path) -> list[ListItem]:
     return [read_item(one, (*path, number)) for number, one in enumerate(raw or [])]
 
 
 def _never(
     scope: Scope,
-    items: Iterable[tuple[Item, Relation]],
+    items: Iterable[tuple[ListItem, Relation]],
     parts: Collection[str],
     joints: _Joints,
     start: str,
@@ -64,7 +64,7 @@ def _never(
         _note(scope, item, shut, f"{start} {relation.phrase}", error=item.path[0] == "parts")
 
 
-def _note(scope: Scope, item: Item, shut: list[Spotted], start: str, *, error: bool = True) -> None:
+def _note(scope: Scope, item: ListItem, shut: list[Spotted], start: str, *, error: bool = True) -> None:
     """Note the atoms of an item that can't be met; another way in makes a warning of it."""
     problem = ""
     if shut:

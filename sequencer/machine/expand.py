@@ -13,7 +13,7 @@ from sequencer.machine.schema_include import INCLUDE
 from sequencer.machine.source import read_source
 
 if TYPE_CHECKING:
-    from sequencer.machine.repeat import Written
+    from sequencer.machine.repeat import WrittenOut
 
 _LEFT_OUT = (INCLUDE, "repeat")
 
@@ -46,7 +46,7 @@ def expanded(path: Path, named: str = "") -> Expanded:
     return Expanded("\n".join(lines) + "\n", tuple(dict.fromkeys(made.path for made in written.made_of)))
 
 
-def _head(name: str, written: Written) -> list[str]:
+def _head(name: str, written: WrittenOut) -> list[str]:
     """Comments that say what the text was made from."""
     made = [
         f"#   {one.prefix}: {one.assembly}{f', version {one.version}' if one.version else ''}"
@@ -58,7 +58,7 @@ def _head(name: str, written: Written) -> list[str]:
     ]
 
 
-def _body(written: Written) -> Iterator[str]:
+def _body(written: WrittenOut) -> Iterator[str]:
     from sequencer.machine.edit.emit import block
     from sequencer.machine.repeat import SECTIONS
 

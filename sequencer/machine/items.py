@@ -30,7 +30,7 @@ class Spotted:
 
 
 @dataclass
-class Item:
+class ListItem:
     """One entry read: any one of ``atoms`` meets it. ``problems`` are (path, problem, remedy)."""
 
     path: Path
@@ -38,9 +38,9 @@ class Item:
     problems: list[tuple[Path, str, str]] = field(default_factory=list)
 
 
-def read_item(raw: object, path: Path) -> Item:
+def read_item(raw: object, path: Path) -> ListItem:
     """Read one entry of such a list; nested ``any`` are one."""
-    item = Item(path)
+    item = ListItem(path)
     _read(raw, path, item)
     return item
 
@@ -50,14 +50,14 @@ def texts_in(raw: list[Any] | None) -> list[str]:
     return [one for one in raw or [] if isinstance(one, str)]
 
 
-def listed_items(entry: object, holder: str, path: Path) -> Iterator[tuple[Item, Relation]]:
+def listed_items(entry: object, holder: str, path: Path) -> Iterator[tuple[ListItem, Relation]]:
     """What an entry of the file at ``path`` lists under each relation that it may have."""
     for relation, raw in listed(entry, holder):
         for number, one in enumerate(raw or []):
             yield read_item(one, (*path, relation.key, number)), relation
 
 
-def in_front(part: object, joint: object, path: Path) -> Iterator[Item]:
+def in_front(part: object, joint: object, path: Path) -> Iterator[ListItem]:
     """What bars the way to the joint at ``path``: what is in the way of its part, and of itself."""
     of_part = (item for item, relation in listed_items(part, PART, path[:2]) if relation.reaches)
     return chain(of_part, (item for item, _ in listed_items(joint, JOINT, path)))
@@ -70,7 +70,7 @@ def as_written(atom: Atom) -> str:
     return f"{{{atom.part}: {atom.state.word}}}"
 
 
-def _read(raw: object, path: Path, item: Item) -> None:
+def _read(raw: object, path: Path, item: ListItem) -> None:
     if raw is BROKEN:
         return
     if isinstance(raw, str):
@@ -98,7 +98,7 @@ def _read(raw: object, path: Path, item: Item) -> None:
         item.problems.append((path, "there is an empty entry", _WANTED))
 
 
-def _name(text: str, path: Path, item: Item) -> None:
+def _name(text: str, path: Path, item: ListItem) -> None:
     part, slash, joint = text.partition("/")
     if "=" in text:
         name, _, state = text.partition("=")
@@ -111,7 +111,7 @@ def _name(text: str, path: Path, item: Item) -> None:
         item.atoms.append(Spotted(Atom(part, State.OFF, joint if slash else None), path))
 
 
-def _any(value: object, path: Path, item: Item) -> None:
+def _any(value: object, path: Path, item: ListItem) -> None:
     entries = value if isinstance(value, list) else [value]
     if not entries or entries == [None]:
         item.problems.append(
@@ -122,7 +122,7 @@ def _any(value: object, path: Path, item: Item) -> None:
         _read(one, (*path, number), item)
 
 
-def _state(part: str, value: object, path: Path, item: Item) -> None:
+def _state(part: str, value: object, path: Path, item: ListItem) -> None:
     state = _STATES.get(value) if isinstance(value, str) else None
     if value is BROKEN:
         return

@@ -26,7 +26,7 @@ class Holds(Enum):
 
 
 @dataclass(frozen=True)
-class Kind:
+class JointKind:
     """A kind of joint.
 
     Attributes:
@@ -59,12 +59,12 @@ class Kind:
 
 
 @cache
-def _by_word() -> dict[str, Kind]:
-    words: dict[str, Kind] = {}
+def _by_word() -> dict[str, JointKind]:
+    words: dict[str, JointKind] = {}
     for name, data in table("kinds").items():
         most = parse_torque(data["most"]).newton_metres if "most" in data else None
         use = Use(name, data.get("seals", False), data.get("nut", False), most)
-        kind = Kind(
+        kind = JointKind(
             name,
             Fraction(data["seconds"]),
             data.get("hand", False),
@@ -82,7 +82,7 @@ def _by_word() -> dict[str, Kind]:
     return words
 
 
-def kind_of_joint(word: str | None) -> Kind | None:
+def kind_of_joint(word: str | None) -> JointKind | None:
     """The kind that a file's word means, the general one for no word; ``None`` if the table lacks it."""
     return _by_word().get(" ".join((word or ANY_KIND).casefold().split()))
 

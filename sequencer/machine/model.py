@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, Said, State, Waiting
+from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, State, Waiting, WayTexts
 from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.frame import Box, Mesh, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
@@ -25,10 +25,10 @@ __all__ = [  # what is defined here needs no mention
     "Fastening",
     "Need",
     "Place",
-    "Said",
     "Sealing",
     "State",
     "Torque",
+    "WayTexts",
 ]
 
 HAND = "hand"
@@ -91,8 +91,8 @@ class Joint(Waiting):
     wet: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     crack: Crack | None = None
-    cautions: Said = NOTHING_SAID
-    notes: Said = NOTHING_SAID
+    cautions: WayTexts = NOTHING_SAID
+    notes: WayTexts = NOTHING_SAID
     found: str | None = None
     unsure: tuple[str, ...] = ()
     fit: Fastening | None = None
@@ -184,8 +184,8 @@ class Part(Waiting):
     needs: tuple[str, ...] = ()
     renew: tuple[Renewal, ...] = ()
     sealing: Sealing | None = None
-    cautions: Said = NOTHING_SAID
-    notes: Said = NOTHING_SAID
+    cautions: WayTexts = NOTHING_SAID
+    notes: WayTexts = NOTHING_SAID
     subsystem: str | None = None
     boxes: tuple[Box, ...] = ()
     out: tuple[str, ...] = ()
@@ -251,8 +251,8 @@ class Task(Waiting):
     rated: bool = False
     waits: tuple[Need, ...] = ()
     undo: Undo | None = None
-    cautions: Said = NOTHING_SAID
-    notes: Said = NOTHING_SAID
+    cautions: WayTexts = NOTHING_SAID
+    notes: WayTexts = NOTHING_SAID
     people: int = 1
     after: tuple[str, ...] = ()
     only_back: bool = False
@@ -290,8 +290,8 @@ class Fluid:
     label: str | None = None
     volume_litres: float | None = None
     volume_text: str | None = None
-    cautions: Said = NOTHING_SAID
-    notes: Said = NOTHING_SAID
+    cautions: WayTexts = NOTHING_SAID
+    notes: WayTexts = NOTHING_SAID
     plug: Joint | None = None
     renew: tuple[Renewal, ...] = ()
     with_parts: tuple[str, ...] = ()
@@ -306,8 +306,8 @@ class Tool:
     label: str
     drive: str | None = None
     count: int = 1
-    cautions: Said = NOTHING_SAID
-    notes: Said = NOTHING_SAID
+    cautions: WayTexts = NOTHING_SAID
+    notes: WayTexts = NOTHING_SAID
 
 
 @dataclass(frozen=True)
@@ -323,12 +323,12 @@ class Position:
     label: str
     enter: Fraction = Fraction(0)
     leave: Fraction = Fraction(0)
-    cautions: Said = NOTHING_SAID
+    cautions: WayTexts = NOTHING_SAID
     room: int = 1
     below: bool = False
     needs: tuple[str, ...] = ()
     drained: tuple[str, ...] = ()
-    notes: Said = NOTHING_SAID
+    notes: WayTexts = NOTHING_SAID
     place: Place | None = field(default=None, compare=False)
 
 

@@ -76,7 +76,7 @@ class Made:
 
 
 @dataclass(frozen=True)
-class Written:
+class WrittenOut:
     """A file with everything written out.
 
     Attributes:
@@ -92,14 +92,14 @@ class Written:
     made_of: tuple[Made, ...] = ()
 
 
-def write_out(tree: Tree, faults: Faults, given: Mapping[str, Given] | None = None) -> Written | None:
+def write_out(tree: Tree, faults: Faults, given: Mapping[str, Given] | None = None) -> WrittenOut | None:
     """What ``tree`` says without ``repeat``; ``None`` where what that has under it can't be used.
 
     Other faults are noted, and what is faulty is left out. ``given`` are the parameters of an assembly.
     """
     repeats = isinstance(tree.data, dict) and tree.data.get(REPEAT) not in (None, {})
     if not repeats and not given:
-        return Written(tree, {})
+        return WrittenOut(tree, {})
     marks = marks_of(tree, faults) if repeats else {}
     return None if marks is None else _Writer(tree, marks, faults, given or {}).written()
 
@@ -135,14 +135,14 @@ class _Writer:
         self._longest = max(map(len, texts), default=0)
         self._nodes = self._signs = 0
 
-    def written(self) -> Written | None:
+    def written(self) -> WrittenOut | None:
         """Everything written out; ``None`` where it would be too much."""
         without = {key: value for key, value in self.tree.data.items() if key != REPEAT}
         try:
             self.out.data = self._value(without, (), (), {})
         except _TooMuchError:
             return None
-        return Written(self.out, self.marks, self.origins)
+        return WrittenOut(self.out, self.marks, self.origins)
 
     def _value(self, raw: object, source: Path, to: Path, bound: Bound) -> object:
         self._count(0)

@@ -9,7 +9,7 @@ from typing import Any
 from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.fields import kind_of
 from sequencer.machine.heads import tool_for
-from sequencer.machine.items import Item, Spotted, read_item
+from sequencer.machine.items import ListItem, Spotted, read_item
 from sequencer.machine.model import HAND, Place
 from sequencer.machine.schema import MachineEntry
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
@@ -152,7 +152,7 @@ class Scope:
                 seen.add(one)
                 yield here, one
 
-    def items(self, raw: list[Any] | None, path: Path) -> Iterator[Item]:
+    def items(self, raw: list[Any] | None, path: Path) -> Iterator[ListItem]:
         """The entries of such a list as a relation has; notes what is malformed."""
         seen: dict[tuple[Any, ...], None] = {}
         for number, one in enumerate(raw or []):

@@ -11,7 +11,7 @@ from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 from sequencer.quantities import Stage
 from sequencer.torque.guard import judge
-from sequencer.torque.judgement import Verdict
+from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.use import FASTENER
 
 PATTERNS = ("spiral", "cross", "line")
@@ -137,7 +137,7 @@ def _judge(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, p
         return
     for problem, remedy in (*judgement.faults, *judgement.odd):
         scope.warning((*path, *where), f"{name}: {problem}", remedy, key=True)
-    if judgement.verdict not in (Verdict.USUAL, Verdict.NOT_JUDGED):
+    if judgement.verdict not in (TorqueVerdict.USUAL, TorqueVerdict.NOT_JUDGED):
         note = scope.error if judgement.is_error else scope.warning
         note((*path, *where), f"{name}: {judgement.message}", judgement.remedy, key=True)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path as FilePath
 
 from sequencer.machine.faults import Faults
-from sequencer.machine.repeat import Written, write_out
+from sequencer.machine.repeat import WrittenOut, write_out
 from sequencer.machine.schema_include import INCLUDE
 from sequencer.machine.yaml_tree import Tree
 
 
-def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> Written | None:
+def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> WrittenOut | None:
     """All that ``tree`` says; ``None`` where what it has under ``repeat`` or ``include`` can't be used.
 
     Files that it includes lie in ``folder``; ``None``: it lies nowhere, and has only the library.

@@ -59,7 +59,7 @@ class About(Enum):
 
 
 @dataclass(frozen=True)
-class Question:
+class OrderQuestion:
     """One question, and what its answer is worth.
 
     Attributes:
@@ -91,7 +91,7 @@ def questions(
     asked: Collection[str] = (),
     most: int = 5,
     limits: Limits = LIMITS,
-) -> list[Question]:
+) -> list[OrderQuestion]:
     """The few questions that are worth most, best first; none where no answer is worth a minute.
 
     ``asked`` holds the keys of those that have been answered.
@@ -109,7 +109,7 @@ def questions(
 
 
 def free_of(
-    taken: TakenApart, question: Question, but: Collection[Told] = ()
+    taken: TakenApart, question: OrderQuestion, but: Collection[Told] = ()
 ) -> list[tuple[tuple[Told, ...], tuple[Told, ...] | None]]:
     """What is of no matter once a question is answered with nothing, or with the things in ``but`` alone.
 
@@ -173,7 +173,7 @@ class _Asking:
         free = self._teardown(replace(self.machine, taken_apart=NOT_TAKEN_APART))
         return self.now - free.bound_seconds - self._refit(free).bound_seconds
 
-    def pairs_of(self, question: Question) -> set[Pair]:
+    def pairs_of(self, question: OrderQuestion) -> set[Pair]:
         """The kept pairs that a question is about."""
         place = {told: number for number, told in enumerate(self.order)}
         first, then = ({place[t] for t in side} for side in (question.first, question.then))
@@ -183,33 +183,35 @@ class _Asking:
 
     # ---- Sorts of questions ----
 
-    def of_places(self) -> Iterator[Question]:
+    def of_places(self) -> Iterator[OrderQuestion]:
         at: dict[str, list[Told]] = {}
         for told in self.order:
             at.setdefault(self.position(told), []).append(told)
         for one, other in combinations_with_replacement(at, 2):
-            yield Question(About.PLACES, tuple(at[one]), tuple(at[other]), tuple(dict.fromkeys((one, other))))
+            yield OrderQuestion(
+                About.PLACES, tuple(at[one]), tuple(at[other]), tuple(dict.fromkeys((one, other)))
+            )
         for one, here in at.items() if len(at) > 2 else ():
             elsewhere = tuple(told for told in self.order if told not in here)
-            yield Question(About.PLACES, tuple(here), elsewhere, (one, ELSEWHERE))
+            yield OrderQuestion(About.PLACES, tuple(here), elsewhere, (one, ELSEWHERE))
 
-    def alike(self) -> Iterator[Question]:
+    def alike(self) -> Iterator[OrderQuestion]:
         names: dict[str, list[Told]] = {}
         for told in self.order:
             names.setdefault(_stem(told), []).append(told)
         for things in names.values():
             if len(things) > 1:
-                yield Question(About.ALIKE, tuple(things), tuple(things))
+                yield OrderQuestion(About.ALIKE, tuple(things), tuple(things))
 
-    def of_reason(self) -> Iterator[Question]:
+    def of_reason(self) -> Iterator[OrderQuestion]:
         for i, told in enumerate(self.order):
             if later := tuple(self.order[j] for first, j in self.kept if first == i):
-                yield Question(About.REASON, (told,), later)
+                yield OrderQuestion(About.REASON, (told,), later)
 
-    def of_pairs(self) -> Iterator[Question]:
+    def of_pairs(self) -> Iterator[OrderQuestion]:
         for i, j in self.kept:
             if not any((i, k) in self.kept and (k, j) in self.kept for k in range(i + 1, j)):
-                yield Question(About.PAIR, (self.order[i],), (self.order[j],))
+                yield OrderQuestion(About.PAIR, (self.order[i],), (self.order[j],))
 
     def position(self, told: Told) -> str:
         """Where a thing is worked on: where most of its joints are."""
@@ -226,7 +228,7 @@ class _Asking:
 
     # ---- What they are worth ----
 
-    def worth_asking(self, some: Sequence[Question], most: int) -> list[Question]:
+    def worth_asking(self, some: Sequence[OrderQuestion], most: int) -> list[OrderQuestion]:
         """The best of those of which an answer can be expected to save a minute.
 
         Which they are is judged by the way in alone, the way back being much the same; their worth by both.
@@ -246,7 +248,7 @@ class _Asking:
                 found.append(replace(one, saving=saving, worth=worth))
         return found
 
-    def _freed(self, question: Question) -> Machine:
+    def _freed(self, question: OrderQuestion) -> Machine:
         return with_free(self.machine, free_of(self.machine.taken_apart, question))
 
     def _share(self, pairs: Collection[Pair]) -> Fraction:
@@ -264,10 +266,12 @@ def _stem(told: Told) -> str:
     return " ".join(w for w in words if not re.fullmatch(r"\d+|left|right|front|rear|upper|lower|[a-h]", w))
 
 
-def _apart(found: Sequence[Question], pairs_of: Callable[[Question], set[Pair]], most: int) -> list[Question]:
+def _apart(
+    found: Sequence[OrderQuestion], pairs_of: Callable[[OrderQuestion], set[Pair]], most: int
+) -> list[OrderQuestion]:
     """The best that ask about different pairs, for the most part."""
     told: set[Pair] = set()
-    some: list[Question] = []
+    some: list[OrderQuestion] = []
     for one in found:
         pairs = pairs_of(one)
         if len(pairs - told) * 2 > len(pairs):

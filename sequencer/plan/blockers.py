@@ -9,14 +9,14 @@ from fractions import Fraction
 from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
 from sequencer.graph import Target
-from sequencer.graph.blockers import Blockers, Fork, Thing, Way, blockers, forks, subject
+from sequencer.graph.blockers import Blockers, Fork, Obstacle, Way, blockers, forks, subject
 from sequencer.graph.blockers_surprise import Surprise, surprises
 from sequencer.graph.chain import Link, binding, why
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch
 from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Totals
-from sequencer.plan.prices import Change, Desk, Price, Stays, Through
+from sequencer.plan.prices import Change, Price, Pricer, Stays, Through
 from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
 from sequencer.plan.replay import replay
 
@@ -68,7 +68,7 @@ class InTheWay:
     saved: tuple[Saved, ...] = ()
     interrupted: bool = False
     missing: int = 0
-    desk: Desk | None = field(default=None, repr=False, compare=False)
+    desk: Pricer | None = field(default=None, repr=False, compare=False)
 
     def saving(self, price: Price) -> Fraction | None:
         """What a changed job takes less than this one; negative where it takes more; None: it can't be."""
@@ -104,7 +104,7 @@ def in_the_way(
     """
     workers = worthwhile(workers, machine)
     ahead = workers if price is None else 1
-    desk, hands = with_others(ahead, lambda: Desk(machine, targets, limits, watch))
+    desk, hands = with_others(ahead, lambda: Pricer(machine, targets, limits, watch))
     answer = desk.answer
     tree = blockers(desk.graph, targets, answer.order)
     parts = [thing.name for thing in tree.in_the_way] if price is None else list(price)
@@ -139,7 +139,7 @@ def in_the_way(
     )
 
 
-def _own_seconds(desk: Desk) -> dict[str, Fraction]:
+def _own_seconds(desk: Pricer) -> dict[str, Fraction]:
     """What each thing of the job takes by itself."""
     seconds: dict[str, Fraction] = {}
     for step in replay(desk.graph, desk.answer.order, desk.changes):
@@ -148,7 +148,7 @@ def _own_seconds(desk: Desk) -> dict[str, Fraction]:
     return seconds
 
 
-def _ways_not_taken(desk: Desk) -> list[tuple[Fork, Way, Way]]:
+def _ways_not_taken(desk: Pricer) -> list[tuple[Fork, Way, Way]]:
     """(need, way taken, other way), in the order of the job."""
     return [
         (fork, next(way for way in fork.ways if way.taken), way)
@@ -192,7 +192,7 @@ def reasons(found: InTheWay, part: str) -> tuple[tuple[Link, ...], tuple[Link, .
     return why(*job), binding(*job)
 
 
-def also_stay(found: InTheWay, price: Price) -> tuple[Thing, ...]:
+def also_stay(found: InTheWay, price: Price) -> tuple[Obstacle, ...]:
     """What else need not move then."""
     left = set(price.order)
     return tuple(

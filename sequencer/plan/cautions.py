@@ -9,7 +9,7 @@ from math import inf
 
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Said
+from sequencer.machine.model import WayTexts
 from sequencer.plan.coming_free import coming_free
 from sequencer.plan.hazards import (
     Hazard,
@@ -169,7 +169,7 @@ class _At:
         undo = self.machine.tasks[operation.subject].undo if operation.kind is Kind.RESTORE else None
         return (undo.label or "") if undo else ""
 
-    def _own(self, operation: Operation) -> Iterator[Said]:
+    def _own(self, operation: Operation) -> Iterator[WayTexts]:
         part, joint = thing_of(self.machine, operation)
         if part is not None:
             yield part.cautions

@@ -41,7 +41,7 @@ Watch = Callable[[Fraction, Fraction], None]
 
 
 @dataclass(frozen=True, order=True)
-class Thing:
+class Scarce:
     """Something of which there may be too few: a ``tool``, a ``drive`` or a ``position``."""
 
     kind: str
@@ -49,7 +49,7 @@ class Thing:
 
 
 @dataclass(frozen=True)
-class Turn:
+class CrewTurn:
     """One step in its place in a schedule.
 
     Attributes:
@@ -76,7 +76,7 @@ class Visit:
         wait_seconds: With nothing to do before it.
     """
 
-    turn: Turn
+    turn: CrewTurn
     tool: str
     change_seconds: Fraction
     wait_seconds: Fraction
@@ -97,12 +97,12 @@ class Schedule:
     plan: Teardown
     people: int
     handles: int
-    turns: tuple[Turn, ...]
+    turns: tuple[CrewTurn, ...]
     visits: tuple[tuple[Visit, ...], ...]
     bound_seconds: Fraction
     listed_seconds: Fraction
     proven: bool
-    things: Mapping[Thing, int]
+    things: Mapping[Scarce, int]
     needs: Mapping[str, tuple[tuple[str, ...], ...]]
     cut_short: bool = False
     drives: Mapping[str, str | None] = field(default_factory=dict)
@@ -127,7 +127,7 @@ class Schedule:
         """How much of the length could still be saved at the most, as a share of it."""
         return 1 - self.bound_seconds / self.seconds if self.seconds else Fraction(0)
 
-    def things_of(self, position: str, tool: str) -> tuple[Thing, ...]:
+    def things_of(self, position: str, tool: str) -> tuple[Scarce, ...]:
         """What a person at a position with a tool keeps from the others."""
         return tuple(
             thing for thing in _things_of(Setup(position, tool), self.drives) if thing in self.things
@@ -199,7 +199,7 @@ class _Question:
     def schedule(self, result: CrewResult, *, cut_short: bool) -> Schedule:
         table = result.timetable
         turns = tuple(
-            Turn(
+            CrewTurn(
                 number,
                 self.plan.steps[turn.op],
                 self.scale.split(turn.start)[1],
@@ -223,7 +223,7 @@ class _Question:
             drives=self.changes.drives,
         )
 
-    def _visits(self, table: Timetable, turns: Sequence[Turn], person: int) -> tuple[Visit, ...]:
+    def _visits(self, table: Timetable, turns: Sequence[CrewTurn], person: int) -> tuple[Visit, ...]:
         visits = []
         free, before = Fraction(0), None
         for turn, told in zip(turns, table.turns, strict=True):
@@ -235,9 +235,9 @@ class _Question:
             free, before = turn.end, here
         return tuple(visits)
 
-    def _things(self) -> Mapping[Thing, int]:
+    def _things(self) -> Mapping[Scarce, int]:
         machine = self.plan.machine
-        counts: dict[Thing, int] = {}
+        counts: dict[Scarce, int] = {}
         for post in self.posts:
             for thing in _things_of(post.setup, self.changes.drives):
                 if thing.kind == "position":
@@ -284,7 +284,7 @@ class _Question:
             ),
         )
 
-    def _resource(self, thing: Thing, count: int) -> Resource:
+    def _resource(self, thing: Scarce, count: int) -> Resource:
         machine, cost = self.plan.machine, self.scale.cost
         if thing.kind == "position":
             position = machine.positions[thing.name]
@@ -292,13 +292,13 @@ class _Question:
         return Resource(count, cost(machine.pace.pick_up), cost(machine.pace.put_down))
 
 
-def _things_of(setup: Setup, drives: Mapping[str, str | None]) -> tuple[Thing, ...]:
-    things = [Thing("position", setup.position)]
+def _things_of(setup: Setup, drives: Mapping[str, str | None]) -> tuple[Scarce, ...]:
+    things = [Scarce("position", setup.position)]
     if setup.tool != HAND:
-        things.append(Thing("tool", setup.tool))
+        things.append(Scarce("tool", setup.tool))
         drive = drives.get(setup.tool)
         if drive is not None:
-            things.append(Thing("drive", drive))
+            things.append(Scarce("drive", drive))
     return tuple(things)
 
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from sequencer.plan.crew import Schedule, Thing, Turn, Visit
+from sequencer.plan.crew import CrewTurn, Scarce, Schedule, Visit
 
 SOON = 120
 """Seconds within which a tool that is put down is still handed over."""
 
 
 @dataclass(frozen=True)
-class Wait:
+class CrewWait:
     """A turn of one person that can't start before another's has ended.
 
     Attributes:
@@ -26,15 +26,15 @@ class Wait:
     person: int
     after: int
     of: int
-    thing: Thing | None = None
+    thing: Scarce | None = None
 
 
-def together(schedule: Schedule) -> tuple[Turn, ...]:
+def together(schedule: Schedule) -> tuple[CrewTurn, ...]:
     """The turns that take several people at once."""
     return tuple(turn for turn in schedule.turns if len(turn.people) > 1)
 
 
-def waits(schedule: Schedule) -> tuple[Wait, ...]:
+def waits(schedule: Schedule) -> tuple[CrewWait, ...]:
     """What each person has to wait for, by turn; what they know from an earlier wait isn't said again.
 
     Who has waited for a turn of somebody, or has done one together with them, knows that all of their turns
@@ -42,7 +42,7 @@ def waits(schedule: Schedule) -> tuple[Wait, ...]:
     """
     handed = _handed(schedule)
     known: dict[tuple[int, int], int] = {}
-    found: list[Wait] = []
+    found: list[CrewWait] = []
     by_name = {turn.step.operation.name: turn for turn in schedule.turns}
     for turn in schedule.turns:
         for person in turn.people:
@@ -59,7 +59,7 @@ def waits(schedule: Schedule) -> tuple[Wait, ...]:
     return tuple(found)
 
 
-def handings(schedule: Schedule) -> tuple[Wait, ...]:
+def handings(schedule: Schedule) -> tuple[CrewWait, ...]:
     """The waits at which a tool or a drive goes from hand to hand; what lies about for long isn't handed."""
     turns = {turn.number: turn for turn in schedule.turns}
     return tuple(
@@ -69,37 +69,39 @@ def handings(schedule: Schedule) -> tuple[Wait, ...]:
     )
 
 
-def _in_hand(wait: Wait) -> bool:
+def _in_hand(wait: CrewWait) -> bool:
     return wait.thing is not None and wait.thing.kind != "position"
 
 
-def _needs(schedule: Schedule, by_name: dict[str, Turn], turn: Turn, person: int) -> Iterator[Wait]:
+def _needs(
+    schedule: Schedule, by_name: dict[str, CrewTurn], turn: CrewTurn, person: int
+) -> Iterator[CrewWait]:
     """Of each clause the first to be done; nothing where the person has a hand in it."""
     for clause in schedule.needs[turn.step.operation.name]:
         first = min((by_name[name] for name in clause), key=lambda other: (other.end, other.number))
         if person not in first.people:
-            yield Wait(turn.number, person, first.number, first.people[0])
+            yield CrewWait(turn.number, person, first.number, first.people[0])
 
 
-def _handed(schedule: Schedule) -> dict[tuple[int, int], list[Wait]]:
+def _handed(schedule: Schedule) -> dict[tuple[int, int], list[CrewWait]]:
     """What passes from hand to hand, of things of which there is one; by turn and person who gets it."""
-    uses: dict[Thing, list[tuple[Visit, int]]] = {}
+    uses: dict[Scarce, list[tuple[Visit, int]]] = {}
     for person, visits in enumerate(schedule.visits):
         for visit in visits:
             for thing in schedule.things_of(visit.turn.step.operation.position, visit.tool):
                 if schedule.things[thing] == 1:
                     uses.setdefault(thing, []).append((visit, person))
-    handed: dict[tuple[int, int], list[Wait]] = {}
+    handed: dict[tuple[int, int], list[CrewWait]] = {}
     for thing, users in uses.items():
         users.sort(key=lambda use: (use[0].turn.start, use[0].turn.number))
         for (last, of), (visit, person) in pairwise(users):
             if person != of and last.turn.number != visit.turn.number:
-                wait = Wait(visit.turn.number, person, last.turn.number, of, thing)
+                wait = CrewWait(visit.turn.number, person, last.turn.number, of, thing)
                 handed.setdefault((visit.turn.number, person), []).append(wait)
     return {key: _with_handle(got) for key, got in handed.items()}
 
 
-def _with_handle(got: list[Wait]) -> list[Wait]:
+def _with_handle(got: list[CrewWait]) -> list[CrewWait]:
     """A bit that comes on its handle is one thing to hand over."""
     bits = {(w.of, w.after) for w in got if w.thing and w.thing.kind == "tool"}
     return [w for w in got if not (w.thing and w.thing.kind == "drive" and (w.of, w.after) in bits)]

@@ -18,7 +18,7 @@ from sequencer.machine.model import Machine, Renewal
 from sequencer.plan.answer import Watch
 from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Totals
-from sequencer.plan.prices import Alone, Also, Change, Desk, Price
+from sequencer.plan.prices import Alone, Also, Change, Price, Pricer
 from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
 
 WORTH = Fraction(1, 2)
@@ -112,7 +112,7 @@ def extras(
         UnreachableError: No order of work reaches the targets.
     """
     workers = worthwhile(workers, machine)
-    desk, hands = with_others(workers, lambda: Desk(machine, targets, limits, watch, both_ways=both_ways))
+    desk, hands = with_others(workers, lambda: Pricer(machine, targets, limits, watch, both_ways=both_ways))
     done = set(desk.answer.order)
     aims = {target.part for target in targets if target.state is not None and comes_off(target.part) in done}
     others = [part for part in machine.parts if part not in aims]
@@ -136,7 +136,7 @@ def extras(
     )
 
 
-def _extra(desk: Desk, part: str, prices: Prices, *, anyway: bool) -> Extra:
+def _extra(desk: Pricer, part: str, prices: Prices, *, anyway: bool) -> Extra:
     base = desk.base
     also: Price | None = base if anyway else prices.known.get(Also(part))
     alone = prices.known.get(Alone(part))

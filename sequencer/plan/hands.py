@@ -9,7 +9,7 @@ from itertools import pairwise
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine, Part
 from sequencer.plan.hazards import is_awkward, is_rolled
-from sequencer.plan.held import By, Support, is_heavy, supports
+from sequencer.plan.held import HeldBy, Support, is_heavy, supports
 from sequencer.plan.lifting import MOVES, Lift, lifts
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import sittings_table
@@ -48,7 +48,7 @@ def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> fl
     if lift is None or operation.part is None:
         return 0
     part, kg = on_machine.machine.parts[operation.part], lift.kg or 0
-    return 0 if _held_by(on_machine, part) is By.CARRIED or is_rolled(part, kg) else kg
+    return 0 if _held_by(on_machine, part) is HeldBy.CARRIED or is_rolled(part, kg) else kg
 
 
 def _two_people_kg(machine: Machine, operation: Operation) -> float:
@@ -67,11 +67,11 @@ def _people(machine: Machine, operation: Operation) -> int:
 def _in_hand(machine: Machine, before: Support, after: Support) -> Iterator[Part]:
     """The heavy parts that a hand holds before a step or after it."""
     for part in machine.parts.values():
-        if is_heavy(part) and any(_held_by(state, part) is By.HAND for state in (before, after)):
+        if is_heavy(part) and any(_held_by(state, part) is HeldBy.HAND for state in (before, after)):
             yield part
 
 
-def _held_by(state: Support, part: Part) -> By | None:
+def _held_by(state: Support, part: Part) -> HeldBy | None:
     """What holds a part; nothing where it is off."""
     return None if state.is_off(part.name) else state.of(part).by
 

@@ -17,7 +17,7 @@ from sequencer.machine.model import Joint, Machine, Part, Position
 from sequencer.plan.lifting import MOVES, Lift
 from sequencer.plan.phrases import (
     Groups,
-    Name,
+    KnownName,
     Words,
     holds,
     ordered,
@@ -97,7 +97,7 @@ class Hazard:
         """Whether a task of such a label deals with it for the whole job."""
         return bool(self.settled) and any(says_each(text, self.settled) for text in texts)
 
-    def fits_name(self, name: Name) -> bool:
+    def fits_name(self, name: KnownName) -> bool:
         """Whether a thing of this name has it."""
         if holds(name.words, self.not_):
             return False
@@ -143,7 +143,7 @@ class Hazard:
             return lift is not None and not lift.whole
         return self.from_kg <= ((lift.kg if lift else None) or 0) < self.to_kg
 
-    def _otherwise(self, met: Met, names: Sequence[Name]) -> bool:
+    def _otherwise(self, met: Met, names: Sequence[KnownName]) -> bool:
         return any(
             met.weight_kg >= other.from_kg
             and (not other.machine or holds(met.about, other.machine))
@@ -175,8 +175,8 @@ class Met:
     joint: str | None
     lift: Lift | None
     awkward: bool
-    names: tuple[Name, ...]
-    wet_names: tuple[Name, ...]
+    names: tuple[KnownName, ...]
+    wet_names: tuple[KnownName, ...]
 
     @classmethod
     def at(cls, machine: Machine, operation: Operation, lift: Lift | None = None) -> Met:
@@ -222,7 +222,7 @@ def thing_of(machine: Machine, operation: Operation) -> tuple[Part | None, Joint
     return part, part.joints[operation.joint] if part and operation.joint else None
 
 
-def _names(machine: Machine, operation: Operation) -> Iterator[Name]:
+def _names(machine: Machine, operation: Operation) -> Iterator[KnownName]:
     part, joint = thing_of(machine, operation)
     if part is not None:
         yield from (_name(one.name, one.label) for one in (part, joint) if one is not None)
@@ -251,7 +251,7 @@ def is_rolled(part: Part, kg: float) -> bool:
 
 
 @cache
-def _name(name: str, label: str | None, tool: str = "", *, order: bool = False) -> Name:
+def _name(name: str, label: str | None, tool: str = "", *, order: bool = False) -> KnownName:
     return read_name(name, label, frozenset(table()["places"]), tool, order=order)
 
 

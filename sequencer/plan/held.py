@@ -18,7 +18,7 @@ from sequencer.machine.model import Atom, Joint, Machine, Part, State, Task
 from sequencer.plan.practice.hold import HEAVY_KG
 
 
-class By(Enum):
+class HeldBy(Enum):
     """What holds a part."""
 
     FASTENERS = "fasteners"
@@ -44,7 +44,7 @@ class Held:
         tasks: The tasks that carry it, if it is held so.
     """
 
-    by: By
+    by: HeldBy
     tasks: tuple[str, ...] = ()
 
 
@@ -119,38 +119,38 @@ class Support:
         """What holds a part that is not off."""
         tasks = tuple(name for name in self.loaded if part.name in self.machine.tasks[name].carries)
         if tasks:
-            return Held(By.CARRIED, tasks)
+            return Held(HeldBy.CARRIED, tasks)
         aside = self.moved.get(part.name) is State.ASIDE
         undone = [joint for joint in part.joints.values() if joint.path in self.undone]
         if aside and part.tie:
-            return Held(By.TIED)
+            return Held(HeldBy.TIED)
         if part.hold is False and (aside or undone or self._let_go(part)):
-            return Held(By.ITSELF)
+            return Held(HeldBy.ITSELF)
         if aside:
             return Held(self._aside(part, undone))
         if undone and part.rides and not any(joint.name in part.rides.joints for joint in undone):
-            return Held(By.RIDES)
+            return Held(HeldBy.RIDES)
         return Held(self._by_joints(part, undone))
 
-    def _aside(self, part: Part, undone: Collection[Joint]) -> By:
+    def _aside(self, part: Part, undone: Collection[Joint]) -> HeldBy:
         left = self._left(part)
         if any(map(bears, left)):
-            return By.FASTENERS
-        return By.LIGHT if is_light(part) and not any(map(bears, undone)) else By.UNKNOWN
+            return HeldBy.FASTENERS
+        return HeldBy.LIGHT if is_light(part) and not any(map(bears, undone)) else HeldBy.UNKNOWN
 
-    def _by_joints(self, part: Part, undone: Collection[Joint]) -> By:
+    def _by_joints(self, part: Part, undone: Collection[Joint]) -> HeldBy:
         left = self._left(part)
         if not undone:
-            return By.UNKNOWN if self._let_go(part) and not is_light(part) else By.FASTENERS
+            return HeldBy.UNKNOWN if self._let_go(part) and not is_light(part) else HeldBy.FASTENERS
         if any(map(bears, undone)):
-            return By.SOME if any(map(bears, left)) else By.HAND
+            return HeldBy.SOME if any(map(bears, left)) else HeldBy.HAND
         if any(map(bears, left)):
-            return By.FASTENERS
+            return HeldBy.FASTENERS
         if left:
-            return By.UNKNOWN if is_heavy(part) else By.FASTENERS
+            return HeldBy.UNKNOWN if is_heavy(part) else HeldBy.FASTENERS
         if is_heavy(part):
-            return By.HAND
-        return By.LIGHT if is_light(part) else By.UNKNOWN
+            return HeldBy.HAND
+        return HeldBy.LIGHT if is_light(part) else HeldBy.UNKNOWN
 
     def _left(self, part: Part) -> list[Joint]:
         """Its joints that are not undone."""

@@ -29,7 +29,7 @@ ANY_ORDER = Limits(gap=1.0)
 
 
 @dataclass(frozen=True)
-class Found:
+class KnownOrder:
     """The order to take, and its bound in seconds.
 
     Attributes:
@@ -54,7 +54,7 @@ def order_of_the_rest(
     reshuffle: Fraction,
     prefer: Prefer,
     limits: Limits,
-) -> Found:
+) -> KnownOrder:
     """What to do of ``graph`` to reach what is ``wanted``, and in which order.
 
     Args:
@@ -70,7 +70,7 @@ def order_of_the_rest(
         UnreachableError: No order of work reaches it.
     """
     if not wanted:
-        return Found((), Fraction(0))
+        return KnownOrder((), Fraction(0))
     kept = _kept_order(graph, wanted, former, changes) if former else None
     if kept is None:
         try:
@@ -79,7 +79,7 @@ def order_of_the_rest(
             answer = best_order(graph, wanted, changes, prefer, ANY_ORDER, None)
         if answer is None:
             raise explain_conflict(graph, wanted)
-        return Found(answer.order, answer.bound_seconds, reshuffled=bool(former))
+        return KnownOrder(answer.order, answer.bound_seconds, reshuffled=bool(former))
     question = ask(graph, wanted, changes, prefer)
     best, bound = _best(graph, wanted, question, kept, changes, reshuffle, limits)
     if set(best) != set(kept):
@@ -89,11 +89,11 @@ def order_of_the_rest(
     saving = max(worth(kept)[1] - worth(best)[1], Fraction(0))
     fewer = worth(best)[0] < worth(kept)[0]
     taken = saving > reshuffle or fewer
-    return Found(best if taken else kept, bound, saving, taken, kept)
+    return KnownOrder(best if taken else kept, bound, saving, taken, kept)
 
 
 def signed(
-    found: Found,
+    found: KnownOrder,
     whole: OperationGraph,
     present: Present,
     former: Sequence[str],
@@ -101,7 +101,7 @@ def signed(
     reshuffle: Fraction,
     prefer: Prefer,
     limits: Limits,
-) -> tuple[Found, OperationGraph]:
+) -> tuple[KnownOrder, OperationGraph]:
     """The same operations as good practice has them: in the order that is known, as far as it can be.
 
     With the graph of what is left, in which helpers are put away as well.

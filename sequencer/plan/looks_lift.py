@@ -25,7 +25,7 @@ LOOKALIKES = THREADED | {"clip", "latch", "hook", "tie", "strap", "rivet", "bond
 """Kinds of joint of which there may be one more out of sight; a belt or a plug has no more than it shows."""
 
 
-class Why(Enum):
+class CheckReason(Enum):
     """Why something is to be checked."""
 
     NAMED = "named"
@@ -49,7 +49,7 @@ class Check:
     """
 
     what: str
-    why: Why
+    why: CheckReason
     place: Place
     facts: tuple[str, ...] = ()
 
@@ -70,7 +70,7 @@ def before_you_pull(machine: Machine, part: str, gone: Collection[str] = ()) -> 
     checks += [_check(machine, whole, rule) for rule in looks_table()["before"]]
     near = tuple(neighbours(machine, part, gone))
     if near:
-        checks.append(Check("neighbours", Why.NEIGHBOUR, whole.place, near))
+        checks.append(Check("neighbours", CheckReason.NEIGHBOUR, whole.place, near))
     return tuple(check for check in checks if check is not None)
 
 
@@ -101,14 +101,14 @@ def nobody_looked(part: Part) -> bool:
 
 def _unseen(machine: Machine, part: Part) -> Check | None:
     if not part.joints:
-        return Check("what holds it", Why.NOTHING_HOLDS, part.place)
+        return Check("what holds it", CheckReason.NOTHING_HOLDS, part.place)
     if {kind_name(joint) for joint in part.joints.values()}.isdisjoint(LOOKALIKES):
         return None
     left = sides_left(part)
     if left:
-        return Check("hidden bolts", Why.FAR_SIDE, part.place, left)
+        return Check("hidden bolts", CheckReason.FAR_SIDE, part.place, left)
     if nobody_looked(part) and is_hidden(machine, part, part.position):
-        return Check("hidden bolts", Why.UNSEEN, part.place)
+        return Check("hidden bolts", CheckReason.UNSEEN, part.place)
     return None
 
 
@@ -125,7 +125,7 @@ def _check(machine: Machine, part: Part, rule: Mapping[str, Any]) -> Check | Non
     return Check(rule["what"], why, part.place, facts)
 
 
-def _asked(part: Part, rule: Mapping[str, Any]) -> tuple[Why, tuple[str, ...]] | None:
+def _asked(part: Part, rule: Mapping[str, Any]) -> tuple[CheckReason, tuple[str, ...]] | None:
     """Why a rule is asked of a part."""
     named = words_of(part.name, part.label, part.subsystem)
     wet = part.wet_with
@@ -134,13 +134,13 @@ def _asked(part: Part, rule: Mapping[str, Any]) -> tuple[Why, tuple[str, ...]] |
     if not named.isdisjoint(rule.get("not_words", ())):
         return None
     if (rule.get("wet") or (rule.get("bolted_wet") and bolted and kinds.isdisjoint(PIPED))) and wet:
-        return Why.WET, wet
+        return CheckReason.WET, wet
     if "from_kg" in rule and (part.weight_kg or 0) >= rule["from_kg"]:
-        return Why.HEAVY, (f"{part.weight_kg:g} kg",)
+        return CheckReason.HEAVY, (f"{part.weight_kg:g} kg",)
     if rule.get("face") and bolted and _is_sealed(part):
-        return Why.FACE, ()
+        return CheckReason.FACE, ()
     hits = named & set(rule.get("words", ()))
-    return (Why.NAMED, (min(hits),)) if hits else None
+    return (CheckReason.NAMED, (min(hits),)) if hits else None
 
 
 def _is_sealed(part: Part) -> bool:

@@ -23,7 +23,7 @@ Groups = tuple[tuple[tuple[str, ...], ...], ...]
 
 
 @dataclass(frozen=True)
-class Name:
+class KnownName:
     """A thing's name and label: its ``words``, those that say what it is (``core``), and what it is."""
 
     words: Words
@@ -40,7 +40,7 @@ class Name:
 
 def read_name(
     name: str, label: str | None, places: Collection[str], tool: str = "", *, order: bool = False
-) -> Name:
+) -> KnownName:
     """A name as a mechanic reads it: what comes before the first word of place says what it is.
 
     A comma ends it no more than ``of`` does. The last word of that is the thing: a lid of the fuel tank is a
@@ -53,7 +53,7 @@ def read_name(
     core = words_of(" ".join([said if order else " ".join(tokens[:end]), name, tool, *_VOLTS.findall(said)]))
     pieces = _TOKEN.findall(" ".join(tokens[: ends[0]]))
     last = singular(re.split(r"[-/]", pieces[-1])[-1]) if pieces else ""
-    return Name(words_of(f"{name} {said} {tool}"), core, last)
+    return KnownName(words_of(f"{name} {said} {tool}"), core, last)
 
 
 def holds(words: Words, phrases: Iterable[Words]) -> bool:

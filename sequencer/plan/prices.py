@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from sequencer.engine import Asked, solve
+from sequencer.engine import Conversation, solve
 from sequencer.engine import ask as begin
 from sequencer.engine.problem import Limits, Problem, Progress, Result
 from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
@@ -80,7 +80,7 @@ class Price:
     order: tuple[str, ...] = ()
 
 
-class Desk:
+class Pricer:
     """Answers questions about one job; plain data, so that it can be sent to another process.
 
     Attributes:
@@ -110,7 +110,7 @@ class Desk:
         self.changes = Changes.of(machine)
         self.whole = derive(machine)
         self.graph, self.wanted = narrowed(self.whole, goals(self.whole, targets))
-        self._asked: Asked | None = None
+        self._asked: Conversation | None = None
         answer = self._best(self.graph, self.wanted, watch)
         if answer is None:
             raise explain_conflict(self.graph, self.wanted)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import Self
 
 from sequencer.machine.model import Machine
-from sequencer.plan.prices import Change, Desk, Price
+from sequencer.plan.prices import Change, Price, Pricer
 
 Told = Callable[[int, int], None]
 """Called with (answered, asked) after each answer."""
@@ -37,7 +37,7 @@ class Prices:
 
 
 def price_all(
-    desk: Desk,
+    desk: Pricer,
     changes: Sequence[Change],
     workers: int = 1,
     told: Told | None = None,
@@ -73,7 +73,7 @@ def price_all(
     return prices
 
 
-def _by_ourselves(desk: Desk, changes: Sequence[Change]) -> Generator[tuple[Change, Price], None, None]:
+def _by_ourselves(desk: Pricer, changes: Sequence[Change]) -> Generator[tuple[Change, Price], None, None]:
     """One by one. The engine takes an interruption as a limit, so it is noted besides, and ends the row."""
     with _interruption() as interrupted:
         for change in changes:
@@ -131,7 +131,7 @@ class Others:
             for process in set(multiprocessing.active_children()) - self._before:
                 process.terminate()
 
-    def answers(self, desk: Desk, changes: Sequence[Change]) -> Generator[tuple[Change, Price], None, None]:
+    def answers(self, desk: Pricer, changes: Sequence[Change]) -> Generator[tuple[Change, Price], None, None]:
         """Each answer as it comes."""
         from concurrent.futures import as_completed
 
@@ -148,7 +148,7 @@ def worthwhile(workers: int, machine: Machine) -> int:
     return workers if len(machine.parts) > SMALL else 1
 
 
-def with_others(workers: int, solve: Callable[[], Desk]) -> tuple[Desk, Others | None]:
+def with_others(workers: int, solve: Callable[[], Pricer]) -> tuple[Pricer, Others | None]:
     """The job, and the processes that were begun before it was solved; none for one worker."""
     others = Others(workers) if workers > 1 else None
     try:
@@ -160,13 +160,13 @@ def with_others(workers: int, solve: Callable[[], Desk]) -> tuple[Desk, Others |
 
 
 def _by_others(
-    others: Others, desk: Desk, changes: Sequence[Change]
+    others: Others, desk: Pricer, changes: Sequence[Change]
 ) -> Generator[tuple[Change, Price], None, None]:
     with others:
         yield from others.answers(desk, changes)
 
 
-_known: tuple[bytes, Desk] | None = None
+_known: tuple[bytes, Pricer] | None = None
 """In a process of the pool: the job that it was asked about last."""
 
 

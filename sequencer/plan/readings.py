@@ -37,7 +37,7 @@ _RUN = re.compile(r"([0-9]{1,4}) ?- ?([0-9]{1,4})")
 
 
 @dataclass(frozen=True)
-class Asked:
+class RequiredTorque:
     """What a joint asks for.
 
     Attributes:
@@ -61,7 +61,7 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Reading:
+class JudgedReading:
     """A reading and what it is worth.
 
     Attributes:
@@ -70,7 +70,7 @@ class Reading:
         problem: Why it does not close the gate; None when it does.
     """
 
-    asked: Asked
+    asked: RequiredTorque
     torque: TorqueQuantity | None
     angle: str | None
     problem: str | None
@@ -95,7 +95,7 @@ def fasteners_of(joint: Joint) -> tuple[str, ...]:
     return labels if len(labels) == joint.count else tuple(str(n + 1) for n in range(joint.count))
 
 
-def asked_of(joint: Joint, stages: Sequence[int] | None = None) -> Asked | None:
+def asked_of(joint: Joint, stages: Sequence[int] | None = None) -> RequiredTorque | None:
     """What the joint's torque asks for; None for a joint without one, which is no gate.
 
     Args:
@@ -115,7 +115,7 @@ def asked_of(joint: Joint, stages: Sequence[int] | None = None) -> Asked | None:
         else:
             torque, degrees = stage, None
     told = joint.tolerance
-    return Asked(
+    return RequiredTorque(
         torque,
         degrees,
         USUAL_TOLERANCE if told is None else told,
@@ -125,7 +125,7 @@ def asked_of(joint: Joint, stages: Sequence[int] | None = None) -> Asked | None:
 
 def judge(
     joint: Joint, torque: str | None, angle: str | None = None, stages: Sequence[int] | None = None
-) -> Reading:
+) -> JudgedReading:
     """Hold a reading against what the joint asks for, and against the strength of its fastener.
 
     Args:
@@ -149,7 +149,7 @@ def judge(
     read = parse_torque(torque) if torque else None
     beyond = _beyond_proof(joint, read) if read else None
     problems = filter(None, (_problem(asked, read, angle), beyond))
-    return Reading(asked, read, angle, "; ".join(problems) or None)
+    return JudgedReading(asked, read, angle, "; ".join(problems) or None)
 
 
 def _beyond_proof(joint: Joint, read: TorqueQuantity) -> str | None:
@@ -168,7 +168,7 @@ def _beyond_proof(joint: Joint, read: TorqueQuantity) -> str | None:
     return judgement.message if judgement.is_error else None
 
 
-def _problem(asked: Asked, read: TorqueQuantity | None, angle: str | None) -> str | None:
+def _problem(asked: RequiredTorque, read: TorqueQuantity | None, angle: str | None) -> str | None:
     if asked.torque is not None:
         if read is None:
             return f"no torque was read; {asked.text} is asked"

@@ -35,7 +35,7 @@ kept of it beside that, each by what was to be expected: the next plan takes its
 (``fights``).
 
 Of a job under way the same is done on top of all former jobs: its own p, m and g are the same for what is
-left, and d as good as new. A job is kept as what it told of each kind (`Told`),
+left, and d as good as new. A job is kept as what it told of each kind (`ToldPace`),
 with the weights that its stretches had; a stretch of several kinds tells of each by its share.
 """
 
@@ -90,7 +90,7 @@ class Cell(NamedTuple):
     ranged: bool
 
 
-class Told(NamedTuple):
+class ToldPace(NamedTuple):
     """What was told of it: the logarithm of taken by planned, and its precision."""
 
     log: float
@@ -98,7 +98,7 @@ class Told(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Record:
+class JobRecord:
     """One job of a person.
 
     Attributes:
@@ -109,7 +109,7 @@ class Record:
     """
 
     job: str
-    told: Mapping[Cell, Told] = field(default_factory=dict)
+    told: Mapping[Cell, ToldPace] = field(default_factory=dict)
     machine: str = ""
     rust: str = ""
     day: str = ""
@@ -136,7 +136,7 @@ class Judged:
     """
 
     known: Learned
-    told: Mapping[Cell, Told]
+    told: Mapping[Cell, ToldPace]
     trouble: Rate = NOTHING
     luck: Rate = NOTHING
 
@@ -148,13 +148,13 @@ def usual() -> Learned:
     return Learned((COMMON, RANGED), (slower, -slower), ((common, 0.0), (0.0, ranged)))
 
 
-def known_from(records: Sequence[Record], machine: Machine, person: str = "") -> Learned:
+def known_from(records: Sequence[JobRecord], machine: Machine, person: str = "") -> Learned:
     """What a person's records say of their next job on a machine."""
     if not records:
         return replace(usual(), person=person)
     import numpy as np
 
-    here = Record("", machine=machine.name, rust=machine.condition.rust or "")
+    here = JobRecord("", machine=machine.name, rust=machine.condition.rust or "")
     kinds = sorted({cell.kind for one in records for cell in one.told} - {COMMON})
     names = (COMMON, RANGED, *kinds)
     effects = {effect for one in (*records, here) for effect in _effects(one)}
@@ -187,14 +187,14 @@ def known_from(records: Sequence[Record], machine: Machine, person: str = "") ->
     )
 
 
-def _by_machine(records: Sequence[Record]) -> dict[str, list[Rate]]:
+def _by_machine(records: Sequence[JobRecord]) -> dict[str, list[Rate]]:
     found: dict[str, list[Rate]] = {}
     for one in records:
         found.setdefault(one.machine or one.job, []).append(one.trouble)
     return found
 
 
-def _effects(record: Record) -> tuple[tuple[str, str], ...]:
+def _effects(record: JobRecord) -> tuple[tuple[str, str], ...]:
     """What a job's work has in common beside the person: the key of its deviation, and which one it is.
 
     What belongs to no job is said of the person alone.
@@ -314,10 +314,10 @@ def _seen(machine: Machine, stretch: Stretch) -> _Seen | None:
     return _Seen(shares, log, spread + clock**2, trouble)
 
 
-def _told(seen: Sequence[_Seen], weights: Sequence[float]) -> dict[Cell, Told]:
+def _told(seen: Sequence[_Seen], weights: Sequence[float]) -> dict[Cell, ToldPace]:
     sums: dict[Cell, tuple[float, float]] = {}
     for one, weight in zip(seen, weights, strict=True):
         for cell, share in one.shares.items():
             log, whole = sums.get(cell, (0.0, 0.0))
             sums[cell] = log + share * weight * one.log, whole + share * weight
-    return {cell: Told(log / whole, whole) for cell, (log, whole) in sums.items() if whole > 0}
+    return {cell: ToldPace(log / whole, whole) for cell, (log, whole) in sums.items() if whole > 0}

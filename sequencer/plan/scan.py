@@ -22,7 +22,7 @@ _MOVES = ("loose", "aside")
 
 
 @dataclass(frozen=True)
-class Surprise:
+class SeenCost:
     """A job's time in seconds as the file has it, and with all that the boxes show.
 
     Attributes:
@@ -55,7 +55,7 @@ def settled(
     tolerance_mm: float,
     limits: Limits,
     watch: Watch | None = None,
-) -> tuple[Scan, Surprise | None]:
+) -> tuple[Scan, SeenCost | None]:
     """A scan for one job of which playing the job refutes no advice, and what its findings cost there.
 
     What is moved aside may lie in the way of a later step, or may not get there: then it has to come off.
@@ -86,7 +86,7 @@ def _refuted(played: Replayed) -> Iterator[Moved]:
 
 def surprise(
     scan: Scan, targets: Sequence[Target], limits: Limits, watch: Watch | None = None
-) -> Surprise | None:
+) -> SeenCost | None:
     """Price the hidden relations of ``scan``; None where there are none, or a target is out of reach."""
     wanted, _ = to_write(scan)
     if not wanted:
@@ -102,4 +102,4 @@ def surprise(
     known = {operation.name for operation in before.operations}
     added = tuple(operation.name for operation in after.operations if operation.name not in known)
     proven = before.proven and after.proven
-    return Surprise(before.totals.seconds, after.totals.seconds, added, proven, after)
+    return SeenCost(before.totals.seconds, after.totals.seconds, added, proven, after)

@@ -18,7 +18,7 @@ from typing import Any
 
 from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.model import PLUG, Machine, State, Task
-from sequencer.plan.held import By, Support, bears
+from sequencer.plan.held import HeldBy, Support, bears
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.sealing import first_pass
 
@@ -208,14 +208,14 @@ def _hanging(support: Support, closed: Sequence[_Fact]) -> Iterator[Loose]:
     eased = []
     for name, held in support.held().items():
         part, state = support.machine.parts[name], support.moved.get(name)
-        if held.by is By.HAND or (held.by is By.SOME and name in coming):
+        if held.by is HeldBy.HAND or (held.by is HeldBy.SOME and name in coming):
             heavy = (part.weight_kg or 0) >= sittings_table()["heavy_from_kg"]
             yield _loose(Left.HALF_OUT if heavy else Left.HALF_OUT_LIGHT, name)
-        elif held.by is By.SOME:
+        elif held.by is HeldBy.SOME:
             yield _loose(Left.PARTLY_OUT, name)
-        elif held.by is By.UNKNOWN:
+        elif held.by is HeldBy.UNKNOWN:
             yield _loose(Left.LAID_ASIDE if state is State.ASIDE else Left.UNHELD, name)
-        if state is State.LOOSE or (held.by is By.ITSELF and state is not State.ASIDE):
+        if state is State.LOOSE or (held.by is HeldBy.ITSELF and state is not State.ASIDE):
             eased.append(name)
     yield from (_loose(Left.EASED, name) for name in eased)
 

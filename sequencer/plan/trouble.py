@@ -25,7 +25,7 @@ SOURCE = "common practice"
 
 
 @dataclass(frozen=True)
-class Way:
+class Freeing:
     """One way out.
 
     Attributes:
@@ -53,7 +53,7 @@ def states() -> dict[str, str]:
     return dict(_table()["states"])
 
 
-def ways_out(machine: Machine, joint: Joint, state: str, count: int = 1) -> tuple[Way, ...]:
+def ways_out(machine: Machine, joint: Joint, state: str, count: int = 1) -> tuple[Freeing, ...]:
     """The usual ways out for so many fasteners of a joint, the gentlest first; what is barred comes last.
 
     Raises:
@@ -69,7 +69,7 @@ def ways_out(machine: Machine, joint: Joint, state: str, count: int = 1) -> tupl
     return tuple(sorted(found, key=lambda way: way.barred is not None))
 
 
-def next_way(ways: Sequence[Way], tried: Iterable[str]) -> Way | None:
+def next_way(ways: Sequence[Freeing], tried: Iterable[str]) -> Freeing | None:
     """The first way that is not barred and has not been tried."""
     gone = set(tried)
     return next((way for way in ways if way.name not in gone and way.barred is None), None)
@@ -83,11 +83,13 @@ def _fits(entry: dict[str, Any], joint: Joint, state: str) -> bool:
     return state in entry["for"] and mine
 
 
-def _way(machine: Machine, entry: dict[str, Any], joint: Joint, hazards: Sequence[str], count: int) -> Way:
+def _way(
+    machine: Machine, entry: dict[str, Any], joint: Joint, hazards: Sequence[str], count: int
+) -> Freeing:
     part = machine.parts[joint.part]
     what = f"{part.label or part.name.replace('-', ' ')}: {joint.label or joint.name.replace('-', ' ')}"
     heats = bool(entry.get("heat"))
-    return Way(
+    return Freeing(
         name=entry["name"],
         label=entry["label"].format(what=what),
         seconds=_seconds(entry["time"]) * count,

@@ -14,7 +14,7 @@ from sequencer.machine.model import Machine
 from sequencer.plan.aftermath import backwards
 from sequencer.plan.insertion import near_former_order
 from sequencer.plan.plan import GoodPractice, Refit
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.ordering import kept_near
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
@@ -93,7 +93,9 @@ def plan_back(
     if known is not None:
         signed = None
         if practice is Practice.ALL:
-            kept = kept_near(Job(remaining.graph.restricted(known), back=True), known, back.graph, gone)
+            kept = kept_near(
+                PracticeJob(remaining.graph.restricted(known), back=True), known, back.graph, gone
+            )
             known = kept.order or known
             signed = GoodPractice(None, False, tuple(kept.rules), tuple(kept.dropped))
         _, order, _ = sealed(remaining.graph, tuple(reversed(known)), changes, gone)

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from sequencer.errors import SequencerError
-from sequencer.quantities.units import Kind, kind_of, unit_word
+from sequencer.quantities.units import QuantityKind, kind_of, unit_word
 
 
 class QuantityError(SequencerError):
@@ -43,7 +43,7 @@ def _number(text: str) -> Fraction | None:
         return None
 
 
-def _wanted(kind: Kind) -> str:
+def _wanted(kind: QuantityKind) -> str:
     return f"write it like {kind.example}"
 
 
@@ -51,7 +51,7 @@ def _a(name: str) -> str:
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
-def _without_tolerance(told: re.Match[str], kind: Kind) -> str:
+def _without_tolerance(told: re.Match[str], kind: QuantityKind) -> str:
     """What to write for ``20 ± 2 Nm``."""
     unit = told["unit"] or told["by_unit"].replace("%", "").strip()
     alone = f"write {told['value']} {unit} alone"
@@ -62,7 +62,7 @@ def _without_tolerance(told: re.Match[str], kind: Kind) -> str:
     return f"{alone}, and tolerance: {float(percent):.3g} % beside it"
 
 
-def terms_of(text: str, kind: Kind) -> list[tuple[Fraction, str]]:
+def terms_of(text: str, kind: QuantityKind) -> list[tuple[Fraction, str]]:
     """The numbers and unit words of ``text``.
 
     Raises:
@@ -96,7 +96,7 @@ def terms_of(text: str, kind: Kind) -> list[tuple[Fraction, str]]:
     return found
 
 
-def total(text: str, kind: Kind, bare: Fraction | None = None) -> Fraction:
+def total(text: str, kind: QuantityKind, bare: Fraction | None = None) -> Fraction:
     """The sum of the terms of ``text``; a number alone counts in ``bare``, where that is allowed."""
     terms = terms_of(text, kind)
     if len(terms) == 1 and not terms[0][1] and bare is not None:
@@ -104,7 +104,7 @@ def total(text: str, kind: Kind, bare: Fraction | None = None) -> Fraction:
     return sum((value * kind.units[known_unit(text, unit, kind)] for value, unit in terms), Fraction(0))
 
 
-def known_unit(text: str, unit: str, kind: Kind) -> str:
+def known_unit(text: str, unit: str, kind: QuantityKind) -> str:
     """The unit's spelling in the table of its kind.
 
     Raises:

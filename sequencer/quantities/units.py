@@ -89,7 +89,7 @@ def _spelt(table: dict[str, Fraction]) -> dict[str, Fraction]:
 
 
 @dataclass(frozen=True)
-class Kind:
+class QuantityKind:
     """One kind of quantity: what it is called, how one is written, and the factor of each spelling."""
 
     name: str
@@ -98,12 +98,12 @@ class Kind:
 
 
 TORQUE_SPELT = {word: unit for unit, words in _TORQUE_WORDS.items() for word in words.split()}
-TORQUE = Kind("torque", "47 N.m or 35 lbf.ft", {w: TORQUE_UNITS[u] for w, u in TORQUE_SPELT.items()})
-TIME = Kind("time", "90 s, 5 min or 1 h 30 min", _spelt(_SECONDS))
-ANGLE = Kind("angle", "90 deg", _spelt(_DEGREES))
-WEIGHT = Kind("weight", "14 kg, 800 g or 30 lb", _spelt(_KILOGRAMS))
-VOLUME = Kind("volume", "1.2 L, 500 ml or 5 qt", _spelt(_LITRES))
-LENGTH = Kind("length", "12 mm or 1/2 in", _spelt(_MILLIMETRES))
+TORQUE = QuantityKind("torque", "47 N.m or 35 lbf.ft", {w: TORQUE_UNITS[u] for w, u in TORQUE_SPELT.items()})
+TIME = QuantityKind("time", "90 s, 5 min or 1 h 30 min", _spelt(_SECONDS))
+ANGLE = QuantityKind("angle", "90 deg", _spelt(_DEGREES))
+WEIGHT = QuantityKind("weight", "14 kg, 800 g or 30 lb", _spelt(_KILOGRAMS))
+VOLUME = QuantityKind("volume", "1.2 L, 500 ml or 5 qt", _spelt(_LITRES))
+LENGTH = QuantityKind("length", "12 mm or 1/2 in", _spelt(_MILLIMETRES))
 _KINDS = (TORQUE, TIME, ANGLE, WEIGHT, VOLUME, LENGTH)
 
 _OTHER_KINDS = {

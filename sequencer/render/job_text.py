@@ -35,7 +35,7 @@ from sequencer.job.folder import JobFolder
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment
 from sequencer.job.opened import openings
-from sequencer.job.status import Status
+from sequencer.job.status import JobStatus
 from sequencer.job.tonight import tonight
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.job_stop import print_leaving
@@ -45,7 +45,7 @@ from sequencer.render.terminal import print_station
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from sequencer.job.desk import Said
+    from sequencer.job.desk import Outcome
     from sequencer.job.state import Tick
     from sequencer.machine.model import Machine
     from sequencer.plan.evenings.sittings import Evenings
@@ -93,7 +93,7 @@ def print_begun(
     )
 
 
-def told_json(moment: Moment, said: Said) -> dict[str, object]:
+def told_json(moment: Moment, said: Outcome) -> dict[str, object]:
     """How a line was read, and what it leaves to be asked, as plain data."""
     body, asks = _told(moment, said), open_question(moment)
     question = (
@@ -102,14 +102,14 @@ def told_json(moment: Moment, said: Said) -> dict[str, object]:
     return {"read": read_back(moment, body) if body else [], "question": question}
 
 
-def _told(moment: Moment, said: Said) -> Mapping[str, Any] | None:
+def _told(moment: Moment, said: Outcome) -> Mapping[str, Any] | None:
     """The body of the event that an act of telling wrote; None where it wrote none."""
     known = (one.event for one in moment.state.of(EventKind.DID) if one.event.id in said.events)
     return next((event.body for event in known), None)
 
 
 def print_told(
-    moment: Moment, said: Said, console: Console, *, person: str = "", asked: bool = False
+    moment: Moment, said: Outcome, console: Console, *, person: str = "", asked: bool = False
 ) -> None:
     """A line said back, what else came of it, and the question that it leaves; ``asked`` line by line."""
     for line in read_back(moment, _told(moment, said) or {}):
@@ -240,7 +240,7 @@ def _own(moment: Moment, step: StepCard, newest: int | None) -> StepCard:
     return replace(step, lines=tuple(lines), notes=(*step.notes, *noted))
 
 
-def print_status(told: Status, moment: Moment, console: Console) -> None:
+def print_status(told: JobStatus, moment: Moment, console: Console) -> None:
     """The job at a glance."""
     machine = moment.machine
     hanging(console, told.title, style="bold")
@@ -270,14 +270,14 @@ def _way(moment: Moment) -> str:
     return "the way back" if isinstance(moment.plan, Refit) else "the way in"
 
 
-def _far(told: Status, moment: Moment) -> str:
+def _far(told: JobStatus, moment: Moment) -> str:
     if to_tell(moment):
         return f"{plural(told.done, 'step')} done; no machine file says how many are left"
     skipped = f", {len(told.skipped)} skipped" if told.skipped else ""
     return f"{told.done} of {plural(told.steps, 'step')} done{skipped}"
 
 
-def _time_left(told: Status, moment: Moment) -> str:
+def _time_left(told: JobStatus, moment: Moment) -> str:
     if told.hours is None:
         return _STUCK if out_of_reach(moment) else "Nothing is left to do."
     left = f"Left: {hours_words(told.hours)}; {duration(told.planned_seconds)} by the file's times."
@@ -287,7 +287,7 @@ def _time_left(told: Status, moment: Moment) -> str:
     return f"{left} {who} pace so far: {told.pace.factor:.1f} × the plan, {plural(told.pace.steps, 'step')}."
 
 
-def _rows(told: Status, moment: Moment) -> dict[str, str]:
+def _rows(told: JobStatus, moment: Moment) -> dict[str, str]:
     machine = moment.machine
     rows = {
         "Open gates": listing(_joints(machine, told.gates)),

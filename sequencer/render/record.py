@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 from sequencer.document.curing import cure_lines
 from sequencer.document.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import joint_words, listing, part_words, plural
-from sequencer.job.marks import Mark, Said
+from sequencer.job.marks import Mark, MarkSaid
 from sequencer.job.moment import Moment
-from sequencer.job.record import OPEN, OVERRIDDEN, Entry, bench_record
+from sequencer.job.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
 from sequencer.job.whereabouts import Whereabouts
 from sequencer.render.lines import hanging
 
@@ -27,7 +27,7 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def print_record(moment: Moment, entries: Sequence[Entry], console: Console) -> None:
+def print_record(moment: Moment, entries: Sequence[RecordEntry], console: Console) -> None:
     """The record, what is open on top."""
     waiting = [entry for entry in entries if entry.state == OPEN]
     hanging(console, f"Torque record: {moment.card.title}", style="bold")
@@ -77,7 +77,7 @@ def bench_json(moment: Moment) -> list[dict[str, Any]]:
     ]
 
 
-def _print_entry(moment: Moment, entry: Entry, console: Console) -> None:
+def _print_entry(moment: Moment, entry: RecordEntry, console: Console) -> None:
     number = f"{entry.step:>4}" if entry.step is not None else "   -"
     words = joint_words(moment.machine, *entry.joint.split("/", 1))
     hanging(console, f"{words} ({entry.joint})", lead=f"{number}  ")
@@ -88,7 +88,7 @@ def _print_entry(moment: Moment, entry: Entry, console: Console) -> None:
         hanging(console, entry.why, lead=" " * 6, style="bold")
 
 
-def record_csv(entries: Sequence[Entry]) -> str:
+def record_csv(entries: Sequence[RecordEntry]) -> str:
     """One line for each thing that was said at a gate, one for a joint at which nothing was; open first."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
@@ -108,12 +108,12 @@ def _inert(value: object) -> object:
     return "" if value is None else value
 
 
-def record_json(entries: Sequence[Entry]) -> dict[str, Any]:
+def record_json(entries: Sequence[RecordEntry]) -> dict[str, Any]:
     """The record as plain data."""
     return {"open": sum(entry.state == OPEN for entry in entries), "joints": _rows(entries)}
 
 
-def _rows(entries: Sequence[Entry]) -> list[dict[str, Any]]:
+def _rows(entries: Sequence[RecordEntry]) -> list[dict[str, Any]]:
     return [
         {
             "joint": entry.joint,
@@ -146,8 +146,8 @@ def _mark_row(mark: Mark) -> dict[str, Any]:
         "wrench": f"{mark.wrench} (suggested)" if mark.suggested else mark.wrench,
         "stages": " ".join(map(str, mark.stages or ())),
         "fasteners": " ".join(mark.fasteners or ()),
-        "holds": "" if mark.said is not Said.READING else "no" if mark.problem else "yes",
-        "problem": mark.problem or (mark.why if mark.said is not Said.READING else ""),
+        "holds": "" if mark.said is not MarkSaid.READING else "no" if mark.problem else "yes",
+        "problem": mark.problem or (mark.why if mark.said is not MarkSaid.READING else ""),
         "caution": mark.caution,
         "superseded": f"{over.how} {over.time.isoformat()} {over.person}".strip() if over else "",
     }

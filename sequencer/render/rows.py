@@ -6,7 +6,7 @@ import csv
 from collections.abc import Sequence
 from io import StringIO
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
 from sequencer.document.lists.rows import Listing
 from sequencer.plan.cautions import notice
@@ -37,7 +37,7 @@ def _plain(cell: str) -> str:
     return f"'{cell}" if cell[:1] in tuple("=+-@") else cell
 
 
-def listing_pdf(job: Job, listing: Listing, paper: str) -> bytes:
+def listing_pdf(job: PaperJob, listing: Listing, paper: str) -> bytes:
     """The list as a page with tick boxes.
 
     Raises:

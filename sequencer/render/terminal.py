@@ -15,11 +15,11 @@ from sequencer.document.blocks import (
     Items,
     Node,
     Para,
-    Station,
+    StationBlock,
     Table,
     Title,
     Tone,
-    Tree,
+    TreeBlock,
     Verbatim,
     Words,
 )
@@ -87,7 +87,7 @@ def _fields(block: Fields, console: Console) -> None:
         hanging(console, styled(words), lead=f"{name:<{width}}")
 
 
-def _tree(block: Tree, console: Console) -> None:
+def _tree(block: TreeBlock, console: Console) -> None:
     console.print()
     hanging(console, styled(block.root.words, Tone.STRONG))
     _grow(block.root, "", console)
@@ -176,7 +176,7 @@ def _table(block: Table, console: Console) -> None:
         console.print(Text.from_ansi(line.rstrip()), soft_wrap=True)
 
 
-def _station(block: Station, console: Console) -> None:
+def _station(block: StationBlock, console: Console) -> None:
     print_station(block.card, console, why=block.why)
 
 
@@ -231,9 +231,9 @@ _SHOW: Mapping[type, Callable[[Any, Console], None]] = {
     Para: _para,
     Items: _list,
     Fields: _fields,
-    Tree: _tree,
+    TreeBlock: _tree,
     Table: _table,
-    Station: _station,
+    StationBlock: _station,
     Verbatim: _verbatim,
 }
 """How each block is shown."""

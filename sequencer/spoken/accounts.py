@@ -26,7 +26,7 @@ class Role(Enum):
 
 
 @dataclass
-class Stretch:
+class LineStretch:
     """Words of a line, by their places, that one thing which was read accounts for."""
 
     role: Role
@@ -39,7 +39,7 @@ class Accounts:
     """The words of a line, and what accounts for them."""
 
     tokens: Sequence[Token]
-    stretches: list[Stretch] = field(default_factory=list)
+    stretches: list[LineStretch] = field(default_factory=list)
     _free: list[tuple[str, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -62,7 +62,7 @@ class Accounts:
                 taken += [one for one in (next(alike, None),) if one is not None]
         self._free = [one for one in self._free if one not in taken]
         if taken:
-            self.stretches.append(Stretch(role, sorted({at for _, at in taken}), of))
+            self.stretches.append(LineStretch(role, sorted({at for _, at in taken}), of))
 
     @property
     def left(self) -> list[int]:
@@ -73,7 +73,7 @@ class Accounts:
         """A word as it is read; empty beyond both ends."""
         return self.tokens[at].norm if 0 <= at < len(self.tokens) else ""
 
-    def norms(self, one: Stretch) -> list[str]:
+    def norms(self, one: LineStretch) -> list[str]:
         """The words of a stretch as they are read."""
         return [self.norm(at) for at in one.at]
 
@@ -81,7 +81,7 @@ class Accounts:
         """What a word stands for."""
         return next((one.role for one in self.stretches if at in one.at), None)
 
-    def by(self, *roles: Role) -> Iterator[Stretch]:
+    def by(self, *roles: Role) -> Iterator[LineStretch]:
         """The stretches of some roles."""
         return (one for one in self.stretches if one.role in roles)
 

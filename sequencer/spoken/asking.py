@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.spoken.names import doubtful
-from sequencer.spoken.sure import Doubtful, Why
-from sequencer.spoken.values import Act, Context, Correction, Did, Line, Name, Question
+from sequencer.spoken.sure import Doubtful, DoubtReason
+from sequencer.spoken.values import Act, Context, Correction, Did, Line, Name, ToldQuestion
 
 ONLY_A_NOTE = "only a note"
 """What a line is by an answer: nothing was done."""
@@ -38,12 +38,12 @@ def asked(line: Line, context: Context, doubts: Sequence[Doubtful] = ()) -> Line
     return line
 
 
-def _doubted(doubt: Doubtful) -> Question:
+def _doubted(doubt: Doubtful) -> ToldQuestion:
     """The question about words that the reading does not account for; until then it stands."""
     text = _WORDED[doubt.why].format(doubt.words)
-    if doubt.why is Why.NAME:
-        return Question("part", text, ("yes", "another name"))
-    return Question("meaning", text, _ANSWERS)
+    if doubt.why is DoubtReason.NAME:
+        return ToldQuestion("part", text, ("yes", "another name"))
+    return ToldQuestion("meaning", text, _ANSWERS)
 
 
 _ANSWERS = ("yes", ONLY_A_NOTE, "say it again")
@@ -52,72 +52,72 @@ _EITHER = re.compile(r"(?:\w+ )*(?:cut|snipped|drilled|released|opened|undid)\b"
 """What was cut may be off, and may be only undone."""
 
 _WORDED = {
-    Why.LEFT: "What is “{}”? Is the rest right?",
-    Why.NAME: "Is the part called “{}”?",
-    Why.JOINT: "Is “{}” read rightly?",
-    Why.NOTE: "“{}” is kept as a note. Is that all it is?",
-    Why.OPEN: "You said “{}”. Is it done?",
-    Why.SEVERAL: "Is each of those an act of its own?",
+    DoubtReason.LEFT: "What is “{}”? Is the rest right?",
+    DoubtReason.NAME: "Is the part called “{}”?",
+    DoubtReason.JOINT: "Is “{}” read rightly?",
+    DoubtReason.NOTE: "“{}” is kept as a note. Is that all it is?",
+    DoubtReason.OPEN: "You said “{}”. Is it done?",
+    DoubtReason.SEVERAL: "Is each of those an act of its own?",
 }
 
 
-def _correcting(one: Correction) -> Question | None:
+def _correcting(one: Correction) -> ToldQuestion | None:
     if one.changes:
         return None
     number = next((word for word in reversed(one.words.split()) if word.isdigit()), "")
     if number:
-        return Question(
+        return ToldQuestion(
             "correction", f"{number}: the size, or how many?", (f"size {number}", f"{number} of them")
         )
-    return Question("correction", "What was wrong?", ("the part", "how many", "the size", "all of it"))
+    return ToldQuestion("correction", "What was wrong?", ("the part", "how many", "the size", "all of it"))
 
 
-def _of_part(did: Did, context: Context) -> Question | None:
+def _of_part(did: Did, context: Context) -> ToldQuestion | None:
     if did.part is None:
         if not did.act.said and context.last is not None:
             return None  # more of the act told last
         if did.act.value in _NO_PART or not (did.act.said or did.joints):
             return None
-        return Question("part", "Which part is that?")
+        return ToldQuestion("part", "Which part is that?")
     if doubtful(did.part):
-        return Question("part", f"Is the part called “{did.part.label}”?", ("yes", "another name"))
+        return ToldQuestion("part", f"Is the part called “{did.part.label}”?", ("yes", "another name"))
     if did.part.near:
         *rest, last = did.part.near
         text = f"{', '.join(rest)} or {last}?" if rest else f"Is that the {last}?"
-        return Question("part", text, (*did.part.near, f"another: {did.part.label}"))
+        return ToldQuestion("part", text, (*did.part.near, f"another: {did.part.label}"))
     return None
 
 
-def _in_its_own_way(did: Did) -> Question | None:
+def _in_its_own_way(did: Did) -> ToldQuestion | None:
     """Nothing is in the way of itself: a name was read where there is none."""
     names = [name for name in did.way_of if isinstance(name, Name)]
     if did.part is None or not any(_same(name, did.part) for name in names):
         return None
-    return Question("meaning", f"Is that about the {did.part.label}?", ("yes", "say it again"))
+    return ToldQuestion("meaning", f"Is that about the {did.part.label}?", ("yes", "say it again"))
 
 
 def _same(one: Name, other: Name) -> bool:
     return one.label.casefold() == other.label.casefold() or (one.key is not None and one.key == other.key)
 
 
-def _of_act(did: Did) -> Question | None:
+def _of_act(did: Did) -> ToldQuestion | None:
     """It was in the way of something, and nobody said how far it went."""
     if did.way_of and not did.act.said and did.act.value is Act.OFF and not did.joints:
-        return Question("act", "Off, or only aside?", ("off", "aside", "loose"))
+        return ToldQuestion("act", "Off, or only aside?", ("off", "aside", "loose"))
     if (
         did.act.value is Act.UNDONE
         and did.part is not None
         and not did.joints
         and _EITHER.match(did.act.words)
     ):
-        return Question("act", "Is it off, or only undone?", ("off", "undone", "aside"))
+        return ToldQuestion("act", "Is it off, or only undone?", ("off", "undone", "aside"))
     return None
 
 
-def _of_joints(did: Did) -> Question | None:
+def _of_joints(did: Did) -> ToldQuestion | None:
     for about in ("head", "count", "thread"):
         for joint in did.joints:
             for doubt in joint.doubts:
                 if doubt.about == about:
-                    return Question(doubt.about, doubt.text, doubt.choices)
+                    return ToldQuestion(doubt.about, doubt.text, doubt.choices)
     return None

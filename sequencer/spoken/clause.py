@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.spoken.acting import Acted
-from sequencer.spoken.values import Figure, Heard, Name, Reason, Remark, Spill
+from sequencer.spoken.values import Heard, Name, Remark, Spill, ToldFigure, ToldReason
 
 
 @dataclass
@@ -32,12 +32,12 @@ class Piece:
     bare: str | None = None
     position: Heard[str] | None = None
     spot: Heard[str] | None = None
-    way_of: list[Name | Reason] = field(default_factory=list)
+    way_of: list[Name | ToldReason] = field(default_factory=list)
     spills: list[Spill] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
     tool: Heard[str] | None = None
     weight: Heard[float] | None = None
-    figure: Figure | None = None
+    figure: ToldFigure | None = None
     source: str | None = None
     task: str = ""
     note: str = ""

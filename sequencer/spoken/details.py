@@ -18,7 +18,7 @@ from sequencer.quantities import (
 )
 from sequencer.spoken.names import name_in
 from sequencer.spoken.patterns import lines, pattern, patterns
-from sequencer.spoken.values import Care, Figure, Heard, Name, Reason, Remark
+from sequencer.spoken.values import Care, Heard, Name, Remark, ToldFigure, ToldReason
 
 _ANGLE = re.compile(
     r"(?:then |plus |and |\+ |another )*(\d{1,3}) ?(?:deg|degs|degrees)\b"
@@ -30,12 +30,12 @@ _SHARE = {"quarter": "1/4", "half": "1/2"}
 # ---- In the way of ----
 
 
-def way_of(words: Words, parts: Mapping[str, str]) -> Name | Reason | None:
+def way_of(words: Words, parts: Mapping[str, str]) -> Name | ToldReason | None:
     """What the part was in the way of, which is taken out."""
     room = words.find(re.compile(lines()["purpose"]["room"]))
     if room:
         words.cut(room.start(), room.end())
-        return Reason.ROOM
+        return ToldReason.ROOM
     for one in patterns("purpose", "patterns"):
         match = words.find(one)
         if match:
@@ -69,7 +69,7 @@ def weight_in(words: Words) -> Heard[float] | None:
     return Heard(value, words.cut(match.start(), match.end()))
 
 
-def figure_in(words: Words) -> Figure | None:
+def figure_in(words: Words) -> ToldFigure | None:
     """A torque with its stages and its source, which are taken out."""
     found = find_torque(words.text)
     if found is None:
@@ -85,7 +85,7 @@ def figure_in(words: Words) -> Figure | None:
         degrees = f"{match[1]} deg" if match[1] else f"{_SHARE.get(match[2], match[2])} turn"
         stages.append(AngleQuantity(parse_angle(degrees), degrees))
         said.append(words.cut(match.start(), match.end()))
-    return Figure(tuple(stages), " ".join(said), source_in(words) or "")
+    return ToldFigure(tuple(stages), " ".join(said), source_in(words) or "")
 
 
 def source_in(words: Words) -> str | None:
@@ -235,6 +235,6 @@ def lifts(tool: str) -> bool:
     return tool.casefold().split()[-1] in lines()["lifting"]
 
 
-def with_source(figure: Figure, source: str) -> Figure:
+def with_source(figure: ToldFigure, source: str) -> ToldFigure:
     """The figure, and where it comes from."""
     return replace(figure, source=figure.source or source)

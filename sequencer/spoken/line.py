@@ -13,7 +13,7 @@ from sequencer.spoken.likewise import same_in
 from sequencer.spoken.names import doubtful, name_in
 from sequencer.spoken.patterns import lines, pattern
 from sequencer.spoken.piece import read_piece
-from sequencer.spoken.sure import Doubtful, Why
+from sequencer.spoken.sure import Doubtful, DoubtReason
 from sequencer.spoken.telling import Telling
 from sequencer.spoken.values import Before, Context, Line
 
@@ -57,7 +57,7 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
             )
     reading.close()
     line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
-    unsure = [Doubtful(Why.NOTE, reading.unsure)] if reading.unsure and line.said else []
+    unsure = [Doubtful(DoubtReason.NOTE, reading.unsure)] if reading.unsure and line.said else []
     return asking.asked(line, context, [*sure.doubts(whole, line), *unsure])
 
 

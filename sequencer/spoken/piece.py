@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from sequencer.machine.heard.joint import Doubt, JointSaid, fits_head, joints_in
+from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, joints_in
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Token, Words, any_of, said
 from sequencer.machine.tables import table
@@ -172,7 +172,7 @@ def _key_or_spanner(joint: JointSaid) -> JointSaid:
     )
     if not small:
         return joint
-    doubt = Doubt(
+    doubt = OpenPoint(
         "head",
         f"{joint.head} mm hex: for a key, or for a spanner?",
         (f"allen {joint.head}", f"{joint.head} mm"),
@@ -200,7 +200,7 @@ def _each(piece: Piece, words: Words) -> None:
     if last is None or last.count is None or not re.search(r"\beach\b", f"{last.said} {words.text}"):
         return
     choices = tuple(str(last.count * times) for times in (2, 3, 4))
-    doubt = Doubt("count", f"{last.count} each: how many are that in all?", choices)
+    doubt = OpenPoint("count", f"{last.count} each: how many are that in all?", choices)
     piece.joints[-1] = replace(last, doubts=(*last.doubts, doubt))
 
 
@@ -353,7 +353,7 @@ def _bare(piece: Piece, words: Words) -> None:
     either = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2}) (?:and|or) (?:a )?(\d{1,2})(?: spanners?)?$"))
     if either:
         raw = words.cut(either.start(), either.end())
-        doubt = Doubt("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
+        doubt = OpenPoint("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
         piece.joints.append(JointSaid(said=raw, count=1, doubts=(doubt,)))
         return
     match = words.find(_BARE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import HAND
-from sequencer.spoken.values import Act, Care, Change, Correction, Did, Line, Reason, Said, Same, Spill
+from sequencer.spoken.values import Act, Care, Change, Correction, Did, Line, Said, Same, Spill, ToldReason
 
 _DONE = {
     Act.OFF: "off",
@@ -72,9 +72,9 @@ def _head(did: Did) -> str:
 def _more(did: Did) -> list[str]:
     """The sentences behind the act."""
     ways = [
-        "just for room" if one is Reason.ROOM else f"in the way of the {_small(one.label)}"
+        "just for room" if one is ToldReason.ROOM else f"in the way of the {_small(one.label)}"
         for one in did.way_of
-        if one is Reason.ROOM or not isinstance(one, Reason)
+        if one is ToldReason.ROOM or not isinstance(one, ToldReason)
     ]
     told = {Care.MARK: "Mark", Care.TIE: "Tie", Care.BAG: "Bag", Care.RENEW: "Renew", Care.NOTE: "Note"}
     before = ""

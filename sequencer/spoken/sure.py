@@ -19,12 +19,12 @@ from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import Token
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.spoken import vocabulary
-from sequencer.spoken.accounts import Accounts, Role, Stretch, accounts_of
+from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of
 from sequencer.spoken.sure_names import odd_name
 from sequencer.spoken.values import Act, Correction, Did, Line, Name
 
 
-class Why(Enum):
+class DoubtReason(Enum):
     """Why a reading is asked about."""
 
     LEFT = "left"
@@ -39,7 +39,7 @@ class Why(Enum):
 class Doubtful:
     """Words that a reading does not account for, and why not."""
 
-    why: Why
+    why: DoubtReason
     words: str
 
 
@@ -53,12 +53,20 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
         *_acts(found, dids),
         *_left_over(found, dids),
         *(
-            Doubtful(Why.NAME, words)
+            Doubtful(DoubtReason.NAME, words)
             for one in found.by(Role.NAME, Role.WAY)
             for words in odd_name(found, one)
         ),
-        *(Doubtful(Why.JOINT, words) for one in found.by(Role.JOINT) for words in _odd_joint(found, one)),
-        *(Doubtful(Why.NOTE, words) for one in found.by(Role.NOTE) for words in _odd_note(found, one)),
+        *(
+            Doubtful(DoubtReason.JOINT, words)
+            for one in found.by(Role.JOINT)
+            for words in _odd_joint(found, one)
+        ),
+        *(
+            Doubtful(DoubtReason.NOTE, words)
+            for one in found.by(Role.NOTE)
+            for words in _odd_note(found, one)
+        ),
         *_several(dids),
     ]
 
@@ -96,7 +104,7 @@ def _left_over(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
         told |= vocabulary.happening() | vocabulary.words("measuring")
     odd = [at for at in found.left if not (found.norm(at) in told or _idle(found, at, joints))]
     if odd:
-        yield Doubtful(Why.LEFT, " ".join(found.tokens[at].raw for at in odd))
+        yield Doubtful(DoubtReason.LEFT, " ".join(found.tokens[at].raw for at in odd))
 
 
 def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
@@ -120,7 +128,7 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
     if not acts:
         return
     if but := _BUT.search(" ".join(one.norm for one in found.tokens)):
-        yield Doubtful(Why.OPEN, but[0])
+        yield Doubtful(DoubtReason.OPEN, but[0])
     kept = {at for one in found.by(Role.NOTE, Role.CARE, Role.SPILL) for at in one.at}
     doubting = vocabulary.doubting()
     open_ = [
@@ -130,25 +138,27 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
         notes = (" ".join(found.norms(one)) for one in found.by(Role.NOTE))
         open_ = [one[0] for one in map(_NOT_DONE.search, notes) if one]
     if open_ and not any(did.way_of or did.spills for did in acts):
-        yield Doubtful(Why.OPEN, " ".join(open_))
+        yield Doubtful(DoubtReason.OPEN, " ".join(open_))
     for did in acts:
         if (
             did.act.words.casefold().startswith(("all ", "both "))
             and did.part
             and not did.part.label.endswith("s")
         ):
-            yield Doubtful(Why.OPEN, did.act.words)  # shaft gear bushing all pressed out: of how many things?
+            yield Doubtful(
+                DoubtReason.OPEN, did.act.words
+            )  # shaft gear bushing all pressed out: of how many things?
         name = next((one for one in found.by(Role.NAME) if one.of is did.part), None)
         mishap = did.act.words.split()[:1] in _MISHAPS and name is not None
         if mishap and name and found.norm(name.at[0] - 1) in ("a", "an", "1", "one", "2"):
-            yield Doubtful(Why.OPEN, did.act.words)
+            yield Doubtful(DoubtReason.OPEN, did.act.words)
 
 
 def _several(dids: Sequence[Did]) -> Iterator[Doubtful]:
     """More acts than one, where a part of them may be none."""
     acts = [one for one in dids if one.act.value not in (Act.TASK, Act.NOTE)]
     if len(acts) > 1 and not all(_plain(did) for did in acts):
-        yield Doubtful(Why.SEVERAL, "")
+        yield Doubtful(DoubtReason.SEVERAL, "")
 
 
 def _plain(did: Did) -> bool:
@@ -176,7 +186,7 @@ _MOST, _SMALL = 40, 7
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
-def _odd_joint(found: Accounts, one: Stretch) -> Iterator[str]:
+def _odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
     """A joint that may be something else, or whose numbers may be another one's."""
     joint, words = one.of, found.norms(one)
     assert isinstance(joint, JointSaid)
@@ -213,7 +223,7 @@ def _numbers_lost(found: Accounts, joint: JointSaid, words: list[str]) -> bool:
     return any(one not in told and f"{float(one):g}" not in told for one in _NUMBER.findall(" ".join(words)))
 
 
-def _of_the_name(found: Accounts, one: Stretch, words: list[str]) -> bool:
+def _of_the_name(found: Accounts, one: LineStretch, words: list[str]) -> bool:
     """What it begins with may belong to the name before it: suction flange 6 bolts, hub nut 27 split pin."""
     if found.role(one.at[0] - 1) is not Role.NAME:
         return False
@@ -231,7 +241,7 @@ _OPEN_ENDED = ("of", "on", "by", "with", "the", "a", "an", "to", "at", "in", "fr
 """A note that ends so was torn: something was read out of its midst."""
 
 
-def _odd_note(found: Accounts, one: Stretch) -> Iterator[str]:
+def _odd_note(found: Accounts, one: LineStretch) -> Iterator[str]:
     """A note that may be more: when something was done or, right beside what was read, an act or a joint."""
     words = found.norms(one)
     text = " ".join(words)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.spoken import vocabulary
-from sequencer.spoken.accounts import Accounts, Role, Stretch
+from sequencer.spoken.accounts import Accounts, LineStretch, Role
 from sequencer.spoken.values import Name
 
 _POLES = ("negative", "positive", "earth", "live", "neutral")
@@ -15,7 +15,7 @@ _SOME = ("1", "one", "2", "3", "some", "most", "half")
 _LONGEST = 4
 
 
-def odd_name(found: Accounts, one: Stretch) -> Iterator[str]:
+def odd_name(found: Accounts, one: LineStretch) -> Iterator[str]:
     """The name, where it has words that no name has, or ends with none, or may begin or go on beside it."""
     if not isinstance(one.of, Name) or one.of.key is not None:
         return
@@ -39,7 +39,7 @@ def _no_words_of_a_name(words: list[str]) -> bool:
     return len(unknown) > 1 or sum(one not in little for one in words) > _LONGEST
 
 
-def _no_thing(found: Accounts, one: Stretch, words: list[str]) -> bool:
+def _no_thing(found: Accounts, one: LineStretch, words: list[str]) -> bool:
     """It ends with a state or a place; an unknown word is a thing only between certain borders."""
     cutting, trailing = vocabulary.words("cutting"), vocabulary.words("trailing")
     head = words[: next((n for n, word in enumerate(words) if n and word in cutting), len(words))]
@@ -69,7 +69,7 @@ def _border(found: Accounts, at: int, *, first: bool) -> bool:
     return found.role(at) in (Role.ACT, Role.JOINT)
 
 
-def _cut_off(found: Accounts, one: Stretch) -> bool:
+def _cut_off(found: Accounts, one: LineStretch) -> bool:
     """What stands beside it may belong to it: saw | table, bolt | head covers, one of the | heads."""
     first, last = one.at[0], one.at[-1]
     if found.norm(first - 1) == "the" and found.norm(first - 2) == "of" and found.norm(first - 3) in _SOME:

@@ -12,7 +12,7 @@ from sequencer.machine.heard.words import Token
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
-from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Question, Remark, Said
+from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, kind_named, named_many, one_each, tells
 
 
@@ -48,7 +48,7 @@ class Telling:
         self.said: list[Said] = []
         self.notes: list[str] = []
         self.draft = _Draft()
-        self.doubt: Question | None = None
+        self.doubt: ToldQuestion | None = None
         self.noting = False
         self.unsure = ""
 
@@ -77,7 +77,7 @@ class Telling:
     def take(self, piece: Piece) -> None:
         """Take what a clause says into the act that is told, or begin another."""
         if piece.doubt and self.doubt is None:
-            self.doubt = Question("torque", f"{piece.doubt} N·m?", (f"{piece.doubt} N·m", "another unit"))
+            self.doubt = ToldQuestion("torque", f"{piece.doubt} N·m?", (f"{piece.doubt} N·m", "another unit"))
         if self.noting:
             self.notes.append(piece.text)
         elif self.task(piece):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Generic, TypeVar
 
-from sequencer.machine.heard.joint import Doubt, JointSaid
+from sequencer.machine.heard.joint import JointSaid, OpenPoint
 from sequencer.quantities import Stage
 
 T = TypeVar("T")
@@ -59,7 +59,7 @@ class Name:
     near: tuple[str, ...] = ()
 
 
-class Reason(Enum):
+class ToldReason(Enum):
     """Why something came off, where no part is named."""
 
     ROOM = "room"
@@ -113,7 +113,7 @@ class Before:
 
 
 @dataclass(frozen=True)
-class Figure:
+class ToldFigure:
     """A torque that was told, stage by stage, and where it comes from."""
 
     stages: tuple[Stage, ...]
@@ -122,7 +122,7 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Question:
+class ToldQuestion:
     """The one question that is worth asking.
 
     Attributes:
@@ -156,12 +156,12 @@ class Did:
     part: Name | None = None
     joints: tuple[JointSaid, ...] = ()
     position: Heard[str] | None = None
-    way_of: tuple[Name | Reason, ...] = ()
+    way_of: tuple[Name | ToldReason, ...] = ()
     spills: tuple[Spill, ...] = ()
     remarks: tuple[Remark, ...] = ()
     tool: Heard[str] | None = None
     weight_kg: Heard[float] | None = None
-    figure: Figure | None = None
+    figure: ToldFigure | None = None
     before: Before | None = None
     text: str = ""
 
@@ -221,7 +221,7 @@ class Line:
     text: str
     said: tuple[Said, ...] = ()
     notes: tuple[str, ...] = ()
-    question: Question | None = None
+    question: ToldQuestion | None = None
 
     @property
     def acts(self) -> tuple[Did, ...]:
@@ -250,16 +250,16 @@ __all__ = [
     "Context",
     "Correction",
     "Did",
-    "Doubt",
-    "Figure",
     "Heard",
     "JointSaid",
     "Line",
     "Name",
-    "Question",
-    "Reason",
+    "OpenPoint",
     "Remark",
     "Said",
     "Same",
     "Spill",
+    "ToldFigure",
+    "ToldQuestion",
+    "ToldReason",
 ]

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from sequencer.quantities import TorqueQuantity
 from sequencer.torque.friction import Friction
-from sequencer.torque.judgement import Bolt, Verdict
+from sequencer.torque.judgement import Bolt, TorqueVerdict
 from sequencer.torque.preload import (
     LOOSE_SHARE,
     PERMANENT_SHARE,
@@ -33,7 +33,7 @@ SNUG_SHARE = 0.10
 
 
 @dataclass(frozen=True)
-class Case:
+class BoltCase:
     """A bolt of which enough is known to judge a torque.
 
     Attributes:
@@ -100,12 +100,12 @@ class Case:
             hole_n = strip_load_n(self.thread, self.material.shear_mpa, self.engaged_mm) / MARGIN
         return suggested_range(self.thread, self.strength, self.friction, hole_n)
 
-    def verdict(self, preload: Preload, hole: Stripping | None) -> Verdict:
+    def verdict(self, preload: Preload, hole: Stripping | None) -> TorqueVerdict:
         """The verdict, the worst first."""
         if preload.low_share > 1:
-            return Verdict.BEYOND_PROOF
+            return TorqueVerdict.BEYOND_PROOF
         if hole is not None and hole.would_strip:
-            return Verdict.WOULD_STRIP
+            return TorqueVerdict.WOULD_STRIP
         if preload.usual_share > PERMANENT_SHARE:
-            return Verdict.HIGH
-        return Verdict.LOOSE if preload.usual_share < self.least else Verdict.USUAL
+            return TorqueVerdict.HIGH
+        return TorqueVerdict.LOOSE if preload.usual_share < self.least else TorqueVerdict.USUAL

@@ -11,10 +11,10 @@ from typing import TypeVar
 
 from sequencer.quantities import AngleQuantity, Stage, TorqueQuantity, parse_millimetres
 from sequencer.torque import wording
-from sequencer.torque.case import Case
+from sequencer.torque.case import BoltCase
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.friction import friction_of
-from sequencer.torque.judgement import SINGLE_USE, Bolt, Judgement, Verdict
+from sequencer.torque.judgement import SINGLE_USE, Bolt, Judgement, TorqueVerdict
 from sequencer.torque.sealing_joint import judge_sealing
 from sequencer.torque.slips import likeliest_slip
 from sequencer.torque.stages import stage_faults
@@ -69,12 +69,12 @@ def judge(
     elif bolt.thread is None or bolt.strength is None:
         found = _not_judged(torque, bolt, faults, thread, property_class)
     else:
-        case = Case(bolt, bolt.thread, bolt.strength, material, engaged_mm, turned)
+        case = BoltCase(bolt, bolt.thread, bolt.strength, material, engaged_mm, turned)
         found = _without_torque(case) if torque is None else _with_torque(case, torque, stages)
     found = _with_stages(found, stages, use)
     turned = turned and not use.seals
     remedy = found.remedy
-    if override and remedy and found.verdict is not Verdict.NOT_JUDGED:
+    if override and remedy and found.verdict is not TorqueVerdict.NOT_JUDGED:
         remedy = f"it stands, since the file says override: {override}"
     cautions = (SINGLE_USE, *found.cautions) if turned else found.cautions
     return replace(
@@ -102,27 +102,27 @@ def _with_stages(found: Judgement, stages: Sequence[Stage], use: Use) -> Judgeme
     faults = stage_faults(stages, seals=use.seals)
     odd = tuple((fault.problem, fault.remedy) for fault in faults if not fault.impossible)
     wrong = next((fault for fault in faults if fault.impossible), None)
-    if wrong is None or found.verdict is Verdict.BEYOND_PROOF:
+    if wrong is None or found.verdict is TorqueVerdict.BEYOND_PROOF:
         return replace(found, odd=odd)
     remedy = f"{wrong.remedy}; if it is meant all the same, write override: and the reason"
-    return replace(found, verdict=Verdict.IMPOSSIBLE, message=wrong.problem, remedy=remedy, odd=odd)
+    return replace(found, verdict=TorqueVerdict.IMPOSSIBLE, message=wrong.problem, remedy=remedy, odd=odd)
 
 
-def _with_torque(case: Case, torque: TorqueQuantity, stages: Sequence[Stage]) -> Judgement:
+def _with_torque(case: BoltCase, torque: TorqueQuantity, stages: Sequence[Stage]) -> Judgement:
     preload = case.preload(torque)
     hole = case.stripping(preload.usual_n)
     verdict = case.verdict(preload, hole)
     told = torque
     beyond = [one for one in stages if isinstance(one, TorqueQuantity) and case.preload(one).low_share > 1]
-    if beyond and verdict is not Verdict.BEYOND_PROOF:
+    if beyond and verdict is not TorqueVerdict.BEYOND_PROOF:
         # It comes after an angle, where little is known of the preload; but no bolt bears such a torque.
-        told, verdict, preload = beyond[0], Verdict.BEYOND_PROOF, case.preload(beyond[0])
+        told, verdict, preload = beyond[0], TorqueVerdict.BEYOND_PROOF, case.preload(beyond[0])
         case = replace(case, turned=False)
-    odd = verdict in {Verdict.LOOSE, Verdict.HIGH, Verdict.BEYOND_PROOF}
+    odd = verdict in {TorqueVerdict.LOOSE, TorqueVerdict.HIGH, TorqueVerdict.BEYOND_PROOF}
     slip = likeliest_slip(told, case.share, case.likely) if odd else None
     return Judgement(
         verdict,
-        wording.message(case, told, preload, slip, hole if verdict is Verdict.WOULD_STRIP else None),
+        wording.message(case, told, preload, slip, hole if verdict is TorqueVerdict.WOULD_STRIP else None),
         wording.remedy(verdict, slip),
         case.bolt,
         torque,
@@ -134,11 +134,11 @@ def _with_torque(case: Case, torque: TorqueQuantity, stages: Sequence[Stage]) ->
     )
 
 
-def _without_torque(case: Case) -> Judgement:
+def _without_torque(case: BoltCase) -> Judgement:
     """Nothing to judge: an angle alone, or no figure, for which the computed range may stand in."""
     why = "its angle has no torque before it" if case.turned else "no torque is given"
     return Judgement(
-        Verdict.NOT_JUDGED,
+        TorqueVerdict.NOT_JUDGED,
         f"{case.bolt.name} is not judged: {why}",
         "",
         case.bolt,
@@ -157,7 +157,7 @@ def _not_judged(
     why = "; ".join(problem for problem, _ in faults) or f"no {' and no '.join(missing)} is given"
     remedy = "; ".join(text for _, text in faults)
     what = bolt.name if torque is None else torque.text
-    return Judgement(Verdict.NOT_JUDGED, f"{what} is not judged: {why}", remedy, bolt, torque)
+    return Judgement(TorqueVerdict.NOT_JUDGED, f"{what} is not judged: {why}", remedy, bolt, torque)
 
 
 def _bolt(

@@ -17,7 +17,7 @@ MAKER_FIRST = "Nothing here replaces the maker's figure."
 SINGLE_USE = "Tightened by angle, past yield: fit new bolts, never these again."
 
 
-class Verdict(StrEnum):
+class TorqueVerdict(StrEnum):
     """What the guard says of a torque.
 
     ``loose``: under a quarter of proof load even where the bolt slips easily. ``high``: over 90 % of proof at
@@ -79,7 +79,7 @@ class Judgement:
         override: Why a figure that is refused is meant all the same, in the author's words.
     """
 
-    verdict: Verdict
+    verdict: TorqueVerdict
     message: str
     remedy: str
     bolt: Bolt
@@ -98,14 +98,14 @@ class Judgement:
     @property
     def remark(self) -> str:
         """What is odd of it: ``high: 50 N.m on M8 8.8 is 147% of its proof load``; empty where nothing is."""
-        fine = self.verdict in {Verdict.USUAL, Verdict.NOT_JUDGED}
+        fine = self.verdict in {TorqueVerdict.USUAL, TorqueVerdict.NOT_JUDGED}
         told = [] if fine else [f"{self.verdict}: {self.message}"]
         return "; ".join((*told, *(f"odd: {problem}" for problem, _ in self.odd)))
 
     @property
     def refused(self) -> bool:
         """Beyond proof over the whole range of friction, or impossible, overridden or not."""
-        return self.verdict in {Verdict.BEYOND_PROOF, Verdict.IMPOSSIBLE}
+        return self.verdict in {TorqueVerdict.BEYOND_PROOF, TorqueVerdict.IMPOSSIBLE}
 
     @property
     def is_error(self) -> bool:
@@ -115,4 +115,6 @@ class Judgement:
 
 def not_judged() -> Judgement:
     """What the guard says where nothing is known."""
-    return Judgement(Verdict.NOT_JUDGED, "nothing is known of it", "", Bolt(None, None, friction_of(None)))
+    return Judgement(
+        TorqueVerdict.NOT_JUDGED, "nothing is known of it", "", Bolt(None, None, friction_of(None))
+    )

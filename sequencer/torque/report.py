@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sequencer.torque.friction import Friction
-from sequencer.torque.judgement import MAKER_FIRST, Judgement, Verdict
+from sequencer.torque.judgement import MAKER_FIRST, Judgement, TorqueVerdict
 from sequencer.torque.preload import Preload, SuggestedRange
 from sequencer.torque.show import show_both, show_torque
 from sequencer.torque.stripping import Stripping
@@ -13,7 +13,7 @@ from sequencer.torque.stripping import Stripping
 
 def judgement_lines(judgement: Judgement) -> list[str]:
     """A judgement in lines of text, the verdict first and the maker's precedence last."""
-    judged = judgement.verdict is not Verdict.NOT_JUDGED
+    judged = judgement.verdict is not TorqueVerdict.NOT_JUDGED
     lines = [f"{judgement.verdict}: {judgement.message}" if judged else judgement.message]
     if judgement.remedy and not judgement.override:
         lines.append(f"do: {judgement.remedy}")

@@ -7,7 +7,7 @@ thread can't bear even as a solid bolt is refused all the same, and what is far 
 from __future__ import annotations
 
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.judgement import Bolt, Judgement, Verdict
+from sequencer.torque.judgement import Bolt, Judgement, TorqueVerdict
 from sequencer.torque.preload import preload_range
 from sequencer.torque.show import show_torque
 from sequencer.torque.strength import Strength, strength_of
@@ -27,7 +27,7 @@ def judge_sealing(torque: TorqueQuantity | None, bolt: Bolt, use: Use) -> Judgem
     kind = f"a {use.name}"
     if torque is None:
         words = f"{kind} seals, and has no computed range: {TAKE_THE_MAKERS}"
-        return Judgement(Verdict.NOT_JUDGED, words, "", bolt, sealing=True)
+        return Judgement(TorqueVerdict.NOT_JUDGED, words, "", bolt, sealing=True)
     if bolt.thread is not None:
         strength = bolt.strength or _solid(bolt.thread)
         preload = preload_range(float(torque.newton_metres), bolt.thread, strength, bolt.friction)
@@ -36,16 +36,16 @@ def judge_sealing(torque: TorqueQuantity | None, bolt: Bolt, use: Use) -> Judgem
                 f"{torque.text} on {bolt.thread.name} is {preload.usual_share:.0%} of the proof load "
                 f"of a solid {strength.name} bolt, and {kind} bears less"
             )
-            verdict = Verdict.BEYOND_PROOF
+            verdict = TorqueVerdict.BEYOND_PROOF
             return Judgement(verdict, words, remedy(verdict), bolt, torque, preload, sealing=True)
     if use.most_nm is not None and torque.newton_metres > use.most_nm:
         words = (
             f"{torque.text} is more than {kind} usually gets: "
             f"at most {show_torque(use.most_nm)} (common practice)"
         )
-        return Judgement(Verdict.HIGH, words, remedy(Verdict.HIGH), bolt, torque, sealing=True)
+        return Judgement(TorqueVerdict.HIGH, words, remedy(TorqueVerdict.HIGH), bolt, torque, sealing=True)
     words = f"{torque.text} is not judged by preload: {kind} seals, and the maker's figure counts"
-    return Judgement(Verdict.NOT_JUDGED, words, "", bolt, torque, sealing=True)
+    return Judgement(TorqueVerdict.NOT_JUDGED, words, "", bolt, torque, sealing=True)
 
 
 def _solid(thread: Thread) -> Strength:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.case import Case
-from sequencer.torque.judgement import Verdict
+from sequencer.torque.case import BoltCase
+from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.preload import Preload
 from sequencer.torque.slips import Slip
 from sequencer.torque.strength import STAINLESS
@@ -12,7 +12,7 @@ from sequencer.torque.stripping import Stripping
 
 
 def message(
-    case: Case, torque: TorqueQuantity, preload: Preload, slip: Slip | None, hole: Stripping | None
+    case: BoltCase, torque: TorqueQuantity, preload: Preload, slip: Slip | None, hole: Stripping | None
 ) -> str:
     """One sentence: torque, bolt, and what it comes to; with ``hole`` that its thread is too short."""
     if hole is not None and hole.engaged_mm is not None:
@@ -34,21 +34,21 @@ def share_in_words(share: float) -> str:
     return f"{share:.0f} times its proof load" if share >= 2 else f"{share:.0%} of its proof load"
 
 
-def remedy(verdict: Verdict, slip: Slip | None = None) -> str:
+def remedy(verdict: TorqueVerdict, slip: Slip | None = None) -> str:
     """What to do about a torque; empty for a usual one."""
-    if verdict is Verdict.USUAL:
+    if verdict is TorqueVerdict.USUAL:
         return ""
-    if verdict is Verdict.WOULD_STRIP:
+    if verdict is TorqueVerdict.WOULD_STRIP:
         return "check the engagement, and the torque against the maker's figure; a longer screw holds more"
     check = "check the number and its unit against the maker's figure"
     if slip is not None:
         check += f", and write {slip.meant} if that is what it says"
-    if verdict is Verdict.BEYOND_PROOF:
+    if verdict is TorqueVerdict.BEYOND_PROOF:
         check += "; if it is meant all the same, write override: and the reason"
     return check
 
 
-def cautions(case: Case, preload: Preload, hole: Stripping | None) -> list[str]:
+def cautions(case: BoltCase, preload: Preload, hole: Stripping | None) -> list[str]:
     """What to mind, in whole sentences."""
     found = []
     if case.thread.left:
@@ -63,7 +63,7 @@ def cautions(case: Case, preload: Preload, hole: Stripping | None) -> list[str]:
     return found if hole is None else [*found, *_of_the_hole(case, hole)]
 
 
-def _of_the_hole(case: Case, hole: Stripping) -> list[str]:
+def _of_the_hole(case: BoltCase, hole: Stripping) -> list[str]:
     if hole.engaged_mm is None:
         diameters = hole.needed_mm / case.thread.diameter_mm
         needed = f"{hole.needed_mm:.1f} mm of thread at the least ({diameters:.1f} diameters)"

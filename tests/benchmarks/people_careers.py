@@ -24,7 +24,7 @@ from statistics import median
 from sequencer.machine.learned import Learned
 from sequencer.plan.hours import Hours, draws, hours_in
 from sequencer.plan.plan import Plan
-from sequencer.plan.records import Record, Stretch, judged, known_from, usual
+from sequencer.plan.records import JobRecord, Stretch, judged, known_from, usual
 from tests.benchmarks.people import FORGOTTEN, HEAD, Told, fifths, row, ticks
 from tests.benchmarks.people_at_work import HEAVY, Crowd, Job, Thing, World, draw
 from tests.benchmarks.people_machines import plans
@@ -87,7 +87,7 @@ class Next:
 def judge(chapters: Sequence[Chapter], one_machine: bool) -> Iterator[Next]:
     """What is said of the last job after the first of those before it."""
     *before, last = chapters
-    records, known = list[Record](), usual()
+    records, known = list[JobRecord](), usual()
     for number in range(len(before) + 1):
         if number in AFTER:
             yield _next(number, last, known)
@@ -97,7 +97,7 @@ def judge(chapters: Sequence[Chapter], one_machine: bool) -> Iterator[Next]:
             machine = replace(one.plan.machine, name=name)
             told = judged(known_from(records, machine), machine, one.stretches)
             rust = machine.condition.rust or ""
-            records.append(Record(str(number), told.told, name, rust, "", told.trouble, told.luck))
+            records.append(JobRecord(str(number), told.told, name, rust, "", told.trouble, told.luck))
             here = replace(last.plan.machine, name="this one" if one_machine else "next")
             known = known_from(records, here)
 

@@ -173,9 +173,11 @@ def test_what_a_job_lives_by_is_no_output(sequencer, write, tmp_path, name):
 
 def test_a_pace_file_is_written_by_the_same_rules(sequencer, write, tmp_path, monkeypatch):
     from sequencer.job import learning
-    from sequencer.job.pace import KindPace, Pace
+    from sequencer.job.pace import KindPace, PersonalPace
 
-    monkeypatch.setattr(learning, "new_pace", lambda *_: Pace("", (), {"screw": KindPace(Fraction(6, 5), 5)}))
+    monkeypatch.setattr(
+        learning, "new_pace", lambda *_: PersonalPace("", (), {"screw": KindPace(Fraction(6, 5), 5)})
+    )
     folder, kept, link = tmp_path / "job", tmp_path / "kept.toml", tmp_path / "link.toml"
     assert sequencer("new", folder, "--machine", write(MACHINE), *OFF).code == 0
     link.symlink_to(kept)

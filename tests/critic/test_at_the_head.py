@@ -9,7 +9,7 @@ from sequencer import as_data, begin_job, plan_refit, plan_removal, read_machine
 from sequencer.bench.app import page
 from sequencer.bench.look import overview_of
 from sequencer.bench.pairing import Sessions
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.critic import at_the_head, head_lines
 from sequencer.render.sheet.cover import cover_data
 from tests.support.door import HERE, Door
@@ -88,7 +88,7 @@ def test_the_page_shows_them_on_the_overview(blade, tmp_path):
 
 
 def test_the_cover_of_a_sheet_has_them(blade):
-    job = Job(blade, plan_refit(blade), date(2026, 6, 1))
+    job = PaperJob(blade, plan_refit(blade), date(2026, 6, 1))
     assert cover_data(job)["odd"] == head_lines_of(blade)
 
 

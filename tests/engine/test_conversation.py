@@ -9,7 +9,7 @@ import pytest
 
 import sequencer.engine.choice.choice as choice
 from sequencer.engine import (
-    Asked,
+    Conversation,
     Limits,
     Problem,
     ProblemError,
@@ -23,7 +23,7 @@ from tests.engine.variants import with_done, with_goal, with_need, without_goal,
 from tests.support.profile import counts
 
 
-def varied(rng: random.Random, asked: Asked) -> Problem:
+def varied(rng: random.Random, asked: Conversation) -> Problem:
     """The problem of ``asked`` with one thing changed, or with the same thing asked in other words."""
     problem, order = asked.problem, asked.result.order
     ops = range(len(problem.durations))

@@ -16,7 +16,7 @@ from sequencer.engine.gaps import ordering, waves
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
 from sequencer.engine.gaps.turn import better_turned, firm, with_orders
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 from tests.engine.gaps import least, random_gaps
 from tests.engine.reference import cost_of
 from tests.support.profile import counts
@@ -101,7 +101,7 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
     bounds = []
     refined = RuledRefinement.run
 
-    def run(self: RuledRefinement, most: int | None = None) -> Iterator[Found]:
+    def run(self: RuledRefinement, most: int | None = None) -> Iterator[BeamResult]:
         for found in refined(self, most):
             bounds.append(found.bound)
             yield found
@@ -128,7 +128,7 @@ def test_goals_with_prices_set_anew_leave_the_answer_exact(monkeypatch: pytest.M
         monkeypatch.setattr(sharper, name, value)
     run = waves.GapWaves.run
     monkeypatch.setattr(
-        waves.GapWaves, "run", lambda self: run(self) if self.whole else Found(None, self.best, 0)
+        waves.GapWaves, "run", lambda self: run(self) if self.whole else BeamResult(None, self.best, 0)
     )
     settings = []
     bound = sharper.Sharper.bound

@@ -18,7 +18,7 @@ from sequencer.engine.problem import Limits
 from sequencer.engine.refine.ideals import Ideals
 from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.refine import Refinement, longest_chain, refinable
-from sequencer.engine.refine.sweep import Left, Sweep
+from sequencer.engine.refine.sweep import Sweep, SweepBound
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.wave import waves
@@ -110,7 +110,7 @@ def test_a_sweep_is_the_cost_of_what_is_kept_and_a_bound_on_the_whole(seed: int)
     assert sorted(walk) == kept
     assert alone.valid([kept.index(op) for op in walk])
     assert alone.cost([kept.index(op) for op in walk]) == sweep.least
-    left = Left(sweep)
+    left = SweepBound(sweep)
     for _ in range(20):
         done, ready = 0, job.first
         for _ in range(rng.randint(1, 8)):

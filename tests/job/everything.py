@@ -10,7 +10,7 @@ from rich.console import Console
 from sequencer.bench.look import overview_of
 from sequencer.document.curing import cure_lines
 from sequencer.job import ticking
-from sequencer.job.closing import Told
+from sequencer.job.closing import TypedReading
 from sequencer.job.curing import CuringError, curing
 from sequencer.job.desk import By
 from sequencer.job.events import EventKind
@@ -110,7 +110,7 @@ def check_next(job, moment):
     by = By("Ann", last.device if last else "a", time=job.now)
     selection = ops if words else None
     try:
-        ticking.done(selection, Told(**words, box=job.desk.toolbox()), None)(moment, by)
+        ticking.done(selection, TypedReading(**words, box=job.desk.toolbox()), None)(moment, by)
     except CuringError as waits:
         found = [cure for cure in curing(moment, job.now) if cure.until == waits.until]
         assert found

@@ -13,7 +13,7 @@ from hypothesis.stateful import invariant, precondition, rule
 from sequencer.errors import SequencerError
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
-from sequencer.job.stopping import Way
+from sequencer.job.stopping import MadeSafe
 from sequencer.machine.edit import Editor
 from sequencer.plan.readings import fasteners_of, stages_of
 from sequencer.plan.trouble import states
@@ -214,8 +214,8 @@ class EveryAct(Job):
         else:
             self.say(word)
 
-    @rule(way=st.sampled_from(Way))
-    def made_safe(self, way: Way) -> None:
+    @rule(way=st.sampled_from(MadeSafe))
+    def made_safe(self, way: MadeSafe) -> None:
         self.say("stop", "home", way)
 
     @rule(time=st.sampled_from(("45 min", "3 h")))

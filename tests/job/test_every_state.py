@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from sequencer.document.both_ways import Job, bag_words
+from sequencer.document.both_ways import PaperJob, bag_words
 from sequencer.engine import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.card import Card
@@ -75,7 +75,7 @@ def sheet_of(moment):
     """The sheet of a job under way, as ``sequencer sheet`` prints it in its folder."""
     ways = both_ways(moment, FEW, FEW)
     bags = bag_words(ways.into, moment.bags)
-    return sheet_pdf(Job(ways.into, ways.back, START.date(), bags=bags, ticked=ticked(moment)))
+    return sheet_pdf(PaperJob(ways.into, ways.back, START.date(), bags=bags, ticked=ticked(moment)))
 
 
 @pytest.mark.parametrize(("file", "off"), JOBS, ids=[f"{file.stem} {off}" for file, off in JOBS])

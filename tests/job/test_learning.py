@@ -12,7 +12,7 @@ from sequencer.graph.derive import derive
 from sequencer.graph.operations import Kind
 from sequencer.job import learning
 from sequencer.job.desk import By, Desk
-from sequencer.job.pace import Pace, at_pace, factors, pace_text, read_pace
+from sequencer.job.pace import PersonalPace, at_pace, factors, pace_text, read_pace
 from sequencer.job.status import status
 from sequencer.job.timed import known_of
 from sequencer.machine.reading import load
@@ -54,7 +54,7 @@ def both_learned(desk, origin):
     """The file and the pace as ``learn --write all`` leaves them, and how many offers there were."""
     moment = desk.moment()
     offers = learning.offers(moment, "Ann", origin)
-    pace = learning.new_pace(moment, "Ann", Pace())
+    pace = learning.new_pace(moment, "Ann", PersonalPace())
     learning.write(origin, offers)
     desk.close()
     return at_pace(load(origin), pace), offers, pace
@@ -115,7 +115,7 @@ def test_the_next_plan_of_the_van_by_file_and_pace_is_what_the_worker_takes(tmp_
 def paced(tmp_path, desk):
     """The pace file that ``learn --write p`` leaves."""
     file = tmp_path / "pace.toml"
-    pace = learning.new_pace(desk.moment(), "Ann", read_pace(file) if file.is_file() else Pace())
+    pace = learning.new_pace(desk.moment(), "Ann", read_pace(file) if file.is_file() else PersonalPace())
     desk.close()
     if pace is not None:
         file.write_text(pace_text(pace), "utf-8")

@@ -11,25 +11,34 @@ from sequencer.graph.targets import parse_targets
 from sequencer.job import learning
 from sequencer.job.desk import By, Desk
 from sequencer.job.finding import Find
-from sequencer.job.pace import OTHER, KindPace, Pace, at_pace, factors, pace_text, read_pace, records_of
+from sequencer.job.pace import (
+    OTHER,
+    KindPace,
+    PersonalPace,
+    at_pace,
+    factors,
+    pace_text,
+    read_pace,
+    records_of,
+)
 from sequencer.job.status import hours_left
 from sequencer.job.timed import timed
 from sequencer.machine.learned import Rate
 from sequencer.machine.reading import load
 from sequencer.plan.hours import hours_of
-from sequencer.plan.records import Cell, Record, Told, known_from
+from sequencer.plan.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, begin_job
 
-JOB = Record(
-    "j1", {Cell("bolt", False): Told(0.4, 50.0), Cell("bolt", True): Told(0.1, 3.0)}, "Pump", "heavy"
+JOB = JobRecord(
+    "j1", {Cell("bolt", False): ToldPace(0.4, 50.0), Cell("bolt", True): ToldPace(0.1, 3.0)}, "Pump", "heavy"
 )
 
 
 def test_other_work_tells_of_tasks_parts_and_joints_but_of_no_fluid():
     machine = load(PUMP)
-    pace = Pace("Ann", kinds={OTHER: KindPace(Fraction(2), 20), "bolt": KindPace(Fraction(3), 20)})
+    pace = PersonalPace("Ann", kinds={OTHER: KindPace(Fraction(2), 20), "bolt": KindPace(Fraction(3), 20)})
     paced = at_pace(machine, pace)
     for new, old, factor in (
         (paced.tasks["isolate"], machine.tasks["isolate"], 2),
@@ -43,14 +52,14 @@ def test_other_work_tells_of_tasks_parts_and_joints_but_of_no_fluid():
 
 def test_a_kind_of_which_little_is_told_is_drawn_towards_what_all_else_tells():
     machine = load(PUMP)
-    pace = Pace("Ann", kinds={OTHER: KindPace(Fraction(2), 20), "bolt": KindPace(Fraction(4), 1)})
+    pace = PersonalPace("Ann", kinds={OTHER: KindPace(Fraction(2), 20), "bolt": KindPace(Fraction(4), 1)})
     assert Fraction(2) < factors(pace, machine)["bolt"].factor < Fraction(3)
 
 
 def test_at_ones_own_pace_the_hours_are_the_same_and_nothing_counts_twice():
     """A plan of scaled times and one of the file's times say the same hours of the same person."""
     machine = load(PUMP)
-    pace = Pace("Ann", (JOB,), {"nut": KindPace(Fraction(2), 20)})
+    pace = PersonalPace("Ann", (JOB,), {"nut": KindPace(Fraction(2), 20)})
     known = known_from(records_of(pace), machine)
     for plan in (into := plan_teardown(machine, parse_targets(machine, ["seal"])), plan_refit(into)):
         paced = at_pace(machine, pace)
@@ -67,7 +76,7 @@ def test_at_ones_own_pace_the_hours_are_the_same_and_nothing_counts_twice():
 def test_a_pace_file_is_read_as_it_was_written(tmp_path):
     kinds = {"bolt": KindPace(Fraction(6, 5), 12), "hose clip": KindPace(Fraction(3, 4), 5)}
     counted = replace(JOB, trouble=Rate(1.25, 0.8), luck=Rate(31, 24.5))
-    pace = Pace('Ann "the wrench"', (counted,), kinds)
+    pace = PersonalPace('Ann "the wrench"', (counted,), kinds)
     path = tmp_path / "pace.toml"
     path.write_text(pace_text(pace), "utf-8")
     read = read_pace(path)
@@ -81,15 +90,15 @@ def test_a_pace_file_is_read_as_it_was_written(tmp_path):
 def test_a_file_of_former_times_is_still_read(tmp_path):
     path = tmp_path / "pace.toml"
     path.write_text('person = "Ann"\n\n[kinds."bolt"]\nfactor = 1.2\nsamples = 12\n', "utf-8")
-    assert read_pace(path) == Pace("Ann", (), {"bolt": KindPace(Fraction(6, 5), 12)})
+    assert read_pace(path) == PersonalPace("Ann", (), {"bolt": KindPace(Fraction(6, 5), 12)})
 
 
 def test_a_job_that_is_learned_again_takes_the_place_of_what_it_told():
-    pace = Pace("Ann").having(JOB).having(Record("j2", JOB.told)).having(Record("j1", {}))
+    pace = PersonalPace("Ann").having(JOB).having(JobRecord("j2", JOB.told)).having(JobRecord("j1", {}))
     assert [one.job for one in pace.jobs] == ["j2", "j1"]
     many = pace
     for number in range(30):
-        many = many.having(Record(f"k{number}", JOB.told))
+        many = many.having(JobRecord(f"k{number}", JOB.told))
     assert [many.jobs[0].job, len(many.jobs)] == ["k10", 20]  # it follows the person over the years
 
 
@@ -119,7 +128,7 @@ def test_a_pace_file_with_faults_is_refused(tmp_path, text):
 
 def test_an_empty_pace_leaves_the_machine_as_it_is():
     machine = load(PUMP)
-    assert at_pace(machine, Pace()) is machine
+    assert at_pace(machine, PersonalPace()) is machine
 
 
 def test_what_was_found_and_timed_is_offered_relation_by_relation_and_written_back_once(tmp_path):

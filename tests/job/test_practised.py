@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.job.desk import Desk
 from sequencer.job.finding import Find
-from sequencer.job.practised import Asked
+from sequencer.job.practised import LastAsked
 from sequencer.plan.practice.rules import Practice
 from tests.job.conftest import ANN, begin_job
 
@@ -120,13 +120,13 @@ def test_the_way_back_and_what_is_left_of_it_keep_it_too(desk):
 
 def test_what_is_known_of_the_whole_job_is_not_found_out_anew_at_each_act(desk, monkeypatch):
     jobs = []
-    as_known = Asked.as_known
+    as_known = LastAsked.as_known
 
     def noted(asked, job):
         jobs.append(as_known(asked, job))
         return jobs[-1]
 
-    monkeypatch.setattr(Asked, "as_known", noted)
+    monkeypatch.setattr(LastAsked, "as_known", noted)
     for op in ("undo tray/clips", "undo rotor/bolts", "undo counterweight/bolts"):
         desk.done([op])
     assert len(jobs) >= 2

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from sequencer.document.resumed import check_first, resumed_document
 from sequencer.job.desk import By
-from sequencer.job.stopping import Way
+from sequencer.job.stopping import MadeSafe
 from tests.job.test_way_out import BEAD
 from tests.job.through import begun, tick
 
@@ -51,7 +51,7 @@ def test_what_was_noted_before_it_was_made_safe_is_of_the_same_sitting(desk):
     desk.done("1-2", by=at(10))
     desk.note("one screw is stripped", by=at(11))
     desk.stop(by=at(12))
-    desk.stop(way=Way.BACK, by=at(15))
+    desk.stop(way=MadeSafe.BACK, by=at(15))
     assert "one screw is stripped" in said(desk, LATER)
 
 

@@ -12,7 +12,7 @@ from sequencer.job.desk import By, Desk
 from sequencer.job.events import EventKind
 from sequencer.job.opened import openings
 from sequencer.job.status import stops_ahead
-from sequencer.job.stopping import Way
+from sequencer.job.stopping import MadeSafe
 from sequencer.job.tonight import as_said, tonight, wish_of
 from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json, next_json
@@ -105,7 +105,7 @@ def test_a_short_break_ends_no_sitting_nor_does_a_stop_that_was_made_safe(tmp_pa
         desk.resume(by=at(50))
         assert until(desk, 60) == 120
         desk.stop(by=at(100))
-        desk.stop(way=Way.BACK, by=at(105))
+        desk.stop(way=MadeSafe.BACK, by=at(105))
         desk.resume(by=at(1000))
         assert until(desk, 1010) == 1045
 

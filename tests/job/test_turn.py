@@ -14,7 +14,7 @@ from sequencer.job.finding import Find
 from sequencer.job.record import torque_record
 from sequencer.job.status import status
 from sequencer.plan.evenings.evenings import in_sittings
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.plan import Refit
 from sequencer.plan.turned import plan_back
 from sequencer.render.job_text import print_status
@@ -236,7 +236,7 @@ def test_the_way_back_is_in_the_order_that_the_jobs_sittings_ask_for(tmp_path):
         plain = plan_back(moment.machine, moment.targets, moment.present).refit
         desk.turn()
         order = [op for _, op in desk.state().left]
-        wished = in_sittings(plain, Wish.of([Fraction(1800)], 0.7)).plan
+        wished = in_sittings(plain, SittingsWish.of([Fraction(1800)], 0.7)).plan
         assert order == [op.name for op in wished.operations]
         assert order != [op.name for op in plain.operations]
         assert desk.moment().workable

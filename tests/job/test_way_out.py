@@ -14,7 +14,7 @@ from sequencer.job.acts import RefusedError
 from sequencer.job.desk import By
 from sequencer.job.events import EventKind
 from sequencer.job.status import leaving, stops_ahead
-from sequencer.job.stopping import Way
+from sequencer.job.stopping import MadeSafe
 from sequencer.job.way_out import ways_out
 from sequencer.plan.stops import Left, Verdict
 from tests.job.at_a_job import job_called
@@ -47,7 +47,7 @@ def to_half_out(desk):
 def test_where_it_may_be_left_there_is_no_way_to_look_for(desk):
     assert ways_out(desk.moment(), "Ann", START) == ()
     with pytest.raises(RefusedError, match="no such way"):
-        desk.stop(way=Way.BACK)
+        desk.stop(way=MadeSafe.BACK)
 
 
 def test_on_is_the_shortest_beginning_of_what_is_left_and_back_puts_the_fasteners_back(desk):
@@ -62,7 +62,7 @@ def test_on_is_the_shortest_beginning_of_what_is_left_and_back_puts_the_fastener
 
 def test_gone_on_is_ticked_and_the_clock_stopped_in_one_act(desk):
     to_half_out(desk)
-    said = desk.stop("home", Way.ON, by=at(10))
+    said = desk.stop("home", MadeSafe.ON, by=at(10))
     assert said.ops == ("remove guard",)
     assert (desk.state().running, safe(desk)) == (None, True)
     assert "remove guard" in desk.state().ticks
@@ -71,7 +71,7 @@ def test_gone_on_is_ticked_and_the_clock_stopped_in_one_act(desk):
 
 def test_put_back_is_to_be_done_again_and_one_undo_takes_all_of_it_back(desk):
     to_half_out(desk)
-    said = desk.stop("home", Way.BACK, by=at(10))
+    said = desk.stop("home", MadeSafe.BACK, by=at(10))
     state = desk.state()
     assert said.ops == ("undo guard/screws",)
     assert (state.running, safe(desk)) == (None, True)
@@ -87,7 +87,7 @@ def test_to_stop_all_the_same_is_no_refusal_and_says_what_was_left(desk):
     assert desk.stop("late", by=at(10)).words == ("stopped",)
     body = desk.state().of(EventKind.STOPPED)[-1].event.body
     assert body == {"why": "late", "left": ["half_out_light guard"]}
-    desk.stop(way=Way.BACK, by=at(20))
+    desk.stop(way=MadeSafe.BACK, by=at(20))
     assert safe(desk)
     assert desk.state().worked == 600
 
@@ -98,7 +98,7 @@ def test_a_way_that_is_another_by_now_is_not_taken(desk):
     desk.done("3-7", by=at(8))
     assert not safe(desk)
     with pytest.raises(RefusedError, match="gone on since"):
-        desk.stop(way=Way.BACK, seen=seen, by=at(9))
+        desk.stop(way=MadeSafe.BACK, seen=seen, by=at(9))
     assert desk.state().running is not None
 
 
@@ -121,7 +121,7 @@ def test_after_every_step_both_ways_each_way_out_leads_to_where_it_says(tmp_path
                 if not way.single:
                     continue
                 tried += 1
-                desk.stop(way=Way.ON if onward else Way.BACK, by=at(minute))
+                desk.stop(way=MadeSafe.ON if onward else MadeSafe.BACK, by=at(minute))
                 assert stops_ahead(desk.moment())[0].verdict is way.verdict
                 desk.undo(by=at(minute))
             if not desk.moment().plan.steps:
@@ -156,7 +156,7 @@ def test_a_wet_bead_is_run_down_or_wiped_off_and_what_cures_is_waited_for(tmp_pa
         found = ways(desk)
         assert "fasten pan/bolts" in found[True].ops
         assert found[False].ops[-1] == "seal pan"
-        desk.stop(way=Way.BACK, by=at(1))
+        desk.stop(way=MadeSafe.BACK, by=at(1))
         assert "seal pan" not in desk.state().ticks
         assert Left.SEALANT_WET not in {one.left for one in stops_ahead(desk.moment())[0].loose}
 
@@ -169,7 +169,7 @@ def test_a_job_without_a_file_puts_back_what_was_told(tmp_path):
         (way,) = ways_out(desk.moment(), "Ann", START)
         assert not way.onward
         text = desk.folder.machine.read_bytes()
-        desk.stop(way=Way.BACK, by=at(2))
+        desk.stop(way=MadeSafe.BACK, by=at(2))
         assert (safe(desk), desk.state().running) == (True, None)
         assert desk.folder.machine.read_bytes() == text
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from sequencer.machine import read_text
-from sequencer.machine.model import HAND, Atom, Freedom, Renewal, Said, State
+from sequencer.machine.model import HAND, Atom, Freedom, Renewal, State, WayTexts
 from sequencer.quantities import parse_torque
 from tests.machine.texts import SMALL, joint, machine
 from tests.support.plain_machine import load_machine
@@ -173,8 +173,8 @@ def test_labels_notes_cautions_and_subsystems_are_kept():
         "guard: {", "guard: {label: Guard, note: N, subsystem: drive, caution: [Hot, Sharp], "
     )
     guard = machine(text).parts["guard"]
-    assert (guard.label, guard.notes, guard.subsystem) == ("Guard", Said(("N",)), "drive")
-    assert guard.cautions == Said(("Hot", "Sharp"), ("Hot", "Sharp"))
+    assert (guard.label, guard.notes, guard.subsystem) == ("Guard", WayTexts(("N",)), "drive")
+    assert guard.cautions == WayTexts(("Hot", "Sharp"), ("Hot", "Sharp"))
 
 
 @pytest.mark.parametrize("seed", range(counts(quick=6, landing=30, nightly=1000)))

@@ -26,7 +26,7 @@ from sequencer.plan.looks import (
     looking,
 )
 from sequencer.plan.looks_kinds import chance_of, kind_names, look_seconds, looks_table, posterior_mean
-from sequencer.plan.looks_lift import Why, sides_left
+from sequencer.plan.looks_lift import CheckReason, sides_left
 from sequencer.plan.looks_round import best_round
 from sequencer.plan.setups import Changes, Setup
 from tests.plan.jobs import machine_of, teardown
@@ -420,7 +420,7 @@ def test_the_side_that_nobody_saw_is_named():
 
 def test_a_part_that_nothing_holds_is_asked_what_holds_it():
     machine = machine_of("machine: M\npositions: {here: {}}\nparts: {thing: {}}\n")
-    assert [check.why for check in before_you_pull(machine, "thing")] == [Why.NOTHING_HOLDS]
+    assert [check.why for check in before_you_pull(machine, "thing")] == [CheckReason.NOTHING_HOLDS]
 
 
 SIDE_BY_SIDE = """

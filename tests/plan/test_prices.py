@@ -13,7 +13,7 @@ from sequencer.graph import UnreachableError, derive, goals
 from sequencer.graph.blockers import forks
 from sequencer.graph.operations import Clause
 from sequencer.plan import plan_teardown
-from sequencer.plan.prices import Alone, Also, Desk, Stays, Through
+from sequencer.plan.prices import Alone, Also, Pricer, Stays, Through
 from sequencer.plan.prices_floor import extended, least_added
 from sequencer.plan.prices_many import price_all
 from tests.plan.jobs import NO_LIMITS, machine_of, own_targets
@@ -30,7 +30,7 @@ def job(number, size):
     text, targets = random_machine(number, size)
     machine = machine_of(text)
     try:
-        return text, targets, machine, Desk(machine, own_targets(machine, targets), NO_LIMITS)
+        return text, targets, machine, Pricer(machine, own_targets(machine, targets), NO_LIMITS)
     except UnreachableError:
         pytest.skip("this machine holds a circle")
 
@@ -151,7 +151,7 @@ def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
         machine = machine_of(text)
         aims = own_targets(machine, targets)
         try:
-            desk = Desk(machine, aims, NO_LIMITS)
+            desk = Pricer(machine, aims, NO_LIMITS)
         except UnreachableError:
             continue
         whole = derive(machine)
@@ -186,12 +186,12 @@ def test_the_bound_on_an_extra_holds_and_often_settles_it():
         text, targets = random_machine(number, size)
         machine = machine_of(text)
         try:
-            desk = Desk(machine, own_targets(machine, targets), NO_LIMITS)
+            desk = Pricer(machine, own_targets(machine, targets), NO_LIMITS)
         except UnreachableError:
             continue
         for part in machine.parts:
             graph = desk.whole
-            price = Desk.price(desk, Also(part))
+            price = Pricer.price(desk, Also(part))
             if not (desk.answer.proven and price.proven) or price.seconds is None:
                 continue
             least = least_added(graph, desk.wanted, desk.changes, part)
@@ -204,7 +204,7 @@ def test_the_bound_on_an_extra_holds_and_often_settles_it():
 def test_an_extended_order_is_one_that_works():
     text, targets = random_machine(8, 6)
     machine = machine_of(text)
-    desk = Desk(machine, own_targets(machine, targets), NO_LIMITS)
+    desk = Pricer(machine, own_targets(machine, targets), NO_LIMITS)
     worked = 0
     for part in machine.parts:
         wanted = (*desk.wanted, Clause((f"remove {part}",), desk.whole.needs[f"remove {part}"][0].reason))
@@ -235,7 +235,7 @@ parts:
 
 def desk_and_questions():
     machine = machine_of(PRICED)
-    desk = Desk(machine, own_targets(machine, [("off", "pump")]), Limits())
+    desk = Pricer(machine, own_targets(machine, [("off", "pump")]), Limits())
     return desk, [*map(Also, ("hose", "stay", "strap")), *map(Stays, ("lid", "cover"))]
 
 
@@ -269,7 +269,7 @@ def test_an_interruption_keeps_what_is_known_and_says_what_is_missing(workers):
 
 def test_what_nothing_is_left_to_ask_for_costs_nothing():
     machine = machine_of(PRICED)
-    desk = Desk(machine, own_targets(machine, [("reach", "cover")]), Limits())
+    desk = Pricer(machine, own_targets(machine, [("reach", "cover")]), Limits())
     price = desk.price(Stays("lid"))
     assert (price.seconds, price.proven, price.order) == (0, True, ())
 
@@ -286,5 +286,5 @@ parts:
 
 def test_a_part_that_the_job_takes_off_in_any_case_adds_nothing_though_it_could_be_moved_aside():
     machine = machine_of(RENEWED)
-    desk = Desk(machine, own_targets(machine, [("off", "pan")]), NO_LIMITS)
+    desk = Pricer(machine, own_targets(machine, [("off", "pan")]), NO_LIMITS)
     assert desk.price(Also("filter")).seconds == desk.answer.totals.seconds

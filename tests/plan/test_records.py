@@ -8,7 +8,7 @@ import pytest
 
 from sequencer.machine.learned import COMMON, RANGED, Rate
 from sequencer.plan.fights import luck_of, trouble_drawn
-from sequencer.plan.records import Cell, Record, Stretch, Told, judged, known_from, usual
+from sequencer.plan.records import Cell, JobRecord, Stretch, ToldPace, judged, known_from, usual
 from sequencer.plan.spreads import deviation_of, spread_of
 from tests.plan.jobs import machine_of, there_and_back
 
@@ -85,7 +85,7 @@ def test_a_forgotten_clock_hardly_moves_it(steps, factor):
 def records(person, machines, weight=200.0):
     """A job on each machine, which adds so much to the person."""
     return [
-        Record(f"{number}", {Cell("bolt", False): Told(person + machines[name], weight)}, name)
+        JobRecord(f"{number}", {Cell("bolt", False): ToldPace(person + machines[name], weight)}, name)
         for number, name in enumerate(machines)
     ]
 
@@ -127,15 +127,15 @@ def test_rusty_machines_are_told_from_clean_ones():
 def test_a_job_tells_what_it_told_again_from_its_record(steps):
     machine = machine_of(TEXT)
     one = judged(known_from([], machine), machine, stretches(steps, {"bolt": 1.3, "hose": 1.8}))
-    kept = known_from([Record("j", one.told, machine.name)], machine)
+    kept = known_from([JobRecord("j", one.told, machine.name)], machine)
     for kind in ("bolt", "hose"):
         assert kept.middle(kind) == pytest.approx(one.known.middle(kind), abs=0.1)
     assert kept.deviation(COMMON) > one.known.deviation(COMMON)  # another day
 
 
 def test_what_is_told_of_ranges_stays_with_ranges():
-    told = {Cell("task", True): Told(0.5, 100.0), Cell("task", False): Told(0.5, 100.0)}
-    known = known_from([Record("j", told)], machine_of(TEXT))
+    told = {Cell("task", True): ToldPace(0.5, 100.0), Cell("task", False): ToldPace(0.5, 100.0)}
+    known = known_from([JobRecord("j", told)], machine_of(TEXT))
     assert known.mean(RANGED) > usual().mean(RANGED)
     assert known.middle("task", ranged=True) == pytest.approx(0.5, abs=0.1)
 
@@ -180,7 +180,7 @@ def test_fasteners_that_fight_back_are_expected_to_go_on_with_it_most_of_all_on_
     assert calm.trouble.counted < 1 < 3 < rough.trouble.counted <= 6
     assert calm.trouble.expected == rough.trouble.expected > 0
     assert trouble_drawn(calm.known)[0] < 1 < 2 < trouble_drawn(rough.known)[0]
-    told = [Record("j", rough.told, "M", "heavy", "", rough.trouble, rough.luck)]
+    told = [JobRecord("j", rough.told, "M", "heavy", "", rough.trouble, rough.luck)]
     here, there = (known_from(told, replace(machine, name=name)) for name in ("M", "new"))
     assert 1 < trouble_drawn(there)[0] < trouble_drawn(here)[0]
     assert trouble_drawn(here)[1] < trouble_drawn(there)[1] == pytest.approx(trouble_drawn(usual())[1])
@@ -198,7 +198,7 @@ def test_times_that_lie_far_off_widen_what_is_said_and_even_ones_never_narrow_it
     assert luck_of(even.known) == 1
     assert wild.luck.mean > 1.5
     assert 1 < luck_of(wild.known) < wild.luck.mean
-    calm, far = (known_from([Record("j", one.told, luck=one.luck)], machine) for one in (even, wild))
+    calm, far = (known_from([JobRecord("j", one.told, luck=one.luck)], machine) for one in (even, wild))
     assert luck_of(calm) == luck_of(usual()) == 1
     assert luck_of(far) == pytest.approx(luck_of(wild.known))
 

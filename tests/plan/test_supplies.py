@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import refit_cards
 from sequencer.document.lists.parts import supplies
 from sequencer.plan.supplies import renewals, renewed
@@ -57,5 +57,5 @@ def test_what_is_only_undone_is_fitted_new_as_it_is_done_up():
     steps = [step for station in refit_cards(way_back) for step in station.steps]
     (card,) = (one for one in steps if "new: 2 × Washer" in one.lines)
     assert card.operation == "fasten pipe/banjo"
-    (washers,) = supplies(Job(way_in, way_back, on=date(2026, 11, 29)))
+    (washers,) = supplies(PaperJob(way_in, way_back, on=date(2026, 11, 29)))
     assert (washers.item, washers.step) == ("Washer", card.number)

@@ -6,7 +6,7 @@ from itertools import product
 
 from sequencer.quantities import AngleQuantity
 from sequencer.spoken import Context, read
-from sequencer.spoken.values import Act, Correction, Did, Reason, Same
+from sequencer.spoken.values import Act, Correction, Did, Same, ToldReason
 
 ACTS = {
     Act.OFF: "off", Act.ASIDE: "aside", Act.LOOSE: "loose", Act.UNPLUGGED: "unplug", Act.UNDONE: "undo",
@@ -101,7 +101,7 @@ def did_facts(did: Did):
     found += [joint_fact(one) for one in did.joints]
     found += [f"tool:{one.tool}" for one in did.joints if one.tool]
     found += [f"from {did.position.value}"] if did.position else []
-    found += ["blocks room" if one is Reason.ROOM else f"blocks {one.label}" for one in did.way_of]
+    found += ["blocks room" if one is ToldReason.ROOM else f"blocks {one.label}" for one in did.way_of]
     found += [f"spilt {one.fluid.label}" + (f", {one.amount}" if one.amount else "") for one in did.spills]
     found += [f"{one.care.value} {one.text}" for one in did.remarks]
     found += [f"tool:{did.tool.value}"] if did.tool else []

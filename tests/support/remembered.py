@@ -14,7 +14,7 @@ import time
 
 import pytest
 
-from sequencer.engine.conversation import Asked
+from sequencer.engine.conversation import Conversation
 from sequencer.engine.conversation import ask as ask_anew
 from sequencer.engine.crew import CrewLimits
 from sequencer.engine.crew import schedule as schedule_anew
@@ -64,7 +64,7 @@ class Remembered:
         limits = limits or Limits()
         key = (problem, limits.gap, limits.memory_states, None if warm is None else tuple(warm))
         if progress is None and (known := self._under(limits, key)):
-            return Asked(problem, known, Memory())
+            return Conversation(problem, known, Memory())
         began = time.monotonic()
         asked = ask_anew(problem, limits, progress, warm)
         took = time.monotonic() - began

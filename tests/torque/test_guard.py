@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.quantities import TORQUE_UNITS, QuantityError, parse_stage
 from sequencer.torque import guard
-from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, Verdict
+from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, TorqueVerdict
 from sequencer.torque.preload import torque_nm
 from sequencer.torque.report import judgement_as_dict, judgement_lines
 from sequencer.torque.strength import proof_load_n, strength_of
@@ -51,7 +51,7 @@ def test_over_the_whole_table_the_right_unit_is_usual_and_a_wrong_one_is_caught(
         print("{:10}{:>22}  {:10}{:>16}{:>16}".format(f"{size} {property_class}", text, *verdicts))
     assert len(table) == 21
     for *_, meant, as_feet, as_nm in table:
-        assert meant.verdict is Verdict.USUAL
+        assert meant.verdict is TorqueVerdict.USUAL
         assert not meant.is_error
         assert not warned(meant)
         for misread in (as_feet, as_nm):
@@ -66,7 +66,9 @@ def test_over_the_whole_table_the_right_unit_is_usual_and_a_wrong_one_is_caught(
 @pytest.mark.parametrize("friction", ["dry", "plated", "0.2", None])
 def test_three_quarters_of_proof_is_usual_however_k_is_written(size, property_class, friction):
     torque = usual_torque(size, property_class)
-    assert judge([f"{torque:.4f} N.m"], size, property_class, friction=friction).verdict is Verdict.USUAL
+    assert (
+        judge([f"{torque:.4f} N.m"], size, property_class, friction=friction).verdict is TorqueVerdict.USUAL
+    )
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -88,7 +90,7 @@ def test_other_mix_ups_are_refused_or_warned_of_too(size, property_class, meant,
     assert found.is_error or warned(found)
 
 
-@pytest.mark.parametrize(("share", "verdict"), [(0.89, Verdict.USUAL), (0.91, Verdict.HIGH)])
+@pytest.mark.parametrize(("share", "verdict"), [(0.89, TorqueVerdict.USUAL), (0.91, TorqueVerdict.HIGH)])
 def test_high_begins_above_nine_tenths_of_proof(share, verdict):
     # Shigley's Mechanical Engineering Design, section 8-9: 90 % of proof for permanent joints.
     assert judge([f"{usual_torque('M8', '8.8', share=share):.3f} N.m"], "M8", "8.8").verdict is verdict
@@ -99,7 +101,7 @@ def test_the_refusal_names_bolt_size_of_the_error_and_likeliest_slip():
     assert found.is_error
     assert found.message == "89 lbf.ft on M6 8.8 is 9 times its proof load; 89 lbf.in would be usual"
     assert "write 89 lbf.in if that is what it says" in found.remedy
-    assert judge([found.slip.meant], "M6", "8.8").verdict is Verdict.USUAL
+    assert judge([found.slip.meant], "M6", "8.8").verdict is TorqueVerdict.USUAL
 
 
 def test_a_slipped_decimal_point_is_named_where_no_unit_explains_the_number():
@@ -118,17 +120,17 @@ def test_where_no_reading_would_be_usual_none_is_made_up():
 
 def test_published_torques_are_usual():
     # engitoolbox.org: M10 8.8, 50 N·m. aionlinecalculator.com: M12 8.8, 82 N·m.
-    assert judge(["50 N.m"], "M10", "8.8").verdict is Verdict.USUAL
-    assert judge(["82 N.m"], "M12", "8.8").verdict is Verdict.USUAL
+    assert judge(["50 N.m"], "M10", "8.8").verdict is TorqueVerdict.USUAL
+    assert judge(["82 N.m"], "M12", "8.8").verdict is TorqueVerdict.USUAL
     # Shigley's example 8-3: 3750 lbf·in on 3/4-16 UNF, SAE 5. Solutions: 378 lbf·in on 3/8-24 UNF.
-    assert judge(["3750 lbf.in"], "3/4-16 UNF", "SAE 5").verdict is Verdict.USUAL
-    assert judge(["378 lbf.in"], "3/8-24 UNF", "grade 5", friction="oiled").verdict is Verdict.USUAL
+    assert judge(["3750 lbf.in"], "3/4-16 UNF", "SAE 5").verdict is TorqueVerdict.USUAL
+    assert judge(["378 lbf.in"], "3/8-24 UNF", "grade 5", friction="oiled").verdict is TorqueVerdict.USUAL
     # VDI 2230 via mastik.pt page 685, friction coefficient 0.12: 90 % of Rp0.2 is the most that is asked for.
-    assert judge(["26.1 N.m"], "M8x1", "8.8").verdict is Verdict.USUAL
-    assert judge(["90 N.m"], "M12x1.25", "8.8").verdict is Verdict.USUAL
+    assert judge(["26.1 N.m"], "M8x1", "8.8").verdict is TorqueVerdict.USUAL
+    assert judge(["90 N.m"], "M12x1.25", "8.8").verdict is TorqueVerdict.USUAL
 
 
-ORDER = [Verdict.LOOSE, Verdict.USUAL, Verdict.HIGH, Verdict.BEYOND_PROOF]
+ORDER = [TorqueVerdict.LOOSE, TorqueVerdict.USUAL, TorqueVerdict.HIGH, TorqueVerdict.BEYOND_PROOF]
 
 
 @given(
@@ -160,11 +162,11 @@ def test_the_verdict_does_not_hang_on_the_unit(size, property_class, share, unit
 @given(st.sampled_from(SIZES), st.sampled_from(CLASSES), st.floats(1.6, 50))
 def test_beyond_proof_means_over_the_whole_range_and_high_means_not(size, property_class, share):
     found = judge([f"{usual_torque(size, property_class, share=share):.6f} N.m"], size, property_class)
-    assert (found.preload.low_share > 1) is (found.verdict is Verdict.BEYOND_PROOF)
+    assert (found.preload.low_share > 1) is (found.verdict is TorqueVerdict.BEYOND_PROOF)
 
 
 def test_high_and_loose_are_warnings_not_errors():
-    for torque, verdict in (("40 N.m", Verdict.HIGH), ("3 N.m", Verdict.LOOSE)):
+    for torque, verdict in (("40 N.m", TorqueVerdict.HIGH), ("3 N.m", TorqueVerdict.LOOSE)):
         found = judge([torque], "M8", "8.8")
         assert found.verdict is verdict
         assert warned(found)
@@ -178,13 +180,13 @@ def test_what_is_slippery_is_refused_sooner_than_what_is_rough():
 
 def test_a_torque_to_yield_is_judged_on_its_snug_torque_and_not_used_twice():
     found = judge(["20 N.m", "90 deg", "90 deg"], "M10", "10.9")
-    assert found.verdict is Verdict.USUAL
+    assert found.verdict is TorqueVerdict.USUAL
     assert found.torque.text == "20 N.m"
     assert found.single_use
     assert SINGLE_USE in found.cautions
     assert found.suggested is None
     assert "before its angle" in found.message
-    assert judge(["20 lbf.in", "90 deg"], "M10", "10.9").verdict is Verdict.LOOSE
+    assert judge(["20 lbf.in", "90 deg"], "M10", "10.9").verdict is TorqueVerdict.LOOSE
     assert judge(["200 lbf.ft", "90 deg"], "M10", "10.9").is_error
 
 
@@ -203,7 +205,7 @@ def test_without_thread_or_class_nothing_is_assumed():
         (None, None, "no thread and no class"),
     ):
         found = judge(["500 N.m"], thread, property_class)
-        assert found.verdict is Verdict.NOT_JUDGED
+        assert found.verdict is TorqueVerdict.NOT_JUDGED
         assert found.message == f"500 N.m is not judged: {missing} is given"
         assert not found.is_error
         assert not warned(found)
@@ -218,7 +220,7 @@ def test_words_that_mean_nothing_are_told_and_the_rest_is_judged_all_the_same():
         "'cheese' is no material for a thread that I know",
     ]
     unread = judge(["10 N.m"], "M6", "8")
-    assert unread.verdict is Verdict.NOT_JUDGED
+    assert unread.verdict is TorqueVerdict.NOT_JUDGED
     assert warned(unread)
     assert "grade 8 is SAE J429, for inch threads" in unread.message
 
@@ -242,11 +244,11 @@ def test_an_override_lets_a_refused_torque_pass_with_its_reason_beside_it():
 
 def test_too_short_a_thread_in_aluminium_would_strip_and_that_is_a_warning():
     found = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="6 mm")
-    assert found.verdict is Verdict.WOULD_STRIP
+    assert found.verdict is TorqueVerdict.WOULD_STRIP
     assert warned(found)
     assert "too much for 6 mm of thread in aluminium, which needs 8.9 mm" in found.message
     long = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="16 mm")
-    assert long.verdict is Verdict.USUAL
+    assert long.verdict is TorqueVerdict.USUAL
     between = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium", engagement="10 mm")
     assert "10 mm of thread in aluminium is less than the trade's 1.5 diameters." in between.cautions
     unknown = judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium")
@@ -266,11 +268,11 @@ def test_an_engagement_needs_to_know_in_what():
 
 def test_where_no_torque_is_given_the_computed_range_stands_in_with_its_mark():
     found = judge([], "M8", "8.8")
-    assert found.verdict is Verdict.NOT_JUDGED
+    assert found.verdict is TorqueVerdict.NOT_JUDGED
     assert "computed, not the maker's: 16.3 to 20.5 N.m" in judgement_lines(found)
     high = judge([f"{found.suggested.high_nm:.3f} N.m"], "M8", "8.8")
     low = judge([f"{found.suggested.low_nm:.3f} N.m"], "M8", "8.8")
-    assert high.verdict is low.verdict is Verdict.USUAL
+    assert high.verdict is low.verdict is TorqueVerdict.USUAL
 
 
 @given(
@@ -281,7 +283,10 @@ def test_where_no_torque_is_given_the_computed_range_stands_in_with_its_mark():
 def test_a_computed_range_is_usual_from_end_to_end(size, property_class, friction):
     suggested = judge([], size, property_class, friction=friction).suggested
     for torque in (suggested.low_nm, suggested.high_nm):
-        assert judge([f"{torque:.6f} N.m"], size, property_class, friction=friction).verdict is Verdict.USUAL
+        assert (
+            judge([f"{torque:.6f} N.m"], size, property_class, friction=friction).verdict
+            is TorqueVerdict.USUAL
+        )
 
 
 def test_the_makers_figure_is_put_first_on_every_screen_and_in_json():
@@ -302,20 +307,20 @@ def test_json_gives_each_torque_its_unit_and_each_share_as_a_number():
 def test_a_snug_torque_before_an_angle_is_loose_below_a_tenth_of_proof_where_it_slips(share):
     # K of the unknown: 0.20, at its slippery end 0.12. A tenth of proof there is 6 % at the usual K.
     snug = f"{usual_torque('M10', '10.9', share=share):.4f} N.m"
-    assert (judge([snug, "90 deg"], "M10", "10.9").verdict is Verdict.LOOSE) is (share < 0.06)
-    assert judge([snug], "M10", "10.9").verdict is Verdict.LOOSE
+    assert (judge([snug, "90 deg"], "M10", "10.9").verdict is TorqueVerdict.LOOSE) is (share < 0.06)
+    assert judge([snug], "M10", "10.9").verdict is TorqueVerdict.LOOSE
 
 
 @pytest.mark.parametrize("share", [0.151, 0.149])
 def test_a_torque_is_loose_below_a_quarter_of_proof_where_it_slips(share):
     torque = f"{usual_torque('M8', '8.8', share=share):.4f} N.m"
-    assert (judge([torque], "M8", "8.8").verdict is Verdict.LOOSE) is (share < 0.15)
+    assert (judge([torque], "M8", "8.8").verdict is TorqueVerdict.LOOSE) is (share < 0.15)
 
 
 def test_little_torque_on_what_gives_way_is_not_called_loose():
     # M8 8.8 at 10 N.m clamps a rubber mount: 29 % of proof.
     found = judge(["10 N.m"], "M8", "8.8")
-    assert found.verdict is Verdict.USUAL
+    assert found.verdict is TorqueVerdict.USUAL
     assert found.slip is None
 
 
@@ -359,7 +364,7 @@ PLUG, UNION, BANJO, CLAMP = (
 def test_what_seals_has_no_computed_range_and_no_right_value_is_doubted(use, thread, property_class, figure):
     bare, told = (judge(stages, thread, property_class, use=use) for stages in ([], [figure]))
     for found in (bare, told):
-        assert (found.verdict, found.suggested, found.slip) == (Verdict.NOT_JUDGED, None, None)
+        assert (found.verdict, found.suggested, found.slip) == (TorqueVerdict.NOT_JUDGED, None, None)
         assert not warned(found)
     assert "no figure in the file; take the maker's" in bare.message
 
@@ -367,10 +372,10 @@ def test_what_seals_has_no_computed_range_and_no_right_value_is_doubted(use, thr
 @pytest.mark.parametrize(
     ("stages", "thread", "use", "verdict"),
     [
-        (["300 N.m"], "M14x1.5", PLUG, Verdict.BEYOND_PROOF),
-        (["250 N.m"], "M10x1", BANJO, Verdict.BEYOND_PROOF),
-        (["300 N.m"], None, PLUG, Verdict.HIGH),
-        (["30 N.m"], None, CLAMP, Verdict.HIGH),
+        (["300 N.m"], "M14x1.5", PLUG, TorqueVerdict.BEYOND_PROOF),
+        (["250 N.m"], "M10x1", BANJO, TorqueVerdict.BEYOND_PROOF),
+        (["300 N.m"], None, PLUG, TorqueVerdict.HIGH),
+        (["30 N.m"], None, CLAMP, TorqueVerdict.HIGH),
     ],
 )
 def test_what_a_seal_can_not_bear_is_refused_and_far_too_much_is_high(stages, thread, use, verdict):
@@ -389,7 +394,7 @@ def test_what_a_seal_can_not_bear_is_refused_and_far_too_much_is_high(stages, th
 )
 def test_stages_that_no_fastener_bears_are_refused_unless_a_reason_is_given(stages):
     found = judge(stages)
-    assert found.verdict is Verdict.IMPOSSIBLE
+    assert found.verdict is TorqueVerdict.IMPOSSIBLE
     assert found.is_error
     assert not judge(stages, override="the maker prints it so").is_error
 
@@ -425,11 +430,11 @@ def test_a_torque_after_an_angle_that_no_bolt_bears_is_refused():
 
 def test_stainless_bolts_and_nuts_are_judged():
     # A2-70 on M8: 36.6 mm² at 450 MPa, 16.5 kN; 60 N.m at K 0.2 pull 37.5 kN.
-    assert judge(["17 N.m"], "M8", "A2-70").verdict is Verdict.USUAL
+    assert judge(["17 N.m"], "M8", "A2-70").verdict is TorqueVerdict.USUAL
     assert judge(["60 N.m"], "M8", "A2-70").is_error
     assert any("seize" in caution for caution in judge(["17 N.m"], "M8", "A2-70").cautions)
     nut = kind_of_joint("nut").use
-    assert judge(["25 N.m"], "M8", "8", use=nut).verdict is Verdict.USUAL
+    assert judge(["25 N.m"], "M8", "8", use=nut).verdict is TorqueVerdict.USUAL
     assert judge(["250 N.m"], "M8", "8", use=nut).is_error
 
 
@@ -441,8 +446,8 @@ def test_a_left_hand_thread_is_judged_and_said():
 
 def test_in_plastic_the_hole_says_how_tight():
     right, wrong = (judge([torque], "M6", "8.8", engaged_in="plastic") for torque in ("2 N.m", "10 N.m"))
-    assert right.verdict is Verdict.USUAL
-    assert wrong.verdict is Verdict.WOULD_STRIP
+    assert right.verdict is TorqueVerdict.USUAL
+    assert wrong.verdict is TorqueVerdict.WOULD_STRIP
     assert "15 mm of thread (as much as the trade asks for) in plastic" in wrong.message
     assert judge([], "M6", "8.8", engaged_in="plastic").suggested is None
     assert judge([], "M6", "8.8", engaged_in="plastic", engagement="12 mm").suggested.high_nm < 4
@@ -450,13 +455,16 @@ def test_in_plastic_the_hole_says_how_tight():
 
 def test_an_insert_is_judged_by_the_thread_that_holds_it():
     assert (
-        judge(["25 N.m"], "M8", "8.8", engaged_in="insert", engagement="6 mm").verdict is Verdict.WOULD_STRIP
+        judge(["25 N.m"], "M8", "8.8", engaged_in="insert", engagement="6 mm").verdict
+        is TorqueVerdict.WOULD_STRIP
     )
-    assert judge(["25 N.m"], "M8", "8.8", engaged_in="insert", engagement="12 mm").verdict is Verdict.USUAL
+    assert (
+        judge(["25 N.m"], "M8", "8.8", engaged_in="insert", engagement="12 mm").verdict is TorqueVerdict.USUAL
+    )
 
 
 def test_a_high_torque_with_a_reason_is_told_to_stand_and_not_to_be_checked():
     found = judge(["40 N.m"], "M8", "8.8", override="the maker prints it so")
-    assert found.verdict is Verdict.HIGH
+    assert found.verdict is TorqueVerdict.HIGH
     assert found.remedy == "it stands, since the file says override: the maker prints it so"
     assert not any(line.startswith("do:") for line in judgement_lines(found))

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pypdfium2
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.bags import numbered
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.evenings.evenings import as_ordered, with_breaks
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.supplies import renewals
@@ -36,14 +36,14 @@ def job(machine, *off, minutes=None, on=DAY):
 
 def job_of_plan(into: Teardown, minutes=None, on=DAY):
     back = plan_refit(into, limits=FEW)
-    wish = Wish((Fraction(minutes * 60),)) if minutes else None
+    wish = SittingsWish((Fraction(minutes * 60),)) if minutes else None
     cut_in = as_ordered(into, wish) if wish else ()
     cut_back = as_ordered(back, wish) if wish else ()
     into, back = with_breaks(into, cut_in), with_breaks(back, cut_back)
     bags = {}
     for path, bag in numbered(into.machine, [op.name for op in into.operations]).items():
         bags[f"undo {path}"] = bags[f"fasten {path}"] = f"Bag {bag.number}"
-    return Job(into, back, on, cut_in, cut_back, bags=bags)
+    return PaperJob(into, back, on, cut_in, cut_back, bags=bags)
 
 
 VAN_OFF = counts(quick="timing-belt", landing="head", nightly="head")

@@ -14,7 +14,7 @@ import pytest
 from icalendar import Calendar
 from markdown_it import MarkdownIt
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.sittings import stop_words
@@ -36,7 +36,7 @@ JOBS = {
     "van in sittings": van_in_sittings,
     "pump": lambda: pump(20),
     "pump and toolbox": lambda: with_toolbox(pump(20)),
-    "no way back": lambda: Job(pump().into, None, pump().on),
+    "no way back": lambda: PaperJob(pump().into, None, pump().on),
 }
 
 

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import refit_cards, teardown_cards
 from sequencer.document.plan import worth
 from sequencer.plan.practice.rules import Practice
@@ -39,7 +39,7 @@ def test_a_plan_says_how_much_of_its_order_is_known():
             " 2 of 6 orders between parts are known; the rest is kept as it came off."
         )
     way_in, way_back = ways(PRESS + TOLD)
-    assert Job(way_in, way_back, date(2026, 11, 29)).worth(way_back) == worth(way_back)
+    assert PaperJob(way_in, way_back, date(2026, 11, 29)).worth(way_back) == worth(way_back)
     assert teardown_json(way_in)["order_known"] == {"known": 2, "pairs": 6}
     assert refit_json(way_back)["order_known"] == {"known": 2, "pairs": 6}
 

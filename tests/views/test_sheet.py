@@ -6,7 +6,7 @@ from functools import cache, partial
 
 import pytest
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import refit_cards, teardown_cards
 from sequencer.document.sittings import needed, stop_words, why_words
 from sequencer.document.torques import stage_words
@@ -57,7 +57,7 @@ def written():
 
 
 def with_people():
-    return Job(**(vars(pump(20)) | {"people": ("Kim",)}))
+    return PaperJob(**(vars(pump(20)) | {"people": ("Kim",)}))
 
 
 @cache
@@ -214,7 +214,7 @@ def test_readings_that_exist_stand_in_their_boxes():
     cell = (1, fasteners_of(joint)[0])
     read = Written("40.5 N.m", "KB", "the long one", datetime(2026, 12, 4, 18, 30).astimezone())
     told = {"written": {gate.joint: {cell: read}}, "said": {gate.joint: ("closed anyway: x",)}}
-    job = Job(**(vars(job) | told))
+    job = PaperJob(**(vars(job) | told))
     text = text_in(sheet_pdf(job))
     for words in ("40.5", "KB", "thelongone", "04Dec18:30", "closedanyway:x"):
         assert words in text
@@ -340,12 +340,12 @@ def test_the_same_job_and_day_give_the_same_file():
 
 def test_the_day_is_the_one_that_is_given():
     job = one_part()
-    page = pages_of(sheet_pdf(Job(job.into, job.back, date(2020, 2, 29))))[0]
+    page = pages_of(sheet_pdf(PaperJob(job.into, job.back, date(2020, 2, 29))))[0]
     assert "2020-02-29" in page.extract_text()
 
 
 def test_without_the_way_back_there_are_no_gates():
-    text = text_in(sheet_pdf(Job(pump().into, None, date(2026, 1, 1))))
+    text = text_in(sheet_pdf(PaperJob(pump().into, None, date(2026, 1, 1))))
     assert "Thewayback" not in text
     assert "GATE" not in text
 

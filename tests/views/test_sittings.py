@@ -20,7 +20,7 @@ from sequencer.document.sittings import (
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load
 from sequencer.plan.evenings.evenings import in_one_go, in_sittings
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.sealing import waits_for
 from sequencer.plan.stops import Left, Verdict, stops
@@ -31,7 +31,9 @@ from tests.views.paper_jobs import pump, van, van_in_sittings
 
 
 def divided(plan, *minutes):
-    return in_sittings(replace(plan, breaks=frozenset()), Wish.of([Fraction(60 * one) for one in minutes]))
+    return in_sittings(
+        replace(plan, breaks=frozenset()), SittingsWish.of([Fraction(60 * one) for one in minutes])
+    )
 
 
 def test_every_state_that_can_be_left_has_words():

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.lists.rows import Listing
 from sequencer.document.words import joint_words, listing, name_of, part_words
 from sequencer.graph.operations import Kind
@@ -47,7 +47,7 @@ class Supply:
         return self.price * Fraction(self.count)
 
 
-def supplies(job: Job) -> tuple[Supply, ...]:
+def supplies(job: PaperJob) -> tuple[Supply, ...]:
     """All that a job uses up: renewals in the order of the way in, then fluids, then sealants."""
     merged: dict[tuple[str, Fraction | None], Supply] = {}
     for one in (*_renewals(job), *_fluids(job), *_sealants(job)):
@@ -63,7 +63,7 @@ def _together(one: Supply, other: Supply) -> Supply:
     return Supply(one.kind, one.item, counts, one.unit, one.price, uses, first.step, first.sitting)
 
 
-def _renewals(job: Job) -> Iterator[Supply]:
+def _renewals(job: PaperJob) -> Iterator[Supply]:
     fitted = {} if job.back is None else {one.owner: one.operation.name for one in renewed(job.back)}
     numbers = {} if job.back is None else {step.operation.name: step.number for step in job.back.steps}
     for owner, renewal in renewals(job.into):
@@ -74,7 +74,7 @@ def _renewals(job: Job) -> Iterator[Supply]:
         )
 
 
-def _fluids(job: Job) -> Iterator[Supply]:
+def _fluids(job: PaperJob) -> Iterator[Supply]:
     for name in job.into.fluids:
         fluid = job.machine.fluids[name]
         if fluid.fill is None:
@@ -84,7 +84,7 @@ def _fluids(job: Job) -> Iterator[Supply]:
         yield Supply("fluid", words, fluid.volume_litres, "L", None, ("filling",), step, _sitting(job, step))
 
 
-def _sealants(job: Job) -> Iterator[Supply]:
+def _sealants(job: PaperJob) -> Iterator[Supply]:
     """Sealants go on in the way back only; without it none is known."""
     if job.back is None:
         return
@@ -98,13 +98,13 @@ def _sealants(job: Job) -> Iterator[Supply]:
             yield Supply("sealant", label, None, "", None, (use,), step.number, _sitting(job, step.number))
 
 
-def _filled(job: Job, fluid: str) -> int | None:
+def _filled(job: PaperJob, fluid: str) -> int | None:
     steps = job.back.steps if job.back is not None else ()
     filling = (s.number for s in steps if s.operation.kind is Kind.FILL and s.operation.subject == fluid)
     return next(filling, None)
 
 
-def _sitting(job: Job, step: int | None) -> int | None:
+def _sitting(job: PaperJob, step: int | None) -> int | None:
     """The sitting of the way back that a step is in."""
     found = (
         number
@@ -114,7 +114,7 @@ def _sitting(job: Job, step: int | None) -> int | None:
     return next(found, None)
 
 
-def parts_list(job: Job) -> Listing:
+def parts_list(job: PaperJob) -> Listing:
     """The shopping list in words."""
     found = supplies(job)
     total = sum((supply.total or Fraction(0) for supply in found), Fraction(0))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sequencer.document.both_ways import Job, at_step, first_needed
+from sequencer.document.both_ways import PaperJob, at_step, first_needed
 from sequencer.document.lists.rows import Listing
 from sequencer.document.outfit import outfit
 from sequencer.document.toolbox import toolbox_rows
@@ -39,7 +39,7 @@ class ToolNeed:
     owned: bool | None
 
 
-def tools_needed(job: Job) -> tuple[ToolNeed, ...]:
+def tools_needed(job: PaperJob) -> tuple[ToolNeed, ...]:
     """The tools, those missing first, each group in the order of need."""
     kits = [kit for kit in (job.kit_in, job.kit_back) if kit is not None]
     lacking = {tool for kit in kits for tool in kit.missing}
@@ -56,7 +56,7 @@ def _use(machine: Machine, op: Operation) -> str:
     return part_words(machine, op.part) if op.part else sentence(machine, op, volume=False)
 
 
-def tools_list(job: Job) -> Listing:
+def tools_list(job: PaperJob) -> Listing:
     """The tool list in words."""
     needed = tools_needed(job)
     owned = {True: "yes", False: "MISSING", None: ""}

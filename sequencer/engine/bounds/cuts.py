@@ -57,7 +57,7 @@ class Cuts:
 
 
 @dataclass(frozen=True)
-class Prices:
+class DualPrices:
     """What holds for every job with the same changes: (price, group of set-ups), and a potential a set-up."""
 
     groups: list[tuple[int, int]]

@@ -15,7 +15,7 @@ import numpy as np
 
 from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.bounds.bounds import FINE, base_groups, direct_successors
-from sequencer.engine.bounds.cuts import Prices
+from sequencer.engine.bounds.cuts import DualPrices
 from sequencer.engine.bounds.program import Program
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def prices_for(
     budget: Budget,
     used: Iterable[int] = (),
     rounds: int = ROUNDS,
-) -> Prices:
+) -> DualPrices:
     """Prices that are best on the whole for ``states`` of ``job``, pairs of (done, present set-up).
 
     Args:
@@ -106,7 +106,7 @@ class Pricing:
             direct &= ~(apart & (cost[:, via, None] + cost[None, via, :] <= cost))
         return np.argwhere(direct)
 
-    def run(self, rounds: int) -> Prices:
+    def run(self, rounds: int) -> DualPrices:
         """The first prices."""
         program = self.program
         values: list[float] = []
@@ -128,7 +128,7 @@ class Pricing:
     def _solved(self, most: int) -> bool:
         return self.program.solve(most, lambda: self.budget.late)
 
-    def again(self, states: Sequence[tuple[int, int]], rounds: int) -> Prices:
+    def again(self, states: Sequence[tuple[int, int]], rounds: int) -> DualPrices:
         """Prices for other states of the same job, from where the program stands."""
         self.states = self._placed(states)
         self.mean = None
@@ -252,7 +252,7 @@ class Pricing:
         _, first = np.unique(groups @ weights, return_index=True)
         return groups[np.sort(first)]
 
-    def _whole(self) -> Prices:
+    def _whole(self) -> DualPrices:
         """Whole prices and potentials that keep every limit exactly."""
         values, groups = self.program.solution(), self.groups
         size = len(self.used)
@@ -275,7 +275,7 @@ class Pricing:
             for g, price in final.items()
             if price
         ]
-        return Prices(chosen, dict(zip(self.used, potentials, strict=True)))
+        return DualPrices(chosen, dict(zip(self.used, potentials, strict=True)))
 
     def _safe_potentials(self, potentials: list[int]) -> list[int]:
         """Potentials alone must not promise more than a change costs: lower them along the cheapest ways."""

@@ -17,7 +17,7 @@ from sequencer.engine.bounds.tables import PackedCuts
 if TYPE_CHECKING:
     from sequencer.engine.base.words import Words
     from sequencer.engine.bounds.pricing import Pricing
-    from sequencer.engine.waves.packed import Bound, Packed
+    from sequencer.engine.waves.packed import Packed, StateBounds
 
 SAMPLE, ROUNDS = 16, 3
 """States that prices are set for; rounds of adding groups for them."""
@@ -36,7 +36,7 @@ class Sharper:
     """Keeps one linear program for a job, and the moves and bounds by its latest prices and others'."""
 
     def __init__(
-        self, pricing: Pricing, packed: Packed, *others: Bound, setups: np.ndarray | None = None
+        self, pricing: Pricing, packed: Packed, *others: StateBounds, setups: np.ndarray | None = None
     ) -> None:
         """Begin with the bounds of ``packed``.
 

@@ -9,7 +9,7 @@ from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.problem import Problem, Progress
 
 
-class Answer:
+class Incumbent:
     """Takes orders and bounds, keeps the best of both, and tells about every improvement.
 
     Attributes:

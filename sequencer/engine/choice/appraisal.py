@@ -22,7 +22,7 @@ from sequencer.engine.sequence import along, packable
 from sequencer.engine.stop import Budget
 
 if TYPE_CHECKING:
-    from sequencer.engine.bounds.cuts import Prices
+    from sequencer.engine.bounds.cuts import DualPrices
 
 
 class Appraisal:
@@ -37,7 +37,7 @@ class Appraisal:
         self._setups = problem.setups
         self._memory = memory
         self._budget = budget
-        self.prices: Prices | None = self._memory.prices(self.costs.closure, self._used())
+        self.prices: DualPrices | None = self._memory.prices(self.costs.closure, self._used())
         """Strong prices, once ``strengthen`` or a question before this one has set them."""
         self._runs: RunBound | None = None
 

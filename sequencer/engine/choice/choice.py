@@ -16,7 +16,7 @@ from heapq import heappop, heappush
 from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.merge import lean
-from sequencer.engine.choice.answer import Answer
+from sequencer.engine.choice.answer import Incumbent
 from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.complete import Completer
 from sequencer.engine.choice.needless import needless
@@ -27,7 +27,7 @@ from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Problem, Progress
 from sequencer.engine.sequence import sequence
 from sequencer.engine.stop import Budget, close_enough
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 
 GRACE = 200
 """Partial choices examined beyond a limit of states while no order is known; never beyond one of time."""
@@ -37,7 +37,7 @@ STRONG_AFTER = 3
 
 
 @dataclass(frozen=True)
-class Node:
+class SearchNode:
     """A partial choice and its bounds; ``plain`` is without what open clauses call for."""
 
     partial: Partial
@@ -59,7 +59,7 @@ class Choice:
         self.budget = budget
         self.memory = memory or Memory()
         self.appraisal = Appraisal(problem, self.memory, budget)
-        self.answer = Answer(problem, self.appraisal, progress)
+        self.answer = Incumbent(problem, self.appraisal, progress)
         self.possible = True
         self._rules = self.appraisal.rules
         self._closed = self.appraisal.costs.closed
@@ -67,7 +67,7 @@ class Choice:
         self._probe = Probe(self.appraisal)
         self._setups = problem.setups
         self._floor: int | None = None
-        self._queue: list[tuple[int, int, Node]] = []
+        self._queue: list[tuple[int, int, SearchNode]] = []
         self._serial = 0
         self._grace: int | None = None
         self._known = self.memory.floor(problem)
@@ -93,7 +93,7 @@ class Choice:
             self.answer.consider(repaired(self.appraisal, root, former) or ())
         if not self._enough():
             self._completer.complete(root)
-        self._push(Node(root, self.appraisal.key(root, 0), 0))
+        self._push(SearchNode(root, self.appraisal.key(root, 0), 0))
         while self._queue and not self._enough() and self._queue[0][0] < self.answer.limit:
             self.budget.choices += 1
             if self.budget.choices == STRONG_AFTER:
@@ -117,7 +117,7 @@ class Choice:
             self._grace = self.budget.choices + GRACE
         return self.budget.late or (self._grace is not None and self.budget.choices >= self._grace)
 
-    def _push(self, node: Node) -> None:
+    def _push(self, node: SearchNode) -> None:
         if node.key < self.answer.limit:
             self._serial += 1
             heappush(self._queue, (node.key, self._serial, node))
@@ -132,15 +132,15 @@ class Choice:
         decided = self._probe.run(root, self.answer.limit)
         self._queue = []
         if decided is not None:
-            self._push(Node(decided, self.appraisal.key(decided, 0), 0))
+            self._push(SearchNode(decided, self.appraisal.key(decided, 0), 0))
 
-    def _add(self, node: Node, chosen: int, allowed: int) -> None:
+    def _add(self, node: SearchNode, chosen: int, allowed: int) -> None:
         """Queue what is left of a node when more is known about it."""
         child = conclude(self._rules, chosen, allowed)
         if child is not None:
-            self._push(Node(child, max(node.key, self.appraisal.key(child, 0)), node.plain))
+            self._push(SearchNode(child, max(node.key, self.appraisal.key(child, 0)), node.plain))
 
-    def _visit(self, node: Node) -> None:
+    def _visit(self, node: SearchNode) -> None:
         """Bound a partial choice, and branch where that doesn't settle it."""
         changes = self.appraisal.changes(node.partial)
         if changes is None:
@@ -149,7 +149,7 @@ class Choice:
         partial = self._fixed(node.partial, plain)
         if partial is None:
             return
-        node = Node(partial, max(node.key, plain, self.appraisal.key(partial, changes)), plain)
+        node = SearchNode(partial, max(node.key, plain, self.appraisal.key(partial, changes)), plain)
         if node.key >= self.answer.limit:
             return
         if open_clauses := partial.open_clauses():
@@ -157,7 +157,7 @@ class Choice:
             return
         self._sequence(node)
 
-    def _sequence(self, node: Node) -> None:
+    def _sequence(self, node: SearchNode) -> None:
         """Order what is chosen, and branch on a clause that the order breaks."""
         partial = node.partial
         cutoff = self.appraisal.room(partial, self.answer.limit)
@@ -170,7 +170,7 @@ class Choice:
         if found.order is None and found.complete:
             return
         key = max(node.key, self.appraisal.key(partial, found.bound))
-        node = Node(partial, key, max(node.plain, self.appraisal.plain_key(partial, found.bound)))
+        node = SearchNode(partial, key, max(node.plain, self.appraisal.plain_key(partial, found.bound)))
         unmet: list[int] = []
         if found.order is not None:
             order = _named(partial, found.order)
@@ -187,7 +187,7 @@ class Choice:
             if self.answer.order is None:
                 self._completer.complete(partial)
 
-    def _branch(self, node: Node, unmet: list[int]) -> None:
+    def _branch(self, node: SearchNode, unmet: list[int]) -> None:
         """Do an operation that may meet a clause, or leave it out; the one that decides most."""
         if node.key >= self.answer.limit:
             return
@@ -228,19 +228,19 @@ class Choice:
         whole = conclude(self._rules, partial.chosen, partial.chosen)
         return whole is not None and whole.chosen == partial.chosen
 
-    def _sequenced(self, node: Node, cutoff: int, literal: bool) -> Found:
+    def _sequenced(self, node: SearchNode, cutoff: int, literal: bool) -> BeamResult:
         """The relaxed order of a partial choice, at closed costs (a bound) or literal ones; remembered."""
         partial = node.partial
         job = self.appraisal.job(partial)
         if not job.feasible:
-            return Found(None, cutoff, cutoff)
+            return BeamResult(None, cutoff, cutoff)
         costs = self.appraisal.costs if literal else job.costs
         job = Job(job.setups, lean(job.clauses), costs)
         known = self.memory.order_of(job, cutoff)
         if known is not None:
             return known
 
-        def report(found: Found) -> bool:
+        def report(found: BeamResult) -> bool:
             if found.order is not None:
                 self.answer.consider(_named(partial, found.order))
             self._settle(max(node.key, self.appraisal.key(partial, found.bound)))
@@ -251,7 +251,7 @@ class Choice:
         self.memory.sequence(job, found)
         return found
 
-    def _unfit(self, partial: Partial, found: Found) -> bool:
+    def _unfit(self, partial: Partial, found: BeamResult) -> bool:
         """Whether an order of what is chosen breaks a clause that is still to be decided: time to branch."""
         if not partial.undecided or found.order is None:
             return False

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.base.job import Job
-from sequencer.engine.choice.answer import Answer
+from sequencer.engine.choice.answer import Incumbent
 from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.selection import Partial, conclude
 from sequencer.engine.sequence import greedy, packable
 from sequencer.engine.stop import Budget
-from sequencer.engine.waves.beam import Found, beam
+from sequencer.engine.waves.beam import BeamResult, beam
 
 FLIPS, ORDERED = 3, 6
 """Rounds of flipping, and the whole choices put in order in each."""
@@ -23,7 +23,7 @@ NARROW, WIDER = 10, 200
 class Completer:
     """Completes partial choices and puts each whole choice in order once."""
 
-    def __init__(self, appraisal: Appraisal, answer: Answer, budget: Budget) -> None:
+    def __init__(self, appraisal: Appraisal, answer: Incumbent, budget: Budget) -> None:
         self.appraisal = appraisal
         self.answer = answer
         self.budget = budget
@@ -84,7 +84,7 @@ class Completer:
             if found.order is not None:
                 self.answer.consider([ops[number] for number in merged.unfold(found.order)])
 
-    def _narrow(self, job: Job, cutoff: int) -> Found:
+    def _narrow(self, job: Job, cutoff: int) -> BeamResult:
         """A narrow search; a wider one where strong prices, and numpy with them, are at hand."""
         prices = self.appraisal.prices
         if prices is None or not packable(job, cutoff):

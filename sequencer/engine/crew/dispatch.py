@@ -22,7 +22,7 @@ SEED = 1
 
 
 @dataclass(frozen=True)
-class Rule:
+class DispatchRule:
     """Next is the least ``start − tail · after + lost · away + rank · place + chance``.
 
     ``after`` is the time that must pass after the operation, ``away`` the time that its people spend on the
@@ -50,15 +50,15 @@ def list_schedules(problem: CrewProblem, paths: Paths, order: Sequence[int]) -> 
             yield found
 
 
-def _rules(problem: CrewProblem) -> Iterator[Rule]:
+def _rules(problem: CrewProblem) -> Iterator[DispatchRule]:
     for rank in (0.0, 0.1, 0.3, 1.0):
         for away in (0.0, 0.5, 1.5):
             for tail in (0.0, 0.05, 0.2):
-                yield Rule(tail, away, rank)
+                yield DispatchRule(tail, away, rank)
     rng = random.Random(SEED)  # noqa: S311 - no secret: the same variants every time
     typical = problem.work / max(1, len(problem.durations))
     for _ in range(TRIES):
-        yield Rule(
+        yield DispatchRule(
             rng.choice((0.0, 0.05, 0.1, 0.2, 0.5)),
             rng.choice((0.0, 0.3, 0.6, 1.0, 2.0)),
             rng.choice((0.0, 0.05, 0.1, 0.2, 0.4, 0.8)),
@@ -78,7 +78,9 @@ def in_sequence(problem: CrewProblem, order: Sequence[int]) -> Timetable | None:
     return floor.timetable()
 
 
-def dispatch(problem: CrewProblem, paths: Paths, order: Sequence[int], rule: Rule) -> Timetable | None:
+def dispatch(
+    problem: CrewProblem, paths: Paths, order: Sequence[int], rule: DispatchRule
+) -> Timetable | None:
     """One timetable by one rule; None if nobody can go on."""
     floor = Floor(problem)
     rng = random.Random(SEED)  # noqa: S311

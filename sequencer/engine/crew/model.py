@@ -33,7 +33,7 @@ NEARLY = 1e-6
 
 
 @dataclass
-class Scope:
+class ModelScope:
     """What a model leaves open.
 
     Attributes:
@@ -52,12 +52,17 @@ class Model:
     """The model of a problem within a scope, started at a known timetable."""
 
     def __init__(
-        self, problem: CrewProblem, paths: Paths, known: Timetable, bound: int, scope: Scope | None = None
+        self,
+        problem: CrewProblem,
+        paths: Paths,
+        known: Timetable,
+        bound: int,
+        scope: ModelScope | None = None,
     ) -> None:
         from ortools.sat.python import cp_model
 
         self.problem, self.paths, self.known = problem, paths, known
-        self.scope = scope or Scope()
+        self.scope = scope or ModelScope()
         self.cp = cp_model.CpModel()
         self.items: list[Item] = items_of(problem)
         self.number = {item: number for number, item in enumerate(self.items, start=1)}

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from sequencer.engine.crew.model import Arc, Scope, items_of
+from sequencer.engine.crew.model import Arc, ModelScope, items_of
 from sequencer.engine.crew.problem import CrewProblem, Timetable
 
 
@@ -21,7 +21,7 @@ def windows(timetable: Timetable, size: int) -> Iterator[frozenset[int]]:
         yield frozenset(ops[first : first + size])
 
 
-def scope_of(problem: CrewProblem, timetable: Timetable, window: Collection[int]) -> Scope:
+def scope_of(problem: CrewProblem, timetable: Timetable, window: Collection[int]) -> ModelScope:
     """What stays open when only the operations of ``window`` may move."""
     number = {item: n for n, item in enumerate(items_of(problem), start=1)}
     inside = set(window)
@@ -57,4 +57,4 @@ def scope_of(problem: CrewProblem, timetable: Timetable, window: Collection[int]
         if (a or b) and a != b and not (a and b and item[a - 1][0] == item[b - 1][0])
     }
     late = tuple(dict.fromkeys(op for op in first_of_chain if op not in fixed))
-    return Scope(sorted(kept | open_arcs), fixed, late)
+    return ModelScope(sorted(kept | open_arcs), fixed, late)

@@ -23,11 +23,11 @@ if TYPE_CHECKING:
     from sequencer.engine.base.gaps import Gap, Gaps
     from sequencer.engine.base.job import Job
     from sequencer.engine.base.words import Parts, Words
-    from sequencer.engine.waves.packed import Bound
+    from sequencer.engine.waves.packed import StateBounds
 
 
 @dataclass(frozen=True)
-class Rule:
+class StayRule:
     """A stay, with its set-ups told by their operations."""
 
     after: int
@@ -36,7 +36,7 @@ class Rule:
     entering: int
 
     @classmethod
-    def of(cls, job: Job, stay: Gap) -> Rule:
+    def of(cls, job: Job, stay: Gap) -> StayRule:
         """The same as sets of operations of ``job``."""
         return cls(stay.after, stay.until, of_setups(job, stay.leaving or 0), job.all & ~stay.following)
 
@@ -51,15 +51,15 @@ class Safety:
 
     def __init__(self, job: Job, gaps: Gaps) -> None:
         self.job = job
-        self._rules = rules = [Rule.of(job, stay) for stay in gaps.stays]
-        self._firm = {Rule.of(job, stay) for stay in firm(job, gaps)}
+        self._rules = rules = [StayRule.of(job, stay) for stay in gaps.stays]
+        self._firm = {StayRule.of(job, stay) for stay in firm(job, gaps)}
         before = {rule: self._before(rule) for rule in rules}
         self.apart = 0
         for gap in gaps.whiles:
             self.apart |= gap.after | gap.until
         for op in range(job.size):
             self.apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
-        self._own: dict[int, list[Rule]] = {}
+        self._own: dict[int, list[StayRule]] = {}
         for rule in rules:
             for op in members(rule.until):
                 if rule.until == 1 << op and not rule.after & ~job.ancestors[op]:
@@ -68,7 +68,7 @@ class Safety:
         for op in range(job.size):
             self.safe |= self._is_safe(op) << op
 
-    def _before(self, rule: Rule) -> int:
+    def _before(self, rule: StayRule) -> int:
         before = 0
         for op in members(rule.after):
             before |= self.job.ancestors[op]
@@ -101,12 +101,12 @@ class Safety:
 class GapMoves(Packed):
     """Moves of a job with whiles and stays. A goal is a set-up with an operation, −1 for all safe ones."""
 
-    def __init__(self, job: Job, gaps: Gaps, *bounds: Bound) -> None:
+    def __init__(self, job: Job, gaps: Gaps, *bounds: StateBounds) -> None:
         super().__init__(job, *bounds)
         safety = Safety(job, gaps)
         self.safe = safety.safe
         self.leads = True
-        self._told = self._telling(safety.apart, [Rule.of(job, stay) for stay in gaps.stays])
+        self._told = self._telling(safety.apart, [StayRule.of(job, stay) for stay in gaps.stays])
         self._whiles = [
             (parts(rule.after), parts(rule.until), parts(job.all & ~rule.following)) for rule in gaps.whiles
         ]
@@ -205,7 +205,7 @@ class GapMoves(Packed):
             told |= self._told[number][rows[:, number]]
         return list(told.T)
 
-    def _telling(self, always: int, rules: list[Rule]) -> np.ndarray:
+    def _telling(self, always: int, rules: list[StayRule]) -> np.ndarray:
         """The same for every eight operations and each of their 256 subsets that may be undone.
 
         What a stay waits for tells as long as the first of what lifts it is undone.

@@ -15,7 +15,7 @@ from sequencer.engine.base.gaps import Gaps
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.merge import Merged, lean
 from sequencer.engine.bounds.bounds import RunBound
-from sequencer.engine.choice.answer import Answer
+from sequencer.engine.choice.answer import Incumbent
 from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.selection import conclude
 from sequencer.engine.gaps.contract import alike, contracted
@@ -25,7 +25,7 @@ from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Problem, Progress
 from sequencer.engine.sequence import packable, sequence
 from sequencer.engine.stop import Budget, close_enough
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 
 FEW, MANY, SMALL = 1_000, 10_000, 40
 """States tried step by step before anything else, where small jobs end; and at last, where there are more
@@ -56,7 +56,7 @@ class Ordering:
         self.problem = problem
         self.memory = memory or Memory()
         self.appraisal = Appraisal(problem, self.memory, budget)
-        self.answer = Answer(problem, self.appraisal, progress)
+        self.answer = Incumbent(problem, self.appraisal, progress)
         self.possible = True
         self._ops = tuple(members(self.appraisal.rules.open))
         self._turned = False
@@ -142,7 +142,7 @@ class Ordering:
     def _plain(self, merged: Merged, budget: Budget) -> None:
         """The best order that leaves the gaps out of account: a bound, and the answer if it keeps them."""
 
-        def report(found: Found) -> bool:
+        def report(found: BeamResult) -> bool:
             self._take(merged, found)
             return self._enough
 
@@ -172,7 +172,7 @@ class Ordering:
     def _key(self, changes: int) -> int:
         return self.appraisal.unit * (self._handling + changes) + len(self._ops)
 
-    def _take(self, merged: Merged, found: Found) -> None:
+    def _take(self, merged: Merged, found: BeamResult) -> None:
         if found.order is not None:
             order = merged.unfold(found.order)
             self.answer.consider([self._ops[number] for number in (order[::-1] if self._turned else order)])

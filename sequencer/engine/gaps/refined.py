@@ -15,8 +15,8 @@ from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.gaps.turn import firm, of_setups
 from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.refine import Refinement
-from sequencer.engine.refine.sweep import Left, Sweep
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.refine.sweep import Sweep, SweepBound
+from sequencer.engine.waves.beam import BeamResult
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -61,7 +61,7 @@ class Bars:
         self.places = tuple(places)
 
 
-class Binding:
+class RefinedBinding:
     """The same in the ideals of one table."""
 
     def __init__(self, bars: Bars, ideals: Ideals) -> None:
@@ -149,13 +149,13 @@ class RuledRefinement(Refinement):
         self._bars = Bars(job, gaps)
 
     def _new_sweep(self) -> Sweep:
-        return Sweep(self.ideals, self.best.cost, Binding(self._bars, self.ideals))
+        return Sweep(self.ideals, self.best.cost, RefinedBinding(self._bars, self.ideals))
 
-    def _completed(self, kept: Sequence[int]) -> Found:
+    def _completed(self, kept: Sequence[int]) -> BeamResult:
         order = self._whole(kept)
         if self.gaps.broken(order):
-            return Found(None, self.best.cost, 0)
-        return Found(order, self.job.cost(order), 0)
+            return BeamResult(None, self.best.cost, 0)
+        return BeamResult(order, self.job.cost(order), 0)
 
     def _whole(self, kept: Sequence[int]) -> list[int]:
         return list(kept) if len(kept) == self.job.size else completed(self.job, kept)
@@ -169,5 +169,5 @@ class RuledRefinement(Refinement):
                 lack[about] = lack.get(about, 0) + BREACH
         return lack or dict.fromkeys(members(left_out), 1)
 
-    def _waves(self, left: Left, kept: Sequence[int]) -> None:
+    def _waves(self, left: SweepBound, kept: Sequence[int]) -> None:
         """None: under rules they need a better guide, and have been before."""

@@ -11,7 +11,7 @@ from sequencer.engine.base.gaps import Gaps
 from sequencer.engine.base.job import Job
 from sequencer.engine.bounds.bounds import Guide
 from sequencer.engine.stop import Budget
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 
 State = tuple[int, int]
 """What is done, and the last set-up, −1 before the first step."""
@@ -33,7 +33,7 @@ class Steps:
             yield op, after, then, costs[job.setups[op]]
 
 
-class Way:
+class Arrival:
     """The cheapest arrival at each state, and by which operation from where."""
 
     def __init__(self) -> None:
@@ -58,7 +58,9 @@ class Way:
         return order[::-1]
 
 
-def best_first(steps: Steps, guide: Guide, cutoff: int, budget: Budget, states: int | None = None) -> Found:
+def best_first(
+    steps: Steps, guide: Guide, cutoff: int, budget: Budget, states: int | None = None
+) -> BeamResult:
     """The best order below ``cutoff``, or the proof that there is none, or a bound when a limit comes first.
 
     Args:
@@ -68,23 +70,23 @@ def best_first(steps: Steps, guide: Guide, cutoff: int, budget: Budget, states: 
         budget: The limits of the whole question.
         states: Stop after this many states of this search alone.
     """
-    job, way = steps.job, Way()
+    job, way = steps.job, Arrival()
     if not job.size:
-        return Found([], 0, 0)
+        return BeamResult([], 0, 0)
     queue: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, 0, job.first, -1)]
     serial = spent = 0
     while queue:
         key, count, _, done, ready, present = heappop(queue)
         cost = way.cost[done, present]
         if done == job.all:
-            return Found(way.order((done, present)), cost, cost)
+            return BeamResult(way.order((done, present)), cost, cost)
         spent += 1
         if budget.spend() or spent == states or len(way.cost) > budget.limits.memory_states:
-            return Found(None, cutoff, min(key, cutoff))
+            return BeamResult(None, cutoff, min(key, cutoff))
         for op, done2, ready2, change in steps.moves(done, ready, present):
             setup, cost2 = job.setups[op], cost + change
             key2 = max(key, cost2 + guide(done2, setup))
             if key2 < cutoff and way.arrive((done2, setup), cost2, (done, present), op):
                 serial += 1
                 heappush(queue, (key2, count - 1, serial, done2, ready2, setup))
-    return Found(None, cutoff, cutoff)
+    return BeamResult(None, cutoff, cutoff)

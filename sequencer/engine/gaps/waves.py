@@ -18,7 +18,7 @@ from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
 from sequencer.engine.refine.refine import refinable
 from sequencer.engine.sequence import FIRST_PRICING, along, greedy
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 from sequencer.engine.waves.wave import Wave, Waves
 
 if TYPE_CHECKING:
@@ -61,7 +61,9 @@ WHOLE = 8_000
 """States of a wave that is to be whole, where narrower ones have looked for an order."""
 
 
-def widening(job: Job, gaps: Gaps, widths: Iterable[int], cutoff: int, budget: Budget) -> Iterator[Found]:
+def widening(
+    job: Job, gaps: Gaps, widths: Iterable[int], cutoff: int, budget: Budget
+) -> Iterator[BeamResult]:
     """What waves find, each wider than the one before and with the best cost so far as its cutoff.
 
     They are to find a good order. Then a table of few operations is refined as far as it may grow at first.
@@ -70,7 +72,7 @@ def widening(job: Job, gaps: Gaps, widths: Iterable[int], cutoff: int, budget: B
     """
     priced = Priced(job, budget)
     moves = GapMoves(job, gaps, priced.bound(FIRST_PRICING))
-    best = Found(None, cutoff, 0)
+    best = BeamResult(None, cutoff, 0)
     for number, width in enumerate(widths):
         best = best.joined(GapWaves(moves, min(width, budget.widest), best.cost, budget).run())
         yield best
@@ -86,7 +88,7 @@ def widening(job: Job, gaps: Gaps, widths: Iterable[int], cutoff: int, budget: B
             return
 
 
-def _refined(job: Job, gaps: Gaps, best: Found, budget: Budget) -> Iterator[Found]:
+def _refined(job: Job, gaps: Gaps, best: BeamResult, budget: Budget) -> Iterator[BeamResult]:
     """What a table comes to; a large one only where that leads to more than waves have."""
     refinement = RuledRefinement(job, gaps, best.cost, budget)
     for found in refinement.run(MANY_IDEALS) if refinable(job) else ():
@@ -95,7 +97,9 @@ def _refined(job: Job, gaps: Gaps, best: Found, budget: Budget) -> Iterator[Foun
             return
 
 
-def _rising(moves: GapMoves, priced: Priced, width: int, best: Found, budget: Budget) -> Iterator[Found]:
+def _rising(
+    moves: GapMoves, priced: Priced, width: int, best: BeamResult, budget: Budget
+) -> Iterator[BeamResult]:
     """Bounds by whole waves below one goal after another; what one finds is the best order."""
     share, known = FARTHEST, (0, 0.0)
     while not best.complete and share <= NEAREST and not budget.over:
@@ -107,7 +111,7 @@ def _rising(moves: GapMoves, priced: Priced, width: int, best: Found, budget: Bu
         if not found.complete:
             share *= 2
             continue
-        best = best.joined(Found(found.order, found.cost if found.order else best.cost, found.bound))
+        best = best.joined(BeamResult(found.order, found.cost if found.order else best.cost, found.bound))
         yield best
         before, known = known, (goal, log(run.widest))
         if before[0] and not best.complete:

@@ -16,9 +16,9 @@ from sequencer.engine.base.bits import members
 from sequencer.engine.base.job import Job
 from sequencer.engine.refine.ideals import MOST, Ideals
 from sequencer.engine.refine.lacking import completed, lacking
-from sequencer.engine.refine.sweep import NEVER, Left, Sweep
+from sequencer.engine.refine.sweep import NEVER, Sweep, SweepBound
 from sequencer.engine.stop import Budget
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.wave import waves
 
@@ -49,7 +49,7 @@ class Refinement:
         self.budget = budget
         self.ideals = Ideals(job)
         self.ideals.take_in(longest_chain(job), job.size + 1, job.size + 1)
-        self.best = Found(None, cutoff, 0)
+        self.best = BeamResult(None, cutoff, 0)
         self.sweep: Sweep | None = None
         columns = len(self.ideals.column)
         each = ROW_BYTES + 16 * len(self.ideals.words) + CELL_BYTES * columns
@@ -58,11 +58,11 @@ class Refinement:
         self._tried, self._lowered = 0, False
 
     @property
-    def left(self) -> Left | None:
+    def left(self) -> SweepBound | None:
         """The bound of the last sweep, for states of the job."""
-        return None if self.sweep is None else Left(self.sweep)
+        return None if self.sweep is None else SweepBound(self.sweep)
 
-    def run(self, most: int | None = None) -> Iterator[Found]:
+    def run(self, most: int | None = None) -> Iterator[BeamResult]:
         """The best order and the bound after each sweep, until the proof or as far as memory allows.
 
         Called again, it goes on from where it ended.
@@ -81,14 +81,14 @@ class Refinement:
             self.sweep = sweep if sweep.run(self.budget) else None
             if self.sweep is None:
                 return
-            self.best = self.best.joined(Found(None, self.best.cost, sweep.least))
+            self.best = self.best.joined(BeamResult(None, self.best.cost, sweep.least))
             if self.best.complete:
                 yield self.best
                 return
             kept = sweep.walk()
             self.best = self.best.joined(self._completed(kept))
             if not self.best.complete and self._swept >= self._between:
-                self._waves(Left(sweep), kept)
+                self._waves(SweepBound(sweep), kept)
             yield self.best
             if self.best.complete or not self._more(self._lacking(kept), most):
                 return
@@ -97,9 +97,9 @@ class Refinement:
         """Orders that cost as much as ``cutoff`` are of no interest any more."""
         if cutoff < self.best.cost:
             self._lowered = True
-            self.best = Found(None, cutoff, min(cutoff, self.best.bound))
+            self.best = BeamResult(None, cutoff, min(cutoff, self.best.bound))
 
-    def _waves(self, left: Left, kept: Sequence[int]) -> None:
+    def _waves(self, left: SweepBound, kept: Sequence[int]) -> None:
         """Waves with a sweep as their bound, as wide as is as much work as the sweeps since the last."""
         width = self._swept // (SHARE * visits(self.job, completed(self.job, kept)))
         width = min(self.budget.widest, max(NARROWEST, width))
@@ -110,10 +110,10 @@ class Refinement:
     def _new_sweep(self) -> Sweep:
         return Sweep(self.ideals, self.best.cost)
 
-    def _completed(self, kept: Sequence[int]) -> Found:
+    def _completed(self, kept: Sequence[int]) -> BeamResult:
         """The order of all operations along one of those kept."""
         order = completed(self.job, kept)
-        return Found(order, self.job.cost(order), 0)
+        return BeamResult(order, self.job.cost(order), 0)
 
     def _lacking(self, kept: Sequence[int]) -> dict[int, int]:
         return lacking(self.job, kept)

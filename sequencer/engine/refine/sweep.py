@@ -200,7 +200,7 @@ class Sweep:
         return int(self.ideals.rows_of(words, np.array([key], dtype=np.uint64))[0])
 
 
-class Left:
+class SweepBound:
     """The bound that a sweep gives for thousands of states of the whole job.
 
     It is one for states on an order that costs less than the sweep's limit: searches that use it must not

@@ -14,7 +14,7 @@ Layer = dict[tuple[int, int], tuple[int, int, int]]
 
 
 @dataclass(frozen=True)
-class Found:
+class BeamResult:
     """The best order below the cutoff, if any, its cost or else the cutoff, and a bound on what others cost.
 
     ``complete`` is True when no order costs less than ``cost``.
@@ -29,18 +29,18 @@ class Found:
         """Whether no order costs less."""
         return self.bound >= self.cost
 
-    def joined(self, other: Found) -> Found:
+    def joined(self, other: BeamResult) -> BeamResult:
         """What both tell of one job: the cheaper order, and the greater bound, up to what that costs."""
         better = self if other.order is None or other.cost >= self.cost else other
-        return Found(better.order, better.cost, min(better.cost, max(self.bound, other.bound)))
+        return BeamResult(better.order, better.cost, min(better.cost, max(self.bound, other.bound)))
 
 
-def beam(job: Job, guide: Guide, width: int, cutoff: int, budget: Budget) -> Found:
+def beam(job: Job, guide: Guide, width: int, cutoff: int, budget: Budget) -> BeamResult:
     """The best order found with ``width`` states kept a visit; the least key cut off bounds the rest."""
     if not job.size:
-        return Found([], 0, 0)
+        return BeamResult([], 0, 0)
     trace = Trace(job)
-    best, cut = Found(None, cutoff, cutoff), cutoff
+    best, cut = BeamResult(None, cutoff, cutoff), cutoff
     layer: Layer = {(0, -1): (0, 0, job.first)}
     while layer:
         layer, least = _narrowed(layer, width, cut)
@@ -58,11 +58,11 @@ def beam(job: Job, guide: Guide, width: int, cutoff: int, budget: Budget) -> Fou
                     continue
                 if done2 == job.all:
                     order = trace.order(done2, setup2)
-                    best = Found(order, job.cost(order), cut)
+                    best = BeamResult(order, job.cost(order), cut)
                 else:
                     following[done2, setup2] = (key, cost2, ready2)
         layer = following
-    return Found(best.order, best.cost, min(best.cost, cut))
+    return BeamResult(best.order, best.cost, min(best.cost, cut))
 
 
 def _narrowed(layer: Layer, width: int, cut: int) -> tuple[Layer, int]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sequencer.engine.base.words import Parts, Words
 
 
-class Bound(Protocol):
+class StateBounds(Protocol):
     """What a bound says of a batch of states."""
 
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
@@ -32,7 +32,7 @@ class Packed:
     The bound is the greatest of those given; there must be one at least.
     """
 
-    def __init__(self, job: Job, *bounds: Bound) -> None:
+    def __init__(self, job: Job, *bounds: StateBounds) -> None:
         self.job = job
         self._bounds = bounds
         self.words = needed(job.size)
@@ -47,7 +47,7 @@ class Packed:
         self.table = np.vstack((self.changes, self.starts))
         self.passing = self._passing()
 
-    def bounded(self, *bounds: Bound) -> Self:
+    def bounded(self, *bounds: StateBounds) -> Self:
         """The same moves with other bounds."""
         other = copy(self)
         other._bounds = bounds  # noqa: SLF001 - its own

@@ -8,10 +8,10 @@ from sequencer.engine.base.job import Job
 from sequencer.engine.base.trace import Trace, moves
 from sequencer.engine.bounds.bounds import Guide
 from sequencer.engine.stop import Budget
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 
 
-def best_first(job: Job, guide: Guide, cutoff: int, budget: Budget, states: int | None = None) -> Found:
+def best_first(job: Job, guide: Guide, cutoff: int, budget: Budget, states: int | None = None) -> BeamResult:
     """The best order below ``cutoff``, or the proof that there is none, or a bound when a limit comes first.
 
     Args:
@@ -22,7 +22,7 @@ def best_first(job: Job, guide: Guide, cutoff: int, budget: Budget, states: int 
         states: Stop after this many states of this search alone.
     """
     if not job.size:
-        return Found([], 0, 0)
+        return BeamResult([], 0, 0)
     trace = Trace(job)
     queue: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, 0, job.first, -1)]
     serial = 0
@@ -32,12 +32,12 @@ def best_first(job: Job, guide: Guide, cutoff: int, budget: Budget, states: int 
         key, cost, _, done, ready, setup = heappop(queue)
         cost = -cost
         if done == job.all:
-            return Found(trace.order(done, setup), cost, cost)
+            return BeamResult(trace.order(done, setup), cost, cost)
         if done and trace.stale(done, setup, cost):
             continue
         spent += 1
         if budget.spend() or spent == states or len(trace) > most:
-            return Found(None, cutoff, min(key, cutoff))
+            return BeamResult(None, cutoff, min(key, cutoff))
         before = (done, setup) if done else None
         for done2, ready2, setup2, change in moves(job, done, ready, setup):
             cost2 = cost + change
@@ -45,4 +45,4 @@ def best_first(job: Job, guide: Guide, cutoff: int, budget: Budget, states: int 
             if key2 < cutoff and trace.arrive(done2, setup2, cost2, before):
                 serial += 1
                 heappush(queue, (key2, -cost2, serial, done2, ready2, setup2))
-    return Found(None, cutoff, cutoff)
+    return BeamResult(None, cutoff, cutoff)

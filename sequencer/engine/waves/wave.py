@@ -15,7 +15,7 @@ import numpy as np
 
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.base.words import WORD, split
-from sequencer.engine.waves.beam import Found
+from sequencer.engine.waves.beam import BeamResult
 from sequencer.engine.waves.packed import Packed
 
 if TYPE_CHECKING:
@@ -80,7 +80,7 @@ class Waves:
         self.order: list[int] | None = None
         self._steps: list[tuple[np.ndarray, np.ndarray]] = []
 
-    def run(self, improved: Callable[[list[int], int], None] | None = None) -> Found:
+    def run(self, improved: Callable[[list[int], int], None] | None = None) -> BeamResult:
         """The best order below the cutoff that survives, and the bound."""
         wave = self._beginning()
         while len(wave):
@@ -96,7 +96,7 @@ class Waves:
             wave = self._following(wave)
             if improved is not None and self.best < known and self.order is not None:
                 improved(self.order, self.best)
-        return Found(self.order, self.best, min(self.best, self.cut))
+        return BeamResult(self.order, self.best, min(self.best, self.cut))
 
     def _beginning(self) -> Wave:
         none = np.zeros(1, dtype=np.int64)
@@ -290,7 +290,7 @@ def waves(
     budget: Budget,
     sharper: Sharper | None = None,
     leading: bool = True,
-) -> Found:
+) -> BeamResult:
     """The best order found with ``width`` states kept a visit; proven when its bound is its cost.
 
     With ``leading`` states are held against the most promising ones, which pays where the bound is weak.

@@ -16,7 +16,7 @@ from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.bounds.bounds import FINE
-from sequencer.engine.bounds.cuts import Prices
+from sequencer.engine.bounds.cuts import DualPrices
 from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.wave import waves
@@ -34,7 +34,7 @@ PATIENCE = 80
 class Windows:
     """Improves orders of one job whose costs are closed."""
 
-    def __init__(self, job: Job, prices: Prices) -> None:
+    def __init__(self, job: Job, prices: DualPrices) -> None:
         self.job = job
         self.prices = prices
         self._random = random.Random(1)  # noqa: S311
@@ -108,7 +108,7 @@ class Windows:
         found = waves(Packed(part, PackedCuts(prices.on(part))), width, now, budget)
         return None if found.order is None else [inner[index] for index in found.order if index < len(inner)]
 
-    def _ending(self, starts: tuple[int, ...], following: int) -> tuple[Costs, Prices]:
+    def _ending(self, starts: tuple[int, ...], following: int) -> tuple[Costs, DualPrices]:
         """Costs and prices with one set-up more, that stands for leaving the window."""
         changes = self.job.costs.changes
         far = 2 * max(max(row) for row in changes) + 1
@@ -117,4 +117,4 @@ class Windows:
         costs = Costs(rows, (*starts, far))
         potentials = self.prices.potentials
         last = max((u - FINE * changes[s][following] for s, u in potentials.items()), default=0)
-        return costs, Prices(self.prices.groups, {**potentials, end: last})
+        return costs, DualPrices(self.prices.groups, {**potentials, end: last})

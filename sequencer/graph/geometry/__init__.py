@@ -1,7 +1,7 @@
 """What is in the way, computed from rough boxes: exact for boxes, to a stated tolerance for shapes."""
 
-from sequencer.graph.geometry.compare import Agreed, Doubt, Scan, scan
+from sequencer.graph.geometry.compare import Agreed, Scan, UnseenRelation, scan
 from sequencer.graph.geometry.hits import Hit, Seen
 from sequencer.graph.geometry.seen import see
 
-__all__ = ["Agreed", "Doubt", "Hit", "Scan", "Seen", "scan", "see"]
+__all__ = ["Agreed", "Hit", "Scan", "Seen", "UnseenRelation", "scan", "see"]

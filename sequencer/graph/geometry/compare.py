@@ -27,7 +27,7 @@ class Agreed:
 
 
 @dataclass(frozen=True)
-class Doubt:
+class UnseenRelation:
     """A relation that is written and not seen.
 
     Attributes:
@@ -61,7 +61,7 @@ class Scan:
     machine: Machine
     room: Solids
     hidden: tuple[Seen, ...]
-    doubts: tuple[Doubt, ...]
+    doubts: tuple[UnseenRelation, ...]
     agreed: tuple[Agreed, ...]
     unjudged: tuple[str, ...]
     inside: tuple[tuple[str, str], ...]
@@ -204,7 +204,7 @@ def follows(graph: OperationGraph, needs: Mapping[str, Sequence[Clause]], seen: 
 
 def _doubts(
     machine: Machine, room: Solids, seen: tuple[Seen, ...]
-) -> tuple[tuple[Doubt, ...], tuple[str, ...]]:
+) -> tuple[tuple[UnseenRelation, ...], tuple[str, ...]]:
     """Written and not seen; and what waits for each need that can't be judged."""
     doubts, unjudged = [], []
     for part, joint, need in _all_needs(machine):
@@ -223,7 +223,7 @@ def _doubts(
                 if joint is None and part.out and part.name in room.bodies
                 else ()
             )
-            doubts.append(Doubt(holder, relation.key, need, free, less))
+            doubts.append(UnseenRelation(holder, relation.key, need, free, less))
     return tuple(doubts), tuple(unjudged)
 
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from sequencer.graph.operations import Kind
 from sequencer.job.told.last import ROOM, WAY
 from sequencer.job.told.story import Story
-from sequencer.job.told.writing import Told
+from sequencer.job.told.writing import LineProgress
 from sequencer.machine.survey.words import small
-from sequencer.spoken.values import Act, Line, Question, Same
+from sequencer.spoken.values import Act, Line, Same, ToldQuestion
 
 _MOVED = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED)
 _MOST = 3
 
 
-def question_after(story: Story, line: Line, told: Told) -> Question | None:
+def question_after(story: Story, line: Line, told: LineProgress) -> ToldQuestion | None:
     """What is worth asking once a line is told; None where nothing is."""
     did = told.did
     only_a_way = did is not None and did.act.value is Act.NOTE and bool(did.way_of)
@@ -36,7 +36,7 @@ def question_after(story: Story, line: Line, told: Told) -> Question | None:
         return None
     label = small(story.labels()[told.part])
     were = "were" if label.endswith("s") and not label.endswith(("ss", "us", "is")) else "was"
-    return Question(WAY, f"What {were} the {label} in the way of?", (*choices, ROOM))
+    return ToldQuestion(WAY, f"What {were} the {label} in the way of?", (*choices, ROOM))
 
 
 def likely(story: Story, part: str) -> list[str]:

@@ -23,9 +23,9 @@ from sequencer.spoken.values import (
     Heard,
     Line,
     Name,
-    Question,
-    Reason,
     Said,
+    ToldQuestion,
+    ToldReason,
 )
 
 LINE, ANSWER = "line", "answer"
@@ -51,7 +51,7 @@ def only_a_note(about: str, text: str) -> bool:
 
 
 @dataclass(frozen=True)
-class Told:
+class ToldAct:
     """An act that was told.
 
     Attributes:
@@ -64,7 +64,7 @@ class Told:
     events: tuple[Recorded, ...]
     entries: tuple[tuple[str, ...], ...]
     part: str | None
-    question: Question | None
+    question: ToldQuestion | None
 
     @property
     def root(self) -> Recorded:
@@ -86,7 +86,7 @@ def labels(moment: Moment) -> dict[str, str]:
     return {key: part_label(part) for key, part in moment.machine.parts.items()}
 
 
-def last_told(moment: Moment) -> Told | None:
+def last_told(moment: Moment) -> ToldAct | None:
     """The last act that was told and stands, on whichever device."""
     events = moment.state.of(EventKind.DID)
     return _told(moment, events[-1]) if events else None
@@ -100,7 +100,7 @@ def last_part(moment: Moment) -> str | None:
     return None
 
 
-def _told(moment: Moment, event: Recorded) -> Told:
+def _told(moment: Moment, event: Recorded) -> ToldAct:
     body = event.event.body
     root = body.get("amends", event.event.id)
     told = moment.state.of(EventKind.DID)
@@ -109,9 +109,9 @@ def _told(moment: Moment, event: Recorded) -> Told:
     question = None
     if asks.get("text"):
         choices = tuple(str(one) for one in asks.get("choices", ()))
-        question = Question(str(asks.get("about", "")), str(asks["text"]), choices)
+        question = ToldQuestion(str(asks.get("about", "")), str(asks["text"]), choices)
     entries = tuple(tuple(map(str, entry)) for entry in body.get("told", ()))
-    return Told(tuple(events), entries, body.get("part"), question)
+    return ToldAct(tuple(events), entries, body.get("part"), question)
 
 
 def _added(body: Mapping[str, Any]) -> set[str]:
@@ -202,10 +202,10 @@ def _meant(did: Did, changes: Sequence[Change]) -> int:
     return found[0] if len(found) == 1 else last
 
 
-def ways_in(text: str, parts: Mapping[str, str]) -> tuple[Name | Reason, ...]:
+def ways_in(text: str, parts: Mapping[str, str]) -> tuple[Name | ToldReason, ...]:
     """What a part was in the way of, by an answer."""
     if text.strip(" .").casefold() == ROOM:
-        return (Reason.ROOM,)
+        return (ToldReason.ROOM,)
     pieces = (
         piece.strip().removeprefix("the ").strip(" .") for piece in text.replace(" and ", ",").split(",")
     )

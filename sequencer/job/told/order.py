@@ -15,7 +15,7 @@ from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
 from sequencer.machine.relations import OFF, UNDO, barring
 from sequencer.machine.survey.words import small
-from sequencer.spoken.values import Act, Did, Heard, Name, Reason
+from sequencer.spoken.values import Act, Did, Heard, Name, ToldReason
 
 GUESSED = ("taken_apart", "guessed")
 
@@ -91,7 +91,7 @@ def ways_told(story: Story, part: str, did: Did, items: list[Item]) -> None:
     That is known of these two now. It may have been in the way of others too, which nobody asked about.
     """
     for one in did.way_of:
-        if isinstance(one, Reason):
+        if isinstance(one, ToldReason):
             continue
         way_told(story, part, one, items)
 

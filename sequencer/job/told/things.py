@@ -21,7 +21,7 @@ from sequencer.machine.heard.words import any_of
 from sequencer.machine.model import Joint
 from sequencer.machine.survey.words import label_of, small
 from sequencer.quantities import TorqueQuantity
-from sequencer.spoken.values import Act, Did, Figure, Heard, Name, Spill
+from sequencer.spoken.values import Act, Did, Heard, Name, Spill, ToldFigure
 
 _NAMELESS = "fluid"
 """What a fluid is called that nobody named."""
@@ -179,7 +179,7 @@ def _joints_of(story: Story, name: Name | None, did: Did) -> tuple[Joint, ...]:
     return ()
 
 
-def torque_value(said: Figure) -> dict[str, Any]:
+def torque_value(said: ToldFigure) -> dict[str, Any]:
     """A figure as a file writes it."""
     stages = [one.shown_in() if isinstance(one, TorqueQuantity) else one.text for one in said.stages]
     value = {"value": stages[0]} if len(stages) == 1 else {"stages": stages}

@@ -30,14 +30,14 @@ _APART = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE, Act.DRAINED)
 
 
 @dataclass
-class Told:
+class LineProgress:
     """How far a line has been told: the part that it was about last, and the act."""
 
     part: str | None
     did: Did | None = None
 
 
-def tell(story: Story, line: Line, last: str | None) -> Told:
+def tell(story: Story, line: Line, last: str | None) -> LineProgress:
     """All that a line says.
 
     Args:
@@ -45,7 +45,7 @@ def tell(story: Story, line: Line, last: str | None) -> Told:
         line: The reading.
         last: The part that was told of last.
     """
-    told = Told(last)
+    told = LineProgress(last)
     about = None
     for one in _held_first(line.said):
         did = same_as(story, one, told.part) if isinstance(one, Same) else one

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from sequencer.machine.assembly.references import REFERENCES, Keys, Kind
+from sequencer.machine.assembly.references import REFERENCES, Keys, ReferenceKind
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.items import ANY
 from sequencer.machine.marks import Outside
@@ -71,7 +71,7 @@ class _Fitting:
                 data[section] = self._section(section, entries)
         for key in ("first", "walks"):
             if (raw := self.source.data.get(key)) is not None:
-                kind = Kind.NAMES if key == "first" else Kind.PLACE
+                kind = ReferenceKind.NAMES if key == "first" else ReferenceKind.PLACE
                 value = self._list(raw, kind, (key,), (key,))
                 data |= {} if value is _GONE else {key: value}
         return self.out
@@ -103,7 +103,7 @@ class _Fitting:
         self._take(source, to)
         kind = REFERENCES[str(source[0])].get(keys)
         if kind is not None and not (isinstance(raw, dict) and keys[-1] in SHORT):
-            if kind in (Kind.NAMES, Kind.NEEDED, Kind.OWN):
+            if kind in (ReferenceKind.NAMES, ReferenceKind.NEEDED, ReferenceKind.OWN):
                 return self._list(raw, kind, source, to)
             return self._text(raw, kind)
         if isinstance(raw, list):
@@ -138,18 +138,18 @@ class _Fitting:
 
     # ---- Names ----
 
-    def _text(self, raw: Any, kind: Kind) -> Any:  # noqa: ANN401
+    def _text(self, raw: Any, kind: ReferenceKind) -> Any:  # noqa: ANN401
         if not isinstance(raw, str):
             return raw
-        if kind is Kind.LABEL:
+        if kind is ReferenceKind.LABEL:
             return f"{raw}{self.fit.where}"
         if isinstance(raw, Outside):
             return raw.one_up()
-        if kind is Kind.PLACE:
+        if kind is ReferenceKind.PLACE:
             return self._place(raw)
-        if kind is Kind.TOOL:
+        if kind is ReferenceKind.TOOL:
             return self.fit.tools.get(raw, raw)
-        return f"{self.fit.folder}{raw}" if kind is Kind.FILE else self._renamed(raw)
+        return f"{self.fit.folder}{raw}" if kind is ReferenceKind.FILE else self._renamed(raw)
 
     def _place(self, name: str) -> str:
         return self.places.get(name) or self._renamed(name)
@@ -157,7 +157,7 @@ class _Fitting:
     def _renamed(self, name: str) -> str:
         return name.one_up() if isinstance(name, Outside) else f"{self.fit.prefix}{name}"
 
-    def _list(self, raw: Any, kind: Kind, source: Path, to: Path) -> Any:  # noqa: ANN401
+    def _list(self, raw: Any, kind: ReferenceKind, source: Path, to: Path) -> Any:  # noqa: ANN401
         """Names, each or all of them, also written without the brackets of their list."""
         self._take(source, to)
         if not isinstance(raw, list):
@@ -169,34 +169,34 @@ class _Fitting:
                 found.append(value)
         return _GONE if raw and not found else found
 
-    def _name(self, raw: Any, kind: Kind, source: Path, to: Path) -> Any:  # noqa: ANN401
+    def _name(self, raw: Any, kind: ReferenceKind, source: Path, to: Path) -> Any:  # noqa: ANN401
         if isinstance(raw, dict):
             return self._state(raw, kind, source, to)
-        if kind is Kind.PLACE:  # of a walk, whose time is none
+        if kind is ReferenceKind.PLACE:  # of a walk, whose time is none
             is_place = raw in (self.source.data.get("positions") or {}) or isinstance(raw, Outside)
             return self._text(raw, kind) if is_place else raw
         if not isinstance(raw, str):
             return raw
-        its_own = kind is Kind.OWN and "/" not in raw
-        if kind is not Kind.NEEDED and self._is_gone(f"{source[1]}/{raw}" if its_own else raw):
+        its_own = kind is ReferenceKind.OWN and "/" not in raw
+        if kind is not ReferenceKind.NEEDED and self._is_gone(f"{source[1]}/{raw}" if its_own else raw):
             return _GONE
         return _plain(raw) if its_own else self._renamed(raw)
 
-    def _state(self, raw: dict[str, Any], kind: Kind, source: Path, to: Path) -> Any:  # noqa: ANN401
+    def _state(self, raw: dict[str, Any], kind: ReferenceKind, source: Path, to: Path) -> Any:  # noqa: ANN401
         """``{hub: off}``, or ``{any: [...]}``."""
         if list(raw) == [ANY]:
             return self._any(raw[ANY], kind, source, to)
-        if kind is Kind.NAMES and any(self._is_gone(key) for key in raw):
+        if kind is ReferenceKind.NAMES and any(self._is_gone(key) for key in raw):
             return _GONE
         for key in raw:
             self._take((*source, key), (*to, self._renamed(key)))
         return {self._renamed(key): one for key, one in raw.items()}
 
-    def _any(self, raw: Any, kind: Kind, source: Path, to: Path) -> Any:  # noqa: ANN401
+    def _any(self, raw: Any, kind: ReferenceKind, source: Path, to: Path) -> Any:  # noqa: ANN401
         """One of several will do: what is not there is clear, so that nothing is in the way any more."""
         entries = raw if isinstance(raw, list) else [raw]
         names = [one for entry in entries for one in (entry if isinstance(entry, dict) else [entry])]
-        if kind is Kind.NAMES and any(isinstance(one, str) and self._is_gone(one) for one in names):
+        if kind is ReferenceKind.NAMES and any(isinstance(one, str) and self._is_gone(one) for one in names):
             return _GONE
         return {ANY: self._list(raw, kind, (*source, ANY), (*to, ANY))}
 

@@ -13,7 +13,7 @@ from sequencer.machine.assembly.version import check_version
 from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.fields import kind_of
 from sequencer.machine.model import Place
-from sequencer.machine.repeat import SECTIONS, Made, Written, write_out
+from sequencer.machine.repeat import SECTIONS, Made, WrittenOut, write_out
 from sequencer.machine.schema_include import INCLUDE, IncludeEntry
 from sequencer.machine.validate import validated
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
@@ -30,7 +30,7 @@ MOST_INCLUDES = 500
 """And so many in all."""
 
 
-def include(written: Written, spot: Spot, faults: Faults) -> Written | None:
+def include(written: WrittenOut, spot: Spot, faults: Faults) -> WrittenOut | None:
     """What a file says with all that it includes; ``None`` after noting what is wrong with that."""
     inner = Faults()
     try:
@@ -54,7 +54,7 @@ class _Including:
         self.faults = faults
         self._includes = self._nodes = 0
 
-    def into(self, written: Written, spot: Spot, chain: tuple[Source, ...]) -> Written | None:
+    def into(self, written: WrittenOut, spot: Spot, chain: tuple[Source, ...]) -> WrittenOut | None:
         """The file ``written``, which lies at ``spot`` and is included by the files of ``chain``."""
         tree = written.tree
         raw = tree.data.get(INCLUDE)
@@ -94,7 +94,7 @@ class _Including:
 
     def _filled(
         self, item: IncludeEntry, tree: Tree, path: Path, source: Source, chain: tuple[Source, ...]
-    ) -> Written | None:
+    ) -> WrittenOut | None:
         """The assembly with the values of its parameters, all written out, and with what it includes."""
         assembly = source.tree
         assert assembly is not None

@@ -9,7 +9,7 @@ from typing import Any
 from sequencer.machine.faults import Faults, nearest, quote, suggestion
 from sequencer.machine.marks import Outside
 from sequencer.machine.merge import laid_over
-from sequencer.machine.repeat import SECTIONS, Made, Origin, Written
+from sequencer.machine.repeat import SECTIONS, Made, Origin, WrittenOut
 from sequencer.machine.schema_include import IncludeEntry
 from sequencer.machine.yaml_tree import Path, Tree
 
@@ -33,13 +33,13 @@ class Brought:
     wanted: tuple[tuple[str, str, Path], ...]
 
 
-def joined(written: Written, brought: list[Brought], faults: Faults) -> Written | None:
+def joined(written: WrittenOut, brought: list[Brought], faults: Faults) -> WrittenOut | None:
     """The whole; ``None`` after noting that two includes bring the same."""
     return _Joining(written, brought, faults).joined()
 
 
 class _Joining:
-    def __init__(self, written: Written, brought: list[Brought], faults: Faults) -> None:
+    def __init__(self, written: WrittenOut, brought: list[Brought], faults: Faults) -> None:
         self.own = written.tree
         self.written = written
         self.brought = brought
@@ -47,7 +47,7 @@ class _Joining:
         self.out = Tree(self.own.file)
         self.origins: dict[Path, Origin] = {}
 
-    def joined(self) -> Written | None:
+    def joined(self) -> WrittenOut | None:
         """The whole; ``None`` after noting that two includes bring the same."""
         own, out = self.own, self.out
         sections = {section: self._included(section) for section in SECTIONS}

@@ -13,7 +13,7 @@ from sequencer.machine.relations import FLUID, JOINT, PART, TASK, relations
 Keys = tuple[str, ...]
 
 
-class Kind(Enum):
+class ReferenceKind(Enum):
     """What a key holds."""
 
     NAMES = auto()  # parts, joints, tasks, fluids that may be left out of the machine: then they are clear
@@ -26,73 +26,80 @@ class Kind(Enum):
     FILE = auto()  # a file beside the machine file
 
 
-def _relations(holder: str) -> dict[Keys, Kind]:
+def _relations(holder: str) -> dict[Keys, ReferenceKind]:
     """The keys of what something waits for until it is clear."""
-    return {(one.key,): Kind.NAMES for one in relations(holder)}
+    return {(one.key,): ReferenceKind.NAMES for one in relations(holder)}
 
 
-def _work(holder: str) -> dict[Keys, Kind]:
-    return {("from",): Kind.PLACE, ("tool",): Kind.TOOL, **_relations(holder)}
+def _work(holder: str) -> dict[Keys, ReferenceKind]:
+    return {("from",): ReferenceKind.PLACE, ("tool",): ReferenceKind.TOOL, **_relations(holder)}
 
 
-_TORQUE: dict[Keys, Kind] = {("torque", "when"): Kind.NAMES, ("torque", "from"): Kind.PLACE}
-_JOINT: dict[Keys, Kind] = {
+_TORQUE: dict[Keys, ReferenceKind] = {
+    ("torque", "when"): ReferenceKind.NAMES,
+    ("torque", "from"): ReferenceKind.PLACE,
+}
+_JOINT: dict[Keys, ReferenceKind] = {
     **_work(JOINT),
     **_TORQUE,
-    ("wet",): Kind.NEEDED,
-    ("needs",): Kind.NEEDED,
-    ("crack",): Kind.NAMES,
-    ("crack", "while"): Kind.NAMES,
-    ("fit", "tool"): Kind.TOOL,
-    ("fit", "from"): Kind.PLACE,
-    ("face",): Kind.FACE,
-    ("sealant", "wet"): Kind.NAMES,
+    ("wet",): ReferenceKind.NEEDED,
+    ("needs",): ReferenceKind.NEEDED,
+    ("crack",): ReferenceKind.NAMES,
+    ("crack", "while"): ReferenceKind.NAMES,
+    ("fit", "tool"): ReferenceKind.TOOL,
+    ("fit", "from"): ReferenceKind.PLACE,
+    ("face",): ReferenceKind.FACE,
+    ("sealant", "wet"): ReferenceKind.NAMES,
 }
 
 
-def _under(key: str, table: dict[Keys, Kind]) -> dict[Keys, Kind]:
+def _under(key: str, table: dict[Keys, ReferenceKind]) -> dict[Keys, ReferenceKind]:
     return {(key, *keys): kind for keys, kind in table.items()}
 
 
-REFERENCES: dict[str, dict[Keys, Kind]] = {
-    "positions": {("label",): Kind.LABEL, ("needs",): Kind.NEEDED, ("drained",): Kind.NEEDED},
+REFERENCES: dict[str, dict[Keys, ReferenceKind]] = {
+    "positions": {
+        ("label",): ReferenceKind.LABEL,
+        ("needs",): ReferenceKind.NEEDED,
+        ("drained",): ReferenceKind.NEEDED,
+    },
     "tools": {},
     "fluids": {
-        ("label",): Kind.LABEL,
+        ("label",): ReferenceKind.LABEL,
         **_under("drain", _work(FLUID)),
         **_under("fill", _work(FLUID)),
-        ("drain", "again_after"): Kind.NEEDED,
-        ("drain", "plug", "again_after"): Kind.NEEDED,
-        ("drain", "plug", "tool"): Kind.TOOL,
+        ("drain", "again_after"): ReferenceKind.NEEDED,
+        ("drain", "plug", "again_after"): ReferenceKind.NEEDED,
+        ("drain", "plug", "tool"): ReferenceKind.TOOL,
         **{("drain", "plug", *keys): kind for keys, kind in _TORQUE.items()},
-        ("with",): Kind.NAMES,
+        ("with",): ReferenceKind.NAMES,
     },
     "tasks": {
-        ("label",): Kind.LABEL,
-        ("undo", "label"): Kind.LABEL,
+        ("label",): ReferenceKind.LABEL,
+        ("undo", "label"): ReferenceKind.LABEL,
         **_work(TASK),
-        ("after",): Kind.NEEDED,
-        ("before",): Kind.NAMES,
-        ("serves",): Kind.NAMES,
-        ("carries",): Kind.NAMES,
-        ("back_before",): Kind.NAMES,
-        ("undo", "from"): Kind.PLACE,
-        ("undo", "tool"): Kind.TOOL,
+        ("after",): ReferenceKind.NEEDED,
+        ("before",): ReferenceKind.NAMES,
+        ("serves",): ReferenceKind.NAMES,
+        ("carries",): ReferenceKind.NAMES,
+        ("back_before",): ReferenceKind.NAMES,
+        ("undo", "from"): ReferenceKind.PLACE,
+        ("undo", "tool"): ReferenceKind.TOOL,
     },
     "parts": {
-        ("label",): Kind.LABEL,
-        ("from",): Kind.PLACE,
+        ("label",): ReferenceKind.LABEL,
+        ("from",): ReferenceKind.PLACE,
         **_relations(PART),
-        ("loose",): Kind.OWN,
-        ("loose", "joints"): Kind.OWN,
-        ("aside",): Kind.OWN,
-        ("aside", "joints"): Kind.OWN,
-        ("rides", "on"): Kind.NEEDED,
-        ("rides", "with"): Kind.OWN,
-        ("wet",): Kind.NEEDED,
-        ("needs",): Kind.NEEDED,
-        ("sealant", "wet"): Kind.NAMES,
-        ("mesh",): Kind.FILE,
+        ("loose",): ReferenceKind.OWN,
+        ("loose", "joints"): ReferenceKind.OWN,
+        ("aside",): ReferenceKind.OWN,
+        ("aside", "joints"): ReferenceKind.OWN,
+        ("rides", "on"): ReferenceKind.NEEDED,
+        ("rides", "with"): ReferenceKind.OWN,
+        ("wet",): ReferenceKind.NEEDED,
+        ("needs",): ReferenceKind.NEEDED,
+        ("sealant", "wet"): ReferenceKind.NAMES,
+        ("mesh",): ReferenceKind.FILE,
         **{("joints", "*", *keys): kind for keys, kind in _JOINT.items()},
     },
 }

@@ -11,7 +11,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.edit.emit import STEP, WIDTH, block, comment_lines, end_comment, entry, flow, scalar
-from sequencer.machine.edit.layout import Layout, Node
+from sequencer.machine.edit.layout import Layout, LayoutNode
 from sequencer.machine.merge import SHORT
 from sequencer.machine.yaml_tree import Path
 
@@ -189,7 +189,7 @@ def _insert_lines(layout: Layout, index: int, lines: list[str]) -> str:
 
 def _into_block(
     layout: Layout,
-    node: Node,
+    node: LayoutNode,
     key: str,
     value: Any,  # noqa: ANN401
     after: str | None,
@@ -205,7 +205,7 @@ def _into_block(
     return _insert_lines(layout, layout.past(end, column), ["", *lines] if apart else lines)
 
 
-def blank_above(layout: Layout, key: Node) -> bool:
+def blank_above(layout: Layout, key: LayoutNode) -> bool:
     """Whether a blank line stands above an entry, or above the comment above it."""
     start = layout.line_start(key.start)
     while start > 0:
@@ -217,7 +217,7 @@ def blank_above(layout: Layout, key: Node) -> bool:
     return False
 
 
-def _fill(layout: Layout, path: Path, node: Node, key: str, value: Any, *, spread: bool) -> str:  # noqa: ANN401
+def _fill(layout: Layout, path: Path, node: LayoutNode, key: str, value: Any, *, spread: bool) -> str:  # noqa: ANN401
     """The first key under one that had nothing after it."""
     above = layout.key(path)
     if not path and not node.end - node.start:
@@ -229,7 +229,7 @@ def _fill(layout: Layout, path: Path, node: Node, key: str, value: Any, *, sprea
     return _insert_lines(layout, layout.past(above.end, column), lines)
 
 
-def _lengthen(layout: Layout, path: Path, node: Node, key: str, value: Any) -> str:  # noqa: ANN401
+def _lengthen(layout: Layout, path: Path, node: LayoutNode, key: str, value: Any) -> str:  # noqa: ANN401
     """A key beside a value written short: ``crack: [belt]`` becomes ``crack: {while: [belt], …}``."""
     name = SHORT.get(str(path[-1]))
     if name is None or (node.kind == "list" and not node.flow) or node.block:
@@ -242,7 +242,7 @@ def _lengthen(layout: Layout, path: Path, node: Node, key: str, value: Any) -> s
     return _splice(layout.text, node.start, node.end, "{" + ", ".join(pieces) + "}")
 
 
-def _into_braces(layout: Layout, node: Node, new: str, after: str | None) -> str:
+def _into_braces(layout: Layout, node: LayoutNode, new: str, after: str | None) -> str:
     """An entry into brackets; on a line of its own where that line would get too long."""
     text = layout.text
     if not node.values:
@@ -259,7 +259,7 @@ def _into_braces(layout: Layout, node: Node, new: str, after: str | None) -> str
     return _splice(text, at, at, f"{gap}{joint}{new}")
 
 
-def _in_front(layout: Layout, node: Node, number: int, value: Any) -> str:  # noqa: ANN401
+def _in_front(layout: Layout, node: LayoutNode, number: int, value: Any) -> str:  # noqa: ANN401
     """An entry into brackets before another; that goes on a line of its own where there is no room."""
     new, at = flow(value), node.values[number].start
     short = layout.line_end(at) - layout.line_start(at) + len(new) + 2 <= WIDTH
@@ -267,7 +267,7 @@ def _in_front(layout: Layout, node: Node, number: int, value: Any) -> str:  # no
     return _splice(layout.text, at, at, f"{new},{gap}")
 
 
-def _out_of_braces(layout: Layout, holder: Node, number: int) -> str:
+def _out_of_braces(layout: Layout, holder: LayoutNode, number: int) -> str:
     text = layout.text
     starts = [one.start for one in (holder.keys or holder.values)]
     ends = [max(one.end, start) for one, start in zip(holder.values, starts, strict=True)]
@@ -286,7 +286,7 @@ def _out_of_braces(layout: Layout, holder: Node, number: int) -> str:
     return _splice(text, start, comma, "")
 
 
-def _dash(layout: Layout, node: Node, value: Any) -> str:  # noqa: ANN401
+def _dash(layout: Layout, node: LayoutNode, value: Any) -> str:  # noqa: ANN401
     """One more entry under those of a list with dashes."""
     first = node.values[0]
     dash = layout.text.rindex("-", 0, first.start + 1 if first.start == first.end else first.start)
@@ -296,7 +296,7 @@ def _dash(layout: Layout, node: Node, value: Any) -> str:  # noqa: ANN401
     return _insert_lines(layout, layout.past(node.values[-1].end, column), [f"{' ' * column}-{gap}{item}"])
 
 
-def _dash_before(layout: Layout, node: Node, number: int, value: Any) -> str:  # noqa: ANN401
+def _dash_before(layout: Layout, node: LayoutNode, number: int, value: Any) -> str:  # noqa: ANN401
     """An entry above one of those of a list with dashes, and above the comments of that."""
     text, one = layout.text, node.values[number]
     dash = text.rindex("-", 0, one.start + 1 if one.start == one.end else one.start)
@@ -312,7 +312,7 @@ def _dash_before(layout: Layout, node: Node, number: int, value: Any) -> str:  #
     return _insert_lines(layout, start, [f"{' ' * column}- {item}"])
 
 
-def _dash_first(layout: Layout, node: Node, value: Any) -> str:  # noqa: ANN401
+def _dash_first(layout: Layout, node: LayoutNode, value: Any) -> str:  # noqa: ANN401
     """A single mapping on lines of its own becomes the first of a list with dashes."""
     column = layout.column(node.start)
     first, end = layout.line_start(node.start), layout.line_end(node.end)

@@ -24,7 +24,7 @@ from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.edit.meant import alike, beside, lookup, meaning
 from sequencer.machine.faults import Faults, MachineFileError, quote
-from sequencer.machine.repeat import SECTIONS, Written
+from sequencer.machine.repeat import SECTIONS, WrittenOut
 from sequencer.machine.schema import MachineEntry
 from sequencer.machine.source import check_text
 from sequencer.machine.yaml_tree import Path, Tree, compose
@@ -33,7 +33,7 @@ _ORDER = tuple(MachineEntry.model_fields)
 """The order in which the sections of a file usually stand."""
 
 
-class Draft:
+class TextDraft:
     """A text, and changes of the values in it by their path.
 
     A path is ``parts/motor/joints/feet/time``, or a tuple of keys and places in lists. What ``repeat`` writes
@@ -58,7 +58,7 @@ class Draft:
         self._folder = folder
         self._opened = text
         self._layout = Layout(text)
-        self._known: tuple[str, Written | None] = ("", None)
+        self._known: tuple[str, WrittenOut | None] = ("", None)
         self.words: tuple[str, ...] = ()
 
     @property
@@ -169,7 +169,7 @@ class Draft:
 
     # ---- What stands for several ----
 
-    def _written(self) -> Written | None:
+    def _written(self) -> WrittenOut | None:
         """What the text says with everything written out; ``None`` where it says it so itself."""
         if self._known[0] != self.text:
             self._known = (self.text, meaning(self._layout, self._name, self._folder))
@@ -217,7 +217,7 @@ class Draft:
             said = f"`{_show(where[1:2])}` has an entry of its own in {self._name} now"
             self.words += (f"{said}; {one.kept} stays as it is",)
 
-    def _mean_the_same(self, text: str, where: Path, written: Written) -> None:
+    def _mean_the_same(self, text: str, where: Path, written: WrittenOut) -> None:
         """Take over ``text`` if it means what it meant."""
         try:
             self._readable(text)

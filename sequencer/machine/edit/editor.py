@@ -7,7 +7,7 @@ from pathlib import Path as FilePath
 
 from sequencer.machine.edit.atomic import replace_file
 from sequencer.machine.edit.changes import EditError
-from sequencer.machine.edit.draft import Draft
+from sequencer.machine.edit.draft import TextDraft
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.faults import Faults, MachineFileError, quote
 from sequencer.machine.reading import Reading, read_text
@@ -19,7 +19,7 @@ _BOM = "\ufeff"
 _NEEDS = (*(one.key for one in relations()), "needs", "wet")
 
 
-class Editor(Draft):
+class Editor(TextDraft):
     """A machine file under change. The package says how it is used.
 
     Attributes:

@@ -29,7 +29,7 @@ _NOTHING = ("", "~", "null", "Null", "NULL")
 
 
 @dataclass
-class Node:
+class LayoutNode:
     """A value in the text.
 
     Attributes:
@@ -49,8 +49,8 @@ class Node:
     flow: bool = False
     text: str | None = None
     block: bool = False
-    keys: list[Node] = field(default_factory=list)
-    values: list[Node] = field(default_factory=list)
+    keys: list[LayoutNode] = field(default_factory=list)
+    values: list[LayoutNode] = field(default_factory=list)
 
     def index(self, step: str | int) -> int | None:
         """Where a key or entry stands among ``values``; ``None`` where it is missing."""
@@ -71,7 +71,7 @@ class Node:
             return {key.text or "": value.data() for key, value in pairs}
         return [value.data() for value in self.values] if self.kind == "list" else self.text
 
-    def every(self) -> Iterator[Node]:
+    def every(self) -> Iterator[LayoutNode]:
         """It and all that is in it."""
         yield self
         for below in (*self.keys, *self.values):
@@ -86,18 +86,18 @@ class Layout:
         self._events = events_of(text)
         self.root = next(
             (self._node(event) for event in self._events if _begins(event)),
-            Node("text", len(text), len(text)),
+            LayoutNode("text", len(text), len(text)),
         )
 
-    def _node(self, event: Any) -> Node:  # noqa: ANN401 - the parser's events have no types
+    def _node(self, event: Any) -> LayoutNode:  # noqa: ANN401 - the parser's events have no types
         start = event.start_mark.index
         if isinstance(event, ScalarEvent):
             text = None if not event.style and event.value in _NOTHING else event.value
             block = event.style in ("|", ">")
-            return Node(
+            return LayoutNode(
                 "text", start, self._end(event) if block else event.end_mark.index, False, text, block
             )
-        node = Node("map" if isinstance(event, MappingStartEvent) else "list", start, start)
+        node = LayoutNode("map" if isinstance(event, MappingStartEvent) else "list", start, start)
         node.flow = bool(event.flow_style)
         while not isinstance(event := next(self._events), MappingEndEvent | SequenceEndEvent):
             if node.kind == "map":
@@ -110,7 +110,7 @@ class Layout:
         node.end = event.end_mark.index if node.flow else max(start, *(one.end for one in node.values))
         return node
 
-    def _place_nothing(self, holder: Node) -> None:
+    def _place_nothing(self, holder: LayoutNode) -> None:
         """The parser puts what is not there behind later comments; it belongs behind its colon or dash."""
         nothing = holder.values[-1]
         if holder.kind == "map":
@@ -123,7 +123,7 @@ class Layout:
             assert dash is not None
             nothing.start = nothing.end = dash.end()
 
-    def _key(self, event: Any) -> Node:  # noqa: ANN401
+    def _key(self, event: Any) -> LayoutNode:  # noqa: ANN401
         key = self._node(event)
         if key.text is None:
             key.text = event.value
@@ -137,7 +137,7 @@ class Layout:
         kept = written.removesuffix("\n").removesuffix("\r") if "+" in header else written.rstrip()
         return int(start + len(kept))
 
-    def node(self, path: Path) -> Node | None:
+    def node(self, path: Path) -> LayoutNode | None:
         """The value at ``path``; ``None`` where there is none."""
         node = self.root
         for step in path:
@@ -147,7 +147,7 @@ class Layout:
             node = node.values[number]
         return node
 
-    def key(self, path: Path) -> Node | None:
+    def key(self, path: Path) -> LayoutNode | None:
         """The key of the value at ``path``; ``None`` for an entry of a list and for the whole file."""
         holder = self.node(path[:-1]) if path else None
         if holder is None or holder.kind != "map":

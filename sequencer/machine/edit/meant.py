@@ -14,13 +14,13 @@ from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.marks import REPEAT
 from sequencer.machine.merge import difference, in_full
-from sequencer.machine.repeat import Written
+from sequencer.machine.repeat import WrittenOut
 from sequencer.machine.schema_include import INCLUDE
 from sequencer.machine.whole import whole
 from sequencer.machine.yaml_tree import Path, compose
 
 
-def meaning(layout: Layout, name: str, folder: FilePath | None) -> Written | None:
+def meaning(layout: Layout, name: str, folder: FilePath | None) -> WrittenOut | None:
     """What a text says with everything written out; ``None`` where it says it so already, or has faults.
 
     Files that it includes lie in ``folder``.
@@ -63,7 +63,7 @@ class Beside:
     kept: str
 
 
-def beside(written: Written, where: Path, change: Callable[[Any], None]) -> Beside | None:
+def beside(written: WrittenOut, where: Path, change: Callable[[Any], None]) -> Beside | None:
     """How to say ``change`` of what is at ``where`` for this one alone; ``None`` where that can't be said."""
     origin = written.origins[where[:2]]
     wanted = copy.deepcopy(written.tree.data)

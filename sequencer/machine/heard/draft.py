@@ -10,7 +10,7 @@ from sequencer.quantities import TorqueQuantity
 
 
 @dataclass
-class Draft:
+class JointDraft:
     """A joint while it is read."""
 
     start: int = -1

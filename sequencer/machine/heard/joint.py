@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.machine.heads import SaidHead, family_at, no_tool, usual_size
-from sequencer.machine.heard.draft import Draft
+from sequencer.machine.heard.draft import JointDraft
 from sequencer.machine.heard.scan import drafts_in
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Words, tokens_of
@@ -27,7 +27,7 @@ _PLAIN_TOOLS = ("socket", "ratchet", "screwdriver")
 
 
 @dataclass(frozen=True)
-class Doubt:
+class OpenPoint:
     """What a joint leaves open.
 
     Attributes:
@@ -76,7 +76,7 @@ class JointSaid:
     length_mm: int | None = None
     property_class: str | None = None
     torque: TorqueQuantity | None = None
-    doubts: tuple[Doubt, ...] = ()
+    doubts: tuple[OpenPoint, ...] = ()
     after: bool = False
 
     @property
@@ -109,7 +109,7 @@ def joints_in(words: Words, *, naming: bool = False) -> list[JointSaid]:
     return found
 
 
-def _joint(draft: Draft) -> JointSaid:
+def _joint(draft: JointDraft) -> JointSaid:
     """The joint of a draft, with what has to be asked of it."""
     thread, doubts = _thread(draft)
     kind, word = (draft.kind.name, draft.kind.word) if draft.kind else (None, "")
@@ -133,7 +133,7 @@ def _joint(draft: Draft) -> JointSaid:
         count = _SINGLE
     if count is None and not any(one.about == "count" for one in doubts):
         doubts.append(
-            Doubt(
+            OpenPoint(
                 "count",
                 f"How many {plural(draft.kind.word) if draft.kind else 'of them'} are there?",
                 ("2", "3", "4", "6"),
@@ -165,7 +165,7 @@ def plural(word: str) -> str:
     return word if word.endswith("s") else f"{word}s"
 
 
-def _is_one(draft: Draft) -> bool:
+def _is_one(draft: JointDraft) -> bool:
     """Numbers alone are no joint where none of them can be a size: two of 0.5."""
     plain = draft.kind is None and draft.thread is None and draft.family is None and not draft.hand
     if not plain or draft.head is None:
@@ -176,14 +176,14 @@ def _is_one(draft: Draft) -> bool:
     )
 
 
-def _thread(draft: Draft) -> tuple[str | None, list[Doubt]]:
+def _thread(draft: JointDraft) -> tuple[str | None, list[OpenPoint]]:
     """The thread, or the question that it leaves where it is none."""
     if draft.thread is None:
         return None, []
     try:
         parse_thread(draft.thread)
     except FastenerError as why:
-        return None, [Doubt("thread", f"{draft.thread}: {why.problem}. Which thread is it?")]
+        return None, [OpenPoint("thread", f"{draft.thread}: {why.problem}. Which thread is it?")]
     return draft.thread, []
 
 
@@ -192,9 +192,9 @@ def _may_be_size(count: int, kind: str | None, sized: bool) -> bool:
     return not sized and kind in _TOOLED and _SMALLEST_AMBIGUOUS <= count <= _LARGEST_AMBIGUOUS
 
 
-def _count_or_size(count: int, word: str) -> Doubt:
+def _count_or_size(count: int, word: str) -> OpenPoint:
     many = plural(word or "fastener")
-    return Doubt(
+    return OpenPoint(
         "count",
         f"{count} {many}, or {many} with {count} mm heads?",
         (f"{count} of them", f"{count} mm heads"),
@@ -202,22 +202,26 @@ def _count_or_size(count: int, word: str) -> Doubt:
     )
 
 
-def _head(draft: Draft, head: SaidHead | None) -> tuple[str | None, list[Doubt]]:
+def _head(draft: JointDraft, head: SaidHead | None) -> tuple[str | None, list[OpenPoint]]:
     """The head as a file has it, or the question that it leaves."""
     family = draft.family
     if head is None:
         if family is None:
             return None, []
         likely = (family.likely,) if family.likely else ()
-        return None, [Doubt("head", f"Which size of {family.said}?", likely)]
+        return None, [OpenPoint("head", f"Which size of {family.said}?", likely)]
     if head.tool is None:
         problem, remedy = no_tool(head.written)
         return None, [
-            Doubt("head", f"{problem[:1].upper()}{problem[1:]}; {remedy}. What is it?", refused=head.written)
+            OpenPoint(
+                "head", f"{problem[:1].upper()}{problem[1:]}; {remedy}. What is it?", refused=head.written
+            )
         ]
     if not head.usual:
         return None, [
-            Doubt("head", f"A head of {head.written} mm is unusual. What size is it?", refused=head.written)
+            OpenPoint(
+                "head", f"A head of {head.written} mm is unusual. What size is it?", refused=head.written
+            )
         ]
     return head.written, []
 

@@ -17,7 +17,7 @@ _WORD = re.compile(r"[^\W_]+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
-class Place:
+class HeardPlace:
     """What a place means.
 
     Attributes:
@@ -28,25 +28,25 @@ class Place:
     where: str
     of: tuple[str, ...]
 
-    def same(self, other: Place) -> bool:
+    def same(self, other: HeardPlace) -> bool:
         """Both mean one place: at the bench is on the bench, and on the cab is not in the cab."""
         loose = {"", *table("heard")["places"]["within"].values()}
         near = "" in (self.where, other.where) and {self.where, other.where} <= loose
         return self.of == other.of and (self.where == other.where or (near and bool(self.of)))
 
-    def slip_of(self, other: Place) -> bool:
+    def slip_of(self, other: HeardPlace) -> bool:
         """It is the other one but for a slip of the thumb: whel arch."""
         mine, yours = " ".join(self.of), " ".join(other.of)
         long = len(mine) > _SHORT and not any(sign.isdigit() for sign in mine + yours)
         return long and self.where == other.where and distance(mine, yours, 1) == 1
 
 
-UNDER = Place("under", ())
+UNDER = HeardPlace("under", ())
 """Below the machine."""
 
 
 @cache
-def meaning(text: str) -> Place:
+def meaning(text: str) -> HeardPlace:
     """What a place means, whatever its words: ``at the back of the engine`` is ``behind the engine``."""
     data = table("heard")["places"]
     words = _WORD.findall(text.casefold().replace("'s", ""))
@@ -58,8 +58,8 @@ def meaning(text: str) -> Place:
         where = data["where"].get(" ".join(words[:length]))
         rest = words[length:]
         if where and (not rest or rest[0] in data["spare"] or words[0] in data["before"]):
-            return Place(where, _names(rest))
-    return Place(within, _names(words))
+            return HeardPlace(where, _names(rest))
+    return HeardPlace(within, _names(words))
 
 
 def _names(words: list[str]) -> tuple[str, ...]:
@@ -70,7 +70,7 @@ def _names(words: list[str]) -> tuple[str, ...]:
 def place_meant(text: str, labels: Mapping[str, str]) -> str | None:
     """The key among ``labels`` of the place that is meant; None where it is another one."""
     wanted = meaning(text)
-    if wanted == Place("", ()):
+    if wanted == HeardPlace("", ()):
         return None
     places = {key: meaning(label) for key, label in labels.items()}
     same = [key for key, one in places.items() if wanted.same(one)]

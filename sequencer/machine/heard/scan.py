@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.beside import is_a_thing, is_elsewhere, several
-from sequencer.machine.heard.draft import Draft, thread_and_length
+from sequencer.machine.heard.draft import JointDraft, thread_and_length
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
 
 
-def drafts_in(text: str, *, naming: bool) -> list[Draft]:
+def drafts_in(text: str, *, naming: bool) -> list[JointDraft]:
     """The joints of a clause, as drafts that say where they stand.
 
     Args:
@@ -28,10 +28,10 @@ class _Scan:
     def __init__(self, all_lexemes: list[Lexeme], naming: bool) -> None:
         self.lexemes = all_lexemes
         self.naming = naming
-        self.draft = Draft()
-        self.found: list[Draft] = []
+        self.draft = JointDraft()
+        self.found: list[JointDraft] = []
 
-    def drafts(self) -> list[Draft]:
+    def drafts(self) -> list[JointDraft]:
         for place, one in enumerate(self.lexemes):
             if one.sort in _BY_THEMSELVES:
                 _BY_THEMSELVES[one.sort](self, one)
@@ -49,7 +49,7 @@ class _Scan:
         )
         if not draft.only_a_tool and (draft.whole or (draft.begun and (sized or other))):
             self.found.append(draft)
-        self.draft = Draft()
+        self.draft = JointDraft()
 
     def alone(self) -> bool:
         """The clause says nothing else."""
@@ -322,10 +322,10 @@ class _Scan:
         article = before.text if before is not None else ""
         unknown = before is not None and before.sort is Is.OTHER and not stops(before.text)
         if free and not self.naming and unknown and is_a_thing(one.value):
-            self.draft = Draft()
+            self.draft = JointDraft()
             return
         if free and is_elsewhere(one.value, article, kept, naming=self.naming):
-            self.draft = Draft()
+            self.draft = JointDraft()
             return
         beyond = self.sort(place + 2)
         headed = beyond is Is.FAMILY and not self.counts_next(place + 1)  # crank bolt 8 allen
@@ -353,7 +353,7 @@ class _Scan:
         ):
             named = False  # the big nut on the prop
         if free and self.naming and named and (not sized or one.value.many):
-            self.draft = Draft()
+            self.draft = JointDraft()
             return
         draft.kind = one.value
         draft.takes(one)

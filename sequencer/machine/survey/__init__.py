@@ -18,9 +18,17 @@ is written is an ordinary machine file, without a fault as soon as a target is n
 something is not known yet.
 """
 
-from sequencer.machine.survey.keeping import Answer, SurveyError, progress_path
-from sequencer.machine.survey.question import Question
+from sequencer.machine.survey.keeping import KeptAnswer, SurveyError, progress_path
+from sequencer.machine.survey.question import SurveyQuestion
 from sequencer.machine.survey.survey import Survey
 from sequencer.machine.survey.words import DONT_KNOW, AnswerError
 
-__all__ = ["DONT_KNOW", "Answer", "AnswerError", "Question", "Survey", "SurveyError", "progress_path"]
+__all__ = [
+    "DONT_KNOW",
+    "AnswerError",
+    "KeptAnswer",
+    "Survey",
+    "SurveyError",
+    "SurveyQuestion",
+    "progress_path",
+]

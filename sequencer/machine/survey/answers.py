@@ -12,7 +12,7 @@ from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
 from sequencer.machine.survey.other_side import same_as, take_held, take_way
 from sequencer.machine.survey.practice import hear_first, hear_practice
-from sequencer.machine.survey.said import Fluid, Joint, Part, Said
+from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
 from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
 from sequencer.machine.survey.way import hear_way, part_named
 from sequencer.machine.survey.words import (
@@ -157,7 +157,7 @@ def _kind(said: Said, steps: list[str], answer: str) -> str:
     return f"{joint.words}: {joint.kind}"
 
 
-def _fixing(joint: Joint) -> str:
+def _fixing(joint: SaidJoint) -> str:
     return "fixing" if joint.count == 1 else "fixings"
 
 
@@ -238,7 +238,7 @@ def _way(said: Said, steps: list[str], answer: str) -> str:
 
 
 def _drain(said: Said, steps: list[str], answer: str) -> str:
-    fluid: Fluid = said.fluids[steps[1]]
+    fluid: SaidFluid = said.fluids[steps[1]]
     hear_it = hear_drain_place if steps[-1] == "from" else hear_drain
     return hear_it(said, fluid, answer, place_named)
 
@@ -248,8 +248,8 @@ def _torques(said: Said, steps: list[str], answer: str) -> str:
     return hear_torques(said, answer)
 
 
-def _joint(said: Said, steps: list[str]) -> Joint:
-    part: Part = said.parts[steps[1]]
+def _joint(said: Said, steps: list[str]) -> SaidJoint:
+    part: SaidPart = said.parts[steps[1]]
     return (part.joints or {})[steps[3]]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from sequencer.machine.heard.near import likeness
-from sequencer.machine.survey.question import Question
+from sequencer.machine.survey.question import SurveyQuestion
 from sequencer.machine.survey.said import Said
 from sequencer.machine.survey.words import listed, small
 
@@ -31,8 +31,8 @@ class Changed:
 
     echo: str
     renamed: str
-    again: tuple[Question, ...]
-    needless: tuple[Question, ...]
+    again: tuple[SurveyQuestion, ...]
+    needless: tuple[SurveyQuestion, ...]
 
     @property
     def words(self) -> str:

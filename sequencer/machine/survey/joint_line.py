@@ -12,7 +12,7 @@ from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Token, Words, said, tokens_of
 from sequencer.machine.model import HAND
 from sequencer.machine.survey.odd_answers import refuse_no_fixing
-from sequencer.machine.survey.said import Joint
+from sequencer.machine.survey.said import SaidJoint
 from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
 from sequencer.machine.tables import table
 
@@ -20,7 +20,7 @@ _FROM = re.compile(r"\b(?:all )?from (?:the )?(.+)$", re.IGNORECASE)
 _BELOW = re.compile(r"\b(?:from )?(?:underneath|below|beneath)$", re.IGNORECASE)
 
 
-def parse_joints(line: str) -> list[Joint]:
+def parse_joints(line: str) -> list[SaidJoint]:
     """Each joint of a line, in its order, with a key of its own.
 
     Raises:
@@ -42,7 +42,7 @@ def parse_joints(line: str) -> list[Joint]:
                 read[-1].joint = whole
             else:
                 read.append(one)
-    joints: list[Joint] = []
+    joints: list[SaidJoint] = []
     for one in read:
         joint = _joint(one)
         joint.key = unused(joint.key, [other.key for other in joints])
@@ -54,7 +54,7 @@ def parse_joints(line: str) -> list[Joint]:
     return joints
 
 
-def read_joint(piece: str) -> tuple[Joint, str]:
+def read_joint(piece: str) -> tuple[SaidJoint, str]:
     """The joint that a piece of a line tells, and what is said besides: ``long`` of ``2 long bolts 10 mm``.
 
     Raises:
@@ -104,7 +104,7 @@ def _says_something(one: Token) -> bool:
     return one.norm not in table("heard")["fillers"] and any(sign.isalnum() for sign in one.norm)
 
 
-def _joint(read: _Read) -> Joint:
+def _joint(read: _Read) -> SaidJoint:
     """A joint of the survey out of one that was said.
 
     Raises:
@@ -123,7 +123,7 @@ def _joint(read: _Read) -> Joint:
     name = word if count == 1 or not word or word.endswith("s") else plural(word)
     words = " ".join(bit for bit in (besides, one.label, name) if bit)
     hand = one.head == HAND
-    joint = Joint(key_of(words) or "joint", words, one.kind, count, None, None if hand else one.head)
+    joint = SaidJoint(key_of(words) or "joint", words, one.kind, count, None, None if hand else one.head)
     joint.counting = next((doubt for doubt in one.doubts if doubt.about == "count"), None)
     joint.hand, joint.family, joint.tool = hand, one.family, None if hand else one.tool_words
     joint.thread, joint.property_class, joint.position = one.thread, one.property_class, read.position
@@ -138,7 +138,7 @@ def _refusal(head: str) -> tuple[str, str]:
     return f"a head of {head} mm is unusual", "write the size that it has, like 10 mm, T25 or allen 6"
 
 
-def shown(joint: Joint, position: str | None = None) -> str:
+def shown(joint: SaidJoint, position: str | None = None) -> str:
     """A joint as it was understood: ``5 bolts (10 mm socket), from under``."""
     many = f"{joint.count} {joint.words}" if joint.count and joint.count > 1 else joint.words
     notes = [

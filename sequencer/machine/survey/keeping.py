@@ -14,7 +14,7 @@ _VERSION = 1
 
 
 @dataclass(frozen=True)
-class Answer:
+class KeptAnswer:
     """One answer as it was given."""
 
     id: str
@@ -46,13 +46,13 @@ def stored_at(path: Path) -> bytes | None:
         ) from why
 
 
-def parsed(content: bytes, path: Path) -> tuple[list[Answer], str | None, list[Answer] | None]:
+def parsed(content: bytes, path: Path) -> tuple[list[KeptAnswer], str | None, list[KeptAnswer] | None]:
     """The answers, the digest of the machine file that was written, and the answers before the last change.
 
     Raises:
         SurveyError: A line is no answer.
     """
-    answers: list[Answer] = []
+    answers: list[KeptAnswer] = []
     written, former = None, None
     # Not splitlines: an answer may have a sign that counts as the end of a line elsewhere.
     lines = content.decode("utf-8", errors="replace").removesuffix("\n").split("\n") if content else []
@@ -61,15 +61,15 @@ def parsed(content: bytes, path: Path) -> tuple[list[Answer], str | None, list[A
             data = json.loads(line)
             if number == 1 and data["survey"] == _VERSION:
                 written = data["written"]
-                former = [Answer(str(one), str(text)) for one, text in data.get("former", ())] or None
+                former = [KeptAnswer(str(one), str(text)) for one, text in data.get("former", ())] or None
             else:
-                answers.append(Answer(str(data["id"]), str(data["text"])))
+                answers.append(KeptAnswer(str(data["id"]), str(data["text"])))
         except (ValueError, KeyError, TypeError, AttributeError) as why:
             raise SurveyError(f"{path.name}:{number}:1: this line is no answer", "take the line out") from why
     return answers, written, former
 
 
-def as_kept(answers: Sequence[Answer], written: str | None, former: Sequence[Answer] | None) -> bytes:
+def as_kept(answers: Sequence[KeptAnswer], written: str | None, former: Sequence[KeptAnswer] | None) -> bytes:
     """The file of answers."""
     head: dict[str, Any] = {"survey": _VERSION, "written": written}
     if former is not None:

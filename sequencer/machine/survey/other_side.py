@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import re
 
-from sequencer.machine.survey.said import Need, Part, Said
+from sequencer.machine.survey.said import Need, Said, SaidPart
 from sequencer.machine.survey.way import may_be_in_the_way, part_named
 from sequencer.machine.survey.words import AnswerError, known, small
 
@@ -32,14 +32,14 @@ def swapped(label: str) -> str | None:
     return _WORD.sub(other, label) if _WORD.search(label) else None
 
 
-def other_side(said: Said, part: Part) -> Part | None:
+def other_side(said: Said, part: SaidPart) -> SaidPart | None:
     """The part on the other side, where there is one."""
     label = swapped(part.label)
     wanted = None if label is None else label.casefold()
     return next((one for one in said.parts.values() if one.label.casefold() == wanted), None)
 
 
-def same_as(said: Said, part: Part, answer: str, what: str) -> Part | None:
+def same_as(said: Said, part: SaidPart, answer: str, what: str) -> SaidPart | None:
     """The part of which an answer says that it is the same there; ``None`` where it says no such thing.
 
     Args:
@@ -66,14 +66,14 @@ def same_as(said: Said, part: Part, answer: str, what: str) -> Part | None:
     return found
 
 
-def take_held(part: Part, other: Part) -> None:
+def take_held(part: SaidPart, other: SaidPart) -> None:
     """What holds ``part`` is what holds ``other``, each from its own place."""
     part.joints = copy.deepcopy(other.joints or {})
     for joint in part.joints.values():
         joint.position, joint.waits = None, {}
 
 
-def take_way(said: Said, part: Part, other: Part) -> None:
+def take_way(said: Said, part: SaidPart, other: SaidPart) -> None:
     """What is in the way of ``part`` is what is in the way of ``other``, on its own side.
 
     Raises:
@@ -91,7 +91,7 @@ def take_way(said: Said, part: Part, other: Part) -> None:
         part.joints[name].waits = needs
 
 
-def _there(said: Said, part: Part, need: Need, *, off: bool = True) -> Need:
+def _there(said: Said, part: SaidPart, need: Need, *, off: bool = True) -> Need:
     """What is in the way there: the part on this side, where it has a side, else the same."""
     if isinstance(need, dict):
         if "any" in need:

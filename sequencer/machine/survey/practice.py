@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from sequencer.machine.survey.odd_answers import refuse_no_helper
-from sequencer.machine.survey.question import Question, threaded
-from sequencer.machine.survey.said import Part, Said
+from sequencer.machine.survey.question import SurveyQuestion, threaded
+from sequencer.machine.survey.said import Said, SaidPart
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, small
 from sequencer.machine.tables import table
 from sequencer.quantities import parse_kilograms
@@ -28,7 +28,7 @@ _RAISE = {
 }
 
 
-def practice_questions(said: Said) -> Iterator[Question]:
+def practice_questions(said: Said) -> Iterator[SurveyQuestion]:
     """At most one of a kind for each part; Enter skips each."""
     for part in said.parts.values():
         name, base = f"the {small(part.label)}", f"parts/{part.key}"
@@ -49,11 +49,11 @@ def practice_questions(said: Said) -> Iterator[Question]:
     known = all(part.joints is not None and part.waits is not None for part in said.parts.values())
     if said.raised is None and known and low_places(said) and _beside(said):
         text = "What comes first, before anybody lies under it?"
-        yield Question("first", text, (NOTHING, RAISED), f"Enter: {NOTHING}", "choice", skip=NOTHING)
+        yield SurveyQuestion("first", text, (NOTHING, RAISED), f"Enter: {NOTHING}", "choice", skip=NOTHING)
 
 
-def _asked(name: str, text: str, choices: tuple[str, ...], part: Part) -> Question:
-    return Question(name, text, choices, f"Enter: {choices[0]}", "choice", part.label, skip=choices[0])
+def _asked(name: str, text: str, choices: tuple[str, ...], part: SaidPart) -> SurveyQuestion:
+    return SurveyQuestion(name, text, choices, f"Enter: {choices[0]}", "choice", part.label, skip=choices[0])
 
 
 def low_places(said: Said) -> list[str]:
@@ -68,7 +68,7 @@ def _beside(said: Said) -> str | None:
     return next((key for key in said.positions if key not in low), None)
 
 
-def hear_practice(part: Part, kind: str, answer: str) -> str:
+def hear_practice(part: SaidPart, kind: str, answer: str) -> str:
     """Put an answer about a part into what was said of it."""
     part.practice[kind] = answer
     nothing = is_nothing(answer) or answer.casefold() in (HANDS, AT_ONCE)
@@ -106,32 +106,32 @@ def tasks(said: Said) -> dict[str, dict[str, Any]]:
     return found
 
 
-def _set_up(part: Part, kind: str, where: dict[str, str]) -> dict[str, Any]:
+def _set_up(part: SaidPart, kind: str, where: dict[str, str]) -> dict[str, Any]:
     helper = _helper(part.practice[kind])
     at = f"for the {small(part.label)}"
     return {"label": f"{helper} {at}"} | where | {"undo": {"label": f"{helper} {at} away"}}
 
 
-def _helps(part: Part, kind: str) -> bool:
+def _helps(part: SaidPart, kind: str) -> bool:
     said = part.practice.get(kind, NOTHING).casefold()
     return not is_nothing(said) and said not in (HANDS, ITSELF)
 
 
-def fields(part: Part) -> dict[str, Any]:
+def fields(part: SaidPart) -> dict[str, Any]:
     """The keys that the answers add to a part."""
     stays = part.practice.get("carries", "").casefold() == ITSELF
     new = not is_nothing(part.practice.get("new", NOTHING))
     return {"hold": False if stays else None, "renew": [_renewed(part)] if new else None}
 
 
-def torque_of(said: Said, part: Part, torque: str | None) -> str | dict[str, Any] | None:
+def torque_of(said: Said, part: SaidPart, torque: str | None) -> str | dict[str, Any] | None:
     """A torque as the file has it: with what must be back before it."""
     if torque is None or not said.raised or part.practice.get("torqued", "").casefold() != ON_THE_GROUND:
         return torque
     return {"value": torque, "when": [RAISE], "from": _beside(said)}
 
 
-def _renewed(part: Part) -> str:
+def _renewed(part: SaidPart) -> str:
     said = part.practice["new"]
     if said.casefold().endswith(" itself"):
         return part.label
@@ -142,15 +142,15 @@ def _helper(answer: str) -> str:
     return label_of(answer.removeprefix("a ").removeprefix("an "))
 
 
-def _bolted(said: Said, part: Part) -> list[str]:
+def _bolted(said: Said, part: SaidPart) -> list[str]:
     return [joint.key for owner, joint in threaded(said) if owner is part and joint.kind in ("bolt", "nut")]
 
 
-def _mentions(part: Part, which: str) -> bool:
+def _mentions(part: SaidPart, which: str) -> bool:
     """Whether it is called so; a belt guard is no belt."""
     words = f" {key_of(part.label).replace('-', ' ')}"
     return any(words.endswith((f" {word}", f" {word}s")) for word in table("survey")[which])
 
 
-def _kilos(part: Part) -> float:
+def _kilos(part: SaidPart) -> float:
     return float(parse_kilograms(part.weight)) if part.weight else 0.0

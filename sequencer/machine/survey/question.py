@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sequencer.machine.relations import relations
-from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.words import AnswerError
 
 
 @dataclass(frozen=True)
-class Question:
+class SurveyQuestion:
     """One question.
 
     Attributes:
@@ -84,7 +84,7 @@ def _fits(number: str, choices: Sequence[str]) -> bool:
     return number.strip().isdecimal() and 1 <= int(number) <= len(choices)
 
 
-def threaded(said: Said) -> Iterator[tuple[Part, Joint]]:
+def threaded(said: Said) -> Iterator[tuple[SaidPart, SaidJoint]]:
     """Joints that are tightened to a torque."""
     for part in said.parts.values():
         for joint in (part.joints or {}).values():

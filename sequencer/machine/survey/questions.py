@@ -7,13 +7,13 @@ from dataclasses import replace
 from typing import Any
 
 from sequencer.machine.heads import family_sizes
-from sequencer.machine.heard.joint import Doubt
+from sequencer.machine.heard.joint import OpenPoint
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.relations import PART, relations
 from sequencer.machine.survey.other_side import SAME, other_side
 from sequencer.machine.survey.practice import practice_questions
-from sequencer.machine.survey.question import Question, threaded
-from sequencer.machine.survey.said import Fluid, Joint, Part, Said
+from sequencer.machine.survey.question import SurveyQuestion, threaded
+from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
 from sequencer.machine.survey.way import in_the_way
 from sequencer.machine.survey.words import DONT_KNOW, listed, small
 from sequencer.machine.tables import table
@@ -27,7 +27,7 @@ _LIKELY_HEADS = ("10", "13", "8", "T25", "PH2")
 _LIKELY_KINDS = ("bolt", "nut", "screw", "clip", "clamp", "connector", "hose", "pin", "seal", "press fit")
 
 
-def open_questions(said: Said) -> list[Question]:
+def open_questions(said: Said) -> list[SurveyQuestion]:
     """Every question that has no answer, those that were put off last."""
     asked = [
         replace(one, later=one.id in said.later, choices=tuple(dict.fromkeys((*one.choices, DONT_KNOW))))
@@ -36,14 +36,14 @@ def open_questions(said: Said) -> list[Question]:
     return sorted(asked, key=lambda one: list(said.later).index(one.id) + 1 if one.later else 0)
 
 
-def _all(said: Said) -> Iterator[Question]:
+def _all(said: Said) -> Iterator[SurveyQuestion]:
     if said.machine is None:
-        yield Question(
+        yield SurveyQuestion(
             "machine", "What machine is it?", hint="a name for the file: Delivery van, two-litre petrol"
         )
     if not said.targets:
         hint = "the part, or several: water pump, thermostat"
-        yield Question("off", "What do you want off?", hint=hint, kind="list")
+        yield SurveyQuestion("off", "What do you want off?", hint=hint, kind="list")
         return
     for part in said.parts.values():
         yield from _of_part(said, part)
@@ -51,35 +51,35 @@ def _all(said: Said) -> Iterator[Question]:
         yield from _of_fluid(said, fluid)
     if said.isolate is None and _electrical(said):
         text = "Is there a battery or a supply to cut off before everything else?"
-        yield Question("isolate", text, ("yes", "no"), "", "choice")
+        yield SurveyQuestion("isolate", text, ("yes", "no"), "", "choice")
     yield from _of_torques(said)
     yield from practice_questions(said)
 
 
-def _of_fluid(said: Said, fluid: Fluid) -> Iterator[Question]:
+def _of_fluid(said: Said, fluid: SaidFluid) -> Iterator[SurveyQuestion]:
     name, places = f"the {fluid.label.lower()}", [small(label) for label in said.positions.values()]
     if fluid.drain is None:
         hint = "like: from under, plug 13 mm, behind under-tray, 7.5 L"
         choices = tuple(f"from {one}" for one in places)
-        yield Question(f"fluids/{fluid.key}", f"How is {name} drained?", choices, hint, "choice")
+        yield SurveyQuestion(f"fluids/{fluid.key}", f"How is {name} drained?", choices, hint, "choice")
     elif "from" not in fluid.drain:
         hint = "where you stand, kneel or lie: at the front, under it, left side"
         text = f"From where is {name} drained?"
-        yield Question(f"fluids/{fluid.key}/from", text, tuple(places), hint, "choice")
+        yield SurveyQuestion(f"fluids/{fluid.key}/from", text, tuple(places), hint, "choice")
 
 
-def _of_part(said: Said, part: Part) -> Iterator[Question]:
+def _of_part(said: Said, part: SaidPart) -> Iterator[SurveyQuestion]:
     name, base = _the(part.label), f"parts/{part.key}"
     other = other_side(said, part)
     if part.joints is None:
         choices = (*_same(other is not None and other.joints), "nothing, it lifts off")
-        yield Question(f"{base}/held", f"What holds {name}?", choices, _HELD, "list", part.label)
+        yield SurveyQuestion(f"{base}/held", f"What holds {name}?", choices, _HELD, "list", part.label)
     for joint in (part.joints or {}).values():
         yield from _of_joint(said, part, joint)
     if part.position is None:
         where = tuple(_places(said, part))
         hint = "where you stand, kneel or lie: at the front, under it, left side"
-        yield Question(
+        yield SurveyQuestion(
             f"{base}/from", f"From where do you work at {name}?", where, hint, "choice", part.label
         )
     if part.waits is None:
@@ -89,13 +89,13 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
         hint = _WAY.format(also="".join(f"{one.survey.hint}; " for one in relations(PART) if one.survey))
         same = _same(part.joints is not None and other is not None and other.waits is not None)
         choices = (*same, "nothing", *near)
-        yield Question(f"{base}/way", text, choices, hint, "list", part.label, by_number="some")
+        yield SurveyQuestion(f"{base}/way", text, choices, hint, "list", part.label, by_number="some")
     for state, joints in part.freedoms.items():
         if joints is None and part.joints:
             verb = "slackened to loosen" if state == "loose" else "undone to move aside"
             choices = ("all of them", "none of them", *(joint.words for joint in part.joints.values()))
             text = f"Which joints are {verb} {name}?"
-            yield Question(f"{base}/{state}", text, choices, "", "choice", part.label, by_number="some")
+            yield SurveyQuestion(f"{base}/{state}", text, choices, "", "choice", part.label, by_number="some")
     if part.wet is None and part.joints is not None:
         fluids, hazards = expected(part)
         fluids = fluids or (list(said.fluids) if _opens(part) else [])
@@ -107,7 +107,9 @@ def _of_part(said: Said, part: Part) -> Iterator[Question]:
             hint = "fluids and dangers, like: coolant, hot; or heavy 14 kg"
             text = f"Does anything spill, or can anything hurt, at {name}?"
             choices = tuple(dict.fromkeys(choices))
-            yield Question(f"{base}/spills", text, choices, hint, "choice", part.label, by_number="some")
+            yield SurveyQuestion(
+                f"{base}/spills", text, choices, hint, "choice", part.label, by_number="some"
+            )
 
 
 def _same(told: object) -> tuple[str, ...]:
@@ -115,17 +117,19 @@ def _same(told: object) -> tuple[str, ...]:
     return (SAME,) if told else ()
 
 
-def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
+def _of_joint(said: Said, part: SaidPart, joint: SaidJoint) -> Iterator[SurveyQuestion]:
     base, name = f"parts/{part.key}/joints/{joint.key}", _the(part.label)
     if joint.kind is None:
         with_tool = f", undone with {joint.tool}," if joint.tool else ""
         text = f"`{joint.words}` at {name}{with_tool}: what kind of fixing is that?"
-        yield Question(f"{base}/kind", text, _LIKELY_KINDS, "", "choice", part.label)
+        yield SurveyQuestion(f"{base}/kind", text, _LIKELY_KINDS, "", "choice", part.label)
         return
     if joint.count is None:
-        doubt = joint.counting or Doubt("count", f"How many {joint.words} are there?", ("2", "3", "4", "6"))
+        doubt = joint.counting or OpenPoint(
+            "count", f"How many {joint.words} are there?", ("2", "3", "4", "6")
+        )
         text = f"At {name}: {small(doubt.text)}"
-        yield Question(f"{base}/count", text, doubt.choices, "", "choice", part.label, by_number="no")
+        yield SurveyQuestion(f"{base}/count", text, doubt.choices, "", "choice", part.label, by_number="no")
     kind = kind_of_joint(joint.kind)
     if kind is not None and joint.head is None and not (joint.hand or joint.tool):
         if joint.family:
@@ -134,7 +138,7 @@ def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
             need = "does" if joint.count == 1 else "do"
             text = f"What tool {need} the {joint.words} of {name} need?"
             tools = ("circlip pliers", "pliers", "screwdriver", "drill", "by hand")
-            yield Question(f"{base}/head", text, tools, "the name of a tool", "choice", part.label)
+            yield SurveyQuestion(f"{base}/head", text, tools, "the name of a tool", "choice", part.label)
             return
         elif not kind.by_hand:
             text = f"What size or head {_have(joint)} the {joint.words} of {name}?"
@@ -142,14 +146,14 @@ def _of_joint(said: Said, part: Part, joint: Joint) -> Iterator[Question]:
             return
         hint = "like: 10 mm, T25, allen 6, E10, 1/2 in"
         choices = (*_heads(said, joint), "by hand")
-        yield Question(f"{base}/head", text, choices, hint, "choice", part.label, by_number="no")
+        yield SurveyQuestion(f"{base}/head", text, choices, hint, "choice", part.label, by_number="no")
 
 
-def _have(joint: Joint) -> str:
+def _have(joint: SaidJoint) -> str:
     return "has" if joint.count == 1 else "have"
 
 
-def _heads(said: Said, joint: Joint) -> Sequence[str]:
+def _heads(said: Said, joint: SaidJoint) -> Sequence[str]:
     """Likely heads: those of the sort that was said, or those used so far and the usual ones."""
     if joint.family:
         return family_sizes(joint.family)
@@ -157,18 +161,18 @@ def _heads(said: Said, joint: Joint) -> Sequence[str]:
     return list(dict.fromkeys((*used, *_LIKELY_HEADS)))[:8]
 
 
-def _of_torques(said: Said) -> Iterator[Question]:
+def _of_torques(said: Said) -> Iterator[SurveyQuestion]:
     open_ones = [f"{part.label}: {joint.words}" for part, joint in threaded(said) if joint.torque is None]
     finished = all(part.joints is not None and part.waits is not None for part in said.parts.values())
     if open_ones and finished and not said.torques_asked:
         shown = listed(open_ones[:12]) + (" …" if len(open_ones) > 12 else "")
         text = "Which tightening torques do you know from the maker's manual?"
-        yield Question(
+        yield SurveyQuestion(
             "torques", text, ("none",), f"like: water pump bolts 9 N.m. Not known: {shown}", "list"
         )
 
 
-def expected(part: Part) -> tuple[list[str], list[str]]:
+def expected(part: SaidPart) -> tuple[list[str], list[str]]:
     """The fluids and the hazards that the words of a part let one expect."""
     words = " ".join(
         (part.label, *(f"{one.words} {one.kind}" for one in (part.joints or {}).values()))
@@ -186,7 +190,7 @@ def _mentions(words: str, entry: dict[str, Any]) -> bool:
     return any(f" {word} " in padded or f" {word}s " in padded for word in entry["words"])
 
 
-def _opens(part: Part) -> bool:
+def _opens(part: SaidPart) -> bool:
     return any(joint.kind in table("survey")["opens"] for joint in (part.joints or {}).values())
 
 
@@ -196,14 +200,14 @@ def _electrical(said: Said) -> bool:
     return bool(kinds & {"connector", "terminal"} or hazards & {"battery", "airbag"} or "fuel" in said.fluids)
 
 
-def _places(said: Said, part: Part) -> list[str]:
+def _places(said: Said, part: SaidPart) -> list[str]:
     """Positions named so far, that of the part for which this one has to go first."""
     owner = said.parts.get(part.why)
     first = said.positions.get(owner.position or "") if owner else None
     return [*([first] if first else []), *(one for one in said.positions.values() if one != first)]
 
 
-def _waiting_for(said: Said, part: Part) -> set[str]:
+def _waiting_for(said: Said, part: SaidPart) -> set[str]:
     """The part, and the parts for which it has to be off first, directly or not."""
     found = {part.key}
     while True:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from sequencer.machine.heard.joint import Doubt
+from sequencer.machine.heard.joint import OpenPoint
 
 Need = str | dict[str, Any]
 """A need as a machine file writes it: ``guard``, ``{motor: loose}``, ``{any: [...]}``."""
 
 
 @dataclass
-class Joint:
+class SaidJoint:
     """What was said of one thing that holds a part.
 
     Attributes:
@@ -32,7 +32,7 @@ class Joint:
     words: str
     kind: str | None = None
     count: int | None = 1
-    counting: Doubt | None = None
+    counting: OpenPoint | None = None
     head: str | None = None
     family: str = ""
     hand: bool = False
@@ -45,7 +45,7 @@ class Joint:
 
 
 @dataclass
-class Part:
+class SaidPart:
     """What was said of a part. ``None`` where nobody has said it yet.
 
     ``waits`` has what it waits for, by the keys of relations. ``practice`` has what was said of its holding,
@@ -55,7 +55,7 @@ class Part:
     key: str
     label: str
     why: str = ""
-    joints: dict[str, Joint] | None = None
+    joints: dict[str, SaidJoint] | None = None
     position: str | None = None
     waits: dict[str, list[Need]] | None = None
     wet: list[str] | None = None
@@ -66,7 +66,7 @@ class Part:
 
 
 @dataclass
-class Fluid:
+class SaidFluid:
     """A fluid, and how it is drained. ``drain`` is ``None`` until that was answered."""
 
     key: str
@@ -89,8 +89,8 @@ class Said:
     machine: str | None = None
     targets: list[str] = field(default_factory=list)
     positions: dict[str, str] = field(default_factory=dict)
-    parts: dict[str, Part] = field(default_factory=dict)
-    fluids: dict[str, Fluid] = field(default_factory=dict)
+    parts: dict[str, SaidPart] = field(default_factory=dict)
+    fluids: dict[str, SaidFluid] = field(default_factory=dict)
     isolate: bool | None = None
     raised: bool | None = None
     torques_asked: bool = False

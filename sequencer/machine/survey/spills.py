@@ -12,7 +12,7 @@ from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.question import threaded
-from sequencer.machine.survey.said import Fluid, Part, Said
+from sequencer.machine.survey.said import Said, SaidFluid, SaidPart
 from sequencer.machine.survey.way import part_named
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small
 from sequencer.machine.tables import table
@@ -21,7 +21,7 @@ from sequencer.quantities import QuantityError, find_torque, parse_kilograms
 _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
 
 
-def hear_spills(said: Said, part: Part, answer: str) -> str:
+def hear_spills(said: Said, part: SaidPart, answer: str) -> str:
     """What spills and what can hurt at a part."""
     wet: dict[str, None] = {}
     hazards: dict[str, None] = {}
@@ -36,7 +36,7 @@ def hear_spills(said: Said, part: Part, answer: str) -> str:
     return drained + (f"; care: {listed(hazards)}{heavy}" if hazards else "")
 
 
-def _spill(said: Said, part: Part, piece: str, wet: dict[str, None], hazards: dict[str, None]) -> None:
+def _spill(said: Said, part: SaidPart, piece: str, wet: dict[str, None], hazards: dict[str, None]) -> None:
     data = table("survey")
     weight = _KILOS.search(piece)
     if weight:
@@ -58,7 +58,7 @@ def _spill(said: Said, part: Part, piece: str, wet: dict[str, None], hazards: di
             (one for one in (*said.fluids, *data["fluid"]) if one == key or key.endswith(f"-{one}")), key
         )
         label = data["fluid"].get(fluid, {}).get("label", label_of(piece))
-        known = said.fluids.setdefault(fluid, Fluid(fluid, label))
+        known = said.fluids.setdefault(fluid, SaidFluid(fluid, label))
         known.volume = known.volume or (f"{litres:g} L" if litres else None)
         wet[fluid] = None
     else:
@@ -73,7 +73,7 @@ def _measure(text: str, parse: Callable[[str], object]) -> str:
     return text
 
 
-def hear_drain(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
+def hear_drain(said: Said, fluid: SaidFluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
     """Where a fluid is drained, with what, what is in the way there, and how much it is."""
     drain: dict[str, object] = {}
     in_front: list[object] = []
@@ -109,14 +109,16 @@ def _is_place(said: Said, piece: str) -> bool:
     return meaning(piece) == UNDER or place_meant(piece, said.positions) is not None
 
 
-def hear_drain_place(said: Said, fluid: Fluid, answer: str, place_named: Callable[[Said, str], str]) -> str:
+def hear_drain_place(
+    said: Said, fluid: SaidFluid, answer: str, place_named: Callable[[Said, str], str]
+) -> str:
     """From where a fluid is drained, where its draining did not tell it."""
     assert fluid.drain is not None
     fluid.drain["from"] = place_named(said, answer)
     return f"{fluid.label} is drained {_from(said, fluid)}"
 
 
-def _from(said: Said, fluid: Fluid) -> str:
+def _from(said: Said, fluid: SaidFluid) -> str:
     place = said.positions.get(str((fluid.drain or {}).get("from")), "")
     return f"from {small(place)}" if place else ""
 

@@ -12,8 +12,15 @@ from sequencer.machine.edit.atomic import replace_file
 from sequencer.machine.reading import Reading, read_text
 from sequencer.machine.survey.answers import hear
 from sequencer.machine.survey.changing import Changed, renamed
-from sequencer.machine.survey.keeping import Answer, SurveyError, as_kept, parsed, progress_path, stored_at
-from sequencer.machine.survey.question import Question
+from sequencer.machine.survey.keeping import (
+    KeptAnswer,
+    SurveyError,
+    as_kept,
+    parsed,
+    progress_path,
+    stored_at,
+)
+from sequencer.machine.survey.question import SurveyQuestion
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said
 from sequencer.machine.survey.words import AnswerError, is_later
@@ -27,10 +34,10 @@ _TRIES = range(2)
 class _Kept:
     """All that an answer changes."""
 
-    answers: list[Answer]
+    answers: list[KeptAnswer]
     said: Said
-    asked: dict[str, Question]
-    former: list[Answer] | None
+    asked: dict[str, SurveyQuestion]
+    former: list[KeptAnswer] | None
 
 
 class Survey:
@@ -41,17 +48,17 @@ class Survey:
         answers: The answers so far, in their order.
     """
 
-    def __init__(self, path: Path | None = None, answers: list[Answer] | None = None) -> None:
+    def __init__(self, path: Path | None = None, answers: list[KeptAnswer] | None = None) -> None:
         """Begin with some answers.
 
         Raises:
             SurveyError: One of them can't be taken.
         """
         self.path = path
-        self.answers: list[Answer] = []
+        self.answers: list[KeptAnswer] = []
         self._said = Said()
-        self._asked: dict[str, Question] = {}
-        self._former: list[Answer] | None = None
+        self._asked: dict[str, SurveyQuestion] = {}
+        self._former: list[KeptAnswer] | None = None
         self._written: str | None = None
         self._stored: bytes | None = None
         for one in answers or []:
@@ -86,12 +93,12 @@ class Survey:
     # ---- Questions ----
 
     @property
-    def question(self) -> Question | None:
+    def question(self) -> SurveyQuestion | None:
         """What is asked next; ``None`` once all is answered but what was put off."""
         return next((one for one in self.open_questions if not one.later), None)
 
     @property
-    def open_questions(self) -> list[Question]:
+    def open_questions(self) -> list[SurveyQuestion]:
         """All that is not answered, those that were put off last. Any of them may be answered next."""
         return open_questions(self._said)
 
@@ -116,12 +123,12 @@ class Survey:
         """
         before = self._kept()
         # What a terminal could not decode has no place in a file.
-        echo = self._take(Answer(id, _decoded(text)))
+        echo = self._take(KeptAnswer(id, _decoded(text)))
         self._former = None
         self._store_or(before)
         return echo
 
-    def _take(self, one: Answer) -> str:
+    def _take(self, one: KeptAnswer) -> str:
         asked = next((question for question in self.open_questions if question.id == one.id), None)
         if asked is None:
             raise AnswerError(
@@ -139,7 +146,7 @@ class Survey:
         self.answers.append(one)
         return echo
 
-    def undo(self) -> Answer | None:
+    def undo(self) -> KeptAnswer | None:
         """Take back the last answer, or the last change, and return it; ``None`` if there is none.
 
         Raises:
@@ -157,7 +164,7 @@ class Survey:
     # ---- Old answers ----
 
     @property
-    def answered(self) -> list[tuple[Question, Answer]]:
+    def answered(self) -> list[tuple[SurveyQuestion, KeptAnswer]]:
         """The questions that were answered, with their answers; ``change`` counts them from 1."""
         return [(self._asked[self.answers[place].id], self.answers[place]) for place in self._places()]
 
@@ -182,9 +189,9 @@ class Survey:
         fresh._take(self.answers[place])
         was = fresh._said
         fresh._put(so_far)
-        echo = fresh._take(Answer(self.answers[place].id, _decoded(text)))
+        echo = fresh._take(KeptAnswer(self.answers[place].id, _decoded(text)))
         names = renamed(was, fresh._said)
-        left = [Answer(*names.read(one.id, one.text)) for one in self.answers[place + 1 :]]
+        left = [KeptAnswer(*names.read(one.id, one.text)) for one in self.answers[place + 1 :]]
         for _ in _TRIES:
             left = [one for one in left if not fresh._takes(one)]
         gone = dict.fromkeys(one.id for one in left if not is_later(one.text))
@@ -197,7 +204,7 @@ class Survey:
         needless = [former[one] for one in gone if one not in open_now and one in former]
         return Changed(echo, names.words, tuple(again), tuple(needless))
 
-    def _takes(self, one: Answer) -> bool:
+    def _takes(self, one: KeptAnswer) -> bool:
         try:
             self._take(one)
         except AnswerError:

@@ -6,7 +6,7 @@ import re
 
 from sequencer.machine.relations import PART, UNDO, barring, relations
 from sequencer.machine.survey.odd_answers import refuse_no_part
-from sequencer.machine.survey.said import Need, Part, Said
+from sequencer.machine.survey.said import Need, Said, SaidPart
 from sequencer.machine.survey.words import (
     AnswerError,
     is_nothing,
@@ -35,11 +35,11 @@ def part_named(said: Said, name: str, why: str) -> str:
     if not key:
         raise AnswerError(f"`{name}` is no name of a part", "write its name: belt, left bracket")
     key = unused(key, said.parts)
-    said.parts[key] = Part(key, label_of(name), why)
+    said.parts[key] = SaidPart(key, label_of(name), why)
     return key
 
 
-def hear_way(said: Said, part: Part, answer: str) -> str:
+def hear_way(said: Said, part: SaidPart, answer: str) -> str:
     """What is in the way of ``part``; returns how it was understood."""
     part.waits = {}
     if is_nothing(answer):
@@ -62,7 +62,7 @@ def hear_way(said: Said, part: Part, answer: str) -> str:
     return f"in its way: {listed(echoes)}{fresh}" if echoes else "nothing is in its way: it can be reached"
 
 
-def _list_for(part: Part, scope: str) -> tuple[list[Need], str]:
+def _list_for(part: SaidPart, scope: str) -> tuple[list[Need], str]:
     """The list that an entry goes into, and a word on it."""
     assert part.waits is not None
     if not scope:
@@ -92,7 +92,7 @@ def _by_verb(piece: str) -> tuple[str, str]:
     return piece, ""
 
 
-def _need(said: Said, part: Part, piece: str) -> Need:
+def _need(said: Said, part: SaidPart, piece: str) -> Need:
     several = [one for one in _OR.split(re.sub(r"^either\s+", "", piece, flags=re.IGNORECASE)) if one.strip()]
     atoms: list[Need] = [_atom(said, part, one.strip()) for one in several]
     if not atoms:
@@ -100,7 +100,7 @@ def _need(said: Said, part: Part, piece: str) -> Need:
     return atoms[0] if len(atoms) == 1 else {"any": atoms}
 
 
-def _atom(said: Said, part: Part, words: str) -> Need:
+def _atom(said: Said, part: SaidPart, words: str) -> Need:
     owner, slash, joint = words.partition("/")
     if slash and (other := said.parts.get(owner.strip())) and joint.strip() in (other.joints or {}):
         return f"{other.key}/{joint.strip()}"
@@ -115,7 +115,7 @@ def _atom(said: Said, part: Part, words: str) -> Need:
     return {key: word}
 
 
-def may_be_in_the_way(said: Said, part: Part, key: str, *, off: bool = True) -> None:
+def may_be_in_the_way(said: Said, part: SaidPart, key: str, *, off: bool = True) -> None:
     """Refuse a part in its own way, and with ``off`` one that waits for it.
 
     Raises:
@@ -127,7 +127,7 @@ def may_be_in_the_way(said: Said, part: Part, key: str, *, off: bool = True) -> 
         _refuse_circle(said, part, key)
 
 
-def _refuse_circle(said: Said, part: Part, key: str) -> None:
+def _refuse_circle(said: Said, part: SaidPart, key: str) -> None:
     """Two parts that each have to be off before the other can never come off."""
     pending, seen = [key], {key}
     while pending:
@@ -143,7 +143,7 @@ def _refuse_circle(said: Said, part: Part, key: str) -> None:
                 pending.append(need)
 
 
-def in_the_way(part: Part) -> list[Need]:
+def in_the_way(part: SaidPart) -> list[Need]:
     """What is in the way of reaching a part, as far as that was said."""
     return [need for one in relations(PART) if one.reaches for need in (part.waits or {}).get(one.key, ())]
 

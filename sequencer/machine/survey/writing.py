@@ -9,7 +9,7 @@ from sequencer.machine.relations import PART, relations
 from sequencer.machine.survey import practice
 from sequencer.machine.survey.practice import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
-from sequencer.machine.survey.said import Joint, Part, Said
+from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.words import key_of, label_of
 from sequencer.machine.tables import table
 
@@ -96,7 +96,7 @@ def _fluid(said: Said, key: str) -> dict[str, Any]:
     return entry | {"caution": caution}
 
 
-def _part(said: Said, part: Part) -> list[str]:
+def _part(said: Said, part: SaidPart) -> list[str]:
     body = _fields(said, part)
     lines = block(part.key, body, 2, spread=True)
     unknown = [
@@ -118,7 +118,7 @@ def _part(said: Said, part: Part) -> list[str]:
     return lines
 
 
-def _fields(said: Said, part: Part) -> dict[str, Any]:
+def _fields(said: Said, part: SaidPart) -> dict[str, Any]:
     hazards = table("survey")["hazard"]
     fields = {
         "label": part.label,
@@ -141,7 +141,7 @@ def _fields(said: Said, part: Part) -> dict[str, Any]:
     return kept
 
 
-def _joint(said: Said, part: Part, joint: Joint) -> dict[str, Any]:
+def _joint(said: Said, part: SaidPart, joint: SaidJoint) -> dict[str, Any]:
     count = SEVERAL if joint.count is None else joint.count
     usual = joint.words in (joint.kind, f"{joint.kind}s", f"{joint.kind}es")
     fields = {

@@ -13,8 +13,8 @@ from sequencer.plan.evenings.ground import Ground
 from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.reordered import reordered
 from sequencer.plan.evenings.short_open import short_open
-from sequencer.plan.evenings.sittings import Evenings, P, Sitting, Why
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.sittings import EndReason, Evenings, P, Sitting
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.evenings.worth import Worth
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop
@@ -27,7 +27,7 @@ SHARES = (Fraction(1), Fraction(1, 3), Fraction(1, 9))
 """Of a sitting: what takes longer from one place to stop to the next is left for last."""
 
 
-def in_sittings(plan: P, wish: Wish) -> Evenings[P]:
+def in_sittings(plan: P, wish: SittingsWish) -> Evenings[P]:
     """The plan in the order that needs the fewest sittings, and of those the least time.
 
     Each ends where the machine may be left. Where it can't be within the wished length, sittings run over,
@@ -51,7 +51,7 @@ def with_breaks(plan: P, sittings: Sequence[Sitting]) -> P:
     return replace(plan, breaks=frozenset(one.first for one in sittings[1:]))
 
 
-def as_ordered(plan: Plan, wish: Wish) -> tuple[Sitting, ...]:
+def as_ordered(plan: Plan, wish: SittingsWish) -> tuple[Sitting, ...]:
     """A plan whose order stays as it is, in as few sittings as that allows."""
     if not plan.steps:
         return ()
@@ -61,7 +61,7 @@ def as_ordered(plan: Plan, wish: Wish) -> tuple[Sitting, ...]:
 
 def in_one_go(plan: Plan) -> Sitting:
     """All of a plan that has steps, as one sitting."""
-    ground = Ground(plan, Load(plan, Wish((Fraction(10**9),))))
+    ground = Ground(plan, Load(plan, SittingsWish((Fraction(10**9),))))
     (whole,) = _sittings(ground, plan, Division.of(ground, [tuple(range(ground.size))]))
     return whole
 
@@ -152,12 +152,12 @@ def _sittings(ground: Ground, plan: Plan, division: Division) -> tuple[Sitting, 
 
 def _why(
     ground: Ground, division: Division, number: int, begun: int, worth: Worth
-) -> tuple[Why, tuple[int, ...] | None]:
+) -> tuple[EndReason, tuple[int, ...] | None]:
     """Why the sitting of that number ends where it does, and the steps to the next place to stop."""
     if number == len(division.runs):
-        return Why.DONE, None
+        return EndReason.DONE, None
     if worth.over:
-        return Why.LONG, None
+        return EndReason.LONG, None
     later = [step for run in division.runs[number:] for step in run]
     done = sum(1 << step for run in division.runs[:number] for step in run)
     for count, step in enumerate(later, start=1):
@@ -166,7 +166,7 @@ def _why(
             further = tuple(later[:count])
             break
     if any(not ground.cured(begun) >> step & 1 for step in further):
-        return Why.CURE, None
+        return EndReason.CURE, None
     whole = (*division.runs[number - 1], *further)
     in_time = ground.within(whole, ground.seconds(whole), number)
-    return (Why.SPREAD if in_time else Why.LATE), further
+    return (EndReason.SPREAD if in_time else EndReason.LATE), further

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
 from sequencer.plan.evenings.possible import graph_of
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 
 if TYPE_CHECKING:
     from sequencer.plan.evenings.ground import Ground
@@ -62,7 +62,7 @@ def shortest(ground: Ground) -> Fraction:
 def _spans(ground: Ground) -> Iterator[list[int]]:
     yield from ([place] for place in range(ground.size))
     plan = ground.plan
-    job = Job(graph_of(plan), plan.back)
+    job = PracticeJob(graph_of(plan), plan.back)
     kind = Kind.FASTEN if plan.back else Kind.UNDO
     for fluid in plan.machine.fluids:
         wet = {

@@ -18,7 +18,7 @@ from sequencer.plan.hours import Hours, draws, hours_in
 
 if TYPE_CHECKING:
     from sequencer.machine.learned import Learned
-    from sequencer.plan.evenings.wish import Wish
+    from sequencer.plan.evenings.wish import SittingsWish
     from sequencer.plan.hours import Draws
     from sequencer.plan.plan import Plan
 
@@ -39,7 +39,7 @@ class Load:
         needed: In so many draws a sitting has to end in time.
     """
 
-    def __init__(self, plan: Plan, wish: Wish, known: Learned | None = None) -> None:
+    def __init__(self, plan: Plan, wish: SittingsWish, known: Learned | None = None) -> None:
         import numpy as np
 
         self.around = plan.machine.pace.set_up + plan.machine.pace.clear_up

@@ -7,7 +7,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import Generic, TypeVar
 
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.hours import Hours
 from sequencer.plan.plan import Plan, Step
 from sequencer.plan.stops import Stop
@@ -15,7 +15,7 @@ from sequencer.plan.stops import Stop
 P = TypeVar("P", bound=Plan)
 
 
-class Why(Enum):
+class EndReason(Enum):
     """Why a sitting ends where it does; the value is how data says it."""
 
     DONE = "all is done"
@@ -50,7 +50,7 @@ class Sitting:
     over: Fraction
     hours: Hours
     chance: float
-    why: Why
+    why: EndReason
     next: int | None = None
     next_chance: float | None = None
 
@@ -82,7 +82,7 @@ class Evenings(Generic[P]):
 
     plan: P
     sittings: tuple[Sitting, ...]
-    wish: Wish
+    wish: SittingsWish
     at_least: int
     proven: bool
     shortest: Fraction | None

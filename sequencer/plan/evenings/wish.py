@@ -19,7 +19,7 @@ SHORTEST = 60
 
 
 @dataclass(frozen=True)
-class Wish:
+class SittingsWish:
     """Sittings as they are wished for.
 
     Attributes:
@@ -31,7 +31,7 @@ class Wish:
     chance: float = CHANCE
 
     @classmethod
-    def of(cls, lengths: Sequence[Fraction], chance: float = CHANCE) -> Wish:
+    def of(cls, lengths: Sequence[Fraction], chance: float = CHANCE) -> SittingsWish:
         """A wish that can be meant.
 
         Raises:
@@ -46,7 +46,7 @@ class Wish:
         """Of the sitting of that number, from 1."""
         return self.lengths[min(number, len(self.lengths)) - 1]
 
-    def after(self, sittings: int) -> Wish:
+    def after(self, sittings: int) -> SittingsWish:
         """What is left of it after so many sittings."""
         return replace(self, lengths=self.lengths[min(sittings, len(self.lengths) - 1) :])
 

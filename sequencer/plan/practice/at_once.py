@@ -15,7 +15,7 @@ from sequencer.graph.operations import Kind
 from sequencer.machine.model import Part
 from sequencer.plan.held import bears, is_heavy
 from sequencer.plan.plan import Totals
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.replay import is_workable, replay
 from sequencer.plan.setups import Changes
@@ -23,7 +23,7 @@ from sequencer.plan.setups import Changes
 Order = tuple[str, ...]
 
 
-def at_once(job: Job, rules: Sequence[Rule], order: Order, changes: Changes) -> Order:
+def at_once(job: PracticeJob, rules: Sequence[Rule], order: Order, changes: Changes) -> Order:
     """The order of taking apart with less between, where that costs no time, no tool change and no walk."""
     spans, swings = tuple(_spans(job)), tuple(_swings(job))
     totals, least = totals_of(job, order, changes), _untidy(spans, swings, order)
@@ -42,7 +42,7 @@ def at_once(job: Job, rules: Sequence[Rule], order: Order, changes: Changes) -> 
     return order
 
 
-def totals_of(job: Job, order: Sequence[str], changes: Changes) -> Totals:
+def totals_of(job: PracticeJob, order: Sequence[str], changes: Changes) -> Totals:
     """What an order costs; that of the way back is in reversed time, and costs are those of the work."""
     return Totals.of(replay(job.graph, order[::-1] if job.back else order, changes))
 
@@ -66,7 +66,7 @@ class _Span:
         return max(order.index(name) for name in self.joints), order.index(self.away)
 
 
-def _spans(job: Job) -> Iterator[_Span]:
+def _spans(job: PracticeJob) -> Iterator[_Span]:
     """Those of the parts that neither stay by themselves nor are carried."""
     carried = {part for task in job.machine.tasks.values() for part in task.carries}
     for part in job.parts():
@@ -82,7 +82,7 @@ def _spans(job: Job) -> Iterator[_Span]:
             yield _Span(joints, away, frozenset(_own(job, part)), is_heavy(part))
 
 
-def _own(job: Job, part: Part) -> Iterator[str]:
+def _own(job: PracticeJob, part: Part) -> Iterator[str]:
     paths = {joint.path for joint in part.joints.values()}
     for name, op in job.graph.operations.items():
         task = job.machine.tasks.get(op.subject) if op.kind in (Kind.TASK, Kind.RESTORE) else None
@@ -90,7 +90,7 @@ def _own(job: Job, part: Part) -> Iterator[str]:
             yield name
 
 
-def _swings(job: Job) -> Iterator[tuple[str, str, str]]:
+def _swings(job: PracticeJob) -> Iterator[tuple[str, str, str]]:
     """Each joint that is slackened to swing its part, and undone as well: the swing, the joint, the end."""
     kind = Kind.SEAT if job.back else Kind.LOOSEN
     for part in job.parts():

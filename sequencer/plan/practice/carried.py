@@ -8,13 +8,13 @@ from sequencer.graph.carrying import load
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Task
-from sequencer.plan.practice.job import Job, holds
-from sequencer.plan.practice.rules import Dropped, Rule, RuleName, While, Why
+from sequencer.plan.practice.job import PracticeJob, holds
+from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why
 
 _BREAKING = (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)
 
 
-def carried(job: Job) -> Iterator[Rule | Dropped]:
+def carried(job: PracticeJob) -> Iterator[Rule | Dropped]:
     """At the setting up of each task that carries, and at what is done below meanwhile."""
     carrying = [t for t in job.machine.tasks.values() if t.carries and not t.rated and _there(job, t)]
     placing: set[str] = {
@@ -25,21 +25,21 @@ def carried(job: Job) -> Iterator[Rule | Dropped]:
         first = frozenset(_first(job, task))
         if job.has(on) and first:
             beside = frozenset(n for n in placing if Op(n).kind is Kind.TASK and n != on)
-            directly = While(frozenset((on,)), first, beside)
+            directly = PracticeWhile(frozenset((on,)), first, beside)
             yield Rule(RuleName.CARRIED, task.name, on, whiles=(_turned(job, directly),))
         yield from _below(job, task, placing)
 
 
-def _there(job: Job, task: Task) -> bool:
+def _there(job: PracticeJob, task: Task) -> bool:
     return any(job.has(kind.of(task.name)) for kind in (Kind.TASK, Kind.RESTORE))
 
 
-def _turned(job: Job, condition: While) -> While:
+def _turned(job: PracticeJob, condition: PracticeWhile) -> PracticeWhile:
     """What is said of the order of work, in the time of taking apart."""
     return condition.turned() if job.back else condition
 
 
-def _first(job: Job, task: Task) -> Iterator[str]:
+def _first(job: PracticeJob, task: Task) -> Iterator[str]:
     """What the weight is taken for: the first of it comes directly after."""
     if job.back:
         yield from (fit for part in task.carries if job.has(fit := job.remove(part)))
@@ -53,7 +53,7 @@ def _first(job: Job, task: Task) -> Iterator[str]:
                 yield other
 
 
-def _below(job: Job, task: Task, placing: set[str]) -> Iterator[Rule | Dropped]:
+def _below(job: PracticeJob, task: Task, placing: set[str]) -> Iterator[Rule | Dropped]:
     """Nobody works where it could come down, except on the load, and at what can't be done otherwise."""
     on, off = (kind.of(task.name) for kind in (Kind.TASK, Kind.RESTORE))
     if job.back and not job.has(off):
@@ -74,17 +74,17 @@ def _below(job: Job, task: Task, placing: set[str]) -> Iterator[Rule | Dropped]:
         yield _not_while(job, task, on, off, names)
 
 
-def _not_while(job: Job, task: Task, on: str, off: str, names: Sequence[str]) -> Rule:
+def _not_while(job: PracticeJob, task: Task, on: str, off: str, names: Sequence[str]) -> Rule:
     """Before it goes in or after it is away; where it stays, or is there from the first, that is an order."""
     if job.has(on) and job.has(off):
         only = frozenset(job.operations).difference(names)
-        away = While(frozenset((on,)), frozenset((off,)), only, lifts=False)
+        away = PracticeWhile(frozenset((on,)), frozenset((off,)), only, lifts=False)
         return Rule(RuleName.CARRIED, task.name, names[0], whiles=(_turned(job, away),))
     orders = tuple((name, off if job.back else on) for name in names)
     return Rule(RuleName.CARRIED, task.name, names[0], orders)
 
 
-def _only_meanwhile(job: Job, name: str, on: str, off: str) -> bool:
+def _only_meanwhile(job: PracticeJob, name: str, on: str, off: str) -> bool:
     """Whether it comes between setting up and putting away in every order, as far as these are there."""
     if job.back:  # the order of work is the other way round
         return (not job.has(on) or job.waits(on, name)) and job.waits(name, off)

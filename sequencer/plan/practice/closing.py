@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Task
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.rules import Rule, RuleName
 
 
-def closing(job: Job) -> Iterator[Rule]:
+def closing(job: PracticeJob) -> Iterator[Rule]:
     """At each part that a task of the way back, or the undoing of a task, comes before."""
     for task in job.machine.tasks.values() if job.back else ():
         word = Kind.TASK if task.only_back else Kind.RESTORE
@@ -23,7 +23,7 @@ def closing(job: Job) -> Iterator[Rule]:
             yield Rule(RuleName.CLOSING, task.name, step, tuple((step, name) for name in hidden))
 
 
-def _hidden(job: Job, task: Task, step: str) -> Iterator[str]:
+def _hidden(job: PracticeJob, task: Task, step: str) -> Iterator[str]:
     """What has to be back before that which goes on after the task, and does not wait for the task itself.
 
     A run, a test, a setting at an open cover is of what is below it: none of that is missing by then.

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Why
 
 
-def crack(job: Job) -> Iterator[Rule | Dropped]:
+def crack(job: PracticeJob) -> Iterator[Rule | Dropped]:
     """At each joint that is cracked: undone after what held it is off; on the way back fastened before."""
     for joint in job.joints():
         undo = job.undo(joint)

@@ -7,18 +7,18 @@ from itertools import permutations
 
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint
-from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Dropped, Rule, RuleName, While, Why, orders_of
+from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why, orders_of
 
 
-def settle(job: Job) -> Iterator[Rule | Dropped]:
+def settle(job: PracticeJob) -> Iterator[Rule | Dropped]:
     """At each joint that only steadies its part: torqued after the others of its part and of its face."""
     for joint in job.joints():
         if joint.settle and job.has(job.torque(joint)):
             yield from _settles(job, joint)
 
 
-def face(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
+def face(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     """At each joint of a face, and at each face; ``before`` are the rules that are kept before it."""
     kept = orders_of(before)
     faces: dict[str, list[Joint]] = {}
@@ -29,7 +29,9 @@ def face(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
         yield from _face(job, name, joints, kept)
 
 
-def _face(job: Job, name: str, joints: Sequence[Joint], kept: Sequence[tuple[str, str]]) -> Iterator[Rule]:
+def _face(
+    job: PracticeJob, name: str, joints: Sequence[Joint], kept: Sequence[tuple[str, str]]
+) -> Iterator[Rule]:
     """All in by hand before one is torqued, and then one after the other.
 
     What the part of another closes off is torqued before that, alone.
@@ -52,7 +54,8 @@ def _face(job: Job, name: str, joints: Sequence[Joint], kept: Sequence[tuple[str
     torques = [job.torque(joint) for joint in members]
     if len(torques) > 1:
         whiles = (
-            While(frozenset((a,)), frozenset((b,)), frozenset(torques)) for a, b in permutations(torques, 2)
+            PracticeWhile(frozenset((a,)), frozenset((b,)), frozenset(torques))
+            for a, b in permutations(torques, 2)
         )
         # spelt out, so that it is known when the set could be begun
         waited = {after for torque in torques for after in _waited_for(job, torque)}
@@ -71,17 +74,17 @@ def sets_of(rules: Sequence[Rule]) -> tuple[frozenset[str], ...]:
     )
 
 
-def _fastening(job: Job, joint: Joint) -> str | None:
+def _fastening(job: PracticeJob, joint: Joint) -> str | None:
     names = (job.undo(joint), Kind.TIGHTEN.of(joint.path))
     return next((name for name in names if job.has(name)), None)
 
 
-def _waited_for(job: Job, torque: str) -> Iterator[str]:
+def _waited_for(job: PracticeJob, torque: str) -> Iterator[str]:
     """What a torque waits for, in the order of work, by what is said of it."""
     return (other for other, clause in job.clauses_on(torque) if set(clause.any_of) == {torque})
 
 
-def _settles(job: Job, joint: Joint) -> Iterator[Rule | Dropped]:
+def _settles(job: PracticeJob, joint: Joint) -> Iterator[Rule | Dropped]:
     torque = job.torque(joint)
     orders = []
     for other in job.joints():

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from sequencer.graph.operations import Kind
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
-from sequencer.plan.practice.job import Job, holds
-from sequencer.plan.practice.rules import Dropped, Rule, RuleName, While, Why
+from sequencer.plan.practice.job import PracticeJob, holds
+from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why
 
 HEAVY_KG = 3
 """From this weight up somebody has to hold a part that nothing else holds (the format page)."""
@@ -17,7 +17,7 @@ LAST = (Holds.LOCATING, Holds.BEARING, Holds.RETAINING)
 """What is left for the last, the best first."""
 
 
-def hold(job: Job) -> Iterator[Rule | Dropped]:
+def hold(job: PracticeJob) -> Iterator[Rule | Dropped]:
     """At each part that has to be held.
 
     A part moved aside is tied there, so that nothing more is asked when it is removed.
@@ -35,7 +35,7 @@ def hold(job: Job) -> Iterator[Rule | Dropped]:
             yield from _of(job, part, away, joints)
 
 
-def to_be_held(job: Job, part: Part, undone_aside: Sequence[Joint]) -> bool:
+def to_be_held(job: PracticeJob, part: Part, undone_aside: Sequence[Joint]) -> bool:
     """Whether somebody has to hold the part once nothing else does; what the file says comes first."""
     if part.hold is not None:
         return part.hold
@@ -45,7 +45,7 @@ def to_be_held(job: Job, part: Part, undone_aside: Sequence[Joint]) -> bool:
     return (part.weight_kg or 0) >= HEAVY_KG or any(holds(joint) is Holds.BEARING for joint in undone_aside)
 
 
-def _of(job: Job, part: Part, away: str, joints: Sequence[Joint]) -> Iterator[Rule | Dropped]:
+def _of(job: PracticeJob, part: Part, away: str, joints: Sequence[Joint]) -> Iterator[Rule | Dropped]:
     undone = [joint for joint in joints if job.has(job.undo(joint))]
     if not undone:
         return
@@ -60,10 +60,10 @@ def _of(job: Job, part: Part, away: str, joints: Sequence[Joint]) -> Iterator[Ru
         undo = job.undo(last[0])
         waited = (name for name in job.operations if name != undo and job.waits(away, name))
         orders = tuple((name, undo) for name in waited if name not in only)
-    yield Rule(RuleName.HOLD, part.name, away, orders, (While(after, frozenset((away,)), only),))
+    yield Rule(RuleName.HOLD, part.name, away, orders, (PracticeWhile(after, frozenset((away,)), only),))
 
 
-def candidates(job: Job, away: str, undone: Sequence[Joint]) -> list[Joint]:
+def candidates(job: PracticeJob, away: str, undone: Sequence[Joint]) -> list[Joint]:
     """The joints of which one is the last: of those that nothing waits for, the ones that hold the part."""
 
     def waited_for(joint: Joint) -> bool:
@@ -82,7 +82,7 @@ def candidates(job: Job, away: str, undone: Sequence[Joint]) -> list[Joint]:
     return own or found
 
 
-def _between(job: Job, last: Sequence[Joint]) -> Iterator[str]:
+def _between(job: PracticeJob, last: Sequence[Joint]) -> Iterator[str]:
     """What may come between: taking off a task that serves the joint, and its bead on the way back."""
     paths = {joint.path for joint in last}
     for name, operation in job.graph.operations.items():

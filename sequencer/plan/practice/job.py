@@ -14,7 +14,7 @@ from sequencer.machine.model import Joint, Machine, Part
 
 
 @dataclass(frozen=True)
-class Job:
+class PracticeJob:
     """A fixed set of operations and what the rules ask about it, in the order of taking apart.
 
     Attributes:
@@ -79,13 +79,13 @@ class Job:
             known[name] = frozenset(rest) - possible(rest, self._clauses)
         return known[name]
 
-    def with_orders(self, orders: Iterable[tuple[str, str]]) -> Job:
+    def with_orders(self, orders: Iterable[tuple[str, str]]) -> PracticeJob:
         """The same job where the first of each pair comes before the second, whatever the machine asks."""
         needs = dict(self.graph.needs)
         for before, after in orders:
             reason = Reason(Because.STATE, f"good practice puts {before} first", self.operation(after).place)
             needs[after] = (*needs[after], Clause((before,), reason))
-        return Job(replace(self.graph, needs=needs), self.back)
+        return PracticeJob(replace(self.graph, needs=needs), self.back)
 
     def waits(self, name: str, for_: str) -> bool:
         """Whether ``name`` can only come after ``for_``."""

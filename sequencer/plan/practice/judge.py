@@ -1,9 +1,10 @@
 """Whether any order of a job keeps certain rules: a search in depth that looks for one, not for the best.
 
-Orders and blocks (a ``While`` that lets next to nothing come between) are asked in the time of the graph.
-There, doing more never forbids anything: a block that could be done is still possible after others. So where
-no step is left outside a block, no order exists at all, and no step has to be taken back to know it. What is
-said about leaving a place is asked in the order of work, where there is always something to stay for.
+Orders and blocks (a ``PracticeWhile`` that lets next to nothing come between) are asked in the time of the
+graph. There, doing more never forbids anything: a block that could be done is still possible after others.
+So where no step is left outside a block, no order exists at all, and no step has to be taken back to know
+it. What is said about leaving a place is asked in the order of work, where there is always something to
+stay for.
 """
 
 from __future__ import annotations
@@ -12,8 +13,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sequencer.graph.explain import rules_as_clauses
-from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Rule, Stay, While
+from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.rules import PracticeStay, PracticeWhile, Rule
 
 MOST_STEPS = 4_000
 """Steps tried before the question is given up."""
@@ -23,7 +24,7 @@ NEXT_TO_NOTHING = 4
 
 
 def some_order(
-    job: Job,
+    job: PracticeJob,
     rules: Sequence[Rule],
     plain: Sequence[str],
     most: int = MOST_STEPS,
@@ -64,10 +65,10 @@ class _Search:
 
     def __init__(
         self,
-        job: Job,
+        job: PracticeJob,
         rules: Iterable[Rule],
-        stays: Sequence[Stay],
-        whiles: Sequence[While],
+        stays: Sequence[PracticeStay],
+        whiles: Sequence[PracticeWhile],
         plain: Sequence[str],
         *,
         turned: bool,

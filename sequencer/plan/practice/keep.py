@@ -12,7 +12,7 @@ from sequencer.plan.practice.closing import closing
 from sequencer.plan.practice.crack import crack
 from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.onward import Onward
 from sequencer.plan.practice.rules import Dropped, Rule, Why
 from sequencer.plan.practice.sealed import sealed
@@ -23,7 +23,7 @@ from sequencer.plan.practice.staying import snug, start
 Judge = Callable[[Sequence[Rule]], tuple[str, ...] | None]
 """An order of the job that keeps these rules all together; empty: there is none; None: not found out."""
 
-Table = Callable[[Job, Sequence[Rule]], Iterable[Rule | Dropped]]
+Table = Callable[[PracticeJob, Sequence[Rule]], Iterable[Rule | Dropped]]
 
 TABLE: tuple[Table, ...] = (
     lambda job, _: carried(job),
@@ -43,7 +43,7 @@ kept before it."""
 
 
 @dataclass
-class Kept:
+class KeptRules:
     """What is kept of the rules in one job, and what is not; ``order`` is one that keeps them."""
 
     rules: list[Rule] = field(default_factory=list)
@@ -51,7 +51,7 @@ class Kept:
     order: tuple[str, ...] = ()
 
 
-def keep(job: Job, judge: Judge, left: Onward | None = None) -> Kept:
+def keep(job: PracticeJob, judge: Judge, left: Onward | None = None) -> KeptRules:
     """Keep what can be kept; mostly everything can, and then one search is enough.
 
     In the middle of a job the rules are made for the whole ``job``, and kept in what is ``left`` of it: the
@@ -60,7 +60,7 @@ def keep(job: Job, judge: Judge, left: Onward | None = None) -> Kept:
     kept = every_rule(job, left)
     if order := judge(kept.rules):
         return replace(kept, order=order)
-    kept = Kept()
+    kept = KeptRules()
     graph = job.graph if left is None else left.job.graph
     for table in TABLE:
         rules, dropped = _of(table, job, kept, left)
@@ -69,9 +69,9 @@ def keep(job: Job, judge: Judge, left: Onward | None = None) -> Kept:
     return kept
 
 
-def every_rule(job: Job, left: Onward | None = None) -> Kept:
+def every_rule(job: PracticeJob, left: Onward | None = None) -> KeptRules:
     """All rules of the job, or what they come to for what is left of it, be they kept or not."""
-    kept = Kept()
+    kept = KeptRules()
     for table in TABLE:
         rules, dropped = _of(table, job, kept, left)
         kept.rules += rules
@@ -79,7 +79,9 @@ def every_rule(job: Job, left: Onward | None = None) -> Kept:
     return kept
 
 
-def _of(table: Table, job: Job, kept: Kept, left: Onward | None) -> tuple[list[Rule], list[Dropped]]:
+def _of(
+    table: Table, job: PracticeJob, kept: KeptRules, left: Onward | None
+) -> tuple[list[Rule], list[Dropped]]:
     found = list(table(job, tuple(kept.rules)))
     here = found if left is None else [one for rule in found if (one := left.of(rule)) is not None]
     rules = [rule for rule in here if isinstance(rule, Rule)]
@@ -89,7 +91,7 @@ def _of(table: Table, job: Job, kept: Kept, left: Onward | None) -> tuple[list[R
     )
 
 
-def _add(graph: OperationGraph, judge: Judge, kept: Kept, rules: Sequence[Rule]) -> None:
+def _add(graph: OperationGraph, judge: Judge, kept: KeptRules, rules: Sequence[Rule]) -> None:
     """Add each rule that can be kept beside what is kept: as if one by one, and quicker where most can."""
     if not rules:
         return
@@ -106,7 +108,7 @@ def _add(graph: OperationGraph, judge: Judge, kept: Kept, rules: Sequence[Rule])
         kept.dropped.append(Dropped(rule.name, rule.subject, rule.at, why))
 
 
-def _why(graph: OperationGraph, judge: Judge, kept: Kept, rule: Rule) -> Why:
+def _why(graph: OperationGraph, judge: Judge, kept: KeptRules, rule: Rule) -> Why:
     alone = not kept.rules or _judged(graph, judge, (rule,)) == ()
     return Why.MACHINE if alone else Why.EARLIER
 

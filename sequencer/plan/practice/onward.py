@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
-from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Dropped, Rule, Stay, While
+from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.rules import Dropped, PracticeStay, PracticeWhile, Rule
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Onward:
             after all that is left.
     """
 
-    job: Job
+    job: PracticeJob
     gone: frozenset[str]
 
     def of(self, rule: Rule | Dropped) -> Rule | Dropped | None:
@@ -50,26 +50,26 @@ class Onward:
             return list(rules)
         work = frozenset(name for w in begun for name in (*w.only, *self._ends(w)))
 
-        def widened(w: While) -> While:
+        def widened(w: PracticeWhile) -> PracticeWhile:
             return replace(w, only=w.only | work) if self._begun(w) else w
 
         return [replace(rule, whiles=tuple(widened(w) for w in rule.whiles)) for rule in rules]
 
-    def _begun(self, w: While) -> bool:
+    def _begun(self, w: PracticeWhile) -> bool:
         return w.lifts and not (w.until if self.job.back else w.after)
 
-    def _ends(self, w: While) -> frozenset[str]:
+    def _ends(self, w: PracticeWhile) -> frozenset[str]:
         """What ends it, in the order of work."""
         return w.after if self.job.back else w.until
 
-    def _asks(self, condition: While | Stay) -> bool:
+    def _asks(self, condition: PracticeWhile | PracticeStay) -> bool:
         """Whether it can still come to be active."""
         ended = condition.after if self.job.back else condition.until
         return self.gone.isdisjoint(ended)
 
-    def _while(self, w: While) -> While:
+    def _while(self, w: PracticeWhile) -> PracticeWhile:
         """Where it has begun already, what its end still waits for may be done as well."""
-        left = While(w.after - self.gone, w.until - self.gone, w.only - self.gone, w.lifts)
+        left = PracticeWhile(w.after - self.gone, w.until - self.gone, w.only - self.gone, w.lifts)
         if not self._begun(left):
             return left
         awaited = {name for name in self.job.operations if self._first(name, self._ends(left))}
@@ -81,12 +81,12 @@ class Onward:
             return any(self.job.waits(name, other) for other in end)
         return any(self.job.waits(other, name) for other in end)
 
-    def _stay(self, s: Stay) -> Stay:
+    def _stay(self, s: PracticeStay) -> PracticeStay:
         gone = self.gone
-        return Stay(s.after - gone, s.until - gone, s.leaving - gone, s.entering - gone)
+        return PracticeStay(s.after - gone, s.until - gone, s.leaving - gone, s.entering - gone)
 
 
-def begun(whole: OperationGraph, gone: Collection[str], left: Job) -> tuple[Job, Onward]:
+def begun(whole: OperationGraph, gone: Collection[str], left: PracticeJob) -> tuple[PracticeJob, Onward]:
     """The job from its beginning, with what is ``gone``, and what is ``left`` of it.
 
     What was done against the graph is taken as it is: it waits for nothing that was never done.
@@ -99,5 +99,5 @@ def begun(whole: OperationGraph, gone: Collection[str], left: Job) -> tuple[Job,
     }
     able = possible(needs, rules_as_clauses(graph))
     needs = {n: clauses if n in able or left.has(n) else () for n, clauses in needs.items()}
-    job = Job(replace(graph, needs=needs), left.back)
+    job = PracticeJob(replace(graph, needs=needs), left.back)
     return job, Onward(left, frozenset(job.operations) - frozenset(left.operations))

@@ -12,9 +12,9 @@ from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.plan import Bound, GoodPractice
 from sequencer.plan.practice.at_once import at_once, totals_of
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.judge import some_order
-from sequencer.plan.practice.keep import Kept, keep
+from sequencer.plan.practice.keep import KeptRules, keep
 from sequencer.plan.practice.onward import begun
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.prefer import Prefer
@@ -65,7 +65,7 @@ def practised(
         whole: In the middle of a job, all that is possible, with what is done already.
         gone: What is done, or counts so; ``order`` is the rest.
     """
-    job = Job(graph.restricted(order), back)
+    job = PracticeJob(graph.restricted(order), back)
     goals = [
         Clause((name,), Reason(Because.STATE, "the plan does it", op.place))
         for name, op in job.graph.operations.items()
@@ -99,8 +99,8 @@ def practised(
 
 
 def kept_near(
-    job: Job, order: Sequence[str], whole: OperationGraph | None = None, gone: Collection[str] = ()
-) -> Kept:
+    job: PracticeJob, order: Sequence[str], whole: OperationGraph | None = None, gone: Collection[str] = ()
+) -> KeptRules:
     """What can be kept of the rules in a job, or in what is left of it, with an order near ``order``."""
 
     def judge(rules: Sequence[Rule]) -> tuple[str, ...] | None:
@@ -114,7 +114,9 @@ def kept_near(
     return keep(from_the_start, judge, left)
 
 
-def _tidy(job: Job, rules: Sequence[Rule], order: tuple[str, ...], changes: Changes) -> tuple[str, ...]:
+def _tidy(
+    job: PracticeJob, rules: Sequence[Rule], order: tuple[str, ...], changes: Changes
+) -> tuple[str, ...]:
     """The same order down the file, where that keeps the rules as well and costs the same."""
     step = -1 if job.back else 1
     rank = {name: step * number for number, name in enumerate(job.graph.operations)}

@@ -31,7 +31,7 @@ class RuleName(Enum):
 
 
 @dataclass(frozen=True)
-class While:
+class PracticeWhile:
     """Once all of ``after`` are done, only what is in ``only`` comes before the first of ``until``.
 
     Where it ``lifts``, it sends one on to what comes next, and nobody is asked to stay.
@@ -46,17 +46,17 @@ class While:
         """Whether it has a say in what comes next."""
         return self.after <= done and self.until.isdisjoint(done)
 
-    def turned(self) -> While:
+    def turned(self) -> PracticeWhile:
         """The same, read backwards."""
-        return While(self.until, self.after, self.only, self.lifts)
+        return PracticeWhile(self.until, self.after, self.only, self.lifts)
 
 
 @dataclass(frozen=True)
-class Stay:
-    """Active like a ``While``: then no step of ``leaving`` is followed by one of ``entering``.
+class PracticeStay:
+    """Active like a ``PracticeWhile``: then no step of ``leaving`` is followed by one of ``entering``.
 
-    It does not bind where a ``While`` that lifts it is active: going where another rule sends you is not
-    leaving.
+    It does not bind where a ``PracticeWhile`` that lifts it is active: going where another rule sends you is
+    not leaving.
     """
 
     after: frozenset[str]
@@ -68,9 +68,9 @@ class Stay:
         """Whether it has a say in what comes next."""
         return self.after <= done and self.until.isdisjoint(done)
 
-    def turned(self) -> Stay:
+    def turned(self) -> PracticeStay:
         """The same, read backwards."""
-        return Stay(self.until, self.after, self.entering, self.leaving)
+        return PracticeStay(self.until, self.after, self.entering, self.leaving)
 
 
 @dataclass(frozen=True)
@@ -90,8 +90,8 @@ class Rule:
     subject: str
     at: str
     orders: tuple[tuple[str, str], ...] = ()
-    whiles: tuple[While, ...] = ()
-    stays: tuple[Stay, ...] = ()
+    whiles: tuple[PracticeWhile, ...] = ()
+    stays: tuple[PracticeStay, ...] = ()
 
 
 def orders_of(rules: Iterable[Rule]) -> tuple[tuple[str, str], ...]:

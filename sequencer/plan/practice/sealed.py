@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from sequencer.graph.operations import Kind
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint, Part, Sealing
-from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Rule, RuleName, While
+from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.rules import PracticeWhile, Rule, RuleName
 
 _BEFORE_A_PART = (Kind.MOVE_BACK, Kind.FIT, Kind.SEAT)
 """What a part's bead goes on directly before: the first of these that the job does."""
 
 
-def sealed(job: Job) -> Iterator[Rule]:
+def sealed(job: PracticeJob) -> Iterator[Rule]:
     """At each part with a bead, and at each joint with one; the bead itself is put in afterwards."""
     if not job.back:
         return
@@ -33,12 +33,16 @@ def sealed(job: Job) -> Iterator[Rule]:
 
 
 def _rule(subject: str, start: str, ends: tuple[str, ...], own: frozenset[str]) -> Iterator[Rule]:
-    whiles = (While(frozenset((start,)), frozenset((end,)), own).turned() for end in ends if end != start)
+    whiles = (
+        PracticeWhile(frozenset((start,)), frozenset((end,)), own).turned() for end in ends if end != start
+    )
     if kept := tuple(whiles):
         yield Rule(RuleName.SEALED, subject, Kind.SEAL.of(subject), whiles=kept)
 
 
-def _before_filling(job: Job, subject: str, sealing: Sealing, ends: tuple[str, ...]) -> Iterator[Rule]:
+def _before_filling(
+    job: PracticeJob, subject: str, sealing: Sealing, ends: tuple[str, ...]
+) -> Iterator[Rule]:
     """A fluid that comes against the bead is filled after it, when it has cured."""
     for fluid in sealing.wet:
         fill = Kind.FILL.of(fluid)
@@ -46,7 +50,7 @@ def _before_filling(job: Job, subject: str, sealing: Sealing, ends: tuple[str, .
             yield Rule(RuleName.SEALED, subject, fill, tuple((fill, end) for end in ends))
 
 
-def end_of(job: Job, joint: Joint) -> str | None:
+def end_of(job: PracticeJob, joint: Joint) -> str | None:
     """The final torque; where that waits for something else, or there is none, the joint is snug."""
     torque = job.torque(joint)
     if job.has(torque) and not _waits(job, joint):
@@ -54,7 +58,7 @@ def end_of(job: Job, joint: Joint) -> str | None:
     return next((n for n in (job.undo(joint), Kind.TIGHTEN.of(joint.path)) if job.has(n)), None)
 
 
-def _waits(job: Job, joint: Joint) -> bool:
+def _waits(job: PracticeJob, joint: Joint) -> bool:
     """Whether the torque waits for more than its part: for what is back first, or the rest of a face."""
     holders = joint.crack.while_parts if joint.crack else ()
     if any(op.part in holders for op in job.graph.operations.values()):
@@ -68,7 +72,7 @@ def _waits(job: Job, joint: Joint) -> bool:
     )
 
 
-def _own(job: Job, part: Part) -> frozenset[str]:
+def _own(job: PracticeJob, part: Part) -> frozenset[str]:
     """Work on a part: on it, on its joints, and at the helpers of these."""
     paths = {joint.path for joint in part.joints.values()}
     helpers = {t.name for t in job.machine.tasks.values() if not paths.isdisjoint(t.serves)}

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.kinds import Holds
-from sequencer.plan.practice.job import Job, holds
+from sequencer.plan.practice.job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Why
 
 
-def seated(job: Job) -> Iterator[Rule | Dropped]:
+def seated(job: PracticeJob) -> Iterator[Rule | Dropped]:
     """At each locating joint of a part that others bear or retain."""
     for part in job.parts():
         done = [joint for joint in part.joints.values() if job.has(job.undo(joint))]

@@ -8,11 +8,11 @@ from itertools import permutations
 from sequencer.graph.operations import Kind
 from sequencer.graph.serving import breaking, tightening
 from sequencer.machine.model import Task
-from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Rule, RuleName, While, orders_of
+from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.rules import PracticeWhile, Rule, RuleName, orders_of
 
 
-def serves(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
+def serves(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     """At the setting up and at the putting away of each task that serves a joint of the job.
 
     Several helpers of one joint go on one after the other, and come off so. What the next joint waits for may
@@ -25,31 +25,33 @@ def serves(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
             continue
         on, off = Kind.TASK.of(task.name), Kind.RESTORE.of(task.name)
         beside = frozenset(_beside(job, task))
-        first = While(frozenset((on,)), frozenset(turned), beside)
-        after = While(frozenset(turned), frozenset((off,)), beside)
+        first = PracticeWhile(frozenset((on,)), frozenset(turned), beside)
+        after = PracticeWhile(frozenset(turned), frozenset((off,)), beside)
         between = frozenset((*turned, *beside, *_waited_for(waiting, turned)))
         if job.has(on):
             yield _rule(job, task, on, (first,))
-        whiles = [While(frozenset((a,)), frozenset((b,)), between) for a, b in permutations(turned, 2)]
+        whiles = [
+            PracticeWhile(frozenset((a,)), frozenset((b,)), between) for a, b in permutations(turned, 2)
+        ]
         if job.has(off):
             whiles.append(after)
         if whiles:
             yield _rule(job, task, next(n for n in (off, on, turned[-1]) if job.has(n)), whiles)
 
 
-def _rule(job: Job, task: Task, at: str, whiles: Sequence[While]) -> Rule:
+def _rule(job: PracticeJob, task: Task, at: str, whiles: Sequence[PracticeWhile]) -> Rule:
     """What is said of the order of work, in the time of taking apart."""
     turned = tuple(w.turned() for w in whiles) if job.back else tuple(whiles)
     return Rule(RuleName.SERVES, task.name, at, whiles=turned)
 
 
-def _turned(job: Job, task: Task) -> tuple[str, ...]:
+def _turned(job: PracticeJob, task: Task) -> tuple[str, ...]:
     """What the task is there for: breaking its joints loose, or tightening them for good."""
     found = tightening if job.back else breaking
     return tuple(dict.fromkeys(name for path in task.serves if (name := found(path, job.operations))))
 
 
-def _waited_for(job: Job, turned: Sequence[str]) -> Iterator[str]:
+def _waited_for(job: PracticeJob, turned: Sequence[str]) -> Iterator[str]:
     """All that one of them waits for, in the order of work."""
     for name in turned:
         if job.back:
@@ -58,7 +60,7 @@ def _waited_for(job: Job, turned: Sequence[str]) -> Iterator[str]:
             yield from (other for other in job.operations if job.waits(name, other))
 
 
-def _beside(job: Job, task: Task) -> Iterator[str]:
+def _beside(job: PracticeJob, task: Task) -> Iterator[str]:
     """Setting up and putting away what serves the same joints."""
     for other in job.machine.tasks.values():
         if other is not task and not set(other.serves).isdisjoint(task.serves):

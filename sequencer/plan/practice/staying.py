@@ -19,14 +19,14 @@ from itertools import product
 from sequencer.graph.operations import Kind
 from sequencer.graph.serving import tightening
 from sequencer.plan.practice.face import sets_of
-from sequencer.plan.practice.job import Job
-from sequencer.plan.practice.rules import Rule, RuleName, Stay, orders_of
+from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.rules import PracticeStay, Rule, RuleName, orders_of
 
 MOST_WAYS = 8
 """Ways in which an operation can be ready that are told apart; beyond that only the one with nothing open."""
 
 
-def start(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
+def start(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     """At each joint of a part that is fitted or moved back; ``before`` are the rules that are kept first."""
     if not job.back:
         return
@@ -42,7 +42,7 @@ def start(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
                 yield Rule(RuleName.START, joint.path, fasten, stays=stays)
 
 
-def snug(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
+def snug(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     """At each joint that gets a final torque; ``before`` are the rules that are kept first."""
     if not job.back:
         return
@@ -57,7 +57,7 @@ def snug(job: Job, before: Sequence[Rule]) -> Iterator[Rule]:
 class _Ready:
     """When an operation can be done next, in the order of work, and what one does not go to then."""
 
-    job: Job
+    job: PracticeJob
     before: Sequence[Rule]
 
     @cached_property
@@ -86,7 +86,7 @@ class _Ready:
 
     def stays(
         self, name: str, others: frozenset[str] = frozenset(), own: frozenset[str] = frozenset()
-    ) -> Iterator[Stay]:
+    ) -> Iterator[PracticeStay]:
         """While ``name`` can be done, nobody leaves its place, or begins there what leads away from it.
 
         Nor are ``others`` done there that are not its ``own``. Who goes to set a helper of it up does not
@@ -99,9 +99,9 @@ class _Ready:
         for after, until in self._ways(name):
             not_here = here & ((others - (own - after)) | begun)  # one set for many
             if elsewhere:
-                yield Stay(after, until, here, elsewhere).turned()
+                yield PracticeStay(after, until, here, elsewhere).turned()
             if not_here:
-                yield Stay(after, until, every, not_here).turned()
+                yield PracticeStay(after, until, every, not_here).turned()
 
     def _together(self, name: str) -> frozenset[str]:
         """An operation with its helpers, all that they are set up for, and the rest of its set."""

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from sequencer.document.asking import question_words
 from sequencer.machine.model import Machine
-from sequencer.plan.asking import About, Question
+from sequencer.plan.asking import About, OrderQuestion
 from sequencer.render.data.plain import Record
 
 
@@ -30,7 +30,7 @@ class QuestionsData(Record):
     questions: Sequence[QuestionData]
 
 
-def questions_json(machine: Machine, questions: Sequence[Question]) -> dict[str, Any]:
+def questions_json(machine: Machine, questions: Sequence[OrderQuestion]) -> dict[str, Any]:
     """The questions as plain data."""
     found = [
         QuestionData.of(

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from sequencer.document.blockers import surprise_words, thing_words
-from sequencer.graph.blockers import Call, Thing
+from sequencer.graph.blockers import Call, Obstacle
 from sequencer.graph.operations import Because
 from sequencer.machine.relations import Relation
 from sequencer.plan.blockers import InTheWay, Saved, also_stay, reasons
@@ -149,7 +149,7 @@ def _why(found: InTheWay, part: str) -> WhyData:
     return WhyData(part=part, shortest=links, binding=[str(link.reason) for link in bound])
 
 
-def _thing(found: InTheWay, thing: Thing) -> ThingData:
+def _thing(found: InTheWay, thing: Obstacle) -> ThingData:
     return ThingData.of(
         thing,
         says=thing_words(found.machine, thing),

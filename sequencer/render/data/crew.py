@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from sequencer.document.crew_bars import initial
 from sequencer.plan.crew import Schedule
-from sequencer.plan.crew_waits import Wait, waits
+from sequencer.plan.crew_waits import CrewWait, waits
 from sequencer.render.data.plain import Record
 
 
@@ -110,7 +110,7 @@ def schedule_json(schedule: Schedule) -> dict[str, Any]:
     ).plain()
 
 
-def _wait(wait: Wait) -> WaitData:
+def _wait(wait: CrewWait) -> WaitData:
     thing = wait.thing
     return WaitData(
         person=initial(wait.person),

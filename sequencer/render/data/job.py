@@ -11,7 +11,7 @@ from sequencer.job.curing import Cure, cures
 from sequencer.job.evening import Evening, Halt
 from sequencer.job.moment import Moment
 from sequencer.job.opened import openings
-from sequencer.job.status import Status
+from sequencer.job.status import JobStatus
 from sequencer.job.tonight import wish_of
 from sequencer.job.way_out import WayOut
 from sequencer.job.whereabouts import Whereabouts
@@ -124,7 +124,7 @@ class StatusData(Record):
     better_after_step: Annotated[int | None, "null: it is best to leave the machine now."]
 
 
-def status_json(told: Status) -> dict[str, Any]:
+def status_json(told: JobStatus) -> dict[str, Any]:
     """The job at a glance, as plain data."""
     return StatusData.of(
         told,

@@ -10,7 +10,7 @@ from sequencer.document.looks import check_words, unseen_words
 from sequencer.document.words import part_words
 from sequencer.machine.model import Machine
 from sequencer.plan.looks import Check, Look, LookFirst
-from sequencer.plan.looks_lift import Why
+from sequencer.plan.looks_lift import CheckReason
 from sequencer.render.data.about import PlaceData
 from sequencer.render.data.plain import Record
 
@@ -19,7 +19,7 @@ class CheckData(Record):
     """One thing to check before a part is pulled."""
 
     what: str
-    why: Why
+    why: CheckReason
     facts: Annotated[Sequence[str], "What it rests on: fluids, sides, parts, the weight."]
     says: str
 

@@ -11,7 +11,7 @@ from sequencer.graph.geometry import Scan, Seen
 from sequencer.render.data.plain import FLAT, Record
 
 if TYPE_CHECKING:
-    from sequencer.plan.scan import Surprise
+    from sequencer.plan.scan import SeenCost
 
 
 class HitData(Record):
@@ -44,7 +44,7 @@ class AgreedData(Record):
     in_file: Annotated[str | None, "The file that the line is in: the machine file, or one that it includes."]
 
 
-class DoubtData(Record):
+class UnseenRelationData(Record):
     """A relation that is written and not seen."""
 
     holder: str
@@ -79,7 +79,7 @@ class ScanData(Record):
     file: str
     parts: int
     hidden: Annotated[Sequence[SeenData], "Seen and not written."]
-    doubts: Annotated[Sequence[DoubtData], "Written and not seen."]
+    doubts: Annotated[Sequence[UnseenRelationData], "Written and not seen."]
     agrees: Sequence[AgreedData]
     job: ScanJobData | None
     unjudged: Annotated[int, "Needs of which one end has no geometry."]
@@ -90,7 +90,7 @@ class ScanData(Record):
     shapes: ShapesData
 
 
-def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
+def scan_json(scan: Scan, cost: SeenCost | None = None) -> dict[str, Any]:
     """A scan as plain data; ``cost`` is what the hidden relations would cost in a job."""
     agrees = [
         AgreedData(
@@ -102,7 +102,7 @@ def scan_json(scan: Scan, cost: Surprise | None = None) -> dict[str, Any]:
         for one in scan.agreed
     ]
     doubts = [
-        DoubtData.of(
+        UnseenRelationData.of(
             one,
             need=as_written(one.need),
             line=one.need.place.line,

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from sequencer.document.sittings import stop_words, why_words
-from sequencer.plan.evenings.sittings import Evenings, Sitting, Why
+from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.plain import Record
@@ -40,7 +40,7 @@ class SittingData(Record):
     likely_seconds: int
     chance: Annotated[float, "Of ending within the wished length."]
     ends_way: bool
-    why: Annotated[Why, "Why it ends there."]
+    why: Annotated[EndReason, "Why it ends there."]
     next: Annotated[int | None, "The step after which work might stop next, where that is why."]
     next_chance: Annotated[float | None, "Of being there in time."]
     safe: Annotated[bool, "Whether it is known that the machine may be left so."]

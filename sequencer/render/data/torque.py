@@ -13,7 +13,7 @@ from sequencer.plan.plan import Plan
 from sequencer.plan.tightening import order_of, passes_of
 from sequencer.plan.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.render.data.plain import FLAT, Record
-from sequencer.torque.judgement import Verdict
+from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.order import BoltOrder
 from sequencer.torque.report import judgement_as_dict
 from sequencer.torque.wrench import Setting
@@ -56,7 +56,7 @@ class TorqueData(Record):
     pattern: str | None
     source: Annotated[str | None, "Where the figure comes from, in the author's words."]
     override: Annotated[str | None, "Why a figure beyond the fastener's proof is meant all the same."]
-    verdict: Annotated[Verdict, "What the strength guard makes of it."]
+    verdict: Annotated[TorqueVerdict, "What the strength guard makes of it."]
     single_use: Annotated[bool, "The fastener is not used twice."]
     tightening: Annotated[OrderData | None, "null where nothing tells an order."]
     passes: Sequence[PassData]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.plan.trouble import Way
+from sequencer.plan.trouble import Freeing
 from sequencer.render.data.plain import Record
 
 
@@ -30,6 +30,6 @@ class WaysData(Record):
     ways: Sequence[WayData]
 
 
-def ways_json(ways: Sequence[Way]) -> dict[str, Any]:
+def ways_json(ways: Sequence[Freeing]) -> dict[str, Any]:
     """The same as plain data."""
     return WaysData(ways=[WayData.of(way) for way in ways]).plain()

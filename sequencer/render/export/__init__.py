@@ -7,40 +7,40 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sequencer.document.both_ways import Job
+    from sequencer.document.both_ways import PaperJob
 
 
-def _as_json(job: Job, _starts: Sequence[str]) -> bytes:
+def _as_json(job: PaperJob, _starts: Sequence[str]) -> bytes:
     from sequencer.render.export.as_data import job_json
 
     return (json.dumps(job_json(job), ensure_ascii=False, indent=2) + "\n").encode()
 
 
-def _as_csv(job: Job, _starts: Sequence[str]) -> bytes:
+def _as_csv(job: PaperJob, _starts: Sequence[str]) -> bytes:
     from sequencer.render.export.as_text import job_csv
 
     return job_csv(job).encode()
 
 
-def _as_markdown(job: Job, _starts: Sequence[str]) -> bytes:
+def _as_markdown(job: PaperJob, _starts: Sequence[str]) -> bytes:
     from sequencer.render.export.as_text import job_markdown
 
     return job_markdown(job).encode()
 
 
-def _as_calendar(job: Job, starts: Sequence[str]) -> bytes:
+def _as_calendar(job: PaperJob, starts: Sequence[str]) -> bytes:
     from sequencer.render.export.calendar import calendar, starts_from
 
     return calendar(job, starts_from(starts))
 
 
-def _as_graph(job: Job, _starts: Sequence[str]) -> bytes:
+def _as_graph(job: PaperJob, _starts: Sequence[str]) -> bytes:
     from sequencer.render.export.as_graph import job_graphml
 
     return job_graphml(job)
 
 
-FORMATS: Mapping[str, Callable[[Job, Sequence[str]], bytes]] = {
+FORMATS: Mapping[str, Callable[[PaperJob, Sequence[str]], bytes]] = {
     "json": _as_json,
     "csv": _as_csv,
     "md": _as_markdown,

@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
 from sequencer.graph.operations import Kind, Op
@@ -79,7 +79,7 @@ class JobData(Record):
     labels: Annotated[Mapping[str, LabelData], "Pairs of labels by joint."]
 
 
-def job_json(job: Job) -> dict[str, Any]:
+def job_json(job: PaperJob) -> dict[str, Any]:
     """The job as plain data."""
     undone = (op.name for op in job.into.operations)
     return JobData.of(
@@ -100,13 +100,13 @@ def job_json(job: Job) -> dict[str, Any]:
     ).plain()
 
 
-def _refit(job: Job) -> RefitData | None:
+def _refit(job: PaperJob) -> RefitData | None:
     if job.back is None:
         return None
     return refit_data(job.back, job.unit, job.kit_back, job.divided_back)
 
 
-def way_of(job: Job, plan: Plan) -> Way:
+def way_of(job: PaperJob, plan: Plan) -> Way:
     """``in`` or ``back``."""
     return "back" if plan is job.back else "in"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
 from sequencer.document.words import sentence
 
@@ -15,7 +15,7 @@ ANY = "any"
 """The kind of a node that stands for several of which one will do."""
 
 
-def job_graphml(job: Job) -> bytes:
+def job_graphml(job: PaperJob) -> bytes:
     """The operations of the way in: an arc runs from what is waited for to what waits, and says why.
 
     A node has its ``kind``, ``words``, ``part``, ``joint``, ``position``, ``tool``, ``seconds``, and its
@@ -43,7 +43,7 @@ def _name(node: Any) -> str:  # noqa: ANN401 - networkx takes anything for a nod
     return str(node) if isinstance(node, str) else f"{ANY} of {node[0]} {node[1] + 1}"
 
 
-def _told(job: Job, operation: Operation, steps: dict[str, int]) -> dict[str, Any]:
+def _told(job: PaperJob, operation: Operation, steps: dict[str, int]) -> dict[str, Any]:
     told = {
         "kind": operation.kind.value,
         "words": clean(sentence(job.machine, operation)),

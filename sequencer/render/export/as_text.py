@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from sequencer.document.bidi import kept_apart
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import StationCard, StepCard, cards_of
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
@@ -34,12 +34,12 @@ _MARKUP = re.compile(r"([\\`*_\[\]<>|~&#]|^[-+=]|(?<=^\d)[.)](?=\s))")
 _BOXES = {"": ("[ ]", ""), "done": ("[x]", ""), "skipped": ("[ ]", " *(skipped)*")}
 
 
-def job_csv(job: Job) -> str:
+def job_csv(job: PaperJob) -> str:
     """A line for each step of both ways."""
     return as_csv(HEADS, [_row(job, plan, *one) for plan in job.ways for one in _steps(job, plan)])
 
 
-def _row(job: Job, plan: Plan, step: Step, card: StepCard, station: StationCard) -> tuple[str, ...]:
+def _row(job: PaperJob, plan: Plan, step: Step, card: StepCard, station: StationCard) -> tuple[str, ...]:
     sitting = (str(n) for n, whose, one in job.sittings if whose is plan and step in one.steps)
     return (
         way_of(job, plan), str(step.number), step.operation.name, card.words, card.details,
@@ -72,12 +72,12 @@ def _before(card: StepCard) -> Iterator[str]:
     yield from (f"before it: {entry}" for entry in card.prepare)
 
 
-def _steps(job: Job, plan: Plan) -> Iterator[tuple[Step, StepCard, StationCard]]:
+def _steps(job: PaperJob, plan: Plan) -> Iterator[tuple[Step, StepCard, StationCard]]:
     cards = {card.number: (card, station) for station in cards_of(job, plan) for card in station.steps}
     return ((step, *cards[step.number]) for step in plan.steps)
 
 
-def job_markdown(job: Job) -> str:
+def job_markdown(job: PaperJob) -> str:
     """The job as CommonMark with task lists, readable as plain text too."""
     lines = [f"# {plain(job.machine.name)}", "", f"**{plain(aims_of(job.into))}**, {job.on.isoformat()}", ""]
     lines += [f"> {plain(notice())}", ""]
@@ -96,7 +96,7 @@ def job_markdown(job: Job) -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _card(job: Job, plan: Plan, card: StepCard) -> Iterator[str]:
+def _card(job: PaperJob, plan: Plan, card: StepCard) -> Iterator[str]:
     for caution in card.cautions:
         yield f"- **Caution:** {plain(caution)}"
     if card.closes:
@@ -116,7 +116,7 @@ def _card(job: Job, plan: Plan, card: StepCard) -> Iterator[str]:
         yield f"  - {plain(line)}"
 
 
-def _stop(job: Job, plan: Plan, step: int) -> Iterator[str]:
+def _stop(job: PaperJob, plan: Plan, step: int) -> Iterator[str]:
     for number, whose, sitting in job.sittings:
         if whose is plan and sitting.last == step:
             yield ""

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import NAMESPACE_URL, uuid5
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
 from sequencer.document.lists.parts import supplies
 from sequencer.document.plan import aims_of
@@ -46,7 +46,7 @@ FIRST = datetime(2020, 1, 1, tzinfo=UTC)
 """Before any export: revisions are counted in seconds from here, so that each later one is greater."""
 
 
-def calendar(job: Job, starts: Sequence[datetime]) -> bytes:
+def calendar(job: PaperJob, starts: Sequence[datetime]) -> bytes:
     """An event for each sitting, or for each way of a job that is not cut; for each cure and gate due again.
 
     The first begin at ``starts``; those after them at the same time of the following days, as soon as what
@@ -89,7 +89,7 @@ def calendar(job: Job, starts: Sequence[datetime]) -> bytes:
 
 
 def _event(
-    job: Job, what: str, begin: datetime, end: datetime, summary: str, lines: Iterable[str]
+    job: PaperJob, what: str, begin: datetime, end: datetime, summary: str, lines: Iterable[str]
 ) -> icalendar.Event:
     from icalendar import Event
 
@@ -134,7 +134,7 @@ def _next_day(last: datetime, plan: Plan, sitting: Sitting, cures: Sequence[_Cur
     return begin
 
 
-def _cure_words(job: Job, cure: _Cure) -> tuple[str, list[str]]:
+def _cure_words(job: PaperJob, cure: _Cure) -> tuple[str, list[str]]:
     part, _, joint = cure.hold.sealed.partition("/")
     where = joint_words(job.machine, part, joint) if joint else part_words(job.machine, part)
     before = cure.hold.before_step
@@ -142,7 +142,7 @@ def _cure_words(job: Job, cure: _Cure) -> tuple[str, list[str]]:
     return f"{job.machine.name}: {cure.hold.label} on {where} cures", [aims_of(job.into), wait]
 
 
-def _due_again(job: Job) -> Iterator[tuple[Gate, Joint]]:
+def _due_again(job: PaperJob) -> Iterator[tuple[Gate, Joint]]:
     """The gates that are due once more after the job."""
     for gate in job.back.gates if job.back else ():
         part, _, name = gate.joint.partition("/")
@@ -151,7 +151,7 @@ def _due_again(job: Job) -> Iterator[tuple[Gate, Joint]]:
             yield gate, joint
 
 
-def _sittings(job: Job) -> Iterator[tuple[int, Plan, Sitting]]:
+def _sittings(job: PaperJob) -> Iterator[tuple[int, Plan, Sitting]]:
     """The sittings, or each way as one."""
     if job.sittings:
         yield from job.sittings
@@ -160,12 +160,12 @@ def _sittings(job: Job) -> Iterator[tuple[int, Plan, Sitting]]:
         yield number, plan, in_one_go(plan)
 
 
-def _uid(job: Job, what: str) -> str:
+def _uid(job: PaperJob, what: str) -> str:
     targets = ",".join(str(target) for target in job.into.targets)
     return str(uuid5(NAMESPACE_URL, f"urn:sequencer:{job.title}:{job.machine.name}:{targets}:{what}"))
 
 
-def _lines(job: Job, plan: Plan, sitting: Sitting) -> Iterator[str]:
+def _lines(job: PaperJob, plan: Plan, sitting: Sitting) -> Iterator[str]:
     yield aims_of(job.into)
     if isinstance(plan, Refit):
         wanted = {step.number for step in sitting.steps}

@@ -33,7 +33,7 @@ LETTERS = {Kind.CRACK: "c", Kind.SLACKEN: "s", Kind.UNDO: ""}
 
 
 @dataclass
-class Box:
+class PlacedPart:
     """A part at one position: its joints there, and whether the part itself is moved there."""
 
     part: Part
@@ -94,20 +94,20 @@ class Drawing:
         proven = self.plan.proven or self.plan.breaks
         return f"{self.machine.name}: {aims}" + ("" if proven else " (best found, not proven)")
 
-    def _boxes(self) -> dict[str, dict[str, Box]]:
+    def _boxes(self) -> dict[str, dict[str, PlacedPart]]:
         """Boxes by part and position, in the order of the file."""
-        boxes: dict[str, dict[str, Box]] = {}
+        boxes: dict[str, dict[str, PlacedPart]] = {}
         for part in self.machine.parts.values():
             if part.name not in self.kept:
                 continue
             if self._stays(part.name):
                 continue
             mine = boxes.setdefault(part.name, {})
-            home = Box(part, part.position, home=True)
+            home = PlacedPart(part, part.position, home=True)
             mine[part.position] = home
             for joint in part.joints.values():
                 if self._shown(joint):
-                    mine.setdefault(joint.position, Box(part, joint.position)).joints.append(joint)
+                    mine.setdefault(joint.position, PlacedPart(part, joint.position)).joints.append(joint)
             if self.plan is not None and part.name not in self.reached and not home.joints and len(mine) > 1:
                 del mine[part.position]
         return boxes
@@ -124,7 +124,7 @@ class Drawing:
             or any(operation.part == part for operation in self.plan.operations)
         )
 
-    def by_key(self) -> dict[str, Box]:
+    def by_key(self) -> dict[str, PlacedPart]:
         """The boxes by their nodes."""
         return {
             node_key(box.part.name, box.position): box
@@ -132,7 +132,7 @@ class Drawing:
             for box in mine.values()
         }
 
-    def steps_of(self, box: Box) -> list[int]:
+    def steps_of(self, box: PlacedPart) -> list[int]:
         """The numbers of the plan's steps that stand in a box, in order."""
         names = [kind.of(joint.path) for joint in box.joints for kind in JOINT_KINDS]
         if box.home:
@@ -190,7 +190,7 @@ class Drawing:
                     found.setdefault(step.operation.position, []).append(words)
         return {position: " · ".join(words) for position, words in found.items()}
 
-    def table(self, box: Box, beside: Iterable[str] = ()) -> str:
+    def table(self, box: PlacedPart, beside: Iterable[str] = ()) -> str:
         """The box as a table: the part on top, a line for each joint, what it hangs together with beside."""
         faded = not self.touched(box.part.name)
         colour = FAINT if faded else BLACK
@@ -208,7 +208,7 @@ class Drawing:
     def _is_target(self, part: str) -> bool:
         return self.plan is not None and any(target.part == part for target in self.plan.targets)
 
-    def _head(self, box: Box, state: State | None, colour: str) -> str:
+    def _head(self, box: PlacedPart, state: State | None, colour: str) -> str:
         words = part_words(self.machine, box.part.name)
         if not box.home:
             return heading(words, colour)

@@ -37,7 +37,7 @@ LEGEND = (
 
 
 @dataclass(frozen=True)
-class Cell:
+class FlowCell:
     """A run of steps on one part, or on none."""
 
     steps: tuple[Step, ...]
@@ -60,7 +60,7 @@ def flow(plan: Refit, font: str = FONT, rows: int = ROWS) -> list[str]:
 def _bands(plan: Refit) -> list[str]:
     """The rows and bars from top to bottom, each a table."""
     bands: list[str] = []
-    row: list[Cell] = []
+    row: list[FlowCell] = []
 
     def close() -> None:
         bands.extend(_row(plan, row[start : start + ACROSS]) for start in range(0, len(row), ACROSS))
@@ -71,9 +71,9 @@ def _bands(plan: Refit) -> list[str]:
             close()
             bands.append(_bar(plan, step))
         if row and row[-1].steps[-1].operation.part == step.operation.part is not None:
-            row[-1] = Cell((*row[-1].steps, step))
+            row[-1] = FlowCell((*row[-1].steps, step))
         else:
-            row.append(Cell((step,)))
+            row.append(FlowCell((step,)))
     close()
     return bands
 
@@ -99,7 +99,7 @@ def _dot(plan: Refit, bands: Sequence[str], number: int, pages: int, font: str) 
     return str(graph.source)
 
 
-def _row(plan: Refit, cells: Sequence[Cell]) -> str:
+def _row(plan: Refit, cells: Sequence[FlowCell]) -> str:
     inner = "".join(
         f'<td width="{CELL}" height="30" fixedsize="false">{_cell(plan, cell)[1:-1]}</td>'
         + ("" if cell is cells[-1] else f"<td>{_font('&#160;→&#160;')}</td>")
@@ -108,7 +108,7 @@ def _row(plan: Refit, cells: Sequence[Cell]) -> str:
     return table([f"<tr>{inner}</tr>"])
 
 
-def _cell(plan: Refit, cell: Cell) -> str:
+def _cell(plan: Refit, cell: FlowCell) -> str:
     part = cell.steps[0].operation.part
     gates = {gate.step for gate in plan.gates}
     if part is None:

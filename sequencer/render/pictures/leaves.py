@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from sequencer.plan.evenings.sittings import Sitting
-from sequencer.render.pictures.drawing import Box, Drawing, Extract
+from sequencer.render.pictures.drawing import Drawing, Extract, PlacedPart
 
 ABOUT = 40
 """Boxes on a page that can still be followed with a finger. Common practice."""
@@ -80,7 +80,7 @@ def _filled(groups: Iterable[Sequence[str]], most: int) -> list[list[str]]:
     return pages
 
 
-def _first(drawing: Drawing, box: Box) -> int:
+def _first(drawing: Drawing, box: PlacedPart) -> int:
     """When a box is first worked at; after all others where nothing in it is."""
     return min(drawing.steps_of(box), default=10**6)
 

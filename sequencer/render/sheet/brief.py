@@ -5,13 +5,13 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import StationCard, cards_of
 from sequencer.document.hours import hours_words
 from sequencer.plan.plan import Plan
 
 
-def brief_data(job: Job) -> list[dict[str, Any]]:
+def brief_data(job: PaperJob) -> list[dict[str, Any]]:
     """Each way with its places in a row, and at each its stations."""
     return [
         {
@@ -26,7 +26,7 @@ def brief_data(job: Job) -> list[dict[str, Any]]:
     ]
 
 
-def _station(job: Job, plan: Plan, card: StationCard) -> dict[str, Any]:
+def _station(job: PaperJob, plan: Plan, card: StationCard) -> dict[str, Any]:
     first, last = card.steps[0].number, card.steps[-1].number
     return {
         "code": card.code,

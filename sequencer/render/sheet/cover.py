@@ -6,7 +6,7 @@ from collections import Counter
 from typing import Any
 
 from sequencer.critic import findings_at
-from sequencer.document.both_ways import Job, at_step, first_needed
+from sequencer.document.both_ways import PaperJob, at_step, first_needed
 from sequencer.document.cards import cure_words
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import head_lines
@@ -24,7 +24,7 @@ MARKED = "Missing"
 """The row of the toolbox that the list of tools says already, tool by tool."""
 
 
-def cover_data(job: Job) -> dict[str, Any]:
+def cover_data(job: PaperJob) -> dict[str, Any]:
     """All of the cover and of the page that follows it, as the template reads it."""
     return {
         "machine": job.machine.name,
@@ -51,12 +51,12 @@ def cover_data(job: Job) -> dict[str, Any]:
     }
 
 
-def _kits(job: Job) -> list[Any]:
+def _kits(job: PaperJob) -> list[Any]:
     plan, kit = (job.back, job.kit_back) if job.back is not None else (job.into, job.kit_in)
     return [(plan, kit)] if kit is not None else []
 
 
-def _totals(job: Job, plan: Plan) -> dict[str, str]:
+def _totals(job: PaperJob, plan: Plan) -> dict[str, str]:
     return {
         "way": _way(plan),
         "time": f"{hours_words(plan.hours)}; by the file's times {duration(plan.totals.seconds)}",
@@ -69,7 +69,7 @@ def _totals(job: Job, plan: Plan) -> dict[str, str]:
     }
 
 
-def _progress(job: Job) -> str:
+def _progress(job: PaperJob) -> str:
     """How far a job is that has begun; empty where nothing is ticked."""
     told = []
     for plan in job.ways:
@@ -84,7 +84,7 @@ def _way(plan: Plan) -> str:
     return "Way back" if isinstance(plan, Refit) else "Way in"
 
 
-def _tools(job: Job) -> list[dict[str, Any]]:
+def _tools(job: PaperJob) -> list[dict[str, Any]]:
     lacking = {tool for kit in (job.kit_in, job.kit_back) if kit is not None for tool in kit.missing}
     return [
         {"name": tool_words(job.machine, tool), "at": at_step(job, plan, step), "missing": tool in lacking}
@@ -92,7 +92,7 @@ def _tools(job: Job) -> list[dict[str, Any]]:
     ]
 
 
-def _fluids(job: Job) -> list[dict[str, str]]:
+def _fluids(job: PaperJob) -> list[dict[str, str]]:
     found: dict[str, dict[str, str]] = {}
     for plan in job.ways:
         for step in plan.steps:
@@ -106,7 +106,7 @@ def _fluids(job: Job) -> list[dict[str, str]]:
     return list(found.values())
 
 
-def _renew(job: Job) -> list[dict[str, str]]:
+def _renew(job: PaperJob) -> list[dict[str, str]]:
     rows = []
     for part, renewal in renewals(job.into):
         price = f"{float(renewal.price * renewal.count):.2f}" if renewal.price is not None else ""
@@ -121,12 +121,12 @@ def _renew(job: Job) -> list[dict[str, str]]:
     return rows
 
 
-def _price(job: Job) -> str:
+def _price(job: PaperJob) -> str:
     total = sum(float(r.price or 0) * r.count for _, r in renewals(job.into))
     return f"{total:.2f}" if total else ""
 
 
-def _sittings(job: Job) -> list[dict[str, Any]]:
+def _sittings(job: PaperJob) -> list[dict[str, Any]]:
     rows = []
     for number, plan, sitting in job.sittings:
         words = stop_words(plan, sitting)
@@ -144,7 +144,7 @@ def _sittings(job: Job) -> list[dict[str, Any]]:
     return rows
 
 
-def _waits(job: Job) -> list[str]:
+def _waits(job: PaperJob) -> list[str]:
     if job.back is None:
         return []
     told = list(cure_words(job.back))

@@ -7,7 +7,7 @@ from itertools import combinations
 from math import dist
 from typing import Any
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import gate_lines
 from sequencer.document.clean import clean
 from sequencer.document.torques import stage_words
@@ -31,7 +31,7 @@ def common_figure(plan: Plan) -> str | None:
     return source if times > 1 else None
 
 
-def gate_data(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
+def gate_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
     """The gate as the template reads it."""
     joint = plan.machine.joint(*gate.joint.split("/", 1))
     # The bar before the closing step says the one; the head of the way back says the other.
@@ -54,7 +54,7 @@ def gate_data(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
     }
 
 
-def closing_data(job: Job, plan: Refit, gate: Gate) -> dict[str, Any]:
+def closing_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
     """What has to be torqued before the step that closes it off, and whether it is."""
     operation = next(step.operation.name for step in plan.steps if step.number == gate.step)
     says = f"{joint_words(plan.machine, *gate.joint.split('/', 1))} (step {gate.step})"
@@ -73,7 +73,7 @@ def _in_order(joint: Joint) -> tuple[str, ...]:
     return order.tighten if order is not None and order.numbered else fasteners_of(joint)
 
 
-def _rows(job: Job, joint: Joint, gate: Gate) -> list[dict[str, Any]]:
+def _rows(job: PaperJob, joint: Joint, gate: Gate) -> list[dict[str, Any]]:
     """A row for each stage: what it should be, and a box for each fastener."""
     assert joint.torque is not None
     served = {one.stage: one for one in _wrenches(job, gate)}
@@ -102,7 +102,7 @@ def _asked(stage: Stage, unit: str | None, served: StageWrench | None) -> tuple[
     return stage_words(stage, unit), unit or stage.unit
 
 
-def _wrenches(job: Job, gate: Gate) -> tuple[StageWrench, ...]:
+def _wrenches(job: PaperJob, gate: Gate) -> tuple[StageWrench, ...]:
     known = job.kit_back.wrenches.get(gate.joint) if job.kit_back is not None else None
     return known.stages if known is not None else ()
 

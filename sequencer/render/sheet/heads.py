@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
 from sequencer.document.outfit import outfit
@@ -20,13 +20,13 @@ from sequencer.render.sheet.gates import common_figure
 MOST_PLACES = 3
 
 
-def cut_of(job: Job, plan: Plan) -> list[tuple[int, Sitting]]:
+def cut_of(job: PaperJob, plan: Plan) -> list[tuple[int, Sitting]]:
     """The sittings of a way, numbered through both; number 0 for a way that is done in one go."""
     cut = [(number, sitting) for number, whose, sitting in job.sittings if whose is plan]
     return cut or ([(0, in_one_go(plan))] if plan.steps else [])
 
 
-def head_data(job: Job, plan: Plan, number: int, sitting: Sitting) -> dict[str, Any]:
+def head_data(job: PaperJob, plan: Plan, number: int, sitting: Sitting) -> dict[str, Any]:
     """The head as the template reads it: a title, and rows of a name and words."""
     way = "the way back" if plan.back else "the way in"
     name = f"Sitting {number} of {len(job.sittings)}: {way}" if number else f"T{way[1:]}"

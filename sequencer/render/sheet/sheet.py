@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.plan.cautions import notice
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.paper.pictures import NARROWER
@@ -15,7 +15,9 @@ from sequencer.render.sheet.cover import cover_data
 from sequencer.render.sheet.stations import sections
 
 
-def sheet_pdf(job: Job, pictures: Sequence[str] = (), paper: str = "a4", *, large: bool = False) -> bytes:
+def sheet_pdf(
+    job: PaperJob, pictures: Sequence[str] = (), paper: str = "a4", *, large: bool = False
+) -> bytes:
     """The sheet as PDF.
 
     Args:
@@ -38,7 +40,7 @@ def sheet_pdf(job: Job, pictures: Sequence[str] = (), paper: str = "a4", *, larg
     return typeset("sheet", data, job.on)[0]
 
 
-def brief_pdf(job: Job, paper: str = "a4") -> bytes:
+def brief_pdf(job: PaperJob, paper: str = "a4") -> bytes:
     """Its stations alone, on one page as far as that can be read: where to stand, what to hold, which steps.
 
     Raises:
@@ -47,7 +49,7 @@ def brief_pdf(job: Job, paper: str = "a4") -> bytes:
     return typeset("brief", {**_identity(job, paper), "ways": brief_data(job)}, job.on)[0]
 
 
-def _identity(job: Job, paper: str) -> dict[str, Any]:
+def _identity(job: PaperJob, paper: str) -> dict[str, Any]:
     """What stands on every page, beside the date and the page's number."""
     return {
         "paper": paper,

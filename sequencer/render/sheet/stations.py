@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 from unicodedata import bidirectional
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.cards import StationCard, StepCard, cards_of
 from sequencer.document.clean import clean
 from sequencer.plan.cautions import cautions
@@ -19,12 +19,12 @@ from sequencer.render.sheet.heads import cut_of, head_data, stop_data
 _PLAIN_SOURCES = ("file", "common practice")
 
 
-def sections(job: Job) -> list[dict[str, Any]]:
+def sections(job: PaperJob) -> list[dict[str, Any]]:
     """A section for each sitting, or for each way that is done in one go; each begins a page."""
     return [one for plan in job.ways for one in _way(job, plan)]
 
 
-def _way(job: Job, plan: Plan) -> Iterator[dict[str, Any]]:
+def _way(job: PaperJob, plan: Plan) -> Iterator[dict[str, Any]]:
     cards, steps = cards_of(job, plan), _Steps(job, plan)
     for number, sitting in cut_of(job, plan):
         inside = {step.number for step in sitting.steps}
@@ -53,7 +53,7 @@ def _station(steps: _Steps, card: StationCard) -> dict[str, Any]:
 class _Steps:
     """The steps of one way as the template reads them."""
 
-    def __init__(self, job: Job, plan: Plan) -> None:
+    def __init__(self, job: PaperJob, plan: Plan) -> None:
         self.job, self.plan = job, plan
         self.warned = _warned(plan)
         self.ordered = {} if plan.back else loosening(plan)

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from io import BytesIO
 
-from sequencer.document.both_ways import Job
+from sequencer.document.both_ways import PaperJob
 from sequencer.document.links import step_url
 from sequencer.document.words import joint_words, listing
 from sequencer.graph.operations import Kind
@@ -47,7 +47,7 @@ class Tag:
     code: str
 
 
-def bag_tags(job: Job, base: str | None = None) -> list[Tag]:
+def bag_tags(job: PaperJob, base: str | None = None) -> list[Tag]:
     """A tag for each bag, in the order in which they are filled.
 
     Args:
@@ -76,12 +76,12 @@ def bag_tags(job: Job, base: str | None = None) -> list[Tag]:
     return found
 
 
-def pair_labels(job: Job, base: str | None = None) -> list[Tag]:
+def pair_labels(job: PaperJob, base: str | None = None) -> list[Tag]:
     """Two labels for each end that could be mistaken: one stays, one goes with what comes away."""
     return [label for pair in _pairs(job, base) for label in pair]
 
 
-def _pairs(job: Job, base: str | None) -> Iterator[tuple[Tag, Tag]]:
+def _pairs(job: PaperJob, base: str | None) -> Iterator[tuple[Tag, Tag]]:
     machine = job.machine
     marked = labels(machine, (op.name for op in job.into.operations))
     for step in job.into.steps:
@@ -106,7 +106,7 @@ def _pairs(job: Job, base: str | None) -> Iterator[tuple[Tag, Tag]]:
             yield Tag(side="stays", **shared), Tag(side="comes away", **shared)
 
 
-def tags_pdf(job: Job, tags: list[Tag], stock: Stock) -> bytes:
+def tags_pdf(job: PaperJob, tags: list[Tag], stock: Stock) -> bytes:
     """Tags on label sheets.
 
     Raises:
@@ -124,7 +124,7 @@ def tags_pdf(job: Job, tags: list[Tag], stock: Stock) -> bytes:
     return typeset("tags", data, job.on)[0]
 
 
-def _code(job: Job, base: str | None, operation: str, mark: str, what: str) -> str:
+def _code(job: PaperJob, base: str | None, operation: str, mark: str, what: str) -> str:
     """What a camera reads off the tag: an address if one is served, else the same words as beside it."""
     if base is not None:
         return step_url(base, operation)

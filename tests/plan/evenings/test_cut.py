@@ -12,8 +12,8 @@ from sequencer.plan.evenings.cut import divided
 from sequencer.plan.evenings.evenings import as_ordered, in_one_go, in_sittings
 from sequencer.plan.evenings.ground import Ground
 from sequencer.plan.evenings.load import Load
-from sequencer.plan.evenings.sittings import Why
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.sittings import EndReason
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.evenings.worth import Worth
 from sequencer.plan.stops import Verdict
 from sequencer.plan.teardown import plan_teardown
@@ -31,7 +31,7 @@ ALL = [*SMALL, *both(pump())]
 
 
 def wish(*minutes):
-    return Wish(tuple(Fraction(60 * one) for one in minutes))
+    return SittingsWish(tuple(Fraction(60 * one) for one in minutes))
 
 
 @pytest.mark.parametrize("plan", ALL)
@@ -75,13 +75,13 @@ def test_a_sitting_takes_what_setting_out_clearing_up_and_getting_back_to_it_tak
     assert whole.hours.likely == pytest.approx(plan.hours.likely + around, rel=0.02)
     assert whole.chance == 1
     assert whole.over == 0
-    assert whole.why is Why.DONE
+    assert whole.why is EndReason.DONE
 
 
 def test_a_sitting_is_as_sure_as_was_wished_or_says_how_much_it_lacks():
     plan = pump().into
     for sure in (0.6, 0.95):
-        found = as_ordered(plan, Wish((Fraction(20 * 60),), sure))
+        found = as_ordered(plan, SittingsWish((Fraction(20 * 60),), sure))
         assert all((one.chance >= sure) == (one.over == 0) for one in found)
         assert all(0 < one.hours.low < one.hours.likely < one.hours.high for one in found)
 
@@ -107,7 +107,7 @@ def test_a_job_without_steps_has_no_sittings():
 )
 def test_a_wish_that_nobody_means_is_refused(lengths, chance):
     with pytest.raises(SequencerError):
-        Wish.of([Fraction(one) for one in lengths], chance)
+        SittingsWish.of([Fraction(one) for one in lengths], chance)
 
 
 def test_one_go_is_one_sitting():

@@ -14,7 +14,7 @@ from sequencer.plan.evenings.floor import fewest, shortest
 from sequencer.plan.evenings.ground import Ground
 from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.short_open import short_open
-from sequencer.plan.evenings.wish import Wish
+from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.evenings.worth import Worth
 from sequencer.plan.practice.rules import Practice, kept_by
 from sequencer.plan.refit import plan_refit
@@ -57,7 +57,7 @@ def plans_by_chance(seed):
             lengths = [
                 Fraction(round(60 + whole * rng.uniform(0.3, 1.5))) for _ in range(rng.choice((1, 1, 2)))
             ]
-            yield plan, Wish(tuple(lengths), rng.choice((0.5, 0.8, 0.8, 0.9)))
+            yield plan, SittingsWish(tuple(lengths), rng.choice((0.5, 0.8, 0.8, 0.9)))
 
 
 @pytest.mark.parametrize("seed", MACHINES)

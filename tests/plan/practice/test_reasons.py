@@ -9,7 +9,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Reason
 from sequencer.graph.reverse import way_back
 from sequencer.plan.practice import keep
-from sequencer.plan.practice.job import Job
+from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.rules import Practice, Rule, RuleName, Why
 from sequencer.plan.question import ask
 from sequencer.plan.setups import Changes
@@ -35,10 +35,10 @@ SHIPPED = {
 
 def both_jobs(way_in, back):
     """Each plan with the operations that it has, as the rules look at them."""
-    yield way_in, Job(way_in.graph.restricted(names(way_in))), Changes.of(way_in.machine)
+    yield way_in, PracticeJob(way_in.graph.restricted(names(way_in))), Changes.of(way_in.machine)
     whole = way_back(way_in.graph, names(way_in))
     done = [name for name in names(back) if name in whole.graph.operations]
-    yield back, Job(whole.graph.restricted(done), back=True), Changes.of(way_in.machine, whole.drives)
+    yield back, PracticeJob(whole.graph.restricted(done), back=True), Changes.of(way_in.machine, whole.drives)
 
 
 def left_out(job, kept):
