@@ -13,6 +13,7 @@ import pytest
 import sequencer
 from sequencer.graph.targets import Target
 from sequencer.machine.model import State
+from tests.support.profile import before_landing
 from tests.support.shell import sequencer as command
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -34,6 +35,7 @@ def test_importing_the_package_loads_nothing_of_it():
     assert in_a_fresh_python(code) == []
 
 
+@before_landing
 def test_reading_a_machine_loads_nothing_that_plans_or_draws():
     heavy = "ortools numpy graphviz rich sqlalchemy fastapi typer PIL"
     code = (
@@ -144,6 +146,7 @@ def test_a_script_and_a_command_give_the_same_plans(pump, monkeypatch):
         assert (code, json.loads(out)) == (0, json.loads(json.dumps(sequencer.as_data(plan))))
 
 
+@before_landing
 def test_a_script_and_a_command_give_the_same_sittings(pump, monkeypatch):
     told = sequencer.in_sittings(sequencer.plan_removal(pump, off="seal"), [25, 40], chance=0.7)
     words = [

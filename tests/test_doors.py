@@ -24,6 +24,7 @@ from sequencer.job.folder import find_job
 from tests.cli.conftest import sequencer  # noqa: F401 - a fixture
 from tests.job.conftest import ANN, begin_job
 from tests.support.door import alone
+from tests.support.profile import before_landing
 
 MACHINE = """machine: Doors, invented
 fluids: {oil: {volume: 4 L, fill: {time: 4 min}}}
@@ -182,6 +183,7 @@ def test_the_table_is_whole_and_names_no_cell_twice():
 FILES = [(rule, door) for rule in WRITTEN for door in ("check", "plan", "new")]
 
 
+@before_landing
 @pytest.mark.parametrize(("rule", "door"), FILES)
 def test_a_file_against_a_rule_is_refused(rule, door, run, tmp_path):
     old, new, says = WRITTEN[rule]
@@ -196,6 +198,7 @@ def test_a_file_against_a_rule_is_refused(rule, door, run, tmp_path):
 READINGS = [(rule, door) for rule in READ for door in ("done", "page")]
 
 
+@before_landing
 @pytest.mark.parametrize(("rule", "door"), READINGS)
 def test_a_reading_against_a_rule_closes_no_gate(rule, door, job):
     read, says = READ[rule]
@@ -238,6 +241,7 @@ def test_a_correction_against_a_rule_is_not_written(rule, door, job):
 HANDS = [(rule, "hand edit") for rule in WRITTEN]
 
 
+@before_landing
 @pytest.mark.parametrize(("rule", "door"), HANDS)
 def test_a_hand_in_the_copy_against_a_rule_stops_every_act(rule, door, job):
     old, new, says = WRITTEN[rule]

@@ -16,7 +16,7 @@ from sequencer.job.desk import Desk
 from sequencer.job.events import EventKind
 from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 1), landing=(300, 20, 3), nightly=(20_000, 2000, 5))
 WAYS = counts(quick=(False,), landing=(False, True), nightly=(False, True))
@@ -231,6 +231,7 @@ def put_everywhere(door, desk):
     yield "stop", door.post("/stop", {"why": markup("stop")})
 
 
+@before_landing
 def test_markup_in_every_field_comes_out_as_text_on_every_page(door, desk):
     token = door.sessions.invite()
     names = {"person": markup("person")[:79], "device": markup("device")[:79]}
@@ -267,6 +268,7 @@ def test_no_field_at_all_can_break_a_refusal(door, desk):
         assert [one for one in shown.made if one[0] == "x-made" or "x-made" in one[1]] == []
 
 
+@before_landing
 def test_a_step_shows_its_newest_notes_and_its_own_page_all_of_them(door, desk):
     op = desk.state().left[0][1]
     for number in range(1, 26):
@@ -284,6 +286,7 @@ def test_a_step_shows_its_newest_notes_and_its_own_page_all_of_them(door, desk):
 LONG, HELD = counts(quick=(("timing-belt",), 50), landing=(("head",), 60), nightly=(("head",), 60))
 
 
+@before_landing
 @pytest.mark.parametrize("turned", WAYS, ids=str)
 def test_the_page_of_a_long_job_stays_light_and_holds_many_steps_for_want_of_a_connection(tmp_path, turned):
     make_job(tmp_path / "job", ROOT / "models" / "delivery-van.yaml", LONG)

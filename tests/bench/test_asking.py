@@ -39,6 +39,7 @@ def asked(page):
     return page.locator("#main h2").inner_text()
 
 
+@before_landing
 @pytest.mark.parametrize("script", counts(quick=[False], landing=[False, True], nightly=[False, True]))
 def test_the_overview_leads_to_it_and_a_tap_frees_the_order(device, kept, script):
     page = device(served=kept, java_script_enabled=script).open("/overview")
@@ -80,6 +81,7 @@ def test_those_that_were_in_the_way_are_ticked_and_the_others_are_free(device, k
     assert ["strap"] in free
 
 
+@before_landing
 def test_nothing_ticked_and_an_answer_to_another_question_change_nothing(device, kept):
     page = device(served=kept, java_script_enabled=False).open("/ask")
     tap(page, "Only these")

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.bench.test_no_path import desk, door_to
+from tests.support.profile import before_landing
 
 __all__ = ["desk"]
 SCRIPT = {"Accept": "application/json"}
@@ -32,6 +33,7 @@ def test_a_part_gets_another_name(desk):
     assert desk.machine.parts["guard"].label == "Belt guard, upper"
 
 
+@before_landing
 @pytest.mark.parametrize(
     "values",
     [{"torque": "twenty"}, {"count": "none"}, {"head": "no such"}, {}, {"where": "none", "head": "10"}],

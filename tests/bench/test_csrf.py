@@ -12,7 +12,7 @@ from sequencer.job.desk import Desk
 from tests.bench.conftest import make_job
 from tests.bench.test_api import true_words
 from tests.support.door import HERE, Door, picture
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ROUTES = sorted(
     {
@@ -160,6 +160,7 @@ def test_no_form_without_its_sessions_own_token_writes_anything(shop, path):
     assert len(door.sessions.devices()) == paired
 
 
+@before_landing
 def test_with_its_token_each_of_these_forms_would_have_been_taken(tmp_path):
     """So that what is refused above is refused for its token alone."""
     written, tried = set(), counts(quick=FORMS[::6], landing=FORMS, nightly=FORMS)

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.bench.conftest import PUMP, VAN, serving
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 IN_VIEW = """() => {
   const box = document.querySelector(".diagram").getBoundingClientRect();
@@ -31,6 +31,7 @@ def drawn(request, tmp_path_factory):
         yield job
 
 
+@before_landing
 @pytest.mark.parametrize("width", [360, 1280])
 def test_it_opens_with_labels_in_view_and_legible(device, drawn, width):
     page = device(served=drawn, viewport={"width": width, "height": 800}).open("/diagram")

@@ -18,7 +18,7 @@ from sequencer.machine.edit.atomic import replace_file
 from tests.bench.conftest import PUMP, ROOT, make_job
 from tests.bench.test_api import HERE, Door
 from tests.bench.test_csrf import ROUTES
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ANN = By("Ann", "shop")
 PLACES = (ROOT, Path(sequencer.__file__).parent, Path(tempfile.gettempdir()), Path.home(), PUMP.parent)
@@ -113,6 +113,7 @@ def test_a_refusal_that_names_a_line_of_the_file_names_the_file_alone(desk):
 MOST = counts(quick=4, landing=None, nightly=None)
 
 
+@before_landing
 def test_no_page_and_no_refusal_has_a_path_in_it(desk):
     with door_to(desk) as door:
         codes = without_paths(asked(door, pages(desk, MOST), refusals(desk, MOST)))
@@ -158,6 +159,7 @@ BROKEN = {
 FEW = ("YAML", "toolbox")
 
 
+@before_landing
 @pytest.mark.parametrize("how", counts(quick=FEW, landing=BROKEN, nightly=BROKEN))
 def test_nor_where_a_file_of_the_job_is_lost_or_broken(desk, tmp_path, how):
     name = {"journal": "journal.db", "toolbox": "tools.yaml"}.get(how.split()[0], "bench-pump.yaml")

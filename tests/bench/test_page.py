@@ -62,6 +62,7 @@ def wait_for_ticks(device, count):
     assert len(device.ticked()) == count
 
 
+@before_landing
 def test_an_invitation_is_taken_once_with_a_name(device, served):
     phone = device(paired=False)
     link = served.invite()
@@ -74,6 +75,7 @@ def test_an_invitation_is_taken_once_with_a_name(device, served):
     assert "not paired" in device(paired=False).context.new_page().goto(link).text()
 
 
+@before_landing
 def test_one_tap_ticks_a_step_and_one_takes_it_back(device):
     phone = device()
     page = phone.open()
@@ -107,6 +109,7 @@ def test_undo_takes_back_what_the_page_named_also_if_the_device_did_more_meanwhi
     assert not served.desk.state().of(EventKind.NOTE)
 
 
+@before_landing
 def test_a_second_line_ticks_the_whole_station(device, served):
     phone = device()
     page = phone.open()
@@ -201,6 +204,7 @@ def test_a_tick_that_the_machine_does_not_allow_is_refused_with_the_reason(devic
     assert phone.ticked() == []
 
 
+@before_landing
 def test_the_keyboard_alone_does_a_whole_station(device):
     phone = device(has_touch=False, viewport={"width": 820, "height": 1180})
     page = phone.open()
@@ -214,6 +218,7 @@ def test_the_keyboard_alone_does_a_whole_station(device):
         wait_for_text(page, "head", f"{done} of")
 
 
+@before_landing
 @pytest.mark.parametrize(("path", "scheme"), of_all_paths("light", "dark"))
 def test_no_page_has_a_finding_of_accessibility(device, shown, path, scheme):
     from axe_playwright_python.sync_playwright import Axe
@@ -259,6 +264,7 @@ def test_a_page_weighs_less_than_150_kb_without_photos(device, shown):
         assert 0 < weight < 150_000, path
 
 
+@before_landing
 def test_a_photo_of_a_step_stands_beside_it_and_is_never_a_page(device, served, tmp_path):
     from PIL import Image
 

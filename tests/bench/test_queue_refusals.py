@@ -13,6 +13,7 @@ from tests.bench.test_page import TICKS, tick_first, wait_for_ticks
 from tests.support.profile import before_landing
 
 
+@before_landing
 def test_a_refusal_stays_to_be_read_while_the_rest_of_the_queue_is_sent(device, served):
     phone = device()
     page = phone.open()

@@ -11,6 +11,7 @@ from sequencer.bench.remedies import REMEDIES, for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By, RefusedError
 from tests.bench.conftest import make_job
+from tests.support.profile import before_landing
 
 PACKAGE = Path(sequencer.__file__).parent
 COMMAND = re.compile(r"--[a-z]|\b(?:undo|done|skip) (?:\d|\{|$)|\bsee (?:next|status|log)\b")
@@ -60,6 +61,7 @@ def test_every_code_has_words_on_the_page_and_every_word_a_fault():
     assert codes == set(REMEDIES)
 
 
+@before_landing
 def test_whoever_names_a_command_gives_a_code_that_the_page_words_anew():
     naming = {
         where: code_of(call)

@@ -8,6 +8,7 @@ import pytest
 
 from sequencer.job.desk import By
 from tests.bench.conftest import serving
+from tests.support.profile import before_landing
 
 PHONE = {"width": 360, "height": 740}
 SCREENS = {
@@ -87,6 +88,7 @@ def test_stages_come_one_by_one(device, tmp_path):
         assert not job.desk.plan().steps
 
 
+@before_landing
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_steps_box_is_on_the_first_screen_and_nothing_covers_it(device, turned, screen):
     page = device(served=turned, viewport=SCREENS[screen]).open()

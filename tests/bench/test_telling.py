@@ -43,6 +43,7 @@ def test_from_the_invitation_to_the_first_act_are_two_taps_and_a_line(device, ba
     assert order(bare.desk) == ["chain-guard"]
 
 
+@before_landing
 def test_the_question_has_buttons_and_the_answer_is_taken(device, bare):
     page = device(served=bare).open()
     tell(page, "oil cooler aside, 2 nuts 10")

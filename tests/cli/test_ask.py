@@ -5,6 +5,7 @@ import json
 import pytest
 
 from tests.plan.test_asking import ORDER, PRESS
+from tests.support.profile import before_landing
 
 
 @pytest.fixture
@@ -39,6 +40,7 @@ def test_json_has_what_is_asked_and_what_it_is_worth(sequencer, job):
     assert told["words"] == ["what was done from front and under: not known, the order stays as it was"]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("words", "problem"),
     [

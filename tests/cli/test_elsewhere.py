@@ -16,6 +16,7 @@ from sequencer.job.begin import own_name
 from sequencer.job.pace import own_file
 from sequencer.machine.edit import atomic
 from sequencer.machine.edit.atomic import replace_file
+from tests.support.profile import before_landing
 
 MACHINE = """\
 machine: Box with a lid of 5 Ω, invented
@@ -55,6 +56,7 @@ def elsewhere(monkeypatch):
     monkeypatch.setattr(shutil, "_use_fd_functions", False)
 
 
+@before_landing
 @pytest.mark.usefixtures("elsewhere")
 def test_a_job_lives_without_what_only_some_systems_have(sequencer, write, tmp_path):
     folder = tmp_path / "job"
@@ -86,6 +88,7 @@ def test_a_job_that_can_not_be_made_leaves_nothing_there_either(sequencer, write
     assert [entry.name for entry in tmp_path.iterdir()] == [machine.name]
 
 
+@before_landing
 @pytest.mark.parametrize("encoding", ["cp1252", "cp437", "ascii"])
 @pytest.mark.parametrize("form", ["json", "csv", "md"])
 def test_an_export_into_a_pipe_is_utf_8_whatever_the_terminal_speaks(

@@ -87,6 +87,7 @@ def test_no_output_replaces_its_input(output, tmp_path):
     assert soft.is_symlink()
 
 
+@before_landing
 def test_a_link_stays_and_its_target_is_written(output, tmp_path):
     told = content_of(output)
     (tmp_path / "far").mkdir()
@@ -101,6 +102,7 @@ def test_a_link_stays_and_its_target_is_written(output, tmp_path):
     assert [entry.name for entry in (tmp_path / "far").iterdir()] == ["real"]
 
 
+@before_landing
 def test_a_pipe_is_written_through(output, tmp_path):
     told = content_of(output)
     pipe = tmp_path / f"pipe.{output.ending}"
@@ -115,6 +117,7 @@ def test_a_pipe_is_written_through(output, tmp_path):
     assert stat.S_ISFIFO(pipe.stat().st_mode)
 
 
+@before_landing
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no /dev/full")
 def test_a_device_stays_and_a_full_one_is_said(output, tmp_path):
     for name in ("null", "full"):
@@ -143,6 +146,7 @@ def test_a_folder_that_may_not_be_written_to_is_said(output):
     is_refused(output(Path(f"/proc/out.{output.ending}")), f"/proc/out.{output.ending} can't be written")
 
 
+@before_landing
 def test_a_folder_that_is_not_there_and_a_folder_for_a_file_are_said(output, tmp_path):
     is_refused(output(tmp_path / "no" / output.fresh.name), "can't be written", "make the folder first")
     folder = tmp_path / f"folder.{output.ending}"
@@ -229,6 +233,7 @@ RUN = [sys.executable, "-c", "from sequencer.cli.app import main; main()"]
 ENDS = ("> /dev/full", ">&-", "> /dev/full 2> /dev/full")
 
 
+@before_landing
 def test_nothing_more_is_said_when_the_process_ends(write):
     for shell in counts(quick=ENDS[:1], landing=ENDS, nightly=ENDS):
         line = f'"$0" "$@" {shell}'

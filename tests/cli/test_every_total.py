@@ -4,10 +4,13 @@ import re
 
 import pytest
 
+from tests.support.profile import before_landing
+
 PUMP = "examples/bench-pump.yaml"
 RANGE = re.compile(r"about [^(,;]{3,16} \([^)]* to [^)]*, 8 times in 10\)")
 
 
+@before_landing
 @pytest.mark.parametrize(
     "asked",
     [

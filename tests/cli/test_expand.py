@@ -5,10 +5,12 @@ from pathlib import Path
 
 import sequencer as package
 from sequencer.machine.library import folder
+from tests.support.profile import before_landing
 
 TUG = "examples/yard-tug.yaml"
 
 
+@before_landing
 def test_what_it_prints_is_a_plain_machine_file(sequencer, tmp_path):
     ran = sequencer("expand", TUG)
     assert (ran.code, ran.err) == (0, "")

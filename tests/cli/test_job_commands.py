@@ -7,6 +7,8 @@ import re
 
 import pytest
 
+from tests.support.profile import before_landing
+
 PUMP = "tests/machines/bench-pump.yaml"
 
 
@@ -64,6 +66,7 @@ def test_a_refusal_is_one_message_and_exit_code_2(sequencer, job):
     assert sequencer("status", "--json").out.count('"done": 0') == 1
 
 
+@before_landing
 def test_skip_undo_and_anyway(sequencer, job):
     sequencer("done", "1-3")
     assert sequencer("skip", "4", "was dry").out.startswith("Skipped step 4, drain water: was dry.\n")
@@ -125,6 +128,7 @@ def test_chapters_are_time_codes_from_the_start_of_the_film(sequencer, job):
     assert "is no time of day" in sequencer("log", "--chapters", "--from", "noon").err
 
 
+@before_landing
 def test_json_of_every_command_is_one_object(sequencer, job):
     for words in (
         ["resume"],

@@ -38,6 +38,7 @@ def test_found_as_json_has_the_same(sequencer, job):
     assert told["change"]["moved"] == []
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("words", "message"),
     [

@@ -4,6 +4,8 @@ import json
 
 import pytest
 
+from tests.support.profile import before_landing
+
 PUMP = "examples/bench-pump.yaml"
 
 
@@ -89,6 +91,7 @@ def test_a_path_without_a_record_is_refused_in_words(sequencer, tmp_path):
     assert "can't be read" in ran.err
 
 
+@before_landing
 def test_the_folder_of_ones_jobs_is_a_record(sequencer, tmp_path):
     folder = tmp_path / "jobs" / "impeller"
     folder.parent.mkdir()

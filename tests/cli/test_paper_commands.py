@@ -38,6 +38,7 @@ def test_the_same_day_gives_the_same_sheet(sequencer, tmp_path):
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
 
+@before_landing
 def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(sequencer, tmp_path):
     path = tmp_path / "job.pdf"
     options = ("--toolbox", "examples/toolbox.yaml", "--torque-unit", "lbf.in", "--sitting", "20 min")
@@ -69,6 +70,7 @@ def test_what_makes_no_sense_is_refused_and_leaves_no_file(sequencer, tmp_path, 
     assert not (tmp_path / "job.pdf").exists()
 
 
+@before_landing
 def test_a_file_that_can_not_be_written_is_said(sequencer, tmp_path):
     ran = sequencer("sheet", *JOB, "-o", tmp_path / "no" / "job.pdf")
     assert ran.code == 2
@@ -88,6 +90,7 @@ def test_tags_writes_label_sheets(sequencer, tmp_path):
     assert "no such label sheet" in ran.err
 
 
+@before_landing
 @pytest.mark.parametrize("name", ["parts", "tools"])
 def test_lists_are_printed_and_written(sequencer, tmp_path, name):
     ran = sequencer(name, *JOB)
@@ -112,6 +115,7 @@ SITTINGS = ("--sitting", "25 min", "--start", "2026-12-05T09:00")
 ALONE = counts(quick=("csv", "md"), landing=(), nightly=())
 
 
+@before_landing
 def test_export_prints_json_and_writes_the_other_kinds(sequencer, tmp_path):
     data = json.loads(sequencer("export", *JOB).out)
     assert (data["format"], data["version"], data["date"]) == ("sequencer-job", 1, "2026-06-01")
@@ -158,6 +162,7 @@ def test_draw_says_the_names_of_several_pages(sequencer, tmp_path):
     assert (tmp_path / "van-2.svg").read_text(encoding="utf-8").count("page 2 of 2") == 1
 
 
+@before_landing
 def test_draw_makes_a_pdf_of_several_pages(sequencer, tmp_path):
     assert sequencer("draw", "models/delivery-van.yaml", "-o", tmp_path / "van.pdf").code == 0
     assert len(pages_of((tmp_path / "van.pdf").read_bytes())) >= 2
@@ -168,6 +173,7 @@ def test_draw_takes_the_form_from_its_option(sequencer, tmp_path):
     assert (tmp_path / "plan").read_bytes().startswith(b"%PDF")
 
 
+@before_landing
 def test_draw_draws_the_way_back_and_one_sitting(sequencer, tmp_path):
     assert sequencer("draw", *JOB, "-o", tmp_path / "back.dot", "--refit").code == 0
     assert "Not on to step" in (tmp_path / "back.dot").read_text(encoding="utf-8")
@@ -197,6 +203,7 @@ def job_folder(sequencer, tmp_path):
     return folder
 
 
+@before_landing
 def test_all_of_them_work_inside_a_job_folder(sequencer, job_folder, monkeypatch):
     monkeypatch.chdir(job_folder)
     for arguments in (
@@ -241,6 +248,7 @@ def test_outside_of_a_job_it_is_said_how_to_name_one(sequencer, tmp_path, monkey
     assert "job" in ran.err
 
 
+@before_landing
 def test_sittings_are_those_of_the_job(sequencer, tmp_path):
     folder = tmp_path / "job"
     lengths = ("--sitting", "16 min", "--sitting", "20 min")
@@ -267,6 +275,7 @@ def crosses(path):
     return len(strokes) / 2
 
 
+@before_landing
 def test_what_is_done_is_crossed_on_the_sheet_and_told_by_the_exports(sequencer, job_folder, monkeypatch):
     monkeypatch.chdir(job_folder)
     assert sequencer("sheet", "-o", "fresh.pdf").code == 0

@@ -50,10 +50,12 @@ def imported(*commands):
     return done.stdout.decode().splitlines()[-1].split()[1:]
 
 
+@before_landing
 def test_help_comes_without_loading_anything_heavy():
     assert imported("--help") == []
 
 
+@before_landing
 def test_the_help_of_a_command_loads_no_more_than_typer_does():
     # Typer looks for pydantic before it takes a command's options apart.
     commands = ("plan", "refit", "draw", "check", "schema", "torque")
@@ -68,6 +70,7 @@ def test_check_loads_what_reads_a_file_and_nothing_that_solves():
     assert set(imported(f"check {PUMP}")) <= {"pydantic", "ruamel"}
 
 
+@before_landing
 def test_a_reader_who_goes_early_leaves_no_noise():
     command = f"set -o pipefail; '{sys.executable}' -c '{RUN}' plan {PUMP} --off seal | head -1"
     done = subprocess.run(["bash", "-c", command], cwd=ROOT, capture_output=True, text=True, check=False)
@@ -104,6 +107,7 @@ def test_a_narrow_screen_gets_narrow_lines(sequencer, monkeypatch):
     assert [line for line in lines if line != line.rstrip()] == []
 
 
+@before_landing
 def test_colour_only_stresses(sequencer):
     plain = sequencer("plan", PUMP, "--off", "seal").out
     coloured = python(RUN, "plan", PUMP, "--off", "seal", PYTHONIOENCODING="utf-8", FORCE_COLOR="1").stdout

@@ -6,6 +6,7 @@ import re
 import pytest
 
 from sequencer.machine import load
+from tests.support.profile import before_landing
 
 GUIDE = "examples/guide/hidden.yaml"
 
@@ -126,6 +127,7 @@ def test_draw_writes_an_svg_and_refuses_another_kind(sequencer, tmp_path):
     assert "end the name in .svg" in ran.err
 
 
+@before_landing
 def test_what_is_read_from_files_is_told_with_its_tolerance(sequencer, tmp_path):
     trimesh = pytest.importorskip("trimesh")
     trimesh.creation.icosphere(subdivisions=1, radius=40).export(tmp_path / "a.stl")

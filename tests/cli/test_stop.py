@@ -5,6 +5,7 @@ import json
 import pytest
 
 from tests.cli.conftest import ROOT
+from tests.support.profile import before_landing
 
 
 @pytest.fixture
@@ -43,6 +44,7 @@ def test_data_has_the_ways_the_quickest_first(sequencer, job):
     ]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("answer", "safe"),
     [("1\n", "on to step 3"), ("2\n", "put back: step 2, undo guard/screws"), ("\n", None)],

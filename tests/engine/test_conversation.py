@@ -20,7 +20,7 @@ from sequencer.engine import (
 from tests.engine.reference import cost_of
 from tests.engine.strategies import random_problem
 from tests.engine.variants import with_done, with_goal, with_need, without_goal, without_need
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def varied(rng: random.Random, asked: Conversation) -> Problem:
@@ -50,6 +50,7 @@ def varied(rng: random.Random, asked: Conversation) -> Problem:
     return with_goal(problem, tuple(rng.sample(ops, rng.choice((1, 1, 2)))))
 
 
+@before_landing
 @pytest.mark.parametrize("block", range(counts(quick=1, landing=2, nightly=50)))
 def test_every_answer_in_a_conversation_is_as_good_as_a_fresh_one(block: int) -> None:
     for seed in range(60 * block, 60 * block + counts(quick=20, landing=60, nightly=60)):

@@ -8,7 +8,7 @@ import pytest
 from sequencer.engine import Limits, Problem, ProblemError, Status, Stay, While, ask, solve
 from tests.engine.gaps import least, random_gaps, turned_round
 from tests.engine.reference import cost_of
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 THREE = Problem(
     durations=(1, 1, 1),
@@ -65,6 +65,7 @@ def test_read_backwards_the_least_is_the_same() -> None:
     assert told > 5
 
 
+@before_landing
 def test_what_was_answered_before_is_no_bound_where_a_while_more_lifts_a_stay() -> None:
     for seed in range(counts(quick=60, nightly=3_000)):
         problem = random_gaps(random.Random(seed), 5, closed=True)

@@ -12,7 +12,7 @@ from sequencer.engine.choice.needless import needless
 from sequencer.engine.choice.selection import Rules
 from tests.engine.jobs import FREE
 from tests.engine.strategies import random_problem
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def test_a_shorter_way_that_always_serves_stands_in_for_a_longer_one() -> None:
@@ -26,6 +26,7 @@ def test_nothing_stands_in_for_what_also_serves_elsewhere() -> None:
     assert needless(Rules.of(problem), problem.setups, FREE) == 0
 
 
+@before_landing
 @pytest.mark.parametrize("block", range(counts(quick=2, nightly=10)))
 def test_answers_are_the_same_without_it(block: int, monkeypatch: pytest.MonkeyPatch) -> None:
     fired = 0

@@ -12,7 +12,7 @@ from sequencer.machine import read_text
 from sequencer.plan import plan_teardown
 from tests.support.plain_machine import goal, load_machine
 from tests.support.plain_rules import orderings
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.some import some
@@ -182,6 +182,7 @@ def test_the_openings_of_random_machines_open_them():
     assert tried["strike"] >= counts(quick=4, landing=8, nightly=20)
 
 
+@before_landing
 def test_where_one_relation_less_would_do_it_is_found():
     # Each relation of the circle is struck out in turn; if one opens the target, the message has an opening.
     opens = 0
@@ -289,6 +290,7 @@ def test_the_message_says_how_many_wait_and_ends_with_a_remedy():
     assert closed.remedy == "no single change opens it: more than one of these relations can't be so"
 
 
+@before_landing
 def test_a_circle_through_the_whole_of_a_large_machine_is_told_link_by_link():
     parts = counts(quick=120, landing=300, nightly=1200)
     lines = (

@@ -15,7 +15,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import ANN
 from tests.plan.test_asking import ORDER, PRESS
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ON = date(2026, 11, 29)
 SOURCE = "answered on this job, 2026-11-29"
@@ -43,6 +43,7 @@ def free(desk):
     ]
 
 
+@before_landing
 def test_no_frees_a_group_and_the_plan_follows_and_undo_takes_all_of_it_back(desk):
     before, text = [op.name for op in desk.plan().operations], desk.folder.machine.read_bytes()
     said = answered(desk, (1, "no"))
@@ -60,6 +61,7 @@ def test_no_frees_a_group_and_the_plan_follows_and_undo_takes_all_of_it_back(des
 UNKNOWN = ("don't know", "yes", "Don\u2019t know.", "?")
 
 
+@before_landing
 @pytest.mark.parametrize("answer", counts(quick=UNKNOWN[:2], landing=UNKNOWN, nightly=UNKNOWN))
 def test_what_is_not_known_changes_nothing_and_is_not_asked_again(desk, answer):
     text = desk.folder.machine.read_bytes()
@@ -76,6 +78,7 @@ def test_those_that_are_named_stay_where_they_were_and_the_rest_is_free(desk):
     assert (["cooler", "shroud", "pump"], ["tray", "bracket"], SOURCE) in free(desk)
 
 
+@before_landing
 def test_what_a_thing_was_in_the_way_of_becomes_a_relation(desk):
     answered(desk, (1, "?"))
     asked = open_questions(desk.moment())
@@ -92,6 +95,7 @@ def test_several_questions_are_answered_at_once(desk):
     assert free(desk) == [(first[0], None, SOURCE), (first[1], None, SOURCE)]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("number", "text", "problem"),
     [

@@ -14,7 +14,7 @@ from tests.job.through import begun, through, tick
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import add_jacks, changed
 from tests.plan.test_carries import GEARBOX
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 OFF = ["gearbox", "mount", "guard", "pan"]
@@ -35,6 +35,7 @@ def seconds(graph, order, changes):
     return Totals.of(replay(graph, order, changes)).seconds
 
 
+@before_landing
 @pytest.mark.parametrize("practice", list(Practice))
 def test_a_jack_is_put_away_when_its_load_is_off_and_when_it_is_held_again(tmp_path, practice):
     way_in, home = through(tmp_path, GEARBOX, OFF, practice)
@@ -43,6 +44,7 @@ def test_a_jack_is_put_away_when_its_load_is_off_and_when_it_is_held_again(tmp_p
     assert home.index("fasten gearbox/bolts") < home.index("restore prop")
 
 
+@before_landing
 def test_a_job_has_the_steps_of_its_plan_both_ways(tmp_path):
     asked = away = 0
     for seed in counts(quick=range(4, 7), landing=range(14), nightly=range(600)):

@@ -8,6 +8,7 @@ from sequencer.errors import SequencerError
 from sequencer.job import learning
 from sequencer.job.acts import RefusedError
 from sequencer.job.events import EventKind
+from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)
 
@@ -36,6 +37,7 @@ def test_thread_count_torque_class_pattern_and_label_are_put_right_at_once(desk)
     assert words[1] == "motor: label Drive motor, was Motor"
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("where", "values"),
     [

@@ -18,6 +18,7 @@ from sequencer.job.status import status
 from sequencer.job.whereabouts import where
 from sequencer.render.data.job import evening_json
 from tests.job.conftest import ANN, ROOT, begin_job
+from tests.support.profile import before_landing
 
 VAN = ROOT / "models" / "delivery-van.yaml"
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -80,6 +81,7 @@ def pan(tmp_path):
     bench.desk.close()
 
 
+@before_landing
 def test_every_state_of_a_way_back_with_a_sealant_can_be_told(tmp_path):
     bench = Bench(begin_job(tmp_path / "job", off=("cam-cover",), machine=VAN))
     bench.desk.done([step.operation.name for step in bench.desk.plan().steps], by=bench.by)
@@ -186,6 +188,7 @@ def bought(told):
     return "".join(dict(block.rows).get("Have bought", "") for block in fields)
 
 
+@before_landing
 @pytest.mark.parametrize("on", [False, True], ids=["bead to come", "bead on"])
 def test_an_evening_does_not_promise_what_waits_for_a_cure(pan, on):
     pan.turn()

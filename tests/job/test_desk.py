@@ -14,6 +14,7 @@ from sequencer.job.choosing import ChoiceError
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.events import EventKind
 from tests.job.conftest import ANN, BO, begin_job
+from tests.support.profile import before_landing
 
 
 def numbers(desk):
@@ -309,6 +310,7 @@ def test_a_whole_teardown_goes_station_by_station_to_its_end(desk):
         desk.done()
 
 
+@before_landing
 def test_a_job_lives_in_either_database(tmp_path, database):
     job = begin_job(tmp_path / "job", database=database)
     one, two = Desk(job, ANN), Desk(job, BO)

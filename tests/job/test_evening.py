@@ -16,6 +16,7 @@ from sequencer.plan.hours import draws
 from sequencer.plan.records import usual
 from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json
+from tests.support.profile import before_landing
 
 START = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
 MINUTE = 60.0
@@ -28,6 +29,7 @@ def reached(desk, working):
     return [sum(total <= working for total in steps[: n + 1].sum(axis=0)) / 2000 for n in range(len(steps))]
 
 
+@before_landing
 @pytest.mark.parametrize("minutes", [12, 20, 40, 90, 300])
 def test_the_place_to_stop_is_reached_as_surely_as_was_wished_and_may_be_left(desk, minutes):
     told = evening(desk.moment(), "Ann", minutes * MINUTE)

@@ -14,7 +14,7 @@ from sequencer.job.moment import Moment, Sight
 from sequencer.job.replay import Replay
 from sequencer.machine.reading import read_text
 from sequencer.render.data.leftover import leftover_json
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 NOON = datetime(2026, 11, 29, 12, tzinfo=UTC)
 TEXT = """
@@ -240,6 +240,7 @@ def missing_somewhere(number):
     return told, joint.path, words
 
 
+@before_landing
 def test_the_joint_that_misses_it_is_among_the_first_three():
     asked = counts(quick=32, landing=160, nightly=800)
     places = []

@@ -16,7 +16,7 @@ from sequencer.machine.faults import MachineFileError
 from sequencer.machine.reading import load
 from tests.job.conftest import ANN, BO, PUMP, begin_job
 from tests.job.test_unknown_events import in_database
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ON = date(2026, 11, 25)
 
@@ -65,6 +65,7 @@ def lose_the_target(job):
 HARMS = (lose, lose_the_target, spoil, shred)
 
 
+@before_landing
 @pytest.mark.parametrize("harm", counts(quick=HARMS[:2], landing=HARMS, nightly=HARMS))
 def test_without_its_file_a_job_is_told_from_the_journal_and_takes_words(desk, job, harm):
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
@@ -86,6 +87,7 @@ def test_without_its_file_a_job_is_told_from_the_journal_and_takes_words(desk, j
     assert len(kept(desk)) == 1
 
 
+@before_landing
 @pytest.mark.parametrize("harm", [lose, spoil, shred])
 def test_the_copy_is_put_back_and_what_stood_there_is_kept_beside_it(desk, job, harm):
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
@@ -128,6 +130,7 @@ def test_an_act_that_needs_the_machine_is_refused_with_the_faults_of_the_file(de
         desk.done("1")
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=1, landing=3, nightly=3)))
 def test_a_find_on_one_device_and_ticks_on_others_all_come_through(job, seed):
     desks = [Desk(job, by) for by in (ANN, BO, BO)]

@@ -15,6 +15,7 @@ from sequencer.job.status import status
 from sequencer.machine.reading import load
 from sequencer.render.record import record_json
 from tests.job.conftest import ANN, begin_job
+from tests.support.profile import before_landing
 
 FILE = Path(__file__).parent / "figured.yaml"
 OPEN = ["cover/bolts", "sump/bolts", "sump/plug", "rotor/small"]
@@ -86,6 +87,7 @@ def test_the_next_part_does_not_go_on_before_it_is_answered(desk):
     assert said.value.code == "figure-open"
 
 
+@before_landing
 def test_a_reading_with_its_source_is_the_figure_and_one_undo_takes_all_of_it_back(desk):
     desk.turn()
     to(desk, "torque rotor/small")
@@ -104,6 +106,7 @@ def test_a_reading_with_its_source_is_the_figure_and_one_undo_takes_all_of_it_ba
     assert left(desk)[0] == "torque rotor/small"
 
 
+@before_landing
 def test_the_guard_judges_what_was_read(desk):
     desk.turn()
     to(desk, "torque cover/bolts")
@@ -112,6 +115,7 @@ def test_the_guard_judges_what_was_read(desk):
     assert entry(desk, "cover/bolts").state == "open"
 
 
+@before_landing
 def test_by_hand_is_kept_with_its_reason_and_shown(desk):
     desk.turn()
     to(desk, "torque rotor/small")
@@ -127,6 +131,7 @@ def test_by_hand_is_kept_with_its_reason_and_shown(desk):
     json.dumps(record_json(torque_record(desk.moment())))
 
 
+@before_landing
 def test_a_figure_that_is_told_later_opens_what_was_closed_by_hand(desk):
     desk.turn()
     to(desk, "torque rotor/small")
@@ -145,6 +150,7 @@ def test_by_hand_closes_no_gate_that_has_a_figure(desk):
         desk.done(["torque rotor/nut"], torque="by hand")
 
 
+@before_landing
 def test_figures_told_beforehand_are_ordinary_gates(desk):
     names, told = split_words(["all of the sump", "all M6 8.8", "9 N.m", "manual p. 4"])
     desk.write(figure(names, told, desk.file))

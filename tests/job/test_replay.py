@@ -12,7 +12,7 @@ from sequencer.job.events import Event, EventKind, Recorded
 from sequencer.job.journal import Journal
 from sequencer.job.replay import Replay
 from tests.support.measure import growth
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 START = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
 PLAN = {"steps": [[1, "undo a/x"], [2, "remove a"], [3, "undo b/x"], [4, "remove b"]]}
@@ -213,6 +213,7 @@ def test_whatever_happens_no_time_is_negative_and_every_step_is_in_one_place(act
     assert planned <= left | set(state.ticks) | set(state.skipped)
 
 
+@before_landing
 def test_replay_grows_with_the_events_and_not_with_their_square(tmp_path):
     parts = counts(quick=240, landing=1_000, nightly=4_000)  # five events each
 

@@ -9,6 +9,7 @@ from sequencer.job.chapters import chapters, film_start
 from sequencer.job.desk import By
 from sequencer.job.status import leaving, pace_of, status
 from sequencer.plan.stops import Left, Verdict
+from tests.support.profile import before_landing
 
 START = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
 
@@ -68,6 +69,7 @@ def test_where_no_place_ahead_is_safe_the_one_that_leaves_least_open_is_named(de
     assert leaving(desk.moment(), "Ann").better is None
 
 
+@before_landing
 def test_a_whole_job_there_and_back_ends_with_nothing_open(desk):
     while desk.station() is not None:
         desk.done()

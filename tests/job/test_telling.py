@@ -17,7 +17,7 @@ from sequencer.job.finding import Find
 from sequencer.machine import read_text
 from tests.job.conftest import ANN, BO, begin_job
 from tests.job.told.at_a_bare_job import bare_job, desk_at, held, order, reading, text_of
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 LINES = (
     "chain guard off, 3 screws PH2",
@@ -50,6 +50,7 @@ def desk(tmp_path):
         yield opened
 
 
+@before_landing
 @pytest.mark.parametrize("line", counts(quick=LINES[1::2], landing=LINES, nightly=LINES))
 def test_an_undo_takes_all_of_a_line_back(desk, line):
     desk.did("duct off, 2 clamps slot")
@@ -59,6 +60,7 @@ def test_an_undo_takes_all_of_a_line_back(desk, line):
     assert held(desk) == before
 
 
+@before_landing
 def test_an_event_without_its_change_in_the_file_is_made_good_by_whoever_looks_next(desk):
     for line in LINES[:6]:
         before = desk.folder.machine.read_bytes()
@@ -170,6 +172,7 @@ def test_what_is_acknowledged_is_in_file_ticks_and_order_after_a_kill(tmp_path):
             assert reading(desk).faults == ()
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=2, landing=12, nightly=80)))
 def test_did_undo_turn_found_and_correct_in_any_order(tmp_path, seed):
     """After every act the file is clean and the job can be told, and so while all is taken back."""
@@ -235,6 +238,7 @@ def test_a_job_with_a_file_takes_it_as_well(tmp_path):
         assert text_of(desk) == before
 
 
+@before_landing
 def test_what_is_new_in_a_job_with_a_file_keeps_its_place_among_all_that_was_done(tmp_path):
     with Desk(begin_job(tmp_path / "job"), ANN) as desk:
         desk.done("1-3")  # isolate, guard

@@ -13,7 +13,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.resume import Difference
 from sequencer.plan.trouble import states, ways_out
 from tests.job.conftest import ANN, PUMP, ROOT, begin_job
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ON = date(2026, 11, 25)
 VAN = ROOT / "models" / "delivery-van.yaml"
@@ -38,6 +38,7 @@ def every_way(machine, joint):
     return list(found.items())
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("machine", "off", "joint"),
     [
@@ -58,6 +59,7 @@ def test_every_way_can_be_said_twice_in_any_order(tmp_path, monkeypatch, machine
     desk.close()
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("joint", "state"), [("cover/bolts", "rounded"), ("bracket/bolts", "broken"), ("belt/idler", "stripped")]
 )
@@ -81,6 +83,7 @@ def test_a_spoilt_fastener_is_renewed_once_and_more_of_them_are_counted(desk):
     assert renewed(desk, "cover") == [("Bolt for cover/bolts: the old one is spoilt", 3)]
 
 
+@before_landing
 def test_trouble_taken_back_leaves_the_machine_as_it_was_whatever_the_order(desk, job):
     before = edits.changed(job.machine_file, []).value(())
     said = [desk.trouble("cover/bolts", "broken", ON, way="extract", count=n).events[0] for n in (1, 2, 2)]

@@ -20,6 +20,7 @@ from sequencer.plan.turned import plan_back
 from sequencer.render.job_text import print_status
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, begin_job
+from tests.support.profile import before_landing
 
 
 @pytest.fixture
@@ -130,6 +131,7 @@ def test_one_reading_is_for_one_joint(back):
         back.done([str(number) for number in two], torque="10 N.m")
 
 
+@before_landing
 def test_at_the_end_nothing_is_left_open(back):
     for step in back.plan().steps:
         close(back, step)
@@ -145,6 +147,7 @@ def test_before_the_turn_every_touched_joint_is_open(desk):
     assert {entry.state for entry in torque_record(desk.moment())} == {"open"}
 
 
+@before_landing
 def test_taking_apart_again_asks_anew_for_what_was_put_back_and_keeps_what_lacks_its_torque(back):
     step = do_until(back, gates(back)[0].operation.name)
     said = back.turn(apart=True)
@@ -218,6 +221,7 @@ def test_a_gate_that_a_hand_edit_opens_again_heads_the_plan_until_it_is_closed(t
     desk.done(following)
 
 
+@before_landing
 def test_a_step_of_the_way_back_that_was_skipped_is_asked_for_again_after_another_turn(back):
     do_until(back, "leak-check water")
     back.skip("leak-check water", "no time")

@@ -14,7 +14,7 @@ from tests.plan.practice.chance import add_jacks, add_supports, changed
 from tests.plan.test_carries import GEARBOX
 from tests.plan.test_held import ABOUT_LOADS
 from tests.support.plain_held import after_each
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 
@@ -22,6 +22,7 @@ def unsafe(desk):
     return {(one.left, one.subject) for one in leaving(desk.moment(), "Ann").loose if one.unsafe}
 
 
+@before_landing
 @pytest.mark.parametrize("last", [5, 9, 13, 15])
 def test_what_is_unsafe_to_leave_is_so_after_the_turn(desk, last):
     desk.done(f"1-{last}")
@@ -57,6 +58,7 @@ def test_a_part_that_was_fitted_and_is_not_fastened_is_not_left_so(tmp_path):
         assert told.better is not None
 
 
+@before_landing
 def test_a_jack_is_named_while_it_has_its_load_and_no_longer(tmp_path):
     """At every step of a job, both ways: between its first joint and the load off, and from there back."""
     with begun(tmp_path, GEARBOX, ["gearbox", "mount"]) as desk:
@@ -114,6 +116,7 @@ def test_the_data_say_what_the_words_say(tmp_path):
         ]
 
 
+@before_landing
 def test_a_job_knows_at_each_step_what_the_page_says(tmp_path):
     """By a second reading of the page, through whole jobs on random machines, both ways."""
     asked = 0

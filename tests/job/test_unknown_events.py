@@ -10,7 +10,7 @@ from sequencer.job.desk import Desk
 from sequencer.job.events import Event, EventError, EventKind, checked
 from sequencer.job.status import status
 from tests.job.conftest import ANN
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 BAD = [
     ("welded", "{}"),
@@ -58,6 +58,7 @@ def smuggle(job, kind, body, time="2026-11-25T10:00:00+00:00"):
     )
 
 
+@before_landing
 @pytest.mark.parametrize(("kind", "body"), counts(quick=BAD[::3], landing=BAD, nightly=BAD))
 def test_an_event_that_makes_no_sense_is_left_out_and_kept_in_the_log(job, kind, body):
     smuggle(job, kind, body)

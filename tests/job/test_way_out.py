@@ -20,7 +20,7 @@ from sequencer.plan.stops import Left, Verdict
 from tests.job.at_a_job import job_called
 from tests.job.through import begun, tick
 from tests.job.told.at_a_bare_job import desk_at
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 START = datetime(2026, 10, 7, 16, 0, tzinfo=UTC)
 
@@ -108,6 +108,7 @@ def test_what_was_undone_before_counts_no_more(desk):
     assert ways_out(desk.moment(), "Ann", START) == ()
 
 
+@before_landing
 @pytest.mark.parametrize(
     "name", ["pump motor", *counts(quick=(), landing=("pump impeller",), nightly=("pump impeller",))]
 )

@@ -14,6 +14,7 @@ from sequencer.job.marks import marks
 from sequencer.job.record import torque_record
 from tests.job.conftest import ANN, begin_job
 from tests.job.everything import bare
+from tests.support.profile import before_landing
 
 DAY = date(2026, 11, 25)
 STAY = Find("stay", {"blocks": ("guard",)}, held=("bolt 10 x2",))
@@ -110,6 +111,7 @@ def test_a_skip_says_what_it_makes_needless(to_seal):
         to_seal.done()
 
 
+@before_landing
 def test_a_tick_taken_back_after_a_find_leaves_an_order_that_can_be_done(desk):
     desk.done("1-2")
     desk.found(STAY, DAY)
@@ -121,6 +123,7 @@ def test_a_tick_taken_back_after_a_find_leaves_an_order_that_can_be_done(desk):
     assert "remove impeller" in desk.state().done
 
 
+@before_landing
 def test_a_find_taken_back_takes_its_steps_out_of_a_later_plan_and_says_so(desk):
     desk.done("1")
     found = desk.found(STAY, DAY).events[0]
@@ -182,6 +185,7 @@ def test_a_file_changed_by_hand_gives_a_plan_that_works(desk, job):
     assert "remove impeller" in desk.state().done
 
 
+@before_landing
 def test_what_is_left_out_or_out_of_reach_is_in_sight_to_the_end(back):
     for number in (22, 21, 20):
         back.undo(number)
@@ -225,6 +229,7 @@ def test_what_is_out_of_reach_already_stops_no_other_act(to_seal, tmp_path):
     assert "remove inlet-hose" in to_seal.state().done
 
 
+@before_landing
 def test_a_gate_that_was_left_out_stops_no_find(back):
     for number in (22, 21, 20):
         back.undo(number)

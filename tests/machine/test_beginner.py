@@ -5,6 +5,7 @@ import re
 import pytest
 
 from sequencer.machine import read_text
+from tests.support.profile import before_landing
 
 BASE = """machine: Cart
 positions:
@@ -58,6 +59,7 @@ def test_a_missing_blank_behind_a_colon_is_told_at_its_line(number):
     assert "no blank stands behind the colon" in fault
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("number", "by"),
     [

@@ -12,7 +12,7 @@ from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Atom, Need, Place, State
 from sequencer.machine.reading import load, read_text
 from sequencer.machine.relations import OFF, barring
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ROOT = Path(__file__).resolve().parents[2]
 FILES = [
@@ -39,6 +39,7 @@ def changes(editor):
     return [line for line in editor.diff().splitlines() if line[0] in "+-" and line[:3] not in ("---", "+++")]
 
 
+@before_landing
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
 def test_a_part_found_on_a_job_is_only_added_lines_and_loads_as_the_machine_before_and_the_part(path):
     before = load(path)
@@ -69,6 +70,7 @@ def unplaced(thing):
     return re.sub(r"Place\([^)]*\)|, revision='\w*'", "", repr(thing))
 
 
+@before_landing
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
 def test_a_need_and_a_time_for_a_joint_touch_that_joint_alone(path):
     """Joints of the whole file: all of a small one, every so many of a large one."""

@@ -5,7 +5,7 @@ import pytest
 from sequencer.machine.edit import EditError, Editor
 from tests.machine.test_edit import changes, unplaced
 from tests.machine.test_include import CAR, WHEEL
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_includes import random_included
 
 
@@ -21,6 +21,7 @@ def parts_of(editor):
     return {name: unplaced(part) for name, part in editor.read().machine.parts.items()}
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("edit", "written"),
     [

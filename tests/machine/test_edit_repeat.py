@@ -6,7 +6,7 @@ from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.model import Atom
 from sequencer.machine.reading import read_text
 from tests.machine.test_edit import changes, unplaced
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_repeats import random_repeated
 
 ENGINE = """\
@@ -58,6 +58,7 @@ def test_one_side_alone_is_changed_beside_what_is_said_of_both():
     assert len(editor.words) == 1
 
 
+@before_landing
 @pytest.mark.parametrize(
     "edit",
     [

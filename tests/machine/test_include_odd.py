@@ -10,7 +10,7 @@ from sequencer.machine import read
 from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import expanded
 from tests.machine.test_include import CAR, WHEEL
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_repeats import _dump
 
 ODD = (
@@ -47,6 +47,7 @@ def changed(rng, text):
     return _dump(data)
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=100, nightly=5000)))
 def test_odd_files_are_told_of_or_can_be_expanded_and_changed(seed, tmp_path):
     rng = random.Random(seed)

@@ -10,7 +10,7 @@ from sequencer.machine.reading import Reading
 from tests.machine.test_edit import unplaced
 from tests.machine.texts import faults, machine
 from tests.support.plain_repeat import Refused, written_out
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_repeats import random_repeated
 
 GUIDE = Path(__file__).parents[2] / "examples" / "guide" / "machine-file.md"
@@ -359,6 +359,7 @@ def test_a_file_is_named_with_the_line(tmp_path):
     assert str(read(path).faults[0]).startswith(f"{path}:{HEAD_LINES + 3}:22: `<row>` has no value here")
 
 
+@before_landing
 def test_few_lines_that_stand_for_very_many_are_refused_soon(monkeypatch):
     monkeypatch.setattr(repeat, "MOST_NODES", 3_000)
     many = ", ".join(f"m{n}: [{', '.join(map(str, range(30)))}]" for n in range(12))

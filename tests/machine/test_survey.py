@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sequencer.machine.reading import read_text
 from sequencer.machine.survey import DONT_KNOW, AnswerError, Survey, SurveyError, progress_path
 from tests.machine.survey_replies import PUMP, reply
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def begun(*targets):
@@ -204,6 +204,7 @@ def test_a_number_alone_is_taken_for_a_size_and_for_nothing_else():
         begun().answer("parts/lid/held", "T999 screw")
 
 
+@before_landing
 def test_spills_dangers_draining_supply_and_torques_are_asked_only_where_they_matter():
     plain = begun()
     plain.answer("parts/lid/held", "2 clips")
@@ -262,6 +263,7 @@ def test_each_answer_can_be_taken_back_until_nothing_is_left():
 # ---- The file of answers ----
 
 
+@before_landing
 def test_a_survey_goes_on_where_it_was_left(tmp_path):
     path = tmp_path / "m.yaml"
     survey = Survey.open(path)

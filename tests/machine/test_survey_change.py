@@ -5,7 +5,7 @@ import pytest
 from sequencer.machine.reading import read_text
 from sequencer.machine.survey import AnswerError, Survey
 from tests.machine.survey_replies import reply
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 @pytest.fixture
@@ -90,6 +90,7 @@ def test_what_can_not_be_changed_changes_nothing(survey, number, text, problem):
     assert (survey.machine_text(), survey.answers) == before
 
 
+@before_landing
 def test_every_answer_said_again_as_it_was_changes_nothing():
     survey = Survey()
     for _ in range(counts(quick=8, landing=16, nightly=16)):

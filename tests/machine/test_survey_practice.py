@@ -6,6 +6,7 @@ from sequencer.machine import read_text
 from sequencer.machine.survey import AnswerError, Survey
 from sequencer.plan.practice.rules import Practice
 from tests.plan.jobs import names, there_and_back
+from tests.support.profile import before_landing
 
 SAID = {
     "What machine is it?": "Press, invented",
@@ -90,6 +91,7 @@ def test_where_it_is_not_likely_nothing_of_it_is_asked():
     assert not [one for one in survey.open_questions if one.skip]
 
 
+@before_landing
 @pytest.mark.parametrize("kind", ["holds", "carries"])
 @pytest.mark.parametrize("answer", ["coolant", "2 bolts 13 mm", "behind the engine"])
 def test_what_can_hold_nothing_is_asked_back(kind, answer):

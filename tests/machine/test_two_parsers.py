@@ -10,7 +10,7 @@ from ruamel.yaml.error import YAMLError
 
 from sequencer.machine.yaml_tree import _quickly
 from tests.machine.test_mutations import KINDS
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ROOT = Path(__file__).resolve().parents[2]
 SHIPPED = ("models/delivery-van.yaml", "examples/bench-pump.yaml", "examples/guide/mower.yaml")
@@ -48,6 +48,7 @@ def slowly(text):
         return why
 
 
+@before_landing
 @pytest.mark.parametrize("file", SHIPPED)
 def test_a_sound_file_is_read_quickly_and_as_it_is(file):
     text = (ROOT / file).read_text(encoding="utf-8")

@@ -10,7 +10,7 @@ from sequencer.machine import read_text
 from sequencer.plan.asking import WORTH, About, free_of, questions, with_free
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 PRESS = """\
 machine: Press
@@ -66,6 +66,7 @@ def test_the_answer_saves_what_the_question_promises():
     assert asked(freed) == []  # nothing is worth a minute any more
 
 
+@before_landing
 def test_nothing_is_asked_where_nothing_is_kept_or_too_little_could_be_saved():
     assert asked(machine_of(PRESS)) == []
     assert asked(press(PRESS.replace("from: under, ", ""))) == []
@@ -85,6 +86,7 @@ def test_what_is_alike_is_asked_about_as_one():
     assert [[str(told) for told in one.first] for one in alike] == [[f"plug-{n}" for n in range(6)]]
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=6, landing=20, nightly=20)))
 def test_an_answer_frees_all_pairs_but_those_whose_first_was_in_the_way(seed):
     rng = random.Random(seed)

@@ -15,6 +15,7 @@ from sequencer.machine import read_text
 from sequencer.machine.assembly.shelf import shipped
 from tests.plan.assembly_machines import CAR, FAN, JOBS, MACHINES, MOTOR, PRESS, both_ways, comes
 from tests.plan.jobs import names
+from tests.support.profile import before_landing
 
 GUIDE = (Path(__file__).parents[2] / "examples/guide/assemblies.md").read_text("utf-8")
 
@@ -26,6 +27,7 @@ def test_every_assembly_that_ships_is_tried_here_and_stands_in_the_guide():
     )
 
 
+@before_landing
 @pytest.mark.parametrize("name", MACHINES)
 def test_nothing_is_wrong_with_it_or_odd(name):
     reading = read_text(MACHINES[name], "machine.yaml")

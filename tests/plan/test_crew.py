@@ -77,6 +77,7 @@ def van_read_apart():
     return load_machine(by_hand_where_nothing_is_said(VAN.read_text("utf-8")))
 
 
+@before_landing
 def test_the_van_is_shared_out_without_a_fault_in_much_less_time():
     found = as_json(van())
     assert check_schedule(van_read_apart(), OFF, found) == []
@@ -95,6 +96,7 @@ def test_more_handles_save_time_on_the_van():
     assert plan_schedule(van().plan, 2, LITTLE, handles=2).seconds < van().seconds
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("spoil", "fault"),
     [

@@ -24,7 +24,7 @@ from sequencer.render.terminal import show as render
 from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.plain_machine import load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -53,6 +53,7 @@ def mended(text, path, limits=LIMITS):
     return without, way_back, way_in.totals.seconds + way_back.totals.seconds, way_in.proven
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("file", "off"),
     [

@@ -9,6 +9,7 @@ from tests.job.through import through
 from tests.plan.jobs import names, there_and_back
 from tests.support.checker import check_plan
 from tests.support.home_cooler import COOLER
+from tests.support.profile import before_landing
 from tests.support.refit_checker import check_refit
 
 
@@ -145,6 +146,7 @@ def test_what_can_t_be_is_refused_with_its_line():
         there_and_back(text, [("off", "hose")])
 
 
+@before_landing
 def test_a_job_does_it_in_its_turn(tmp_path):
     _, home = through(tmp_path, COOLER, ["hose"])
     assert before(home, "task bleed", "task run")

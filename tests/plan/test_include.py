@@ -14,7 +14,7 @@ from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from tests.plan.test_repeat import said
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_includes import random_included
 
 ROOT = Path(__file__).parents[2]
@@ -49,6 +49,7 @@ def test_random_machines_are_planned_as_what_they_come_to(seed, tmp_path):
     assert found[0] == found[1] == found[2]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("name", "jobs"),
     [("examples/yard-tug.yaml", ["right-hub", "pump"]), ("examples/bench-pump.yaml", ["seal"])],

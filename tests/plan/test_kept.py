@@ -14,7 +14,7 @@ from tests.plan.jobs import names, teardown, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -48,6 +48,7 @@ def test_no_order_that_is_kept_takes_less(size):
     assert asked >= counts(quick=2, landing=12, nightly=100)
 
 
+@before_landing
 def test_what_is_kept_on_the_way_in_is_kept_reversed_on_the_way_back():
     asked = 0
     for number, told, out, targets in cases(range(counts(quick=6, landing=40, nightly=400)), 4, torques=True):
@@ -60,6 +61,7 @@ def test_what_is_kept_on_the_way_in_is_kept_reversed_on_the_way_back():
     assert asked >= counts(quick=2, landing=12, nightly=100)
 
 
+@before_landing
 def test_no_way_back_that_keeps_it_takes_less():
     asked = 0
     for number, told, out, targets in cases(

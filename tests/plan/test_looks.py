@@ -30,7 +30,7 @@ from sequencer.plan.looks_lift import CheckReason, sides_left
 from sequencer.plan.looks_round import best_round
 from sequencer.plan.setups import Changes, Setup
 from tests.plan.jobs import machine_of, teardown
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 HAND_WORKED = """
@@ -108,6 +108,7 @@ def test_late_and_early_are_detours_costed_one_by_one(seed):
         assert look.saves == look.chance.share * look.sees * (look.late - look.early)
 
 
+@before_landing
 def test_what_saves_most_comes_first():
     saves = [look.saves for look in look_first(van()).unseen]
     assert saves == sorted(saves, reverse=True)
@@ -158,6 +159,7 @@ def test_no_other_choice_of_looks_in_any_order_gains_more(seed):
         assert found.seconds == way + 60 * len(found.looks)
 
 
+@before_landing
 def test_looks_that_are_made_save_more_than_they_take():
     found = look_first(van())
     assert found.looks
@@ -166,6 +168,7 @@ def test_looks_that_are_made_save_more_than_they_take():
     assert found.saves > found.seconds
 
 
+@before_landing
 def test_nobody_looks_from_below_before_the_van_stands_on_its_stands():
     raised = next(step.number for step in van().steps if step.operation.subject == "raise-van")
     low = [look for look in look_first(van()).unseen if look.position in ("under", "arch")]
@@ -210,6 +213,7 @@ def test_a_task_at_the_place_itself_comes_before_looks_from_there():
     assert {look.after for look in look_first(plan).unseen if look.position == "back"} == {prop}
 
 
+@before_landing
 def test_the_plan_itself_is_left_as_it_was():
     found = look_first(van())
     assert found.plan is van()
@@ -241,6 +245,7 @@ def test_the_posterior_mean_is_what_integration_over_all_chances_gives(looked, b
     assert posterior_mean(Fraction(1, 4), Fraction(8), Count(looked, blocked)) == expected
 
 
+@before_landing
 def test_the_persons_own_record_takes_over_from_the_table():
     before = {look.part: look.chance for look in look_first(van()).unseen}
     kind = before["downpipe"].kind
@@ -254,6 +259,7 @@ def test_the_persons_own_record_takes_over_from_the_table():
     }
 
 
+@before_landing
 def test_a_record_of_parts_that_all_came_freely_takes_the_looks_away():
     record = {kind: Count(1000, 0) for kind in kind_names()}
     found = look_first(van(), record)
@@ -452,6 +458,7 @@ def test_a_box_that_stands_against_it_is_asked_about_until_the_file_relates_them
     assert against(10, gone={"right"}) == []
 
 
+@before_landing
 def test_every_lift_of_a_plan_is_asked_what_the_file_leaves_open_once_what_is_off_is_gone():
     found = look_first(van())
     gone = set()

@@ -12,7 +12,7 @@ from tests.support.checker import order_faults
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import goal, load_machine
 from tests.support.plain_rules import steps_of
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 
@@ -27,6 +27,7 @@ def own_order(text, targets):
     return top_to_bottom(graph, wanted, names(plan)), plan
 
 
+@before_landing
 @pytest.mark.parametrize("first", range(0, counts(quick=15, nightly=60), 15))
 def test_the_files_own_order_is_a_plan_that_works(first):
     worked = 0

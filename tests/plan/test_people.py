@@ -9,6 +9,7 @@ import pytest
 from tests.benchmarks.people import fifths, share, under_way, whole_jobs
 from tests.benchmarks.people_at_work import HEAVY, Crowd, Tails, World, draw
 from tests.benchmarks.people_machines import plans
+from tests.support.profile import before_landing
 
 
 @pytest.fixture(scope="module")
@@ -38,6 +39,7 @@ def test_people_are_from_quick_to_slow(crowd):
     assert drawn[-1] / drawn[0] == pytest.approx(2.5 / 0.6, rel=0.05)
 
 
+@before_landing
 def test_rust_and_heat_bring_trouble_and_trouble_takes_time(made):
     for _, plan in made:
         if plan.back:
@@ -73,6 +75,7 @@ def test_whole_jobs_lie_in_their_range_more_often_than_not(made):
     assert share(one.held for one in late) < 10  # it can be missed
 
 
+@before_landing
 def test_a_job_under_way_is_judged_by_its_record(made):
     text, plan = made[2]
     asked = [one for n in range(3) for one in under_way(text, plan, random.Random(n), World(), (0.25, 0.5))]

@@ -17,7 +17,7 @@ from sequencer.plan.prices import Alone, Also, Pricer, Stays, Through
 from sequencer.plan.prices_floor import extended, least_added
 from sequencer.plan.prices_many import price_all
 from tests.plan.jobs import NO_LIMITS, machine_of, own_targets
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 
@@ -144,6 +144,7 @@ def with_needs(machine, changed):
     return replace(machine, parts=parts, tasks=tasks, fluids=fluids)
 
 
+@before_landing
 def test_the_other_way_costs_what_the_file_with_that_way_alone_does():
     tried = 0
     for number, size in counts(quick=LARGER[::5], landing=LARGER[::2], nightly=LARGER):
@@ -239,6 +240,7 @@ def desk_and_questions():
     return desk, [*map(Also, ("hose", "stay", "strap")), *map(Stays, ("lid", "cover"))]
 
 
+@before_landing
 def test_two_processes_give_the_same_prices_as_one():
     desk, questions = desk_and_questions()
     told = []
@@ -248,6 +250,7 @@ def test_two_processes_give_the_same_prices_as_one():
     assert told == [(done, 5) for done in range(6)]
 
 
+@before_landing
 @pytest.mark.parametrize("workers", counts(quick=[2], landing=[1, 2], nightly=[1, 2]))
 def test_an_interruption_keeps_what_is_known_and_says_what_is_missing(workers):
     before = set(multiprocessing.active_children())

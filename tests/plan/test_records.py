@@ -11,6 +11,7 @@ from sequencer.plan.fights import luck_of, trouble_drawn
 from sequencer.plan.records import Cell, JobRecord, Stretch, ToldPace, judged, known_from, usual
 from sequencer.plan.spreads import deviation_of, spread_of
 from tests.plan.jobs import machine_of, there_and_back
+from tests.support.profile import before_landing
 
 BENCH = """
 machine: M
@@ -147,6 +148,7 @@ def test_a_range_is_half_the_persons_at_most_and_keeps_its_width():
     assert spread.shared**2 <= spread.kind**2 + spread.own**2 + 1e-9
 
 
+@before_landing
 def test_luck_averages_out_and_eight_in_ten_hold(steps):
     """The model drawn anew: what it says of a person's factor after a job holds as often as it says."""
     machine, rng, held = machine_of(TEXT), random.Random(4), 0

@@ -23,7 +23,7 @@ from tests.plan.jobs import (
 from tests.plan.refit_by_force import least
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.refit_checker import check_refit
 from tests.support.refit_state import Aftermath
@@ -54,6 +54,7 @@ def test_every_random_machine_goes_back_together(number, size, prefer):
 BLOCK = counts(quick=7, landing=20, nightly=20)
 
 
+@before_landing
 @pytest.mark.parametrize("first", range(0, counts(quick=7, landing=20, nightly=100), BLOCK))
 def test_no_order_puts_a_small_machine_back_for_less(first):
     asked = 0

@@ -12,7 +12,7 @@ from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
 from sequencer.torque.sealant import sealant_of
 from sequencer.torque.tables import table
 from tests.plan.jobs import names, there_and_back
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 PAN = """
@@ -201,6 +201,7 @@ def sealed_text(number):
     )
 
 
+@before_landing
 def test_sealing_changes_nothing_but_its_own_step_where_there_is_time_enough():
     sealed = 0
     for number in range(counts(quick=15, nightly=60)):

@@ -27,7 +27,7 @@ from sequencer.render.data.torque import joint_json
 from sequencer.render.terminal import show as render
 from sequencer.torque.toolbox_file import read_toolbox
 from tests.plan.jobs import own_targets
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 JOINT = "machine: One\nparts:\n  lid:\n    joints:\n      bolts: {{kind: bolt, head: 10, {words}}}\n"
@@ -242,6 +242,7 @@ def jobs(numbers):
 BLOCK = counts(quick=6, landing=15, nightly=40)
 
 
+@before_landing
 @pytest.mark.parametrize("first", range(0, counts(quick=6, landing=15, nightly=120), BLOCK))
 def test_no_way_leads_to_a_torque_without_unit_or_a_refused_one_without_its_reason(first):
     seen = overridden = 0

@@ -15,7 +15,7 @@ from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, names, te
 from tests.support.checker import check_plan
 from tests.support.page_example import PAGE
 from tests.support.plain_machine import load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_count_then_seconds, best_seconds
 
@@ -64,6 +64,7 @@ def test_random_machines_come_apart_as_the_reference_has_it(number, size):
     held_against_the_reference(*random_machine(number, size))
 
 
+@before_landing
 @pytest.mark.parametrize("number", range(4, counts(quick=8, landing=16, nightly=16)))
 def test_machines_of_four_parts_come_apart_as_the_reference_has_it(number):
     held_against_the_reference(*random_machine(number, 4))
@@ -107,6 +108,7 @@ def test_a_preferred_count_comes_first_and_time_second(prefer):
     assert plan.totals.seconds >= Fraction(3221, 3)
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("file", "target", "proven"),
     [("examples/bench-pump.yaml", "seal", True), ("models/delivery-van.yaml", "timing-belt", None)],

@@ -13,7 +13,7 @@ from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.refit_checker import check_refit
 from tests.support.refit_state import Aftermath
@@ -156,6 +156,7 @@ def test_a_job_does_it_in_its_turn(tmp_path):
     assert before(home, "restore raise", "torque wheel/bolts")
 
 
+@before_landing
 @pytest.mark.parametrize("first", range(0, counts(quick=1, landing=40, nightly=40), 10))
 def test_small_machines_take_the_least_time_with_it(first):
     seen = 0

@@ -7,7 +7,7 @@ import pytest
 from sequencer.spoken import Context, read
 from sequencer.spoken.values import Correction
 from tests.spoken.score import LISTS, entries
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 @pytest.mark.parametrize(
@@ -54,6 +54,7 @@ def test_a_correction_that_says_more_than_it_puts_right_is_asked():
     assert fix.changes == ()
 
 
+@before_landing
 def test_every_question_has_an_answer_that_leaves_it_and_one_that_does_not():
     lines = [read(one["say"], Context()) for name in LISTS[-2:] for one in entries(name)]
     asked = [one.question for one in lines if one.question is not None and one.question.about == "meaning"]
@@ -61,6 +62,7 @@ def test_every_question_has_an_answer_that_leaves_it_and_one_that_does_not():
     assert all(one.choices == ("yes", "only a note", "say it again") for one in asked)
 
 
+@before_landing
 def test_no_line_ends_in_a_fault():
     """Words of the lists, thrown together: nothing is refused, whatever it says."""
     words = [word for name in LISTS for one in entries(name) for word in one["say"].split()]

@@ -13,6 +13,7 @@ from sequencer.torque.report import judgement_as_dict, judgement_lines
 from sequencer.torque.strength import proof_load_n, strength_of
 from sequencer.torque.threads import parse_thread
 from sequencer.torque.use import FASTENER
+from tests.support.profile import before_landing
 
 SIZES = ("M5", "M6", "M8", "M10", "M12", "M14", "M16")
 CLASSES = ("8.8", "10.9", "12.9")
@@ -324,6 +325,7 @@ def test_little_torque_on_what_gives_way_is_not_called_loose():
     assert found.slip is None
 
 
+@before_landing
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("property_class", CLASSES)
 def test_a_pound_unit_for_another_is_caught_over_the_whole_usual_range(size, property_class):

@@ -28,6 +28,7 @@ from sequencer.render.export.as_graph import job_graphml
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.export.calendar import calendar, starts_from
 from sequencer.render.rows import csv_file
+from tests.support.profile import before_landing
 from tests.views.paper_jobs import NAMES, flat, odd, price, pump, van, van_in_sittings
 from tests.views.test_lists import with_toolbox
 
@@ -47,6 +48,7 @@ def test_the_json_is_valid_by_its_schema(name):
     jsonschema_rs.Draft202012Validator(job_schema()).validate(data)
 
 
+@before_landing
 @pytest.mark.parametrize("which", NAMES)
 def test_the_json_keeps_names_to_the_letter_and_is_valid(which):
     data = json.loads(json.dumps(job_json(odd(which)), ensure_ascii=False))

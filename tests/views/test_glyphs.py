@@ -7,7 +7,7 @@ from sequencer.render.paper.glyphs import Glyphs, breakable, legible, spelt
 from sequencer.render.paper.pictures import paper_svg, pictures
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.views.paper_jobs import DAY, FEW_NAMES, NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, van_sheet
 
 
@@ -40,6 +40,7 @@ OTHER_FONTS = counts(
 )
 
 
+@before_landing
 @pytest.mark.parametrize("which", OTHER_FONTS)
 def test_no_glyph_is_missing_where_no_font_is_installed(which, no_fonts):
     job = odd(which)
@@ -49,6 +50,7 @@ def test_no_glyph_is_missing_where_no_font_is_installed(which, no_fonts):
     assert f"U+{ord(first):04X}" in flat(pages_of(pdf)[1].extract_text())
 
 
+@before_landing
 def test_no_glyph_is_missing_on_the_sheet_of_the_van():
     assert NO_GLYPH.isdisjoint(glyphs_in(van_sheet()))
 
@@ -82,6 +84,7 @@ def test_pictures_under_their_key_are_left_alone():
     assert fit == {"svg": "<a>\x1b</a>", "x": ["a b"]}
 
 
+@before_landing
 @pytest.mark.parametrize("which", ["hebrew", "emoji", "thai", "markup"])
 def test_a_drawing_on_paper_shows_every_sign(which):
     svgs = for_sheet(odd(which).into, ())

@@ -18,6 +18,7 @@ from sequencer.plan.teardown import plan_teardown
 from sequencer.render.data.looks import looks_json
 from sequencer.render.data.plan import teardown_json
 from sequencer.render.terminal import show as render
+from tests.support.profile import before_landing
 from tests.support.some import some
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -45,6 +46,7 @@ def words(text):
     return " ".join(text.split())
 
 
+@before_landing
 def test_without_looks_and_checks_the_text_is_that_of_the_plan(van, text):
     plain = [one for one in shown(teardown_document, van.plan).splitlines() if not re.match(r"A\d+ ", one)]
     lines = iter(text.splitlines())
@@ -93,6 +95,7 @@ def test_no_line_is_wider_than_the_screen_or_ends_in_blanks(van, width):
         assert line == line.rstrip()
 
 
+@before_landing
 def test_where_no_look_is_worth_it_that_is_said_and_the_rest_is_listed(van):
     said = shown(looks_document, look_first(van.plan, NOTHING_HELD))
     assert "by the chances no look is worth its minute" in said

@@ -131,6 +131,7 @@ def rows_of_boxes():
     return sum(len(gate["rows"]) for gate in gates if gate)
 
 
+@before_landing
 def test_the_vans_sheet_has_a_page_for_twenty_lines_of_work_at_most():
     """A line of work: a step to do, or a row of boxes to write a stage's readings into."""
     lines = sum(len(plan.steps) for plan in van().ways) + rows_of_boxes()
@@ -181,6 +182,7 @@ def gates_in(job):
     return {step["number"]: step["gate"] for step in told if step["gate"]}
 
 
+@before_landing
 @pytest.mark.parametrize("make", [pump, forty, van])
 def test_there_is_a_box_for_each_fastener_and_stage_of_a_gate(make):
     job = make()
@@ -207,6 +209,7 @@ def test_a_picture_of_forty_bolts_has_each_number_once_and_can_be_read():
     assert not any(bolt["label"] for bolt in gate["picture"]["bolts"])
 
 
+@before_landing
 def test_readings_that_exist_stand_in_their_boxes():
     job = pump()
     gate = job.back.gates[0]
@@ -252,6 +255,7 @@ def test_the_first_page_says_what_it_comes_to_and_what_it_was_compared_with(van_
     assert "JOB SHEET" in van_texts[0]
 
 
+@before_landing
 def test_stations_are_at_fourteen_points_and_steps_at_twelve():
     page = pump_pages()[1]
     sizes = [round(char.size, 1) for char in page.chars if char.text.strip()]
@@ -287,6 +291,7 @@ def test_a_sitting_begins_a_page_and_says_what_it_needs_and_where_it_ends():
 SPREAD = ("long", "words", "hebrew")
 
 
+@before_landing
 def test_no_letter_is_set_over_the_edge_of_a_page():
     for which in counts(quick=("long",), landing=SPREAD, nightly=SPREAD):
         job = odd(which)
@@ -321,6 +326,7 @@ def test_the_stations_alone_fit_on_a_page():
                 assert flat(f"{card.code}{card.tool}") in text
 
 
+@before_landing
 def test_sittings_end_with_a_word_on_how_the_machine_is_left():
     job = counts(quick=partial(pump, 20), landing=van_in_sittings, nightly=van_in_sittings)()
     text = text_in(sheet_pdf(job))
@@ -344,6 +350,7 @@ def test_the_day_is_the_one_that_is_given():
     assert "2020-02-29" in page.extract_text()
 
 
+@before_landing
 def test_without_the_way_back_there_are_no_gates():
     text = text_in(sheet_pdf(PaperJob(pump().into, None, date(2026, 1, 1))))
     assert "Thewayback" not in text
@@ -353,6 +360,7 @@ def test_without_the_way_back_there_are_no_gates():
 ODD = ("markup", "words", "long", "formula")
 
 
+@before_landing
 @pytest.mark.parametrize("which", counts(quick=ODD[:2], landing=ODD, nightly=ODD))
 def test_names_come_out_to_the_letter(which):
     job = odd(which)

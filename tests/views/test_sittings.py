@@ -27,6 +27,7 @@ from sequencer.plan.stops import Left, Verdict, stops
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.drawing import Drawing
 from tests.job.test_curing import PAN
+from tests.support.profile import before_landing
 from tests.views.paper_jobs import pump, van, van_in_sittings
 
 
@@ -58,6 +59,7 @@ def test_an_unsafe_stop_says_so_first_and_names_what_is_left_before_what_is_to_b
         assert any(words in lines[1] for words in unsafe)
 
 
+@before_landing
 def test_a_stop_says_what_is_known_and_the_end_of_the_way_back_needs_no_words():
     found = set()
     for job in (van_in_sittings(), pump(20)):
@@ -99,6 +101,7 @@ def words_of(told):
     return " ".join(str(block) for block in evenings_document(told))
 
 
+@before_landing
 def test_what_all_sittings_come_to_is_a_range_and_no_time_is_less_than_nothing():
     told = divided(pump(20).into, 40, 60)
     words = words_of(told)
@@ -110,6 +113,7 @@ def test_what_all_sittings_come_to_is_a_range_and_no_time_is_less_than_nothing()
     assert "10 min to set out and clear up, 5 min less by order" in words_of(cheap)
 
 
+@before_landing
 def test_a_way_in_that_ends_where_it_may_not_be_left_says_so_in_its_head():
     """The wedge still holds the pump's motor up."""
     told = divided(pump(20).into, 40)

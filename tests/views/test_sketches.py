@@ -14,7 +14,7 @@ from sequencer.render.pictures.drawing import Drawing
 from sequencer.render.pictures.flow import flow
 from sequencer.render.pictures.leaves import ABOUT, SOME_MORE, by_position, by_sitting
 from sequencer.render.pictures.sketches import back_for_paper, for_sheet, sketch, sketch_back, sketch_sittings
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.some import some
 from tests.views.paper_jobs import FEW_NAMES, NAMES, flat, odd, pages_of, pump, van, van_in_sittings
 
@@ -113,6 +113,7 @@ def test_one_sitting_alone_is_drawn_alone():
     assert b"sitting 2<" not in b"".join(one).replace(b"(sitting 2)", b"")
 
 
+@before_landing
 @pytest.mark.parametrize(
     "of", ["whole", "back", *counts(quick=(), landing=("sittings",), nightly=("sittings",))]
 )
@@ -164,6 +165,7 @@ def test_loosened_and_moved_parts_are_told_apart_without_colour():
     assert set(re.findall(r'color="(#[0-9a-f]+)"', dot)) <= {"#000000", "#8a8a8a", "#303030", "#606060"}
 
 
+@before_landing
 @pytest.mark.parametrize("form", ["svg", "png", "pdf", "dot"])
 def test_every_form_is_what_it_is_called(form):
     begin = {"svg": b"<?xml", "png": b"\x89PNG", "pdf": b"%PDF", "dot": b"digraph"}[form]

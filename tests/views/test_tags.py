@@ -14,7 +14,7 @@ from sequencer.errors import SequencerError
 from sequencer.job.bags import needs_bag
 from sequencer.render.tags.stock import DEFAULT, stock_named
 from sequencer.render.tags.tags import bag_tags, code_svg, pair_labels, tags_pdf
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.views.paper_jobs import FEW_NAMES, NAMES, NO_GLYPH, flat, glyphs_in, odd, pages_of, pump, van
 
 BASE = "http://bench.local:8000"
@@ -72,6 +72,7 @@ def test_without_a_server_the_codes_say_what_the_tag_is_for(stock):
     assert not any("http" in tag.code for tag in tags)
 
 
+@before_landing
 @pytest.mark.parametrize("which", ["long", "words"])
 def test_words_of_any_length_make_a_code_that_can_be_read(which):
     job = odd(which)

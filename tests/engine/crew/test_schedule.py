@@ -13,7 +13,7 @@ from sequencer.engine.crew.floor import Floor
 from sequencer.engine.crew.paths import Paths
 from tests.engine.crew.problems import random_problem
 from tests.engine.crew.reference import faults, shortest
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 SOME_WORK = CrewLimits(work=0.2)
 
@@ -50,6 +50,7 @@ def test_the_closed_bound_is_not_above_the_shortest(seed):
     assert lower_bound(problem, Paths(problem)) <= shortest(problem)
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=1, nightly=4)))
 def test_a_larger_timetable_keeps_the_rules_whatever_the_search_does_to_it(seed):
     problem = random_problem(seed, 30)
@@ -58,6 +59,7 @@ def test_a_larger_timetable_keeps_the_rules_whatever_the_search_does_to_it(seed)
     assert result.bound <= result.timetable.length <= result.listed
 
 
+@before_landing
 def test_the_same_question_has_the_same_answer():
     problem = random_problem(5, counts(quick=14, landing=28, nightly=28))
     assert schedule(problem, limits=SOME_WORK) == schedule(problem, limits=SOME_WORK)
@@ -145,6 +147,7 @@ def test_a_clock_ends_the_search_and_the_bound_stays_true():
     assert result.bound <= result.timetable.length
 
 
+@before_landing
 def test_progress_is_told_and_never_gets_worse():
     told = []
     result = schedule(

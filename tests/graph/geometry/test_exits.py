@@ -8,6 +8,7 @@ from sequencer.graph.geometry import scan
 from sequencer.machine import read
 from tests.graph.geometry.test_seen import CLIP, box, found, made
 from tests.machine.texts import faults
+from tests.support.profile import before_landing
 
 BLOCK = f"low: {{{box(0, 0, 0)}, out: %s, {CLIP}}}"
 LIP = f"lip: {{{box(0, -10, 0, c=4)}, {CLIP}}}"
@@ -88,6 +89,7 @@ def test_what_is_no_way_is_told_at_its_line(line, said):
     assert any(one.startswith("5:") and said in one for one in told), told
 
 
+@before_landing
 @pytest.mark.skipif(not (find_spec("trimesh") and find_spec("shapely")), reason="needs trimesh and shapely")
 def test_a_plug_in_a_slanted_bore_comes_out_along_it_and_no_other_way(tmp_path):
     import numpy as np

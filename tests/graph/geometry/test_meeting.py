@@ -6,6 +6,8 @@ from importlib.util import find_spec
 import numpy as np
 import pytest
 
+from tests.support.profile import before_landing
+
 pytestmark = pytest.mark.skipif(
     not (find_spec("trimesh") and find_spec("shapely")), reason="needs trimesh and shapely"
 )
@@ -63,6 +65,7 @@ def test_a_shaft_slides_in_its_bore_and_through_one_farther_on_whatever_their_fa
     assert met(moving, here, ASIDE)
 
 
+@before_landing
 @pytest.mark.parametrize("lip", [0.3, 1.0, 5.0])
 @pytest.mark.parametrize(("sections", "others"), [(16, 16), (16, 24), (64, 50)])
 def test_a_lip_in_the_bore_stops_the_shaft(lip, sections, others):

@@ -15,7 +15,7 @@ from sequencer.graph.geometry.sweep import (
 )
 from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.frame import WAYS
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 PAIRS = counts(quick=2_000, nightly=10_000)
 FAR = 1000  # farther than any of the random boxes reaches
@@ -88,6 +88,7 @@ def test_random_pairs_on_slanted_moves_agree_with_the_minkowski_sum():
     assert PAIRS // 20 < hits < PAIRS // 2
 
 
+@before_landing
 def test_hits_are_those_where_scipy_finds_a_common_volume_with_the_swept_hull():
     """The hull of a box at both ends of its move, and the other box, as half-spaces: do they share an inside?
 

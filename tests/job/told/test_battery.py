@@ -3,7 +3,7 @@
 import pytest
 
 from tests.job.told.at_a_bare_job import order, reading, text_of
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 LINES = [
     "battery negative lead off first, nut 10, tie it back",
@@ -14,6 +14,7 @@ LINES = [
 ]
 
 
+@before_landing
 @pytest.mark.parametrize("line", counts(quick=LINES[:2], landing=LINES, nightly=LINES))
 @pytest.mark.parametrize("late", [False, True])
 def test_it_is_connected_last_of_all(desk, line, late):

@@ -5,11 +5,12 @@ import pytest
 from sequencer.job.desk import By, RefusedError
 from sequencer.job.events import EventKind
 from tests.job.told.at_a_bare_job import held, order, reading, text_of, told
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 FIRST = "oil cooler aside: 2 nuts 13"
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "correction", "text"),
     [
@@ -43,6 +44,7 @@ CORRECTIONS = [
 ]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "correction", "joints"), counts(quick=CORRECTIONS[::2], landing=CORRECTIONS, nightly=CORRECTIONS)
 )

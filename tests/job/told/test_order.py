@@ -5,6 +5,7 @@ import pytest
 from sequencer.graph import derive
 from sequencer.graph.kept import kept_pairs
 from tests.job.told.at_a_bare_job import order, reading, text_of, told
+from tests.support.profile import before_landing
 
 
 def test_an_act_that_was_forgotten_goes_before_the_last(desk):
@@ -69,6 +70,7 @@ def test_two_parts_are_not_in_the_way_of_one_another(desk):
     desk.turn()
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "items"),
     [
@@ -96,6 +98,7 @@ def test_what_carries_is_taken_away_once_all_of_its_line_is_back(desk):
     assert left.index("fasten swingarm-pivot/bolt") < support
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("first", "items"),
     [

@@ -11,7 +11,7 @@ from sequencer.job.telling import did
 from sequencer.machine.figures import figures_open
 from tests.job.conftest import ANN, begin_job
 from tests.job.told.at_a_bare_job import desk_at, order, reading, text_of, told
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 ACTS = [
     (
@@ -111,6 +111,7 @@ ACTS = [
 ]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "ops", "items", "text"),
     counts(quick=ACTS[::2], landing=ACTS, nightly=ACTS),
@@ -178,6 +179,7 @@ def test_what_the_file_does_not_take_is_told_without_it_and_noted(desk):
     assert reading(desk).faults == ()
 
 
+@before_landing
 def test_a_known_part_of_a_file_is_ticked_with_all_that_holds_it(tmp_path):
     with Desk(begin_job(tmp_path / "job"), ANN) as desk:
         before = text_of(desk)

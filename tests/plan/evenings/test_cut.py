@@ -18,7 +18,7 @@ from sequencer.plan.evenings.worth import Worth
 from sequencer.plan.stops import Verdict
 from sequencer.plan.teardown import plan_teardown
 from tests.plan.test_stops import COVERED, WET, plans
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.views.paper_jobs import ROOT, pump, van
 
 
@@ -34,6 +34,7 @@ def wish(*minutes):
     return SittingsWish(tuple(Fraction(60 * one) for one in minutes))
 
 
+@before_landing
 @pytest.mark.parametrize("plan", ALL)
 @pytest.mark.parametrize("minutes", [11, 20, 1000])
 def test_the_sittings_are_the_plan_in_its_order_and_end_where_it_may_be_left(plan, minutes):
@@ -115,6 +116,7 @@ def test_one_go_is_one_sitting():
     assert in_one_go(plan).steps == plan.steps
 
 
+@before_landing
 def test_the_van_is_never_left_with_a_filling_unchecked():
     for plan in both(van()):
         for minutes in counts(quick=(90,), landing=(45, 90, 180), nightly=(45, 90, 180)):

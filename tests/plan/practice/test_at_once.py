@@ -11,7 +11,7 @@ from sequencer.plan.practice import ordering
 from sequencer.plan.practice.rules import Practice, kept_by
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import add_supports, changed
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 # A filter is unscrewed with a strap, a stay with a bar: whether the hand comes between or not costs the same.
@@ -87,6 +87,7 @@ def test_what_is_slackened_to_swing_a_part_comes_out_after_that_and_is_in_before
     assert back.proven
 
 
+@before_landing
 def test_it_costs_nothing_and_no_rule():
     moved = 0
     for seed in counts(quick=range(6), landing=range(20), nightly=range(1500)):

@@ -17,7 +17,7 @@ from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import with_chance
 from tests.support.practice_checker import breaches_back
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 ROOT = Path(__file__).parents[3]
@@ -106,6 +106,7 @@ def test_on_a_machine_that_ships_no_reason_is_a_pretext(file, part):
     assert breaches_back(by_hand_where_nothing_is_said(text), teardown_json(way_in), refit_json(back)) == []
 
 
+@before_landing
 def test_on_machines_by_chance_no_reason_is_a_pretext():
     reasons = set()
     for seed in counts(quick=range(3), landing=range(12), nightly=range(1000)):

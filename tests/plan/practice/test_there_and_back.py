@@ -11,13 +11,14 @@ from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import with_chance
 from tests.support.checker import check_plan
 from tests.support.practice_checker import breaches_back
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.refit_checker import check_refit
 
 SHORT = Limits(states=20_000)
 
 
+@before_landing
 def test_nothing_is_broken_that_is_not_named():
     kept, dropped = set(), set()
     for seed in counts(quick=[*range(5), 311], landing=[*range(12), 311], nightly=range(1500)):

@@ -16,6 +16,7 @@ FEW = ("alternator", "bottom_bracket")
 """Machines that are tried at once."""
 
 
+@before_landing
 @pytest.mark.parametrize("job", counts(quick=FEW, landing=JOBS, nightly=JOBS))
 def test_the_plans_are_proven_and_keep_every_rule(job):
     text, targets, way_in, back = both_ways(job)
