@@ -98,7 +98,16 @@ def test_three_examples_run_in_a_real_shell_and_the_others_can_do_without():
     ] == []
 
 
-LONGER = ("<<", "-o job.ics", "-o plan.png")
+LONGER = (
+    "<<",
+    "-o job.ics",
+    "-o plan.png",
+    "--sitting 35min",
+    "--people 2",
+    "--sitting 90min",
+    "ask 1 only",
+    "-o job.pdf",
+)
 """What is in the examples that take longest and in no other."""
 
 

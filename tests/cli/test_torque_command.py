@@ -119,7 +119,7 @@ def test_a_joint_of_a_file_is_shown_with_order_passes_and_judgement(sequencer):
     lines = ran.out.splitlines()
     assert lines[0] == "Pump cover: bolts (6 × M6, head 10)"
     assert lines[1] == "35.40 lbf.in (4 N.m), then 79.66 lbf.in (9 N.m); all 6 at one stage before the next"
-    assert "cross: 1 4 2 5 3 6 (generated" in ran.out
+    assert "crosswise, each time the one opposite, as numbered in the picture (generated" in ran.out
     assert "usual: 9 N.m on M6 8.8 is 64% of its proof load" in ran.out
     assert lines[-1] == "Nothing here replaces the maker's figure."
 
