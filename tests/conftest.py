@@ -68,6 +68,10 @@ def _little_crew_work():
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config):
-    """One file needs no workers: it is there sooner without, and `breakpoint()` works."""
+    """One file needs no workers: it is there sooner without, and `breakpoint()` works.
+
+    All of them get one more than there are processors: some wait for a browser or another process.
+    """
     files = {argument.partition("::")[0] for argument in config.args}
-    return 0 if len(files) == 1 and files.pop().endswith(".py") else None
+    alone = len(files) == 1 and files.pop().endswith(".py")
+    return 0 if alone else (os.cpu_count() or 1) + 1

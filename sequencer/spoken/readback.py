@@ -5,6 +5,7 @@ from __future__ import annotations
 from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import HAND
+from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.spoken.values import Act, Care, Change, Correction, Did, Line, Said, Same, Spill, ToldReason
 
 _DONE = {
@@ -43,9 +44,7 @@ def _did(did: Did) -> str:
     head = _head(did)
     held = _listed([f"{'then ' if one.after else ''}{joint_back(one)}" for one in did.joints])
     figure = (
-        f" {' + '.join(stage.text for stage in did.figure.stages)}"
-        if did.figure and did.act.value is Act.TORQUE
-        else ""
+        f" {' + '.join(map(_stage, did.figure.stages))}" if did.figure and did.act.value is Act.TORQUE else ""
     )
     source = f", {did.figure.source}" if did.figure and did.figure.source else ""
     first = (
@@ -54,6 +53,10 @@ def _did(did: Did) -> str:
         + (f", from {did.position.value}" if did.position else "")
     )
     return " ".join(f"{one}." for one in (first, *_more(did)) if one)
+
+
+def _stage(stage: Stage) -> str:
+    return stage.shown_in() if isinstance(stage, TorqueQuantity) else stage.text
 
 
 def _head(did: Did) -> str:

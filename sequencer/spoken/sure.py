@@ -108,7 +108,7 @@ def _left_over(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
 
 
 def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
-    """A word that says no more: of; the kind of a joint; the lesser of two acts, unplugged and out."""
+    """A word that says no more: of; the kind of a joint; the lesser of two acts, pulled and out."""
     word = found.norm(at)
     kinds = {one.kind for one in joints}
     if any(one.sort is Is.KIND and one.value.name in kinds for one in lexemes(word)):
@@ -116,7 +116,7 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
     lesser = found.norm(at + 1) == "and" and found.role(at + 2) is Role.ACT
     lesser = lesser or found.role(at + 1) is Role.JOINT or found.role(at - 1) is Role.NAME
     if word in vocabulary.happening() and lesser:
-        return True
+        return "connector" in kinds or word not in vocabulary.words("unplugging")
     return word in vocabulary.words("idle") or (
         word in vocabulary.little() and word not in vocabulary.words("telling")
     )

@@ -66,7 +66,7 @@ def test_what_is_not_understood_is_kept_as_text_and_nothing_of_it_guessed():
         ("did the lid: 3 screws PH2, lifts off", "Lid off: 3 screws (PH2 screwdriver)."),
         (
             "cover bolts 10 newton metres, manual page 12",
-            "Cover bolts torque 10 newton metres, manual page 12.",
+            "Cover bolts torque 10 N.m, manual page 12.",
         ),
         ("this one weighs about 20 kilos", "20 kg."),
         ("same again on the other side", "The same again on the other side."),
