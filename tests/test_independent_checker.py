@@ -21,7 +21,7 @@ from tests.support.plain_machine import (
     seconds,
 )
 from tests.support.plain_rules import plan_of, steps_of
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_count_then_seconds, best_plan, best_seconds
 
@@ -239,6 +239,7 @@ def _all_orders(machine: Machine, asked: list[Clause]) -> Iterator[list[str]]:
     return extend()
 
 
+@before_landing
 @pytest.mark.parametrize("seed", [35, 49, 59, 79, 88, 94, 106, 121, 128, 149, 158, 162, 204, 206])
 def test_the_reference_agrees_with_trying_every_order(seed):
     text, targets = random_machine(seed, 2)

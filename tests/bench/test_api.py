@@ -259,6 +259,7 @@ def test_markup_in_every_field_comes_out_as_text_on_every_page(door, desk):
         assert f"{field}<x-made a='1'>" in text, field
 
 
+@before_landing
 def test_no_field_at_all_can_break_a_refusal(door, desk):
     """What is refused is said back, often with the very words that were sent."""
     for fields in ({"op": markup("op")}, {"op": markup("op"), "anyway": "x"}):
@@ -320,6 +321,7 @@ def test_what_nobody_foresaw_is_a_page_and_names_no_folder(door, desk, monkeypat
     assert data.json() == {"problem": "Something went wrong here"}
 
 
+@before_landing
 def test_how_far_one_gets_tonight_is_said_and_nonsense_is_asked_back(door):
     assert 'name="have"' in door.ask("GET", "/").text
     door.post("/tonight", {"have": "45 min"})

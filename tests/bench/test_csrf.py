@@ -77,6 +77,7 @@ def beyond(count):
     return odd + ["/" + "".join(rng.choices(signs, k=rng.randrange(1, 30))) for _ in range(count)]
 
 
+@before_landing
 def test_every_route_is_known_to_these_tests(shop):
     _, door = shop
     told = {(method, path) for method, path in door.operations()}
@@ -106,6 +107,7 @@ def test_who_is_not_paired_is_refused_every_route_by_every_method(shop, cookie):
     assert desk.state().seq == before
 
 
+@before_landing
 def test_an_invitation_that_is_not_taken_yet_shows_nothing_of_the_job(shop):
     desk, door = shop
     token = door.sessions.invite()

@@ -7,6 +7,7 @@ import pytest
 from sequencer.job.desk import By, Desk
 from tests.bench.conftest import make_job
 from tests.bench.test_no_path import door_to
+from tests.support.profile import before_landing
 
 FILE = Path(__file__).parent.parent / "job" / "figured.yaml"
 GATE = "torque rotor/small"
@@ -25,6 +26,7 @@ def desk(tmp_path):
         yield opened
 
 
+@before_landing
 def test_hand_tight_is_one_tap(desk):
     with door_to(desk) as door:
         page = door.ask("GET", f"/gate/{GATE}").text

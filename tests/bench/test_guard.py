@@ -13,6 +13,7 @@ from starlette.routing import Route
 from sequencer.bench.guard import BODY_AT_MOST, PHOTO_AT_MOST, Guard
 from sequencer.bench.pairing import INVITATION_SECONDS, SESSION_SECONDS, Sessions
 from tests.support.door import alone
+from tests.support.profile import before_landing
 
 HOST = "127.0.0.1:8765"
 SECRET = "the job"
@@ -62,6 +63,7 @@ def paired(sessions):
     return {"Cookie": f"{sessions.cookie}={sessions.pair(sessions.invite(), 'phone', 'Ada')}"}
 
 
+@before_landing
 @pytest.mark.parametrize("method", ["GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS"])
 @pytest.mark.parametrize(
     "path", ["/", "/static/bench.css", "/openapi.json", "/photo/1.jpg", "/pair/", "/pair/guess"]

@@ -184,6 +184,7 @@ def test_ticks_without_a_connection_are_sent_once_and_in_order(device, served):
     )
 
 
+@before_landing
 def test_a_reload_without_a_connection_loses_no_tick(device, served):
     phone = device()
     page = phone.open()
@@ -391,6 +392,7 @@ def say_all(page):
         choice.select_option("all")
 
 
+@before_landing
 def test_a_tap_that_bounces_ticks_one_step_only(device):
     phone = device()
     page = phone.open()

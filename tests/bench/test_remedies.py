@@ -56,6 +56,7 @@ def code_of(call):
     return next((word.value.value for word in call.keywords if word.arg == "code"), "")
 
 
+@before_landing
 def test_every_code_has_words_on_the_page_and_every_word_a_fault():
     codes = {code_of(call) for _, call in faults_made(["."], 'code="')} - {""}
     assert codes == set(REMEDIES)
@@ -99,6 +100,7 @@ def refused(act):
     return said.value
 
 
+@before_landing
 def test_a_gate_that_stays_open_says_what_to_tap(desk):
     desk.done([op for _, op in desk.state().left])
     desk.turn()

@@ -68,6 +68,7 @@ def test_a_gate_is_read_and_closed_on_the_first_screen(device, turned):
                     assert 0 <= top < bottom <= below, (name, gate.joint, where)
 
 
+@before_landing
 def test_stages_come_one_by_one(device, tmp_path):
     (tmp_path / "lid.yaml").write_text(LID)
     with serving(tmp_path / "job", tmp_path / "lid.yaml", ("core",)) as job:
@@ -116,6 +117,7 @@ def test_stop_photo_in_the_way_and_what_is_stuck_are_one_tap_from_now(device, se
     assert page.locator("main h2").inner_text() == "Belt guard: screws won't come undone"
 
 
+@before_landing
 def test_undo_says_in_words_what_it_takes_back(device, served):
     phone = device()
     page = phone.open()

@@ -16,6 +16,7 @@ from sequencer.bench.pairing import Sessions
 from sequencer.bench.serve import kept_port, listen, serve
 from sequencer.errors import SequencerError
 from tests.bench.conftest import free_port, make_job, run
+from tests.support.profile import before_landing
 
 
 @pytest.fixture
@@ -128,6 +129,7 @@ def closed(sockets):
     return gone
 
 
+@before_landing
 def test_four_hundred_connections_that_say_nothing_lock_nobody_out(listening):
     sockets = [socket.create_connection((listening.host, listening.port)) for _ in range(400)]
     for one in sockets[::2]:

@@ -9,6 +9,7 @@ from sequencer.job.status import hours_left, status
 from sequencer.job.tonight import as_said
 from tests.bench.test_no_path import desk, door_to
 from tests.job.test_evening import START
+from tests.support.profile import before_landing
 
 __all__ = ["desk"]
 SCRIPT = {"Accept": "application/json"}
@@ -27,6 +28,7 @@ def test_every_page_says_the_hours_that_the_overview_says(desk):
             assert f"{words} left" in head
 
 
+@before_landing
 def test_stopping_in_the_wrong_place_is_made_safe_by_one_tap(desk):
     desk.resume(by=By("Ada", "phone", START))
     desk.done("1-2", by=By("Ada", "phone", START + timedelta(minutes=5)))

@@ -15,6 +15,7 @@ def test_what_is_in_the_way_is_told_with_the_line_that_says_so(sequencer):
     assert all(line == line.rstrip() for line in ran.out.splitlines())
 
 
+@before_landing
 def test_one_part_less_and_every_part_less_say_the_same(sequencer):
     one = json.loads(sequencer("blockers", PUMP, "--off", "seal", "--without", "bracket", "--json").out)
     every = json.loads(sequencer("blockers", PUMP, "--off", "seal", "--price-all", "--json").out)
@@ -28,6 +29,7 @@ def test_one_part_less_and_every_part_less_say_the_same(sequencer):
     }
 
 
+@before_landing
 def test_the_list_of_what_is_worth_a_tool_has_the_most_first(sequencer):
     lines = sequencer("blockers", PUMP, "--off", "seal", "--price-all").out.splitlines()
     start = next(n for n, line in enumerate(lines) if line.startswith("Worth a tool"))
@@ -81,6 +83,7 @@ def test_a_target_that_is_only_reached_stands_above_what_hides_it(sequencer):
     assert "Belt guard off 58 s: before Pump pulley can be reached" in ran.out
 
 
+@before_landing
 def test_extras_say_what_is_worth_doing_now(sequencer):
     ran = sequencer("extras", PUMP, "--off", "seal")
     assert (ran.code, ran.err) == (0, "")

@@ -9,6 +9,7 @@ import pytest
 
 from sequencer.document.words import part_words
 from sequencer.machine.reading import load
+from tests.support.profile import before_landing
 
 PUMP = "examples/bench-pump.yaml"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -76,12 +77,14 @@ def test_the_whole_machine_is_drawn_without_a_job(sequencer, tmp_path):
     assert "Numbers are the steps" not in words
 
 
+@before_landing
 def test_a_plan_that_is_not_proven_says_so_in_the_picture(sequencer, tmp_path):
     _, words = drawn(sequencer, tmp_path, "--off", "seal", "--gap", "1")
     proven = json.loads(sequencer("plan", PUMP, "--off", "seal", "--gap", "1", "--json").out)["proven"]
     assert ("best found, not proven" in words) is not proven
 
 
+@before_landing
 def test_png_and_dot_are_what_they_are_called(sequencer, tmp_path):
     assert sequencer("draw", PUMP, "--off", "seal", "-o", tmp_path / "plan.png").code == 0
     assert (tmp_path / "plan.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")

@@ -128,6 +128,7 @@ def test_a_device_stays_and_a_full_one_is_said(output, tmp_path):
     assert stat.S_ISCHR(full.stat().st_mode)
 
 
+@before_landing
 def test_a_full_disk_leaves_the_old_file_and_nothing_beside_it(output, tmp_path, monkeypatch):
     output.fresh.write_bytes(b"old")
     before = sorted(tmp_path.iterdir())
@@ -141,6 +142,7 @@ def test_a_full_disk_leaves_the_old_file_and_nothing_beside_it(output, tmp_path,
     assert sorted(tmp_path.iterdir()) == before
 
 
+@before_landing
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="needs a folder that not even root may write to")
 def test_a_folder_that_may_not_be_written_to_is_said(output):
     is_refused(output(Path(f"/proc/out.{output.ending}")), f"/proc/out.{output.ending} can't be written")
@@ -219,6 +221,7 @@ PRINTED = [
 ]  # fmt: skip
 
 
+@before_landing
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no /dev/full")
 @pytest.mark.parametrize("words", PRINTED, ids=lambda words: " ".join(filter(None, words)))
 def test_a_full_disk_behind_what_is_printed_is_said_once(sequencer, write, monkeypatch, words):

@@ -39,6 +39,7 @@ def test_next_shows_where_to_stand_what_to_hold_and_what_comes_after(sequencer, 
     assert "   2  Undo Belt guard: screws" in sequencer("next", "--stations", "2").out
 
 
+@before_landing
 def test_a_step_shows_its_bag_and_this_jobs_own_notes(sequencer, job):
     sequencer("note", "one screw is longer", "--step", "2")
     sequencer("done", "1")
@@ -47,6 +48,7 @@ def test_a_step_shows_its_bag_and_this_jobs_own_notes(sequencer, job):
     assert "      note: one screw is longer\n" in shown
 
 
+@before_landing
 def test_done_says_what_was_ticked_and_shows_what_comes_next(sequencer, job):
     assert sequencer("resume").out.startswith("Clock started.\n\n  A1  In front of the bench")
     ran = sequencer("done")
@@ -78,6 +80,7 @@ def test_skip_undo_and_anyway(sequencer, job):
     assert sequencer("undo", "3").code == 2
 
 
+@before_landing
 def test_status_and_stop_say_how_the_machine_may_be_left(sequencer, job):
     sequencer("resume")
     sequencer("done", "1-10")
@@ -101,6 +104,7 @@ def test_status_and_stop_say_how_the_machine_may_be_left(sequencer, job):
     assert "Water and inhibitor: system half open; plug the open ends" in " ".join(stopped.split())
 
 
+@before_landing
 def test_the_log_has_everything_and_marks_what_was_taken_back(sequencer, job):
     sequencer("done", "1")
     sequencer("undo")
@@ -115,6 +119,7 @@ def test_the_log_has_everything_and_marks_what_was_taken_back(sequencer, job):
     assert data["events"][0]["body"] == {"text": "=HYPERLINK(1)"}
 
 
+@before_landing
 def test_chapters_are_time_codes_from_the_start_of_the_film(sequencer, job):
     sequencer("resume")
     sequencer("done", "1-3")
@@ -146,6 +151,7 @@ def test_json_of_every_command_is_one_object(sequencer, job):
     assert json.loads(sequencer("next", "--json").out)["station"] == [2]
 
 
+@before_landing
 def test_who_and_which_device_come_from_options_and_environment(sequencer, job, monkeypatch):
     sequencer("done", "1")
     sequencer("done", "2", "--person", "Bo", "--device", "phone")

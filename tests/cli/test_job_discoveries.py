@@ -84,6 +84,7 @@ def test_a_whole_job_with_trouble_goes_back_together_and_leaves_its_record(seque
     assert json.loads(sequencer("record", "--json").out)["open"] == 0
 
 
+@before_landing
 def test_learn_writes_back_into_the_file_that_the_job_came_from(sequencer, job):
     sequencer("found", "stay", "--blocks", "motor", "--held", "bolt 10")
     assert "Nothing was written" in sequencer("learn").out

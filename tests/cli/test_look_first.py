@@ -27,6 +27,7 @@ def test_the_plan_is_the_same_with_looks_and_without(sequencer):
     assert set(looking) - set(plain) == {"looks", "looks_totals", "unseen", "before_you_pull"}
 
 
+@before_landing
 def test_a_plain_plan_says_nothing_of_looks(sequencer):
     ran = sequencer("plan", PUMP, "--off", "seal")
     assert "Look first" not in ran.out
@@ -40,6 +41,7 @@ def test_looks_are_for_one_person(sequencer):
     assert "--look-first is for one person's plan" in ran.err
 
 
+@before_landing
 def test_a_file_of_counts_is_the_persons_own_record(sequencer, tmp_path):
     before = plan(sequencer, "--look-first")
     kind = before["unseen"][0]["kind"]
@@ -53,6 +55,7 @@ def test_a_file_of_counts_is_the_persons_own_record(sequencer, tmp_path):
     assert all(look["own_parts"] == 36 and look["chance"] > 0.9 for look in sure)
 
 
+@before_landing
 def test_a_record_that_is_set_once_holds_for_every_plan(sequencer, tmp_path, monkeypatch):
     file = tmp_path / "record.toml"
     file.write_text("[jobs.one]\ncover = [5, 5]\n", "utf-8")
@@ -61,6 +64,7 @@ def test_a_record_that_is_set_once_holds_for_every_plan(sequencer, tmp_path, mon
     assert sequencer("plan", PUMP, "--off", "seal").err == ""
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("text", "problem"),
     [

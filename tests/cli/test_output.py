@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from sequencer.machine.reading import load
+from tests.support.profile import before_landing
 
 PUMP = "examples/bench-pump.yaml"
 GUIDE = Path(__file__).resolve().parent.parent.parent / "examples" / "guide" / "commands.md"
@@ -45,6 +46,7 @@ def test_the_steps_add_up_to_the_totals_and_fill_the_stations(which, request):
     ]
 
 
+@before_landing
 @pytest.mark.parametrize("which", ["plan", "refit"])
 def test_every_json_key_is_in_the_guide(which, request):
     section = GUIDE.read_text(encoding="utf-8").partition("\n## Plans as JSON\n")[2].partition("\n## ")[0]
@@ -113,6 +115,7 @@ def test_a_target_that_is_clear_as_it_stands_needs_no_step(sequencer):
     assert data["proven"] is True
 
 
+@before_landing
 def test_a_preferred_count_is_never_higher_than_the_quickest_plan_has(sequencer):
     quickest = json.loads(sequencer("plan", *JOB, "--json").out)["totals"]
     for prefer in ("tool-changes", "reach-arounds"):

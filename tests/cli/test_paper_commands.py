@@ -77,6 +77,7 @@ def test_a_file_that_can_not_be_written_is_said(sequencer, tmp_path):
     assert "can't be written" in ran.err
 
 
+@before_landing
 def test_tags_writes_label_sheets(sequencer, tmp_path):
     ran = sequencer(
         "tags", *JOB, "-o", tmp_path / "tags.pdf", "--stock", "a4-24", "--base-url", "http://x:1/"
@@ -155,6 +156,7 @@ def test_a_machine_without_a_target_is_refused(sequencer, tmp_path, name):
 # ---- Diagrams ----
 
 
+@before_landing
 def test_draw_says_the_names_of_several_pages(sequencer, tmp_path):
     ran = sequencer("draw", "models/delivery-van.yaml", "-o", tmp_path / "van.svg")
     assert ran.code == 0
@@ -234,6 +236,7 @@ def test_a_job_folder_has_its_targets_already(sequencer, job_folder):
     assert "has its targets already" in ran.err
 
 
+@before_landing
 def test_the_numbers_are_those_of_the_job(sequencer, job_folder):
     told = json.loads(sequencer("export", job_folder).out)
     planned = json.loads(sequencer("plan", *JOB, "--json").out)

@@ -6,6 +6,7 @@ from sequencer.machine import MachineFileError, read_text
 from sequencer.machine.edit import Editor
 from sequencer.machine.reading import load
 from tests.job.conftest import PUMP
+from tests.support.profile import before_landing
 
 # The pulley's four M6 8.8 bolts: proof load 11.6 kN (ISO 898-1), so that 900 N.m is 64 times that at K 0.2.
 BOLTS = "crack: {while: [belt], time: 20 s},              # broken loose while the belt still holds it\n"
@@ -56,6 +57,7 @@ def test_no_command_takes_it(spoilt, sequencer, command):
     assert [one.name for one in spoilt.parent.iterdir()] == ["pump.yaml"]
 
 
+@before_landing
 def test_no_act_on_a_job_takes_it_once_its_copy_was_changed_by_hand(tmp_path, sequencer):
     job = tmp_path / "job"
     assert sequencer("new", job, "--machine", PUMP, "--off", "pulley").code == 0

@@ -63,6 +63,7 @@ def test_at_a_terminal_one_answer_takes_a_way_and_none_is_asked_for(
     assert stopped(sequencer)[-1].get("safe") == safe
 
 
+@before_landing
 def test_where_it_is_safe_nothing_is_offered(sequencer, job):
     sequencer("done", "3")
     assert "To make it safe" not in sequencer("stop").out

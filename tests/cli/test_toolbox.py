@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from sequencer.cli import toolbox, torque
+from tests.support.profile import before_landing
 
 PUMP = "tests/machines/bench-pump.yaml"
 BOX = "examples/toolbox.yaml"
@@ -58,6 +59,7 @@ def test_each_gate_of_the_way_back_says_which_wrench_and_what_to_set_it_to(seque
     assert "no owned wrench serves 4 N.m: 4 N.m is below the 5 to" in " ".join(cover.split())
 
 
+@before_landing
 def test_gates_by_themselves_have_their_wrenches_in_text_and_json(sequencer):
     ran = sequencer("refit", PUMP, "--off", "impeller", "--gates", "--toolbox", BOX)
     assert ran.out.count("wrench: ") == ran.out.count("missed: ") == 5
@@ -125,6 +127,7 @@ def test_nobody_is_told_how_to_set_a_torque_that_the_guard_refuses(sequencer):
     assert "wrench: small clicker, set to 20.5 N.m" in fine.out
 
 
+@before_landing
 def test_a_wrench_by_a_hostile_name_shows_nothing_that_a_terminal_would_obey(sequencer, write):
     box = write('wrenches: {"[bold]\u202eevil": {range: 5 to 50 N.m}}\n')
     for command in (

@@ -2,9 +2,12 @@
 
 import pytest
 
+from tests.support.profile import before_landing
+
 PUMP = ("plan", "examples/bench-pump.yaml", "--off", "seal")
 
 
+@before_landing
 def test_what_each_part_is_moved_for_is_said_where_asked(sequencer):
     assert "to free Shaft seal" in sequencer(*PUMP, "--why").out
     assert "to free" not in sequencer(*PUMP).out

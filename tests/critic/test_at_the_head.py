@@ -13,6 +13,7 @@ from sequencer.document.both_ways import PaperJob
 from sequencer.document.critic import at_the_head, head_lines
 from sequencer.render.sheet.cover import cover_data
 from tests.support.door import HERE, Door
+from tests.support.profile import before_landing
 from tests.support.shell import sequencer
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -76,6 +77,7 @@ def test_the_overview_of_a_job_has_the_same_lines(blade, tmp_path):
     ]
 
 
+@before_landing
 def test_the_page_shows_them_on_the_overview(blade, tmp_path):
     begin_job(tmp_path / "job", blade, people=["Ada"]).close()
     sessions = Sessions(tmp_path / "devices.json")

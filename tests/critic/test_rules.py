@@ -4,6 +4,7 @@ import pytest
 
 from sequencer.critic import Code
 from tests.critic.verdicts import expected, found
+from tests.support.profile import before_landing
 
 RULES = {
     "weight-missing": (
@@ -432,6 +433,7 @@ def dedented(text):
     return textwrap.dedent(text).strip() + "\n"
 
 
+@before_landing
 @pytest.mark.parametrize("code", RULES)
 def test_a_rule_finds_what_it_is_for(code):
     text = dedented(RULES[code][0])
@@ -440,6 +442,7 @@ def test_a_rule_finds_what_it_is_for(code):
     assert where in found(text)
 
 
+@before_landing
 @pytest.mark.parametrize("code", RULES)
 def test_a_rule_is_quiet_once_that_is_mended(code):
     text, (old, new) = dedented(RULES[code][0]), RULES[code][1]

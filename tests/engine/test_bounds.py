@@ -13,7 +13,7 @@ from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.sequence import along, greedy
 from sequencer.engine.waves.packed import Packed
 from tests.engine.jobs import FREE, cost_to_go, random_job
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def states(job: Job) -> list[tuple[int, int]]:
@@ -38,6 +38,7 @@ def test_the_run_bound_never_exceeds_blind_search(seed: int) -> None:
     assert beginning(job, guide) <= cost_to_go(job, 0, -1)
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
 def test_priced_cuts_never_exceed_blind_search(seed: int) -> None:
     job = random_job(random.Random(seed), 8, setups=5, closed=seed % 3 > 0)

@@ -84,6 +84,7 @@ def test_conversations_under_work_limits_have_honest_bounds(seed: int) -> None:
         talk.append(answer)
 
 
+@before_landing
 def test_the_same_conversation_goes_the_same_way() -> None:
     from tests.benchmarks.generator import generate
 
@@ -122,6 +123,7 @@ def test_a_goal_or_need_that_is_not_there_can_not_be_left_out() -> None:
         with_done(problem, (0,), 1)
 
 
+@before_landing
 def test_what_was_not_found_yet_is_found_when_there_is_time() -> None:
     # order rules and a cheap dead end: the first choice that comes to mind has no order
     for seed in (23, 81, 193, 256, 293, 311, 503, *range(counts(quick=20, landing=100, nightly=100))):

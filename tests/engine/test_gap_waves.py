@@ -19,7 +19,7 @@ from sequencer.engine.gaps.turn import better_turned, firm, with_orders
 from sequencer.engine.waves.beam import BeamResult
 from tests.engine.gaps import least, random_gaps
 from tests.engine.reference import cost_of
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 @pytest.fixture(autouse=True)
@@ -72,6 +72,7 @@ def test_the_answer_is_the_least_over_every_order() -> None:
     assert proven > counts(quick=8, landing=20, nightly=20)
 
 
+@before_landing
 def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ordering, "WIDTHS", (1,))
     monkeypatch.setattr(ordering, "WIDER", ())
@@ -92,6 +93,7 @@ def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> N
     assert short
 
 
+@before_landing
 def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -120,6 +122,7 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
     assert grown > counts(quick=3, landing=10, nightly=10)
 
 
+@before_landing
 def test_goals_with_prices_set_anew_leave_the_answer_exact(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ordering, "WIDTHS", ())
     monkeypatch.setattr(waves, "MANY_IDEALS", 1)

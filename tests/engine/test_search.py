@@ -20,11 +20,12 @@ from sequencer.engine.waves.search import best_first
 from sequencer.engine.waves.wave import waves
 from sequencer.engine.waves.window import Windows
 from tests.engine.jobs import FREE, cost_to_go, random_job
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 FAR = 10**6
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
 def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
     job = random_job(random.Random(seed), 9, closed=seed % 4 > 0)
@@ -43,6 +44,7 @@ def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
         assert job.valid(wide.order or [])
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=30)))
 def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
     job = random_job(random.Random(seed), 16, ors=False)
@@ -58,6 +60,7 @@ def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
     assert job.cost(again) <= job.cost(order)
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
 def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     for name, value in (("WORK", 1), ("LEAST", 1), ("MOST", 1), ("SAMPLE", 2)):

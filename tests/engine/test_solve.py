@@ -11,7 +11,7 @@ from sequencer.engine import Limits, Problem, ProblemError, Status, Trigger, sol
 from tests.engine.plain_model import least_cost
 from tests.engine.reference import blind, cost_of
 from tests.engine.strategies import problems, random_problem
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 CHAIN = Problem(
     durations=(3, 4, 5),
@@ -88,6 +88,7 @@ def test_the_same_question_has_the_same_answer() -> None:
     assert solve(problem) == solve(problem)
 
 
+@before_landing
 def test_work_limits_give_repeatable_answers_with_an_honest_bound() -> None:
     from tests.benchmarks.generator import generate
 
@@ -119,6 +120,7 @@ def test_an_interruption_keeps_the_best_and_its_bound() -> None:
     assert 0 < result.bound <= 2877 <= result.cost
 
 
+@before_landing
 def test_progress_only_ever_improves() -> None:
     from tests.benchmarks.generator import generate
 
@@ -177,6 +179,7 @@ def test_huge_costs_stay_exact() -> None:
     assert solve(huge).cost == solve(replace(problem, savings=())).cost * factor
 
 
+@before_landing
 def test_a_bound_is_never_below_what_the_operations_take() -> None:
     from tests.benchmarks.generator import generate
 
@@ -188,6 +191,7 @@ def test_a_bound_is_never_below_what_the_operations_take() -> None:
 CUT = ((700, 60), (700, 0), (100, 20))
 
 
+@before_landing
 @pytest.mark.parametrize(("size", "alternatives"), counts(quick=CUT[:1], landing=CUT, nightly=CUT))
 def test_a_limit_of_time_is_kept(size: int, alternatives: int, monkeypatch: pytest.MonkeyPatch) -> None:
     from tests.benchmarks.generator import generate

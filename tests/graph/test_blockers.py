@@ -9,7 +9,7 @@ from sequencer.graph.blockers_surprise import surprises
 from sequencer.graph.chain import binding, why
 from sequencer.plan import plan_teardown
 from tests.plan.jobs import machine_of, own_targets
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 RANDOM = [(number, size) for size in (3, 5, 7) for number in range(counts(quick=2, landing=4, nightly=12))]
@@ -27,6 +27,7 @@ def job(number, size):
     return machine, aims, graph, wanted, tuple(op.name for op in plan.operations)
 
 
+@before_landing
 @pytest.mark.parametrize(("number", "size"), RANDOM)
 def test_every_step_of_the_job_belongs_to_one_thing_of_the_tree(number, size):
     _, aims, graph, _, order = job(number, size)

@@ -101,6 +101,7 @@ def test_each_of_the_circle_waits_for_the_next(text, targets):
     assert len({wait.waits for wait in circle}) == len(circle)
 
 
+@before_landing
 @pytest.mark.parametrize(("text", "targets"), RANDOM)
 def test_no_circle_that_the_targets_lead_to_is_shorter(text, targets):
     if not stuck_for_need(text, targets):

@@ -11,7 +11,7 @@ from sequencer.graph.reach import possible, relevant
 from sequencer.machine import read_text
 from sequencer.machine.model import Place
 from tests.support.page_example import PAGE
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 REASON = Reason(Because.HELD, "for the test", Place("test", 1, 1))
@@ -65,6 +65,7 @@ def test_with_alternatives_the_possible_is_what_some_choice_of_them_allows(seed)
         assert any(reachable.isdisjoint(clause.any_of) for clause in needs[name])
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=30)))
 def test_the_relevant_are_the_ancestors_in_the_and_or_graph(seed):
     text, _ = random_machine(seed, 5)

@@ -88,6 +88,7 @@ def test_what_a_thing_was_in_the_way_of_becomes_a_relation(desk):
     assert free(desk) == [(["shroud"], None, SOURCE)]
 
 
+@before_landing
 def test_several_questions_are_answered_at_once(desk):
     answered(desk, (1, "?"))
     first = [[str(t) for t in one.first] for one in open_questions(desk.moment())]

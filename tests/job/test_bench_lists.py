@@ -21,6 +21,7 @@ from tests.job.phone import Phone
 from tests.job.through import begun, through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, there_and_back
+from tests.support.profile import before_landing
 from tests.views.paper_jobs import flat, job, text_in
 
 PUMP = """
@@ -99,6 +100,7 @@ def test_a_part_that_is_removed_after_it_was_moved_aside_is_looked_at_before_it_
     assert bench_lists(machine_of(SUMP), ["seal sump", "seat sump"]) == {}
 
 
+@before_landing
 def test_the_bead_and_the_moving_back_wait_for_their_lists(tmp_path):
     with begun(tmp_path, SUMP, ["core"]) as desk:
         desk.done([step.operation.name for step in desk.plan().steps])
@@ -214,6 +216,7 @@ def test_the_terminal_refuses_where_nobody_does(desk, monkeypatch):
         done_command._asking(lambda prepared: desk.done("fit rotor", prepared=prepared), None)
 
 
+@before_landing
 def test_the_page_has_a_box_for_each_and_takes_them(desk, tmp_path):
     phone = Phone(desk.folder.path, tmp_path)
     for path in ("/", "/step/fit%20rotor"):

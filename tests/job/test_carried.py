@@ -76,6 +76,7 @@ def test_a_job_has_the_steps_of_its_plan_both_ways(tmp_path):
     assert away >= counts(quick=1, landing=2, nightly=2)
 
 
+@before_landing
 def test_what_was_taken_off_comes_on_again_with_the_jack_back_in_place(tmp_path):
     """Turned, and turned again with the load half on: the jack is there, and is put away once more."""
     with begun(tmp_path, GEARBOX, OFF) as desk:
@@ -91,6 +92,7 @@ def test_what_was_taken_off_comes_on_again_with_the_jack_back_in_place(tmp_path)
         assert {"task prop", "restore prop"} <= set(left(desk))
 
 
+@before_landing
 def test_after_a_turn_the_person_stands_where_the_last_step_was_whichever_way_it_belongs_to(tmp_path):
     with begun(tmp_path, GEARBOX, ["gearbox"]) as desk:
         desk.done(left(desk))
@@ -104,6 +106,7 @@ def test_after_a_turn_the_person_stands_where_the_last_step_was_whichever_way_it
         assert desk.moment().present == at
 
 
+@before_landing
 def test_a_jack_that_is_away_again_is_set_up_anew_when_the_job_turns_once_more(tmp_path):
     with begun(tmp_path, GEARBOX, OFF) as desk:
         desk.done(left(desk))

@@ -3,8 +3,10 @@
 import pytest
 
 from sequencer.job.choosing import ChoiceError, chosen
+from tests.support.profile import before_landing
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("text", "op"),
     [

@@ -26,6 +26,7 @@ def test_another_head_takes_another_tool_and_is_taken_back(desk, job):
     assert desk.machine.joint("motor", "feet") == before
 
 
+@before_landing
 def test_thread_count_torque_class_pattern_and_label_are_put_right_at_once(desk):
     values = {"thread": "M8x1", "count": "3", "torque": "20 N.m", "class": "10.9", "label": "feet"}
     desk.correct("motor/feet", values)
@@ -60,6 +61,7 @@ def test_what_the_file_would_not_take_is_refused_and_nothing_is_written(desk, jo
     assert desk.state().of(EventKind.CORRECTED) == ()
 
 
+@before_landing
 def test_a_joint_at_its_torque_is_taken_back_first(desk):
     desk.done("1-17")
     desk.turn()

@@ -108,6 +108,7 @@ def test_a_part_is_not_fitted_before_it_is_sealed_nor_sealed_before_it_can_be_fi
     assert "fit pan" in pan.desk.state().back
 
 
+@before_landing
 def test_filling_and_running_wait_for_the_cure(pan):
     pan.turn()
     pan.until("fasten pan/bolts")
@@ -129,6 +130,7 @@ def test_filling_and_running_wait_for_the_cure(pan):
         pan.tick()
 
 
+@before_landing
 def test_what_did_not_wait_stays_in_sight_with_its_reason(pan):
     pan.turn()
     pan.until("fill oil")
@@ -151,6 +153,7 @@ def test_a_tick_is_judged_by_when_it_was_made(pan):
     pan.desk.done(["fill oil"], by=replace(ANN, time=pan.now + timedelta(hours=3)))
 
 
+@before_landing
 def test_a_cure_goes_on_when_the_job_is_taken_apart_again_elsewhere_and_ends_with_its_seal(pan):
     pan.turn()
     pan.until("fill oil")
@@ -171,6 +174,7 @@ def test_taking_back_the_fastening_takes_back_the_cure(pan):
     assert after.until < before.until
 
 
+@before_landing
 def test_a_seal_that_was_skipped_holds_nothing(pan):
     pan.turn()
     pan.until("seal pan")
@@ -209,6 +213,7 @@ def test_an_evening_does_not_promise_what_waits_for_a_cure(pan, on):
     assert "oil, 4 L" in bought(long)
 
 
+@before_landing
 def test_the_filling_binds_from_when_it_may_begin(pan):
     """The wait for the cure is before the step that opens something, not in what it opens."""
     pan.turn()

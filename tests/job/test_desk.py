@@ -84,6 +84,7 @@ def test_an_operation_beside_the_plan_is_ticked_by_name(desk):
     assert numbers(desk) == list(range(4, 18))
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("selection", "message"),
     [
@@ -265,6 +266,7 @@ def test_readings_are_kept_with_the_step(desk):
     assert desk.state().done == ("task isolate",)
 
 
+@before_landing
 def test_a_photo_is_kept_small_and_with_nothing_but_its_picture(desk, job):
     picture = Image.new("RGB", (3000, 2000), "red")
     exif = Image.Exif()
@@ -300,6 +302,7 @@ def test_the_machine_file_is_read_anew_when_it_has_changed(desk, job):
         desk.done()
 
 
+@before_landing
 def test_a_whole_teardown_goes_station_by_station_to_its_end(desk):
     desk.resume()
     ticked = 0

@@ -13,6 +13,7 @@ from sequencer.job.events import Event, EventKind, checked
 from sequencer.job.finding import Find, held
 from sequencer.machine import yaml_tree
 from tests.job.conftest import ANN, PUMP, begin_job
+from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)
 STAY = Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench")
@@ -26,6 +27,7 @@ def change(desk):
     return desk.state().of(EventKind.CHANGED)[-1].event.body
 
 
+@before_landing
 def test_what_is_found_comes_into_the_plan_before_what_it_blocks_and_the_rest_keeps_its_order(desk):
     before = ops(desk)
     desk.found(STAY, ON)
@@ -59,6 +61,7 @@ def test_it_is_written_into_the_jobs_own_file_with_its_day_and_all_else_stays(de
     assert PUMP.read_text("utf-8") == "\n".join(old) + "\n"
 
 
+@before_landing
 def test_an_event_without_its_change_in_the_file_is_made_good_by_whoever_looks_next(desk, job, monkeypatch):
     before = job.machine.read_bytes()
     desk.found(STAY, ON)
@@ -127,6 +130,7 @@ def test_a_find_may_be_one_more_joint_of_a_known_part_or_only_a_relation(desk):
     assert any(str(need) == "outlet-pipe" for need in desk.machine.parts["motor"].under("behind"))
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("find", "message"),
     [
@@ -166,6 +170,7 @@ def test_fasteners_are_told_in_a_few_words(text, fields):
     assert held(text) == fields
 
 
+@before_landing
 def test_a_seized_joint_gets_the_gentlest_way_first_and_the_next_one_when_that_fails(desk):
     said = desk.trouble("cover/bolts", "seized", ON)
     plan = ops(desk)
@@ -183,6 +188,7 @@ def test_a_joint_that_is_undone_gives_no_trouble_in_coming_undone(desk):
         desk.trouble("guard/screws", "seized", ON)
 
 
+@before_landing
 def test_a_spoilt_fastener_is_renewed_on_the_way_back(desk):
     desk.trouble("cover/bolts", "broken", ON, way="extract")
     assert any("spoilt" in item.item for item in desk.machine.parts["cover"].renew)
@@ -227,6 +233,7 @@ def test_an_entry_told_late_goes_before_another_once_and_is_taken_back(tmp_path)
     assert editor.text == told
 
 
+@before_landing
 def test_a_job_of_several_devices_sees_a_find_at_once(tmp_path, database):
     job = begin_job(tmp_path / "shop", database=database)
     one, other = Desk(job, ANN), Desk(job, By("Bo", "phone"))

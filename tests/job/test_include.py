@@ -11,6 +11,7 @@ from sequencer.machine.reading import load
 from tests.job.conftest import ANN, begin_job
 from tests.machine.test_edit import unplaced
 from tests.machine.test_include import CAR, WHEEL
+from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)
 
@@ -43,6 +44,7 @@ def test_the_copy_says_it_all_by_itself(at_work, origin):
     assert desk.plan().operations[-1].name == "remove rf-hub"
 
 
+@before_landing
 def test_what_is_found_and_learned_is_written_beside_the_include(at_work, origin):
     desk, _ = at_work
     before = load(origin).parts

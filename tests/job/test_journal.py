@@ -100,6 +100,7 @@ def test_an_act_is_written_as_a_whole_or_not_at_all(journal):
     assert texts(journal) == []
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("event", "message"),
     [

@@ -122,6 +122,7 @@ def paced(tmp_path, desk):
     return file
 
 
+@before_landing
 def test_the_next_job_begins_with_what_the_last_one_told(tmp_path, origin):
     file = paced(tmp_path, worked(tmp_path / "one", origin, lambda _: Fraction(220)))
     folder = begin_job(tmp_path / "next", machine=origin, off=("lid",))

@@ -7,6 +7,7 @@ from sequencer.job.chapters import chapters
 from sequencer.job.events import EventKind
 from sequencer.job.finding import Find
 from sequencer.render.job_log import event_text
+from tests.support.profile import before_landing
 
 START = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 ON = date(2026, 11, 25)
@@ -22,6 +23,7 @@ def texts(desk, kind):
     return [event_text(moment, one.event, known) for one in desk.log() if one.event.kind is kind]
 
 
+@before_landing
 def test_discoveries_are_told_in_words_and_not_as_lines_of_a_file(desk):
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), note="rusty"), ON)
     desk.trouble("cover/bolts", "seized", ON)
@@ -51,6 +53,7 @@ def test_a_film_of_the_way_back_has_chapters_too(desk):
     assert found[-2].ops[-1] == "fit impeller"
 
 
+@before_landing
 def test_trouble_that_is_in_nobodys_way_says_that_no_step_comes_of_it(desk):
     steps = desk.state().left
     said = desk.trouble("pulley/bolts", "seized", ON)

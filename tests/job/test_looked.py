@@ -5,6 +5,7 @@ from datetime import date
 from sequencer.job.finding import Find
 from sequencer.job.looked import counted, summed
 from sequencer.plan.looks_kinds import Count, chance_of, is_hidden
+from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)
 
@@ -29,12 +30,14 @@ def test_a_job_on_which_nothing_is_done_tells_nothing(desk):
     assert counted(desk.moment()) == {}
 
 
+@before_landing
 def test_each_part_that_was_moved_counts_once_and_nothing_held_it(desk):
     do_all(desk)
     moved = {op.split()[1] for op in desk.state().done if op.split()[0] in ("remove", "move-aside", "loosen")}
     assert total(counted(desk.moment())) == (len(moved), 0)
 
 
+@before_landing
 def test_a_part_that_a_find_blocks_counts_as_held_in_the_kind_that_it_was_drawn_as(desk):
     drawn = kind_of(desk, "motor")
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench"), ON)
@@ -44,6 +47,7 @@ def test_a_part_that_a_find_blocks_counts_as_held_in_the_kind_that_it_was_drawn_
     assert total(counted(desk.moment())).blocked == 1
 
 
+@before_landing
 def test_a_part_that_came_into_sight_through_the_find_is_none_of_the_parts_that_were_looked_at(desk):
     do_all(desk)
     before = total(counted(desk.moment()))
@@ -53,6 +57,7 @@ def test_a_part_that_came_into_sight_through_the_find_is_none_of_the_parts_that_
     assert total(counted(desk.moment())) == (before.looked, 1)
 
 
+@before_landing
 def test_another_joint_of_a_part_counts_too(desk):
     drawn = kind_of(desk, "guard")
     desk.found(Find("long screw", on="guard", held=("screw T25",)), ON)

@@ -166,6 +166,7 @@ def test_a_find_on_one_device_and_ticks_on_others_all_come_through(job, seed):
         one.close()
 
 
+@before_landing
 def test_a_find_is_taken_back_out_of_a_file_that_was_changed_by_hand_since(desk, job):
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",)), ON)
     find = desk.state().of(EventKind.FOUND)[0].event.id
@@ -178,6 +179,7 @@ def test_a_find_is_taken_back_out_of_a_file_that_was_changed_by_hand_since(desk,
     assert "upper-stay" not in desk.machine.parts
 
 
+@before_landing
 def test_a_job_in_a_shops_database_keeps_its_machine_file_there(tmp_path, database):
     job = begin_job(tmp_path / "shop", database=database)
     desk = Desk(job, ANN)

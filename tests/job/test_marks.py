@@ -18,6 +18,7 @@ from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, BO, begin_job
+from tests.support.profile import before_landing
 
 HEAD = """machine: One, invented
 parts:
@@ -247,6 +248,7 @@ def test_a_tick_of_a_gate_without_a_reading_stays_refused_half_way(head):
 # ---- The wrench ----
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("said", "name", "suggested"), [(None, "long", True), ("LONG", "long", False), ("half", "half", False)]
 )

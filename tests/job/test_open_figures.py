@@ -143,6 +143,7 @@ def test_a_figure_that_is_told_later_opens_what_was_closed_by_hand(desk):
     assert entry(desk, "rotor/small").state == "closed"
 
 
+@before_landing
 def test_by_hand_closes_no_gate_that_has_a_figure(desk):
     desk.turn()
     to(desk, "torque rotor/nut")

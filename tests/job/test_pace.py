@@ -30,6 +30,7 @@ from sequencer.plan.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, begin_job
+from tests.support.profile import before_landing
 
 JOB = JobRecord(
     "j1", {Cell("bolt", False): ToldPace(0.4, 50.0), Cell("bolt", True): ToldPace(0.1, 3.0)}, "Pump", "heavy"
@@ -131,6 +132,7 @@ def test_an_empty_pace_leaves_the_machine_as_it_is():
     assert at_pace(machine, PersonalPace()) is machine
 
 
+@before_landing
 def test_what_was_found_and_timed_is_offered_relation_by_relation_and_written_back_once(tmp_path):
     origin = tmp_path / "pump.yaml"
     origin.write_bytes(PUMP.read_bytes())

@@ -7,6 +7,7 @@ from PIL import Image
 
 from sequencer.errors import SequencerError
 from sequencer.job.photos import LONGEST_SIDE, reencoded
+from tests.support.profile import before_landing
 
 
 def picture(kind="JPEG", size=(3000, 2000), exif=None):
@@ -26,6 +27,7 @@ def tagged():
     return picture(exif=exif)
 
 
+@before_landing
 def test_place_and_device_do_not_survive():
     sent = tagged()
     assert b"SECRET-MAKER" in sent
@@ -34,6 +36,7 @@ def test_place_and_device_do_not_survive():
     assert dict(Image.open(BytesIO(kept)).getexif()) == {}
 
 
+@before_landing
 def test_it_is_turned_upright_and_made_small():
     kept = Image.open(BytesIO(reencoded(tagged())))
     assert kept.size == (round(LONGEST_SIDE * 2 / 3), LONGEST_SIDE)
@@ -62,6 +65,7 @@ def test_what_is_no_picture_is_refused_with_a_word(data):
         reencoded(data)
 
 
+@before_landing
 def test_a_picture_that_unpacks_to_too_much_is_refused():
     large = BytesIO()
     Image.new("1", (9000, 9000)).save(large, "PNG")

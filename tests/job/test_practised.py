@@ -9,6 +9,7 @@ from sequencer.job.finding import Find
 from sequencer.job.practised import LastAsked
 from sequencer.plan.practice.rules import Practice
 from tests.job.conftest import ANN, begin_job
+from tests.support.profile import before_landing
 
 DAY = date(2026, 11, 25)
 
@@ -159,6 +160,7 @@ def test_a_rule_that_can_not_be_kept_is_named_at_its_step(tmp_path):
         assert desk.moment().plan.practice.dropped == ()
 
 
+@before_landing
 def test_what_serves_a_joint_is_put_away_in_a_job_too_and_set_up_again_on_the_way_back(tmp_path):
     file = tmp_path / "pulley.yaml"
     file.write_text(PULLEY, encoding="utf-8")

@@ -94,6 +94,7 @@ def test_what_was_skipped_and_what_was_done_anyway_stays_in_sight(desk):
     assert [(tick.op, tick.anyway) for tick in told.anyway] == [("undo outlet-pipe/flange", "it was open")]
 
 
+@before_landing
 def test_time_left_is_told_at_the_persons_own_pace(desk):
     desk.resume(by=at(0))
     planned = [float(step.seconds + step.change_seconds) for step in desk.plan().steps]

@@ -93,6 +93,7 @@ def test_two_devices_tell_at_once(tmp_path):
         assert bo.moment().state.done == ("undo cover/screws", "remove cover")
 
 
+@before_landing
 def test_an_act_in_the_middle_is_taken_back_and_the_others_stay(desk):
     first = desk.did("cover off").events[0]
     desk.did("duct off, 2 clamps slot")
@@ -112,6 +113,7 @@ def test_what_was_said_of_a_part_later_goes_first(desk):
     assert order(desk) == []
 
 
+@before_landing
 def test_what_a_hand_writes_into_the_file_stays(desk):
     desk.did("cover off, 4 screws T20")
     text = text_of(desk).replace("label: Cover\n", "label: Top cover # as I call it\n")
@@ -124,6 +126,7 @@ def test_what_a_hand_writes_into_the_file_stays(desk):
     assert reading(desk).faults == ()
 
 
+@before_landing
 def test_a_line_taken_back_and_told_again_keeps_what_a_hand_wrote_since(desk):
     desk.did("cover off, 4 screws T20")
     desk.undo()
@@ -227,6 +230,7 @@ def _any_act(rng, desk):
             return "did", rng.choice(LINES)
 
 
+@before_landing
 def test_a_job_with_a_file_takes_it_as_well(tmp_path):
     with Desk(begin_job(tmp_path / "job"), ANN) as desk:
         before = text_of(desk)

@@ -18,6 +18,7 @@ from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json, next_json
 from sequencer.render.job_text import print_next
 from tests.job.conftest import PUMP, begin_job
+from tests.support.profile import before_landing
 
 START = datetime(2026, 10, 7, 16, 0, tzinfo=UTC)
 
@@ -147,6 +148,7 @@ def shown(desk, person="Ann"):
     return out.getvalue()
 
 
+@before_landing
 def test_the_step_that_opens_what_cannot_be_left_in_time_is_told_before_it_at_every_door(desk):
     """Text, data and card; where there is time enough, nothing is said."""
     now = datetime.now(UTC)

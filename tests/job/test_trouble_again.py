@@ -74,6 +74,7 @@ def test_the_same_trouble_again_takes_the_next_usual_way(desk, joint, state):
     assert len(renewed(desk, joint.partition("/")[0])) == 1
 
 
+@before_landing
 def test_a_spoilt_fastener_is_renewed_once_and_more_of_them_are_counted(desk):
     desk.trouble("cover/bolts", "rounded", ON)
     desk.trouble("cover/bolts", "rounded", ON)

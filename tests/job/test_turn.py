@@ -70,6 +70,7 @@ def test_a_part_that_was_only_moved_aside_is_only_moved_back(tmp_path):
     desk.close()
 
 
+@before_landing
 def test_a_gate_takes_no_tick_without_a_reading(back):
     step = do_until(back, gates(back)[0].operation.name)
     with pytest.raises(RefusedError, match="the gate stays open") as said:
@@ -78,6 +79,7 @@ def test_a_gate_takes_no_tick_without_a_reading(back):
     assert step.operation.name not in back.state().ticks
 
 
+@before_landing
 def test_a_reading_outside_the_tolerance_is_refused_and_one_inside_closes(back):
     step = do_until(back, gates(back)[0].operation.name)
     asked = back.machine.joint(step.operation.part, step.operation.joint).torque.stages[-1].text
@@ -91,6 +93,7 @@ def test_a_reading_outside_the_tolerance_is_refused_and_one_inside_closes(back):
     assert (entry.state, entry.who, entry.read) == ("closed", "Ann", f"{value * 1.04:.2f} N.m")
 
 
+@before_landing
 def test_an_override_closes_a_gate_and_its_reason_stays_in_the_record(back):
     step = do_until(back, gates(back)[0].operation.name)
     back.done(step.number, anyway="wrench broke; tightened by feel")
@@ -104,6 +107,7 @@ def test_an_override_closes_a_gate_and_its_reason_stays_in_the_record(back):
     assert "by feel" in record_csv(record)
 
 
+@before_landing
 def test_a_step_that_would_close_off_an_open_gate_is_refused(back):
     plan = back.plan()
     gate = next(gate for gate in plan.gates if gate.last_step is not None)
@@ -161,6 +165,7 @@ def test_taking_apart_again_asks_anew_for_what_was_put_back_and_keeps_what_lacks
     assert {entry.state for entry in torque_record(back.moment())} == {"closed"}
 
 
+@before_landing
 def test_something_found_on_the_way_back_keeps_the_order_of_the_rest(back):
     before = [step.operation.name for step in back.plan().steps]
     back.done(back.plan().steps[0].number)
@@ -194,6 +199,7 @@ def test_what_a_step_would_close_off_for_one_reason_is_said_in_one_breath(back):
     assert ", still to do: " in said
 
 
+@before_landing
 def test_a_job_with_steps_out_of_reach_does_not_say_that_nothing_is_left_to_do(back):
     back.done([back.plan().steps[-1].operation.name], anyway="the supply was needed")
     moment, out = back.moment(), io.StringIO()
@@ -203,6 +209,7 @@ def test_a_job_with_steps_out_of_reach_does_not_say_that_nothing_is_left_to_do(b
     assert "Nothing is left that can be done as things are." in out.getvalue()
 
 
+@before_landing
 def test_a_gate_that_a_hand_edit_opens_again_heads_the_plan_until_it_is_closed(tmp_path):
     desk = Desk(begin_job(tmp_path / "j", off=("pulley",)), ANN)
     desk.done([step.operation.name for step in desk.plan().steps])
@@ -231,6 +238,7 @@ def test_a_step_of_the_way_back_that_was_skipped_is_asked_for_again_after_anothe
     assert back.plan().steps
 
 
+@before_landing
 def test_the_way_back_is_in_the_order_that_the_jobs_sittings_ask_for(tmp_path):
     """As far as they are still to come: the first of them is over."""
     with Desk(begin_job(tmp_path / "job", sittings=[90, 30], chance=0.7), ANN) as desk:

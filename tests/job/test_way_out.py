@@ -190,6 +190,7 @@ def least(desk, most):
     return min(found, default=None)
 
 
+@before_landing
 @pytest.mark.parametrize("number", range(counts(quick=1, landing=12, nightly=60)))
 def test_nothing_less_put_back_would_do(tmp_path, number):
     """Against every set of ticks, on random machines."""

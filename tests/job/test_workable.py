@@ -54,6 +54,7 @@ def test_what_rests_on_a_tick_goes_first_on_the_way_back_too(back):
     assert gate(back, "impeller/nut") == "closed"
 
 
+@before_landing
 def test_a_gate_reopens_and_its_reading_is_superseded_when_it_is_taken_back(back):
     for number in (22, 21, 20):
         back.undo(number)
@@ -74,6 +75,7 @@ def test_a_reading_goes_with_its_own_step_of_several_that_were_ticked_at_once(de
     assert [mark.stands for mark in marks(desk.state())["impeller/nut"]] == [False]
 
 
+@before_landing
 def test_the_way_in_rests_under_the_turn_and_the_turn_under_the_way_back(back):
     turned = back.state().of(EventKind.TURNED)[-1].event.id[:8]
     with pytest.raises(RefusedError, match=f"the turn to the reassembly rests on it; .*undo {turned}"):
@@ -87,6 +89,7 @@ def test_the_way_in_rests_under_the_turn_and_the_turn_under_the_way_back(back):
     assert left(back) == ["remove impeller"]
 
 
+@before_landing
 def test_a_skip_that_would_put_a_target_out_of_reach_is_refused_with_what_to_say_first(to_seal):
     to_seal.done("1-3")
     before = left(to_seal)
@@ -148,6 +151,7 @@ def test_a_range_passes_over_steps_that_a_new_plan_has_dropped_and_says_so(to_se
         to_seal.done("13-14")
 
 
+@before_landing
 def test_a_step_left_out_for_good_is_said_and_does_not_head_the_list(back):
     back.undo(22)
     back.undo(21)
@@ -170,6 +174,7 @@ def test_what_was_done_without_a_step_makes_it_needless(desk):
     assert "undo guard/screws" not in left(desk)
 
 
+@before_landing
 def test_a_file_changed_by_hand_gives_a_plan_that_works(desk, job):
     desk.done("1-2")
     text = job.machine.read_text(encoding="utf-8")
@@ -215,6 +220,7 @@ def test_a_target_that_was_put_out_of_reach_is_said_and_comes_back(to_seal):
     assert "remove seal" in to_seal.state().done
 
 
+@before_landing
 def test_what_is_out_of_reach_already_stops_no_other_act(to_seal, tmp_path):
     to_seal.done("1-3")
     to_seal.also(["inlet-hose"])

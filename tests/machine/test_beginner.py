@@ -146,6 +146,7 @@ def test_a_missing_blank_behind_a_dash_is_told_at_its_line():
     assert faults[0] == "machine.yaml:20:8: no blank stands behind the dash; write - Mark it"
 
 
+@before_landing
 @pytest.mark.parametrize("number", [13, 17])
 def test_a_word_that_is_no_key_is_told_as_that(number):
     lead = LINES[number - 1][: len(LINES[number - 1]) - len(LINES[number - 1].lstrip())]

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.machine.texts import faults, faults_of_part
+from tests.support.profile import before_landing
 
 
 def marked(line: str) -> tuple[str, str]:
@@ -211,6 +212,7 @@ def test_a_tightening_must_say_one_thing_with_its_unit(keys, fault):
     assert [said.split(": ", 1)[1][: len(fault)] for said in found] == [fault]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("keys", "fault"),
     [

@@ -188,6 +188,7 @@ def test_a_change_that_fails_leaves_the_text_as_it_was():
     assert (editor.text, editor.words) == (ENGINE, ())
 
 
+@before_landing
 @pytest.mark.parametrize(
     "value", ["a, b", "x: y", "it's", 'the "big" one', "{", "null", "~", "# one", "- x", "12"]
 )

@@ -10,7 +10,7 @@ from sequencer.machine.model import HAND, Tool
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.words import AnswerError
 from sequencer.machine.tables import table
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 @pytest.mark.parametrize(
@@ -75,6 +75,7 @@ def understood(joint):
     return tool_for(joint.head).name
 
 
+@before_landing
 @pytest.mark.parametrize("said", list(forms())[:: counts(quick=4, landing=1, nightly=1)])
 def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(said):
     tool = tool_for(said)

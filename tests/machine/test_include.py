@@ -9,7 +9,7 @@ from sequencer.machine.expand import expanded
 from sequencer.machine.fields import Names, Needs, Paths
 from sequencer.machine.schema import MachineEntry
 from tests.machine.test_edit import unplaced
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_includes import random_included
 
 
@@ -239,6 +239,7 @@ def test_a_bad_value_is_told_where_it_is_given(at, given, fault):
     assert found[0].startswith(f"f.yaml:{fault}"), found
 
 
+@before_landing
 def test_a_fault_of_the_assembly_names_its_own_line_and_who_includes_it(at):
     path = at(machine=CAR, wheel=WHEEL.replace("behind: [caliper]", "behind: [calipr], weight: 2 gk"))
     found = said(read(path, "dir/f.yaml"))
@@ -301,6 +302,7 @@ def test_two_includes_do_not_bring_the_same_name(at):
     assert found[0].startswith("f.yaml:2: `rf` is taken by the include in line 2; give one of them another")
 
 
+@before_landing
 def test_more_than_any_machine_has_is_refused_soon(at):
     many = "".join(f"  - {{assembly: {{}}.yaml, as: a{n}}}\n" for n in range(30))
     chain = {

@@ -88,6 +88,7 @@ ONE = "machine: M\ninclude: {assembly: one.yaml, as: x, with: {}}\nparts:\n"
 BOUND = "range: 2 to 9"
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("kind", "default", "more", "good", "bad", "fault"),
     [

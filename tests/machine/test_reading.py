@@ -6,7 +6,7 @@ import sys
 from sequencer.machine import read, read_text
 from sequencer.machine.library import folder
 from tests.support.measure import growth
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.some import some
 
 
@@ -42,6 +42,7 @@ def test_reading_grows_with_the_parts_and_not_with_their_square():
     assert growth(lambda: read_text(small), lambda: read_text(large)) < 8 * 3  # their square would be 64
 
 
+@before_landing
 def test_importing_the_room_loads_no_heavy_library():
     heavy = {"pydantic", "ruamel.yaml", "pint", "networkx"}
     code = f"import sys, sequencer.machine; print(sorted({heavy} & set(sys.modules)))"

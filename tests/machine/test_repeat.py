@@ -279,6 +279,7 @@ NO_VALUE = (
 )
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("text", "fault"),
     [

@@ -67,6 +67,7 @@ def test_what_nothing_asks_for_any_more_is_said_to_be_so(survey):
     assert list(survey.parts) == ["starter", "belt"]
 
 
+@before_landing
 def test_undo_takes_the_change_back_whole(survey, tmp_path):
     text, answers = survey.machine_text(), list(survey.answers)
     kept = Survey.open(tmp_path / "m.yaml")

@@ -4,6 +4,7 @@ import pytest
 
 from sequencer.machine.reading import read_text
 from sequencer.machine.survey import AnswerError, Survey
+from tests.support.profile import before_landing
 
 
 def begun(*targets):
@@ -182,6 +183,7 @@ def seen():
     return survey, question, [one for one in question.choices if "know" not in one]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "meant"),
     [

@@ -63,6 +63,7 @@ def test_a_damaged_file_is_read_quickly_only_where_both_say_the_same(kind):
             assert [told(event) for event in quickly] == slowly(text)
 
 
+@before_landing
 def test_signs_put_into_a_sound_file_are_read_quickly_only_where_both_say_the_same():
     text = (ROOT / SHIPPED[-1]).read_text(encoding="utf-8")
     taken = 0

@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.machine.faults import Faults
 from sequencer.machine.yaml_tree import MOST_DEPTH, compose
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def read(text):
@@ -153,6 +153,7 @@ def test_hostile_texts_end_soon_and_never_recurse(name):
     assert time.process_time() - began < 30
 
 
+@before_landing
 def test_nesting_is_refused_at_its_line():
     _, faults = read("a: " + "[" * 500 + "]" * 500)
     assert faults == [

@@ -41,6 +41,7 @@ def asked(machine, *more, **kinds):
     return questions(machine, parse_targets(machine, ["pump"]), *more, **kinds)
 
 
+@before_landing
 def test_groups_are_asked_about_first_and_finer_once_those_are_answered():
     machine = press()
     [first] = asked(machine)

@@ -13,6 +13,7 @@ from sequencer.plan.cautions import cautions
 from sequencer.plan.hazards import hazards
 from sequencer.plan.plan import Plan, Step
 from sequencer.plan.prefer import Prefer
+from tests.support.profile import before_landing
 
 HELD = 12
 """Every so many lines one is held back: nothing was tuned on it."""
@@ -76,6 +77,7 @@ def verdict_of(machine: Machine, made: list[Operation], weight: str = "") -> str
     return " ".join(sorted(names - ANY_FLUID)) or "-"
 
 
+@before_landing
 @pytest.mark.parametrize("held", [False, True])
 def test_nineteen_labels_in_twenty_get_the_right_verdict(held):
     asked = [row for number, row in rows() if (number % HELD == 0) is held]
@@ -83,6 +85,7 @@ def test_nineteen_labels_in_twenty_get_the_right_verdict(held):
     assert len(wrong) <= 0.05 * len(asked), wrong
 
 
+@before_landing
 def test_labels_written_without_the_data_and_last_words_that_hide_a_hazard_get_the_right_verdict():
     wrong = [
         (row.label, verdict(row))

@@ -13,7 +13,7 @@ from tests.job.through import through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, names, own_targets, there_and_back
 from tests.support.checker import check_plan
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -110,6 +110,7 @@ def test_a_job_does_it_in_its_turn_both_ways(tmp_path):
     assert "close oil" in home
 
 
+@before_landing
 @pytest.mark.parametrize("number", range(0, 60, counts(quick=20, landing=3, nightly=3)))
 def test_plans_take_the_least_time_with_it(number):
     text, targets = random_machine(number, 2 + number % 2, torques=True)

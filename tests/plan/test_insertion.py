@@ -12,7 +12,7 @@ from sequencer.plan.present import Present
 from sequencer.plan.replay import replay
 from tests.plan.jobs import machine_of, names
 from tests.support.page_example import PAGE
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 
@@ -35,6 +35,7 @@ def every_way(chain, others):
             yield [next(fresh) if n in places else next(known) for n in range(length)]
 
 
+@before_landing
 def test_what_is_new_goes_where_it_costs_least_and_the_rest_keeps_its_sequence():
     rng = random.Random(3)
     asked = 0

@@ -80,6 +80,7 @@ def cost(changes, setups):
     return sum((changes.seconds(a, b) for a, b in pairwise(setups)), Fraction(0))
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=3, landing=12, nightly=40)))
 def test_late_and_early_are_detours_costed_one_by_one(seed):
     text, targets = random_machine(seed, 5)

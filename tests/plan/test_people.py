@@ -64,6 +64,7 @@ def with_rust(machine, rust):
     return replace(machine, parts=parts, condition=replace(machine.condition, rust=rust))
 
 
+@before_landing
 def test_whole_jobs_lie_in_their_range_more_often_than_not(made):
     """The bar is 75 to 85 in 100; few machines, and people slower than the file, may say less."""
     told = whole_jobs(made, 200, World())

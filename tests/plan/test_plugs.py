@@ -10,6 +10,7 @@ from tests.job.phone import Phone
 from tests.job.through import begun, through
 from tests.machine.texts import faults
 from tests.plan.jobs import names, there_and_back
+from tests.support.profile import before_landing
 from tests.support.refit_checker import check_refit
 
 PUMP = """
@@ -78,6 +79,7 @@ def test_the_drain_of_what_is_waste_is_closed_as_well():
     assert check_refit(text, TARGETS, teardown_json(way_in), refit_json(back)) == []
 
 
+@before_landing
 def test_a_job_with_waste_closes_the_gate_of_the_plug_and_looks_for_no_leaks(tmp_path):
     text = PUMP.replace("fill: {time: 60 s}", "fill: none")
     into, back = through(tmp_path, text, ["cover"])
@@ -86,6 +88,7 @@ def test_a_job_with_waste_closes_the_gate_of_the_plug_and_looks_for_no_leaks(tmp
     assert back.index("close oil") < back.index("fit guard")
 
 
+@before_landing
 def test_a_plug_that_is_due_once_more_stays_open_in_the_record(tmp_path):
     text = PUMP.replace("{torque: 25 N.m,", "{torque: {value: 25 N.m, again: after the first run},")
     way_in, back = there_and_back(text, TARGETS)
@@ -110,6 +113,7 @@ def test_a_plug_that_is_due_once_more_stays_open_in_the_record(tmp_path):
     assert open_ones == (("oil/plug", "torque open: due once more: after the first run"),)
 
 
+@before_landing
 def test_a_job_closes_the_gate_of_the_plug_by_its_reading(tmp_path):
     _, back = through(tmp_path, PUMP, ["cover"])
     assert "close oil" in back
@@ -135,6 +139,7 @@ def test_a_part_and_a_plug_of_one_name_are_refused():
     assert any("both are called `oil/plug`" in one for one in faults(text))
 
 
+@before_landing
 def test_the_page_opens_the_gate_of_the_plug_and_takes_its_reading(tmp_path):
     desk = begun(tmp_path, PUMP, ["cover"])
     desk.done([step.operation.name for step in desk.plan().steps])

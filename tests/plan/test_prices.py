@@ -100,6 +100,7 @@ def test_one_part_more_costs_what_two_full_plans_differ_by(number, size):
         agree(desk.price(Alone(part)), full(text, [("off", part)]))
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("number", "size"), SMALL + counts(quick=LARGER[::12], landing=LARGER[::4], nightly=LARGER)
 )
@@ -111,6 +112,7 @@ def test_a_part_that_need_not_move_costs_what_the_file_without_its_relations_doe
         agree(desk.price(Stays(part)), full(granted(text, part), targets))
 
 
+@before_landing
 @pytest.mark.parametrize("number", range(counts(quick=3, landing=10, nightly=200)))
 def test_prices_of_small_machines_are_those_of_the_reference(number):
     text, targets, machine, desk = job(number, 3)

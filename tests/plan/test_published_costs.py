@@ -15,6 +15,7 @@ import pytest
 
 from sequencer.machine import read
 from tests.plan.jobs import machine_of, names, teardown, there_and_back
+from tests.support.profile import before_landing
 from tests.support.reference import best_seconds
 
 PUBLISHED = Path(__file__).parents[1] / "graph" / "published"
@@ -68,6 +69,7 @@ def test_the_pen_comes_apart_at_the_least_cost_of_its_twelve_sequences(seed):
     assert plan.proven
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(6))
 def test_the_main_board_of_the_computer_comes_out_at_the_least_cost_whichever_drive_that_takes(seed):
     text, cost = with_costs("computer", seed)
@@ -138,6 +140,7 @@ def test_the_stick_goes_off_with_the_cap_and_in_again_with_it():
     assert way_in.totals.seconds == best_seconds(RECEPTACLE, [("off", "cap")]) == Fraction(5 + 4 + 10)
 
 
+@before_landing
 @pytest.mark.parametrize("text", [PEN, RECEPTACLE], ids=["pen", "receptacle"])
 def test_every_selection_of_parts_comes_off_in_the_least_time_with_what_rides(text):
     for size in range(1, 4):

@@ -101,6 +101,7 @@ def test_a_gate_says_from_which_step_on_it_can_be_closed():
         assert gate.first_step == last + 1 <= gate.step
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("file", "target", "proven"),
     [

@@ -9,6 +9,7 @@ import pytest
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import there_and_back
 from tests.support.page_example import PAGE
+from tests.support.profile import before_landing
 from tests.support.refit_checker import check_refit
 
 BOTH = [("off", "bracket"), ("off", "pulley")]
@@ -69,6 +70,7 @@ def changed(key, value, op=None, among="steps"):
     return damage
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("damage", "fault"),
     [
@@ -103,6 +105,7 @@ def test_a_wrong_order_or_choice_is_caught(job, damage, fault):
     assert fault in found, found
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("damage", "fault"),
     [

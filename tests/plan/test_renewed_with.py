@@ -15,7 +15,7 @@ from tests.job.through import begun, through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, names, own_targets, there_and_back
 from tests.support.checker import check_plan
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -83,6 +83,7 @@ def test_once_it_is_drained_it_is_owed_whatever_the_plan_was():
     assert not workable(graph, targets, Present(), order)
 
 
+@before_landing
 def test_a_job_does_it_in_its_turn_both_ways(tmp_path):
     into, back = through(tmp_path, PUMP, ["cover"])
     assert "remove filter" in into
@@ -107,6 +108,7 @@ def test_where_another_way_needs_no_draining_that_is_taken_then():
     assert "remove guard" in order
 
 
+@before_landing
 @pytest.mark.parametrize("number", range(1, 90, counts(quick=23, landing=4, nightly=4)))
 def test_plans_take_the_least_time_with_it_and_their_way_back_is_sound(number):
     text, targets = random_machine(number, 2 + number % 3, torques=True)

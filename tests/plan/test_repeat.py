@@ -14,7 +14,7 @@ from tests.plan.jobs import by_hand_where_nothing_is_said, names, teardown, ther
 from tests.plan.practice.chance import add_supports, changed, with_chance
 from tests.support.checker import check_plan
 from tests.support.plain_machine import load_machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_repeats import random_repeated
 from tests.support.reference import best_seconds
 
@@ -113,6 +113,7 @@ def kept(plan):
     return rules, plan.practice.dropped
 
 
+@before_landing
 def test_with_the_keys_of_good_practice_too():
     planned = 0
     for seed in counts(quick=range(3), landing=(*range(5), *range(6, 14)), nightly=range(400)):

@@ -13,7 +13,7 @@ from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.through import ANN, through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, names, own_targets, there_and_back
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -91,6 +91,7 @@ def test_a_weight_that_is_not_given_is_not_made_up():
     assert details(teardown_cards(way_in), "remove head") == said
 
 
+@before_landing
 @pytest.mark.parametrize("number", range(0, 60, counts(quick=15, landing=3, nightly=3)))
 def test_plans_with_riders_take_the_least_time_and_their_way_back_is_sound(number):
     text, targets = random_machine(number, 2 + number % 3, torques=True)
@@ -128,6 +129,7 @@ def test_a_ride_that_can_not_be_is_refused_with_its_line(of_p, of_o, rides, faul
     assert any(one.startswith("1:") and fault in one for one in said), said
 
 
+@before_landing
 def test_a_job_with_a_rider_goes_in_and_back_to_the_end(tmp_path):
     into, back = through(tmp_path, HEAD, ["shield", "head"])
     assert "undo manifold/nuts" not in into

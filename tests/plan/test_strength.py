@@ -298,6 +298,7 @@ def mappings(data):
         yield from mappings(value)
 
 
+@before_landing
 def test_a_computed_range_is_marked_and_never_a_gate():
     shown = 0
     for _, machine, targets in jobs(range(counts(quick=6, landing=15, nightly=60))):

@@ -8,7 +8,7 @@ from sequencer.plan.plan import Totals
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 from sequencer.plan.tidy import tidied
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 FILE = """
@@ -36,6 +36,7 @@ def test_a_run_in_one_set_up_goes_down_the_file():
     )  # fmt: skip
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=8, landing=40, nightly=40)))
 def test_a_tidied_plan_is_still_valid_and_costs_the_same(seed):
     from sequencer.engine.problem import Limits

@@ -12,6 +12,7 @@ from sequencer.machine.tables import table
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.toolbox import drives_for, equipment, load_toolbox, wrenches_for
 from sequencer.torque.toolbox_file import ToolboxError, read_toolbox
+from tests.support.profile import before_landing
 
 ROOT = Path(__file__).parents[2]
 TODAY = date(2024, 6, 1)
@@ -46,6 +47,7 @@ def lid():
     return machine, way_in, plan_refit(way_in)
 
 
+@before_landing
 def test_what_the_box_lacks_is_named_once_in_the_order_of_need():
     _, way_in, way_back = lid()
     kit = equipment(way_in, box(), TODAY)

@@ -74,6 +74,7 @@ def test_what_it_waits_for_need_not_wait_for_it_and_nor_need_what_that_waits_for
     assert before(home, "fasten wheel/bolts", "restore lock", "restore raise", "torque wheel/bolts")
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("when", "step"),
     [
@@ -151,6 +152,7 @@ def test_a_plug_can_t_wait():
     assert "a plug gets its torque as it goes in" in found
 
 
+@before_landing
 def test_a_job_does_it_in_its_turn(tmp_path):
     _, home = through(tmp_path, CART, ["hub"])
     assert before(home, "restore raise", "torque wheel/bolts")

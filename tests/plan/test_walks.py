@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.walk_checker import check_walk
 from tests.support.walks import Walk
 
@@ -59,6 +59,7 @@ def without_entry(test):
     return damage
 
 
+@before_landing
 def test_a_step_that_comes_too_soon_is_caught(log):
     def damage(log):
         plan = next(entry for entry in log if entry.get("plan"))
@@ -67,6 +68,7 @@ def test_a_step_that_comes_too_soon_is_caught(log):
     assert any(fault.startswith("plan: ") for fault in faults_of(log, damage))
 
 
+@before_landing
 def test_a_target_that_is_lost_is_caught(log):
     def damage(log):
         for entry in log:
@@ -76,6 +78,7 @@ def test_a_target_that_is_lost_is_caught(log):
     assert any(fault.endswith("is lost") for fault in faults_of(log, damage))
 
 
+@before_landing
 def test_a_target_that_is_wrongly_given_up_is_caught(log):
     def damage(log):
         entry = next(entry for entry in log if "machine" in entry)
@@ -93,6 +96,7 @@ def test_an_offer_of_something_done_is_caught(log):
     assert any("done already" in fault for fault in faults_of(log, damage))
 
 
+@before_landing
 def test_a_step_of_the_way_back_that_is_left_out_is_caught(log):
     def is_fastening(entry):
         return entry.get("done", "").startswith("fasten ")

@@ -72,6 +72,7 @@ def test_three_quarters_of_proof_is_usual_however_k_is_written(size, property_cl
     )
 
 
+@before_landing
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("property_class", CLASSES)
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from sequencer.graph import parse_targets
 from sequencer.machine import read
 from sequencer.plan.blockers import in_the_way
 from sequencer.render.terminal import show as render
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 HEAD = ("head", "Earth strap: head end undone (taken), or Earth strap: body end undone: ")
 MANIFOLD = (
@@ -36,6 +36,7 @@ def printed(show, found, width):
     return stream.getvalue().splitlines()
 
 
+@before_landing
 @pytest.mark.parametrize("width", [80, 100])
 def test_the_first_screen_of_the_van_has_at_most_forty_lines(van, width):
     lines = printed(blockers_document, van, width)

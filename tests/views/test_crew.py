@@ -16,6 +16,7 @@ from sequencer.render.data.crew import schedule_json
 from sequencer.render.pictures.crew import schedule_svg
 from sequencer.render.terminal import show as render
 from tests.plan.jobs import teardown
+from tests.support.profile import before_landing
 
 LIFT = """
 machine: Two <b>benches</b> & one lift
@@ -124,6 +125,7 @@ def test_a_moment_is_hours_and_minutes(seconds, told):
     assert clock(seconds) == told
 
 
+@before_landing
 @pytest.mark.parametrize("name", ["[bold]x[/bold]", "<b>bold</b> & <i>", "]]>", "מנוע קל", "🚗 🛠️", "w" * 120])
 def test_odd_labels_come_out_as_what_they_are(name):
     label = json.dumps(name, ensure_ascii=False)

@@ -16,6 +16,7 @@ from sequencer.machine.reading import read_text
 from sequencer.plan.supplies import renewals
 from sequencer.plan.toolbox import equipment, load_toolbox
 from sequencer.render.rows import as_csv, listing_pdf
+from tests.support.profile import before_landing
 from tests.support.some import some
 from tests.views.paper_jobs import (
     DAY,
@@ -106,6 +107,7 @@ def test_without_a_toolbox_nothing_is_said_of_owning():
     assert {need.owned for need in tools_needed(van())} == {None}
 
 
+@before_landing
 @pytest.mark.parametrize("make", [parts_list, tools_list])
 @pytest.mark.parametrize("which", FEW_NAMES)
 def test_odd_names_come_out_in_table_csv_and_pdf(make, which):

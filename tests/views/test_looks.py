@@ -130,6 +130,7 @@ def test_names_from_the_file_come_out_as_text():
     assert "\u202e" not in said
 
 
+@before_landing
 def test_json_has_the_looks_beside_a_plan_whose_own_keys_stay(van):
     plain = teardown_json(van.plan)
     data = looks_json(van)

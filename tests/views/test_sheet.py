@@ -194,6 +194,7 @@ def test_there_is_a_box_for_each_fastener_and_stage_of_a_gate(make):
         assert [len(row["boxes"]) for row in shown[gate.step]["rows"]] == [many] * len(stages)
 
 
+@before_landing
 def test_each_box_is_drawn_with_room_for_initials():
     page = next(page for page in forty_pages() if "GATE" in page.extract_text())
     boxes = [box for box in page.boxes if 38 < box.width < 60 and 18 < box.height < 22]
@@ -300,6 +301,7 @@ def test_no_letter_is_set_over_the_edge_of_a_page():
             assert max(char.x1 for char in page.chars) <= page.width - 10
 
 
+@before_landing
 def test_no_station_is_torn_by_a_page():
     """A page begins with a place in bold over its whole width: never in the middle of a station."""
     for page in some(written()[1:]):
@@ -317,6 +319,7 @@ def test_a_station_taller_than_a_page_is_still_printed():
     assert "continued" in text
 
 
+@before_landing
 def test_the_stations_alone_fit_on_a_page():
     for which in counts(quick=(pump,), landing=(pump, van), nightly=(pump, van)):
         (page,) = pages_of(brief_pdf(which()))
@@ -340,6 +343,7 @@ def test_letter_paper_is_letter_paper():
     assert (float(page.width), float(page.height)) == (612, 792)
 
 
+@before_landing
 def test_the_same_job_and_day_give_the_same_file():
     assert sheet_pdf(one_part()) == sheet_pdf(one_part())
 

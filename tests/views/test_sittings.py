@@ -49,6 +49,7 @@ def half_way():
             yield plan, replace(whole, stop=stop, steps=plan.steps[: stop.after])
 
 
+@before_landing
 def test_an_unsafe_stop_says_so_first_and_names_what_is_left_before_what_is_to_be_minded():
     found = [(plan, one) for plan, one in half_way() if one.stop.verdict is Verdict.UNSAFE]
     assert found
@@ -77,6 +78,7 @@ def test_titles_say_which_way_and_which_steps():
     assert sitting_title(plan, one, number).startswith(f"Sitting 1, the way in: {step_range(one)}")
 
 
+@before_landing
 def test_whether_a_machine_may_be_left_is_said_in_one_place():
     room, said = (
         Path(sequencer.__file__).parent,

@@ -32,6 +32,7 @@ def van_drawn():
     return pages_of(pdf)
 
 
+@before_landing
 def test_the_vans_diagram_for_one_target_is_legible_on_a4(van_drawn):
     """The letters as they are in the PDF, at the size at which it is printed."""
     for page in van_drawn:

@@ -61,6 +61,7 @@ def test_every_code_is_read_back_as_the_address_of_its_step(stock):
     assert sorted(text for text, *_ in codes(pdf)) == sorted(tag.code for tag in tags)
 
 
+@before_landing
 @pytest.mark.parametrize("stock", SOON)
 def test_without_a_server_the_codes_say_what_the_tag_is_for(stock):
     job = pump()
@@ -103,6 +104,7 @@ def test_tags_stand_where_the_numbers_say(stock):
         assert (float(page.width) / MM, float(page.height) / MM) == pytest.approx(size.page, abs=0.2)
 
 
+@before_landing
 def test_cut_marks_point_at_the_corners_of_each_tag():
     size = stock_named(DEFAULT)
     _, pdf = sheet(van(), DEFAULT, 10)
@@ -161,6 +163,7 @@ def test_labels_come_in_pairs_with_one_mark():
     assert len(set(marks)) == len(marks)
 
 
+@before_landing
 @pytest.mark.parametrize("which", FEW_NAMES)
 def test_odd_names_are_on_the_tag(which):
     _, pdf = sheet(odd(which), DEFAULT)

@@ -14,6 +14,7 @@ from sequencer.machine.reading import load, read_text
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.terminal import show as render
+from tests.support.profile import before_landing
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 GOLDEN = Path(__file__).parent / "golden"
@@ -43,6 +44,7 @@ def job(text, *off):
     return found, plan_refit(found)
 
 
+@before_landing
 @pytest.mark.parametrize("width", [100, 60])
 @pytest.mark.parametrize("which", ["plan", "refit"])
 def test_the_text_is_what_it_was(which, width, way_in, way_back):

@@ -13,6 +13,7 @@ from sequencer.render.terminal import show
 from tests.job.phone import Phone
 from tests.job.through import begun
 from tests.plan.jobs import machine_of
+from tests.support.profile import before_landing
 from tests.views.paper_jobs import flat, job, text_in
 
 TEXT = """
@@ -53,6 +54,7 @@ def test_the_data_have_it(both):
         assert len(told) == len(set(told))
 
 
+@before_landing
 def test_the_sheet_has_it(both):
     text = text_in(sheet_pdf(both, for_sheet(both.into, ())))
     assert [one for one in {*IN, *BACK} if flat(one) not in text] == []

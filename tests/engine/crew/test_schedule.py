@@ -18,6 +18,7 @@ from tests.support.profile import before_landing, counts
 SOME_WORK = CrewLimits(work=0.2)
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=4, landing=8, nightly=40)))
 def test_a_small_timetable_is_the_shortest_and_proven(seed):
     problem = random_problem(seed, 4, least=1)
@@ -27,12 +28,14 @@ def test_a_small_timetable_is_the_shortest_and_proven(seed):
     assert result.proven
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(40, counts(quick=42, landing=45, nightly=60)))
 def test_three_people_too(seed):
     problem = random_problem(seed, 4, people=3, least=1)
     assert schedule(problem).timetable.length == shortest(problem)
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=2000)))
 def test_every_list_schedule_keeps_the_rules_and_the_bound(seed):
     problem = random_problem(seed, 3 + seed % 12, people=2 + seed % 2, closed=bool(seed % 5))
@@ -65,6 +68,7 @@ def test_the_same_question_has_the_same_answer():
     assert schedule(problem, limits=SOME_WORK) == schedule(problem, limits=SOME_WORK)
 
 
+@before_landing
 def test_one_person_takes_as_long_as_the_engine_says():
     problem = random_problem(3, 9, people=1)
     alone = Problem(
@@ -134,12 +138,14 @@ def test_nothing_to_do_takes_no_time():
     assert (result.status, result.bound, result.timetable.turns) == (Status.PROVEN, 0, ())
 
 
+@before_landing
 def test_a_gap_that_is_allowed_ends_the_search():
     problem = random_problem(5, counts(quick=14, landing=28, nightly=28))
     result = schedule(problem, limits=CrewLimits(gap=1.0))
     assert result.timetable.length == result.listed
 
 
+@before_landing
 def test_a_clock_ends_the_search_and_the_bound_stays_true():
     problem = random_problem(5, 40)
     result = schedule(problem, limits=CrewLimits(seconds=0.5))
@@ -174,6 +180,7 @@ def test_the_keyboard_ends_the_search_with_the_best_so_far():
     assert faults(problem, result.timetable.turns) == []
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("change", "message"),
     [

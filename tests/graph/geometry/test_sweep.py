@@ -146,6 +146,7 @@ def test_a_rod_touches_at_its_radius_and_hits_within_it():
     assert rod_hits((40, 50, -5), 2, 1, (0, 20), 0, *box).all()  # as thin as a line
 
 
+@before_landing
 def test_a_rod_hits_where_points_of_it_are_inside():
     rng, hit = np.random.default_rng(8), 0
     chance = random.Random(8)

@@ -12,7 +12,7 @@ from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tooling import ARC, arcs, handles, rods
 from tests.graph.geometry.test_seen import CLIP, box, found, made
 from tests.machine.texts import machine
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 BOLT = "low: {joints: {bolt: {kind: %s, at: [0, 0, 0], axis: +z, %s}}}"
 
@@ -75,6 +75,7 @@ def test_an_arc_is_enough_for_a_handle():
     assert found(low, *walls("a", "b", "c", "d")) == [("low/bolt", "behind", "c or d")]
 
 
+@before_landing
 def test_an_arc_that_is_told_free_is_free_and_one_that_is_barred_is_not():
     rng = random.Random(4)
     turner = next(handles(joint("bolt, head: 13", "swing: 50")))

@@ -10,7 +10,7 @@ from sequencer.graph.geometry.seen import see
 from sequencer.graph.geometry.solids import solids
 from sequencer.machine import load
 from sequencer.machine.library import folder
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 NOT_FOR_ROOM = "head/bolts", "timing-belt"
 """The belt is off before the head is loose because of the cams: a bar turns beside it."""
@@ -57,6 +57,7 @@ def speaks_of(seen, part, need):
     )
 
 
+@before_landing
 def test_the_complete_file_has_no_false_finding(van):
     machine, room, seen = van
     result = compare(machine, room, seen)

@@ -56,6 +56,7 @@ def test_a_correction_is_of_the_joint_that_it_names(desk, line, correction, join
     assert reading(desk).faults == ()
 
 
+@before_landing
 def test_a_correction_of_a_correction_and_its_undoing(desk):
     desk.did(FIRST)
     first = held(desk)
@@ -109,6 +110,7 @@ def test_an_answer_to_no_question_is_refused(desk):
         desk.answer("10")
 
 
+@before_landing
 def test_more_of_a_part_that_is_off_is_put_right(desk):
     desk.did("starter off: 2 bolts 13")
     desk.did("and 3 nuts 10")

@@ -63,6 +63,7 @@ def test_what_can_not_be_as_things_came_apart_is_a_note(desk):
     assert reading(desk).faults == ()
 
 
+@before_landing
 def test_two_parts_are_not_in_the_way_of_one_another(desk):
     desk.did("cooler aside, it was in the way of the shroud")
     desk.did("shroud off, it was in the way of the cooler")
@@ -130,6 +131,7 @@ def test_a_way_that_can_not_be_is_said_to_be_a_note(desk):
     assert desk.machine.parts["shroud"].under("behind") == ()
 
 
+@before_landing
 def test_what_a_part_was_in_the_way_of_is_not_all_that_it_may_have_been_in_the_way_of(desk):
     desk.did("mount off, 3 bolts 16; it was in the way of the cover")
     desk.did("bracket off, 4 bolts 16")

@@ -164,6 +164,7 @@ def test_a_torque_that_is_told_becomes_a_gate(desk):
     assert "torque cover/bolts" in [step.operation.name for step in desk.plan().steps]
 
 
+@before_landing
 @pytest.mark.parametrize("line", ["careful the plastic is brittle", "thread is stripped in the lower hole"])
 def test_what_can_not_be_read_is_kept_as_a_note(desk, line):
     desk.did(line)
@@ -193,6 +194,7 @@ def test_a_known_part_of_a_file_is_ticked_with_all_that_holds_it(tmp_path):
         assert reading(desk).machine
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "fluid"),
     [
@@ -207,6 +209,7 @@ def test_what_was_drained_is_the_fluid_or_what_holds_it(desk, line, fluid):
     assert order(desk) == [fluid]
 
 
+@before_landing
 @pytest.mark.parametrize(
     ("line", "fluid"),
     [
@@ -222,6 +225,7 @@ def test_a_fluid_without_a_name_is_that_of_the_part(desk, line, fluid):
     assert reading(desk).faults == ()
 
 
+@before_landing
 def test_joints_keep_the_places_that_they_were_undone_from(desk):
     desk.did("undid 2 bolts 13 of the bracket, from below")
     desk.did("undid 2 nuts 10 of the bracket, from the left side")
@@ -232,6 +236,7 @@ def test_joints_keep_the_places_that_they_were_undone_from(desk):
     assert reading(desk).faults == ()
 
 
+@before_landing
 @pytest.mark.parametrize("again", ["same again on the other side", "other cover: same again"])
 def test_the_same_again_has_the_same_torque(desk, again):
     desk.did("cover off, 6 bolts 10, 10 Nm")
@@ -262,6 +267,7 @@ def test_left_overs_are_kept(desk):
     assert desk.moment().notes[""] == ["Left over: 2 fasteners (M6×25)."]
 
 
+@before_landing
 def test_the_way_back_ticks_what_can_be_and_leaves_the_gates(desk):
     desk.did("cover off, 6 bolts 10, 10 Nm")
     desk.did("head off, 10 bolts 13")
@@ -307,6 +313,7 @@ def test_a_nut_waits_for_its_lock_tab(tmp_path):
         assert order.index("fasten impeller/nut") < order.index("fasten impeller/pin")
 
 
+@before_landing
 def test_a_wheel_gets_its_torque_once_the_machine_is_down_again(desk):
     desk.did("raise the front")
     desk.did("tray off, 4 screws T25, from below")
@@ -340,6 +347,7 @@ RENEWED = [
 ]
 
 
+@before_landing
 @pytest.mark.parametrize(("said", "item"), counts(quick=RENEWED[::3], landing=RENEWED, nightly=RENEWED))
 def test_what_is_renewed_is_the_thing_and_not_the_words_around_it(desk, said, item):
     desk.did(f"cover off, 6 bolts 10, {said}")
@@ -359,6 +367,7 @@ def test_what_lifts_off_was_held_by_nothing(desk):
     assert (parts["hopper-lid"].unsure, parts["lower-lid"].unsure) == ((), ("joints",))
 
 
+@before_landing
 def test_a_remark_by_itself_goes_to_the_part_that_it_names(desk):
     desk.did("bearing cap off: 6 screws allen 8")
     desk.did("flat belt off")
