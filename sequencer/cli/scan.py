@@ -88,7 +88,7 @@ def _write(found: Scan) -> None:
     """Add the hidden relations to the file, less those that follow from others added before."""
     from sequencer.cli.output import complain
     from sequencer.document.scan import comment_words
-    from sequencer.document.scan_words import as_written
+    from sequencer.document.scan_words import need_written
     from sequencer.document.words import plural
     from sequencer.graph.geometry.added import to_write
     from sequencer.machine.edit import Editor
@@ -97,7 +97,7 @@ def _write(found: Scan) -> None:
     wanted, refused = to_write(found)
     for seen in refused:
         complain(
-            f"not written: {seen.holder}: {seen.key}: [{as_written(seen)}]; with it a "
+            f"not written: {seen.holder}: {seen.key}: [{need_written(seen)}]; with it a "
             "part could never come off: look at the boxes and the ways out again"
         )
     path = Path(found.machine.file)

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from sequencer.document.cards import StationCard, refit_cards, teardown_cards
 from sequencer.document.kept import order_words
 from sequencer.document.plan import aims_of, worth
 from sequencer.document.sittings import proof_words
@@ -137,3 +138,11 @@ def first_needed(plans: Iterable[Plan]) -> dict[str, tuple[Plan, int]]:
                 found.setdefault(name, (plan, step.number))
     found.pop("hand", None)
     return found
+
+
+def paper_cards(job: PaperJob, plan: Plan) -> list[StationCard]:
+    """The stations of one way of a job."""
+    if isinstance(plan, Refit):
+        return refit_cards(plan, job.unit, job.kit_back)
+    assert isinstance(plan, Teardown)
+    return teardown_cards(plan)

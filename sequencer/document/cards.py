@@ -37,7 +37,6 @@ from sequencer.plan.tightening import computed_ranges, loosening, order_of
 from sequencer.torque.picture_text import order_lines
 
 if TYPE_CHECKING:
-    from sequencer.document.both_ways import PaperJob
     from sequencer.plan.toolbox import Equipment
 
 WAYS = {False: "A", True: "B"}
@@ -120,14 +119,6 @@ class StationCard:
 def teardown_cards(plan: Teardown) -> list[StationCard]:
     """The stations of the way in; cautions are said again from its breaks on."""
     return _stations(plan, _on_the_way_in(plan))
-
-
-def cards_of(job: PaperJob, plan: Plan) -> list[StationCard]:
-    """The stations of one way of a job."""
-    if isinstance(plan, Refit):
-        return refit_cards(plan, job.unit, job.kit_back)
-    assert isinstance(plan, Teardown)
-    return teardown_cards(plan)
 
 
 def refit_cards(plan: Refit, unit: str | None = None, kit: Equipment | None = None) -> list[StationCard]:

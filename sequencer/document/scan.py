@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Title, Tone
 from sequencer.document.clean import clean
 from sequencer.document.scan_words import (
-    as_written,
     collision_words,
     doubt_words,
     hit_words,
+    need_written,
     path_words,
     waits_words,
 )
@@ -102,7 +102,7 @@ def _hidden(scan: Scan, *, whole: bool) -> Iterator[Block]:
     for number, seen in enumerate(shown if whole else shown[:MOST], start=1):
         once = {(hit.obstacle, seen.joint or hit.way): hit for hit in reversed(seen.hits)}
         hits = [hit_words(scan.machine, hit) for hit in reversed(once.values())]
-        written = f"{seen.holder}: {seen.key}: [{as_written(seen)}]"
+        written = f"{seen.holder}: {seen.key}: [{need_written(seen)}]"
         words = f"{waits_words(seen, scan.machine)}  ({_place(scan, seen)})"
         items.append(Item(words, str(number), below=("; ".join(hits), written)))
     items += _more(len(shown), whole=whole)

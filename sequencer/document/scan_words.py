@@ -6,6 +6,7 @@ from sequencer.document.clean import clean
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.geometry import Hit, Seen, UnseenRelation
 from sequencer.graph.geometry.replayed import Collision
+from sequencer.machine.items import as_written
 from sequencer.machine.model import Atom, Machine, Need, State
 
 _MEETS = {
@@ -60,22 +61,16 @@ def collision_words(machine: Machine, found: Collision) -> str:
     return f"Step {found.step}, {sentence(machine, found.operation)}: {runs}{lies}"
 
 
-def as_written(need: Seen | Need) -> str:
+def need_written(need: Seen | Need) -> str:
     """The relation as a file has it: ``guard``, ``{motor: loose}``, ``{any: [guard, motor/plug]}``."""
-    items = [_item(atom) for atom in need.any_of]
+    items = [as_written(atom) for atom in need.any_of]
     return items[0] if len(items) == 1 else f"{{any: [{', '.join(items)}]}}"
-
-
-def _item(atom: Atom) -> str:
-    if atom.joint is not None:
-        return f"{atom.part}/{atom.joint}"
-    return atom.part if atom.state.word == "off" else f"{{{atom.part}: {atom.state.word}}}"
 
 
 def doubt_words(machine: Machine, doubt: UnseenRelation) -> str:
     """``Cover is written behind belt, and the boxes don't show it``."""
-    head = f"{path_words(machine, doubt.holder)} is written {doubt.key} {as_written(doubt.need)}"
+    head = f"{path_words(machine, doubt.holder)} is written {doubt.key} {need_written(doubt.need)}"
     if doubt.less is not None:
-        return f"{head}; the boxes show that {_item(doubt.less)} would do"
+        return f"{head}; the boxes show that {as_written(doubt.less)} would do"
     free = f", and {' and '.join(doubt.free)} is free" if doubt.free else ""
     return f"{head}; the boxes don't show it{free}"

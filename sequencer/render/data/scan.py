@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from sequencer.document.scan_words import as_written, waits_words
+from sequencer.document.scan_words import need_written, waits_words
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.render.data.plain import FLAT, Record
 
@@ -104,7 +104,7 @@ def scan_json(scan: Scan, cost: SeenCost | None = None) -> dict[str, Any]:
     doubts = [
         UnseenRelationData.of(
             one,
-            need=as_written(one.need),
+            need=need_written(one.need),
             line=one.need.place.line,
             in_file=one.need.place.file,
             would_do=None if one.less is None else str(one.less),
@@ -136,7 +136,7 @@ def scan_json(scan: Scan, cost: SeenCost | None = None) -> dict[str, Any]:
 def _seen(scan: Scan, seen: Seen) -> SeenData:
     return SeenData.of(
         seen,
-        need=as_written(seen),
+        need=need_written(seen),
         any_of=[str(atom) for atom in seen.any_of],
         hits=[HitData.of(hit, clears=[str(atom) for atom in hit.clears]) for hit in seen.hits],
         words=waits_words(seen, scan.machine),

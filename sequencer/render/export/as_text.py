@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 
 from sequencer.document.bidi import kept_apart
-from sequencer.document.both_ways import PaperJob
-from sequencer.document.cards import StationCard, StepCard, cards_of
+from sequencer.document.both_ways import PaperJob, paper_cards
+from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import parts_list
@@ -73,7 +73,7 @@ def _before(card: StepCard) -> Iterator[str]:
 
 
 def _steps(job: PaperJob, plan: Plan) -> Iterator[tuple[Step, StepCard, StationCard]]:
-    cards = {card.number: (card, station) for station in cards_of(job, plan) for card in station.steps}
+    cards = {card.number: (card, station) for station in paper_cards(job, plan) for card in station.steps}
     return ((step, *cards[step.number]) for step in plan.steps)
 
 
@@ -87,7 +87,7 @@ def job_markdown(job: PaperJob) -> str:
         way = "The way back" if isinstance(plan, Refit) else "The way in"
         lines += [f"## {way}: {hours_words(plan.hours)}", "", plain(job.worth(plan)), ""]
         lines += [plain(words), ""] if (words := hands_words(plan)) else []
-        for station in cards_of(job, plan):
+        for station in paper_cards(job, plan):
             head = plain(f"{station.where} · {station.tool}")
             lines += [f"### {station.code} {head} ({plain(station.time)})", ""]
             for card in station.steps:

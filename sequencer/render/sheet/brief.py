@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
-from sequencer.document.both_ways import PaperJob
-from sequencer.document.cards import StationCard, cards_of
+from sequencer.document.both_ways import PaperJob, paper_cards
+from sequencer.document.cards import StationCard
 from sequencer.document.hours import hours_words
 from sequencer.plan.plan import Plan
 
@@ -18,7 +18,7 @@ def brief_data(job: PaperJob) -> list[dict[str, Any]]:
             "title": f"{'The way back' if plan.back else 'The way in'}, {hours_words(plan.hours)}",
             "places": [
                 {"where": where, "stations": [_station(job, plan, card) for card in run]}
-                for where, run in groupby(cards_of(job, plan), key=lambda card: card.where)
+                for where, run in groupby(paper_cards(job, plan), key=lambda card: card.where)
             ],
         }
         for plan in job.ways

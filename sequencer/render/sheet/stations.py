@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 from unicodedata import bidirectional
 
-from sequencer.document.both_ways import PaperJob
-from sequencer.document.cards import StationCard, StepCard, cards_of
+from sequencer.document.both_ways import PaperJob, paper_cards
+from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.clean import clean
 from sequencer.plan.cautions import cautions
 from sequencer.plan.plan import Plan, Refit
@@ -25,7 +25,7 @@ def sections(job: PaperJob) -> list[dict[str, Any]]:
 
 
 def _way(job: PaperJob, plan: Plan) -> Iterator[dict[str, Any]]:
-    cards, steps = cards_of(job, plan), _Steps(job, plan)
+    cards, steps = paper_cards(job, plan), _Steps(job, plan)
     for number, sitting in cut_of(job, plan):
         inside = {step.number for step in sitting.steps}
         here = [_within(card, inside) for card in cards]

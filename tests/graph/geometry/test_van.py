@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from sequencer.document.scan_words import as_written
+from sequencer.document.scan_words import need_written
 from sequencer.graph.geometry.compare import compare
 from sequencer.graph.geometry.seen import see
 from sequencer.graph.geometry.solids import solids
@@ -63,7 +63,7 @@ def test_the_complete_file_has_no_false_finding(van):
     result = compare(machine, room, seen)
     print(f"{len(seen)} relations seen, {len(result.hidden)} not written, {len(result.doubts)} doubts")
     assert (result.hidden, result.inside, result.bare, result.shut) == ((), (), (), ())
-    assert [(one.holder, as_written(one.need)) for one in result.doubts] == [NOT_FOR_ROOM]
+    assert [(one.holder, need_written(one.need)) for one in result.doubts] == [NOT_FOR_ROOM]
     assert len(result.agreed) == len(seen) > 100
 
 
