@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from sequencer.machine.heads import HeadFamily, SaidHead, tool_for, usual_size
-from sequencer.machine.heard.lexemes import KindSaid, Lexeme
+from sequencer.machine.heard.lexemes import Is, KindSaid, Lexeme
 from sequencer.quantities import TorqueQuantity
 
 
@@ -72,6 +72,29 @@ class JointDraft:
         """The stretch belongs to it."""
         self.start = one.start if self.start < 0 else self.start
         self.end = one.end
+
+    def threaded(self, one: Lexeme) -> None:
+        """A thread, with the length or pitch that was said with it."""
+        match = one.value
+        if match.re.groups == 1:
+            self.thread = match[1].upper()
+        else:
+            self.thread, self.length = thread_and_length(match[1], match[2])
+        self.takes(one)
+
+    def fact(self, one: Lexeme) -> None:
+        """A length, class, torque or tool, or that it needs none."""
+        if one.sort is Is.LENGTH:
+            self.length = int(float(one.value[1] or one.value[2]))
+        elif one.sort is Is.CLASS:
+            self.grade = one.value[1]
+        elif one.sort is Is.TORQUE:
+            self.torque = one.value
+        elif one.sort is Is.TOOL:
+            self.tool = one.value
+        else:
+            self.hand = True
+        self.takes(one)
 
 
 def thread_and_length(size: str, by: str | None) -> tuple[str, int | None]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.beside import is_a_thing, is_elsewhere, several
-from sequencer.machine.heard.draft import JointDraft, thread_and_length
+from sequencer.machine.heard.draft import JointDraft
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
 
@@ -365,29 +365,12 @@ class _Scan:
             draft = self.draft
         if draft.leading is not None:
             draft.count, draft.leading = int(draft.leading), None
-        match = one.value
-        if match.re.groups == 1:
-            draft.thread = match[1].upper()
-        else:
-            draft.thread, draft.length = thread_and_length(match[1], match[2])
-        draft.takes(one)
+        draft.threaded(one)
 
     def fact(self, one: Lexeme) -> None:
         """What is said of a joint besides its kind and size."""
-        draft = self.draft
-        if not draft.begun:
-            return
-        if one.sort is Is.LENGTH:
-            draft.length = int(float(one.value[1] or one.value[2]))
-        elif one.sort is Is.CLASS:
-            draft.grade = one.value[1]
-        elif one.sort is Is.TORQUE:
-            draft.torque = one.value
-        elif one.sort is Is.TOOL:
-            draft.tool = one.value
-        else:
-            draft.hand = True
-        draft.takes(one)
+        if self.draft.begun:
+            self.draft.fact(one)
 
 
 _BY_THEMSELVES = {
