@@ -41,6 +41,7 @@ from sequencer.machine.schema_joint import (
 from sequencer.machine.scope import Scope
 from sequencer.machine.taken_checks import taken_apart
 from sequencer.machine.tightening import plug_as_joint
+from sequencer.machine.type_checks import from_type, varies_of
 from sequencer.machine.walks import walk_seconds
 from sequencer.machine.yaml_tree import Path
 
@@ -72,6 +73,7 @@ class _Builder(Joints):
             spreads=spreads_of(entry),
             tools=self.tools,
             taken_apart=taken_apart(entry, self.tree),
+            from_type=from_type(entry),
         )
         return figures_open(found)
 
@@ -200,6 +202,7 @@ class _Builder(Joints):
             people=part.people or 1,
             found=part.found,
             unsure=once(part.unsure),
+            varies=varies_of(part),
             rides=self._ride(name, part.rides),
             condition=_condition(part.condition),
         )

@@ -19,6 +19,7 @@ from sequencer.machine.schema_joint import (
     JointEntry,
 )
 from sequencer.machine.tightening import stages_of, tightening
+from sequencer.machine.type_checks import varies_of
 from sequencer.machine.when_checks import awaited
 from sequencer.machine.yaml_tree import Path
 
@@ -78,6 +79,7 @@ class Joints(Building):
             notes=said_by_ways(joint.note),
             found=joint.found,
             unsure=once(joint.unsure),
+            varies=varies_of(joint),
             face=joint.face and " ".join(joint.face.split()),
             settle=bool(joint.settle),
             fit=self._fit(joint.fit, Fastening(where, tool, seconds, tool)),

@@ -34,6 +34,7 @@ from sequencer.machine.schema_joint import FitEntry, JointEntry, PlugEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.taken_checks import check_taken_apart, check_unsure
 from sequencer.machine.tightening import check_tightening, plug_as_joint
+from sequencer.machine.type_checks import check_type
 from sequencer.machine.walks import check_walks
 from sequencer.machine.when_checks import check_when
 from sequencer.machine.yaml_tree import Path
@@ -76,6 +77,7 @@ def check(scope: Scope) -> None:
     check_circles(scope)
     check_readying(scope)
     check_taken_apart(scope)
+    check_type(scope)
 
 
 def _check_top(scope: Scope, entry: MachineEntry) -> None:

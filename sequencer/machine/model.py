@@ -16,6 +16,7 @@ from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.frame import Box, Mesh, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.learned import Learned
+from sequencer.machine.of_type import NO_TYPE, NO_WORD, FromType, Varies
 from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
 from sequencer.torque.judgement import Judgement, not_judged
 
@@ -49,7 +50,7 @@ class Joint(Waiting):
     radius of its handle at the end of that, ``draw`` how far the fastener comes out. ``boxes`` are the room
     that the joint takes as long as it is done up. ``tolerance`` is the share that a torque reading may be
     off (None: the usual one); ``found`` the day it was found on a job, where the author had not drawn it;
-    ``unsure`` the keys that nobody said anything about.
+    ``unsure`` the keys that nobody said anything about, ``varies`` what real ones of the type have otherwise.
 
     ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
     torque that it refuses is in no machine: the file was not read. ``by_hand`` says why it wants no figure
@@ -95,6 +96,7 @@ class Joint(Waiting):
     notes: WayTexts = NOTHING_SAID
     found: str | None = None
     unsure: tuple[str, ...] = ()
+    varies: Varies = NO_WORD
     fit: Fastening | None = None
     face: str | None = None
     settle: bool = False
@@ -163,7 +165,8 @@ class Part(Waiting):
     ``boxes`` or the shape ``mesh`` are the room that it takes, ``out`` the ways that it can leave. ``seen``
     says where somebody has looked at it from (None: nobody has said). ``people`` is how many it takes to lift
     it off, ``found`` the day it was found on a job, where the author had not drawn it; ``unsure`` the keys
-    that nobody said anything about. ``condition`` is its own, where that is not the machine's.
+    that nobody said anything about, ``varies`` what real ones of the type have otherwise. ``condition`` is
+    its own, where that is not the machine's.
     """
 
     name: str
@@ -194,6 +197,7 @@ class Part(Waiting):
     people: int = 1
     found: str | None = None
     unsure: tuple[str, ...] = ()
+    varies: Varies = NO_WORD
     rides: Ride | None = None
     condition: Condition = UNSAID
 
@@ -354,6 +358,7 @@ class Machine:
         first: The tasks that come before everything else.
         spreads: Times that are ranges, by operation: see `machine.ranges`.
         taken_apart: How it came apart on a job, where that is known.
+        from_type: The type that the file was made from, and what of it nobody confirmed.
         learned: What is known of the person who works on it; None: nothing.
         revision: By which a print tells one state of the file from another; it makes no machine another.
     """
@@ -372,6 +377,7 @@ class Machine:
     first: tuple[str, ...] = ()
     spreads: Mapping[str, Fraction] = field(default_factory=dict)
     taken_apart: TakenApart = NOT_TAKEN_APART
+    from_type: FromType = NO_TYPE
     condition: Condition = UNSAID
     learned: Learned | None = None
     revision: str = field(default="", compare=False)

@@ -43,6 +43,7 @@ from sequencer.machine.schema_joint import (
     SealantEntry,
 )
 from sequencer.machine.schema_taken import TakenApartEntry
+from sequencer.machine.schema_type import FromTypeEntry, PartVariesEntry
 from sequencer.machine.schema_words import (
     AGAIN_AFTER,
     CAUTION,
@@ -56,6 +57,7 @@ from sequencer.machine.schema_words import (
     TIME,
     TOOL,
     UNSURE,
+    VARIES,
     WET,
     Caution,
     Note,
@@ -252,6 +254,7 @@ class PartEntry(Entry):
     condition: ConditionEntry | None = key("Its own state, where that is not the machine's: {rust: heavy}.")
     found: Day | None = key(FOUND)
     unsure: Names | None = key(UNSURE)
+    varies: PartVariesEntry | None = key(VARIES)
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
 
@@ -283,6 +286,7 @@ class MachineEntry(Entry):
     first: Names | None = key("Tasks that come before everything else.")
     parts: dict[str, PartEntry] = Field(description="The parts that come off.")
     taken_apart: TakenApartEntry | None = key("How it came apart on a job; written by the job.")
+    from_type: FromTypeEntry | None = key("The type that this file was made from; written by the survey.")
 
 
 def _shapes(path: tuple[str | int, ...]) -> Iterator[object]:

@@ -33,6 +33,7 @@ from sequencer.machine.frame_fields import (
     Way,
 )
 from sequencer.machine.relations import JOINT
+from sequencer.machine.schema_type import JointVariesEntry
 from sequencer.machine.schema_words import (
     AGAIN_AFTER,
     CAUTION,
@@ -47,6 +48,7 @@ from sequencer.machine.schema_words import (
     SOURCE,
     STAGES,
     UNSURE,
+    VARIES,
     WET,
     Caution,
     Note,
@@ -172,6 +174,7 @@ class JointEntry(Entry):
     settle: Flag | None = key("A stay, a hanger: torqued after the others of its part and face.")
     found: Day | None = key(FOUND)
     unsure: Names | None = key(UNSURE)
+    varies: JointVariesEntry | None = key(VARIES)
     caution: Caution = key(CAUTION)
     note: Note = key(NOTE)
 

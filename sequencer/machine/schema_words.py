@@ -61,6 +61,7 @@ PATTERN = "Order of tightening where no list is given: spiral, cross, line."
 SOURCE = "Where the figure comes from."
 OVERRIDE = "Why a torque beyond the fastener's proof is meant all the same."
 UNSURE = "Keys that nobody said anything about, so that the usual was taken: [kind]."
+VARIES = "What real machines of this type have otherwise, for the survey: {missing: 1 in 4}."
 PEOPLE = "How many people it takes; 1."
 FOUND = "The day on which it was found on a job, where the author had not drawn it: 2026-11-25."
 

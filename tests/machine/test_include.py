@@ -333,7 +333,20 @@ def test_a_text_without_a_file_includes_only_what_ships(at):
     assert only.startswith("f.yaml:2: `wheel.yaml` is a file, and this text lies beside none; include one of")
 
 
-NO_NAMES = {"unsure", "caution", "note", "stages", "order", "prepare", "seen", "out", "again"}
+NO_NAMES = {
+    "unsure",
+    "caution",
+    "note",
+    "stages",
+    "order",
+    "prepare",
+    "seen",
+    "out",
+    "again",
+    "also",
+    "head",
+    "count",
+}
 
 
 def unknown_to_the_prefix(shape, table, keys=()):

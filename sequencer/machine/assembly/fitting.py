@@ -105,7 +105,7 @@ class _Fitting:
         if kind is not None and not (isinstance(raw, dict) and keys[-1] in SHORT):
             if kind in (ReferenceKind.NAMES, ReferenceKind.NEEDED, ReferenceKind.OWN):
                 return self._list(raw, kind, source, to)
-            return self._text(raw, kind)
+            return [self._text(one, kind) for one in raw] if isinstance(raw, list) else self._text(raw, kind)
         if isinstance(raw, list):
             return [self._value(one, (*keys, ""), (*source, n), (*to, n)) for n, one in enumerate(raw)]
         return self._mapping(raw, keys, source, to) if isinstance(raw, dict) else _plain(raw)

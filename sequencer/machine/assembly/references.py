@@ -100,6 +100,7 @@ REFERENCES: dict[str, dict[Keys, ReferenceKind]] = {
         ("needs",): ReferenceKind.NEEDED,
         ("sealant", "wet"): ReferenceKind.NAMES,
         ("mesh",): ReferenceKind.FILE,
+        ("varies", "from"): ReferenceKind.PLACE,
         **{("joints", "*", *keys): kind for keys, kind in _JOINT.items()},
     },
 }
