@@ -68,8 +68,8 @@ def test_defaults_are_keyword_only():
 
 
 @pytest.mark.parametrize(("options", "said"), [
-    ({}, "no part is named; give off='PART', or reach='PART'"),
-    ({"off": []}, "no part is named; give off='PART', or reach='PART'"),
+    ({}, "no part is named; give off='PART', reach='PART' or job='NAME'"),
+    ({"off": []}, "no part is named; give off='PART', reach='PART' or job='NAME'"),
     ({"off": "sael"}, f"off sael: {PUMP} has no part 'sael'; did you mean seal?"),
     ({"off": "motor=upside-down"},
      "off motor=upside-down: there is no state 'upside-down'; a part can be loose, aside, off"),

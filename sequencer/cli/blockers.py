@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.options import AsJson, MachineFile, Off, Reach, TimeLimit, read_job
+from sequencer.cli.grouped import grouped
+from sequencer.cli.options import AsJson, MachineFile, TimeLimit, Wanted, read_job
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
@@ -34,10 +35,10 @@ PriceAll = Annotated[
 ]
 
 
+@grouped
 def blockers(
     machine: MachineFile,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wanted: Wanted,
     why: Why = None,
     without: Without = [],  # noqa: B006
     price_all: PriceAll = False,
@@ -54,7 +55,7 @@ def blockers(
     from sequencer.plan.blockers import in_the_way
     from sequencer.plan.patience import limits
 
-    read, targets = read_job(machine, off, reach)
+    read, targets = read_job(machine, wanted)
     asked = [known_part(read, part, "--without") for part in without]
     explained = known_part(read, why, "--why") if why else None
     with live_line() as watch, counted("priced") as told:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.options import AsJson, MachineFile, Off, Reach, read_machine
+from sequencer.cli.grouped import grouped
+from sequencer.cli.options import AsJson, MachineFile, Wanted, read_machine
 from sequencer.cli.output import complain
 from sequencer.document.words import plural
 
@@ -38,15 +39,14 @@ def _say_what_stays_shut(found: Machine, file: Path) -> None:
         complain(str(Fault(first.place, problem, remedy, "warning")))
 
 
-def _show_oddities(found: Machine, off: list[str], reach: list[str], *, as_json: bool) -> None:
+def _show_oddities(found: Machine, wanted: Wanted, *, as_json: bool) -> None:
     """What the critic makes of the file, and of the order of work for a job, or for all of the machine."""
     from sequencer.cli.output import console, print_json
     from sequencer.critic import findings
     from sequencer.critic.whole import job_of
     from sequencer.document.critic import critic_document, oddities, order_words
-    from sequencer.graph.targets import parse_targets
 
-    targets = parse_targets(found, off, reach) if off or reach else ()
+    targets = wanted.targets(found) if wanted.first else ()
     removal, refit = job_of(found, targets)
     told = oddities(found, findings(found, removal, refit))
     if as_json:
@@ -59,21 +59,21 @@ def _show_oddities(found: Machine, off: list[str], reach: list[str], *, as_json:
     show(critic_document(told, order_words(found, removal, refit, whole=not targets)), console())
 
 
+@grouped
 def check(
     machine: MachineFile,
+    wanted: Wanted,
     critic: Critic = False,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
     as_json: AsJson = False,
 ) -> None:
     """Check a machine file.
 
     Example: sequencer check models/delivery-van.yaml --plan
     """
-    if not critic and (off or reach or as_json):
+    if not critic and (wanted.first or as_json):
         from sequencer.errors import SequencerError
 
-        other = "--off" if off else "--reach" if reach else "--json"
+        other = wanted.first or "--json"
         raise SequencerError(f"{other} goes with --plan", "write --plan as well")
     found, faults = read_machine(machine)
     for fault in faults:
@@ -84,7 +84,7 @@ def check(
         raise typer.Exit(2)
     _say_what_stays_shut(found, machine)
     if critic:
-        _show_oddities(found, off, reach, as_json=as_json)
+        _show_oddities(found, wanted, as_json=as_json)
         return
     joints = sum(len(part.joints) for part in found.parts.values())
     typer.echo(

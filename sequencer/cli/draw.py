@@ -80,7 +80,7 @@ def draw(
 
     kind = kind_of(output, FORMATS, form)
     machine = wish.machine
-    if machine is not None and not machine.is_dir() and not wish.off and not wish.reach:
+    if machine is not None and not machine.is_dir() and not wish.first:
         if why or refit or only or cut != Cut():
             asked = "--why asks" if why else "--refit and sittings ask"
             raise SequencerError(f"{asked} about a job", "add --off PART")

@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from sequencer.cli.options import AsJson, MachineFile, Off, Reach, TimeLimit, read_job
+from sequencer.cli.grouped import grouped
+from sequencer.cli.options import AsJson, MachineFile, TimeLimit, Wanted, read_job
 
 BothWays = Annotated[
     bool,
@@ -14,10 +15,10 @@ BothWays = Annotated[
 ]
 
 
+@grouped
 def extras(
     machine: MachineFile,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wanted: Wanted,
     both_ways: BothWays = False,
     time_limit: TimeLimit = None,
     as_json: AsJson = False,
@@ -32,7 +33,7 @@ def extras(
     from sequencer.plan import extras as plan
     from sequencer.plan.patience import limits
 
-    read, targets = read_job(machine, off, reach)
+    read, targets = read_job(machine, wanted)
     with live_line() as watch, counted("priced") as told:
         found = plan.extras(
             read,

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Generic, Literal, TypeVar
 
 import typer
 
-from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit
+from sequencer.cli.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted
 from sequencer.cli.sittings import Cut
 from sequencer.cli.toolbox import held_against, read_toolbox_file, this_moment, today
 
@@ -54,12 +54,10 @@ ListFormat = Annotated[
 
 
 @dataclass(frozen=True)
-class JobChoice:
+class JobChoice(Wanted):
     """The options that say which job it is, and how long to look for its order."""
 
     machine: MachineOrJob = None
-    off: Off = field(default_factory=list)
-    reach: Reach = field(default_factory=list)
     prefer: PreferOption = "time"
     practice: PracticeOption = "all"
     time_limit: TimeLimit = None
@@ -196,12 +194,14 @@ def _asked(wish: JobChoice, toolbox: Path | None) -> _Asked:
 
     folder = wish.machine if wish.machine is not None and (wish.machine / CARD).is_file() else None
     if wish.machine is None or folder is not None:
-        if wish.off or wish.reach:
-            raise SequencerError("a job folder has its targets already", "leave --off and --reach out")
+        if wish.first:
+            raise SequencerError("a job folder has its targets already", "leave --off, --reach and --job out")
         return _from_folder(folder, toolbox)
-    if not wish.off and not wish.reach:
-        raise SequencerError("nothing is asked for", "add --off PART, or stand in a job folder")
-    machine, targets = read_job(wish.machine, wish.off, wish.reach)
+    if not wish.first:
+        raise SequencerError(
+            "nothing is asked for", "add --off PART, or --job NAME, or stand in a job folder"
+        )
+    machine, targets = read_job(wish.machine, wish)
     return _Asked(machine, targets, toolbox)
 
 

@@ -10,7 +10,7 @@ import typer
 
 from sequencer.cli.grouped import grouped
 from sequencer.cli.job_options import Person
-from sequencer.cli.options import GapLimit, Off, PracticeOption, PreferOption, Reach, TimeLimit, read_job
+from sequencer.cli.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted, read_job
 from sequencer.cli.pacing import PaceFile, knowing
 from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, read_toolbox_file
@@ -36,8 +36,8 @@ def new(
             show_default=False,
         ),
     ] = None,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    *,
+    wanted: Wanted,
     title: Annotated[
         str | None,
         typer.Option("--title", metavar="TEXT", help="The name of the job.", show_default=False),
@@ -51,7 +51,6 @@ def new(
             show_default=False,
         ),
     ] = [],  # noqa: B006
-    *,
     cut: Cut,
     database: Annotated[
         str | None,
@@ -92,7 +91,7 @@ def new(
     refuse_taken(folder.absolute())
     called = (title or folder.absolute().name).replace("-", " ").replace("_", " ")
     wish = cut.wish()
-    file, read, targets = _bare(called, off, reach) if machine is None else _copied(machine, off, reach)
+    file, read, targets = _bare(called, wanted) if machine is None else _copied(machine, wanted)
     read_toolbox_file(toolbox)
     read = knowing(read, pace)
     with live_line() as watch:
@@ -128,22 +127,25 @@ def new(
         serve(made.path, typer.echo, lan=True)
 
 
-def _copied(path: Path, off: list[str], reach: list[str]) -> tuple[Begun, Machine, tuple[Target, ...]]:
+def _copied(path: Path, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:
     """A machine file that is there, what it says, and what is to be done."""
     from sequencer.job.begin import copied
     from sequencer.machine.library import find
 
-    read, targets = read_job(path, off, reach)
+    read, targets = read_job(path, wanted)
     return copied(find(path)), read, targets
 
 
-def _bare(called: str, off: list[str], reach: list[str]) -> tuple[Begun, Machine, tuple[Target, ...]]:
+def _bare(called: str, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:
     """The file of a job that begins with nothing but a wish."""
+    from sequencer.errors import SequencerError
     from sequencer.graph.targets import parse_targets
     from sequencer.job.bare import bare_file
     from sequencer.machine import MachineFileError, read_text
 
-    file, wishes = bare_file(called, off, reach)
+    if wanted.job:
+        raise SequencerError("--job names a job of a machine file", "add --machine FILE")
+    file, wishes = bare_file(called, wanted.off, wanted.reach)
     reading = read_text(file.content.decode(), file.name)
     if reading.machine is None:
         raise MachineFileError(reading.faults)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -10,8 +11,6 @@ import typer
 from sequencer.cli.output import complain
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from sequencer.graph.targets import Target
     from sequencer.machine.faults import Fault
     from sequencer.machine.model import Machine
@@ -42,6 +41,42 @@ Reach = Annotated[
         show_default=False,
     ),
 ]
+TypicalJobs = Annotated[
+    list[str],
+    typer.Option(
+        "--job",
+        metavar="NAME",
+        help="Take off what this job of the machine file takes off. Repeat for more jobs.",
+        show_default=False,
+    ),
+]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The options that say what is to be done to a machine; all that are given count."""
+
+    off: Off = field(default_factory=list)
+    reach: Reach = field(default_factory=list)
+    job: TypicalJobs = field(default_factory=list)
+
+    @property
+    def first(self) -> str:
+        """The first option that is given; empty where none is."""
+        return "--off" if self.off else "--reach" if self.reach else "--job" if self.job else ""
+
+    def targets(self, machine: Machine) -> tuple[Target, ...]:
+        """What they come to for a machine.
+
+        Raises:
+            SequencerError: Nothing is asked for, or the machine has no such part or job.
+        """
+        from sequencer.graph.targets import parse_targets
+        from sequencer.machine.typical_checks import aims
+
+        return parse_targets(machine, [*self.off, *aims(machine, self.job)], self.reach)
+
+
 PreferWord = Literal["time", "tool-changes", "reach-arounds"]
 """The words of ``plan.prefer.Prefer``, spelt out here so that help comes without loading what plans."""
 
@@ -100,9 +135,7 @@ def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
     return reading.machine, reading.faults
 
 
-def read_job(path: Path, off: Sequence[str], reach: Sequence[str]) -> tuple[Machine, tuple[Target, ...]]:
+def read_job(path: Path, wanted: Wanted) -> tuple[Machine, tuple[Target, ...]]:
     """The machine and the targets of a command."""
-    from sequencer.graph.targets import parse_targets
-
     machine = load_machine(path)
-    return machine, parse_targets(machine, off, reach)
+    return machine, wanted.targets(machine)

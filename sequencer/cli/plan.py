@@ -13,11 +13,10 @@ from sequencer.cli.options import (
     AsJson,
     GapLimit,
     MachineFile,
-    Off,
     PracticeOption,
     PreferOption,
-    Reach,
     TimeLimit,
+    Wanted,
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
@@ -31,8 +30,7 @@ Why = Annotated[bool, typer.Option("--why", help="Say at each part that is moved
 @grouped
 def plan(
     machine: MachineFile,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wanted: Wanted,
     prefer: PreferOption = "time",
     practice: PracticeOption = "all",
     toolbox: ToolboxFile = None,
@@ -72,7 +70,7 @@ def plan(
     wish = cut.wish()
     if wish and other:
         raise SequencerError("sittings are of one person's plan", f"leave out --sitting, or {other}")
-    read, targets = read_job(machine, off, reach)
+    read, targets = read_job(machine, wanted)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:

@@ -11,11 +11,10 @@ from sequencer.cli.options import (
     AsJson,
     GapLimit,
     MachineFile,
-    Off,
     PracticeOption,
     PreferOption,
-    Reach,
     TimeLimit,
+    Wanted,
     read_job,
 )
 from sequencer.cli.pacing import PaceFile, at_own_pace
@@ -48,8 +47,7 @@ Gates = Annotated[
 @grouped
 def refit(
     machine: MachineFile,
-    off: Off = [],  # noqa: B006 - typer copies it
-    reach: Reach = [],  # noqa: B006
+    wanted: Wanted,
     prefer: PreferOption = "time",
     practice: PracticeOption = "all",
     torque_unit: TorqueUnit = None,
@@ -79,7 +77,7 @@ def refit(
     check_shapes(against_shapes, "--gates" if gates else None)
     unit = torque_unit_named(torque_unit) if torque_unit else None
     wish = cut.wish()
-    read, targets = read_job(machine, off, reach)
+    read, targets = read_job(machine, wanted)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:

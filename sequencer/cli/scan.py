@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.options import AsJson, MachineFile, Off, load_machine
+from sequencer.cli.options import AsJson, MachineFile, Off, TypicalJobs, Wanted, load_machine
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from sequencer.graph.geometry import Scan
     from sequencer.machine.model import Machine
     from sequencer.plan.scan import SeenCost
@@ -37,6 +35,7 @@ Tolerance = Annotated[
 def scan(
     machine: MachineFile,
     off: Off = [],  # noqa: B006 - typer copies it
+    job: TypicalJobs = [],  # noqa: B006
     draw: Picture = None,
     write: Write = False,
     whole: Whole = False,
@@ -45,7 +44,7 @@ def scan(
 ) -> None:
     """Compare what is in the way by the boxes with what the file says.
 
-    With --off, only what a job for these parts may touch. Findings are no fault: the exit code stays 0.
+    With --off or --job, only what that job may touch. Findings are no fault: the exit code stays 0.
 
     Example: sequencer scan models/delivery-van.yaml
     """
@@ -55,7 +54,8 @@ def scan(
     if draw is not None:
         kind_of(draw, ("svg",), bare="svg")
     read = load_machine(machine)
-    found, cost = _for_a_job(read, off, tolerance) if off else (look(read, tolerance), None)
+    wanted = Wanted(off=off, job=job)
+    found, cost = _for_a_job(read, wanted, tolerance) if wanted.first else (look(read, tolerance), None)
     if as_json:
         from sequencer.render.data.scan import scan_json
 
@@ -73,15 +73,14 @@ def scan(
         _write(found)
 
 
-def _for_a_job(machine: Machine, off: Sequence[str], tolerance: float) -> tuple[Scan, SeenCost | None]:
+def _for_a_job(machine: Machine, wanted: Wanted, tolerance: float) -> tuple[Scan, SeenCost | None]:
     """What concerns a job, and what it costs there."""
     from sequencer.cli.solving import live_line
-    from sequencer.graph.targets import parse_targets
     from sequencer.plan.patience import limits
     from sequencer.plan.scan import settled
 
     with live_line() as watch:
-        return settled(machine, parse_targets(machine, off), tolerance, limits(None, 0.0), watch)
+        return settled(machine, wanted.targets(machine), tolerance, limits(None, 0.0), watch)
 
 
 def _write(found: Scan) -> None:

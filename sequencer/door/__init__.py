@@ -54,14 +54,17 @@ def read_machine(file: File) -> Machine:
     return reading.machine
 
 
-def find_oddities(machine: Machine, *, off: Parts = (), reach: Parts = ()) -> tuple[Oddity, ...]:
+def find_oddities(
+    machine: Machine, *, off: Parts = (), reach: Parts = (), job: Parts = ()
+) -> tuple[Oddity, ...]:
     """What no rule forbids and nobody would do, the worst first, each with the line that mends it.
 
     Args:
         machine: The machine.
-        off: The job whose order of work is looked at; without ``off`` and ``reach`` all of the machine, apart
+        off: The job whose order of work is looked at; without any of the three all of the machine, apart
             and together.
         reach: Likewise.
+        job: Likewise, a job of the machine file by name.
 
     Raises:
         ArgumentError: The machine has no such part.
@@ -72,12 +75,12 @@ def find_oddities(machine: Machine, *, off: Parts = (), reach: Parts = ()) -> tu
     from sequencer.document.critic import oddities
 
     arguments.machine(machine)
-    wanted = [*arguments.several("off", off), *arguments.several("reach", reach)]
-    plans = job_of(machine, arguments.targets(machine, off, reach) if wanted else ())
+    wanted = arguments.any_of(off=off, reach=reach, job=job)
+    plans = job_of(machine, arguments.targets(machine, off, reach, job) if wanted else ())
     return oddities(machine, findings(machine, *plans))
 
 
-def operations_graph(machine: Machine, *, off: Parts = (), reach: Parts = ()) -> nx.DiGraph:
+def operations_graph(machine: Machine, *, off: Parts = (), reach: Parts = (), job: Parts = ()) -> nx.DiGraph:
     """What waits for what, as a directed graph: an arc runs from what is waited for to what waits.
 
     A node is an operation by name, with the ``operation`` itself. A need that any one of several operations
@@ -86,15 +89,16 @@ def operations_graph(machine: Machine, *, off: Parts = (), reach: Parts = ()) ->
 
     Args:
         machine: The machine.
-        off: Only what could come into a job for these parts; without ``off`` and ``reach`` the whole machine.
+        off: Only what could come into a job for these parts; without any of the three the whole machine.
         reach: Likewise.
+        job: Likewise, a job of the machine file by name.
     """
     from sequencer.graph import derive, goals, narrowed
 
     whole = derive(arguments.machine(machine))
-    wanted = [*arguments.several("off", off), *arguments.several("reach", reach)]
+    wanted = arguments.any_of(off=off, reach=reach, job=job)
     if wanted:
-        whole, _ = narrowed(whole, goals(whole, arguments.targets(machine, off, reach)))
+        whole, _ = narrowed(whole, goals(whole, arguments.targets(machine, off, reach, job)))
     return whole.to_networkx()
 
 
@@ -106,6 +110,7 @@ def plan_removal(
     *,
     off: Parts = (),
     reach: Parts = (),
+    job: Parts = (),
     prefer: str | Prefer = Prefer.TIME,
     time_limit: float | None = None,
     gap: float = 0.0,
@@ -118,6 +123,7 @@ def plan_removal(
         machine: The machine.
         off: Parts to take off: ``"head"``; ``"motor=loose"`` only loosens; several as a list.
         reach: Parts or joints to clear the way to, without undoing them.
+        job: Jobs of the machine file by name, ``"head-gasket"``: takes off what they take off.
         prefer: What to have least of: ``time``, ``tool-changes`` or ``reach-arounds``; time comes second.
         time_limit: Stop looking after so many seconds. Without it a count of work decides, so that the same
             file gives the same plan anywhere.
@@ -132,7 +138,7 @@ def plan_removal(
     from sequencer.plan.patience import limits
     from sequencer.plan.teardown import plan_teardown
 
-    targets = arguments.targets(arguments.machine(machine), off, reach)
+    targets = arguments.targets(arguments.machine(machine), off, reach, job)
     bound = limits(arguments.seconds(time_limit), arguments.share(gap))
     asked = arguments.prefer(prefer), bound, arguments.watch(watch), arguments.practice(practice)
     return plan_teardown(machine, targets, *asked)
@@ -166,6 +172,7 @@ def find_blockers(
     *,
     off: Parts = (),
     reach: Parts = (),
+    job: Parts = (),
     without: Parts | None = (),
     time_limit: float | None = None,
     watch: Watch | None = None,
@@ -176,6 +183,7 @@ def find_blockers(
         machine: The machine.
         off: As for ``plan_removal``; ``reach``, ``time_limit`` and ``watch`` too.
         reach: Parts or joints to clear the way to.
+        job: Jobs of the machine file by name.
         without: Parts to price as if they need not move; None: every part in the way.
         time_limit: Seconds for each question: the job itself, and each price.
         watch: Told how the search for the job itself gets on.
@@ -188,7 +196,7 @@ def find_blockers(
     from sequencer.plan.blockers import in_the_way
     from sequencer.plan.patience import limits
 
-    targets = arguments.targets(arguments.machine(machine), off, reach)
+    targets = arguments.targets(arguments.machine(machine), off, reach, job)
     bound = limits(arguments.seconds(time_limit))
     asked = None if without is None else arguments.several("without", without)
     price = None if asked is None else [arguments.part(machine, one) for one in asked]

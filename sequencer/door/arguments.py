@@ -12,6 +12,7 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import Target, parse_reach, parse_targets
 from sequencer.machine.model import Machine
+from sequencer.machine.typical_checks import job_called
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 
@@ -57,13 +58,29 @@ def several(name: str, value: object) -> list[Any]:
     return list(value)
 
 
-def targets(machine: Machine, off: Parts, reach: Parts) -> tuple[Target, ...]:
-    """What is to come off, then what is to be reached, each once."""
+def any_of(**given: object) -> bool:
+    """Whether any of these, by the names of their arguments, names anything."""
+    return any(several(name, value) for name, value in given.items())
+
+
+def targets(machine: Machine, off: Parts, reach: Parts, job: Parts = ()) -> tuple[Target, ...]:
+    """What is to come off, then what the jobs take off, then what is to be reached, each once."""
     found = [_target(machine, "off", one) for one in several("off", off)]
+    found += [_target(machine, "off", text) for one in several("job", job) for text in _aims(machine, one)]
     found += [_target(machine, "reach", one) for one in several("reach", reach)]
     if not found:
-        raise ArgumentError("no part is named", "give off='PART', or reach='PART'")
+        raise ArgumentError("no part is named", "give off='PART', reach='PART' or job='NAME'")
     return tuple(dict.fromkeys(found))
+
+
+def _aims(machine: Machine, value: object) -> tuple[str, ...]:
+    """What a job of the machine takes off."""
+    if not isinstance(value, str):
+        raise TypeError(f"job names jobs, not {kind(value)}")
+    try:
+        return job_called(machine, value, "job").off
+    except SequencerError as fault:
+        raise ArgumentError(fault.problem, fault.remedy) from None
 
 
 def _target(machine: Machine, name: str, value: object) -> Target:

@@ -49,7 +49,7 @@ def parse_targets(
     targets += [parse_reach(machine, text) for text in reach]
     if not targets:
         raise SequencerError(
-            "nothing to take off was named", "add --off PART, or --reach PART", code="no-target"
+            "nothing to take off was named", "add --off PART, --reach PART or --job NAME", code="no-target"
         )
     return tuple(dict.fromkeys(targets))
 

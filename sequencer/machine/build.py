@@ -42,6 +42,7 @@ from sequencer.machine.scope import Scope
 from sequencer.machine.taken_checks import taken_apart
 from sequencer.machine.tightening import plug_as_joint
 from sequencer.machine.type_checks import from_type, varies_of
+from sequencer.machine.typical_checks import typical_jobs
 from sequencer.machine.walks import walk_seconds
 from sequencer.machine.yaml_tree import Path
 
@@ -74,6 +75,7 @@ class _Builder(Joints):
             tools=self.tools,
             taken_apart=taken_apart(entry, self.tree),
             from_type=from_type(entry),
+            jobs=typical_jobs(entry, self.tree),
         )
         return figures_open(found)
 

@@ -35,6 +35,7 @@ from sequencer.machine.scope import Scope
 from sequencer.machine.taken_checks import check_taken_apart, check_unsure
 from sequencer.machine.tightening import check_tightening, plug_as_joint
 from sequencer.machine.type_checks import check_type
+from sequencer.machine.typical_checks import JOBS, check_jobs
 from sequencer.machine.walks import check_walks
 from sequencer.machine.when_checks import check_when
 from sequencer.machine.yaml_tree import Path
@@ -78,6 +79,7 @@ def check(scope: Scope) -> None:
     check_readying(scope)
     check_taken_apart(scope)
     check_type(scope)
+    check_jobs(scope)
 
 
 def _check_top(scope: Scope, entry: MachineEntry) -> None:
@@ -90,6 +92,7 @@ def _check_top(scope: Scope, entry: MachineEntry) -> None:
     _check_names_of(scope, "tasks", entry.first, ("first",))
     for section in ("positions", "tools", "fluids", "tasks", "parts"):
         _check_names(scope, scope.names(section), (section,))
+    _check_names(scope, entry.jobs or {}, (JOBS,))
 
 
 def _check_names(scope: Scope, names: Iterable[str], path: Path) -> None:

@@ -61,9 +61,10 @@ def _head(name: str, written: WrittenOut) -> list[str]:
 def _body(written: WrittenOut) -> Iterator[str]:
     from sequencer.machine.edit.emit import block
     from sequencer.machine.repeat import SECTIONS
+    from sequencer.machine.typical_checks import JOBS
 
     for key, value in written.tree.data.items():
-        if key in SECTIONS and isinstance(value, dict) and value:
+        if key in (*SECTIONS, JOBS) and isinstance(value, dict) and value:
             yield f"{key}:"
             for name, about in value.items():
                 yield from block(name, about, 2, spread=key == "parts")

@@ -140,6 +140,7 @@ def _list_of(items: dict[str, Any], example: str) -> WithJsonSchema:
 
 _WORD: dict[str, Any] = {"type": ["string", "number", "boolean"]}
 _NAME: dict[str, Any] = {"type": ["string", "number"], "pattern": r"^[^/=]+$"}
+_AIM = {"type": ["string", "number"], "pattern": r"^[^/=]+(=\s*(loose|aside|off)\s*)?$"}
 _PATH = {"type": ["string", "number"], "pattern": r"^[^/=]+(/[^/=]+)?$"}
 _STATE = {
     "type": "object",
@@ -198,6 +199,7 @@ TorqueStage = Annotated[Stage, PlainValidator(_quantity(parse_stage)), _with_uni
 # Lists are read entry by entry later, where the names in them are looked up.
 Texts = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_WORD, "Hot.")]
 Names = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_NAME, "[oil]")]
+Aims = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_AIM, "[head, motor=loose]")]
 Paths = Annotated[list[Any], BeforeValidator(one_or_list), _list_of(_PATH, "[motor/plug]")]
 Needs = Annotated[
     list[Any],

@@ -18,6 +18,7 @@ from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.learned import Learned
 from sequencer.machine.of_type import NO_TYPE, NO_WORD, FromType, Varies
 from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
+from sequencer.machine.typical import TypicalJob
 from sequencer.torque.judgement import Judgement, not_judged
 
 __all__ = [  # what is defined here needs no mention
@@ -359,6 +360,7 @@ class Machine:
         spreads: Times that are ranges, by operation: see `machine.ranges`.
         taken_apart: How it came apart on a job, where that is known.
         from_type: The type that the file was made from, and what of it nobody confirmed.
+        jobs: What is often done on it, by name.
         learned: What is known of the person who works on it; None: nothing.
         revision: By which a print tells one state of the file from another; it makes no machine another.
     """
@@ -379,6 +381,7 @@ class Machine:
     taken_apart: TakenApart = NOT_TAKEN_APART
     from_type: FromType = NO_TYPE
     condition: Condition = UNSAID
+    jobs: Mapping[str, TypicalJob] = field(default_factory=dict)
     learned: Learned | None = None
     revision: str = field(default="", compare=False)
 

@@ -37,6 +37,7 @@ _EXAMPLES = {
     "size": "size: [40, 20, 10]",
     "assembly": "assembly: wheel-end",
     "as": "as: rf",
+    "off": "off: [head]",
 }
 """How a key that must be there is written."""
 

@@ -58,7 +58,7 @@ def test_all_faults_of_a_file_are_said_at_once(sequencer):
         ),
         (["--off", "motor=gone"], "there is no state 'gone'", "a part can be loose, aside, off"),
         (["--reach", "zzzz"], "--reach zzzz: ", "its parts are guard, belt"),
-        ([], "nothing to take off was named", "add --off PART, or --reach PART"),
+        ([], "nothing to take off was named", "add --off PART, --reach PART or --job NAME"),
     ],
 )
 @pytest.mark.parametrize("command", ["plan", "refit"])

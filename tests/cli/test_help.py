@@ -31,3 +31,28 @@ def test_the_first_lines_are_whole(sections):
 
 def test_a_section_names_commands_that_are_there():
     assert {name for names in PANELS.values() for name in names.split()} <= set(COMMANDS)
+
+
+def test_every_command_that_takes_parts_off_takes_a_job_of_the_file_too():
+    """But `also`, whose --job is the folder of the job that it is added to."""
+    options = {name: {o for one in command.params for o in one.opts} for name, command in COMMANDS.items()}
+    takes = {name for name, known in options.items() if "--off" in known}
+    assert {name for name in takes if "--job" not in options[name]} == {"survey"}
+    folders = {
+        name
+        for name in takes
+        for one in COMMANDS[name].params
+        if "--job" in one.opts and one.metavar == "FOLDER"
+    }
+    assert folders == {"also"}
+
+
+def test_options_that_say_what_to_do_all_count():
+    from sequencer.cli.options import Wanted
+    from sequencer.machine import read_text
+
+    part = "{joints: {j: {kind: clip}}}"
+    text = f"machine: M\nparts: {{a: {part}, b: {part}, c: {part}}}\njobs: {{both: {{off: [b, a]}}}}\n"
+    machine = read_text(text).machine
+    told = Wanted(off=["a"], reach=["c"], job=["both"]).targets(machine)
+    assert [str(one) for one in told] == ["a off", "b off", "reach c"]
