@@ -55,9 +55,8 @@ class Joint(Waiting):
 
     ``judgement`` is what the strength guard makes of ``torque``, and of the fastener where there is none. A
     torque that it refuses is in no machine: the file was not read. ``by_hand`` says why it wants no figure
-    and is done up by hand; None where nobody said so. ``fit`` is the way back's own place, tool
-    and time, where the file gives one. Joints with the same ``face`` are torqued as one set, what only has to
-    ``settle`` after the others.
+    and is done up by hand (None: nobody said so). ``fit`` is the way back's own place, tool and time, where
+    the file gives one. Joints with one ``face`` are torqued as a set, what only has to ``settle`` after it.
     """
 
     name: str
