@@ -9,6 +9,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from sequencer.version import __version__
+
 if TYPE_CHECKING:
     from sequencer.door import (
         as_data,
@@ -27,8 +29,6 @@ if TYPE_CHECKING:
     from sequencer.errors import SequencerError
     from sequencer.graph.explain import UnreachableError
     from sequencer.machine.faults import MachineFileError
-
-__version__ = "0.1.0"
 
 __all__ = [
     "ArgumentError",

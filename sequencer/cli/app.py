@@ -32,6 +32,7 @@ from sequencer.cli import (
 from sequencer.cli.job_commands import JOB_COMMANDS
 from sequencer.cli.output import complain, hold_outputs_against, open_streams, say_no_more
 from sequencer.errors import SequencerError
+from sequencer.version import __version__
 
 
 class Command(TyperCommand):
@@ -122,8 +123,6 @@ def version(
 ) -> None:
     """Plan how to take a machine apart and put it back together, in the proven quickest order."""
     if show:
-        from sequencer import __version__
-
         typer.echo(__version__)
         raise typer.Exit
 

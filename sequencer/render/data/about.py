@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Literal, Protocol
 
-from sequencer import __version__
 from sequencer.graph.targets import Target
 from sequencer.machine.model import Machine
 from sequencer.render.data.plain import Record
+from sequencer.version import __version__
 
 VERSION: Literal[1] = 1
 """Raised when the meaning of a key changes; new keys may come at any time."""
