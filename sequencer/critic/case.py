@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from sequencer.critic.finding import Named
 from sequencer.critic.words import is_a, says
-from sequencer.graph.operations import Kind, OperationGraph
+from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import (
@@ -90,10 +90,6 @@ class Case:
         """Whether the author speaks of a sort at a part and its joints."""
         return says(kind, self.texts(part, *joints))
 
-    def texts_say(self, kind: str, texts: Iterable[str]) -> bool:
-        """Whether one of some texts speaks of a sort."""
-        return says(kind, texts)
-
     def tasks_for(self, part: Part, *joints: Joint) -> tuple[Task, ...]:
         """The tasks that come before a part or one of ``joints`` is touched; left out, of all its joints."""
         names = dict.fromkeys((*part.needs, *(n for j in joints or part.joints.values() for n in j.needs)))
@@ -173,8 +169,3 @@ def torque_nm(joint: Joint) -> float:
     if joint.torque is None:
         return 0.0
     return max((float(getattr(stage, "newton_metres", 0)) for stage in joint.torque.stages), default=0.0)
-
-
-def op_names(kind: Kind, subjects: Iterable[str]) -> tuple[str, ...]:
-    """The names of operations of one kind."""
-    return tuple(kind.of(subject) for subject in subjects)

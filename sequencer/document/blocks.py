@@ -144,10 +144,3 @@ Block = Title | Heading | Para | Items | Fields | TreeBlock | Table | StationBlo
 Document = Iterable[Block]
 """All that is said at once, in its order. It may be a generator: what takes long to work out is shown when
 it is there."""
-
-
-def text_of(words: Words) -> str:
-    """The words without their tones."""
-    if isinstance(words, str):
-        return words
-    return "".join(piece if isinstance(piece, str) else piece.text for piece in words)

@@ -35,8 +35,8 @@ def _number(raw: object, remedy: str) -> Fraction:
     return number
 
 
-def _three(what: str, remedy: str) -> PlainValidator:
-    return PlainValidator(lambda raw: _point(raw, what, remedy))
+def _corner(raw: object) -> Vector:
+    return _point(raw, "a corner", "write [x, y, z] in mm: [0, 120, 40]")
 
 
 def _point(raw: object, what: str, remedy: str) -> Vector:
@@ -185,7 +185,7 @@ _PER_CENT: dict[str, Any] = {"type": ["string", "null"], "pattern": r"^\s*(±|\+
 _OUT: dict[str, Any] = {"anyOf": [{"enum": [*WAYS, ANY]}, _XYZ]}
 _WAY_LIST: dict[str, Any] = {"anyOf": [*_OUT["anyOf"], {"type": "array", "items": _OUT}, {"type": "null"}]}
 
-Corner = Annotated[Vector, _three("a corner", "write [x, y, z] in mm: [0, 120, 40]"), WithJsonSchema(_XYZ)]
+Corner = Annotated[Vector, PlainValidator(_corner), WithJsonSchema(_XYZ)]
 Stops = Annotated[
     tuple[Vector, ...],
     PlainValidator(_stops),

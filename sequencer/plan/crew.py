@@ -88,7 +88,6 @@ class Schedule:
 
     Attributes:
         bound_seconds: Proven: so many people can't be done with these steps sooner.
-        listed_seconds: The best list schedule, before anything was improved.
         things: What there are too few of, each with how many there are.
         needs: For each operation the clauses that hold among these steps.
         cut_short: A wall clock or the keyboard ended the search: another run may give another schedule.
@@ -100,7 +99,6 @@ class Schedule:
     turns: tuple[CrewTurn, ...]
     visits: tuple[tuple[Visit, ...], ...]
     bound_seconds: Fraction
-    listed_seconds: Fraction
     proven: bool
     things: Mapping[Scarce, int]
     needs: Mapping[str, tuple[tuple[str, ...], ...]]
@@ -215,7 +213,6 @@ class _Question:
             turns=turns,
             visits=tuple(self._visits(table, turns, person) for person in range(self.people)),
             bound_seconds=self.scale.split(result.bound)[1],
-            listed_seconds=self.scale.split(result.listed)[1],
             proven=result.proven,
             things=self.things,
             needs=self.needs,

@@ -32,7 +32,6 @@ class Present:
         skipped: Operations that were not needed, with the reason: they count as done.
         back: Steps of the way back, in the order in which they were really done.
         owed: Joints that were fastened on a former way back and still lack their torque.
-        troubles: Joints that are not as they should be, by path: ``seized``, ``broken`` …
         tool: The tool in hand.
         position: Where the person stands; None: wherever the work begins.
     """
@@ -41,7 +40,6 @@ class Present:
     skipped: Mapping[str, str] = field(default_factory=dict)
     back: tuple[str, ...] = ()
     owed: tuple[str, ...] = ()
-    troubles: Mapping[str, str] = field(default_factory=dict)
     tool: str = HAND
     position: str | None = None
     direction: Direction = Direction.APART

@@ -108,16 +108,6 @@ def within_window(sealant: Sealant, steps: Sequence[tuple[str, Fraction]]) -> Wi
     )
 
 
-def ready_at(sealant: Sealant, joined_at: Fraction) -> Fraction:
-    """When the joint may be filled or run, from when its first pass was done; both seconds on one clock."""
-    return joined_at + sealant.cure
-
-
-def still_to_wait(sealant: Sealant, joined_at: Fraction, now: Fraction) -> Fraction:
-    """Seconds until the joint may be filled or run; nought once it may."""
-    return max(Fraction(0), ready_at(sealant, joined_at) - now)
-
-
 def _clock(seconds: Fraction) -> str:
     """A time in the words of a workshop: ``45 s``, ``10 min``, ``24 h``, ``1 h 40 min``, rounded up."""
     whole = -(-seconds.numerator // seconds.denominator)

@@ -183,7 +183,7 @@ def test_an_empty_text_can_be_filled_from_nothing():
     editor.set_value("machine", "New")
     editor.add_part("a", {"label": "A: b", "joints": {"x": {"kind": "clip"}}})
     editor.set_value("positions/bench", {"label": "Bench"})
-    editor.add_first("isolate")
+    editor.append("first", "isolate")
     editor.add_task("isolate", {})
     assert read_text(editor.text).faults == ()
     assert list(editor.value(())) == ["machine", "positions", "tasks", "first", "parts"]

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sequencer.torque.errors import FastenerError
-from sequencer.torque.sealant import ready_at, sealant_of, still_to_wait, within_window
+from sequencer.torque.sealant import sealant_of, within_window
 from sequencer.torque.tables import table
 
 
@@ -59,10 +59,3 @@ def test_a_window_fits_exactly_where_the_sum_does(steps, limit):
     found = within_window(sealant_of("own", Fraction(limit), Fraction(3600)), steps)
     assert found.fits is (sum(seconds for _, seconds in steps) <= limit)
     assert found.fits or found.too_long in [name for name, _ in steps]
-
-
-def test_filling_waits_until_it_is_cured():
-    rtv = sealant_of("rtv")
-    assert ready_at(rtv, Fraction(100)) == 86500
-    assert still_to_wait(rtv, Fraction(100), Fraction(86400)) == 100
-    assert still_to_wait(rtv, Fraction(100), Fraction(90000)) == 0

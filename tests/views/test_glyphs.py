@@ -4,7 +4,7 @@ import pytest
 
 from sequencer.render.paper import glyphs
 from sequencer.render.paper.glyphs import Glyphs, breakable, legible, spelt
-from sequencer.render.paper.pictures import paper_svg, pictures
+from sequencer.render.pictures.on_paper import paper_svg, pictures
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
 from tests.support.profile import before_landing, counts

@@ -8,11 +8,11 @@ import pytest
 from sequencer.document.torques import stages_words
 from sequencer.document.words import joint_words, part_words
 from sequencer.render.paper.drawn import drawn
-from sequencer.render.paper.pictures import paper_svg, pictures, smallest_text
 from sequencer.render.pictures.diagram import FONT, dot_of
 from sequencer.render.pictures.drawing import Drawing
 from sequencer.render.pictures.flow import flow
 from sequencer.render.pictures.leaves import ABOUT, SOME_MORE, by_position, by_sitting
+from sequencer.render.pictures.on_paper import paper_svg, pictures, smallest_text
 from sequencer.render.pictures.sketches import back_for_paper, for_sheet, sketch, sketch_back, sketch_sittings
 from tests.support.profile import before_landing, counts
 from tests.support.some import some

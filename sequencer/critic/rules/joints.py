@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case, bolted_down
 from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
 from sequencer.plan.looks_kinds import kind_name
@@ -41,7 +42,7 @@ def old_gasket(case: Case) -> Iterator[Finding]:
             if len(need.any_of) > 1 or atom.joint is not None:
                 continue
             over = case.machine.parts[atom.part]
-            if not _new(case, over) and gasket.name not in case.behind_off[over.name]:
+            if not _new(over) and gasket.name not in case.behind_off[over.name]:
                 yield finding(Code.OLD_GASKET, Severity.COSTS, over, other=gasket.name)
                 break
 
@@ -151,8 +152,8 @@ def panel_plug(case: Case) -> Iterator[Finding]:
                 break
 
 
-def _new(case: Case, part: Part) -> bool:
-    return case.texts_say("gasket-said", [renewal.item for renewal in part.renew])
+def _new(part: Part) -> bool:
+    return says("gasket-said", [renewal.item for renewal in part.renew])
 
 
 def _ordered(feet: list[Joint], flange: list[Joint]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.critic.case import Case, op_names
+from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Position, Task
@@ -81,7 +81,7 @@ def _comes_first(case: Case, task: Task, position: Position) -> bool:
         return True
     if any(task.name in case.machine.tasks[other].after for other in position.needs):
         return True
-    free = case.without(*op_names(Kind.TASK, [task.name]))
+    free = case.without(Kind.TASK.of(task.name))
     return not any(name in free for name in case.work_at(position.name) if name != Kind.TASK.of(task.name))
 
 

@@ -11,7 +11,7 @@ Opening
     ``Editor(path)`` reads a file; ``Editor(path, text=...)`` begins a new one that is not there yet; without
     a path it works on the text alone. The file must be YAML; it may have other faults until it is saved.
 Changes
-    ``add_part``, ``add_joint``, ``add_task`` and ``add_first`` make new entries. ``add_need`` and
+    ``add_part``, ``add_joint`` and ``add_task`` make new entries. ``add_need`` and
     ``remove_need``: what a part or joint lists under a relation, ``needs``, ``wet``. ``set_value``,
     ``append`` and ``remove`` take any path, ``parts/motor/joints/feet/time`` or
     a tuple of steps. Values are texts, numbers, lists and mappings as a file has them; ``Atom`` and ``Need``

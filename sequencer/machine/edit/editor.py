@@ -100,10 +100,6 @@ class Editor(TextDraft):
         """A new task."""
         self._add(("tasks", name), fields, comment)
 
-    def add_first(self, task: str) -> None:
-        """A task comes before everything else."""
-        self.append(("first",), task)
-
     def add_need(self, where: str, key: str, need: object, comment: str | None = None) -> None:
         """One more entry under a relation, ``needs`` or ``wet`` of a part or joint.
 

@@ -30,7 +30,6 @@ class JointDraft:
     torque: TorqueQuantity | None = None
     many: bool = False
     label: list[str] = field(default_factory=list)
-    misread: str = ""  # a thread that is none
 
     @property
     def begun(self) -> bool:

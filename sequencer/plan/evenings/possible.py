@@ -23,9 +23,6 @@ class _Gap:
     leaving: int = -1
     lifts: bool = True
 
-    def active(self, done: int) -> bool:
-        return not self.after & ~done and not self.until & done
-
 
 class Possible:
     """The steps of a plan as bits, in its own order, and what may come next once some of them are done.
@@ -128,31 +125,6 @@ class Possible:
                     open_ |= owner
             open_ &= ~(found | done)
         return found
-
-    def allows(self, order: Sequence[int]) -> bool:
-        """Whether an order of all steps is one."""
-        done, last = 0, -1
-        for step in order:
-            if not self.next_is(done, last, step):
-                return False
-            done, last = done | 1 << step, step
-        return True
-
-    def next_is(self, done: int, last: int, step: int) -> bool:
-        """Whether just this step may come next."""
-        if not self._free(step, done):
-            return False
-        lifted = False
-        for gap in self._whiles:
-            if not gap.after & ~done and not gap.until & done:
-                if not gap.then >> step & 1:
-                    return False
-                lifted = lifted or gap.lifts
-        if last < 0 or lifted:
-            return True
-        return not any(
-            gap.leaving >> last & 1 and not gap.then >> step & 1 and gap.active(done) for gap in self._stays
-        )
 
 
 def graph_of(plan: Plan) -> OperationGraph:

@@ -82,7 +82,6 @@ def _axis(schedule: Schedule, scale: float, bottom: float) -> list[str]:
         )
         pieces.append(f'<text x="{x:.1f}" y="{TOP - 12}" text-anchor="middle">{clock(seconds)}</text>')
     return pieces
-    return pieces
 
 
 def _bar(schedule: Schedule, bar: Bar, left: float, top: float, scale: float) -> list[str]:

@@ -8,12 +8,12 @@ from datetime import date
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.render.paper.pictures import SMALLEST, paper_svg, pictures, smallest_text
 from sequencer.render.pictures.diagram import FONT, PAPER_FONT, dot_of
 from sequencer.render.pictures.dot import render
 from sequencer.render.pictures.drawing import Drawing, Extract
 from sequencer.render.pictures.flow import ROWS, flow
 from sequencer.render.pictures.leaves import ABOUT, by_position, by_sitting
+from sequencer.render.pictures.on_paper import SMALLEST, paper_svg, pictures, smallest_text
 
 BOXES = (ABOUT, 32, 24, 16, 8, 4)
 """Boxes on a page: fewer and fewer, until its letters can be read."""

@@ -8,8 +8,8 @@ from typing import Any
 from sequencer.document.both_ways import PaperJob
 from sequencer.plan.cautions import notice
 from sequencer.render.paper.drawn import drawn
-from sequencer.render.paper.pictures import NARROWER
 from sequencer.render.paper.typeset import typeset
+from sequencer.render.pictures.on_paper import NARROWER
 from sequencer.render.sheet.brief import brief_data
 from sequencer.render.sheet.cover import cover_data
 from sequencer.render.sheet.stations import sections
