@@ -1,6 +1,7 @@
 """Machines around the library's assemblies, invented, and what is asked of their plans."""
 
 from sequencer.plan.practice.rules import Practice
+from tests.plan.assembly_engine import TOP
 from tests.plan.jobs import there_and_back
 
 CAR = """\
@@ -75,15 +76,20 @@ MACHINES = {
     "belt-drive": FAN,
     "bearing-shaft": MOTOR,
 } | dict.fromkeys(("cam-cover", "exhaust-manifold", "sump", "thermostat-housing", "water-pump"), ENGINE)
+MACHINES |= dict.fromkeys(("timing-chain", "cylinder-head", "intake", "fuel-rail"), TOP)
 JOBS = {
     "bearing-shaft": ("b-cover", "b-seal", "b-bearing"),
     "belt-drive": ("d-belt", "d-tensioner", "d-pulley", "fan"),
     "cam-cover": ("c-breather", "c-cover"),
+    "cylinder-head": ("h-hose", "h-head"),
     "exhaust-manifold": ("e-shield", "e-manifold"),
+    "fuel-rail": ("r-feed", "r-injectors"),
+    "intake": ("in-throttle", "in-plenum", "in-lower"),
     "flange-pump": ("p-suction", "p-pressure", "p-pump"),
     "alternator": ("a-cable", "a-alternator"),
     "plug-in-unit": ("u-lid", "u-unit"),
     "sump": ("s-level-plug", "s-pan"),
+    "timing-chain": ("k-seal", "k-cover", "k-chain"),
     "thermostat-housing": ("t-hose", "t-housing", "t-thermostat"),
     "water-pump": ("w-hose", "w-pump"),
     "wheel-end": ("r-pads", "r-disc", "r-hub", "r-caliper", "shaft"),

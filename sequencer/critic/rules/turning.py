@@ -75,14 +75,16 @@ def tension(case: Case) -> Iterator[Finding]:
 
 
 def behind_belt(case: Case) -> Iterator[Finding]:
-    """A pulley whose bolts wait until the belt is off: the belt is what would have held it."""
+    """A pulley whose bolts wait until the belt is off: it would have held it, and nothing else does."""
     for part in case.parts:
         if not case.is_a("pulley", part):
             continue
+        turned = case.held_by(part, Holds.BEARING) or case.bearing(part)
+        bare = [joint for joint in turned if not _holders(case, part, joint)]
         for need in part.to_reach:
             atom = need.any_of[0]
             belt = atom.joint is None and case.is_a("belt", case.machine.parts[atom.part])
-            if len(need.any_of) == 1 and belt and case.bearing(part):
+            if len(need.any_of) == 1 and belt and bare:
                 yield finding(Code.BEHIND_BELT, Severity.AWKWARD, part, at=need.place, other=atom.part)
                 break
 
