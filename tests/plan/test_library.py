@@ -1,0 +1,49 @@
+"""What holds of all machines of the library: their jobs are planned and proven, nothing about them is odd."""
+
+from pathlib import Path
+from time import process_time
+
+import pytest
+
+from sequencer.critic import findings
+from sequencer.critic.whole import job_of
+from sequencer.graph import parse_targets
+from sequencer.graph.geometry import scan
+from tests.plan.library_machines import ALL, FOLDER, both_ways, machine
+from tests.support.profile import before_landing
+
+GUIDE = (Path(__file__).parents[2] / "examples/guide/library.md").read_text("utf-8")
+OLD = "delivery-van"
+"""Older than the library, and tried by tests of its own."""
+MACHINES = [name for name in ALL if name != OLD]
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_it_has_three_typical_jobs_says_what_varies_and_stands_in_the_guide(name):
+    jobs = machine(name).jobs.values()
+    assert len(jobs) >= 3
+    assert all(job.purpose and job.renew for job in jobs)
+    head = (FOLDER / f"{name}.yaml").read_text("utf-8").partition("machine:")[0]
+    assert "INVENTED, as a type" in head
+    assert "# What varies between real ones:" in head
+    assert f"| `{name}` |" in GUIDE
+
+
+@before_landing
+@pytest.mark.parametrize(("name", "job"), [(name, job) for name in MACHINES for job in machine(name).jobs])
+def test_each_job_is_planned_both_ways_and_proven_in_ten_seconds(name, job):
+    begun = process_time()
+    removal, refit = both_ways(name, job)
+    assert process_time() - begun < 10
+    assert (removal.proven, refit.proven) == (True, True)
+
+
+@before_landing
+@pytest.mark.parametrize("name", MACHINES)
+def test_nothing_is_odd_about_it_and_the_scan_agrees(name):
+    model = machine(name)
+    assert list(findings(model, *job_of(model, ()))) == []
+    for job in model.jobs.values():
+        assert list(findings(model, *job_of(model, parse_targets(model, job.off)))) == []
+    seen = scan(model)
+    assert (list(seen.hidden), list(seen.doubts)) == ([], [])
