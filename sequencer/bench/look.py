@@ -18,6 +18,7 @@ from sequencer.bench.showing import Showing
 from sequencer.critic import findings_of_job
 from sequencer.document.critic import head_lines
 from sequencer.document.kept import order_words
+from sequencer.document.renewing import renew_lines
 from sequencer.document.sittings import left_words
 from sequencer.document.words import joint_words, name_of, part_words, sentence
 from sequencer.graph.operations import Kind, Operation
@@ -53,6 +54,8 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
     told = status(moment, person)
     noted = moment.state.of(EventKind.NOTE)
     machine = moment.machine
+    work = _operations(moment)
+    renew, experience = renew_lines(machine, work, [op.name for op in work], moment.jobs)
 
     def joints(paths: tuple[str, ...]) -> list[str]:
         return [joint_words(machine, *path.split("/", 1)) for path in paths]
@@ -68,9 +71,11 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "gates": joints(told.gates),
         "figures": joints(told.figures),
         "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],
+        "renew": renew,
+        "experience": experience,
         "known": order_words(moment.plan),
         "kept": bool(machine.taken_apart.order),
-        "odd": head_lines(machine, findings_of_job(machine, _operations(moment))),
+        "odd": head_lines(machine, findings_of_job(machine, work)),
         "mind": left_words(machine, told.leaving.loose),
         "notes": [one.event for one in noted[-NOTES_AT_ONCE:]],
         "notes_before": max(len(noted) - NOTES_AT_ONCE, 0),

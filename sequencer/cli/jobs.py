@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sequencer.graph.targets import Target
     from sequencer.job.moment import Moment
     from sequencer.machine.model import Machine
+    from sequencer.machine.typical import TypicalJob
     from sequencer.plan.evenings import wish as evenings_wish
     from sequencer.plan.evenings.sittings import Evenings, Sitting
     from sequencer.plan.plan import Plan, Refit, Teardown
@@ -84,6 +85,7 @@ class _Asked:
     usual: tuple[int, ...] = ()
     sure: float | None = None
     moment: Moment | None = None
+    jobs: tuple[TypicalJob, ...] = ()
 
 
 def job_of(
@@ -125,6 +127,7 @@ def job_of(
         title=asked.title,
         ticked=ticked(moment) if moment else {},
         people=tuple(moment.card.people) if moment else (),
+        jobs=moment.jobs if moment else asked.jobs,
         begun=moment.state.history[0].event.time.astimezone().date() if moment else None,
         written=readings(moment) if moment else {},
         said=said_otherwise(moment) if moment else {},
@@ -202,7 +205,7 @@ def _asked(wish: JobChoice, toolbox: Path | None) -> _Asked:
             "nothing is asked for", "add --off PART, or --job NAME, or stand in a job folder"
         )
     machine, targets = read_job(wish.machine, wish)
-    return _Asked(machine, targets, toolbox)
+    return _Asked(machine, targets, toolbox, jobs=wish.jobs(machine))
 
 
 def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:

@@ -112,7 +112,9 @@ def new(
         plan,
         file,
         who(names, person),
-        title=title or (read.name if machine is None else f"{read.name}: {aims_of(plan)}"),
+        title=title
+        or (read.name if machine is None else f"{read.name}: {_aims(wanted, read) or aims_of(plan)}"),
+        jobs=[one.name for one in wanted.jobs(read)],
         people=names,
         toolbox=toolbox,
         pace=pace,
@@ -125,6 +127,13 @@ def new(
         from sequencer.bench.serve import serve
 
         serve(made.path, typer.echo, lan=True)
+
+
+def _aims(wanted: Wanted, machine: Machine) -> str:
+    """What it is for by the names of its jobs, where that is all that is asked for."""
+    from sequencer.document.words import listing
+
+    return "" if wanted.off or wanted.reach else listing(one.label for one in wanted.jobs(machine))
 
 
 def _copied(path: Path, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:

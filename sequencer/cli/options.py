@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from sequencer.graph.targets import Target
     from sequencer.machine.faults import Fault
     from sequencer.machine.model import Machine
+    from sequencer.machine.typical import TypicalJob
 
 MachineFile = Annotated[
     Path,
@@ -72,9 +73,19 @@ class Wanted:
             SequencerError: Nothing is asked for, or the machine has no such part or job.
         """
         from sequencer.graph.targets import parse_targets
-        from sequencer.machine.typical_checks import aims
 
-        return parse_targets(machine, [*self.off, *aims(machine, self.job)], self.reach)
+        off = [text for job in self.jobs(machine) for text in job.off]
+        return parse_targets(machine, [*self.off, *off], self.reach)
+
+    def jobs(self, machine: Machine) -> tuple[TypicalJob, ...]:
+        """The jobs of the machine file that are named, each once.
+
+        Raises:
+            SequencerError: The machine has no such job.
+        """
+        from sequencer.machine.typical_checks import job_called
+
+        return tuple(dict.fromkeys(job_called(machine, name) for name in self.job))
 
 
 PreferWord = Literal["time", "tool-changes", "reach-arounds"]

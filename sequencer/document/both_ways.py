@@ -16,6 +16,7 @@ from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind
 from sequencer.job.bags import Bag, numbered
 from sequencer.machine.model import Machine
+from sequencer.machine.typical import TypicalJob
 from sequencer.plan.evenings.sittings import Evenings, Sitting
 from sequencer.plan.plan import Plan, Refit, Teardown
 
@@ -41,6 +42,7 @@ class PaperJob:
         title: What the job is called; its machine and target where nobody gave it a name.
         people: Who works on it, where that is known; ``begun``: since when.
         at: The moment of the print or export, where one is to be told from another of the same day.
+        jobs: The jobs of the machine file that it is.
         written: What was read at its gates, as ``document.written.readings`` has it; ``said``: what else was.
     """
 
@@ -60,6 +62,7 @@ class PaperJob:
     people: tuple[str, ...] = ()
     begun: date | None = None
     at: datetime | None = None
+    jobs: tuple[TypicalJob, ...] = ()
     written: Mapping[str, Readings] = field(default_factory=dict)
     said: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 

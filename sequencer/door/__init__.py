@@ -248,6 +248,7 @@ def begin_job(
     removal: Teardown,
     *,
     title: str = "",
+    job: Parts = (),
     people: Iterable[str] = (),
     toolbox: File | None = None,
     sittings: Iterable[int] = (),
@@ -261,6 +262,7 @@ def begin_job(
         folder: The folder to make: new, or empty.
         removal: The plan that the job begins with.
         title: What the job is called; else the machine and what is taken off it.
+        job: The jobs of the machine file that it is, by name: what they renew by experience is remembered.
         people: Who works at it.
         toolbox: The person's toolbox file.
         sittings: How long the sittings may be, each in minutes.
@@ -287,6 +289,7 @@ def begin_job(
         copied(Path(removal.machine.file)),
         by,
         title=title or f"{removal.machine.name}: {aims_of(removal)}",
+        jobs=[arguments.typical(removal.machine, one).name for one in arguments.several("job", job)],
         people=names,
         toolbox=None if toolbox is None else arguments.path("toolbox", toolbox),
         sittings=minutes,

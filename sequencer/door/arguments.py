@@ -12,6 +12,7 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import Target, parse_reach, parse_targets
 from sequencer.machine.model import Machine
+from sequencer.machine.typical import TypicalJob
 from sequencer.machine.typical_checks import job_called
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
@@ -66,19 +67,21 @@ def any_of(**given: object) -> bool:
 def targets(machine: Machine, off: Parts, reach: Parts, job: Parts = ()) -> tuple[Target, ...]:
     """What is to come off, then what the jobs take off, then what is to be reached, each once."""
     found = [_target(machine, "off", one) for one in several("off", off)]
-    found += [_target(machine, "off", text) for one in several("job", job) for text in _aims(machine, one)]
+    found += [
+        _target(machine, "off", text) for one in several("job", job) for text in typical(machine, one).off
+    ]
     found += [_target(machine, "reach", one) for one in several("reach", reach)]
     if not found:
         raise ArgumentError("no part is named", "give off='PART', reach='PART' or job='NAME'")
     return tuple(dict.fromkeys(found))
 
 
-def _aims(machine: Machine, value: object) -> tuple[str, ...]:
-    """What a job of the machine takes off."""
+def typical(machine: Machine, value: object) -> TypicalJob:
+    """A job of the machine file by name."""
     if not isinstance(value, str):
         raise TypeError(f"job names jobs, not {kind(value)}")
     try:
-        return job_called(machine, value, "job").off
+        return job_called(machine, value, "job")
     except SequencerError as fault:
         raise ArgumentError(fault.problem, fault.remedy) from None
 

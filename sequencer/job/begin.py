@@ -59,6 +59,7 @@ def begin(
     by: By,
     *,
     title: str,
+    jobs: Sequence[str] = (),
     people: Sequence[str] = (),
     toolbox: Path | None = None,
     sittings: Sequence[int] = (),
@@ -67,6 +68,8 @@ def begin(
     database: str | None = None,
 ) -> JobFolder:
     """Make the job folder for ``plan``, which was made from ``file``; the card has the names of its targets.
+
+    ``jobs`` are those of the machine file that it is, by name.
 
     Raises:
         SequencerError: The folder can't be made.
@@ -78,6 +81,7 @@ def begin(
         origin=file.origin,
         off=tuple(one.text for one in plan.targets if one.state is not None),
         reach=tuple(one.text for one in plan.targets if one.state is None),
+        jobs=tuple(jobs),
         people=tuple(people),
         toolbox=str(toolbox.absolute()) if toolbox else None,
         sittings=tuple(sittings),

@@ -26,7 +26,7 @@ _BREAKS = re.compile("[\x85\u2028\u2029]")
 
 _TEXTS = ("title", "id", "machine", "origin", "toolbox", "database", "prefer", "practice")
 _NUMBERS = ("chance",)
-_LISTS = ("off", "reach", "people", "sittings", "pace")
+_LISTS = ("off", "reach", "jobs", "people", "sittings", "pace")
 _KEYS = (*_TEXTS, *_LISTS, *_NUMBERS)
 _FORMER = {"sessions": "sittings"}
 """Keys as older jobs have them, and what they are called now."""
@@ -42,6 +42,7 @@ class Card:
         id: The job's id in its journal.
         machine: The machine file's name in the job folder; ``origin`` is where it was copied from.
         off: Targets as after ``--off``; ``reach`` as after ``--reach``.
+        jobs: The jobs of its machine file that it is, by name.
         sittings: How long each sitting may be, in minutes.
         chance: How sure somebody wants to be of ending each in its time; None: as sure as is usual.
         pace: Files with the pace of those who work on it; a relative path starts at the job folder.
@@ -57,6 +58,7 @@ class Card:
     origin: str = ""
     off: tuple[str, ...] = ()
     reach: tuple[str, ...] = ()
+    jobs: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     toolbox: str | None = None
     sittings: tuple[int, ...] = ()

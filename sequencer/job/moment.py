@@ -17,6 +17,7 @@ from sequencer.job.labels import Label, labels
 from sequencer.job.practised import LastAsked, in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
+from sequencer.machine.typical import TypicalJob
 from sequencer.plan.hours import Hours
 from sequencer.plan.plan import GoodPractice, Plan, Station, Step
 from sequencer.plan.practice.rules import Dropped, Practice
@@ -77,6 +78,12 @@ class Moment:
         off = [*self.card.off, *(text for body in later for text in body.get("off", ()))]
         reach = [*self.card.reach, *(text for body in later for text in body.get("reach", ()))]
         return parse_targets(self.machine, off, reach)
+
+    @property
+    def jobs(self) -> tuple[TypicalJob, ...]:
+        """The jobs of the machine file that it is, as far as the file still has them."""
+        known = self.machine.jobs
+        return tuple(known[name] for name in self.card.jobs if name in known)
 
     @cached_property
     def present(self) -> Present:

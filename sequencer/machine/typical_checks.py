@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
@@ -76,15 +75,6 @@ def job_called(machine: Machine, text: str, option: str = "--job") -> TypicalJob
     listed = ", ".join(f"{one.name} ({one.label})" for one in machine.jobs.values())
     meant = f"did you mean {near}? " if near else ""
     raise SequencerError(problem, f"{meant}its jobs are {listed}")
-
-
-def aims(machine: Machine, names: Iterable[str], option: str = "--job") -> list[str]:
-    """What the jobs that are named take off, as ``--off`` takes it.
-
-    Raises:
-        SequencerError: The machine has no such job.
-    """
-    return [text for name in names for text in job_called(machine, name, option).off]
 
 
 def _plain(text: str) -> str:

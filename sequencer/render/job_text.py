@@ -16,6 +16,7 @@ from sequencer.document.hours import hours_words, known_words
 from sequencer.document.open_ends import open_ends, out_of_reach
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.record import reservation_lines, torque_lines
+from sequencer.document.renewing import renew_lines
 from sequencer.document.sittings import in_all_words
 from sequencer.document.telling import open_question, question_line, read_back
 from sequencer.document.words import (
@@ -80,6 +81,9 @@ def print_begun(
         f"{capital(hours_words(plan.hours))}; {plural(len(plan.steps), 'step')} "
         f"in {plural(len(plan.stations), 'station')}.",
     )
+    jobs = [job for name, job in plan.machine.jobs.items() if name in made.card.jobs]
+    if also := renew_lines(plan.machine, plan.operations, plan.taken_off, jobs)[1]:
+        hanging(console, f"By experience also renew: {'; '.join(also)}.", hang=2)
     for line in in_all_words(divided) if divided is not None and divided.sittings else ():
         hanging(console, line)
     if plan.machine.learned:

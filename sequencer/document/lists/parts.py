@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -10,7 +10,7 @@ from sequencer.document.both_ways import PaperJob
 from sequencer.document.lists.rows import Listing
 from sequencer.document.words import joint_words, listing, name_of, part_words
 from sequencer.graph.operations import Kind
-from sequencer.plan.supplies import renewals, renewed
+from sequencer.plan.supplies import by_experience, renewals, renewed
 
 HEADS = ("No.", "Item", "For", "Each", "In all", "Needed by")
 
@@ -20,7 +20,7 @@ class Supply:
     """One thing to have ready.
 
     Attributes:
-        kind: ``renewal``, ``fluid`` or ``sealant``.
+        kind: ``renewal``, ``fluid``, ``sealant``, or ``experience``: what its job renews by experience.
         item: What to ask for over the counter.
         count: How many; for a fluid the litres. None where nobody has said.
         unit: ``L`` for a fluid; empty otherwise.
@@ -48,12 +48,18 @@ class Supply:
 
 
 def supplies(job: PaperJob) -> tuple[Supply, ...]:
-    """All that a job uses up: renewals in the order of the way in, then fluids, then sealants."""
+    """All that a job uses up: renewals as the way in goes, fluids, sealants, what experience adds."""
     merged: dict[tuple[str, Fraction | None], Supply] = {}
     for one in (*_renewals(job), *_fluids(job), *_sealants(job)):
         key = (f"{one.kind} {one.item}", one.price)
         merged[key] = _together(merged[key], one) if key in merged else one
-    return tuple(merged.values())
+    return (*merged.values(), *_by_experience(job, merged.values()))
+
+
+def _by_experience(job: PaperJob, others: Iterable[Supply]) -> Iterator[Supply]:
+    known = (f"{one.item}/{use}" for one in others for use in one.uses)
+    for words, _ in by_experience(job.jobs, known):
+        yield Supply("experience", words, None, "", None, ("by experience",), None, None)
 
 
 def _together(one: Supply, other: Supply) -> Supply:

@@ -23,7 +23,7 @@ from sequencer.render.data.sittings import SittingData, Way, sitting_data
 class SupplyData(Record):
     """One thing to have ready."""
 
-    kind: Literal["renewal", "fluid", "sealant"]
+    kind: Literal["renewal", "fluid", "sealant", "experience"]
     item: Annotated[str, "What to ask for over the counter."]
     count: Annotated[float | None, "How many, or for a fluid how much in `unit`; null where nobody has said."]
     unit: str

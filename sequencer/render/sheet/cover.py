@@ -11,11 +11,12 @@ from sequencer.document.cards import cure_words
 from sequencer.document.compared import compared_words
 from sequencer.document.critic import head_lines
 from sequencer.document.hours import hours_words
+from sequencer.document.lists.parts import supplies
 from sequencer.document.outfit import outfit
 from sequencer.document.plan import aims_of, hands_words
 from sequencer.document.sittings import sitting_time_short, step_range, stop_words
 from sequencer.document.toolbox import toolbox_rows
-from sequencer.document.words import duration, fluid_words, name_of, part_words, plural, tool_words
+from sequencer.document.words import duration, fluid_words, listing, name_of, part_words, plural, tool_words
 from sequencer.graph.operations import Kind
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.supplies import renewals
@@ -114,11 +115,20 @@ def _renew(job: PaperJob) -> list[dict[str, str]]:
             {
                 "count": str(renewal.count),
                 "item": renewal.item,
-                "part": part_words(job.machine, part),
+                "part": _beside(renewal.item, part_words(job.machine, part)),
                 "price": price,
             }
         )
+    rows += [
+        {"count": "", "item": one.item, "part": listing(one.uses), "price": ""}
+        for one in supplies(job)
+        if one.kind == "experience"
+    ]
     return rows
+
+
+def _beside(item: str, part: str) -> str:
+    return item if item == part else f"for {part}"
 
 
 def _price(job: PaperJob) -> str:
