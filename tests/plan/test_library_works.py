@@ -1,0 +1,60 @@
+"""The library's machines of workshop and plant, as a mechanic checks them first (common practice).
+
+Each fact is asked of the orders of work both ways; that they are proven is asked in ``test_library.py``.
+"""
+
+from tests.plan.library_machines import comes, machine, orders
+from tests.support.profile import before_landing
+
+
+class TestElectricMotor:
+    def test_it_is_locked_off_and_the_pump_cannot_turn_it_back(self):
+        way_in, way_back = orders("electric-motor", "coupling-star")
+        assert way_in[:2] == ["task isolate", "task shut-valves"]
+        assert comes(
+            way_back, "fasten coupling-guard/screws", "restore shut-valves", "restore isolate", "task trial"
+        )
+
+    def test_the_star_comes_out_with_the_leads_on_and_the_motor_drawn_back_on_the_hook(self):
+        way_in, _ = orders("electric-motor", "coupling-star")
+        assert comes(way_in, "task sling", "undo motor/feet", "move-aside motor", "remove star")
+        assert not any("cable" in name for name in way_in)
+        assert "Shims" in machine("electric-motor").parts["motor"].notes.way_in[0]
+
+    def test_it_is_aligned_off_the_hook_before_the_feet_are_tight_and_the_guard_is_on(self):
+        _, way_back = orders("electric-motor", "coupling-star")
+        assert comes(way_back, "restore sling", "task align", "torque motor/feet", "fit coupling-guard")
+
+    @before_landing
+    def test_it_is_proved_dead_before_a_lead_is_touched_and_measured_before_the_leads_are_on(self):
+        way_in, way_back = orders("electric-motor", "bearings")
+        assert comes(way_in, "remove terminal-lid", "task prove-dead", "undo cable/phases", "undo motor/feet")
+        assert comes(
+            way_back, "task insulation", "fasten cable/phases", "task prove-earth", "fit terminal-lid"
+        )
+
+    @before_landing
+    def test_bearings_come_off_the_shaft_at_the_bench_and_go_on_by_their_inner_races(self):
+        way_in, way_back = orders("electric-motor", "bearings")
+        for end in ("de", "nde"):
+            assert comes(way_in, "remove rotor", f"undo {end}-ring/ring", f"undo {end}-bearing/fit")
+            assert comes(
+                way_back, f"fasten {end}-bearing/fit", f"fit {end}-ring", "fit rotor", f"fit {end}-cover"
+            )
+            assert "inner ring" in machine("electric-motor").parts[f"{end}-bearing"].notes.way_back[0]
+        assert comes(way_back, "fit wave-washer", "fit de-cover")
+
+    @before_landing
+    def test_the_coupling_half_is_pulled_and_goes_on_warm_never_by_blows(self):
+        way_in, way_back = orders("electric-motor", "bearings")
+        assert comes(
+            way_in,
+            "remove motor",
+            "undo coupling-half/grub",
+            "undo coupling-half/fit",
+            "undo de-cover/screws",
+        )
+        assert comes(
+            way_back, "fasten shaft-key/seat", "fit coupling-half", "torque coupling-half/grub", "fit motor"
+        )
+        assert "never hammered" in machine("electric-motor").parts["coupling-half"].notes.way_back[0]
