@@ -457,6 +457,13 @@ def test_a_bad_place_to_lift_asks_for_a_second_person_sooner():
     assert found(text.replace("WHERE", "Kneeling in front")) == {(3, "one-person")}
 
 
+def test_a_drain_whose_plug_is_a_part_of_its_own_is_closed_by_it():
+    text = dedented(RULES["drain-plug"][0]).replace("{tool: 17}", "{tool: 17, behind: [screw]}")
+    screw = "screw: {joints: {it: {kind: KIND, head: 17}}}, cover"
+    assert "drain-plug" not in {one for _, one in found(text.replace("cover", screw.replace("KIND", "plug")))}
+    assert "drain-plug" in {one for _, one in found(text.replace("cover", screw.replace("KIND", "bolt")))}
+
+
 OF_AN_ORDER = {"left-hanging", "pose-loose", "pose-support", "late-torque", "frees-nothing"}
 """Those that need a plan of their own: ``test_orders.py``."""
 

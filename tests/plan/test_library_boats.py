@@ -68,3 +68,42 @@ class TestDieselInboard:
             way_back, "torque cap-rear/bolts", "fill coolant", "leak-check coolant", "task first-run"
         )
         assert "cold engine" in machine("diesel-inboard").parts["filler-cap"].cautions.way_in[0]
+
+
+class TestOutboardLeg:
+    def test_the_propeller_can_not_turn_before_a_hand_is_at_it_and_wood_holds_it_for_the_nut(self):
+        way_in, way_back = orders("outboard-leg", "propeller")
+        assert way_in[0] == "task dead"
+        assert comes(way_in, "task block-blade", "undo propeller/nut", "restore block-blade", "remove propeller")
+        assert comes(way_back, "task block-blade", "torque propeller/nut", "fasten propeller/pin", "restore dead")
+        assert "lanyard out" in machine("outboard-leg").tasks["dead"].label
+
+    def test_the_case_is_borne_before_its_bolts_are_out_and_the_tab_is_scribed(self):
+        way_in, way_back = orders("outboard-leg", "water-pump-impeller")
+        assert comes(way_in, "remove trim-tab", "undo gear-case/tab-bolt", "undo gear-case/bolts", "remove gear-case")
+        assert comes(way_in, "task cradle", "undo gear-case/tab-bolt")
+        assert comes(way_back, "task cradle", "fit gear-case", "torque gear-case/bolts", "restore cradle")
+        assert "Scribe" in machine("outboard-leg").parts["trim-tab"].notes.way_in[0]
+
+    def test_the_new_impeller_lies_the_right_way_and_never_runs_dry(self):
+        _, way_back = orders("outboard-leg", "water-pump-impeller")
+        assert comes(way_back, "fasten impeller/fit", "torque pump-housing/bolts", "fit gear-case", "task run-up")
+        model = machine("outboard-leg")
+        assert "turned clockwise" in model.parts["pump-housing"].notes.way_back[0]
+        assert any("dry" in text for text in model.tasks["run-up"].cautions.way_back)
+        assert not any("gear-oil" in name for name in way_back)
+
+    @before_landing
+    def test_seals_are_tried_by_pressure_before_the_oil_goes_in_from_below(self):
+        way_in, way_back = orders("outboard-leg", "propeller-shaft-seals")
+        assert comes(way_in, "remove oil-screws", "drain gear-oil", "undo carrier/bolts", "undo carrier/fit")
+        assert comes(
+            way_back, "torque carrier/bolts", "restore mark-carrier", "fill gear-oil", "torque oil-screws/screws"
+        )
+        assert "From the lower hole up" in machine("outboard-leg").fluids["gear-oil"].notes.way_back[0]
+
+    def test_the_splines_find_each_other_and_the_bolts_draw_nothing_up(self):
+        case = machine("outboard-leg").parts["gear-case"]
+        assert "not drawn up by its bolts" in case.notes.way_back[0]
+        assert "none on the top" in case.prepare[0]
+        assert "In neutral" in machine("outboard-leg").parts["shift-coupling"].notes.way_in[0]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sequencer.critic.case import Case, bolted_down
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
-from sequencer.machine.model import HAND, Joint, Part
+from sequencer.machine.model import HAND, Fluid, Joint, Part
 from sequencer.plan.looks_kinds import kind_name
 
 CARRIED = ("coolant", "fuel", "brake", "oil", "hydraulic", "water")
@@ -35,8 +35,14 @@ def drain_plug(case: Case) -> Iterator[Finding]:
     """A drain that is opened with a tool, or has a plug always, and that no step closes."""
     for fluid in case.machine.fluids.values():
         opened = fluid.drain.tool != HAND or case.is_a("behind-a-plug", fluid)
-        if fluid.plug is None and fluid.fill is not None and opened:
+        if fluid.plug is None and fluid.fill is not None and opened and not _behind_a_plug(case, fluid):
             yield finding(Code.DRAIN_PLUG, Severity.COSTS, fluid)
+
+
+def _behind_a_plug(case: Case, fluid: Fluid) -> bool:
+    """Whether a plug is a part of its own, which goes back with it."""
+    parts = (case.machine.parts[atom.part] for need in fluid.drain.waits for atom in need.any_of)
+    return any(kind_name(joint) == "plug" for part in parts for joint in part.joints.values())
 
 
 def fill_level(case: Case) -> Iterator[Finding]:
