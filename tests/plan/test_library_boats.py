@@ -74,20 +74,28 @@ class TestOutboardLeg:
     def test_the_propeller_can_not_turn_before_a_hand_is_at_it_and_wood_holds_it_for_the_nut(self):
         way_in, way_back = orders("outboard-leg", "propeller")
         assert way_in[0] == "task dead"
-        assert comes(way_in, "task block-blade", "undo propeller/nut", "restore block-blade", "remove propeller")
-        assert comes(way_back, "task block-blade", "torque propeller/nut", "fasten propeller/pin", "restore dead")
+        assert comes(
+            way_in, "task block-blade", "undo propeller/nut", "restore block-blade", "remove propeller"
+        )
+        assert comes(
+            way_back, "task block-blade", "torque propeller/nut", "fasten propeller/pin", "restore dead"
+        )
         assert "lanyard out" in machine("outboard-leg").tasks["dead"].label
 
     def test_the_case_is_borne_before_its_bolts_are_out_and_the_tab_is_scribed(self):
         way_in, way_back = orders("outboard-leg", "water-pump-impeller")
-        assert comes(way_in, "remove trim-tab", "undo gear-case/tab-bolt", "undo gear-case/bolts", "remove gear-case")
+        assert comes(
+            way_in, "remove trim-tab", "undo gear-case/tab-bolt", "undo gear-case/bolts", "remove gear-case"
+        )
         assert comes(way_in, "task cradle", "undo gear-case/tab-bolt")
         assert comes(way_back, "task cradle", "fit gear-case", "torque gear-case/bolts", "restore cradle")
         assert "Scribe" in machine("outboard-leg").parts["trim-tab"].notes.way_in[0]
 
     def test_the_new_impeller_lies_the_right_way_and_never_runs_dry(self):
         _, way_back = orders("outboard-leg", "water-pump-impeller")
-        assert comes(way_back, "fasten impeller/fit", "torque pump-housing/bolts", "fit gear-case", "task run-up")
+        assert comes(
+            way_back, "fasten impeller/fit", "torque pump-housing/bolts", "fit gear-case", "task run-up"
+        )
         model = machine("outboard-leg")
         assert "turned clockwise" in model.parts["pump-housing"].notes.way_back[0]
         assert any("dry" in text for text in model.tasks["run-up"].cautions.way_back)
@@ -98,7 +106,11 @@ class TestOutboardLeg:
         way_in, way_back = orders("outboard-leg", "propeller-shaft-seals")
         assert comes(way_in, "remove oil-screws", "drain gear-oil", "undo carrier/bolts", "undo carrier/fit")
         assert comes(
-            way_back, "torque carrier/bolts", "restore mark-carrier", "fill gear-oil", "torque oil-screws/screws"
+            way_back,
+            "torque carrier/bolts",
+            "restore mark-carrier",
+            "fill gear-oil",
+            "torque oil-screws/screws",
         )
         assert "From the lower hole up" in machine("outboard-leg").fluids["gear-oil"].notes.way_back[0]
 
