@@ -43,3 +43,47 @@ parts:
   cover: {label: Engine cover, from: top, joints: {pegs: {kind: clip, count: 4}}}
   e-manifold: {rides: {on: h-head, with: [nuts]}}
 """
+
+ESTATE = """\
+machine: Estate car, invented
+include:
+  - {assembly: clutch-joint, version: 1, as: c, at: under,
+     with: {isolated: isolate, engine: engine, way: [propshaft, s-starter], oil: gear-oil}}
+  - {assembly: starter, version: 1, as: s, at: under, with: {isolated: isolate}}
+  - {assembly: drum-brake, version: 1, as: l, where: left rear, at: arch,
+     with: {raised: raise, beside: beside}}
+  - {assembly: timing-belt, version: 1, as: t, at: front, with: {belt: [fan-belt], plugs: [spark-plugs]}}
+positions:
+  front: {label: At the front with the bonnet up}
+  beside: {label: Beside the left rear wheel}
+  arch: {label: Kneeling at the left rear wheel, needs: [raise]}
+  under: {label: Lying underneath, enter: 40 s, leave: 30 s, needs: [raise], below: true}
+fluids:
+  gear-oil:
+    label: Gear oil
+    volume: 1.5 L
+    drain: {from: under, plug: {torque: 30 N.m, thread: M18x1.5, renew: Plug ring}}
+    fill: {from: under, time: 6 min}
+    note: {back: Until it runs out at its level plug.}
+tools: {bar: {label: Long flex bar, drive: none}, plug-socket: {label: Spark-plug socket, drive: ratchet}}
+tasks:
+  isolate:
+    label: Battery negative off first and tied back
+    undo: {label: "Battery negative on last; clutch, starter and brake tried before it drives"}
+  chock: {label: Chock the front wheels, undo: {label: Chocks away}}
+  raise: {label: Raise it onto stands, rated: true, after: [chock, l-ease], undo: {label: Let it down}}
+parts:
+  fan-belt: {label: Fan belt, joints: {tension: {kind: tensioner, tool: bar}}}
+  spark-plugs: {joints: {plugs: {kind: plug, tool: plug-socket, count: 4, torque: 25 N.m}}}
+  propshaft:
+    label: Propshaft
+    from: under
+    weight: 9 kg
+    wet: [gear-oil]
+    joints: {bolts: {kind: bolt, head: 13, count: 4, thread: M8, class: 10.9, torque: 32 N.m}}
+    note: {in: Its flanges are marked to each other.}
+  engine:
+    label: Engine
+    weight: 130 kg
+    joints: {mounts: {kind: nut, head: 18, count: 2, thread: M12, class: 8, torque: 70 N.m}}
+"""

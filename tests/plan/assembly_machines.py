@@ -1,7 +1,7 @@
 """Machines around the library's assemblies, invented, and what is asked of their plans."""
 
 from sequencer.plan.practice.rules import Practice
-from tests.plan.assembly_engine import TOP
+from tests.plan.assembly_engine import ESTATE, TOP
 from tests.plan.jobs import there_and_back
 
 CAR = """\
@@ -19,10 +19,12 @@ include:
   - {assembly: belt-drive, version: 1, as: d, at: front, with: {stopped: isolate}}
   - {assembly: alternator, version: 1, as: a, at: front, with: {isolated: isolate, way: [d-belt]}}
   - {assembly: plug-in-unit, version: 1, as: u, at: front, with: {dead: isolate}}
-positions: {front: }
+  - {assembly: guard-panels, version: 1, as: g, at: back, with: {stopped: isolate}}
+positions: {front: , back: {label: At the back of it}}
 first: [isolate]
 tasks:
   isolate: {label: Isolate and lock the supply, undo: {label: Supply on; a first run with the guard on}}
+  try-switch: {label: "Switch tried, opened a hand's breadth: nothing starts", only: back, behind: [isolate]}
 parts:
   fan: {weight: 2 kg, behind: [d-pulley], joints: {bolts: {kind: bolt, head: 10, count: 3, torque: 9 N.m}}}
 """
@@ -73,14 +75,21 @@ MACHINES = {
     "flange-pump": PRESS,
     "alternator": FAN,
     "plug-in-unit": FAN,
+    "guard-panels": FAN,
     "belt-drive": FAN,
     "bearing-shaft": MOTOR,
 } | dict.fromkeys(("cam-cover", "exhaust-manifold", "sump", "thermostat-housing", "water-pump"), ENGINE)
 MACHINES |= dict.fromkeys(("timing-chain", "cylinder-head", "intake", "fuel-rail"), TOP)
+MACHINES |= dict.fromkeys(("clutch-joint", "drum-brake", "starter", "timing-belt"), ESTATE)
 JOBS = {
     "bearing-shaft": ("b-cover", "b-seal", "b-bearing"),
     "belt-drive": ("d-belt", "d-tensioner", "d-pulley", "fan"),
     "cam-cover": ("c-breather", "c-cover"),
+    "clutch-joint": ("c-gearbox", "c-disc", "c-flywheel"),
+    "drum-brake": ("l-drum", "l-shoes", "l-cylinder"),
+    "guard-panels": ("g-panel", "g-guard"),
+    "starter": ("s-cable", "s-starter"),
+    "timing-belt": ("t-belt", "t-tensioner", "t-cam-pulley"),
     "cylinder-head": ("h-hose", "h-head"),
     "exhaust-manifold": ("e-shield", "e-manifold"),
     "fuel-rail": ("r-feed", "r-injectors"),

@@ -35,7 +35,7 @@ def test_nothing_is_wrong_with_it_or_odd(text):
     assert list(findings(reading.machine, *job_of(reading.machine, ()))) == []
 
 
-LONGER = ("h-head", "k-cover", "k-chain")
+LONGER = ("h-head", "k-cover", "k-chain", "c-disc", "c-flywheel")
 """The jobs that take longest."""
 
 TYPICAL = [
