@@ -20,7 +20,7 @@ MM_PER_INCH = 25.4
 _METRIC = re.compile(r"M\s*(\d+(?:\.\d+)?)(?:\s*[x×*-]\s*(\d+(?:\.\d+)?))?", re.IGNORECASE)
 _UNIFIED = re.compile(
     r"(?P<size>#\s*\d+|\d+(?:[\s-]+\d+/\d+)|\d+/\d+|\d+)\s*(?:\"|in(?:ch)?\b)?"
-    r"(?:\s*-\s*(?P<tpi>\d+))?\s*(?P<series>UNC|UNF)?",
+    r"(?:\s*-\s*(?P<tpi>\d+))?\s*(?P<series>UNC|UNF|UNS|UN)?",
     re.IGNORECASE,
 )
 _LEFT = re.compile(r"[\s,-]*(?:LH|left[\s-]*hand(?:ed)?)$", re.IGNORECASE)

@@ -52,3 +52,51 @@ class TestMotorcycleRear:
         way_in, way_back = orders("motorcycle-rear", "swing-arm-bearings")
         assert comes(way_in, "remove rear-wheel", "undo pivot/nut", "remove swingarm", "restore jack-arm")
         assert comes(way_back, "task jack-arm", "fit swingarm", "torque pivot/nut", "fit rear-wheel")
+
+
+class TestBicycle:
+    def test_threads_that_turn_the_other_way_are_said(self):
+        parts = machine("bicycle").parts
+        threads = {
+            name: part.joints["thread"].thread for name, part in parts.items() if "thread" in part.joints
+        }
+        lefts = {name for name, thread in threads.items() if thread and thread.endswith("LH")}
+        assert lefts == {"pedal-left", "bottom-bracket"}
+
+    def test_bolt_before_extractor_and_the_right_cup_seats_before_the_left_one(self):
+        way_in, way_back = orders("bicycle", "bottom-bracket")
+        for side in ("left", "right"):
+            at = way_in.index(f"undo crank-{side}/taper")
+            assert way_in[at + 1] == f"remove crank-{side}"
+            assert comes(way_in, f"undo crank-{side}/bolt", f"undo crank-{side}/taper")
+            assert comes(way_back, f"fasten crank-{side}/taper", f"torque crank-{side}/bolt")
+        assert comes(way_in, "remove cup-left", "undo bottom-bracket/thread")
+        assert comes(way_back, "torque bottom-bracket/thread", "torque cup-left/thread", "fit crank-right")
+        assert machine("bicycle").parts["crank-left"].joints["bolt"].torque.again == "after the first ride"
+
+    def test_the_chain_is_on_the_smallest_sprocket_before_the_wheel_is_out(self):
+        way_in, way_back = orders("bicycle", "hub-bearings")
+        assert comes(
+            way_in, "task small-sprocket", "remove noodle", "undo rear-wheel/release", "remove rear-wheel"
+        )
+        assert comes(
+            way_back, "fasten rear-wheel/release", "fasten noodle/hook", "restore feel-play", "task ride"
+        )
+
+    def test_balls_are_new_and_counted_and_play_is_felt_with_the_release_shut(self):
+        way_in, way_back = orders("bicycle", "hub-bearings")
+        assert comes(
+            way_in, "task feel-play", "task hold-axle", "undo locknut/nut", "remove cone", "remove balls"
+        )
+        assert comes(way_back, "fasten cone/thread", "torque locknut/nut", "restore feel-play")
+        parts = machine("bicycle").parts
+        assert parts["balls"].renew[0].count == 18
+        assert "once the quick release is shut" in parts["locknut"].joints["nut"].notes.way_back[0]
+
+    def test_the_lockring_gives_way_against_a_chain_whip_and_both_brakes_are_tried(self):
+        way_in, way_back = orders("bicycle", "chain-and-cassette")
+        assert comes(way_in, "task hold-cassette", "undo cassette/lockring", "restore hold-cassette")
+        assert comes(
+            way_back, "torque cassette/lockring", "fit rear-wheel", "fasten closing-link/plates", "task ride"
+        )
+        assert "both brakes pulled hard" in machine("bicycle").tasks["ride"].label

@@ -56,6 +56,8 @@ def test_three_quarter_fine_has_the_area_of_shigleys_example_8_3():
         ('1/4" - 20', "1/4-20 UNC", 1.27),
         ("3/8-24 unf", "3/8-24 UNF", 25.4 / 24),
         ("#10-32", "#10-32 UNF", 25.4 / 32),
+        ("9/16-20 LH", "9/16-20 UN LH", 25.4 / 20),  # a bicycle's left pedal, ISO 6695
+        ("1 3/8-24 UNS", "1 3/8-24 UNS", 25.4 / 24),  # its bottom bracket, ISO 6696
         ("10-32", "#10-32 UNF", 25.4 / 32),
         ("1-8 UNC", "1-8 UNC", 25.4 / 8),
         ("1-1/8 UNF", "1 1/8-12 UNF", 25.4 / 12),
