@@ -17,6 +17,7 @@ from sequencer.bench import (
     found,
     gates,
     look,
+    shelf,
     static,
     stream,
     telling,
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     from sequencer.bench.pairing import Sessions
 
 
-PARTS = (devices, work, evening, telling, gates, found, asking, correct, look, stream)
+PARTS = (devices, work, evening, telling, gates, found, asking, correct, look, shelf, stream)
 """What a job's page is put together from; each has a router."""
 
 
@@ -63,6 +64,7 @@ def survey_page(machine: Path, sessions: Sessions, where: Address) -> ASGIApp:
     app = _behind_the_door("Describe a machine", sessions)
     app.state.describing = describe.Describing(machine)
     app.include_router(describe.router)
+    app.include_router(shelf.router)
     return Guard(app, sessions, where.names)
 
 

@@ -18,6 +18,7 @@ from sequencer.cli import (
     expand,
     export,
     extras,
+    models,
     parts,
     plan,
     refit,
@@ -53,7 +54,7 @@ PANELS = {
     ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",
-    "Machine files": "survey check expand schema",
+    "Machine files": "models survey check expand schema",
 }
 """What ``--help`` lists together."""
 
@@ -104,6 +105,7 @@ for command in (
     scan.scan,
     schema.schema,
     expand.expand,
+    models.models,
     survey.survey,
     sheet.sheet,
     tags.tags,

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from sequencer.document.critic import Oddity
     from sequencer.job.desk import Desk
+    from sequencer.machine.catalogue import ShippedModel
     from sequencer.plan.blockers import InTheWay
     from sequencer.plan.evenings.sittings import Evenings
 
@@ -52,6 +53,20 @@ def read_machine(file: File) -> Machine:
     if reading.machine is None:
         raise MachineFileError(reading.faults)
     return reading.machine
+
+
+def models(*, words: str = "") -> tuple[ShippedModel, ...]:
+    """The machines and assemblies that ship with it, or what a search for ``words`` finds, the best first.
+
+    Each has its ``name`` (``read_machine`` takes a machine's), ``label``, ``about``, ``jobs`` and ``parts``.
+
+    Raises:
+        TypeError: ``words`` is no text.
+    """
+    from sequencer.machine import catalogue
+
+    known, text = catalogue.models(), arguments.text("words", words)
+    return tuple(hit.model for hit in catalogue.search(known, text)) if text.strip() else known
 
 
 def find_oddities(

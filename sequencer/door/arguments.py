@@ -59,6 +59,13 @@ def several(name: str, value: object) -> list[Any]:
     return list(value)
 
 
+def text(name: str, value: object) -> str:
+    """A text."""
+    if not isinstance(value, str):
+        raise TypeError(f"{name} is a text, not {kind(value)}")
+    return value
+
+
 def any_of(**given: object) -> bool:
     """Whether any of these, by the names of their arguments, names anything."""
     return any(several(name, value) for name, value in given.items())

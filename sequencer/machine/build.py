@@ -75,7 +75,7 @@ class _Builder(Joints):
             tools=self.tools,
             taken_apart=taken_apart(entry, self.tree),
             from_type=from_type(entry),
-            jobs=typical_jobs(entry, self.tree),
+            jobs=typical_jobs(entry.jobs, self.tree),
         )
         return figures_open(found)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
@@ -12,7 +13,7 @@ from sequencer.machine.typical import TypicalJob
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
-    from sequencer.machine.schema import MachineEntry
+    from sequencer.machine.schema_jobs import JobEntry
     from sequencer.machine.scope import Scope
     from sequencer.machine.yaml_tree import Path, Tree
 
@@ -42,8 +43,8 @@ def _check_aim(scope: Scope, text: str, where: Path) -> None:
         scope.error(where, f"there is no state `{quote(word)}`", f"a part can be {', '.join(_STATES)}")
 
 
-def typical_jobs(entry: MachineEntry, tree: Tree) -> dict[str, TypicalJob]:
-    """The jobs of a file that has been checked."""
+def typical_jobs(jobs: Mapping[str, JobEntry] | None, tree: Tree) -> dict[str, TypicalJob]:
+    """What the jobs of ``tree`` come to. The file has been checked."""
     return {
         name: TypicalJob(
             name,
@@ -53,7 +54,7 @@ def typical_jobs(entry: MachineEntry, tree: Tree) -> dict[str, TypicalJob]:
             tuple(job.for_ or ()),
             tuple(job.renew or ()),
         )
-        for name, job in (entry.jobs or {}).items()
+        for name, job in (jobs or {}).items()
     }
 
 

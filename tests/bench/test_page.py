@@ -18,6 +18,8 @@ PATHS = [
     "/diagram",
     "/log",
     "/devices",
+    "/models?words=belt",
+    "/models/garden-tractor",
     "/part/cover",
     "/step/undo%20guard/screws",
 ]

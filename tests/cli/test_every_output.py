@@ -37,6 +37,7 @@ OUTPUTS = {
     "draw": (("draw", None, *OFF, "-o"), "svg"),
     "draw the machine": (("draw", None, "-o"), "dot"),
     "scan": (("scan", None, "--draw"), "svg"),
+    "models": (("models", "garden-tractor", "-o"), "svg"),
     "expand": (("expand", None, "-o"), "yaml"),
     "plan": (("plan", None, *OFF, "--people", "2", "--draw"), "svg"),
     "torque": (("torque", "--joint", None, "lid/screws", "-o"), "svg"),

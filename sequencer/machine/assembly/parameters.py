@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path as FilePath
 from typing import Annotated, Any
 
 from pydantic import PlainValidator, TypeAdapter, ValidationError
@@ -18,7 +19,8 @@ from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.fields import Count, Flag, Kilograms, Litres, Text, Time, kind_of, refuse
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.marks import Given, Outside
-from sequencer.machine.yaml_tree import BROKEN, Path, Tree
+from sequencer.machine.source import read_source
+from sequencer.machine.yaml_tree import BROKEN, Path, Tree, compose
 from sequencer.quantities import parse_torque
 from sequencer.quantities.text import QuantityError
 from sequencer.torque.errors import FastenerError
@@ -305,3 +307,10 @@ def _outside(value: Any) -> Any:  # noqa: ANN401 - as a file has it
             for key, one in value.items()
         }
     return value
+
+
+def parameters_in(path: FilePath) -> tuple[Parameter, ...]:
+    """The parameters of the assembly at ``path``, a file without faults."""
+    faults = Faults()
+    text = read_source(path, faults)
+    return () if text is None else tuple(parameters_of(compose(text, str(path), faults), faults).values())
