@@ -3,7 +3,7 @@
 Each fact is asked of the orders of work both ways; that they are proven is asked in ``test_library.py``.
 """
 
-from tests.plan.library_machines import comes, machine, orders
+from tests.plan.library_machines import both_ways, comes, machine, orders
 from tests.support.profile import before_landing
 
 
@@ -58,3 +58,52 @@ class TestElectricMotor:
             way_back, "fasten shaft-key/seat", "fit coupling-half", "torque coupling-half/grub", "fit motor"
         )
         assert "never hammered" in machine("electric-motor").parts["coupling-half"].notes.way_back[0]
+
+
+class TestAgitatorGearbox:
+    def test_it_is_locked_off_and_the_plant_makes_the_tank_safe_before_a_bolt_is_touched(self):
+        way_in, way_back = orders("agitator-gearbox", "shaft-seal")
+        assert way_in[:2] == ["task isolate", "task make-safe"]
+        assert comes(way_back, "fasten guard/screws", "restore make-safe", "restore isolate", "task trial")
+
+    def test_the_shaft_stands_on_its_plates_before_the_coupling_is_open_and_until_it_is_tight(self):
+        way_in, way_back = orders("agitator-gearbox", "shaft-seal")
+        assert comes(
+            way_in,
+            "task hang-shaft",
+            "undo agitator-shaft/coupling",
+            "move-aside agitator-shaft",
+            "undo spacer/upper",
+        )
+        assert comes(way_back, "torque spacer/upper", "torque agitator-shaft/coupling", "restore hang-shaft")
+        assert "restore hang-shaft" not in way_in
+
+    def test_the_seal_is_set_before_the_shaft_moves_and_runs_free_once_its_drive_ring_is_tight(self):
+        for job in ("shaft-seal", "output-seal"):
+            way_in, way_back = orders("agitator-gearbox", job)
+            assert comes(way_in, "task set-clips", "undo cartridge/drive", "move-aside agitator-shaft")
+            assert comes(
+                way_back, "restore hang-shaft", "torque cartridge/drive", "restore set-clips", "task plumb"
+            )
+
+    def test_the_barrier_fluid_is_in_and_vented_before_the_seal_turns(self):
+        way_in, way_back = orders("agitator-gearbox", "shaft-seal")
+        assert comes(way_in, "drain barrier", "undo cartridge/lines", "remove cartridge")
+        assert comes(way_back, "fill barrier", "task look", "fit guard", "task trial")
+
+    @before_landing
+    def test_motor_and_gearbox_are_lifted_each_by_itself_and_nobody_is_below(self):
+        removal, _ = both_ways("agitator-gearbox", "gearbox")
+        way_in, way_back = orders("agitator-gearbox", "gearbox")
+        assert comes(
+            way_in,
+            "task prove-dead",
+            "undo cable/phases",
+            "task sling-motor",
+            "undo motor/flange",
+            "remove motor",
+        )
+        assert comes(way_in, "remove motor", "task sling-gearbox", "undo gearbox/flange", "remove gearbox")
+        hangs = way_in[way_in.index("task sling-gearbox") : way_in.index("restore sling-gearbox")]
+        assert not {one.position for one in removal.operations if one.name in hangs} & {"lantern"}
+        assert comes(way_back, "fasten gearbox/dowels", "torque gearbox/flange", "fit motor", "fit spacer")

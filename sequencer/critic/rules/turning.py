@@ -38,7 +38,8 @@ def holder_away(case: Case) -> Iterator[Finding]:
         for joint in part.joints.values() if case.is_a("turning", part) else ():
             for name in (*part.needs, *joint.needs) if joint.torque and not joint.crack else ():
                 task = case.machine.tasks[name]
-                if not task.serves and case.is_a("holds-turning", task):
+                bears = task.serves or task.carries  # set up again by a rule of its own
+                if not bears and case.is_a("holds-turning", task):
                     yield finding(Code.HOLDER_AWAY, Severity.COSTS, task, joint=joint.path)
 
 
