@@ -140,13 +140,15 @@ def _hit(model: ShippedModel, words: list[str]) -> SearchHit | None:
     best: dict[str, float] = {}
     scored: list[tuple[float, int, Field]] = []
     for number, field in enumerate(model.fields):
-        likeness = _likeness(words, _stems(field.words))
+        line = _stems(field.words)
+        likeness = _likeness(words, line)
         got = [share for share in likeness if share]
         for word, share in zip(words, likeness, strict=True):
             best[word] = max(best.get(word, 0), share * field.weight)
         if got:
             whole = 2 if len(got) == len(words) else 1
-            scored.append((sum(got) * field.weight * whole, -number, field))
+            much = 1 + len(got) / len(line)  # a line that says this and little else is about it
+            scored.append((sum(got) * field.weight * whole * much, -number, field))
     if not scored:
         return None
     scored.sort(reverse=True, key=lambda one: one[:2])
