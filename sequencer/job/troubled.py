@@ -16,7 +16,8 @@ from sequencer.job.finding import free_name, put_into
 from sequencer.job.moment import Moment
 from sequencer.job.replanning import Soak, add_new_plan
 from sequencer.machine.called import joint_called
-from sequencer.machine.model import Joint, Machine, Need, Part, State
+from sequencer.machine.edit.emit import plain
+from sequencer.machine.model import Joint, Machine, Part
 from sequencer.machine.relations import UNDO, barring
 from sequencer.plan.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
@@ -159,7 +160,7 @@ def _edits(
         "caution": list(way.cautions),
         "note": f"{joint.path} {state}, {on.isoformat()}. It takes {', '.join(way.tools)} ({SOURCE}).",
     }
-    in_front = [_as_written(need) for need in (*part.to_reach, *joint.waits)]
+    in_front = [plain(need) for need in (*part.to_reach, *joint.waits)]
     if in_front:
         task[barring(UNDO).key] = [one for number, one in enumerate(in_front) if one not in in_front[:number]]
     comment = f"{joint.path} {state} on the job, {on.isoformat()}"
@@ -178,18 +179,6 @@ def _renewed(part: Part, joint: Joint, count: int, comment: str) -> Edit:
     if known is not None and known < count:
         return ["instead", path, whole, {"item": item, "count": known}]
     return ["entry", path, whole, comment]
-
-
-def _as_written(need: Need) -> Any:  # noqa: ANN401 - as a machine file has it
-    atoms: list[Any] = [
-        f"{atom.part}/{atom.joint}"
-        if atom.joint
-        else atom.part
-        if atom.state is State.OFF
-        else {atom.part: atom.state.word}
-        for atom in need.any_of
-    ]
-    return atoms[0] if len(atoms) == 1 else {"any": atoms}
 
 
 def _words(chosen: Freeing, ways: Sequence[Freeing], tried: Sequence[str]) -> list[str]:

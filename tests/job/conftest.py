@@ -89,3 +89,12 @@ def desk(job):
     opened = Desk(job, ANN)
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def at_work(tmp_path, origin, request):
+    """A desk at a job on the module's file ``origin``, for what its ``OFF`` names; and the job's copy."""
+    folder = begin_job(tmp_path / "job", machine=origin, off=request.module.OFF)
+    opened = Desk(folder, ANN)
+    yield opened, folder.machine
+    opened.close()

@@ -5,15 +5,14 @@ from datetime import date
 import pytest
 
 from sequencer.job import learning
-from sequencer.job.desk import Desk
 from sequencer.job.finding import Find
 from sequencer.machine.reading import load
-from tests.job.conftest import ANN, begin_job
-from tests.machine.test_edit import unplaced
+from tests.job.test_repeat import differing
 from tests.machine.test_include import CAR, WHEEL
 from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)
+OFF = ("rf-hub",)
 
 
 @pytest.fixture
@@ -23,14 +22,6 @@ def origin(tmp_path):
     path = tmp_path / "cars" / "car.yaml"
     path.write_text(CAR, "utf-8")
     return path
-
-
-@pytest.fixture
-def at_work(tmp_path, origin):
-    folder = begin_job(tmp_path / "job", machine=origin, off=("rf-hub",))
-    desk = Desk(folder, ANN)
-    yield desk, folder.machine
-    desk.close()
 
 
 def test_the_copy_says_it_all_by_itself(at_work, origin):
@@ -47,18 +38,15 @@ def test_the_copy_says_it_all_by_itself(at_work, origin):
 @before_landing
 def test_what_is_found_and_learned_is_written_beside_the_include(at_work, origin):
     desk, _ = at_work
-    before = load(origin).parts
+    before = load(origin)
     desk.found(Find("stay", {"blocks": ("rf-hub",)}, held=("bolt 10",)), ON)
     desk.correct("rf-wheel/bolts", {"head": "21"})
     offers = learning.offers(desk.moment(), "Ann", origin)
     words = learning.write(origin, offers)
     assert any("the assembly `wheel.yaml` stays as it is" in word for word in words)
     assert (origin.parent / "wheel.yaml").read_text("utf-8") == WHEEL
-    after = load(origin).parts
-    changed = {
-        name for name in after if name not in before or unplaced(after[name]) != unplaced(before[name])
-    }
-    assert changed == {"stay", "rf-hub", "rf-wheel"}
-    assert after["rf-wheel"].joints["bolts"].head == "21"
-    assert "stay" in [str(need) for need in after["rf-hub"].under("behind")]
+    after = load(origin)
+    assert set(differing(before, after)) == {"stay", "rf-hub", "rf-wheel"}
+    assert after.parts["rf-wheel"].joints["bolts"].head == "21"
+    assert "stay" in [str(need) for need in after.parts["rf-hub"].under("behind")]
     assert learning.offers(desk.moment(), "Ann", origin) == ()

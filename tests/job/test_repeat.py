@@ -5,13 +5,13 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from sequencer.job import learning
-from sequencer.job.desk import By, Desk
+from sequencer.job.desk import By
 from sequencer.job.finding import Find
 from sequencer.machine.reading import load
-from tests.job.conftest import ANN, begin_job
 from tests.machine.test_edit import unplaced
 
 ON = date(2026, 11, 25)
+OFF = ("gearbox",)
 ENGINE = """\
 machine: Engine, invented
 repeat: {side: {left: {stand: left-wing}, right: {stand: right-wing}}}
@@ -34,25 +34,17 @@ def origin(tmp_path):
     return path
 
 
-@pytest.fixture
-def at_work(tmp_path, origin):
-    folder = begin_job(tmp_path / "job", machine=origin, off=("gearbox",))
-    desk = Desk(folder, ANN)
-    yield desk, folder.machine
-    desk.close()
-
-
-def differing(path, former):
-    """The parts that are not what they were in the file ``former``."""
-    before, after = load(former).parts, load(path).parts
-    return [name for name in after if name not in before or unplaced(after[name]) != unplaced(before[name])]
+def differing(before, after):
+    """The parts of a machine that are not what they were before."""
+    was, now = before.parts, after.parts
+    return [name for name in now if name not in was or unplaced(now[name]) != unplaced(was[name])]
 
 
 def test_what_is_found_on_one_side_is_written_there_alone_and_taken_back_whole(at_work, origin):
     desk, file = at_work
     said = desk.found(Find("stay", {"blocks": ("cover-left",)}, held=("bolt 10",)), ON)
     assert any(OF_ITS_OWN in word for word in said.words)
-    assert differing(file, origin) == ["cover-left", "stay"]
+    assert differing(load(origin), load(file)) == ["cover-left", "stay"]
     assert [str(need) for need in desk.machine.parts["gearbox"].under("behind")] == [
         "cover-left",
         "cover-right",
@@ -67,17 +59,17 @@ def test_what_names_all_sides_takes_one_more_and_is_written_for_all(at_work, ori
     said = desk.found(Find("stay", {"blocks": ("gearbox",)}, held=("bolt 10",)), ON)
     assert not any(OF_ITS_OWN in word for word in said.words)
     assert "behind: [cover-<side>, stay]" in file.read_text("utf-8")
-    assert differing(file, origin) == ["gearbox", "stay"]
+    assert differing(load(origin), load(file)) == ["gearbox", "stay"]
 
 
 def test_a_joint_of_one_side_is_corrected_and_gives_trouble_by_itself(at_work, origin):
     desk, file = at_work
     said = desk.correct("cover-right/bolts", {"head": "10", "label": "long bolts"})
     assert any("head 10, was 8" in word for word in said.words)
-    assert differing(file, origin) == ["cover-right"]
+    assert differing(load(origin), load(file)) == ["cover-right"]
     desk.trouble("cover-left/bolts", "rounded", ON)
     assert "cover-left" in load(file).parts
-    assert differing(file, origin)[-1] == "cover-right"
+    assert differing(load(origin), load(file))[-1] == "cover-right"
 
 
 def test_a_file_that_is_lost_is_told_from_the_journal_with_its_sides(at_work):
@@ -104,5 +96,5 @@ def test_a_time_is_learned_for_the_side_that_took_it(at_work, origin):
     before.write_text(ENGINE, "utf-8")
     (word,) = learning.write(origin, offers)
     assert OF_ITS_OWN in word
-    assert differing(origin, before) == ["cover-right"]
+    assert differing(load(before), load(origin)) == ["cover-right"]
     assert learning.offers(desk.moment(), "Ann", origin) == ()
