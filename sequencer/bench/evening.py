@@ -1,4 +1,4 @@
-"""Tonight on the page: until when one works, where to stop, and leaving the machine safe."""
+"""Tonight on the page: until when you work, where to stop, and leaving the machine safe."""
 
 from __future__ import annotations
 

@@ -36,7 +36,7 @@ _PHOTO = re.compile(r"[0-9a-f-]{36}\.jpg")
 
 @router.get("/overview")
 def overview(request: Request) -> HTMLResponse:
-    """How far, time left, what is off, drained, open, bagged, and what must be minded when one leaves."""
+    """How far, time left, what is off, drained, open, bagged, and what to mind before you leave."""
     bench = bench_of(request)
     moment = bench.desk.moment()
     return bench.show(

@@ -13,7 +13,7 @@ from sequencer.cli.job_options import JobOption
 def bench(
     lan: Annotated[
         bool,
-        typer.Option("--lan", help="Let phones and tablets in the local network in, by invitation."),
+        typer.Option("--lan", help="Let phones and tablets on the local network in, by invitation."),
     ] = False,
     port: Annotated[
         int | None,

@@ -32,7 +32,7 @@ def done(
         typer.Option(
             "--torque",
             metavar="TORQUE",
-            help="The torque that was read, with its unit; `by hand` where nobody has said one.",
+            help="The torque you read, with its unit; `by hand` where none is given.",
             show_default=False,
         ),
     ] = None,
@@ -41,7 +41,7 @@ def done(
         typer.Option(
             "--source",
             metavar="TEXT",
-            help="Where a torque is from that nobody had said: 'manual p. 12'.",
+            help="Where the torque is from, if the file has none: 'manual p. 12'.",
             show_default=False,
         ),
     ] = None,
@@ -85,7 +85,7 @@ def done(
         typer.Option(
             "--anyway",
             metavar="WHY",
-            help="It is really done, though the machine file says that it can't be: how that was.",
+            help="You did it although the machine file says you can't: how.",
             show_default=False,
         ),
     ] = None,

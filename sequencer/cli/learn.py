@@ -51,7 +51,7 @@ def learn(
     person: Person = None,
     as_json: JobJson = False,
 ) -> None:
-    """Take finds into the machine file, and times into your pace.
+    """Save your finds to the machine file, and your times to your pace.
 
     Each find is offered by itself.
 

@@ -19,7 +19,7 @@ def leftover(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Tell which joints could miss what is left over.
+    """Find the joints that a leftover fastener may belong to.
 
     Example: sequencer leftover "2 M6x25"
     """

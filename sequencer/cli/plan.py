@@ -24,7 +24,7 @@ from sequencer.cli.shapes import AgainstShapes, check_shapes, played, played_out
 from sequencer.cli.sittings import Cut, divided
 from sequencer.cli.toolbox import ToolboxFile, held_against, read_toolbox_file
 
-Why = Annotated[bool, typer.Option("--why", help="Say at each part that is moved what it is moved for.")]
+Why = Annotated[bool, typer.Option("--why", help="Say at each part that moves what it is in the way of.")]
 
 
 @grouped

@@ -27,7 +27,11 @@ Whole = Annotated[bool, typer.Option("--all", help="Show every entry, and what f
 Tolerance = Annotated[
     float,
     typer.Option(
-        "--tolerance", metavar="MM", min=0.01, max=20, help="What meshes overlap across the way, and slide."
+        "--tolerance",
+        metavar="MM",
+        min=0.01,
+        max=20,
+        help="Meshes that overlap across the way by less than this slide past each other.",
     ),
 ]
 
@@ -42,7 +46,7 @@ def scan(
     tolerance: Tolerance = 0.1,
     as_json: AsJson = False,
 ) -> None:
-    """Compare what is in the way by the boxes with what the file says.
+    """Check what the file says is in the way against the parts' boxes.
 
     With --off or --job, only what that job may touch. Findings are no fault: the exit code stays 0.
 

@@ -22,8 +22,8 @@ SittingLengths = Annotated[
     typer.Option(
         "--sitting",
         metavar="TIME",
-        help="Do it in sittings of at most this long: 90min, 2 h. Repeat for sittings that differ; the last "
-        "one goes on.",
+        help="Split the job into sittings no longer than this: 90min, 2 h. Repeat for sittings that differ; "
+        "the last length is used again.",
         show_default=False,
     ),
 ]
@@ -32,8 +32,8 @@ Until = Annotated[
     typer.Option(
         "--until",
         metavar="HH:MM",
-        help="The first sitting begins now and ends at this hour; the others are as --sitting says, or as "
-        "long.",
+        help="The first sitting starts now and ends at this time; the others are as --sitting says, or just "
+        "as long.",
         show_default=False,
     ),
 ]
@@ -42,7 +42,7 @@ Chance = Annotated[
     typer.Option(
         "--chance",
         metavar="SHARE",
-        help="How sure you want to be of ending each sitting in its time; 0.8 if you do not say.",
+        help="How sure you want to be of ending each sitting on time. Left out: 0.8.",
         show_default=False,
     ),
 ]

@@ -8,7 +8,7 @@ from sequencer.cli.job_options import JobJson, JobOption, Person, desk
 def status(job: JobOption = None, person: Person = None, as_json: JobJson = False) -> None:
     """Show progress, time left, and what is off, drained and open.
 
-    The time left is at your pace. Says too whether the machine is safe to leave.
+    The time left is at your pace. Also says whether the machine is safe to leave.
 
     Example: sequencer status
     """

@@ -32,10 +32,10 @@ def tonight(
     person: Person = None,
     as_json: JobJson = False,
 ) -> None:
-    """Say how far you get, the best place to stop, and what to lay out.
+    """Show how far you can get tonight, and the best place to stop.
 
-    By what you have taken on this job so far. From then on `next` and `done` warn before a step that opens
-    what you can't leave in time. Asking does not touch the clock.
+    Goes by the time you have taken on this job so far, and says what to lay out. From then on `next` and
+    `done` warn before a step that opens what you can't leave in time. Asking does not touch the clock.
 
     Example: sequencer tonight 90min
     """

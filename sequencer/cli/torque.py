@@ -19,8 +19,8 @@ Words = Annotated[
     list[str] | None,
     typer.Argument(
         metavar="[JOINT...] [TORQUE] [SOURCE]",
-        help="A torque with its unit: 106in-lb, '25 N.m'. On a job the joints that it is for come first, and "
-        "behind it stands where it is from.",
+        help="A torque with its unit: 106in-lb, '25 N.m'. On a job: first the joints it is for, last "
+        "where it is from.",
         show_default=False,
     ),
 ]

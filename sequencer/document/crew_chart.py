@@ -9,7 +9,7 @@ from sequencer.document.crew_bars import Bar, Doing, bars, clock, initial, lette
 from sequencer.plan.crew import Schedule
 
 SIGNS = {Doing.TOGETHER: "#", Doing.CHANGE: "-", Doing.WAIT: "."}
-"""What stands for what isn't work of one's own at a place; that has the place's letter."""
+"""The signs for time not spent working at a place; work has the place's letter."""
 
 TICKS = (1, 2, 5, 10, 15, 30, 60, 120, 240, 480)
 """Minutes between two figures of the axis."""

@@ -91,7 +91,7 @@ def _time(told: Evening) -> str:
 
 
 def _nowhere(told: Evening) -> str:
-    """No place ahead is reached in time: to stay where one is, if that is one."""
+    """No place to stop is reached in time: stay where you are, if you may."""
     if told.now.stop.verdict is Verdict.UNSAFE:
         return f"{capital(_time(told))} no place is reached where you could stop"
     return f"{capital(_time(told))} it is best to stop where you are"

@@ -15,7 +15,7 @@ _ALL_BUT_SURE = 0.95
 
 
 def roughly(seconds: float) -> str:
-    """A time as one would say it: ``40 s``, ``25 min``, ``3 h 45 min``, ``12 h``."""
+    """A time in round words: ``40 s``, ``25 min``, ``3 h 45 min``, ``12 h``."""
     to = next((step for most, step in _STEPS if seconds < most), 3600)
     return duration(max(round(seconds / to), 1) * to)
 

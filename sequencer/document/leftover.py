@@ -13,7 +13,7 @@ MOST_SHOWN = 5
 
 
 def leftover_document(moment: Moment, left: Lying, found: Sequence[Suspect]) -> Iterator[Block]:
-    """The joints that could miss what is left over, the likeliest first."""
+    """The joints that a leftover fastener may belong to, the likeliest first."""
     yield Title(f"{left.said[:1].upper()}{left.said[1:]} left over")
     if not found:
         yield Para(

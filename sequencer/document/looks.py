@@ -39,7 +39,7 @@ MOST_NAMED = 3
 """Parts that are named in one line; the rest is counted."""
 
 TOOLS = {HAND: "by eye", MIRROR: "mirror and torch", BORESCOPE: "borescope"}
-"""What one looks with, in words."""
+"""What to look with, in words."""
 
 
 def looks_document(found: LookFirst, kit: Equipment | None = None) -> Iterator[Block]:
@@ -135,7 +135,7 @@ def _fluids(machine: Machine, check: Check) -> str:
 
 
 def chance_words(share: Fraction) -> str:
-    """A chance as one says it: ``1 in 8``."""
+    """A chance in words: ``1 in 8``."""
     return f"1 in {round(1 / share)}" if share else "none so far"
 
 

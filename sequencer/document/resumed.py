@@ -25,7 +25,7 @@ MOST_NOTES = 6
 
 
 def resumed_document(moment: Moment, now: datetime) -> Iterator[Block]:
-    """What to know before one goes on; nothing where the clock runs, or stood for a short while only."""
+    """What to know before going on; nothing where the clock runs, or stood for a short while only."""
     stops = sittings_past(moment)
     if moment.state.running is not None or not stops or now - stops[-1].event.time < A_WHILE:
         return

@@ -114,7 +114,7 @@ def fluid_words(machine: Machine, name: str) -> str:
 
 
 def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> str:
-    """An operation as one says it: ``Undo Water pump: lower bolts``; a left-hand thread is told."""
+    """An operation in words: ``Undo Water pump: lower bolts``; a left-hand thread is told."""
     subject = subject_words(machine, operation, volume=volume)
     after = "once more" if operation.again else _AFTER.get(operation.kind, "")
     words = [VERBS[operation.kind], subject, after, _turned(machine, operation)]

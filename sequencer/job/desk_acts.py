@@ -128,7 +128,7 @@ class Acts(ABC):
         return self.write(found(find, self.file, on, *_given(reshuffle)), by)
 
     def did(self, line: str, *, before_now: bool = False, by: By | None = None) -> Outcome:
-        """Tell what was done, in a line as one says it: into the machine file, ticks and the plan.
+        """Tell what was done, in a line of plain speech: into the machine file, ticks and the plan.
 
         ``before_now``: it was done before what was told so far, and is told from memory. What can't be read
         is kept as a note.
@@ -216,7 +216,7 @@ class Acts(ABC):
         *,
         by: By | None = None,
     ) -> Outcome:
-        """Say until when one works tonight; it touches no clock.
+        """Say until when you work tonight; it touches no clock.
 
         Raises:
             SequencerError: How long that is can't be told.

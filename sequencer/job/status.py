@@ -1,4 +1,4 @@
-"""How a job stands: how far, how long still, what is open, what is out, what to mind when one leaves."""
+"""How a job stands: how far, how long still, what is open, what is out, what to mind before you leave."""
 
 from __future__ import annotations
 

@@ -87,7 +87,7 @@ def tonight(moment: Moment, person: str, now: datetime) -> Evening | None:
 
 
 def usual_time(moment: Moment) -> str:
-    """The job's usual sitting, as one says it; empty where it has none."""
+    """The job's usual sitting, in words; empty where it has none."""
     sittings = _sittings(moment)
     return f"{sittings[-1]} min" if sittings else ""
 

@@ -16,5 +16,5 @@ class JobEntry(Entry):
     may_be_empty = False
     label: Text | None = key(LABEL)
     off: Aims = Field(description="What comes off, as --off takes it: [head], or [motor=loose].")
-    for_: Texts | None = key("What it is for: what one has seen or heard, in a line or a list.", "for")
+    for_: Texts | None = key("What it is for: the fault as it shows, in a line or a list.", "for")
     renew: Texts | None = key("What to renew with it by experience, in words; beside what its parts ask for.")

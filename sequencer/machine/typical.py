@@ -14,7 +14,7 @@ class TypicalJob:
     Attributes:
         off: What comes off, as ``--off`` takes it: ``head``, ``motor=loose``.
         label: What a person calls it; its name where nobody has said.
-        purpose: What it is for: what one has seen or heard.
+        purpose: What it is for: the fault as it shows.
         renew: What to renew with it by experience, in the author's words.
     """
 

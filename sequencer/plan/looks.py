@@ -278,7 +278,7 @@ def _in_front(part: Part) -> tuple[str, ...]:
 
 
 def _opens(plan: Teardown) -> dict[str, int]:
-    """The step after which one can look from each position of the plan.
+    """The step from which on a look is possible, for each position of the plan.
 
     That is once what comes first in any job is done; and where everything at a position waits for some other
     task, by what the file says, not before the plan goes there with that done.

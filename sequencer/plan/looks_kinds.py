@@ -95,7 +95,7 @@ def look_seconds() -> Fraction:
 
 
 def search_seconds(part: Part) -> Fraction:
-    """Standing with ``part`` half out until one knows what still holds it."""
+    """Standing with ``part`` half out until what still holds it is found."""
     look = looks_table()["look"]
     heavy = (part.weight_kg or 0) >= look["heavy_kg"]
     return parse_seconds(look["heavy_search" if heavy else "search"])

@@ -30,7 +30,7 @@ from sequencer.plan.replay import replay, teardown_of
 
 RESHUFFLE_SECONDS = Fraction(120)
 """What another order has to save before the one that the person knows is given up (common practice: two
-minutes are soon lost again over an order that has changed under one's hands)."""
+minutes are soon lost again over an order that changes under your hands)."""
 
 RESUME_LIMITS = Limits(states=4000, seconds=0.4)
 """For the search of the best order of all after a discovery, so that the answer comes within a second."""

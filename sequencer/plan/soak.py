@@ -52,7 +52,7 @@ def idle(
     waiting: Collection[str],
     seconds: Fraction,
 ) -> Fraction:
-    """The seconds that one has to wait before the first of the waiting steps."""
+    """The seconds to wait before the first of the waiting steps."""
     steps = replay(graph, order, changes)
     start = order.index(soak)
     first = next((n for n, name in enumerate(order) if n > start and name in waiting), None)

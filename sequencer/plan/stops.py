@@ -84,7 +84,7 @@ class Loose:
 
     @property
     def look(self) -> bool:
-        """Whether it has to be looked at before one can say that it may be left."""
+        """Whether it has to be looked at before it is known that it may be left."""
         return self.left.value in sittings_table()["look"]
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def print_leaving(told: Leaving, machine: Machine, console: Console) -> None:
-    """Whether the machine may be left so, and what to see to before one goes."""
+    """Whether the machine may be left so, and what to see to before you go."""
     console.print()
     style = "bold" if told.verdict is Verdict.SAFE else "bold yellow"
     hanging(console, leaving_words(told), style=style)

@@ -69,7 +69,7 @@ class Judgement:
         torque: The torque that was judged: the highest, or the snug one before an angle.
         preload: The preload over the range of friction.
         slip: What was probably meant, where the torque is not usual.
-        stripping: How it goes with the hole, where one knows what that is cut in.
+        stripping: How the thread in the hole fares, where its material is known.
         suggested: The computed range for this bolt; never to be shown without its mark.
         single_use: There is an angle stage: the bolts are not used twice.
         cautions: What to mind, in whole sentences.

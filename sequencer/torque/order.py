@@ -1,7 +1,7 @@
 """In which order the bolts of one joint are tightened and loosened.
 
 An order comes from the maker, or is generated: centre-out for heads, covers and rows, crosswise for flanges
-and wheels (common practice). Positions are in millimetres, x to the right and y up, as one looks at the heads
+and wheels (common practice). Positions are in millimetres, x to the right and y up, as you look at the heads
 of the bolts. A generated order is always marked so. A circle and a row can be counted without positions; a
 head or a cover can't, and then there are words instead of numbers.
 """

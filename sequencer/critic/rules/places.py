@@ -1,4 +1,4 @@
-"""Places: tipped with fluid aboard, worked at before one gets there, on the bench while still fitted."""
+"""Places: tipped with fluid aboard, worked at before it can be reached, on the bench while still fitted."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sequencer.graph.operations import Kind
 from sequencer.machine.model import Position, Task
 
 WAYS = (("raises", "low"), ("pulls-out", "behind"), ("opens", "inside"))
-"""Tasks by which one gets to places."""
+"""Tasks that lead to places."""
 
 HELD_KG = 3
 """From this weight up somebody has to hold a part that nothing else holds (the format page)."""

@@ -1,4 +1,4 @@
-"""What turns: held against its own nut, on a taper or a key, with a belt of which one knows how tight."""
+"""What turns: held against its own nut, on a taper or a key, with a belt whose tension is known."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The moves of a job with rules for thousands of states at a time, and what need not be tried.
 
-An operation is *safe* when nothing is lost by doing it as soon as it can be done where one is: of a best
+An operation is *safe* when nothing is lost by doing it as soon as it can be done without moving: of a best
 order in which it comes later, the one in which it comes now is as good and keeps the rules as well. Doing it
 sooner may call a stay into being that waits for it; so it is safe where no such stay can bind before it would
 have been done anyway. What a ``While`` waits for or ends with is never safe. All that is safe in a set-up is

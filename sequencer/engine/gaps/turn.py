@@ -1,7 +1,7 @@
 """A job read backwards, and the orders that stays come to.
 
-A ``Stay`` is easy where what lifts it can be done on the spot: one does it and goes. Read backwards it says
-that one must not come back to where one will have been, and a search learns of it when it is too late.
+A ``Stay`` is easy where what lifts it can be done on the spot: do it and go. Read backwards it says
+that no later visit may come back to a place already left, and a search learns of it when it is too late.
 """
 
 from __future__ import annotations

@@ -55,7 +55,7 @@ def snug(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
 
 @dataclass(frozen=True)
 class _Ready:
-    """When an operation can be done next, in the order of work, and what one does not go to then."""
+    """When an operation can be done next, in the order of work, and what not to go to then."""
 
     job: PracticeJob
     before: Sequence[Rule]
