@@ -20,7 +20,7 @@ from sequencer.cli.crew import WORK
 from sequencer.machine.heads import tool_for
 from sequencer.machine.reading import read_text
 from sequencer.machine.schema import Entry, entry_at
-from tests.support.profile import before_landing
+from tests.support.profile import at_night, before_landing
 from tests.support.shell import commands_in, run_lines
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -126,7 +126,7 @@ def test_a_shell_example_ends_as_it_says_and_prints_what_is_shown(block, shown, 
     holds(block, shown, workplace, monkeypatch)
 
 
-@before_landing
+@at_night
 def test_the_schedule_of_the_guide_is_what_the_program_finds_in_all_of_its_time(workplace, monkeypatch):
     monkeypatch.setattr("sequencer.cli.crew.WORK", WORK)
     block, shown = next(one.values for one in shell_examples() if one.values[0].page.name == "people.md")

@@ -18,7 +18,7 @@ from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
 from tests.support.profile import before_landing, counts
 
-CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 1), landing=(480, 20, 3), nightly=(20_000, 2000, 5))
+CASES, SURVEY_CASES, MISSED = counts(quick=(60, 8, 1), landing=(240, 20, 2), nightly=(20_000, 2000, 5))
 WAYS = counts(quick=(False,), landing=(False, True), nightly=(False, True))
 """Whether the job goes back together."""
 

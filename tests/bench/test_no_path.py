@@ -156,11 +156,12 @@ BROKEN = {
 }
 
 
-FEW = ("YAML", "toolbox")
+FEW = ("YAML", "gone", "journal", "toolbox")
+"""One of each kind: what can't be read, what is not there, in file, journal and toolbox."""
 
 
 @before_landing
-@pytest.mark.parametrize("how", counts(quick=FEW, landing=BROKEN, nightly=BROKEN))
+@pytest.mark.parametrize("how", counts(quick=(), landing=FEW, nightly=BROKEN))
 def test_nor_where_a_file_of_the_job_is_lost_or_broken(desk, tmp_path, how):
     name = {"journal": "journal.db", "toolbox": "tools.yaml"}.get(how.split()[0], "bench-pump.yaml")
     if name == "tools.yaml":  # it is asked for at a gate

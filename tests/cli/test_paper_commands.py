@@ -113,7 +113,7 @@ def test_a_list_that_can_not_be_told_is_refused(sequencer, options):
 
 
 SITTINGS = ("--sitting", "25 min", "--start", "2026-12-05T09:00")
-ALONE = counts(quick=("csv", "md"), landing=(), nightly=())
+ALONE = counts(quick=(), landing=("csv", "md"), nightly=())
 
 
 @before_landing

@@ -214,7 +214,7 @@ def test_a_commit_is_on_the_disk_before_it_is_acknowledged(tmp_path):
 
 
 def test_no_kill_loses_an_acknowledged_event_or_doubles_one(where):
-    count = counts(quick=1, landing=4, nightly=15)
+    count = counts(quick=1, landing=2, nightly=15)
     told = killing.kills(*where, count=count, seed=1)
     assert told.killed == count
     assert told.acknowledged > 0
@@ -223,7 +223,7 @@ def test_no_kill_loses_an_acknowledged_event_or_doubles_one(where):
 
 
 def test_several_writers_at_once_lose_nothing_and_double_nothing(where):
-    writers = counts(quick=2, landing=4, nightly=4)
+    writers = counts(quick=2, landing=3, nightly=4)
     told = killing.crowd(*where, writers=writers, pairs=12)
     assert told.acknowledged == writers * 12 * 2
     assert told.lost == []

@@ -19,7 +19,7 @@ from sequencer.render.data.crew import schedule_json
 from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, teardown
 from tests.support.plain_machine import load_machine
-from tests.support.profile import before_landing, counts
+from tests.support.profile import at_night, before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.schedule_checker import check_schedule
 
@@ -91,7 +91,7 @@ def test_the_same_plan_is_shared_out_the_same_way():
     assert plan_schedule(plan, 2) == plan_schedule(plan, 2)
 
 
-@before_landing
+@at_night
 def test_more_handles_save_time_on_the_van():
     assert plan_schedule(van().plan, 2, LITTLE, handles=2).seconds < van().seconds
 

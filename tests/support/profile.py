@@ -25,3 +25,6 @@ def counts(*, quick: T, nightly: T, landing: T | None = None) -> T:
 
 before_landing = pytest.mark.skipif(PROFILE == "quick", reason="tried before a landing")
 """A test of which others, that are tried at once, are a sample."""
+
+at_night = pytest.mark.skipif(PROFILE != "nightly", reason="tried at night")
+"""A single long case of which shorter ones are tried before a landing."""
