@@ -11,7 +11,7 @@ from sequencer.job.events import EventKind
 from tests.job.conftest import ANN, begin_job
 from tests.support.profile import before_landing, counts
 
-KILLS = counts(quick=1, landing=3, nightly=6)
+KILLS = counts(quick=1, landing=2, nightly=6)
 FIND = """
 import sys
 from datetime import date

@@ -25,7 +25,7 @@ from tests.support.profile import before_landing, counts
 BEGAN = datetime(2026, 11, 25, 9, tzinfo=UTC)
 STUBBORN = "lid/b5"
 OFF = (counts(quick="exhaust-manifold", landing="head", nightly="head"),)
-SLOW = [Fraction(3, 2), *counts(quick=(), landing=(Fraction(4, 5),), nightly=(Fraction(4, 5),))]
+SLOW = [Fraction(3, 2), *counts(quick=(), nightly=(Fraction(4, 5),))]
 
 
 @pytest.fixture

@@ -120,7 +120,7 @@ def test_the_data_say_what_the_words_say(tmp_path):
 def test_a_job_knows_at_each_step_what_the_page_says(tmp_path):
     """By a second reading of the page, through whole jobs on random machines, both ways."""
     asked = 0
-    for seed in counts(quick=range(1), landing=range(6), nightly=range(400)):
+    for seed in counts(quick=range(1), landing=range(4), nightly=range(400)):
         text, targets = random_machine(seed, 3, torques=True)
         rng, plain = random.Random(f"job {seed}"), {}
 

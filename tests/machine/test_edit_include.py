@@ -86,7 +86,7 @@ def test_what_is_included_is_not_taken_out_and_its_names_are_taken(car):
     assert not any("rf-caliper" in line for line in changes(editor))
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=3, landing=10, nightly=400)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=5, nightly=400)))
 def test_random_machines_change_in_one_part_alone(seed, tmp_path):
     files, plain, _ = random_included(seed)
     for name, text in files.items():

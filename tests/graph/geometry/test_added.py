@@ -56,7 +56,7 @@ def anew(found):
 
 def test_what_is_written_is_what_deriving_the_machine_anew_for_each_finds():
     written = barred = 0
-    for number in range(counts(quick=6, landing=60, nightly=300)):
+    for number in range(counts(quick=6, landing=30, nightly=300)):
         found = scan(cluttered(number, 8 + number % 8))
         told = to_write(found)
         assert told == anew(found)

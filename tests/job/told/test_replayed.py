@@ -6,7 +6,7 @@ from tests.benchmarks.replay_told import FILES, chance
 from tests.benchmarks.told.trial import trial
 from tests.support.profile import before_landing, counts
 
-NUMBERS = counts(quick=(24,), landing=(24, 25, 13, 28), nightly=tuple(range(30)))
+NUMBERS = counts(quick=(24,), landing=(24, 13), nightly=tuple(range(30)))
 
 
 @pytest.mark.parametrize("number", NUMBERS)
