@@ -66,7 +66,7 @@ def check(
     critic: Critic = False,
     as_json: AsJson = False,
 ) -> None:
-    """Check a machine file.
+    """Check a machine file, or an assembly by itself.
 
     Example: sequencer check models/delivery-van.yaml --plan
     """
@@ -75,7 +75,7 @@ def check(
 
         other = wanted.first or "--json"
         raise SequencerError(f"{other} goes with --plan", "write --plan as well")
-    found, faults = read_machine(machine)
+    found, faults = read_machine(machine, alone=True)
     for fault in faults:
         complain(str(fault))
     if found is None:

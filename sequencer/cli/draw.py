@@ -71,7 +71,7 @@ def draw(
 ) -> None:
     """Draw what is in the way of what: a machine, a job, the way back.
 
-    With --off, draw the steps of the plan; without it, the whole machine.
+    With --off, draw the steps of the plan; without it, the whole machine, or an assembly by itself.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
@@ -84,7 +84,7 @@ def draw(
         if why or refit or only or cut != Cut():
             asked = "--why asks" if why else "--refit and sittings ask"
             raise SequencerError(f"{asked} about a job", "add --off PART")
-        _whole_machine(load_machine(machine), output, kind, paper)
+        _whole_machine(load_machine(machine, alone=True), output, kind, paper)
         return
     job = job_of(wish, cut, no_refit=not refit)
     _a_job(job, output, kind, paper, why, refit=refit, sitting=only)

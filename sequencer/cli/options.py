@@ -122,15 +122,17 @@ GapLimit = Annotated[
 ]
 
 
-def load_machine(path: Path) -> Machine:
+def load_machine(path: Path, *, alone: bool = False) -> Machine:
     """Read the file, say its warnings on the error stream, and stop at its faults.
+
+    ``alone``: an assembly will do, by itself.
 
     Raises:
         MachineFileError: The file has faults; its text lists them all.
     """
     from sequencer.machine import MachineFileError
 
-    machine, faults = read_machine(path)
+    machine, faults = read_machine(path, alone=alone)
     if machine is None:
         raise MachineFileError(faults)
     for fault in faults:
@@ -138,11 +140,16 @@ def load_machine(path: Path) -> Machine:
     return machine
 
 
-def read_machine(path: Path) -> tuple[Machine | None, tuple[Fault, ...]]:
-    """The machine and all that is wrong with its file."""
+def read_machine(path: Path, *, alone: bool = False) -> tuple[Machine | None, tuple[Fault, ...]]:
+    """The machine and all that is wrong with its file; ``alone``: an assembly will do, by itself."""
     from sequencer.door import check_machine
 
-    reading = check_machine(path)
+    reading = None
+    if alone:
+        from sequencer.machine.assembly.alone import alone as by_itself
+
+        reading = by_itself(path)
+    reading = reading or check_machine(path)
     return reading.machine, reading.faults
 
 

@@ -277,7 +277,7 @@ def values(
             faults.error(
                 other.place(path, key=True),
                 f"nothing is given for `{name}`, {one.called}{meant}",
-                f"write with: {{{name}: {_example(one)}}}",
+                f"write with: {{{name}: {example(one)}}}",
             )
             usable = False
         else:
@@ -289,7 +289,10 @@ def _unfit(one: Parameter, value: object) -> tuple[str, str] | None:
     return None if one.kind in _NAMES and value == NOTHING else one.fault(value)
 
 
-def _example(one: Parameter) -> str:
+def example(one: Parameter) -> str:
+    """A value that could be given for a parameter."""
+    if one.one_of or one.bounds:
+        return (one.one_of or one.bounds.split(" to "))[-1]
     return _NAME_EXAMPLES.get(one.kind) or _KINDS[one.kind].example
 
 

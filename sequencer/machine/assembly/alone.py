@@ -1,0 +1,80 @@
+"""An assembly by itself: in a machine that has only what must be given to it, so that it can be checked and drawn."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from sequencer.machine.assembly.parameters import Parameter, example, parameters_of
+from sequencer.machine.assembly.shelf import ENDINGS, library
+from sequencer.machine.faults import Fault, Faults
+from sequencer.machine.library import find
+from sequencer.machine.reading import Reading, read_text
+from sequencer.machine.source import read_source
+from sequencer.machine.yaml_tree import Tree, compose
+
+PREFIX = "its"
+"""What its names begin with there."""
+
+_SECTIONS = {"position": "positions", "tool": "tools", "fluid": "fluids", "task": "tasks"}
+
+
+def alone(path: Path) -> Reading | None:
+    """What an assembly comes to by itself; ``None``: there is none at ``path``.
+
+    What has to be given is there and has what it is as its label. ``path`` is its file, or the bare name of one of the
+    library that no file and no machine has. Its faults are told at its own lines.
+    """
+    file, name = _where(path)
+    noted = Faults()
+    text = read_source(file, noted) if file.is_file() else None
+    tree = None if text is None else compose(text, str(file), noted)
+    if tree is None or not isinstance(tree.data, dict) or "assembly" not in tree.data or "machine" in tree.data:
+        return None
+    around = json.dumps(_around(tree, name), ensure_ascii=False)
+    found = read_text(around, str(file.with_name(f"around {file.name}")), file.parent)
+    return replace(found, faults=tuple(map(_own, found.faults)))
+
+
+def _own(fault: Fault) -> Fault:
+    """A fault without what stands around, which nobody has written."""
+    problem = fault.problem.removesuffix(f" ({fault.place.within})").replace(f"`{PREFIX}-", "`")
+    remedy = fault.remedy.replace(f"`{PREFIX}-", "`")
+    return replace(fault, place=replace(fault.place, within=""), problem=problem, remedy=remedy)
+
+
+def _where(path: Path) -> tuple[Path, str]:
+    """Its file, and how a machine file beside it names it."""
+    shipped = library() / f"{path.name}.yaml"
+    if find(path) == path and not path.exists() and len(path.parts) == 1 and shipped.is_file():
+        return shipped, path.name
+    return path, path.name if path.name.endswith(ENDINGS) else f"./{path.name}"
+
+
+def _around(tree: Tree, name: str) -> dict[str, Any]:
+    """The machine file that has it and nothing else."""
+    given: dict[str, Any] = {}
+    machine: dict[str, Any] = {"machine": str(tree.data["assembly"])}
+    for one in parameters_of(tree, Faults()).values():
+        if one.required:
+            given[one.name] = _given(one, machine)
+    made = {} if name.endswith(ENDINGS) else {"version": tree.data.get("version")}
+    machine["include"] = [{"assembly": name, **made, "as": PREFIX, "with": given}]
+    return machine
+
+
+def _given(one: Parameter, machine: dict[str, Any]) -> object:
+    """A value for a parameter that has no default; what it names is put into the machine."""
+    label = {"label": one.about[:1].upper() + one.about[1:]} if one.about else {}
+    if one.kind in _SECTIONS:
+        undo: dict[str, Any] = {"undo": {}} if one.kind == "task" else {}
+        machine.setdefault(_SECTIONS[one.kind], {})[one.name] = {**label, **undo}
+    elif one.kind in ("part", "joint", "needs"):
+        joints = {"it": {"kind": "clip"}} if one.kind == "joint" else {}
+        machine.setdefault("parts", {})[one.name] = {**label, "joints": joints}
+        return f"{one.name}/it" if one.kind == "joint" else one.name
+    else:
+        return example(one)
+    return one.name
