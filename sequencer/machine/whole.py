@@ -15,7 +15,7 @@ def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> WrittenOut | N
 
     Files that it includes lie in ``folder``; ``None``: it lies nowhere, and has only the library.
     """
-    if isinstance(tree.data, dict) and "assembly" in tree.data and "machine" not in tree.data:
+    if is_assembly(tree):
         problem = "this is an assembly, which machines include, and no machine by itself"
         remedy = (
             f"write in a machine file beside it: include: [{{assembly: {FilePath(tree.file).name}, as: x}}]"
@@ -29,3 +29,8 @@ def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> WrittenOut | N
     from sequencer.machine.assembly.shelf import beside
 
     return include(written, beside(tree.file, folder), faults)
+
+
+def is_assembly(tree: Tree) -> bool:
+    """Whether a file describes an assembly, which machines include."""
+    return isinstance(tree.data, dict) and "assembly" in tree.data and "machine" not in tree.data

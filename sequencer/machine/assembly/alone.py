@@ -1,4 +1,4 @@
-"""An assembly by itself: in a machine that has only what must be given to it, so that it can be checked and drawn."""
+"""An assembly by itself, to check and to draw it: in a machine that has only what must be given to it."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from sequencer.machine.faults import Fault, Faults
 from sequencer.machine.library import find
 from sequencer.machine.reading import Reading, read_text
 from sequencer.machine.source import read_source
+from sequencer.machine.whole import is_assembly
 from sequencer.machine.yaml_tree import Tree, compose
 
 PREFIX = "its"
@@ -24,14 +25,14 @@ _SECTIONS = {"position": "positions", "tool": "tools", "fluid": "fluids", "task"
 def alone(path: Path) -> Reading | None:
     """What an assembly comes to by itself; ``None``: there is none at ``path``.
 
-    What has to be given is there and has what it is as its label. ``path`` is its file, or the bare name of one of the
-    library that no file and no machine has. Its faults are told at its own lines.
+    What has to be given is there and has what it is as its label. ``path`` is its file, or the bare name of
+    one of the library that no file and no machine has. Its faults are told at its own lines.
     """
     file, name = _where(path)
     noted = Faults()
     text = read_source(file, noted) if file.is_file() else None
     tree = None if text is None else compose(text, str(file), noted)
-    if tree is None or not isinstance(tree.data, dict) or "assembly" not in tree.data or "machine" in tree.data:
+    if tree is None or not is_assembly(tree):
         return None
     around = json.dumps(_around(tree, name), ensure_ascii=False)
     found = read_text(around, str(file.with_name(f"around {file.name}")), file.parent)
