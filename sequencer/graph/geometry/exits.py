@@ -77,10 +77,9 @@ def barred(exit_: Exit, bodies: Sequence[Solid], part: Part, room: Solids, at: S
 
 
 def _trial(words: str, bodies: Sequence[Solid], at: Shift, leg: Shift, room: Solids) -> Trial:
-    corners = [body.boxes(at) for body in bodies]
-    low = np.min([low.min(axis=0) for low, _ in corners], axis=0)
-    high = np.max([high.max(axis=0) for _, high in corners], axis=0)
     by = np.array(leg, dtype=np.int64)
+    low = np.min([body.around[0] for body in bodies], axis=0) + at
+    high = np.max([body.around[1] for body in bodies], axis=0) + at
     group = frozenset(body.part for body in bodies)
     return Trial(
         "out",
@@ -138,17 +137,15 @@ def in_two_legs(
 def _clearing(body: Solid, at: Shift, solid: Solid, first: str, second: str, past: int) -> Iterator[int]:
     """How far along the first way brings a body clear of something on the second, beyond ``past``."""
     rough = body.shape is not None or solid.shape is not None
-    most = max(map(abs, direction(first)))
-    ahead = [Fraction(part) / most for part in direction(first)]
-    low, high = body.boxes(at)
-    for mine_low, mine_high in zip(low.tolist(), high.tolist(), strict=True):
-        for its_low, its_high in zip(solid.low.tolist(), solid.high.tolist(), strict=True):
-            gaps = [(its_low[n] - mine_high[n], its_high[n] - mine_low[n]) for n in range(3)]
+    for mine_low, mine_high in body.corners:
+        for its_low, its_high in solid.corners:
+            gaps = [(its_low[n] - mine_high[n] - at[n], its_high[n] - mine_low[n] - at[n]) for n in range(3)]
             clear: int | Fraction | None
             if first in WAYS and second in WAYS:
                 clear = _last_along_axes(gaps, first, second)
             else:
-                clear = _last_meeting(gaps, ahead, direction(second))
+                most = max(map(abs, direction(first)))
+                clear = _last_meeting(gaps, [part / most for part in direction(first)], direction(second))
             if clear is not None and clear > past:
                 whole = -int(-clear // 1)
                 yield whole

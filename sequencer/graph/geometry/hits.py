@@ -12,10 +12,12 @@ from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Soli
 from sequencer.graph.geometry.sweep import (
     ENDLESS,
     UNITS,
+    Corners,
     Ints,
     Shift,
     hit_on_a_move,
-    overlapping,
+    less,
+    met_on_a_move,
     touching,
 )
 from sequencer.machine.model import Atom
@@ -85,23 +87,30 @@ def moving(bodies: Sequence[Solid], at: Shift, leg: Shift, room: Solids) -> Hits
 
 
 def _runs_into(body: Solid, at: Shift, leg: Shift, solid: Solid, shift: Shift, room: Solids) -> bool:
-    low, high = body.boxes(at)
-    other_low, other_high = solid.boxes(shift)
+    apart = less(at, shift)
     if body.shape is None and solid.shape is None:
-        return _boxes_run_into(body, (low, high), solid, (other_low, other_high), leg)
-    around = low.min(axis=0)[None], high.max(axis=0)[None]
-    others = other_low.min(axis=0)[None] - _NEAR, other_high.max(axis=0)[None] + _NEAR
-    if not hit_on_a_move(*around, *others, leg)[0, 0]:
+        return any(
+            _box_runs_into(body.corners[one], apart, solid.corners[other], leg)
+            for one, other in _pairs(body, apart, solid, leg)
+        )
+    (low, high), (other_low, other_high) = body.around, solid.around
+    low, high = (tuple(map(sum, zip(corner, apart, strict=True))) for corner in (low, high))
+    other_low, other_high = [one - _NEAR for one in other_low], [one + _NEAR for one in other_high]
+    if not met_on_a_move(low, high, other_low, other_high, leg):
         return False
     from sequencer.graph.geometry.meeting import stopped
 
     by = np.array(leg) / UNITS
     length = float(np.linalg.norm(by))
     x, y, z = (float(along) for along in by / length) if length else (0.0, 0.0, 1.0)
-    apart = (np.array(at) - np.array(shift)) / UNITS
     endless = max(map(abs, leg)) >= ENDLESS
     return stopped(
-        body.skin, solid.skin, (x, y, z), math.inf if endless else length, apart, room.tolerance_mm
+        body.skin,
+        solid.skin,
+        (x, y, z),
+        math.inf if endless else length,
+        np.array(apart) / UNITS,
+        room.tolerance_mm,
     )
 
 
@@ -109,40 +118,43 @@ _NEAR = int(0.01 * UNITS)
 """The boxes around shapes are rounded: so far beyond them nothing is left out."""
 
 
-def _boxes_run_into(
-    body: Solid, at: tuple[Ints, Ints], solid: Solid, there: tuple[Ints, Ints], leg: Shift
-) -> bool:
-    """Whether any box of ``body`` hits any of ``solid``; each with its boxes as they are now.
+def _pairs(body: Solid, apart: Shift, solid: Solid, leg: Shift) -> Iterator[tuple[int, int]]:
+    """The boxes of a body, so far from where it is fitted, that hit one of another on a leg, by number.
 
-    Pairs that overlap as fitted only touch where the overlap is an error of measuring; where it is deeper,
-    they are too rough to tell. Bodies of many boxes: those that miss the box around all the others are left
-    out first, and the rest is tried in pieces.
+    Of bodies of many boxes, those that miss the box around all the others are left out first, and the rest
+    is tried in pieces.
     """
-    (low, high), (other_low, other_high) = at, there
-    every = other_low.min(axis=0)[None], other_high.max(axis=0)[None]
+    if len(body.low) == len(solid.low) == 1:
+        yield 0, 0
+        return
+    low, high = body.boxes(apart)
+    every = (np.array(corner, dtype=np.int64)[None] for corner in solid.around)
     ours = np.flatnonzero(hit_on_a_move(low, high, *every, leg)[:, 0])
     if not len(ours):
-        return False
+        return
     around = low[ours].min(axis=0)[None], high[ours].max(axis=0)[None]
-    theirs = np.flatnonzero(hit_on_a_move(*around, other_low, other_high, leg)[0])
+    theirs = np.flatnonzero(hit_on_a_move(*around, solid.low, solid.high, leg)[0])
     step = max(1, MOST_PAIRS // max(1, len(theirs)))
     for start in range(0, len(ours), step):
         some = ours[start : start + step]
-        hit = hit_on_a_move(low[some], high[some], other_low[theirs], other_high[theirs], leg)
-        fitted = overlapping(body.low[some], body.high[some], solid.low[theirs], solid.high[theirs])
-        if (hit & ~fitted).any():
-            return True
-        for one, other in np.argwhere(hit & fitted):
-            mine, its = some[one], theirs[other]
-            cut = touching(
-                body.low[mine], body.high[mine], solid.low[its], solid.high[its], MEASURED_TO_MM * UNITS
-            )
-            if cut is not None:
-                moved = other_low[its] - solid.low[its]
-                cut_there = (cut[0] + moved)[None], (cut[1] + moved)[None]
-                if hit_on_a_move(low[mine][None], high[mine][None], *cut_there, leg)[0, 0]:
-                    return True
-    return False
+        hit = hit_on_a_move(low[some], high[some], solid.low[theirs], solid.high[theirs], leg)
+        yield from ((int(some[one]), int(theirs[other])) for one, other in np.argwhere(hit))
+
+
+def _box_runs_into(mine: Corners, apart: Shift, its: Corners, leg: Shift) -> bool:
+    """Whether a box, so far from where it is fitted, hits another.
+
+    A pair that overlaps as fitted only touches where that is an error of measuring; where it is deeper, the
+    boxes are too rough to tell.
+    """
+    (low, high), other = mine, its
+    if all(low[n] < its[1][n] and its[0][n] < high[n] for n in range(3)):
+        cut = touching(low, high, *its, MEASURED_TO_MM * UNITS)
+        if cut is None:
+            return False
+        other = cut
+    moved = ([corner[n] + apart[n] for n in range(3)] for corner in (low, high))
+    return met_on_a_move(*moved, *other, leg)
 
 
 @dataclass(frozen=True)
@@ -162,8 +174,8 @@ class Trial:
 
 def leg_of(what: str, way: str, body: Solid, at: Shift, leg: Shift, room: Solids) -> Trial:
     """One straight leg of a body that has moved so far from where it is fitted."""
-    low, high = (corner.reshape(-1, 3) for corner in body.boxes(at))
-    low, high, by = low.min(axis=0), high.max(axis=0), np.array(leg, dtype=np.int64)
+    low, high = (np.array(corner, dtype=np.int64) + at for corner in body.around)
+    by = np.array(leg, dtype=np.int64)
     around = np.minimum(low, low + by), np.maximum(high, high + by)
     return Trial(what, way, *around, moving((body,), at, leg, room))
 
@@ -194,25 +206,39 @@ def hits_of(
 
 
 def _combined(ways: list[list[tuple[Atom, ...]]]) -> list[tuple[Atom, ...]]:
-    """What has to be clear so that one way is free: of each way one thing, in all combinations, the least."""
-    clauses: list[tuple[Atom, ...]] = [()]
+    """What has to be clear so that one way is free: of each way one thing, in all combinations, the least.
+
+    Each thing has a bit, and a combination is a number: a crowd of boxes has a million of them.
+    """
+    atoms = list(dict.fromkeys(atom for way in ways for some in way for atom in some))
+    bit = {atom: 1 << number for number, atom in enumerate(atoms)}
+    more = [
+        (bit[one], sum(bit[other] for other in atoms if _is_more(other, one)))
+        for one in atoms
+        if any(_is_more(other, one) for other in atoms)
+    ]
+    clauses = [0]
     for way in ways:
-        made = [_least((*clause, *more)) for clause in clauses for more in way]
+        bits = [sum(bit[atom] for atom in some) for some in way]
+        made = dict.fromkeys(_least(clause | some, more) for clause in clauses for some in bits)
         clauses = []
-        for clause in sorted(dict.fromkeys(made), key=len):
-            if len(clauses) < MOST_CLAUSES and not any(set(known) <= set(clause) for known in clauses):
+        for clause in sorted(made, key=int.bit_count):
+            if len(clauses) < MOST_CLAUSES and not any(known & clause == known for known in clauses):
                 clauses.append(clause)
-    return clauses
+    return [tuple(atom for atom in atoms if clause & bit[atom]) for clause in clauses]
 
 
-def _least(atoms: tuple[Atom, ...]) -> tuple[Atom, ...]:
+def _is_more(one: Atom, other: Atom) -> bool:
+    """Whether one is the same thing in a state beyond the other's."""
+    return (one.part, one.joint) == (other.part, other.joint) and one.state > other.state
+
+
+def _least(clause: int, more: Sequence[tuple[int, int]]) -> int:
     """Of the states of one part that would do, the lowest; the rest as it is."""
-    found: dict[tuple[str, str | None], Atom] = {}
-    for atom in atoms:
-        key = atom.part, atom.joint
-        if key not in found or atom.state < found[key].state:
-            found[key] = atom
-    return tuple(found.values())
+    for one, beyond in more:
+        if clause & one:
+            clause &= ~beyond
+    return clause
 
 
 def any_way(part: str, joint: str | None, move: str, ways: list[list[Hit]]) -> Iterator[Seen]:

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from sequencer.graph.geometry.shapes import Floats, Shape
-from sequencer.graph.geometry.sweep import UNITS, Ints, Shift
+from sequencer.graph.geometry.sweep import UNITS, Corners, Ints, Shift
 from sequencer.machine.frame import Box, Vector
 from sequencer.machine.model import Atom, Freedom, Machine, Part, State
 
@@ -67,6 +67,16 @@ class Solid:
         return Atom(self.part, State.OFF, self.joint)
 
     @cached_property
+    def corners(self) -> tuple[Corners, ...]:
+        """The low and the high corner of each of its boxes, in plain numbers."""
+        return tuple(zip(self.low.tolist(), self.high.tolist(), strict=True))
+
+    @cached_property
+    def around(self) -> Corners:
+        """The corners of the box around it."""
+        return self.low.min(axis=0).tolist(), self.high.max(axis=0).tolist()
+
+    @cached_property
     def skin(self) -> Shape:
         """Its skin; of boxes too."""
         return self.shape or Shape.of_boxes(self.low / UNITS, self.high / UNITS)
@@ -115,10 +125,9 @@ class Solids:
     @cached_property
     def _around(self) -> tuple[Ints, Ints]:
         """The box around each of them."""
-        low = [solid.low.min(axis=0) for solid in self.all]
-        return np.array(low).reshape(-1, 3), np.array([one.high.max(axis=0) for one in self.all]).reshape(
-            -1, 3
-        )
+        corners = [solid.around for solid in self.all]
+        low, high = np.array(corners, dtype=np.int64).reshape(-1, 2, 3).transpose(1, 0, 2)
+        return low, high
 
     def near(self, low: Ints, high: Ints) -> list[Solid]:
         """Those of which the box around them, as fitted, overlaps the one with these two corners."""

@@ -10,6 +10,7 @@ are an open interval for each axis (the slab method: Kay & Kajiya, "Ray tracing 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 import numpy as np
@@ -18,6 +19,10 @@ import numpy.typing as npt
 Ints = npt.NDArray[np.int64]
 Shift = tuple[int, int, int]
 """How far something has moved, in units."""
+Corner = Sequence[int]
+"""A corner of one box, in units."""
+Corners = tuple[Corner, Corner]
+"""The low corner of a box, and the high one."""
 UNITS = 10**6
 """Units in a millimetre: machine files write at most six decimals."""
 FAR = 2**62
@@ -38,20 +43,19 @@ def overlapping(low: Ints, high: Ints, other_low: Ints, other_high: Ints) -> npt
     return np.asarray((below & above).all(axis=2))
 
 
-def touching(low: Ints, high: Ints, other_low: Ints, other_high: Ints, most: int) -> tuple[Ints, Ints] | None:
+def touching(low: Corner, high: Corner, other_low: Corner, other_high: Corner, most: int) -> Corners | None:
     """The second of two boxes that overlap, cut back until it touches the first; None: they overlap deeply.
 
     Overlaps of up to ``most``, and of up to a third of the thinner box, are errors of measuring, and
-    are taken out along the axis where they are least. Each argument is one corner.
+    are taken out along the axis where they are least.
     """
-    from_below, from_above = high - other_low, other_high - low
-    overlap = np.minimum(from_below, from_above)
-    axis = int(overlap.argmin())
-    thinner = min(int(high[axis] - low[axis]), int(other_high[axis] - other_low[axis]))
-    if overlap[axis] > min(most, thinner // 3):
+    overlaps = [min(high[n] - other_low[n], other_high[n] - low[n]) for n in range(3)]
+    axis = overlaps.index(min(overlaps))
+    thinner = min(high[axis] - low[axis], other_high[axis] - other_low[axis])
+    if overlaps[axis] > min(most, thinner // 3):
         return None
-    cut_low, cut_high = other_low.copy(), other_high.copy()
-    if from_below[axis] <= from_above[axis]:
+    cut_low, cut_high = [*other_low], [*other_high]
+    if high[axis] - other_low[axis] <= other_high[axis] - low[axis]:
         cut_low[axis] = high[axis]
     else:
         cut_high[axis] = low[axis]
@@ -69,28 +73,21 @@ def hit_on_a_move(
     around = overlapping(np.minimum(low, low + by), np.maximum(high, high + by), other_low, other_high)
     if np.count_nonzero(by) > 1:
         for one, other in np.argwhere(around):
-            around[one, other] = _meet(
-                low[one].tolist(),
-                high[one].tolist(),
-                other_low[other].tolist(),
-                other_high[other].tolist(),
-                shift,
-            )
+            pair = low[one], high[one], other_low[other], other_high[other]
+            around[one, other] = met_on_a_move(*(corner.tolist() for corner in pair), shift)
     return around
 
 
-def _meet(low: list[int], high: list[int], other_low: list[int], other_high: list[int], shift: Shift) -> bool:
-    """Whether a box that moves by ``shift`` overlaps a still one at some time of the move."""
-    begin, end = Fraction(-1), Fraction(2)  # times of the move run from 0 to 1
-    for axis, by in enumerate(shift):
-        if by == 0:
-            if not (low[axis] < other_high[axis] and other_low[axis] < high[axis]):
-                return False
-            continue
-        first = Fraction(other_low[axis] - high[axis], by)
-        last = Fraction(other_high[axis] - low[axis], by)
-        begin, end = max(begin, min(first, last)), min(end, max(first, last))
-    return begin < end and end > 0 and begin < 1
+def met_on_a_move(low: Corner, high: Corner, other_low: Corner, other_high: Corner, shift: Shift) -> bool:
+    """The same for one box and one other."""
+    bounds = [(other_low[axis] - high[axis], other_high[axis] - low[axis], by) for axis, by in enumerate(shift)]
+    if not all(first < max(by, 0) and min(by, 0) < last for first, last, by in bounds):
+        return False
+    if sum(map(bool, shift)) < 2:
+        return True
+    times = [sorted((Fraction(first, by), Fraction(last, by))) for first, last, by in bounds if by]
+    begin, end = max(first for first, _ in times), min(last for _, last in times)
+    return begin < end and end > 0 and begin < 1  # times of the move run from 0 to 1
 
 
 def line_hits(
