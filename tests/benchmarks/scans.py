@@ -1,12 +1,14 @@
 """How long a scan takes by the number of parts: boxes and meshes, each size beside the one before.
 
-Run: ``python -m tests.benchmarks.scans [--sizes 125 250 500] [--kinds boxes meshes]``. The parts stand in
-a grid with room between, and differ in kind and turn: invented. A mesh has 2,000 triangles.
+Run: ``python -m tests.benchmarks.scans [--sizes 125 250 500] [--kinds boxes crowd meshes]``. The parts stand
+in a grid with room between, and differ in kind and turn: invented. A mesh has 2,000 triangles. The boxes of
+a crowd lie anyhow, many inside each other. Times are of the processor; the load is told beside them.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import random
 import tempfile
 import time
@@ -36,6 +38,24 @@ def written(kind: str, parts: int, folder: Path) -> Path:
     return path
 
 
+def crowded(parts: int, folder: Path) -> Path:
+    """A machine file of so many boxes of which hardly one stands free, each with two ways out."""
+    rng = random.Random(parts)
+    wide = round(30 * parts ** (1 / 3))
+    lines = ["machine: a crowd", "parts:"]
+    for number in range(parts):
+        at, size = [rng.randrange(wide) for _ in range(3)], [rng.randrange(10, 40) for _ in range(3)]
+        ways = ", ".join(rng.sample(["+x", "-x", "+y", "-y", "+z", "-z"], 2))
+        head = [at[0] + size[0] // 2, at[1] + size[1] // 2, at[2] + size[2]]
+        joint = f"{{kind: bolt, head: 13, at: {head}, axis: +z, reach: 25}}"
+        lines.append(
+            f"  p{number}: {{box: {{at: {at}, size: {size}}}, out: [{ways}], joints: {{b: {joint}}}}}"
+        )
+    path = folder / "m.yaml"
+    path.write_text("\n".join(lines), "utf-8")
+    return path
+
+
 def _mesh(path: Path, at: list[int], rng: random.Random) -> None:
     import trimesh
     from trimesh import transformations
@@ -56,19 +76,21 @@ def main() -> None:
 
     asked = argparse.ArgumentParser()
     asked.add_argument("--sizes", type=int, nargs="+", default=[125, 250, 500, 1_000])
-    asked.add_argument("--kinds", nargs="+", default=["boxes", "meshes"])
+    asked.add_argument("--kinds", nargs="+", default=["boxes", "crowd", "meshes"])
     asked = asked.parse_args()
     for kind in asked.kinds:
         before = None
         for parts in asked.sizes:
             with tempfile.TemporaryDirectory() as folder:
-                machine = read(written(kind, parts, Path(folder))).machine
+                made = crowded(parts, Path(folder)) if kind == "crowd" else written(kind, parts, Path(folder))
+                machine = read(made).machine
                 begin = time.process_time()
                 found = scan(machine)
                 took = time.process_time() - begin
             ratio = f", {took / before:.1f} times the one before" if before else ""
             print(
-                f"{kind:7} {parts:5} parts: {took:6.2f} s, {len(found.hidden)} seen and not written{ratio}",
+                f"{kind:7} {parts:5} parts: {took:6.2f} s at load {os.getloadavg()[0]:.1f}, "
+                f"{len(found.hidden)} seen and not written{ratio}",
                 flush=True,
             )
             before = took

@@ -93,10 +93,9 @@ def _runs_into(body: Solid, at: Shift, leg: Shift, solid: Solid, shift: Shift, r
             _box_runs_into(body.corners[one], apart, solid.corners[other], leg)
             for one, other in _pairs(body, apart, solid, leg)
         )
-    (low, high), (other_low, other_high) = body.around, solid.around
-    low, high = (tuple(map(sum, zip(corner, apart, strict=True))) for corner in (low, high))
-    other_low, other_high = [one - _NEAR for one in other_low], [one + _NEAR for one in other_high]
-    if not met_on_a_move(low, high, other_low, other_high, leg):
+    low, high = solid.around
+    near = [one - _NEAR for one in low], [one + _NEAR for one in high]
+    if not met_on_a_move(_so_far(body.around, apart), near, leg):
         return False
     from sequencer.graph.geometry.meeting import stopped
 
@@ -128,8 +127,8 @@ def _pairs(body: Solid, apart: Shift, solid: Solid, leg: Shift) -> Iterator[tupl
         yield 0, 0
         return
     low, high = body.boxes(apart)
-    every = (np.array(corner, dtype=np.int64)[None] for corner in solid.around)
-    ours = np.flatnonzero(hit_on_a_move(low, high, *every, leg)[:, 0])
+    least, most = (np.array(corner, dtype=np.int64)[None] for corner in solid.around)
+    ours = np.flatnonzero(hit_on_a_move(low, high, least, most, leg)[:, 0])
     if not len(ours):
         return
     around = low[ours].min(axis=0)[None], high[ours].max(axis=0)[None]
@@ -147,14 +146,19 @@ def _box_runs_into(mine: Corners, apart: Shift, its: Corners, leg: Shift) -> boo
     A pair that overlaps as fitted only touches where that is an error of measuring; where it is deeper, the
     boxes are too rough to tell.
     """
-    (low, high), other = mine, its
+    (low, high), still = mine, its
     if all(low[n] < its[1][n] and its[0][n] < high[n] for n in range(3)):
-        cut = touching(low, high, *its, MEASURED_TO_MM * UNITS)
+        cut = touching(mine, its, MEASURED_TO_MM * UNITS)
         if cut is None:
             return False
-        other = cut
-    moved = ([corner[n] + apart[n] for n in range(3)] for corner in (low, high))
-    return met_on_a_move(*moved, *other, leg)
+        still = cut
+    return met_on_a_move(_so_far(mine, apart), still, leg)
+
+
+def _so_far(box: Corners, apart: Shift) -> Corners:
+    (a, b, c), (d, e, f) = box
+    x, y, z = apart
+    return (a + x, b + y, c + z), (d + x, e + y, f + z)
 
 
 @dataclass(frozen=True)

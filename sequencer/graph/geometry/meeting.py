@@ -10,21 +10,22 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
-from sequencer.graph.geometry.shapes import Faces, Facing, Floats, Numbers, Shape, Way, across
-
-Pieces = npt.NDArray[np.object_]
-"""Shapely's polygons."""
+from sequencer.graph.geometry.planes import Floats, Numbers, Pieces
+from sequencer.graph.geometry.shapes import Faces, Facing, Shape, Way, across
 
 MEASURED_TO = 10.0
 """How deep bodies may overlap along a way and still only touch, in mm, if no more than a third of either."""
 
-_PIECES = (48, 400, 3_000)
-"""Pairs of faces that are cut at once, the largest first: most of what is met is met by the first few."""
+_FACES, _MOST_FACES = 8, 2_048
+"""Faces that are tried at first, the largest, and at once: most of what is met is met by the first few."""
+
+_PAIRS, _MOST_PAIRS = 48, 3_000
+"""Pairs of faces that are cut at first, and at once."""
 
 _SLIVER = 0.04
 """No sliver of a round hole is wider, area over circumference, by its body's size: an octagon's is 0.02."""
@@ -40,8 +41,15 @@ def stopped(moving: Shape, still: Shape, way: Way, length: float, offset: Floats
     way an overlap that is an error of measuring is contact, and stops; where it is deeper, the shapes are
     too rough to tell.
     """
-    mine, theirs = moving.facing(way), still.facing(way)
-    by = across(way) @ offset
+    asked = (still, way, length, *offset.tolist(), tolerance)
+    if asked not in moving.stopped:
+        moving.stopped[asked] = _stopped(
+            moving.facing(way), still.facing(way), across(way) @ offset, length, tolerance
+        )
+    return moving.stopped[asked]
+
+
+def _stopped(mine: Facing, theirs: Facing, by: Floats, length: float, tolerance: float) -> bool:
     if _wide(_pieces(mine.ahead, theirs.back, by, (-tolerance, length)), tolerance):
         return True
     deep = _pieces(mine.ahead, theirs.back, by, (-MEASURED_TO, -tolerance))
@@ -72,21 +80,24 @@ def _pieces(moving: Faces, still: Faces, by: Floats, between: tuple[float, float
     mine, theirs = moving.flats, still.flats
     low, high = mine.low + by, mine.high + by
     least, most = between
-    near = ((low < theirs.high.max(axis=0)) & (theirs.low.min(axis=0) < high))[:, :2].all(axis=1)
-    near &= (theirs.high[:, 2].max() - low[:, 2] > least) & (theirs.low[:, 2].min() - high[:, 2] < most)
+    lowest, highest = theirs.around
+    near = ((low < highest) & (lowest < high))[:, :2].all(axis=1)
+    near &= (highest[2] - low[:, 2] > least) & (lowest[2] - high[:, 2] < most)
     ours = np.flatnonzero(near)
-    one, other = theirs.tree.query(shapely.box(*low[ours, :2].T, *high[ours, :2].T))
-    one = ours[one]
-    kept = (theirs.high[other, 2] - low[one, 2] > least) & (theirs.low[other, 2] - high[one, 2] < most)
-    one, other = one[kept], other[kept]
-    common = (np.minimum(high[one], theirs.high[other]) - np.maximum(low[one], theirs.low[other]))[:, :2]
-    order = np.argsort(-common.min(axis=1), kind="stable")
-    begin = 0
-    while begin < len(order):
-        end = begin + _PIECES[min(len(_PIECES) - 1, int(begin > 0) + int(begin > 500))]
-        some = order[begin:end]
-        yield _cut(moving, still, by, between, one[some], other[some])
-        begin = end
+    begin, count = 0, _FACES
+    while begin < len(ours):
+        some = ours[begin : begin + count]
+        one, other = theirs.tree.query(shapely.box(*low[some, :2].T, *high[some, :2].T))
+        one = some[one]
+        kept = (theirs.high[other, 2] - low[one, 2] > least) & (theirs.low[other, 2] - high[one, 2] < most)
+        one, other = one[kept], other[kept]
+        common = (np.minimum(high[one], theirs.high[other]) - np.maximum(low[one], theirs.low[other]))[:, :2]
+        order = np.argsort(-common.min(axis=1), kind="stable")
+        ends = [0, _PAIRS, *range(_MOST_PAIRS, len(order) + _MOST_PAIRS, _MOST_PAIRS)]
+        for first, last in pairwise(ends):
+            if first < len(order):
+                yield _cut(moving, still, by, between, one[order[first:last]], other[order[first:last]])
+        begin, count = begin + count, min(16 * count, _MOST_FACES)
 
 
 def _cut(
@@ -113,7 +124,7 @@ def _cut(
         pieces[cut] = shapely.intersection(
             pieces[cut], _halves(middle[cut], slope[cut] / steep[cut, None], distance[cut], span[cut])
         )
-    size = max((theirs.high - theirs.low)[:, :2].max(), (mine.high - mine.low)[:, :2].max())
+    size = max((flats.around[1] - flats.around[0])[:2].max() for flats in (mine, theirs))
     if not (shapely.area(pieces) > _SLIVER * size * shapely.length(pieces)).any():
         _true_up(pieces, moving, one, by[:2])
         _true_up(pieces, still, other, np.zeros(2))

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.errors import SequencerError
-from sequencer.graph.geometry.shapes import Floats, Shape
+from sequencer.graph.geometry.planes import Floats
+from sequencer.graph.geometry.shapes import Shape
 from sequencer.machine.frame import UNITS_OF_LENGTH, Mesh
 from sequencer.machine.model import Place
 
@@ -40,15 +41,21 @@ def shape_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -
     skins = _skins(folder / mesh.file, mesh, where)
     closed = all(skin.is_watertight and skin.is_winding_consistent for skin in skins)
     if closed:
-        faces = [skin.faces if skin.volume > 0 else skin.faces[:, ::-1] for skin in skins]
+        faces = [skin.faces if _volume(skin) > 0 else skin.faces[:, ::-1] for skin in skins]
         begins = np.cumsum([0, *(len(skin.vertices) for skin in skins)])
         corners = np.concatenate([some + begin for some, begin in zip(faces, begins, strict=False)])
         shape = Shape(np.concatenate([skin.vertices for skin in skins])[corners], corners)
     else:
         shape = Shape(np.concatenate([_as_sheet(skin, tolerance_mm) for skin in skins]))
     room = float(np.prod(shape.high - shape.low))
-    plain = len(skins) == 1 and skins[0].is_watertight and abs(abs(skins[0].volume) - room) <= room * 1e-9
+    plain = len(skins) == 1 and closed and abs(abs(_volume(skins[0])) - room) <= room * 1e-9
     return shape, bool(plain)
+
+
+def _volume(skin: trimesh.Trimesh) -> float:
+    """What a closed skin holds, in mm³; less than nothing where it is wound to look inwards."""
+    a, b, c = np.moveaxis(np.asarray(skin.triangles, dtype=float), 1, 0)
+    return float((np.cross(a, b) * c).sum() / 6)
 
 
 def _as_sheet(skin: trimesh.Trimesh, tolerance_mm: float) -> Floats:

@@ -55,7 +55,7 @@ def _overlap(one: Solid, other: Solid, tolerance_mm: float) -> bool:
         return inside_by(one.skin, other.skin, tolerance_mm)
     most = MEASURED_TO_MM * UNITS
     return any(
-        touching(*one.corners[a], *other.corners[b], most) is None
+        touching(one.corners[a], other.corners[b], most) is None
         for a, b in np.argwhere(overlapping(one.low, one.high, other.low, other.high))
     )
 

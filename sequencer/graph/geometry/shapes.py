@@ -3,42 +3,27 @@
 Along a way a body can only be stopped where one of its faces that look ahead meets a face of another that
 looks back. Both are flat pieces over the plane across the way, so the place where they meet is a piece of
 that plane, exact: no grid, no step. Faces along the way stop nothing, which is why a shaft slides in a bore.
-
-A round hole comes as a polygon through points of the circle, so its material is drawn too large by a sliver
-at each chord. Where the edges of a face lie on a circle around a hole, those slivers are cut away again:
-else a shaft of other facets would stick in a bore that it fits.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from functools import cache, cached_property
+from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-if TYPE_CHECKING:
-    import shapely
+from sequencer.graph.geometry.planes import Flats, Floats, Numbers, flats_of, slopes_of
+from sequencer.graph.geometry.rounds import chords_of
 
-Floats = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
 Way = tuple[float, float, float]
 """A direction of length one."""
 
 LEVEL = 1e-4
 """Faces within this sine of a way lie along it: a tenth of a millimetre on a metre."""
 
-_SHARPEST = np.radians(46)
-"""Edges that turn more sharply than an octagon's are corners, and no circle."""
 
-_FEW = 6
-"""So few triangles of one plane are no dearer by themselves."""
-
-_ROUND = 0.01
-"""By how much of the radius circles through neighbouring points may differ and be the same."""
-
-
+@cache
 def across(way: Way) -> Floats:
     """The plane across a way: two directions, and the way itself, right-handed, as rows."""
     ahead = np.array(way)
@@ -61,31 +46,8 @@ class Faces:
 
     @cached_property
     def flats(self) -> Flats:
-        """The same with what lies in one plane put together: a disc of a thousand triangles is one piece."""
-        import shapely
-
-        slopes = _slopes(self.flat, self.along)
-        levels = np.rint(slopes * (1e5, 1e5, 1e3)).astype(np.int64)
-        order = np.lexsort(levels.T)
-        new = (np.diff(levels[order], axis=0, prepend=levels[order][:1] - 1) != 0).any(axis=1)
-        number = np.empty(len(levels), dtype=np.intp)
-        number[order] = np.cumsum(new) - 1
-        count = np.bincount(number)
-        triangles = shapely.polygons(self.flat)
-        alone = count[number] < _FEW
-        pieces = [triangles[alone]]
-        rows = [(slopes[alone], self.along[alone].min(axis=1), self.along[alone].max(axis=1))]
-        for plane in np.flatnonzero(count >= _FEW):
-            some = number == plane
-            parts = shapely.get_parts(_together(triangles[some]))
-            along, each = self.along[some], np.ones(len(parts))
-            pieces.append(parts)
-            rows.append((slopes[some][:1].repeat(len(parts), axis=0), along.min() * each, along.max() * each))
-        together = np.concatenate(pieces)
-        slope, least, most = (np.concatenate(some) for some in zip(*rows, strict=True))
-        bounds = shapely.bounds(together).reshape(-1, 4)
-        low, high = np.column_stack([bounds[:, :2], least]), np.column_stack([bounds[:, 2:], most])
-        return Flats(together, slope, low, high)
+        """The same with what lies in one plane put together."""
+        return flats_of(self.flat, self.along, self.corners)
 
     def over(self, place: Floats) -> Floats:
         """How far along the way each face is that lies over a place of the plane."""
@@ -94,7 +56,7 @@ class Faces:
         following = np.roll(corners, -1, axis=1)
         turn = corners[..., 0] * following[..., 1] - corners[..., 1] * following[..., 0]
         inside = (turn >= 0).all(axis=1) | (turn <= 0).all(axis=1)
-        slopes = _slopes(self.flat[near][inside], self.along[near][inside])
+        slopes = slopes_of(self.flat[near][inside], self.along[near][inside])
         return np.unique((slopes @ np.append(place, 1.0)).round(6))
 
     @cached_property
@@ -104,102 +66,12 @@ class Faces:
 
         if self.corners is None:
             return ()
-        along, depth, outlines = _chords(self, self.corners)
+        along, depth, outlines = chords_of(self.flat, self.along, self.corners)
         pieces, level = shapely.polygons(outlines), along.round(2)
         return tuple(
             (float(here), float(depth[level == here].max()), shapely.union_all(pieces[level == here]))
             for here in np.unique(level)
         )
-
-
-@dataclass(frozen=True, eq=False)
-class Flats:
-    """Flat pieces over the plane across a way.
-
-    Attributes:
-        pieces: Shapely's polygons, (k,).
-        slopes: How far along the way each is at a place of the plane: a·u + b·v + c, (k, 3).
-        low: The least in the plane, and along the way, (k, 3); ``high`` the most.
-    """
-
-    pieces: Any
-    slopes: Floats
-    low: Floats
-    high: Floats
-
-    @cached_property
-    def tree(self) -> shapely.STRtree:
-        """To find them by their place in the plane."""
-        import shapely
-
-        return shapely.STRtree(self.pieces)
-
-
-def _together(triangles: npt.NDArray[np.object_]) -> shapely.Geometry:
-    """Triangles of one plane as one piece: quickly where they meet edge to edge, as most do."""
-    import shapely
-
-    area = shapely.area(triangles).sum()
-    try:
-        whole = shapely.coverage_union_all(triangles)
-    except shapely.errors.GEOSException:  # they overlap
-        whole = None
-    if whole is not None and shapely.is_valid(whole) and abs(shapely.area(whole) - area) <= 1e-6 * area:
-        return whole
-    return shapely.union_all(triangles, grid_size=1e-6)
-
-
-def _slopes(flat: Floats, along: Floats) -> Floats:
-    sides, rise = flat[:, 1:] - flat[:, :1], along[:, 1:] - along[:, :1]
-    slope = np.linalg.solve(sides, rise[..., None])[..., 0]
-    return np.column_stack([slope, along[:, 0] - (slope * flat[:, 0]).sum(axis=1)])
-
-
-def _chords(faces: Faces, corners: Numbers) -> tuple[Floats, Floats, Floats]:
-    """The slivers between the chords and arcs of round holes: how far along, how deep, their outlines."""
-    number = corners - corners.min(initial=0)
-    at = np.zeros((int(number.max(initial=-1)) + 1, 3))
-    at[number.ravel()] = np.concatenate([faces.flat, faces.along[..., None]], axis=2).reshape(-1, 3)
-    sides = faces.flat[:, 1:] - faces.flat[:, :1]
-    if (sides[:1, 0, 0] * sides[:1, 1, 1] < sides[:1, 0, 1] * sides[:1, 1, 0]).any():
-        number = number[:, ::-1]  # of faces that look back; now the material is on the left of each edge
-    begin, end = np.stack([number, np.roll(number, -1, axis=1)], axis=2).reshape(-1, 2).T
-    outline = ~np.isin(begin * len(at) + end, end * len(at) + begin)
-    begin, end = begin[outline], end[outline]
-    alone = np.bincount(begin, minlength=len(at)) == 1
-    following = np.full(len(at), -1)
-    following[begin] = end
-    following[~alone] = -1
-    first, middle = begin[alone[begin]], end[alone[begin]]
-    circle = np.full((len(at), 3), np.nan)
-    on = following[middle] >= 0
-    circle[middle[on]] = _circles(*(at[some, :2] for some in (first[on], middle[on], following[middle[on]])))
-    one, other = circle[first], circle[middle]
-    least = np.minimum(one[:, 2], other[:, 2])
-    round_ = np.abs(one - other).max(axis=1) <= _ROUND * least  # not so where there is none
-    return _slivers(at[first[round_]], at[middle[round_]], (one + other)[round_] / 2)
-
-
-def _circles(a: Floats, b: Floats, c: Floats) -> Floats:
-    """The circles through three places that a hole's edge goes round by: centre and radius; nan: no hole."""
-    first, second = b - a, c - b
-    turn = first[:, 1] * second[:, 0] - first[:, 0] * second[:, 1]  # to the right, away from the material
-    round_ = (turn > 0) & (np.arctan2(turn, (first * second).sum(axis=1)) <= _SHARPEST)
-    found = np.full((len(a), 3), np.nan)
-    half = np.stack([(first * (a + b)).sum(axis=1), (second * (b + c)).sum(axis=1)], axis=1)[round_] / 2
-    middle = np.linalg.solve(np.stack([first, second], axis=1)[round_], half[..., None])[..., 0]
-    found[round_] = np.column_stack([middle, np.linalg.norm(middle - b[round_], axis=1)])
-    return found
-
-
-def _slivers(a: Floats, b: Floats, circle: Floats) -> tuple[Floats, Floats, Floats]:
-    middle, radius = circle[:, :2], circle[:, 2]
-    half = np.minimum(1.0, np.linalg.norm(b[:, :2] - a[:, :2], axis=1) / 2 / radius)
-    from_a, from_b = (np.arctan2(*(some[:, :2] - middle).T[::-1]) for some in (a, b))
-    turn = np.remainder(from_b - from_a + np.pi, 2 * np.pi) - np.pi
-    steps = from_a[:, None] + turn[:, None] * np.linspace(0, 1, 9)
-    arc = middle[:, None] + radius[:, None, None] * np.stack([np.cos(steps), np.sin(steps)], axis=2)
-    return (a[:, 2] + b[:, 2]) / 2, radius * (1 - np.sqrt(1 - half * half)), arc
 
 
 @dataclass(frozen=True)
@@ -212,10 +84,14 @@ class Facing:
 
 @dataclass(frozen=True, eq=False)
 class Shape:
-    """A body's skin: ``triangles`` (n, 3, 3) in mm, wound to look outwards; ``corners`` as of ``Faces``."""
+    """A body's skin: ``triangles`` (n, 3, 3) in mm, wound to look outwards; ``corners`` as of ``Faces``.
+
+    ``stopped`` keeps what it was found to be stopped by, and what not.
+    """
 
     triangles: Floats
     corners: Numbers | None = None
+    stopped: dict[object, bool] = field(default_factory=dict)
     _facing: dict[Way, Facing] = field(default_factory=dict)
 
     @classmethod

@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from sequencer.graph.geometry.shapes import Floats, Shape
+from sequencer.graph.geometry.planes import Floats
+from sequencer.graph.geometry.shapes import Shape
 
 _A_HAIR = 1e-9
 

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
-from sequencer.graph.geometry.shapes import Floats, Shape
+from sequencer.graph.geometry.planes import Floats
+from sequencer.graph.geometry.shapes import Shape
 from sequencer.graph.geometry.sweep import UNITS, Corners, Ints, Shift
 from sequencer.machine.frame import Box, Vector
 from sequencer.machine.model import Atom, Freedom, Machine, Part, State
@@ -89,7 +90,7 @@ class Solid:
         """The same, fitted so far from where it was."""
         low, high = self.boxes(shift)
         by = np.array(shift) / UNITS
-        skin = self.shape and replace(self.shape, triangles=self.shape.triangles + by, _facing={})
+        skin = self.shape and Shape(self.shape.triangles + by, self.shape.corners)
         return replace(self, low=low, high=high, shape=skin) if any(shift) else self
 
     def boxes(self, shift: Shift) -> tuple[Ints, Ints]:

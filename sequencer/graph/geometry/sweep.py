@@ -43,12 +43,13 @@ def overlapping(low: Ints, high: Ints, other_low: Ints, other_high: Ints) -> npt
     return np.asarray((below & above).all(axis=2))
 
 
-def touching(low: Corner, high: Corner, other_low: Corner, other_high: Corner, most: int) -> Corners | None:
+def touching(one: Corners, other: Corners, most: int) -> Corners | None:
     """The second of two boxes that overlap, cut back until it touches the first; None: they overlap deeply.
 
     Overlaps of up to ``most``, and of up to a third of the thinner box, are errors of measuring, and
     are taken out along the axis where they are least.
     """
+    (low, high), (other_low, other_high) = one, other
     overlaps = [min(high[n] - other_low[n], other_high[n] - low[n]) for n in range(3)]
     axis = overlaps.index(min(overlaps))
     thinner = min(high[axis] - low[axis], other_high[axis] - other_low[axis])
@@ -73,14 +74,21 @@ def hit_on_a_move(
     around = overlapping(np.minimum(low, low + by), np.maximum(high, high + by), other_low, other_high)
     if np.count_nonzero(by) > 1:
         for one, other in np.argwhere(around):
-            pair = low[one], high[one], other_low[other], other_high[other]
-            around[one, other] = met_on_a_move(*(corner.tolist() for corner in pair), shift)
+            box, still = (low[one], high[one]), (other_low[other], other_high[other])
+            around[one, other] = met_on_a_move(_plain(box), _plain(still), shift)
     return around
 
 
-def met_on_a_move(low: Corner, high: Corner, other_low: Corner, other_high: Corner, shift: Shift) -> bool:
+def _plain(corners: tuple[Ints, Ints]) -> Corners:
+    return corners[0].tolist(), corners[1].tolist()
+
+
+def met_on_a_move(box: Corners, still: Corners, shift: Shift) -> bool:
     """The same for one box and one other."""
-    bounds = [(other_low[axis] - high[axis], other_high[axis] - low[axis], by) for axis, by in enumerate(shift)]
+    (low, high), (other_low, other_high) = box, still
+    bounds = [
+        (other_low[axis] - high[axis], other_high[axis] - low[axis], by) for axis, by in enumerate(shift)
+    ]
     if not all(first < max(by, 0) and min(by, 0) < last for first, last, by in bounds):
         return False
     if sum(map(bool, shift)) < 2:
