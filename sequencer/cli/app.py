@@ -50,7 +50,8 @@ AT_THE_JOB = "During the job"
 PANELS = {
     "Before the job": "plan refit blockers extras scan draw torque new",
     AT_THE_JOB: (
-        "next did ask done skip undo status tonight where note log stop resume found trouble also turn bench"
+        "next did ask done skip undo status tonight where note looked log stop resume found trouble also "
+        "turn bench"
     ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",

@@ -15,6 +15,7 @@ from sequencer.cli import (
     learn,
     leftover,
     log,
+    looked,
     new,
     next,  # noqa: A004
     note,
@@ -41,6 +42,7 @@ JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "status": status.status,
     "note": note.note,
     "log": log.log,
+    "looked": looked.looked,
     "tonight": tonight.tonight,
     "stop": stop.stop,
     "resume": resume.resume,

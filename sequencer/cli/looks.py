@@ -59,12 +59,18 @@ def own_record(paths: Sequence[Path]) -> Record:
     if not paths:
         return {}
     from sequencer.job.looked import record_at, summed
+    from sequencer.plan.looks_kinds import look_name, ways_to_look
 
     jobs = {f"{path}: {job}": counts for path in paths for job, counts in record_at(path).items()}
     record = summed(jobs)
-    moved, held = (sum(count[at] for count in record.values()) for at in (0, 1))
+    looks = {look_name(by) for by in ways_to_look()}
+    (moved, held), (there, hidden) = (
+        [sum(count[at] for name, count in record.items() if (name in looks) is kept) for at in (0, 1)]
+        for kept in (False, True)
+    )
     told = f"{len(jobs)} job{'' if len(jobs) == 1 else 's'}"
-    complain(f"chances by your own record too: of {moved} parts in {told} something unseen held {held}")
+    seen = f"; of {there} looks at what was there {there - hidden} showed it" if there else ""
+    complain(f"chances by your own record too: of {moved} parts in {told} something unseen held {held}{seen}")
     return record
 
 

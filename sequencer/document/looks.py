@@ -27,10 +27,9 @@ from sequencer.document.critic import at_the_head
 from sequencer.document.plan import NOTHING, aims_of, done, head, lead_in
 from sequencer.document.words import duration, listing, name_of, part_words, plural
 from sequencer.machine.model import HAND, Machine
-from sequencer.plan.looks import BORESCOPE, MIRROR, Check, Look, LookFirst
+from sequencer.plan.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst
 from sequencer.plan.looks_kinds import caution
 from sequencer.plan.looks_lift import CheckReason
-from sequencer.plan.setups import Setup
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment
@@ -38,8 +37,8 @@ if TYPE_CHECKING:
 MOST_NAMED = 3
 """Parts that are named in one line; the rest is counted."""
 
-TOOLS = {HAND: "by eye", MIRROR: "mirror and torch", BORESCOPE: "borescope"}
-"""What to look with, in words."""
+WITH = {EYE: "by eye", FEEL: "by feel", MIRROR: "mirror and torch", BORESCOPE: "borescope"}
+"""What to look by, in words."""
 
 
 def looks_document(found: LookFirst, kit: Equipment | None = None) -> Iterator[Block]:
@@ -152,7 +151,7 @@ def _summary(found: LookFirst) -> Iterator[Block]:
             Tone.STRONG,
             apart=True,
         )
-        tools = dict.fromkeys(TOOLS[look.tool] for look in looks if look.tool != HAND)
+        tools = dict.fromkeys(WITH[look.tool] for look in looks if look.tool != HAND)
         if tools:
             lines.append(Item(f"have ready: {listing(tools)}"))
         yield Para(caution(), Tone.ALERT)
@@ -169,15 +168,15 @@ def _summary(found: LookFirst) -> Iterator[Block]:
 
 def _looks(found: LookFirst, looks: Sequence[Look], numbers: Mapping[str, int]) -> Iterator[Block]:
     machine = found.plan.machine
-    for setup, group in groupby(looks, key=lambda look: look.setup):
+    for (setup, by), group in groupby(looks, key=lambda look: (look.setup, look.sight.by)):
         here = list(group)
         count = Span(f"   {plural(len(here), 'look')}", Tone.FAINT)
-        yield Heading((f"Look · {_where(machine, setup)}", count))
+        yield Heading((f"Look · {_where(machine, setup.position, by)}", count))
         yield Items(tuple(_look(machine, look, numbers[look.part]) for look in here), marks=2)
 
 
-def _where(machine: Machine, setup: Setup) -> str:
-    return clean(f"{machine.positions[setup.position].label} · {TOOLS[setup.tool]}")
+def _where(machine: Machine, position: str, by: str) -> str:
+    return clean(f"{machine.positions[position].label} · {WITH[by]}")
 
 
 def _look(machine: Machine, look: Look, number: int) -> Item:
@@ -203,14 +202,17 @@ def unseen_words(machine: Machine, look: Look) -> str:
 
 
 def worth_words(look: Look) -> str:
-    """What a look is worth: the chance, and what it saves."""
+    """What a look is worth: the chance, how often it shows, and what it saves."""
     own = f"; {plural(look.chance.looked, 'part')} of your own" if look.chance.looked else ""
     right = "" if look.least_share is None else f"; still right if it is {chance_words(look.least_share)}"
     assumed = "" if own else "assumed: "
+    sight = look.sight
+    shown = f"measured: {sight.showed} of {sight.there} of your own" if sight.there else "assumed"
     return (
         f"{assumed}{chance_words(look.chance.share)} ({look.chance.label}{own}), and a look shows "
-        f"it {float(look.sees * 10):g} times in 10; {duration(look.late - look.early)} if found at step "
-        f"{look.shows}: saves {duration(look.saves)}{right}"
+        f"it {round(float(look.sees * 10), 1):g} times in 10 ({shown}); "
+        f"{duration(look.late - look.early)} if found at step {look.shows}: "
+        f"saves {duration(look.saves)}{right}"
     )
 
 

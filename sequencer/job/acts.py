@@ -15,6 +15,8 @@ from sequencer.job.events import EventKind
 from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.state import Tick
+from sequencer.machine.called import part_called
+from sequencer.plan.looks_kinds import ways_to_look
 
 
 class RefusedError(SequencerError):
@@ -92,6 +94,23 @@ def note(text: str, step: Selection | None) -> Act:
         draft, op = Draft(), step_of(moment, step)
         draft.add(EventKind.NOTE, {"text": text.strip(), "op": op})
         draft.words.append(f"noted{f' at {steps_text(moment, (op,))}' if op else ''}")
+        return draft
+
+    return act
+
+
+def looked(part: str, by: str, showed: str | None) -> Act:
+    """Keep a look at a part; ``showed`` is what it showed, None where that was nothing."""
+
+    def act(moment: Moment, _by: By) -> Draft:
+        name = part_called(moment.machine, part)
+        if by not in ways_to_look():
+            raise RefusedError(f"nobody looks by {by!r}", f"say what by: {', '.join(ways_to_look())}")
+        if showed is not None and not showed.strip():
+            raise RefusedError("what the look showed is empty", "say what it showed, or leave --showed out")
+        draft = Draft()
+        draft.add(EventKind.LOOKED, {"part": name, "by": by, "showed": showed and showed.strip()})
+        draft.words.append(f"looked at {name}, by {by}: {showed or 'nothing seen'}")
         return draft
 
     return act

@@ -13,6 +13,7 @@ _NEEDED = {
     "done": ("ops",),
     "skipped": ("ops",),
     "undone": ("event",),
+    "looked": ("part", "by"),
     "note": ("text",),
     "photo": ("file",),
     "measured": ("op",),
@@ -109,7 +110,7 @@ _TEXT = (
     "safe",
 )
 _READ = ("torque", "angle", "wear", "asked", "wrench", "caution", "problem")
-_TOLD = ("what", "back", "part")
+_TOLD = ("what", "back", "part", "by", "showed")
 _TEXTS = (
     "parts",
     "joints",

@@ -150,6 +150,16 @@ class Acts(ABC):
 
         return self.write(answer(text, self.file, asked_by), by)
 
+    def looked(
+        self, part: str, with_: str = "eye", showed: str | None = None, *, by: By | None = None
+    ) -> Outcome:
+        """Keep a look at a part, ``with_`` an eye, a mirror, a borescope or a hand, and what it ``showed``.
+
+        Raises:
+            RefusedError: There is no such part, or nobody looks by that.
+        """
+        return self.write(acts.looked(part, with_, showed), by)
+
     def trouble(
         self,
         joint: str,

@@ -1,4 +1,7 @@
-"""A person's own record of what came away freely and what something unseen held, by kind of part.
+"""A person's own record: which parts came away freely and which something unseen held, and what looks showed.
+
+A look that showed something counts as one that showed what was there; one that showed nothing at a part that
+turned out to be held later, as one that did not. One at a part that nothing held tells nothing of looking.
 
 Told from the journals of their jobs, so that it is never behind them and counts nothing twice; or kept by
 hand in a file, for jobs that were never on a computer. The kinds are those of the table of looks.
@@ -19,7 +22,7 @@ from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Need, Part
-from sequencer.plan.looks_kinds import Count, chance_of, is_hidden, kind_names
+from sequencer.plan.looks_kinds import Count, chance_of, is_hidden, kind_names, look_name, ways_to_look
 
 Jobs = Mapping[str, Mapping[str, Count]]
 """By the id of a job: its counts by kind of part."""
@@ -57,6 +60,12 @@ def counted(moment: Moment) -> dict[str, Count]:
     machine = moment.machine
     moved = [op.subject for op in moment.state.done if op.kind in REACHES]
     found: dict[str, Count] = {}
+    for one in moment.state.of(EventKind.LOOKED):
+        body = one.event.body
+        missed = held.get(body["part"], 0) > one.seq and not body.get("showed")
+        if missed or body.get("showed"):
+            there, hidden = found.get(look_name(body["by"]), Count(0, 0))
+            found[look_name(body["by"])] = Count(there + 1, hidden + missed)
     for name in dict.fromkeys((*moved, *held)):
         part = machine.parts.get(name)
         if part is None or part.found is not None:
@@ -68,9 +77,12 @@ def counted(moment: Moment) -> dict[str, Count]:
     return found
 
 
-def _held(moment: Moment) -> tuple[list[str], set[tuple[str, str]], set[str]]:
-    """The parts that something unseen held or blocked; the needs and the joints that were added for it."""
-    held: dict[str, None] = {}
+def _held(moment: Moment) -> tuple[dict[str, int], set[tuple[str, str]], set[str]]:
+    """The parts that something unseen held or blocked, and the needs and the joints that were added for it.
+
+    Each part has the place in the journal where that was found last.
+    """
+    held: dict[str, int] = {}
     needs: set[tuple[str, str]] = set()
     joints: set[str] = set()
     for one in moment.state.of(EventKind.FOUND):
@@ -79,12 +91,12 @@ def _held(moment: Moment) -> tuple[list[str], set[tuple[str, str]], set[str]]:
                 continue
             part = str(path[1])
             if what == "entry":
-                held[part] = None
+                held[part] = one.seq
                 needs.add((part, _need_text(value)))
             elif "joints" in path[2:]:
-                held[part] = None
+                held[part] = one.seq
                 joints.add(f"{part}/{path[-1]}")
-    return list(held), needs, joints
+    return held, needs, joints
 
 
 def _need_text(value: object) -> str:
@@ -123,6 +135,8 @@ def summed(jobs: Jobs) -> dict[str, Count]:
 def read_looked(path: Path) -> dict[str, dict[str, Count]]:
     """Read a record file: under ``[jobs.NAME]`` lines of ``kind = [parts moved, those that were held]``.
 
+    A line of ``"look by eye" = [looks at what was there, those that did not show it]`` is of looks.
+
     Raises:
         SequencerError: It can't be read, is no such file, or has counts that can't be.
     """
@@ -144,11 +158,10 @@ def _counts(path: Path, job: str, about: object) -> dict[str, Count]:
     if not isinstance(about, dict):
         raise SequencerError(f"{path}: jobs.{job} is no table", f'write [jobs."{job}"]')
     found = {}
+    names = (*kind_names(), *map(look_name, ways_to_look()))
     for kind, pair in about.items():
-        if kind not in kind_names():
-            raise SequencerError(
-                f"{path}: {kind!r} is no kind of part", f"kinds are {', '.join(kind_names())}"
-            )
+        if kind not in names:
+            raise SequencerError(f"{path}: {kind!r} is no kind of part", f"kinds are {', '.join(names)}")
         whole = isinstance(pair, list) and len(pair) == 2 and all(type(n) is int for n in pair)
         if not whole or not 0 <= pair[1] <= pair[0]:
             raise SequencerError(

@@ -58,7 +58,8 @@ def _about(body: Mapping[str, Any]) -> str:
     """What an act that ticks nothing is about; not its ``text`` where that is its change of the file."""
     aims = [*body.get("off", ()), *body.get("reach", ())]
     joint = f"{body['joint']} {body.get('state', '')}".rstrip() if body.get("joint") else ""
-    return str(body.get("what") or joint or ", ".join(map(str, aims)) or body.get("text", ""))
+    words = body.get("what") or joint or ", ".join(map(str, aims)) or body.get("part")
+    return str(words or body.get("text", ""))
 
 
 def _standing(moment: Moment) -> list[Recorded]:

@@ -15,8 +15,9 @@ the values are low rather than high.
 What comes first in any job (the supply locked off, the battery off) comes before all looks. A look from a
 place at which nobody can work before some other task is done (the van on its stands) waits until the plan
 first goes there. All others follow at once, in the order that walks least; but what is behind something may
-be looked at once that is out of the way, by eye, where that gains more. A look is proposed only where there
-is something to look for (``looks_lift``).
+be looked at once that is out of the way, by eye, where that gains more. Where an eye sees nothing, a hand may
+feel for it: that shows less, and nothing is fetched for it. A look is proposed only where there is something
+to look for (``looks_lift``).
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from sequencer.plan.looks_kinds import (
     Chance,
     Count,
     Record,
+    Sensitivity,
     chance_of,
     is_behind,
     is_hidden,
@@ -53,6 +55,9 @@ __all__ = [
 MIRROR = "mirror"
 """A mirror and a torch: for far sides, and for what is worked on from below or behind."""
 
+EYE, FEEL = "eye", "hand"
+"""What one looks by with nothing in the hand; by feel where an eye sees nothing."""
+
 BORESCOPE = "borescope"
 """A camera on a stalk: for what is behind something that is still in place."""
 
@@ -68,11 +73,11 @@ class Look:
         part: The part; ``place`` is where the file speaks of it.
         sides: The sides that nobody has seen; empty: nobody has said that they looked at it at all.
         behind: What stands in front of it: parts that have to move before it can be reached.
-        position: Where to look from; ``tool``: ``hand`` (by eye), ``mirror`` or ``borescope``.
+        position: Where to look from; ``tool``: what is in the hand.
         after: The look comes after this step; 0: before any.
         shows: The step at which something unseen would show.
         late: Mean seconds of finding it there; ``early``: of knowing it from the look on.
-        sees: How often such a look shows what is there.
+        sight: By what one looks, and how often that shows what is there.
         alone: Seconds that the look takes if no other one is made, the way there and the tool included.
         checks: What to look for: what the file does not say about the part.
     """
@@ -89,7 +94,7 @@ class Look:
     late: Fraction
     early: Fraction
     seconds: Fraction
-    sees: Fraction
+    sight: Sensitivity
     alone: Fraction
     checks: tuple[Check, ...]
 
@@ -97,6 +102,11 @@ class Look:
     def setup(self) -> Setup:
         """Where to stand, and what to hold."""
         return Setup(self.position, self.tool)
+
+    @property
+    def sees(self) -> Fraction:
+        """How often such a look shows what is there."""
+        return self.sight.share
 
     @property
     def saves(self) -> Fraction:
@@ -152,6 +162,7 @@ def look_first(plan: Teardown, record: Record | None = None) -> LookFirst:
     choices = [
         [some[0] for some in options],
         [max(some, key=lambda look: look.saves - look.alone) for some in options],
+        [next((look for look in some if look.sight.by == FEEL), some[0]) for some in options],
     ]
     rounds, unseen = max(
         ((_rounds(plan, looks), looks) for looks in choices),
@@ -223,32 +234,20 @@ def _unseen(plan: Teardown, record: Record) -> list[tuple[Look, ...]]:
         options = []
         for after, still in _openings(plan, behind, opens[position], shows):
             far = bool(part.seen) or is_out_of_sight(machine, position)
-            tool = BORESCOPE if still is not None and is_behind(part) else MIRROR if far else HAND
+            by = BORESCOPE if still is not None and is_behind(part) else MIRROR if far else EYE
             before, then = _around(plan, after)
-            setup = Setup(position, tool)
-            way = (
-                changes.seconds(before, setup) + changes.seconds(setup, then) - changes.seconds(before, then)
-            )
-            early, seconds = detours.early(after, shows), look_seconds()
-            checks = before_you_pull(machine, name)
-            options.append(
-                Look(
-                    *(
-                        name,
-                        part.place,
-                        sides,
-                        still or (),
-                        position,
-                        tool,
-                        after,
-                        shows,
-                        chance,
-                        late,
-                        early,
-                    ),
-                    *(seconds, sees(tool), seconds + way, checks),
+            for way in (by, FEEL) if by != EYE else (by,):
+                setup = Setup(position, way if way in (MIRROR, BORESCOPE) else HAND)
+                there = changes.seconds(before, setup) + changes.seconds(setup, then)
+                seconds = look_seconds()
+                options.append(
+                    Look(
+                        *(name, part.place, sides, still or (), position, setup.tool, after, shows, chance),
+                        *(late, detours.early(after, shows), seconds, sees(way, record)),
+                        seconds + there - changes.seconds(before, then),
+                        before_you_pull(machine, name),
+                    )
                 )
-            )
         found.append(tuple(options))
     return found
 

@@ -30,7 +30,8 @@ class Count(NamedTuple):
 
 
 Record = Mapping[str, Count]
-"""A person's own record, by the name of a kind of part."""
+"""A person's own record, by the name of a kind of part; of looks by ``look_name``: what was there, and what
+of that they did not show."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,23 @@ class Chance:
     share: Fraction
     looked: int
     source: str
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """How often a look shows what is there.
+
+    Attributes:
+        by: ``eye``, ``mirror``, ``borescope`` or ``hand``: feeling for it.
+        share: Between 0 and 1.
+        there: Looks of the person's own that it rests on, at parts that something did hold; ``showed``: those
+            that showed it. With none the table stands alone, and that is assumed.
+    """
+
+    by: str
+    share: Fraction
+    there: int
+    showed: int
 
 
 def chance_of(part: Part, *, hidden: bool, partly: bool = False, record: Record | None = None) -> Chance:
@@ -84,7 +102,7 @@ def posterior_mean(chance: Fraction, weight: Fraction, own: Count) -> Fraction:
 
 
 def kind_names() -> tuple[str, ...]:
-    """Every name that a record may use."""
+    """Every name of a kind that a record may use."""
     names = [rule["name"] for rule in looks_table()["kind"]]
     return tuple(name + end for name in names for end in ("", " out of sight"))
 
@@ -122,9 +140,22 @@ def _rule_of(part: Part) -> Mapping[str, Any]:
     raise LookupError("data/looks.toml has no kind that fits every part")
 
 
-def sees(tool: str) -> Fraction:
-    """How often a look with a tool shows what is there."""
-    return Fraction(str(looks_table()["sees"][tool]))
+def sees(by: str, record: Record | None = None) -> Sensitivity:
+    """How often a look shows what is there: the table, and the person's own looks by Bayes' rule."""
+    own = (record or {}).get(look_name(by), Count(0, 0))
+    table, weight = Fraction(str(looks_table()["sees"][by])), Fraction(str(looks_table()["look"]["weight"]))
+    missed = posterior_mean(1 - table, weight, own)
+    return Sensitivity(by, 1 - missed, own.looked, own.looked - own.blocked)
+
+
+def ways_to_look() -> tuple[str, ...]:
+    """What one can look by: ``eye``, ``mirror``, ``borescope``, ``hand``."""
+    return tuple(looks_table()["sees"])
+
+
+def look_name(by: str) -> str:
+    """What the record calls looks: ``look by eye``."""
+    return f"look by {by}"
 
 
 def is_hidden(machine: Machine, part: Part, position: str) -> bool:

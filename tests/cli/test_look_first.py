@@ -106,3 +106,16 @@ def test_the_folder_of_ones_jobs_is_a_record(sequencer, tmp_path):
     for where in (folder, folder.parent):
         ran = sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", where)
         assert ran.err == "chances by your own record too: of 1 parts in 1 job something unseen held 1\n"
+    looked = sequencer("looked", "motor", "--showed", "a second stay", *job)
+    assert looked.out.startswith("Looked at motor, by eye: a second stay.\n"), looked.err
+    assert "looked: motor, by eye: a second stay" in sequencer("log", *job[:2]).out
+    ran = sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", folder)
+    assert ran.err.endswith("held 1; of 1 looks at what was there 1 showed it\n")
+    assert "8.4 times in 10 (measured: 1 of 1 of your own)" in " ".join(ran.out.split())
+    data = json.loads(
+        sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", folder, "--json").out
+    )
+    assert data["looks"][0]["sees_of_own"] == [1, 1]
+    assert sequencer("undo", *job).code == 0
+    ran = sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", folder)
+    assert "times in 10 (assumed)" in " ".join(ran.out.split())

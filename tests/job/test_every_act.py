@@ -45,6 +45,7 @@ WRONG = {
 }
 OF_WORDS = (
     EventKind.NOTE,
+    EventKind.LOOKED,
     EventKind.PHOTO,
     EventKind.CORRECTED,
     EventKind.FOUND,
@@ -199,6 +200,10 @@ class EveryAct(Job):
         return [j.path for part in self.desk.machine.parts.values() for j in part.joints.values()]
 
     # ---- Words, and time ----
+
+    @rule(by=st.sampled_from(("eye", "hand")), showed=st.sampled_from((None, "a clip")))
+    def looked(self, by: str, showed: str | None) -> None:
+        self.say("looked", self.any_of(self.desk.machine.parts), by, showed)
 
     @rule(word=st.sampled_from(("stop", "resume", "note", "photo", "measured")))
     def small_things(self, word: str) -> None:

@@ -2,6 +2,9 @@
 
 from datetime import date
 
+import pytest
+
+from sequencer.errors import SequencerError
 from sequencer.job.finding import Find
 from sequencer.job.looked import counted, summed
 from sequencer.plan.looks_kinds import Count, chance_of, is_hidden
@@ -68,6 +71,32 @@ def test_a_find_that_is_taken_back_counts_no_more(desk):
     desk.found(Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench"), ON)
     desk.undo()
     assert counted(desk.moment()) == {}
+
+
+def test_a_look_tells_what_looking_shows_once_it_is_known_what_was_there(desk):
+    def looks():
+        return {kind: count for kind, count in counted(desk.moment()).items() if kind.startswith("look")}
+
+    stay = Find("upper stay", {"blocks": ("motor",)}, held=("bolt 10 x2",), position="bench")
+    desk.looked("motor", "mirror")
+    desk.looked("guard", "hand", "a clip behind it")
+    assert looks() == {"look by hand": Count(1, 0)}  # of the mirror nobody knows yet
+    desk.found(stay, ON)
+    desk.looked("motor", "eye")  # after the find it shows nothing new
+    assert looks() == {"look by hand": Count(1, 0), "look by mirror": Count(1, 1)}
+    desk.undo()
+    desk.undo()
+    assert looks() == {"look by hand": Count(1, 0)}
+    desk.undo()
+    assert looks() == {}
+
+
+def test_a_look_is_refused_in_words(desk):
+    for said, words in ((("motor", "nose"), "nobody looks by 'nose'"), (("motor", "eye", " "), "is empty")):
+        with pytest.raises(SequencerError, match=words):
+            desk.looked(*said)
+    with pytest.raises(SequencerError, match="no part"):
+        desk.looked("gearbox of a boat")
 
 
 def test_jobs_are_added_up():

@@ -25,7 +25,15 @@ from sequencer.plan.looks import (
     look_first,
     looking,
 )
-from sequencer.plan.looks_kinds import chance_of, kind_names, look_seconds, looks_table, posterior_mean
+from sequencer.plan.looks_kinds import (
+    Sensitivity,
+    chance_of,
+    kind_names,
+    look_seconds,
+    looks_table,
+    posterior_mean,
+    sees,
+)
 from sequencer.plan.looks_lift import CheckReason, sides_left
 from sequencer.plan.looks_round import best_round
 from sequencer.plan.setups import Changes, Setup
@@ -277,6 +285,24 @@ def test_every_chance_is_a_chance_and_what_is_out_of_sight_is_no_surer():
 def test_the_last_kind_fits_a_part_of_which_nothing_is_known():
     part = machine_of("machine: M\npositions: {here: {}}\nparts: {thing: {}}\n").parts["thing"]
     assert chance_of(part, hidden=False).kind == "other"
+
+
+def test_the_persons_own_looks_take_over_from_what_is_assumed():
+    """Worked on paper: the table has 8 in 10, worth four looks; 16 of one's own showed 8: (3.2 + 8) / 20."""
+    assert sees("eye") == Sensitivity("eye", Fraction(8, 10), 0, 0)
+    assert sees("eye", {"look by eye": Count(16, 8)}) == Sensitivity("eye", Fraction(56, 100), 16, 8)
+    plan = teardown(HAND_WORKED, [("off", "pump")])
+    (look,) = look_first(plan, {"look by eye": Count(16, 8), "look by mirror": Count(9, 9)}).unseen
+    assert (look.sees, look.alone / look.least_share) == (Fraction(56, 100), Fraction(56, 100) * 1210)
+
+
+def test_a_hand_feels_for_it_where_the_mirror_is_far_to_fetch():
+    text = HAND_WORKED.replace("12 kg", "12 kg\n    seen: [front]").replace("10 s", "4 min")
+    often = {"heavy": Count(20, 10)}
+    (look,) = look_first(teardown(text, [("off", "pump")]), often).looks
+    assert (look.sight.by, look.tool, look.sees) == ("hand", HAND, Fraction(4, 10))
+    (look,) = look_first(teardown(text.replace("4 min", "1 s"), [("off", "pump")]), often).looks
+    assert (look.sight.by, look.tool) == (MIRROR, MIRROR)
 
 
 # ---- What nobody has looked at ----

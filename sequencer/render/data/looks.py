@@ -33,7 +33,8 @@ class LookData(Record):
     sides: Sequence[str]
     behind: Sequence[str]
     position: str
-    tool: str
+    tool: Annotated[str, "What is in the hand."]
+    by: Annotated[str, "What to look by: eye, mirror, borescope, hand (by feel)."]
     after_step: Annotated[int, "The look is possible from there on."]
     shows_at_step: Annotated[int, "Without a look it shows there."]
     kind: Annotated[str, "The kind of part."]
@@ -44,7 +45,8 @@ class LookData(Record):
     early_seconds: Annotated[Fraction, "What it costs where a look has shown it."]
     seconds: Annotated[Fraction, "What the look takes."]
     saves_seconds: Fraction
-    sees: Annotated[Fraction, "How often such a look shows what is there: assumed."]
+    sees: Annotated[Fraction, "How often such a look shows what is there."]
+    sees_of_own: Annotated[Sequence[int], "The person's own: at what was there, and those that showed it."]
     right_down_to: Annotated[Fraction | None, "The chance down to which it is still right, even alone."]
     look_for: Sequence[CheckData]
     place: PlaceData
@@ -94,6 +96,8 @@ def _look(machine: Machine, look: Look) -> LookData:
         unseen=unseen_words(machine, look),
         after_step=look.after,
         shows_at_step=look.shows,
+        by=look.sight.by,
+        sees_of_own=(look.sight.there, look.sight.showed),
         kind=look.chance.kind,
         chance=look.chance.share,
         chance_from=look.chance.source,
