@@ -76,9 +76,7 @@ _IN_WORDS: Mapping[EventKind, Callable[[Mapping[str, Any]], str]] = {
     EventKind.EVENING: _evening,
     EventKind.STOPPED: _stopped,
     EventKind.FOUND: lambda body: "; ".join(str(body[key]) for key in ("what", "note") if body.get(key)),
-    EventKind.LOOKED: lambda body: (
-        f"{body['part']}, by {body['by']}: {body.get('showed') or 'nothing seen'}"
-    ),
+    EventKind.LOOKED: lambda body: f"{body['part']}, by {body['by']}: {body.get('showed') or 'nothing seen'}",
     EventKind.DID: lambda body: str(body.get("what", "")),
     EventKind.CORRECTED: lambda body: str(body.get("what", "")),
     EventKind.TROUBLE: lambda body: (
