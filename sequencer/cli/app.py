@@ -14,6 +14,7 @@ from typer.core import TyperCommand, TyperGroup
 from sequencer.cli import (
     blockers,
     check,
+    compare,
     draw,
     expand,
     export,
@@ -55,7 +56,7 @@ PANELS = {
     ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",
-    "Machine files": "models survey check expand schema",
+    "Machine files": "models survey check compare expand schema",
 }
 """What ``--help`` lists together."""
 
@@ -106,6 +107,7 @@ for command in (
     scan.scan,
     schema.schema,
     expand.expand,
+    compare.compare,
     models.models,
     survey.survey,
     sheet.sheet,

@@ -22,6 +22,7 @@ from sequencer.plan.prefer import Prefer
 if TYPE_CHECKING:
     import networkx as nx
 
+    from sequencer.document.comparing.differences import MachineDifference
     from sequencer.document.critic import Oddity
     from sequencer.job.desk import Desk
     from sequencer.machine.catalogue import ShippedModel
@@ -67,6 +68,19 @@ def models(*, words: str = "") -> tuple[ShippedModel, ...]:
 
     known, text = catalogue.models(), arguments.text("words", words)
     return tuple(hit.model for hit in catalogue.search(known, text)) if text.strip() else known
+
+
+def compare_machines(one: Machine, other: Machine) -> tuple[MachineDifference, ...]:
+    """What two machines of one type have differently, the most important first; empty where nothing is.
+
+    The order of a file, its comments and what it says once for several make no difference.
+
+    Raises:
+        TypeError: One of them is no machine.
+    """
+    from sequencer.document.comparing.differences import differences
+
+    return differences(arguments.machine(one), arguments.machine(other))
 
 
 def find_oddities(

@@ -16,7 +16,7 @@ class TypicalJobData(Record):
     name: str
     label: str
     off: Sequence[str]
-    for_: Annotated[Sequence[str], "What one has seen or heard."]
+    for_: Annotated[Sequence[str], "What you have seen or heard."]
     renew: Annotated[Sequence[str], "What is renewed with it by experience."]
 
 
