@@ -107,3 +107,53 @@ class TestAgitatorGearbox:
         hangs = way_in[way_in.index("task sling-gearbox") : way_in.index("restore sling-gearbox")]
         assert not {one.position for one in removal.operations if one.name in hangs} & {"lantern"}
         assert comes(way_back, "fasten gearbox/dowels", "torque gearbox/flange", "fit motor", "fit spacer")
+
+
+class TestLatheHeadstock:
+    def test_the_belts_are_slack_before_they_are_lifted_off_and_are_one_set(self):
+        way_in, way_back = orders("lathe-headstock", "belts")
+        assert comes(way_in, "task isolate", "remove end-cover", "undo belts/tension", "undo belts/grooves")
+        assert comes(
+            way_back, "fasten belts/tension", "task set-belts", "fasten end-cover/knobs", "restore isolate"
+        )
+        assert "one set" in machine("lathe-headstock").parts["belts"].prepare[0]
+
+    def test_the_chuck_rests_on_a_cradle_before_a_cam_is_turned(self):
+        way_in, way_back = orders("lathe-headstock", "front-seal")
+        assert comes(
+            way_in, "task isolate", "task bed-cradle", "undo chuck/cams", "remove chuck", "drain oil"
+        )
+        assert comes(way_back, "fill oil", "task look", "task bed-cradle", "fit chuck", "fasten chuck/cams")
+        assert not both_ways("lathe-headstock", "front-seal")[1].yielded
+
+    @before_landing
+    def test_it_is_measured_before_the_preload_is_let_go_and_again_before_the_cover_is_on(self):
+        way_in, way_back = orders("lathe-headstock", "spindle-bearings")
+        assert comes(way_in, "remove chuck", "task measure", "undo preload-nut/tab", "undo preload-nut/nut")
+        assert comes(
+            way_back, "fasten preload-nut/nut", "fasten preload-nut/tab", "restore measure", "fit rear-cover"
+        )
+        assert comes(way_back, "restore isolate", "task trial", "task run-in")
+
+    @before_landing
+    def test_a_bar_over_the_nose_holds_for_the_ring_nut_and_not_the_belts(self):
+        way_in, way_back = orders("lathe-headstock", "spindle-bearings")
+        nut = ("task hold-spindle", "undo preload-nut/nut", "restore hold-spindle")
+        assert comes(way_in, "remove belts", *nut, "undo spindle/seats")
+        assert comes(
+            way_back, "task hold-spindle", "fasten preload-nut/nut", "restore hold-spindle", "fit belts"
+        )
+
+    @before_landing
+    def test_the_spindle_is_drawn_out_in_a_sling_and_its_bearings_go_on_warm(self):
+        way_in, way_back = orders("lathe-headstock", "spindle-bearings")
+        assert comes(way_in, "remove gear-ring", "task sling-spindle", "undo spindle/seats", "remove spindle")
+        assert comes(
+            way_back, "task sling-spindle", "fit spindle", "fasten spindle/seats", "restore sling-spindle"
+        )
+        assert comes(
+            way_back, "fasten front-cone/seat", "fasten rear-race/seat", "fit rear-cone", "fit spindle"
+        )
+        parts = machine("lathe-headstock").parts
+        assert "no blow" in parts["spindle"].cautions.way_in[0]
+        assert parts["front-cone"].joints["seat"].together.tool == "heater"

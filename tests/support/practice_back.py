@@ -93,7 +93,8 @@ class WayBack(Reference):
             for kind in ("fit", "move-back")
             if (fit := f"{kind} {part}") in self.chosen and (part in after or self.must_follow(fit, step))
         }
-        below = {n for n in self.chosen if any(self.must_follow(fit, n) for fit in fits)}
+        bears = {f"task {name}" for name, task in self.tasks.items() if task.get("carries")}
+        below = {n for n in self.chosen - bears if any(self.must_follow(fit, n) for fit in fits)}
         return {n for n in below if n != step and self.meant(n) == n and not self.must_follow(n, step)}
 
     def taken_for(self, carried: Sequence[str], load: set[str]) -> set[str]:  # noqa: ARG002 - the way in asks it
