@@ -19,7 +19,7 @@ from sequencer.cli.app import app
 from sequencer.cli.crew import WORK
 from sequencer.machine.heads import tool_for
 from sequencer.machine.reading import read_text
-from sequencer.machine.schema import Entry, entry_at
+from sequencer.machine.schema.entries import Entry, entry_at
 from tests.support.profile import at_night, before_landing
 from tests.support.shell import commands_in, run_lines
 

@@ -16,7 +16,7 @@ from sequencer.graph.operations import Kind, Op, Operation, subjects
 from sequencer.job.events import EventKind, Recorded
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Machine
-from sequencer.plan.looks import Check, before_you_pull
+from sequencer.plan.looks.looks import Check, before_you_pull
 
 UNDOES = frozenset({Kind.UNDO, Kind.SLACKEN, Kind.CRACK})
 LIFTS = frozenset({Kind.REMOVE, Kind.MOVE_ASIDE})

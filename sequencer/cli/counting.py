@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sequencer.plan.prices_many import Told
+    from sequencer.plan.prices.prices_many import Told
 
 MOST_WORKERS = 2
 """Processes at the most: a workshop's laptop has other things to do as well."""

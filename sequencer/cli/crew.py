@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from sequencer.plan.crew import Schedule
+    from sequencer.plan.crew.crew import Schedule
     from sequencer.plan.plan import Teardown
     from sequencer.plan.toolbox import Equipment
 
@@ -74,7 +74,7 @@ def share_out(
     """The schedule within the options' limits, with a live line for a person who waits."""
     from sequencer.cli.solving import live_line
     from sequencer.engine.crew import CrewLimits
-    from sequencer.plan.crew import plan_schedule
+    from sequencer.plan.crew.crew import plan_schedule
 
     limits = CrewLimits(work=WORK if time_limit is None else None, seconds=time_limit, gap=gap)
     with live_line() as watch:

@@ -12,7 +12,7 @@ from sequencer.cli.output import complain
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from sequencer.plan.looks import Record
+    from sequencer.plan.looks.looks import Record
     from sequencer.plan.plan import Teardown
     from sequencer.plan.toolbox import Equipment
 
@@ -59,7 +59,7 @@ def own_record(paths: Sequence[Path]) -> Record:
     if not paths:
         return {}
     from sequencer.job.looked import record_at, summed
-    from sequencer.plan.looks_kinds import look_name, ways_to_look
+    from sequencer.plan.looks.looks_kinds import look_name, ways_to_look
 
     jobs = {f"{path}: {job}": counts for path in paths for job, counts in record_at(path).items()}
     record = summed(jobs)
@@ -78,7 +78,7 @@ def show_look_first(found: Teardown, kit: Equipment | None, looked: Sequence[Pat
     """Print a plan with its looks."""
     from sequencer.cli.output import console, print_json
     from sequencer.document.looks import looks_document
-    from sequencer.plan.looks import look_first
+    from sequencer.plan.looks.looks import look_first
     from sequencer.render.data.looks import looks_json
     from sequencer.render.terminal import show
 

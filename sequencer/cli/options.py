@@ -83,7 +83,7 @@ class Wanted:
         Raises:
             SequencerError: The machine has no such job.
         """
-        from sequencer.machine.typical_checks import job_called
+        from sequencer.machine.checks.typical_checks import job_called
 
         return tuple(dict.fromkeys(job_called(machine, name) for name in self.job))
 

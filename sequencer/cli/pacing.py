@@ -53,7 +53,7 @@ def knowing(machine: Machine, path: Path | None) -> Machine:
     from dataclasses import replace
 
     from sequencer.job.pace import read_pace, records_of
-    from sequencer.plan.records import known_from
+    from sequencer.plan.hours.records import known_from
 
     pace = read_pace(path)
     records = records_of(pace)

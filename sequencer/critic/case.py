@@ -22,7 +22,7 @@ from sequencer.machine.model import (
     State,
     Task,
 )
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.job import holds
 

@@ -18,8 +18,8 @@ from sequencer.document.hours import hours_words
 from sequencer.document.plan import NOTHING, aims_of, done, lead_in
 from sequencer.document.words import capital, duration, listing, name_of, plural, sentence, tool_words
 from sequencer.plan.cautions import cautions
-from sequencer.plan.crew import Scarce, Schedule, Visit
-from sequencer.plan.crew_waits import CrewWait, handings, together, waits
+from sequencer.plan.crew.crew import Scarce, Schedule, Visit
+from sequencer.plan.crew.crew_waits import CrewWait, handings, together, waits
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from sequencer.plan.crew import Schedule, Visit
+from sequencer.plan.crew.crew import Schedule, Visit
 
 
 class Doing(Enum):

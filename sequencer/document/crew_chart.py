@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.document.blocks import Block, Para, Verbatim
 from sequencer.document.crew_bars import Bar, Doing, bars, clock, initial, letters
-from sequencer.plan.crew import Schedule
+from sequencer.plan.crew.crew import Schedule
 
 SIGNS = {Doing.TOGETHER: "#", Doing.CHANGE: "-", Doing.WAIT: "."}
 """The signs for time not spent working at a place; work has the place's letter."""

@@ -6,7 +6,7 @@ import math
 
 from sequencer.document.words import duration, listing, subject_words
 from sequencer.machine.learned import COMMON, RANGED, Learned
-from sequencer.plan.hours import Hours
+from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Plan
 
 _STEPS = ((90, 10), (600, 60), (3600, 300), (5 * 3600, 900), (10 * 3600, 1800))

@@ -27,9 +27,9 @@ from sequencer.document.critic import at_the_head
 from sequencer.document.plan import NOTHING, aims_of, done, head, lead_in
 from sequencer.document.words import duration, listing, name_of, part_words, plural
 from sequencer.machine.model import HAND, Machine
-from sequencer.plan.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst
-from sequencer.plan.looks_kinds import caution
-from sequencer.plan.looks_lift import CheckReason
+from sequencer.plan.looks.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst
+from sequencer.plan.looks.looks_kinds import caution
+from sequencer.plan.looks.looks_lift import CheckReason
 
 if TYPE_CHECKING:
     from sequencer.plan.toolbox import Equipment

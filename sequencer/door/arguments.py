@@ -11,9 +11,9 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import Target, parse_reach, parse_targets
+from sequencer.machine.checks.typical_checks import job_called
 from sequencer.machine.model import Machine
 from sequencer.machine.typical import TypicalJob
-from sequencer.machine.typical_checks import job_called
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.prefer import Prefer
 

@@ -16,7 +16,7 @@ from sequencer.job.gates import gate_joint
 from sequencer.job.moment import Moment, Sight
 from sequencer.job.state import Tick
 from sequencer.machine.called import part_called
-from sequencer.plan.looks_kinds import ways_to_look
+from sequencer.plan.looks.looks_kinds import ways_to_look
 
 
 class RefusedError(SequencerError):

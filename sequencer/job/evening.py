@@ -16,8 +16,8 @@ from sequencer.job.status import stops_ahead
 from sequencer.job.timed import known_of
 from sequencer.machine.learned import Learned
 from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_in, seconds_until
-from sequencer.plan.hours import draws, reaching
-from sequencer.plan.mishaps import Mishap, mishaps
+from sequencer.plan.hours.hours import draws, reaching
+from sequencer.plan.hours.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Stop, Verdict
 

@@ -15,7 +15,7 @@ from string import ascii_uppercase
 
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Joint, Machine
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 
 LIKE_EACH_OTHER = frozenset({"connector", "terminal", "hose", "coupling", "union", "cable"})
 """Kinds of which two at one position are easily swapped. Common practice."""

@@ -20,8 +20,8 @@ from sequencer.job.timed import TimedStretch, judged_by, others, timed
 from sequencer.machine.learned import Rate
 from sequencer.machine.model import Joint
 from sequencer.machine.relations import relations
-from sequencer.plan.looks_kinds import kind_name
-from sequencer.plan.records import Cell, JobRecord, ToldPace
+from sequencer.plan.hours.records import Cell, JobRecord, ToldPace
+from sequencer.plan.looks.looks_kinds import kind_name
 
 if TYPE_CHECKING:
     from sequencer.machine.edit import Editor

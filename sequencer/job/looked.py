@@ -22,7 +22,7 @@ from sequencer.job.edits import EDITS
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
 from sequencer.machine.model import Need, Part
-from sequencer.plan.looks_kinds import Count, chance_of, is_hidden, kind_names, look_name, ways_to_look
+from sequencer.plan.looks.looks_kinds import Count, chance_of, is_hidden, kind_names, look_name, ways_to_look
 
 Jobs = Mapping[str, Mapping[str, Count]]
 """By the id of a job: its counts by kind of part."""

@@ -18,7 +18,7 @@ from sequencer.job.practised import LastAsked, in_practice, read_not_kept
 from sequencer.job.state import JobState
 from sequencer.machine.model import HAND, Machine
 from sequencer.machine.typical import TypicalJob
-from sequencer.plan.hours import Hours
+from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import GoodPractice, Plan, Station, Step
 from sequencer.plan.practice.rules import Dropped, Practice
 from sequencer.plan.prefer import Prefer

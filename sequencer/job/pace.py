@@ -19,8 +19,8 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.machine.learned import COMMON, Learned, Rate
 from sequencer.machine.model import Joint, Machine, Part
-from sequencer.plan.looks_kinds import kind_name
-from sequencer.plan.records import Cell, JobRecord, ToldPace, known_from
+from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from
+from sequencer.plan.looks.looks_kinds import kind_name
 
 FEWEST = 5
 """Samples that a factor stands for where nobody says how many."""

@@ -16,7 +16,7 @@ from sequencer.job.record import OPEN, torque_record
 from sequencer.job.state import Tick
 from sequencer.job.timed import FARTHEST, known_of, timed
 from sequencer.plan.held import TASKS
-from sequencer.plan.hours import Hours, reaching
+from sequencer.plan.hours.hours import Hours, reaching
 from sequencer.plan.plan import Refit
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes

@@ -9,8 +9,8 @@ from pathlib import Path
 from sequencer.job.moment import Moment
 from sequencer.job.pace import read_pace, records_of
 from sequencer.machine.learned import Learned
+from sequencer.plan.hours.records import JobRecord, Judged, Stretch, judged, known_from
 from sequencer.plan.plan import Step
-from sequencer.plan.records import JobRecord, Judged, Stretch, judged, known_from
 from sequencer.plan.replay import replay
 from sequencer.plan.setups import Changes
 

@@ -26,6 +26,6 @@ __all__ = [
 
 def json_schema() -> dict[str, Any]:
     """The machine file as JSON Schema, 2020-12, for completion and explanations in editors that know YAML."""
-    from sequencer.machine.editor_schema import editor_schema
+    from sequencer.machine.schema.editor_schema import editor_schema
 
     return editor_schema()

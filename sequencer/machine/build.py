@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from sequencer.machine.back_checks import named_otherwise
 from sequencer.machine.build_joint import Joints
 from sequencer.machine.building import atoms_of, boxes, once, renewals, said_by_ways
+from sequencer.machine.checks.back_checks import named_otherwise
+from sequencer.machine.checks.taken_checks import taken_apart
+from sequencer.machine.checks.type_checks import from_type, varies_of
+from sequencer.machine.checks.typical_checks import typical_jobs
 from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.figures import figures_open
 from sequencer.machine.frame import Mesh
@@ -25,7 +28,7 @@ from sequencer.machine.model import (
 )
 from sequencer.machine.ranges import spreads_of
 from sequencer.machine.relations import FLUID, PART, TASK
-from sequencer.machine.schema import (
+from sequencer.machine.schema.entries import (
     ConditionEntry,
     FluidWorkEntry,
     FreedomEntry,
@@ -35,14 +38,11 @@ from sequencer.machine.schema import (
     WasteEntry,
     again_after,
 )
-from sequencer.machine.schema_joint import (
+from sequencer.machine.schema.joint_entry import (
     PlugEntry,
 )
 from sequencer.machine.scope import Scope
-from sequencer.machine.taken_checks import taken_apart
 from sequencer.machine.tightening import plug_as_joint
-from sequencer.machine.type_checks import from_type, varies_of
-from sequencer.machine.typical_checks import typical_jobs
 from sequencer.machine.walks import walk_seconds
 from sequencer.machine.yaml_tree import Path
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from sequencer.machine.building import NO_TIME, Building, boxes, once, said_by_ways
+from sequencer.machine.checks.type_checks import varies_of
+from sequencer.machine.checks.when_checks import awaited
 from sequencer.machine.kinds import ANY_KIND, kind_of_joint
 from sequencer.machine.model import (
     HAND,
@@ -14,13 +16,11 @@ from sequencer.machine.model import (
     Torque,
 )
 from sequencer.machine.relations import JOINT
-from sequencer.machine.schema_joint import (
+from sequencer.machine.schema.joint_entry import (
     FitEntry,
     JointEntry,
 )
 from sequencer.machine.tightening import stages_of, tightening
-from sequencer.machine.type_checks import varies_of
-from sequencer.machine.when_checks import awaited
 from sequencer.machine.yaml_tree import Path
 
 

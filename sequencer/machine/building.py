@@ -22,12 +22,12 @@ from sequencer.machine.model import (
     WayTexts,
 )
 from sequencer.machine.relations import Relation
-from sequencer.machine.schema_joint import (
+from sequencer.machine.schema.joint_entry import (
     BoxEntry,
     RenewEntry,
     SealantEntry,
 )
-from sequencer.machine.schema_words import SaidEntry
+from sequencer.machine.schema.key_words import SaidEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 

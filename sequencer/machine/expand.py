@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sequencer.machine.faults import Faults, MachineFileError
 from sequencer.machine.reading import load
-from sequencer.machine.schema_include import INCLUDE
+from sequencer.machine.schema.include_entry import INCLUDE
 from sequencer.machine.source import read_source
 
 if TYPE_CHECKING:
@@ -59,9 +59,9 @@ def _head(name: str, written: WrittenOut) -> list[str]:
 
 
 def _body(written: WrittenOut) -> Iterator[str]:
+    from sequencer.machine.checks.typical_checks import JOBS
     from sequencer.machine.edit.emit import block
     from sequencer.machine.repeat import SECTIONS
-    from sequencer.machine.typical_checks import JOBS
 
     for key, value in written.tree.data.items():
         if key in (*SECTIONS, JOBS) and isinstance(value, dict) and value:

@@ -8,9 +8,9 @@ from itertools import chain
 from typing import Any
 
 from sequencer.machine.faults import nearest, quote
-from sequencer.machine.fields import kind_of
 from sequencer.machine.model import Atom, State
 from sequencer.machine.relations import JOINT, PART, Relation, listed
+from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.yaml_tree import BROKEN, Path
 
 ANY = "any"

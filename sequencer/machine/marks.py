@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Self
 
 from sequencer.machine.faults import Faults, quote
-from sequencer.machine.fields import kind_of
+from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 
 REPEAT = "repeat"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from sequencer.machine.schema import MachineEntry, PartEntry, WasteEntry
-from sequencer.machine.schema_joint import JointEntry
+from sequencer.machine.schema.entries import MachineEntry, PartEntry, WasteEntry
+from sequencer.machine.schema.joint_entry import JointEntry
 from sequencer.quantities import RangedSeconds
 
 

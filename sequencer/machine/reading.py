@@ -71,7 +71,7 @@ def _read(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
 
 def _read_as_it_is(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
     from sequencer.machine.build import build
-    from sequencer.machine.checks import check
+    from sequencer.machine.checks.all_checks import check
     from sequencer.machine.scope import Scope
     from sequencer.machine.validate import validate
     from sequencer.machine.whole import whole

@@ -17,7 +17,6 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.fields import kind_of
 from sequencer.machine.items import ANY
 from sequencer.machine.marks import (
     MARK,
@@ -32,7 +31,8 @@ from sequencer.machine.marks import (
 )
 from sequencer.machine.merge import laid_over
 from sequencer.machine.model import Place
-from sequencer.machine.schema import shape_at
+from sequencer.machine.schema.entries import shape_at
+from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.source import MOST_BYTES
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 

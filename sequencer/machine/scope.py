@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.fields import kind_of
 from sequencer.machine.heads import tool_for
 from sequencer.machine.items import ListItem, Spotted, read_item
 from sequencer.machine.model import HAND, Place
-from sequencer.machine.schema import MachineEntry
+from sequencer.machine.schema.entries import MachineEntry
+from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 from sequencer.torque.judgement import Judgement
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from sequencer.machine.faults import quote
 from sequencer.machine.kinds import kind_of_joint
-from sequencer.machine.schema_joint import JointEntry, PlugEntry
+from sequencer.machine.schema.joint_entry import JointEntry, PlugEntry
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import Path
 from sequencer.quantities import Stage

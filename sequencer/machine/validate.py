@@ -11,11 +11,11 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from sequencer.machine.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.faults import Faults, nearest, quote
-from sequencer.machine.fields import kind_of
 from sequencer.machine.relations import relations
-from sequencer.machine.schema import MachineEntry, entry_at
+from sequencer.machine.schema.entries import MachineEntry, entry_at
+from sequencer.machine.schema.entry import Entry, inner, is_entry, narrow
+from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.yaml_tree import BROKEN, Path, Tree
 
 _ROUNDS = 8

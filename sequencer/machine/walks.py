@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.fields import kind_of
+from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.scope import Scope
 from sequencer.machine.yaml_tree import BROKEN, Path
 from sequencer.quantities import QuantityError, parse_seconds

@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 
 from sequencer.machine.faults import Faults
 from sequencer.machine.repeat import WrittenOut, write_out
-from sequencer.machine.schema_include import INCLUDE
+from sequencer.machine.schema.include_entry import INCLUDE
 from sequencer.machine.yaml_tree import Tree
 
 

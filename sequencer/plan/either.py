@@ -17,7 +17,7 @@ from sequencer.graph.blockers import Fork, Way, by_way, forks
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import nearest_choice, rounds
 from sequencer.machine.model import Machine
-from sequencer.plan.hours import draws, hours_in
+from sequencer.plan.hours.hours import draws, hours_in
 from sequencer.plan.insertion import near_former_order
 from sequencer.plan.plan import Step, Teardown, Totals
 from sequencer.plan.prune import pruned

@@ -16,10 +16,10 @@ from sequencer.graph import Target
 from sequencer.graph.blockers import comes_off
 from sequencer.machine.model import Machine, Renewal
 from sequencer.plan.answer import Watch
-from sequencer.plan.hours import Hours
+from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Totals
-from sequencer.plan.prices import Alone, Also, Change, Price, Pricer
-from sequencer.plan.prices_many import Prices, Told, price_all, with_others, worthwhile
+from sequencer.plan.prices.prices import Alone, Also, Change, Price, Pricer
+from sequencer.plan.prices.prices_many import Prices, Told, price_all, with_others, worthwhile
 
 WORTH = Fraction(1, 2)
 """A renewal is called worth doing from this share saved on (common practice: our own judgement)."""

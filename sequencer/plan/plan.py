@@ -16,7 +16,7 @@ from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
 from sequencer.machine.learned import Learned
 from sequencer.machine.model import Machine
-from sequencer.plan.hours import Hours, hours_of
+from sequencer.plan.hours.hours import Hours, hours_of
 from sequencer.plan.practice.rules import Dropped, Rule
 from sequencer.plan.prefer import Prefer
 

@@ -19,7 +19,7 @@ from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Clause, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
-from sequencer.plan.known import ANY_ORDER, order_of_the_rest, signed
+from sequencer.plan.hours.known import ANY_ORDER, order_of_the_rest, signed
 from sequencer.plan.naive import top_to_bottom
 from sequencer.plan.plan import Bound, Teardown, Totals
 from sequencer.plan.practice.rules import Practice

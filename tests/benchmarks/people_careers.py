@@ -22,9 +22,9 @@ from fractions import Fraction
 from statistics import median
 
 from sequencer.machine.learned import Learned
-from sequencer.plan.hours import Hours, draws, hours_in
+from sequencer.plan.hours.hours import Hours, draws, hours_in
+from sequencer.plan.hours.records import JobRecord, Stretch, judged, known_from, usual
 from sequencer.plan.plan import Plan
-from sequencer.plan.records import JobRecord, Stretch, judged, known_from, usual
 from tests.benchmarks.people import FORGOTTEN, HEAD, Told, fifths, row, ticks
 from tests.benchmarks.people_at_work import HEAVY, Crowd, Job, Thing, World, draw
 from tests.benchmarks.people_machines import plans

@@ -93,7 +93,7 @@ def test_extras_say_what_is_worth_doing_now(sequencer):
 
 @before_landing
 def test_extras_as_json_are_those_of_the_text_in_the_same_order(sequencer, monkeypatch):
-    monkeypatch.setattr("sequencer.plan.prices_many.SMALL", 0)  # shared among processes
+    monkeypatch.setattr("sequencer.plan.prices.prices_many.SMALL", 0)  # shared among processes
     told = json.loads(sequencer("extras", PUMP, "--off", "seal", "--json").out)
     outlet = next(extra for extra in told["extras"] if extra["part"] == "outlet-pipe")
     assert (outlet["now_seconds"], outlet["worth_doing"], outlet["price"]) == (10, True, 0.8)

@@ -12,8 +12,8 @@ from sequencer.job.evening import evening, seconds_of
 from sequencer.job.status import stops_ahead
 from sequencer.job.timed import known_of
 from sequencer.machine.learned import COMMON
-from sequencer.plan.hours import draws
-from sequencer.plan.records import usual
+from sequencer.plan.hours.hours import draws
+from sequencer.plan.hours.records import usual
 from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json
 from tests.support.profile import before_landing

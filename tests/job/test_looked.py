@@ -7,7 +7,7 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.job.finding import Find
 from sequencer.job.looked import counted, summed
-from sequencer.plan.looks_kinds import Count, chance_of, is_hidden
+from sequencer.plan.looks.looks_kinds import Count, chance_of, is_hidden
 from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)

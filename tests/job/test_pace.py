@@ -25,8 +25,8 @@ from sequencer.job.status import hours_left
 from sequencer.job.timed import timed
 from sequencer.machine.learned import Rate
 from sequencer.machine.reading import load
-from sequencer.plan.hours import hours_of
-from sequencer.plan.records import Cell, JobRecord, ToldPace, known_from
+from sequencer.plan.hours.hours import hours_of
+from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, begin_job

@@ -218,7 +218,7 @@ def test_saving_replaces_the_file_behind_a_link_and_keeps_its_rights_and_marks(t
 
 
 def known_keys():
-    from sequencer.machine.schema import PartEntry
+    from sequencer.machine.schema.entries import PartEntry
 
     return PartEntry.keys()
 

@@ -4,10 +4,10 @@ import pytest
 
 from sequencer.machine import load, read, read_text
 from sequencer.machine.assembly.references import REFERENCES
-from sequencer.machine.entry import inner, is_entry, narrow
 from sequencer.machine.expand import expanded
-from sequencer.machine.fields import Names, Needs, Paths
-from sequencer.machine.schema import MachineEntry
+from sequencer.machine.schema.entries import MachineEntry
+from sequencer.machine.schema.entry import inner, is_entry, narrow
+from sequencer.machine.schema.fields import Names, Needs, Paths
 from tests.machine.test_edit import unplaced
 from tests.support.profile import before_landing, counts
 from tests.support.random_includes import random_included

@@ -4,13 +4,13 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.machine import read_text
+from sequencer.machine.checks.typical_checks import job_called
 from sequencer.machine.edit import Editor
 from sequencer.machine.expand import expanded
 from sequencer.machine.library import folder
 from sequencer.machine.model import Atom, Need, State
 from sequencer.machine.reading import load
 from sequencer.machine.relations import PART, relations
-from sequencer.machine.typical_checks import job_called
 
 PUMP = """\
 machine: Pump

@@ -9,9 +9,9 @@ import pytest
 from sequencer.document.hours import hours_words, roughly
 from sequencer.document.plan import refit_document, teardown_document
 from sequencer.machine.reading import read_text
-from sequencer.plan.hours import Hours, draws, reaching
-from sequencer.plan.hours_table import hours_table
-from sequencer.plan.mishaps import chance_of, mishaps
+from sequencer.plan.hours.hours import Hours, draws, reaching
+from sequencer.plan.hours.hours_table import hours_table
+from sequencer.plan.hours.mishaps import chance_of, mishaps
 from sequencer.quantities import QuantityError, RangedSeconds, parse_seconds, parse_time
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import machine_of, there_and_back

@@ -17,7 +17,7 @@ from sequencer.machine.library import find
 from sequencer.machine.model import HAND
 from sequencer.machine.reading import load
 from sequencer.plan import plan_teardown
-from sequencer.plan.looks import (
+from sequencer.plan.looks.looks import (
     BORESCOPE,
     MIRROR,
     Count,
@@ -25,7 +25,7 @@ from sequencer.plan.looks import (
     look_first,
     looking,
 )
-from sequencer.plan.looks_kinds import (
+from sequencer.plan.looks.looks_kinds import (
     Sensitivity,
     chance_of,
     kind_names,
@@ -34,8 +34,8 @@ from sequencer.plan.looks_kinds import (
     posterior_mean,
     sees,
 )
-from sequencer.plan.looks_lift import CheckReason, sides_left
-from sequencer.plan.looks_round import best_round
+from sequencer.plan.looks.looks_lift import CheckReason, sides_left
+from sequencer.plan.looks.looks_round import best_round
 from sequencer.plan.setups import Changes, Setup
 from tests.plan.jobs import machine_of, teardown
 from tests.support.profile import before_landing, counts

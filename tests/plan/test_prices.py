@@ -13,9 +13,9 @@ from sequencer.graph import UnreachableError, derive, goals
 from sequencer.graph.blockers import forks
 from sequencer.graph.operations import Clause
 from sequencer.plan import plan_teardown
-from sequencer.plan.prices import Alone, Also, Pricer, Stays, Through
-from sequencer.plan.prices_floor import extended, least_added
-from sequencer.plan.prices_many import price_all
+from sequencer.plan.prices.prices import Alone, Also, Pricer, Stays, Through
+from sequencer.plan.prices.prices_floor import extended, least_added
+from sequencer.plan.prices.prices_many import price_all
 from tests.plan.jobs import NO_LIMITS, machine_of, own_targets
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine

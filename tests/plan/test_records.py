@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from sequencer.machine.learned import COMMON, RANGED, Rate
-from sequencer.plan.fights import luck_of, trouble_drawn
-from sequencer.plan.records import Cell, JobRecord, Stretch, ToldPace, judged, known_from, usual
-from sequencer.plan.spreads import deviation_of, spread_of
+from sequencer.plan.hours.fights import luck_of, trouble_drawn
+from sequencer.plan.hours.records import Cell, JobRecord, Stretch, ToldPace, judged, known_from, usual
+from sequencer.plan.hours.spreads import deviation_of, spread_of
 from tests.plan.jobs import machine_of, there_and_back
 from tests.support.profile import before_landing
 

@@ -23,7 +23,7 @@ from sequencer.engine.problem import Limits, Status
 
 READING = importlib.import_module("sequencer.machine.reading")
 SOLVE = importlib.import_module("sequencer.engine.solve")
-CREW = importlib.import_module("sequencer.plan.crew")
+CREW = importlib.import_module("sequencer.plan.crew.crew")
 """The modules through which the house asks; the packages have functions of these names."""
 
 READ_ANEW = READING._read

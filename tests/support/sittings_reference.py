@@ -13,7 +13,7 @@ import numpy as np
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reverse import way_back
-from sequencer.plan.hours import draws
+from sequencer.plan.hours.hours import draws
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.practice.rules import kept_by
 from sequencer.plan.replay import is_workable

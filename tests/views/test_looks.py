@@ -12,8 +12,8 @@ from sequencer.document.looks import looks_document
 from sequencer.document.plan import teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load, read_text
-from sequencer.plan.looks import Count, look_first
-from sequencer.plan.looks_kinds import kind_names
+from sequencer.plan.looks.looks import Count, look_first
+from sequencer.plan.looks.looks_kinds import kind_names
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.data.looks import looks_json
 from sequencer.render.data.plan import teardown_json

@@ -8,7 +8,7 @@ from sequencer.critic.case import Case, bolted_down
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.model import HAND, Fluid, Joint, Part
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 
 CARRIED = ("coolant", "fuel", "brake", "oil", "hydraulic", "water")
 """Fluids that are known by name: each a sort, with another of what carries it."""

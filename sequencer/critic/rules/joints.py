@@ -9,7 +9,7 @@ from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 
 GOES_BACK = frozenset({"pin", "rivet", "circlip", "clip", "latch", "hook", "spring", "tensioner"})
 """Kinds of joint that go together with a bar, a punch or by hand, whatever took them apart."""

@@ -8,7 +8,7 @@ from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.model import Task
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 
 EARTHED = frozenset({"bolt", "nut", "screw", "terminal", "fastener", "connector"})
 """Kinds of joint that make an earth."""

@@ -10,7 +10,7 @@ from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.practice.job import holds
 
 SHORTEST, LONGEST = Fraction(2), Fraction(40)

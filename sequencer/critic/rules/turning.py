@@ -9,7 +9,7 @@ from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 
 TURNS_NM = 15
 """From this torque up it turns the shaft before it is tight (common practice)."""

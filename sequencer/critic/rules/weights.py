@@ -11,7 +11,7 @@ from sequencer.critic.words import says
 from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
 from sequencer.plan.hazards import is_awkward
-from sequencer.plan.looks_kinds import kind_name
+from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.practice.job import holds
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread

@@ -11,10 +11,10 @@ from sequencer.machine.assembly.parameters import NOTHING, Parameter, parameters
 from sequencer.machine.assembly.shelf import Shelf, Source, Spot
 from sequencer.machine.assembly.version import check_version
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.fields import kind_of
 from sequencer.machine.model import Place
 from sequencer.machine.repeat import SECTIONS, Made, WrittenOut, write_out
-from sequencer.machine.schema_include import INCLUDE, IncludeEntry
+from sequencer.machine.schema.fields import kind_of
+from sequencer.machine.schema.include_entry import INCLUDE, IncludeEntry
 from sequencer.machine.validate import validated
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 

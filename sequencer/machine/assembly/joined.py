@@ -10,7 +10,7 @@ from sequencer.machine.faults import Faults, nearest, quote, suggestion
 from sequencer.machine.marks import Outside
 from sequencer.machine.merge import laid_over
 from sequencer.machine.repeat import SECTIONS, Made, Origin, WrittenOut
-from sequencer.machine.schema_include import IncludeEntry
+from sequencer.machine.schema.include_entry import IncludeEntry
 from sequencer.machine.yaml_tree import Path, Tree
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sequencer.machine.assembly.shelf import Source
 from sequencer.machine.faults import Faults, quote
-from sequencer.machine.schema_include import IncludeEntry
+from sequencer.machine.schema.include_entry import IncludeEntry
 from sequencer.machine.yaml_tree import Path, Tree
 
 

@@ -25,7 +25,7 @@ from sequencer.machine.edit.layout import Layout
 from sequencer.machine.edit.meant import alike, beside, lookup, meaning
 from sequencer.machine.faults import Faults, MachineFileError, quote
 from sequencer.machine.repeat import SECTIONS, WrittenOut
-from sequencer.machine.schema import MachineEntry
+from sequencer.machine.schema.entries import MachineEntry
 from sequencer.machine.source import check_text
 from sequencer.machine.yaml_tree import Path, Tree, compose
 

@@ -15,7 +15,7 @@ from sequencer.machine.faults import Faults, quote
 from sequencer.machine.marks import REPEAT
 from sequencer.machine.merge import difference, in_full
 from sequencer.machine.repeat import WrittenOut
-from sequencer.machine.schema_include import INCLUDE
+from sequencer.machine.schema.include_entry import INCLUDE
 from sequencer.machine.whole import whole
 from sequencer.machine.yaml_tree import Path, compose
 

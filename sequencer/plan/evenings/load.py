@@ -14,12 +14,12 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
-from sequencer.plan.hours import Hours, draws, hours_in
+from sequencer.plan.hours.hours import Hours, draws, hours_in
 
 if TYPE_CHECKING:
     from sequencer.machine.learned import Learned
     from sequencer.plan.evenings.wish import SittingsWish
-    from sequencer.plan.hours import Draws
+    from sequencer.plan.hours.hours import Draws
     from sequencer.plan.plan import Plan
 
 _FINE = 1000

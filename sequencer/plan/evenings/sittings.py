@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Generic, TypeVar
 
 from sequencer.plan.evenings.wish import SittingsWish
-from sequencer.plan.hours import Hours
+from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Plan, Step
 from sequencer.plan.stops import Stop
 

@@ -11,7 +11,7 @@ from sequencer.graph.blockers import Call, Obstacle
 from sequencer.graph.operations import Because
 from sequencer.machine.relations import Relation
 from sequencer.plan.blockers import InTheWay, Saved, also_stay, reasons
-from sequencer.plan.prices import Price
+from sequencer.plan.prices.prices import Price
 from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about
 from sequencer.render.data.plain import FLAT, Record
 

@@ -9,8 +9,8 @@ from typing import Annotated, Any
 from sequencer.document.looks import check_words, unseen_words
 from sequencer.document.words import part_words
 from sequencer.machine.model import Machine
-from sequencer.plan.looks import Check, Look, LookFirst
-from sequencer.plan.looks_lift import CheckReason
+from sequencer.plan.looks.looks import Check, Look, LookFirst
+from sequencer.plan.looks.looks_lift import CheckReason
 from sequencer.render.data.about import PlaceData
 from sequencer.render.data.plain import Record
 

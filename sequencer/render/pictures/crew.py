@@ -10,7 +10,7 @@ from sequencer.document.crew_bars import Bar, Doing, bars, clock, initial, lette
 from sequencer.document.crew_chart import TICKS
 from sequencer.document.plan import aims_of
 from sequencer.document.words import duration, sentence, tool_words
-from sequencer.plan.crew import Schedule
+from sequencer.plan.crew.crew import Schedule
 
 WIDTH, LEFT, RIGHT = 1120, 34, 16
 LANE, GAP, TOP = 62, 14, 84

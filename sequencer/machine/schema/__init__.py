@@ -1,0 +1,1 @@
+"""What may stand in a machine file; ``entries`` is the whole of it, the others are parts of that."""
