@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Title, Tone
 from sequencer.document.clean import clean
 from sequencer.document.scan_words import (
+    arc_words,
     collision_words,
     doubt_words,
     hit_words,
@@ -15,7 +16,7 @@ from sequencer.document.scan_words import (
     path_words,
     waits_words,
 )
-from sequencer.document.words import duration, listing, plural
+from sequencer.document.words import duration, listing, plural, sentence
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.graph.geometry.added import to_write
 
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
     from sequencer.graph.geometry.replayed import Replayed
     from sequencer.plan.plan import Plan
     from sequencer.plan.scan import SeenCost
+
+_INSTEAD = "a spanner from the side, a swivel, a bent key"
+"""What reaches a fastener that a part hides itself (common practice)."""
 
 MOST = 8
 """Entries of each kind that are shown unless all are asked for."""
@@ -62,10 +66,11 @@ def scan_document(scan: Scan, cost: SeenCost | None = None, *, whole: bool = Fal
         lines = [f"{path_words(machine, part)}: {how}" for part, how in scan.legs.items()]
         yield from _list("Come out in two legs, and not straight:", lines, whole=whole)
     if scan.shut:
-        head = (
-            "Barred by their own part, whatever else is off (a spanner from the side, a swivel, a bent key):"
-        )
+        head = f"Barred by their own part, whatever else is off ({_INSTEAD}):"
         yield from _list(head, [path_words(machine, path) for path in scan.shut], whole=whole)
+    if scan.arcs:
+        lines = [f"{path_words(machine, path)}: {arc_words(arc)}" for path, arc in scan.arcs.items()]
+        yield from _list("The handle turns in no full circle; there is room for:", lines, whole=whole)
     if whole:
         yield from _following(scan)
 
@@ -76,10 +81,16 @@ def replayed_document(plan: Plan, found: Replayed) -> Iterator[Block]:
     if not found.judged:
         yield Para("The file gives no room to what moves here, so nothing can be told.")
         return
-    runs = plural(len({one.operation.name for one in found.collisions}), "runs", "run")
-    met = f"{runs} into something" if found.collisions else "none runs into what has a box or a shape"
+    steps = {one.step for one in found.collisions} | {step for step, _ in found.shut}
+    runs = plural(len(steps), "runs", "run")
+    met = f"{runs} into something" if steps else "none runs into what has a box or a shape"
     yield Para(f"{found.judged} of {found.moves} moves and tools can be judged; {met}.")
     lines = [collision_words(plan.machine, one) for one in found.collisions]
+    lines += [
+        f"Step {step}, {sentence(plan.machine, operation)}: the part itself is in the way of the tool; "
+        f"{_INSTEAD}?"
+        for step, operation in found.shut
+    ]
     yield Items(tuple(Item(line) for line in lines), marks=2)
 
 
@@ -89,6 +100,8 @@ def _cost_words(cost: SeenCost) -> str:
     if cost.seen == cost.written:
         return f"With what is not written the job takes no longer: {about}{duration(cost.seen)}"
     more = f"{about}{duration(cost.seen)} instead of {duration(cost.written)}"
+    if duration(cost.seen) == duration(cost.written):
+        more = f"{about}{duration(cost.seen - cost.written)} longer"
     return f"With what is not written the job takes {more}, {plural(len(cost.added), 'operation')} more"
 
 

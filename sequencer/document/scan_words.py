@@ -6,6 +6,7 @@ from sequencer.document.clean import clean
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.geometry import Hit, Seen, UnseenRelation
 from sequencer.graph.geometry.replayed import Collision
+from sequencer.machine.frame import ANY, WAYS
 from sequencer.machine.items import as_written
 from sequencer.machine.model import Atom, Machine, Need, State
 
@@ -39,7 +40,9 @@ def clear_words(machine: Machine, atoms: tuple[Atom, ...]) -> str:
 
 def waits_words(seen: Seen, machine: Machine) -> str:
     """``Radiator comes straight out (+z tried) once Fan shroud is off``: no more than was tried."""
-    ways = " and ".join(dict.fromkeys(hit.way for hit in seen.hits if hit.way))
+    out = machine.parts[seen.part].out if seen.move == "off" else ()
+    tried = [one for way in out for one in (WAYS if way == ANY else (way,))]
+    ways = " and ".join(dict.fromkeys((*tried, *(hit.way for hit in seen.hits if hit.way))))
     does = {
         "off": f"comes straight out ({ways} tried)",
         "loose": "can be loosened as far as the file says",
@@ -47,6 +50,12 @@ def waits_words(seen: Seen, machine: Machine) -> str:
         "undo": f"can be reached straight from {ways}",
     }
     return f"{path_words(machine, seen.holder)} {does[seen.move]} once {clear_words(machine, seen.any_of)}"
+
+
+def arc_words(arc: tuple[float, str]) -> str:
+    """``85° about -y``: how far a handle turns, and where the middle of that is."""
+    degrees, way = arc
+    return f"{degrees:.0f}° about {way}"
 
 
 def hit_words(machine: Machine, hit: Hit) -> str:

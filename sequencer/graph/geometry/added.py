@@ -101,4 +101,6 @@ def within(scan: Scan, targets: Iterable[Target]) -> Scan:
         inside=tuple(pair for pair in scan.inside if not parts.isdisjoint(pair)),
         bare=tuple(part for part in scan.bare if part in parts),
         shut=tuple(path for path in scan.shut if path in joints),
+        arcs={path: arc for path, arc in scan.arcs.items() if path in joints},
+        legs={part: how for part, how in scan.legs.items() if part in parts},
     )

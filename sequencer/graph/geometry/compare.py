@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from sequencer.graph.derive import derive
 from sequencer.graph.geometry.hits import Hit, Seen
-from sequencer.graph.geometry.reaching import shut_by_itself
+from sequencer.graph.geometry.reaching import free_arcs, shut_by_itself
 from sequencer.graph.geometry.seen import free_ways, inside_each_other, see, two_legs
 from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids, without
 from sequencer.graph.operations import Clause, Kind, OperationGraph
@@ -56,6 +56,7 @@ class Scan:
         bare: Parts without any room given.
         shut: Joints whose tool their own part bars.
         legs: Parts that come out in two legs and no other way: how.
+        arcs: Joints whose handle has no full circle, and an arc: of how many degrees, about which way.
     """
 
     machine: Machine
@@ -68,6 +69,7 @@ class Scan:
     bare: tuple[str, ...]
     shut: tuple[str, ...] = ()
     legs: Mapping[str, str] = field(default_factory=dict)
+    arcs: Mapping[str, tuple[float, str]] = field(default_factory=dict)
 
 
 def scan(machine: Machine, tolerance_mm: float = TOLERANCE_MM, barred: Collection[Moved] = ()) -> Scan:
@@ -109,6 +111,7 @@ def compare(machine: Machine, room: Solids, seen: Iterable[Seen]) -> Scan:
         bare,
         shut,
         two_legs(machine, room, seen),
+        {path: arc for part in machine.parts.values() for path, arc in free_arcs(part, room)},
     )
 
 

@@ -12,7 +12,17 @@ import numpy as np
 from sequencer.graph.geometry.hits import Hit, Seen, Trial, any_way, hits_of, others
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids, units
 from sequencer.graph.geometry.sweep import UNITS, Shift
-from sequencer.graph.geometry.tooling import Handle, Rod, arcs, handles, rod_bars, rods, way_of
+from sequencer.graph.geometry.tooling import (
+    ARC,
+    Handle,
+    Rod,
+    arcs,
+    free_arc,
+    handles,
+    rod_bars,
+    rods,
+    way_of,
+)
 from sequencer.machine.model import HAND, Atom, Joint, Part
 
 
@@ -20,17 +30,40 @@ def reaching(part: Part, room: Solids) -> Iterator[Seen]:
     """What bars the tools and fasteners of a part's joints.
 
     What is moved aside from one of them must not come to lie over another: both are undone in the same job.
+    Where the part's own body bars the tool, nothing else is told to: it would be taken off in vain.
     """
     every = [trial for joint in part.joints.values() for trial in trials_at(joint, room.tolerance_mm)]
     for joint in part.joints.values():
         for trial in trials_at(joint, room.tolerance_mm):
-            for hit in hits_of(trial, part.name, joint.name, room, every):
-                yield Seen(part.name, joint.name, "undo", hit.clears, (hit,))
+            hits = list(hits_of(trial, part.name, joint.name, room, every))
+            if not (hits and trial.what == "reach" and is_shut(part, joint, room)):
+                yield from (Seen(part.name, joint.name, "undo", hit.clears, (hit,)) for hit in hits)
         for handle in handles(joint):
-            around = others(part.name, joint.name, room, *handle.around)
-            arcs = barred_arcs(handle, ((one, NOWHERE) for one in around))
+            arcs = barred_arcs(handle, _around(handle, joint, room))
             ways = [[_arc_hit(joint, handle, solid) for solid in arc] for arc in arcs]
             yield from any_way(part.name, joint.name, "undo", ways)
+
+
+def _around(handle: Handle, joint: Joint, room: Solids) -> list[tuple[Solid, Shift]]:
+    return [(one, NOWHERE) for one in others(joint.part, joint.name, room, *handle.around)]
+
+
+def free_arcs(part: Part, room: Solids) -> Iterator[tuple[str, tuple[float, str]]]:
+    """The joints whose handle finds no full circle, but an arc: how many degrees, and about which way.
+
+    Of several fasteners the one with the least room is told.
+    """
+    for joint in part.joints.values():
+        found = []
+        for handle in handles(joint):
+            bars = [bar for one, shift in _around(handle, joint, room) for bar in handle.bars(one, shift)]
+            found.append((free_arc(bars), handle.axis))
+        if found:
+            (begin, end), axis = min(found, key=lambda one: one[0][1] - one[0][0])
+            if ARC <= end - begin < math.tau:
+                towards = round((begin + end) / math.pi) % 4  # quarters of a turn from the first axis
+                way = "xyz"[(axis + 1 + towards % 2) % 3]
+                yield joint.path, (math.degrees(end - begin), f"{'+' if towards < 2 else '-'}{way}")
 
 
 def barred_arcs(handle: Handle, things: Iterable[tuple[Solid, Shift]]) -> list[list[Solid]]:
@@ -88,14 +121,15 @@ def shut_by_itself(part: Part, room: Solids) -> Iterator[str]:
 
     Boxes that hold the fastener's head, to within an error of measuring, say nothing: they are too rough.
     """
+    yield from (joint.path for joint in part.joints.values() if is_shut(part, joint, room))
+
+
+def is_shut(part: Part, joint: Joint, room: Solids) -> bool:
+    """Whether that is so for one of them."""
     body = room.bodies.get(part.name)
-    if body is None:
-        return
-    for joint in part.joints.values():
-        if joint.tool == HAND or not joint.axis or not joint.reach:  # a hand finds its way round
-            continue
-        if any(_shut(body, joint, units(point), room.tolerance_mm) for point in joint.spots):
-            yield joint.path
+    if body is None or joint.tool == HAND or not joint.axis or not joint.reach:  # a hand finds its way round
+        return False
+    return any(_shut(body, joint, units(point), room.tolerance_mm) for point in joint.spots)
 
 
 def _shut(body: Solid, joint: Joint, spot: Shift, tolerance_mm: float) -> bool:

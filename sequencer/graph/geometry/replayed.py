@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from sequencer.graph.geometry.compare import answers, own_needs
 from sequencer.graph.geometry.exits import Exit, in_two_legs, straight
 from sequencer.graph.geometry.hits import Hits, moving
-from sequencer.graph.geometry.reaching import barred_arcs, trials_at
+from sequencer.graph.geometry.reaching import barred_arcs, is_shut, trials_at
 from sequencer.graph.geometry.solids import NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import Shift, less
 from sequencer.graph.geometry.tooling import handles
@@ -51,11 +51,15 @@ class Collision:
 
 @dataclass(frozen=True)
 class Replayed:
-    """What came of it; ``judged`` of ``moves`` steps have the shapes to tell."""
+    """What came of it; ``judged`` of ``moves`` steps have the shapes to tell.
+
+    ``shut`` are the steps, by number, at which the part's own body bars the tool, whatever else is off.
+    """
 
     collisions: tuple[Collision, ...]
     judged: int
     moves: int
+    shut: tuple[tuple[int, Operation], ...] = ()
 
 
 def replayed(machine: Machine, room: Solids, operations: Iterable[Operation], told_from: int = 0) -> Replayed:
@@ -76,7 +80,7 @@ def replayed(machine: Machine, room: Solids, operations: Iterable[Operation], to
             judged += hits is not None
             found += hits or ()
         bench.do(operation)
-    return Replayed(tuple(found), judged, moves)
+    return Replayed(tuple(found), judged, moves, tuple(bench.shut))
 
 
 class _Bench:
@@ -86,6 +90,7 @@ class _Bench:
         self.machine, self.room = machine, room
         self.states = dict.fromkeys(machine.parts, State.FITTED)
         self.undone: set[str] = set()
+        self.shut: list[tuple[int, Operation]] = []
         self.step = 0
 
     def do(self, operation: Operation) -> None:
@@ -117,6 +122,8 @@ class _Bench:
         turned = tuple(handles(joint))
         if shift is None or not (tests or turned):
             return None
+        if "reach" in wanted and is_shut(part, joint, self.room):
+            self.shut.append((self.step, operation))
         others = [
             one for one in self.room.all if one.part != part.name or one.joint not in (None, joint.name)
         ]

@@ -111,6 +111,19 @@ def arcs(bars: Mapping[str, Sequence[Interval]]) -> dict[float, frozenset[str]]:
     }
 
 
+def free_arc(bars: Sequence[Interval]) -> Interval:
+    """The widest arc that no bar reaches into; the full circle where there is no bar."""
+    if not bars:
+        return 0.0, math.tau
+    best, start = (0.0, 0.0), min(begin for begin, _ in bars)
+    reached = start
+    turned = sorted(((begin - start) % math.tau + start, end - begin) for begin, end in bars)
+    for begin, width in (*turned, (start + math.tau, 0.0)):
+        best = max(best, (reached, begin), key=lambda one: one[1] - one[0])
+        reached = max(reached, begin + width)
+    return best
+
+
 def _meets(bar: Interval, begin: float, end: float) -> bool:
     turns = (-math.tau, 0.0, math.tau)
     return any(bar[0] + turn < end - _A_HAIR and begin + _A_HAIR < bar[1] + turn for turn in turns)

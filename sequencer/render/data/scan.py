@@ -86,6 +86,10 @@ class ScanData(Record):
     inside_each_other: Sequence[Sequence[str]]
     shut_by_itself: Annotated[Sequence[str], "Joints whose tool their own part bars."]
     in_two_legs: Annotated[Mapping[str, str], "Parts that come out so, and no straight way."]
+    free_arcs: Annotated[
+        Mapping[str, Sequence[float | str]],
+        "Joints whose handle has no full circle: how many degrees it has, and about which way.",
+    ]
     without_place: Sequence[str]
     shapes: ShapesData
 
@@ -125,6 +129,7 @@ def scan_json(scan: Scan, cost: SeenCost | None = None) -> dict[str, Any]:
         inside_each_other=scan.inside,
         shut_by_itself=scan.shut,
         in_two_legs=scan.legs,
+        free_arcs=scan.arcs,
         without_place=scan.bare,
         shapes=ShapesData(
             tolerance_mm=scan.room.tolerance_mm,

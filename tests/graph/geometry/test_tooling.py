@@ -6,7 +6,9 @@ import random
 import numpy as np
 import pytest
 
+from sequencer.graph.derive import derive
 from sequencer.graph.geometry import scan
+from sequencer.graph.geometry.replayed import replayed
 from sequencer.graph.geometry.solids import NOWHERE, Solid
 from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tooling import ARC, arcs, handles, rods
@@ -57,6 +59,12 @@ def test_a_flange_over_its_own_bolt_is_told_and_nothing_is_taken_off_for_it():
     barred = scan(made(pump % (bolt % 60)))
     assert (barred.shut, barred.hidden) == (("low/bolt",), ())
     assert scan(made(pump % (bolt % 40))).shut == ()
+    lid = f"lid: {{{box(-20, -20, 48, 60, 60, 10)}, {CLIP}}}"
+    beside = scan(made(pump % (bolt % 60), lid))
+    assert (beside.shut, beside.hidden) == (("low/bolt",), ())
+    graph = derive(beside.machine)
+    (step,) = replayed(beside.machine, beside.room, [graph.operations["undo low/bolt"]]).shut
+    assert step[0] == 1
     on_it = "joints: {bolt: {kind: bolt, head: 13, at: [0, 0, 48], axis: +z, reach: 60}}"
     assert scan(made(pump % on_it)).shut == ()
 
@@ -72,6 +80,10 @@ def test_an_arc_is_enough_for_a_handle():
     low = "low: {joints: {bolt: {kind: bolt, head: 10, at: [5, 5, 0], axis: +z, reach: 10, swing: 60}}}"
     assert found(low, *walls("a")) == []
     assert found(low, *walls("a", "b")) == []
+    assert scan(made(low)).arcs == {}
+    ((path, (degrees, way)),) = scan(made(low, *walls("a", "b", "c"))).arcs.items()
+    assert (path, way) == ("low/bolt", "-y")
+    assert degrees == pytest.approx(2 * math.degrees(math.atan2(15, 15)))  # between the walls' lower corners
     assert found(low, *walls("a", "b", "c", "d")) == [("low/bolt", "behind", "c or d")]
 
 
