@@ -34,7 +34,7 @@ def cases(numbers, size, **more):
 @pytest.mark.parametrize("size", [2, 3])
 def test_no_order_that_is_kept_takes_less(size):
     asked = 0
-    for number, told, out, targets in cases(range(counts(quick=6, landing=40, nightly=400)), size):
+    for number, told, out, targets in cases(range(counts(quick=6, landing=24, nightly=400)), size):
         best = best_seconds(load_machine(out), targets)
         if best is None:
             with pytest.raises(UnreachableError):

@@ -119,6 +119,6 @@ def test_one_go_is_one_sitting():
 @before_landing
 def test_the_van_is_never_left_with_a_filling_unchecked():
     for plan in both(van()):
-        for minutes in counts(quick=(90,), landing=(45, 90, 180), nightly=(45, 90, 180)):
+        for minutes in counts(quick=(90,), landing=(45, 90), nightly=(45, 90, 180)):
             found = as_ordered(plan, wish(minutes))
             assert not any(one.stop.forbidden for one in found[:-1])

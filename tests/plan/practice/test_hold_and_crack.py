@@ -70,7 +70,7 @@ def test_what_is_kept_is_what_can_be_kept_and_takes_the_least_time(only, monkeyp
         alone(only, monkeypatch)
     kept_ones, lost, asked = dict.fromkeys(RULES, 0), 0, 0
     for seed, text, targets, plain in jobs(
-        counts(quick=FEW if only else range(3, 14), landing=range(24), nightly=range(2000))
+        counts(quick=FEW if only else range(3, 14), landing=FEW if only else range(24), nightly=range(2000))
     ):
         plan = teardown(text, targets, practice=Practice.ALL)
         job = WayIn(load_machine(text), names(plain))

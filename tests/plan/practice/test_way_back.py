@@ -44,9 +44,7 @@ def test_what_is_kept_is_what_can_be_kept_and_takes_the_least_time(only, monkeyp
     if only:
         alone(only, monkeypatch)
     kept_ones = dict.fromkeys((name.value for name in RuleName), 0)
-    for seed, text, way_in, back in jobs(
-        counts(quick=FEW if only else PICKED, landing=PICKED, nightly=range(6000))
-    ):
+    for seed, text, way_in, back in jobs(counts(quick=FEW if only else PICKED, nightly=range(6000))):
         job = WayBack(load_machine(text), names(way_in), names(back))
         kept, dropped, time = job.kept(only)
         mine = [(r.name.value, r.subject) for r in back.practice.kept]
