@@ -62,7 +62,8 @@ def _around(tree: Tree, name: str) -> dict[str, Any]:
         if one.required:
             given[one.name] = _given(one, machine)
     made = {} if name.endswith(ENDINGS) else {"version": tree.data.get("version")}
-    machine["include"] = [{"assembly": name, **made, "as": PREFIX, "with": given}]
+    lies = {"frame": [0, 0, 0]} if "frame" in tree.data else {}
+    machine["include"] = [{"assembly": name, **made, "as": PREFIX, **lies, "with": given}]
     return machine
 
 

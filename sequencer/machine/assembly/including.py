@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from sequencer.machine.assembly.fitting import NAMED, Fit, fitted
+from sequencer.machine.assembly.framing import placed
 from sequencer.machine.assembly.joined import Brought, joined
 from sequencer.machine.assembly.parameters import NOTHING, Parameter, parameters_of, values
 from sequencer.machine.assembly.shelf import Shelf, Source, Spot
@@ -18,7 +19,7 @@ from sequencer.machine.schema.include_entry import INCLUDE, IncludeEntry
 from sequencer.machine.validate import validated
 from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 
-HEAD = ("assembly", "version", "about", "changes", "parameters")
+HEAD = ("assembly", "version", "about", "changes", "parameters", "frame")
 """What an assembly says of itself."""
 
 KEYS = (*HEAD, "repeat", INCLUDE, *SECTIONS, "walks", "first")
@@ -90,7 +91,10 @@ class _Including:
         of_it = (replace(one, prefix=f"{item.as_}-{one.prefix}") for one in inside.made_of)
         made = Made(item.assembly, item.as_, str(assembly.data.get("version") or ""), source.path)
         wanted = tuple(_wanted(item, path, parameters_of(assembly, self.faults)))
-        return Brought(item, path, fitted(inside.tree, fit, self.faults), (made, *of_it), wanted)
+        found = fitted(inside.tree, fit, self.faults)
+        if item.frame is not None or "frame" in assembly.data:
+            placed(found.data.get("parts"), item.frame)
+        return Brought(item, path, found, (made, *of_it), wanted)
 
     def _filled(
         self, item: IncludeEntry, tree: Tree, path: Path, source: Source, chain: tuple[Source, ...]
