@@ -57,7 +57,7 @@ def scan(
 
     if draw is not None:
         kind_of(draw, ("svg",), bare="svg")
-    read = load_machine(machine)
+    read = load_machine(machine, alone=True)
     wanted = Wanted(off=off, job=job)
     found, cost = _for_a_job(read, wanted, tolerance) if wanted.first else (look(read, tolerance), None)
     if as_json:
