@@ -18,20 +18,29 @@ class Address:
         host: The address that the server listens on.
         shown: The address that goes into links.
         names: The values of ``Host`` that it answers to.
+        secure: Whether it is spoken to over TLS.
+        install: Where a device gets what it must trust first; empty where nothing is needed.
     """
 
     host: str
     port: int
     shown: str
     names: frozenset[str]
+    secure: bool = False
+    install: str = ""
+
+    @property
+    def read_along(self) -> bool:
+        """Whether others in the network can read what goes over it."""
+        return not self.secure and self.shown != LOOPBACK
 
     @property
     def url(self) -> str:
         """The page, without a path."""
-        return f"http://{self.shown}:{self.port}"
+        return f"{'https' if self.secure else 'http'}://{self.shown}:{self.port}"
 
 
-def address(*, lan: bool, port: int) -> Address:
+def address(*, lan: bool, port: int, secure: bool = False) -> Address:
     """Loopback alone, or this machine's own address in the local network as well.
 
     Raises:
@@ -39,9 +48,9 @@ def address(*, lan: bool, port: int) -> Address:
     """
     names = {LOOPBACK, "localhost", "[::1]"}
     if not lan:
-        return Address(LOOPBACK, port, LOOPBACK, _with_port(names, port))
+        return Address(LOOPBACK, port, LOOPBACK, _with_port(names, port), secure)
     own = _own_address()
-    return Address(own, port, own, _with_port(names | {own}, port))
+    return Address(own, port, own, _with_port(names | {own}, port), secure)
 
 
 def _with_port(names: set[str], port: int) -> frozenset[str]:

@@ -42,15 +42,20 @@ def _style() -> tuple[str, str]:
 
 def bare_page(status: int, detail: str = "") -> HTMLResponse:
     """The page of a ``status``, with what is particular to this case."""
-    style, mark = _style()
-    what = WHAT.get(status, "This can't be done")
     again = '<p><a class="button main" href="/">Load the page again</a></p>'
+    said = f"""<p class="refused" role="alert">{escape(detail)}</p>""" if detail else ""
+    body = f"{said}<p>{TODO.get(status, USUAL)}</p>{again if status != 421 else ''}"
+    return bare_document(body, WHAT.get(status, "This can't be done"), status)
+
+
+def bare_document(body: str, heading: str, status: int = 200) -> HTMLResponse:
+    """A page of ``body``, markup that is safe, under its heading; nothing else is loaded for it."""
+    style, mark = _style()
     text = (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{what}</title><style>{style}</style></head><body><main><h1>{what}</h1>"
-        f'{f"""<p class="refused" role="alert">{escape(detail)}</p>""" if detail else ""}'
-        f"<p>{TODO.get(status, USUAL)}</p>{again if status != 421 else ''}</main></body></html>"
+        f"<title>{heading}</title><style>{style}</style></head><body><main><h1>{heading}</h1>"
+        f"{body}</main></body></html>"
     )
     policy = (
         f"default-src 'none'; style-src {mark}; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"

@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse
 
 from sequencer.bench.address import Address
 from sequencer.bench.pairing import Session, Sessions
+from sequencer.bench.static import address_of
 from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.hours import hours_words
 from sequencer.document.sittings import leaving_words
@@ -170,6 +171,7 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    found.globals["asset"] = address_of
     found.filters |= {"duration": duration, "hours": hours_words, "leaving": leaving_words}
     return found
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, cast
 
 from fastapi import APIRouter, Form, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from sequencer.bench.address import Address
 from sequencer.bench.desk import bench_of, session_of, template
 from sequencer.bench.pairing import PAIR, SESSION_SECONDS, Sessions
 
@@ -23,7 +24,7 @@ def invitation(request: Request, token: str) -> HTMLResponse:
         (word for word in ("iPad", "iPhone", "Android", "Windows", "Mac", "Linux") if word in agent), ""
     )
     kind = {"iPad": "tablet", "iPhone": "phone", "Android": "phone"}.get(guess, "computer")
-    return HTMLResponse(template("pair.html", token=token, guess=kind))
+    return HTMLResponse(template("pair.html", token=token, guess=kind, where=_where(request)))
 
 
 @invitations.post(PAIR + "{token}", include_in_schema=False)
@@ -36,7 +37,13 @@ def pair(request: Request, token: str, person: Name = "", device: Name = "") -> 
         raise HTTPException(401, "This invitation has been used, or is too old. Ask for another.")
     answer = RedirectResponse("/", 303)
     answer.set_cookie(
-        sessions.cookie, cookie, max_age=SESSION_SECONDS, httponly=True, samesite="strict", path="/"
+        sessions.cookie,
+        cookie,
+        max_age=SESSION_SECONDS,
+        httponly=True,
+        samesite="strict",
+        path="/",
+        secure=_where(request).secure,
     )
     return answer
 
@@ -46,20 +53,20 @@ def devices(request: Request) -> HTMLResponse:
     """The devices that are paired."""
     bench = bench_of(request)
     return bench.show(
-        request, "devices.html", bench.desk.moment(), here="devices", devices=bench.sessions.devices()
+        request,
+        "devices.html",
+        bench.desk.moment(),
+        here="devices",
+        devices=bench.sessions.devices(),
+        where=bench.where,
     )
 
 
 @router.post("/devices/invite", include_in_schema=False)
 def invite(request: Request) -> HTMLResponse:
     """A new invitation, as a link and as a code for a camera."""
-    import segno
-
     bench = bench_of(request)
     link = f"{bench.where.url}{PAIR}{bench.sessions.invite()}"
-    code = segno.make(link, error="m").svg_inline(
-        scale=4, border=4, svgclass=None, lineclass=None, omitsize=True
-    )
     moment = bench.desk.moment()
     return bench.show(
         request,
@@ -68,7 +75,9 @@ def invite(request: Request) -> HTMLResponse:
         here="devices",
         devices=bench.sessions.devices(),
         link=link,
-        code=code,
+        code=_code(link),
+        where=bench.where,
+        install_code=_code(bench.where.install) if bench.where.install else "",
     )
 
 
@@ -81,6 +90,18 @@ def end(request: Request, key: Annotated[str, Form(max_length=80)]) -> Response:
             bench.sessions.end(session)
     gone = session_of(request).key == key
     return HTMLResponse("This device is no longer paired.\n") if gone else RedirectResponse("/devices", 303)
+
+
+def _where(request: Request) -> Address:
+    return cast("Address", request.app.state.where)
+
+
+def _code(link: str) -> str:
+    import segno
+
+    return segno.make(link, error="m").svg_inline(
+        scale=4, border=4, svgclass=None, lineclass=None, omitsize=True
+    )
 
 
 def _one_line(text: str) -> str:

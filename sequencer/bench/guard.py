@@ -30,7 +30,7 @@ _SAFE = frozenset({"GET", "HEAD"})
 _HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
-        "manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+        "worker-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     ),
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",

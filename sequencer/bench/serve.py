@@ -5,10 +5,13 @@ from __future__ import annotations
 import os
 import shutil
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from io import StringIO
 from pathlib import Path
 from textwrap import fill
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from sequencer.bench.address import LOOPBACK, Address, address
@@ -17,7 +20,12 @@ from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.errors import SequencerError
 
 if TYPE_CHECKING:
+    import ssl
+
+    import uvicorn
     from starlette.types import ASGIApp
+
+    from sequencer.bench.authority import Authority
 
 SESSIONS_FILE = ".bench-devices.json"
 PORT_FILE = ".bench-port"
@@ -36,7 +44,14 @@ def qr_for_terminal(url: str) -> str:
     return out.getvalue()
 
 
-def serve(folder: Path, say: Callable[[str], None], *, lan: bool = False, port: int | None = None) -> None:
+def serve(
+    folder: Path,
+    say: Callable[[str], None],
+    *,
+    lan: bool = False,
+    port: int | None = None,
+    tls: bool = False,
+) -> None:
     """Serve the page of a job folder until Ctrl-C, at ``port`` or at the one that the job keeps.
 
     Raises:
@@ -45,23 +60,32 @@ def serve(folder: Path, say: Callable[[str], None], *, lan: bool = False, port: 
     from sequencer.bench.app import page
     from sequencer.job.folder import find_job
 
-    before = kept_port(folder)
-    where = address(lan=lan, port=port or before or PORT)
+    before, was_secure = kept_port(folder)
+    where = address(lan=lan, port=port or before or PORT, secure=tls)
     sessions = Sessions(folder / SESSIONS_FILE, job=find_job(folder).card.id)
     with alone_in(folder):
-        app = page(folder, sessions, where)
         listening = listen(where)
-        keep_port(folder, where.port)
-        if before not in (None, where.port):
+        trusted = _trusted(where)
+        where = trusted.where if trusted else where
+        app = page(folder, sessions, where)
+        keep_port(folder, where.port, secure=tls)
+        if before is not None and (before, was_secure) != (where.port, tls):
+            way = f"--port {before}{' --lan --tls' if was_secure else ' and without --tls' if tls else ''}"
             say(
-                f"This job was served at port {before} before. A device that still holds entries sends them "
-                f"only there: if one does, serve it with --port {before} once more."
+                f"This job was served at port {before} {'with' if was_secure else 'without'} TLS before. "
+                f"A device that still holds entries sends them only there: if one does, serve it with {way} "
+                "once more."
             )
-        _run(app, listening, sessions, where, say)
+        _run(app, listening, sessions, where, say, trusted)
 
 
 def serve_survey(
-    machine: Path, say: Callable[[str], None], *, lan: bool = False, port: int | None = None
+    machine: Path,
+    say: Callable[[str], None],
+    *,
+    lan: bool = False,
+    port: int | None = None,
+    tls: bool = False,
 ) -> None:
     """Serve the page that describes a machine into the file ``machine``, until Ctrl-C.
 
@@ -72,28 +96,64 @@ def serve_survey(
 
     if not machine.parent.is_dir():
         raise SequencerError(f"there is no folder {machine.parent}", "make it, or name a file in another")
-    where = address(lan=lan, port=port or PORT)
+    where = address(lan=lan, port=port or PORT, secure=tls)
     sessions = Sessions(machine.parent / SESSIONS_FILE, job=str(machine.absolute()))
     with alone_in(machine.parent):
-        app = survey_page(machine, sessions, where)
-        _run(app, listen(where), sessions, where, say)
+        listening = listen(where)
+        trusted = _trusted(where)
+        where = trusted.where if trusted else where
+        _run(survey_page(machine, sessions, where), listening, sessions, where, say, trusted)
 
 
-def kept_port(folder: Path) -> int | None:
-    """The port that a job keeps: a browser keeps what waits under the whole address, port included."""
+def kept_port(folder: Path) -> tuple[int | None, bool]:
+    """The port that a job keeps, and whether it was served over TLS there.
+
+    A browser keeps what waits under the whole address, port and scheme included.
+    """
     try:
-        found = int((folder / PORT_FILE).read_text(encoding="ascii"))
+        number, *more = (folder / PORT_FILE).read_text(encoding="ascii").split()
+        found = int(number)
     except (OSError, ValueError):
-        return None
-    return found if 0 < found < 65536 else None
+        return None, False
+    return (found, more == ["tls"]) if 0 < found < 65536 else (None, False)
 
 
-def keep_port(folder: Path, port: int) -> None:
+def keep_port(folder: Path, port: int, *, secure: bool) -> None:
     """Keep the port for the next time."""
     from sequencer.machine.edit.atomic import replace_file
 
-    if kept_port(folder) != port:
-        replace_file(folder / PORT_FILE, f"{port}\n".encode())
+    if kept_port(folder) != (port, secure):
+        replace_file(folder / PORT_FILE, f"{port}{' tls' if secure else ''}\n".encode())
+
+
+@dataclass(frozen=True)
+class Trusted:
+    """Serving over TLS: who vouches for the page, and where a device gets that from."""
+
+    where: Address
+    authority: Authority
+    listening: socket.socket
+    """Plain, for a device that can't trust the page yet: the authority's certificate and nothing else."""
+
+
+def _trusted(where: Address) -> Trusted | None:
+    """What it takes to be trusted at an address; None where it is spoken to in the clear.
+
+    Raises:
+        SequencerError: The authority can't be read or written, or the address is a public one.
+    """
+    if not where.secure:
+        return None
+    from sequencer.bench.authority import authority
+    from sequencer.job.pace import settings_folder
+
+    kept = authority(settings_folder(), socket.gethostname())
+    try:
+        plain = listen(replace(where, port=where.port % 65535 + 1))
+    except SequencerError:
+        plain = listen(replace(where, port=0))  # any that is free: the link says which
+    install = f"http://{where.shown}:{plain.getsockname()[1]}/"
+    return Trusted(replace(where, install=install), kept, plain)
 
 
 def listen(where: Address) -> socket.socket:
@@ -124,21 +184,47 @@ _NETWORK = (
 )
 
 
+_ENCRYPTED = (
+    "Whoever has the link can see and change the job. The connection is encrypted; a device trusts it once "
+    "this computer's certificate authority is installed on it, and can then load the page again without a "
+    "connection. The authority vouches for addresses in local networks alone."
+)
+
+
 def _run(
-    app: ASGIApp, listening: socket.socket, sessions: Sessions, where: Address, say: Callable[[str], None]
+    app: ASGIApp,
+    listening: socket.socket,
+    sessions: Sessions,
+    where: Address,
+    say: Callable[[str], None],
+    trusted: Trusted | None,
 ) -> None:
-    import uvicorn
-
-    from sequencer.bench.connections import Connection
-
     link = f"{where.url}{PAIR}{sessions.invite()}"
     shown_to_others = where.shown != LOOPBACK
     if shown_to_others:
-        say(fill(_NETWORK, min(shutil.get_terminal_size().columns, 100) - 1))
+        say(_filled(_ENCRYPTED if trusted else _NETWORK))
+    if trusted:
+        say(
+            f"\nA device that was never here before opens this first:\n\n    {where.install}\n\n"
+            f"SHA-256 of the authority:\n{_filled(trusted.authority.fingerprint)}\n"
+        )
+        if trusted.authority.fresh:
+            say(qr_for_terminal(where.install))
     say(f"Open this once on the device that is to see it (it works for ten minutes):\n\n    {link}\n")
     if shown_to_others:
         say(qr_for_terminal(link))  # last, so that no small terminal has lost the top of it
     say("Ctrl-C ends.")
+    context = trusted.authority.context(where.host) if trusted else None
+    with _installing(trusted):
+        server(app, context).run(sockets=[listening])
+
+
+def server(app: ASGIApp, context: ssl.SSLContext | None = None) -> uvicorn.Server:
+    """A server of the page, over TLS where there is a ``context`` for it."""
+    import uvicorn
+
+    from sequencer.bench.connections import Connection
+
     config = uvicorn.Config(
         app,
         http=Connection,
@@ -147,4 +233,28 @@ def _run(
         server_header=False,
         timeout_graceful_shutdown=1,
     )
-    uvicorn.Server(config).run(sockets=[listening])
+    config.load()
+    config.ssl = context
+    return uvicorn.Server(config)
+
+
+@contextmanager
+def _installing(trusted: Trusted | None) -> Iterator[None]:
+    """Serve the page that a new device opens first, beside the other."""
+    if trusted is None:
+        yield
+        return
+    from sequencer.bench.install import install_page
+
+    beside = server(install_page(trusted.authority, trusted.where))
+    thread = Thread(target=beside.run, kwargs={"sockets": [trusted.listening]}, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        beside.should_exit = beside.force_exit = True
+        thread.join(timeout=5)
+
+
+def _filled(text: str) -> str:
+    return fill(text, min(shutil.get_terminal_size().columns, 100) - 1, break_on_hyphens=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import AsyncIterator
 
 from fastapi import APIRouter, Request
@@ -21,7 +22,10 @@ SPEAK_EVERY = 10.0
 
 @router.get("/events", include_in_schema=False)
 async def events(request: Request) -> StreamingResponse:
-    """Server-sent events (WHATWG HTML): ``seq`` with the journal's last number, whenever it has changed."""
+    """Server-sent events (WHATWG HTML): ``seq``, the journal's last number, whenever it has changed.
+
+    Before each, ``clock``: the server's time in milliseconds of Unix time.
+    """
     return StreamingResponse(_numbers(request), media_type="text/event-stream")
 
 
@@ -35,6 +39,6 @@ async def _numbers(request: Request) -> AsyncIterator[str]:
             seq = told  # the next look may find the journal again; the page's own requests say what is wrong
         if seq != told or silent >= SPEAK_EVERY:
             told, silent = seq, 0.0
-            yield f"event: seq\ndata: {seq}\n\n"
+            yield f"event: clock\ndata: {round(time.time() * 1000)}\n\nevent: seq\ndata: {seq}\n\n"
         await asyncio.sleep(LOOK_EVERY)
         silent += LOOK_EVERY

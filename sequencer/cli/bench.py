@@ -15,6 +15,14 @@ def bench(
         bool,
         typer.Option("--lan", help="Let phones and tablets on the local network in, by invitation."),
     ] = False,
+    tls: Annotated[
+        bool,
+        typer.Option(
+            "--tls",
+            help="With --lan: encrypted, by a certificate authority of this computer that each phone "
+            "installs once. A phone can then load the page again without a connection.",
+        ),
+    ] = False,
     port: Annotated[
         int | None,
         typer.Option(
@@ -42,9 +50,15 @@ def bench(
     Example: sequencer bench --lan
     """
     from sequencer.bench.serve import serve, serve_survey
+    from sequencer.errors import SequencerError
     from sequencer.job.folder import find_job
 
+    if tls and not lan:
+        raise SequencerError(
+            "--tls is for other devices", "add --lan; a browser on this computer trusts the page as it is"
+        )
+
     if describe is not None:
-        serve_survey(describe, typer.echo, lan=lan, port=port)
+        serve_survey(describe, typer.echo, lan=lan, port=port, tls=tls)
         return
-    serve(find_job(job).path, typer.echo, lan=lan, port=port)
+    serve(find_job(job).path, typer.echo, lan=lan, port=port, tls=tls)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -65,7 +64,7 @@ def learn(
     with desk(job, person) as opened:
         moment, who = opened.moment(), opened.by.person
         origin = into or learning.origin_of(moment)
-        kept = pace_file or own_file(who, _settings())
+        kept = pace_file or own_file(who)
         former = read_pace(kept) if kept.is_file() else PersonalPace()
         found = learning.offers(moment, who, origin, former)
         pace = learning.new_pace(moment, who, former)
@@ -83,11 +82,6 @@ def learn(
     if pace and with_pace:
         _write_pace(kept, pace)
         out.print(f"Your pace is in {kept}; plan with it: --pace {kept}", soft_wrap=True)
-
-
-def _settings() -> Path:
-    told = os.environ.get("XDG_CONFIG_HOME")
-    return Path(told) if told else Path.home() / ".config"
 
 
 def _show(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -254,10 +255,16 @@ def _is_share(value: Any) -> bool:  # noqa: ANN401 - whatever a file holds
 _SLOWEST, _HIGHEST = 100, 1e6
 
 
-def own_file(person: str, home: Path) -> Path:
+def settings_folder() -> Path:
+    """Where the program keeps what is a person's and no job's (XDG Base Directory Specification)."""
+    told = os.environ.get("XDG_CONFIG_HOME")
+    return (Path(told) if told else Path.home() / ".config") / "sequencer"
+
+
+def own_file(person: str) -> Path:
     """Where a person's pace is kept: beside the program's other settings in their home."""
     word = "".join(c if c.isalnum() or c in "-_" else "-" for c in person.casefold()) or "me"
-    return home / "sequencer" / f"pace-{word}.toml"
+    return settings_folder() / f"pace-{word}.toml"
 
 
 def _count(value: object) -> int:

@@ -116,21 +116,33 @@ def shown(tmp_path_factory):
         yield job
 
 
-@pytest.fixture(scope="session")
-def chromium():
-    """Debian's Chromium, headless; without one a newcomer's tests skip, and those before a landing fail."""
-    program = next(filter(None, map(shutil.which, BROWSERS)), None)
+def needed(programs, package):
+    """The first of the programs that is here; without one a newcomer's tests skip, and those of CI fail."""
+    program = next(filter(None, map(shutil.which, programs)), None)
     if program is None:
-        reason = "no Chromium here: the page's tests need one (on Debian: apt install chromium)"
+        reason = f"no {programs[0]} here: some of the page's tests need it (on Debian: apt install {package})"
         if os.environ.get("CI"):
             pytest.fail(reason)
         pytest.skip(reason)
+    return program
+
+
+@pytest.fixture(scope="session")
+def launched():
+    """Starts Debian's Chromium, headless, for whoever asks."""
+    program = needed(BROWSERS, "chromium")
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield browser
-        browser.close()
+        yield lambda **how: play.chromium.launch(executable_path=program, args=["--no-sandbox"], **how)
+
+
+@pytest.fixture(scope="session")
+def chromium(launched):
+    """The browser that all tests of the page share."""
+    browser = launched()
+    yield browser
+    browser.close()
 
 
 PHONE = {"width": 360, "height": 740}

@@ -4,6 +4,7 @@ import re
 from urllib.parse import quote
 from urllib.request import Request, urlopen
 
+import httpx
 import pytest
 
 from sequencer.job.desk import By
@@ -132,3 +133,14 @@ def test_a_step_that_speaks_of_a_picture_shows_it(turned):
     text = page_of(turned, f"/step/{quote(f'torque {gate.joint}')}")
     assert "as numbered in the picture" in text
     assert re.search(r'<pre class="picture">\s+\[1\]\n', text)
+
+
+def test_pages_go_out_packed_and_the_stream_of_news_as_it_is(shown):
+    cookies = {shown.sessions.cookie: shown.cookie()}
+    packed = httpx.get(shown.url, cookies=cookies, headers={"Accept-Encoding": "gzip"})
+    plain = httpx.get(shown.url, cookies=cookies, headers={"Accept-Encoding": "identity"})
+    assert packed.headers["content-encoding"] == "gzip"
+    assert int(packed.headers["content-length"]) * 3 < len(plain.content)
+    with httpx.stream("GET", f"{shown.url}/events", cookies=cookies) as news:
+        assert "content-encoding" not in news.headers
+        assert next(news.iter_lines()) == "event: clock"

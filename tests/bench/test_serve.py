@@ -24,7 +24,7 @@ def unserved(monkeypatch):
     """Serving up to where the server would run; what was said, and where it would listen."""
     told = []
 
-    def ran(_app, listening, _sessions, where, _say):
+    def ran(_app, listening, _sessions, where, _say, _trusted):
         listening.close()
         told.append(where.port)
 
@@ -41,7 +41,7 @@ def test_a_job_keeps_its_port(tmp_path, unserved):
     other = free_port()
     serve(folder, said.append, port=other)
     assert f"--port {first} once more" in said[0]
-    assert kept_port(folder) == other
+    assert kept_port(folder) == (other, False)
 
 
 def test_a_port_that_is_taken_is_refused_and_no_other_one_taken_for_it(tmp_path, unserved):
@@ -51,14 +51,14 @@ def test_a_port_that_is_taken_is_refused_and_no_other_one_taken_for_it(tmp_path,
         pytest.raises(SequencerError, match="give another with --port"),
     ):
         serve(folder, print, port=port)
-    assert kept_port(folder) is None
+    assert kept_port(folder) == (None, False)
     assert unserved == []
 
 
 @pytest.mark.parametrize("text", ["", "x", "0", "99999999", "-1"])
 def test_a_port_file_that_makes_no_sense_counts_for_nothing(tmp_path, text):
     (tmp_path / ".bench-port").write_text(text, encoding="ascii")
-    assert kept_port(tmp_path) is None
+    assert kept_port(tmp_path) == (None, False)
 
 
 def test_a_second_server_of_a_job_is_refused_also_at_another_port(tmp_path, unserved):

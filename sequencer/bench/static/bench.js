@@ -26,8 +26,13 @@
     waiting() { return queue.read().filter((one) => !one.refused); },
     refused() { return queue.read().filter((one) => one.refused); },
     change(id, fields) { queue.write(queue.read().map((one) => (one.id === id ? { ...one, ...fields } : one))); },
-    drop(id) { queue.write(queue.read().filter((one) => one.id !== id)); },
+    drop(id) {
+      if (queue.read().some((one) => one.id === id && one.photo)) kept.drop(id);
+      queue.write(queue.read().filter((one) => one.id !== id));
+    },
   };
+
+  const stored = (key) => { try { return Number(localStorage.getItem(key)) || 0; } catch { return 0; } };
 
   const newId = () => {
     // crypto.randomUUID is missing on plain http; the random numbers are not (RFC 9562, version 4).
@@ -39,8 +44,13 @@
   };
 
   let online = true;
-  // A phone's clock may be a day off: the journal's times are the server's.
-  const skew = Number(document.body.dataset.now || Date.now()) - Date.now();
+  // A phone's clock may be a day off: the journal's times are the server's. A page that the device kept has an old
+  // one in it, so that what counts then is what was told last.
+  const SKEW = `sequencer-skew-${job}`;
+  const fresh = !navigator.serviceWorker?.controller;
+  let skew = fresh ? Number(document.body.dataset.now || Date.now()) - Date.now() : stored(SKEW);
+  const tell = (now) => { skew = Number(now) - Date.now(); try { localStorage.setItem(SKEW, skew); } catch { /* this page knows it */ } };
+  if (fresh && document.body.dataset.now) tell(document.body.dataset.now);
   let sending = false;
 
   const say = () => {
@@ -52,6 +62,7 @@
       text = waiting
         ? `No connection: ${waiting} ${waiting === 1 ? "entry waits" : "entries wait"} on this device and will be sent.`
         : "No connection. Go on: what you tick is kept on this device.";
+      if (!navigator.serviceWorker?.controller) text += " Don't load the page again: this device can't without a connection.";
     } else if (waiting) text = `Sending ${waiting} …`;
     if (line.textContent !== text) line.textContent = text;
   };
@@ -65,11 +76,18 @@
   };
 
   const post = async (entry) => {
-    const body = new URLSearchParams(entry.fields);
+    const body = entry.photo ? new FormData() : new URLSearchParams();
+    for (const [name, value] of entry.fields) body.append(name, value);
     body.set("csrf", document.body.dataset.csrf);
+    if (entry.photo) {
+      const photo = await kept.take(entry.id).catch(() => undefined);
+      if (!photo) return Response.json({ problem: "The photo is no longer on this device." }, { status: 410 });
+      body.append("photo", photo);
+    }
     const answer = await fetch(entry.url, {
       method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual",
-      signal: AbortSignal.timeout(8000), // out of reach is often silence; each entry has an id, so trying again is safe
+      // Out of reach is often silence; each entry has an id, so trying again is safe.
+      signal: AbortSignal.timeout(entry.photo ? 60000 : 8000),
     });
     if (answer.status >= 500) throw new Error("the server is in trouble");
     return answer;
@@ -204,7 +222,7 @@
     }
   };
 
-  document.addEventListener("submit", (event) => {
+  document.addEventListener("submit", async (event) => {
     const form = event.target;
     if (!form.matches("form[data-queue]")) {
       if (online && navigator.onLine) return;
@@ -227,9 +245,18 @@
     const before = queue.waiting().at(-1);
     if (url === "/undo" && before) data.delete("event"); // it means what waits here, not what the page names
     const fields = [...data.entries()].filter(([, value]) => typeof value === "string");
+    const photo = data.get("photo") instanceof File;
+    if (photo) {
+      try { await kept.put(id, data.get("photo")); } catch {
+        if (online && navigator.onLine) form.submit();
+        else complain("No connection, and this device keeps no photos: send it again when the connection is back.");
+        return;
+      }
+      form.reset();
+    }
     const after = url === "/undo" && before ? before.id : undefined;
     if (url === "/undo") for (const named of form.querySelectorAll("[name=event]")) named.value = ""; // another undo is of the act before
-    queue.write([...queue.read(), { id, url, fields, after, what: whatOf(form, event.submitter) }]);
+    queue.write([...queue.read(), { id, url, fields, after, photo, what: photo ? "Photo" : whatOf(form, event.submitter) }]);
     if (form.dataset.queue === "tick") showTicked(data.getAll("op"));
     if (form.dataset.queue === "note" || form.dataset.queue === "did") form.reset();
     say();
@@ -258,6 +285,7 @@
         }
       }
       document.body.dataset.seq = page.body.dataset.seq;
+      tell(page.body.dataset.now);
       ready();
     } catch { online = false; } finally { refreshing = false; say(); }
   };
@@ -287,9 +315,10 @@
       if (queue.waiting().length) flush();
       else if (event.data !== document.body.dataset.seq) refresh();
     });
+    stream.addEventListener("clock", (event) => tell(event.data));
     stream.addEventListener("error", async () => {
       if (stream.readyState !== EventSource.CLOSED) { online = false; say(); return; } // it tries again by itself
-      const answer = await fetch("/static/icon.svg", { cache: "no-store" }).catch(() => null);
+      const answer = await fetch("/static/worker.js", { cache: "no-store" }).catch(() => null); // never kept by the device
       if (answer && answer.status === 401) complain("This device is no longer paired. What you tick is kept here until it is.");
       else setTimeout(listen, 3000);
     });
