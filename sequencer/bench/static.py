@@ -38,8 +38,13 @@ def address_of(name: str) -> str:
     return f"/static/{name}?v={sha256(_content(name)).hexdigest()[:12]}"
 
 
-@router.get("/static/{name}", include_in_schema=False)
 @router.get(PAIR + "{token}/{name}", include_in_schema=False)
+def invited(name: str) -> Response:
+    """What the page of an invitation is made of, for a device that gets nothing else yet."""
+    return static(name if name in ("bench.css", "icon.svg") else "")
+
+
+@router.get("/static/{name}", include_in_schema=False)
 def static(name: str, v: str = "") -> Response:
     """One of the page's own files."""
     if name not in FILES:

@@ -144,3 +144,26 @@ def test_pages_go_out_packed_and_the_stream_of_news_as_it_is(shown):
     with httpx.stream("GET", f"{shown.url}/events", cookies=cookies) as news:
         assert "content-encoding" not in news.headers
         assert next(news.iter_lines()) == "event: clock"
+
+
+def test_an_elbow_or_a_foot_switch_ticks_the_next_step_once(device):
+    phone = device()
+    phone.at_the_start("window.spoken = []; speechSynthesis.speak = (one) => window.spoken.push(one.text);")
+    page = phone.open()
+    page.locator("summary", has_text="Hands full").tap()
+    for name in ("large", "say"):
+        page.locator(f"[data-hands={name}]").check()
+    page.locator("[data-hands-key]").tap()
+    page.keyboard.press("PageDown")
+    assert page.locator("#hands-key").inner_text() == "PageDown"
+    page.locator(".large-done").tap()
+    page.locator(".large-done").tap()  # the same elbow
+    page.wait_for_function("() => window.spoken.length === 1")
+    assert len(phone.ticked()) == 1
+    page.wait_for_timeout(1100)
+    page.keyboard.press("PageDown")
+    for _ in range(200):
+        if len(phone.ticked()) == 2:
+            break
+        page.wait_for_timeout(50)
+    assert len(phone.ticked()) == 2

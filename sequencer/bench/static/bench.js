@@ -98,6 +98,7 @@
   const flush = async () => {
     if (sending) return;
     sending = true;
+    let arrived = false;
     try {
       for (let [entry] = queue.waiting(); entry; [entry] = queue.waiting()) {
         if (queue.refused().some((one) => one.id === entry.after)) {
@@ -110,7 +111,11 @@
         // Not the entry's fault: it is kept until the device is paired again, or its page is loaded anew.
         if (answer.status === 401) { complain("This device is no longer paired. What you ticked is kept here until it is."); break; }
         if (answer.status === 403 || answer.status === 421) { complain("This page is out of date. What you ticked is kept here: load the page again."); break; }
-        if (answer.ok || answer.type === "opaqueredirect") { queue.drop(entry.id); continue; }
+        if (answer.ok || answer.type === "opaqueredirect") {
+          queue.drop(entry.id);
+          arrived = arrived || entry.photo;
+          continue;
+        }
         const said = await answer.json().catch(() => ({}));
         const tries = (entry.tries || 0) + 1;
         if (said.again && tries < TRIES) {
@@ -120,7 +125,9 @@
       }
     } finally { sending = false; }
     say();
-    if (online && !queue.waiting().length) await refresh();
+    if (!online || queue.waiting().length) return;
+    if (arrived && !document.querySelector("main[data-live]") && !typing()) location.reload(); // with the photo on it
+    else await refresh();
   };
 
   // ---- What was refused: nothing of it goes away until its person says so.
