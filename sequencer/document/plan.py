@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -210,10 +211,11 @@ def lead_in(plan: Plan, kit: Equipment | None = None, unit: str | None = None) -
 
 
 def _renewal_words(plan: Plan) -> str:
-    items = []
+    counts: Counter[str] = Counter()  # two sides of a machine are two parts, and one line of a shopping list
     total = 0.0
     for _, renewal in renewals(plan):
-        items.append(f"{renewal.count} × {renewal.item}" if renewal.count > 1 else renewal.item)
+        counts[renewal.item] += renewal.count
         total += float(renewal.price or 0) * renewal.count
+    items = [f"{count} × {item}" if count > 1 else item for item, count in counts.items()]
     priced = f" (by the prices in the file {total:.2f})" if total else ""
     return listing(items) + priced if items else ""
