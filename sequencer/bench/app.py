@@ -53,7 +53,7 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     app.state.bench = Bench(Desk(replace(find_job(folder), bare=True)), sessions, where)
     for part in PARTS:
         app.include_router(part.router)
-    return _guarded(app, sessions, where)
+    return Guard(app, sessions, where.names)
 
 
 def survey_page(machine: Path, sessions: Sessions, where: Address) -> ASGIApp:
@@ -66,12 +66,7 @@ def survey_page(machine: Path, sessions: Sessions, where: Address) -> ASGIApp:
     app.state.describing = describe.Describing(machine)
     app.include_router(describe.router)
     app.include_router(shelf.router)
-    return _guarded(app, sessions, where)
-
-
-def _guarded(app: FastAPI, sessions: Sessions, where: Address) -> ASGIApp:
-    """The door around it all. Pages go out packed: a station with its forms is a seventh of its size then."""
-    return Guard(GZipMiddleware(app, minimum_size=1000), sessions, where.names)
+    return Guard(app, sessions, where.names)
 
 
 def _behind_the_door(title: str, sessions: Sessions, where: Address) -> FastAPI:
@@ -82,4 +77,5 @@ def _behind_the_door(title: str, sessions: Sessions, where: Address) -> FastAPI:
     app.include_router(static.router)
     app.include_router(devices.invitations)
     answer_faults(app)
+    app.add_middleware(GZipMiddleware, minimum_size=1000)  # a station with its forms: a seventh of its size
     return app
