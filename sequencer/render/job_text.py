@@ -29,6 +29,7 @@ from sequencer.document.words import (
     plural,
     sentence,
 )
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.bare import to_tell, without_file
 from sequencer.job.closing import so_far
 from sequencer.job.events import EventKind
@@ -225,14 +226,14 @@ def cards_of(
 
 
 def _own(moment: Moment, step: StepCard, newest: int | None) -> StepCard:
-    kind, _, path = step.operation.partition(" ")
-    bag, label = moment.bags.get(path), moment.labels.get(path)
+    op = Op(step.operation)
+    bag, label = moment.bags.get(op.subject), moment.labels.get(op.subject)
     lines = list(step.lines)
-    if kind == "undo" and label:
+    if op.kind is Kind.UNDO and label:
         lines.append(f"label both sides {label.mark} first: {label.why}")
-    if kind == "undo" and bag:
+    if op.kind is Kind.UNDO and bag:
         lines.append(f"into bag {bag.number}")
-    if kind == "fasten" and bag:
+    if op.kind is Kind.FASTEN and bag:
         lines.append(f"from bag {bag.number}")
     joint = gate_joint(moment, step.operation)
     if joint and (text := so_far(moment, joint)):

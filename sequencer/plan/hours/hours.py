@@ -15,7 +15,7 @@ from functools import cache
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.machine.learned import COMMON, RANGED, Learned
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.fights import luck_of, trouble_drawn
@@ -161,7 +161,7 @@ def draws(
         middles[timed] = middles.get(timed, 0.0) + float(step.seconds)
     doubts: dict[str, float] = {}
     for timed, middle in middles.items():
-        subject = timed.partition(" ")[2]
+        subject = Op(timed).subject
         doubts[subject] = doubts.get(subject, 0.0) + _variance(middle, factors[timed][1])
     middle, deviation = common.trouble
     state = middle * np.exp(deviation * lots.permutation(scores))

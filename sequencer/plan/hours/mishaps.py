@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.condition import UNSAID
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import HAND, Joint, Machine
@@ -59,17 +59,11 @@ def mishaps(machine: Machine, operations: Iterable[Operation], begun: Iterable[s
 
     A joint that an operation of those ``begun`` has moved the same way already gives no more trouble.
     """
-    back_by_word = {kind.value: kind in _TOGETHER for kind in _APART | _TOGETHER}
-    moved = {
-        (subject, back_by_word[word])
-        for name in begun
-        for word, _, subject in [name.partition(" ")]
-        if word in back_by_word
-    }
+    moved = {(op.subject, op.kind in _TOGETHER) for op in map(Op, begun) if op.kind in _APART | _TOGETHER}
     for operation in operations:
         back = operation.kind in _TOGETHER
         known = (operation.subject, back) in moved
-        if operation.kind.value not in back_by_word or operation.joint is None or known:
+        if operation.kind not in _APART | _TOGETHER or operation.joint is None or known:
             continue
         assert operation.part is not None
         moved.add((operation.subject, back))

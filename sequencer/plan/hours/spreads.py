@@ -13,7 +13,7 @@ from functools import cache
 from statistics import NormalDist
 from typing import NamedTuple
 
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.hours_table import hours_table
@@ -75,16 +75,15 @@ def spread_of(machine: Machine, timed: str) -> Spread:
 
 def kind_of(machine: Machine, timed: str) -> str:
     """What a time is alike with: joints of its kind, else operations of its kind."""
-    what, _, subject = timed.partition(" ")
-    part, slash, name = subject.partition("/")
-    if slash and part in machine.parts and name in machine.parts[part].joints:
-        kind = kind_of_joint(machine.parts[part].joints[name].kind)
+    op = Op(timed)
+    if op.joint and op.part in machine.parts and op.joint in machine.parts[op.part].joints:
+        kind = kind_of_joint(machine.parts[op.part].joints[op.joint].kind)
         return kind.name if kind else "joint"
-    return what
+    return op.kind.value if op.kind else ""
 
 
 def _usual(machine: Machine, timed: str) -> float:
     usual: Mapping[str, float] = hours_table()["spread"]
     what = kind_of(machine, timed)
-    joint = kind_of_joint(what) if timed.partition(" ")[2].count("/") else None
+    joint = kind_of_joint(what) if Op(timed).joint else None
     return joint.spread if joint else usual.get(what, usual["joint"])
