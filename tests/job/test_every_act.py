@@ -22,7 +22,7 @@ from tests.job.everything import asked, bare, check_all, gate_at, joint_of, word
 from tests.support.door import picture
 from tests.support.profile import counts
 
-EXAMPLES, ACTS = counts(quick=(1, 12), landing=(5, 20), nightly=(400, 25))
+EXAMPLES, ACTS = counts(quick=(1, 12), landing=(3, 20), nightly=(400, 25))
 PHASES = counts(quick=(Phase.generate,), nightly=tuple(Phase))
 """Making a failing script short takes minutes: at once it is as good."""
 
