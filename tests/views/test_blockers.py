@@ -20,7 +20,7 @@ MANIFOLD = (
     "inlet-manifold",
     "Fuel rail with injectors: feed undone (taken), or Fuel rail with injectors aside: ",
 )
-OFF, OTHER_WAY = counts(quick=MANIFOLD, landing=HEAD, nightly=HEAD)
+OFF, OTHER_WAY = counts(quick=MANIFOLD, nightly=HEAD)
 ROOT = Path(__file__).resolve().parent.parent.parent
 
 
