@@ -64,7 +64,7 @@ def scan_document(scan: Scan, cost: SeenCost | None = None, *, whole: bool = Fal
         yield from _list("Inside each other as fitted; make their boxes closer:", pairs, whole=whole)
     if scan.legs:
         lines = [f"{path_words(machine, part)}: {how}" for part, how in scan.legs.items()]
-        yield from _list("Come out in two legs, and not straight:", lines, whole=whole)
+        yield from _list("Come out in two legs or tilted, and not straight:", lines, whole=whole)
     if scan.shut:
         head = f"Barred by their own part, whatever else is off ({_INSTEAD}):"
         yield from _list(head, [path_words(machine, path) for path in scan.shut], whole=whole)

@@ -10,7 +10,7 @@ from sequencer.machine.checks.type_checks import from_type, varies_of
 from sequencer.machine.checks.typical_checks import typical_jobs
 from sequencer.machine.condition import UNSAID, Condition
 from sequencer.machine.figures import figures_open
-from sequencer.machine.frame import Mesh
+from sequencer.machine.frame import Mesh, Tilt
 from sequencer.machine.kinds import default_seconds, kind_of_joint
 from sequencer.machine.model import (
     PLUG,
@@ -199,6 +199,7 @@ class _Builder(Joints):
             notes=said_by_ways(part.note),
             boxes=boxes(part.box),
             out=once(part.out),
+            tilt=Tilt(part.tilt.about, part.tilt.at, part.tilt.by) if part.tilt else None,
             mesh=Mesh.read(part.mesh, part.mesh_unit) if part.mesh else None,
             seen=None if part.seen is None else once(part.seen),
             people=part.people or 1,

@@ -76,6 +76,18 @@ class Mesh:
 
 
 @dataclass(frozen=True)
+class Tilt:
+    """How far a part may be tilted before it leaves: about a line through ``at`` along an axis, right-handed.
+
+    ``about`` is a way along the axes, and ``by`` the most degrees.
+    """
+
+    about: str
+    at: Vector
+    by: Fraction
+
+
+@dataclass(frozen=True)
 class Box:
     """A box along the axes: its corner with the least of each, and its size, each more than nothing."""
 

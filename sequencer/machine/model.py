@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, State, Waiting, WayTexts
 from sequencer.machine.condition import UNSAID, Condition
-from sequencer.machine.frame import Box, Mesh, Vector
+from sequencer.machine.frame import Box, Mesh, Tilt, Vector
 from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.learned import Learned
 from sequencer.machine.of_type import NO_TYPE, NO_WORD, FromType, Varies
@@ -121,8 +121,7 @@ class Joint(Waiting):
 class Freedom:
     """A state short of ``off``: the joints to slacken (``loose``) or to undo (``aside``), its own time.
 
-    ``by`` is how far the part has moved then, in mm of the machine's frame; None where nobody has said.
-    ``via`` is where it comes past on its way there.
+    ``by`` is how far the part has moved then, in mm (None: nobody has said), ``via`` where it comes past.
     """
 
     joints: tuple[str, ...]
@@ -162,11 +161,11 @@ class Part(Waiting):
     it once nothing else does (None: told from its weight and joints). ``prepare`` is its bench list: what is
     checked or cleaned before it is fitted.
 
-    ``boxes`` or the shape ``mesh`` are the room that it takes, ``out`` the ways that it can leave. ``seen``
-    says where somebody has looked at it from (None: nobody has said). ``people`` is how many it takes to lift
-    it off, ``found`` the day it was found on a job, where the author had not drawn it; ``unsure`` the keys
-    that nobody said anything about, ``varies`` what real ones of the type have otherwise. ``condition`` is
-    its own, where that is not the machine's.
+    ``boxes`` or the shape ``mesh`` are the room that it takes, ``out`` the ways that it can leave, ``tilt``
+    how far it may be tilted for that. ``seen`` says where somebody has looked at it from (None: nobody has
+    said). ``people`` is how many it takes to lift it off, ``found`` the day it was found on a job, where the
+    author had not drawn it; ``unsure`` the keys that nobody said anything about, ``varies`` what real ones of
+    the type have otherwise. ``condition`` is its own, where that is not the machine's.
     """
 
     name: str
@@ -192,6 +191,7 @@ class Part(Waiting):
     subsystem: str | None = None
     boxes: tuple[Box, ...] = ()
     out: tuple[str, ...] = ()
+    tilt: Tilt | None = None
     mesh: Mesh | None = None
     seen: tuple[str, ...] | None = None
     people: int = 1

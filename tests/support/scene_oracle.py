@@ -6,7 +6,7 @@ number of units. A 13 mm socket is 18.9 mm across for 40 mm, and its bar 16 mm b
 """
 
 import random
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 UNIT = 10
 SIDE = 12
@@ -95,6 +95,16 @@ def reached(thing, others):
             if square < (across / 2) ** 2:
                 return False
     return True
+
+
+def shut(thing):
+    """Whether a part's own boxes are in the way of its socket: those a centimetre or more from the head."""
+    away = [
+        (low, high)
+        for low, high in thing.boxes
+        if any(spot < a - 1 or spot > b + 1 for spot, a, b in zip(thing.bolt, low, high, strict=True))
+    ]
+    return not reached(thing, [replace(thing, boxes=away)])
 
 
 def _moved(at, way, far):

@@ -160,7 +160,7 @@ class _Facts:
             "prepare",
             "sealing",
         }
-        shapes = dict.fromkeys(("boxes", "out", "mesh"), "shapes")
+        shapes = dict.fromkeys(("boxes", "out", "tilt", "mesh"), "shapes")
         groups = {**shapes, "weight_kg": "weights", "people": "weights"}
         yield from self._rest(name, label, part, "rest", place, groups, done)
         for joint in part.joints.values():

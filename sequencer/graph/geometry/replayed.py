@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from sequencer.graph.geometry.compare import answers, own_needs
 from sequencer.graph.geometry.exits import Exit, in_two_legs, straight
@@ -15,6 +16,7 @@ from sequencer.graph.geometry.hits import Hits, moving
 from sequencer.graph.geometry.reaching import barred_arcs, is_shut, trials_at
 from sequencer.graph.geometry.solids import NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import Shift, less
+from sequencer.graph.geometry.tilts import tilted
 from sequencer.graph.geometry.tooling import handles
 from sequencer.graph.operations import REACHES, Kind, Operation
 from sequencer.machine.model import Joint, Machine, Part, State
@@ -182,7 +184,8 @@ class _Bench:
                 return []
             found += [self._said(operation, "out", way.words, solid) for solid in met]
         now = self._as_it_lies(others, movers)
-        if len(ways) > 1 and any(not hits for _, hits in in_two_legs(bodies, part, now, ways, at)):
+        roundabout = chain(in_two_legs(bodies, part, now, ways, at), tilted(bodies, part, now, ways, at))
+        if any(not hits for _, hits in roundabout):
             return []
         return found
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from sequencer.graph.geometry.hits import Hit, Seen, any_way, hits_of, leg_of
 from sequencer.graph.geometry.reaching import reaching
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import UNITS, less, overlapping, touching
+from sequencer.graph.geometry.tilts import tilted
 from sequencer.machine.frame import ANY
 from sequencer.machine.model import Atom, Machine, Part, State
 
@@ -68,17 +70,19 @@ def free_ways(machine: Machine, part: Part, room: Solids) -> tuple[str, ...]:
 
 
 def two_legs(machine: Machine, room: Solids, seen: Iterable[Seen]) -> dict[str, str]:
-    """Parts of which no straight way out is free, and that come out in two legs all the same: how."""
+    """Parts that come out in two legs, or tilted, and of which no straight way out is free: how."""
     found: dict[str, str] = {}
     held = {one.part for one in seen if one.move == "off"}
     for part in machine.parts.values():
-        if part.name in room.bodies and part.name not in held and len(part.out) + (ANY in part.out) > 1:
+        turns = len(part.out) + (ANY in part.out) > 1 or part.tilt is not None
+        if part.name in room.bodies and part.name not in held and part.out and turns:
             ways = straight(part, room.bodies[part.name], room)
             bodies = group_of(machine, part, room)
             if all(barred(way, bodies, part, room) for way in ways):
-                last = list(in_two_legs(bodies, part, room, ways))[-1:]
-                if last and not last[0][1]:
-                    found[part.name] = last[0][0].words
+                roundabout = chain(in_two_legs(bodies, part, room, ways), tilted(bodies, part, room, ways))
+                free = next((way for way, hits in roundabout if not hits), None)
+                if free is not None:
+                    found[part.name] = free.words
     return found
 
 
@@ -93,10 +97,13 @@ def _leaving(machine: Machine, part: Part, room: Solids) -> Iterator[Seen]:
     own, riders = bodies[:1], bodies[1:]
     ways = straight(part, own[0], room)
     found = [_with_riders(barred(way, own, part, room), way, riders, part, room) for way in ways]
-    if len(ways) > 1 and all(found):
-        for way, hits in in_two_legs(own, part, room, ways):
-            found.append(_with_riders(hits, way, riders, part, room))
-            if not found[-1]:
+    if all(found):
+        legs = in_two_legs(own, part, room, ways)
+        ridden = ((way, _with_riders(hits, way, riders, part, room)) for way, hits in legs)
+        roundabout = chain(ridden, tilted(bodies, part, room, ways))
+        for _, hits in roundabout:
+            found.append(hits)
+            if not hits:
                 return
         found = _least_barred(found)
     yield from any_way(part.name, None, "off", found)

@@ -21,6 +21,11 @@ def check_part_frame(scope: Scope, part: PartEntry, path: Path) -> None:
     for where, way in scope.texts(part.out, (*path, "out")):
         if way != ANY and not way.startswith("["):  # three numbers have been read
             _check_way(scope, way, where, f", {ANY}, or three numbers: [0, 1, 1]")
+    if part.tilt is not None:
+        _check_way(scope, part.tilt.about, (*path, "tilt", "about"))
+        if not part.out:
+            problem = "it is said how it tilts, and not which way it leaves then"
+            scope.warning((*path, "tilt"), problem, "write out: +y beside it", key=True)
     for _ in scope.texts(part.seen, (*path, "seen")):
         pass
     if part.mesh is not None:

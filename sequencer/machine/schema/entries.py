@@ -42,6 +42,7 @@ from sequencer.machine.schema.joint_entry import (
     PlugEntry,
     RenewEntry,
     SealantEntry,
+    TiltEntry,
 )
 from sequencer.machine.schema.key_words import (
     AGAIN_AFTER,
@@ -249,6 +250,7 @@ class PartEntry(Entry):
         "The room that it takes, roughly: {at: [x, y, z], size: [a, b, c]} in mm. One box or several."
     )
     out: Ways | None = key("The ways that it can leave: [+z, -y], a direction [0, 1, 1], or any.")
+    tilt: TiltEntry | None = key("It may be tilted on its way out: {about: +x, at: [x, y, z], by: 15}.")
     mesh: Text | None = key("A file with its shape, in place of boxes: files/bracket.stl, pump.glb#impeller.")
     mesh_unit: Text | None = key("What the shape was drawn in: mm, cm, m or in.")
     seen: Texts | None = key("Where somebody has looked at it from: [front, above].")

@@ -15,6 +15,8 @@ from sequencer.machine.schema.fields import MOST_MILLIMETRES, kind_of, one_or_li
 from sequencer.quantities import QuantityError, parse_millimetres
 
 MOST_PEOPLE = 99
+MOST_TILT = 45
+"""Degrees: what turns farther is turned over, and no tilt."""
 MOST_TOLERANCE = Fraction(1, 4)
 """A wider one asks nothing: friction alone spreads preload about as much (common practice)."""
 
@@ -84,6 +86,14 @@ def _size(raw: object) -> Vector:
     if min(x, y, z) <= 0:
         refuse("a box has some length each way, and this one has none", "write more than nothing for each")
     return x, y, z
+
+
+def _degrees(raw: object) -> Fraction:
+    remedy = f"write degrees, {MOST_TILT} at the most: 15"
+    angle = _number(raw, remedy)
+    if not 0 < angle <= MOST_TILT:
+        refuse(f"a tilt is more than nothing and no more than {MOST_TILT} degrees", remedy)
+    return angle
 
 
 def _length(raw: object) -> Fraction:
@@ -190,6 +200,11 @@ Stops = Annotated[
     tuple[Vector, ...],
     PlainValidator(_stops),
     WithJsonSchema({"anyOf": [_XYZ, {"type": "array", "items": _XYZ, "minItems": 1}, {"type": "null"}]}),
+]
+Degrees = Annotated[
+    Fraction,
+    PlainValidator(_degrees),
+    WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "maximum": MOST_TILT}),
 ]
 Size = Annotated[Vector, PlainValidator(_size), WithJsonSchema(_SIZE)]
 Millimetres = Annotated[Fraction, PlainValidator(_length), WithJsonSchema(_LONG)]

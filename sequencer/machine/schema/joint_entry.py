@@ -27,6 +27,7 @@ from sequencer.machine.schema.fields import (
 from sequencer.machine.schema.frame_fields import (
     Corner,
     Day,
+    Degrees,
     Millimetres,
     Share,
     Size,
@@ -65,6 +66,16 @@ class BoxEntry(Entry):
     may_be_empty = False
     at: Corner = Field(description="Its corner with the least x, y and z: [0, 120, 40].")
     size: Size = Field(description="How long it is along x, y and z: [40, 20, 10].")
+
+
+class TiltEntry(Entry):
+    """How far a part may be tilted, to come out from under something."""
+
+    called = "a tilt"
+    may_be_empty = False
+    about: Way = Field(description="The axis that it turns about, as a right-hand screw does: +x.")
+    at: Corner = Field(description="A point on the line that it turns about: [0, 120, 40].")
+    by: Degrees = Field(description="How many degrees at the most: 15.")
 
 
 class CrackEntry(Entry):

@@ -85,7 +85,7 @@ class ScanData(Record):
     unjudged: Annotated[int, "Needs of which one end has no geometry."]
     inside_each_other: Sequence[Sequence[str]]
     shut_by_itself: Annotated[Sequence[str], "Joints whose tool their own part bars."]
-    in_two_legs: Annotated[Mapping[str, str], "Parts that come out so, and no straight way."]
+    in_two_legs: Annotated[Mapping[str, str], "Parts that come out so, or tilted, and no straight way."]
     free_arcs: Annotated[
         Mapping[str, Sequence[float | str]],
         "Joints whose handle has no full circle: how many degrees it has, and about which way.",

@@ -45,6 +45,29 @@ def test_a_part_leaves_in_any_direction_that_is_given():
     assert found(BLOCK % "[[0, -1, 1], +x]", ahead) == []
 
 
+def test_a_part_is_tilted_out_from_under_a_lip():
+    """A tray with its far end under a lip, and a stop before its near end, 16 high: lifted there it clears.
+
+    By hand: about the line through its far low edge the near end rises by 100 sin a, and has to pass 16.
+    Under the lip the far end has 6 mm: its top corner goes back 20 sin a and down, so nothing is met there.
+    """
+    tray = "low: {box: {at: [0, 0, 0], size: [60, 100, 20]}, out: [0, -3, 1], tilt: %s, " + CLIP + "}"
+    lip = f"lip: {{{box(0, 90, 26, 60, 30, 6)}, {CLIP}}}"
+    stop = f"stop: {{{box(0, -10, 0, 60, 10, 16)}, {CLIP}}}"
+    about = "{about: -x, at: [0, 100, 0], by: %s}"
+    flat = tray.replace("tilt: %s, ", "")
+    assert found(flat, stop) == [("low", "trapped_by", "stop")]
+    (angle,) = legs(tray % (about % 20), lip, stop).values()
+    degrees = float(angle.split()[1].rstrip("°"))
+    assert angle.endswith("about -x, then [0, -1, 0.333333]")
+    assert 1 < degrees <= 10
+    assert found(tray % (about % 20), lip, stop) == []
+    assert found(tray % (about % 1), stop) == [("low", "trapped_by", "stop")]
+    over = f"bar: {{{box(0, 0, 21, 60, 20, 5)}, {CLIP}}}"
+    assert ("low", "trapped_by", "stop") in found(tray % (about % 20), stop, over)
+    assert found(tray.replace("about", "x") % (about % 20).replace("-x", "+x"), stop, over) != []
+
+
 def test_any_way_is_whatever_nothing_bars():
     walls = [
         f"a: {{{box(10, 0, 0)}, {CLIP}}}",
@@ -79,6 +102,8 @@ def test_what_rides_along_is_in_nobodys_way_and_has_a_way_to_go_itself():
         ("out: [0, 0, 0]", "leads nowhere"),
         ("out: [[1, 0]]", "three numbers"),
         ("out: [[1, 0, up]]", "number of millimetres"),
+        ("tilt: {about: up, at: [0, 0, 0], by: 9}", "`up` is no way"),
+        ("tilt: {about: +x, at: [0, 0, 0], by: 90}", "no more than 45 degrees"),
         ("out: sideways", "the ways are +x"),
         ("aside: {by: [[0, 0, 5], [0, 1]]}", "three numbers"),
     ],
