@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -46,14 +46,40 @@ def stored_at(path: Path) -> bytes | None:
         ) from why
 
 
-def parsed(content: bytes, path: Path) -> tuple[list[KeptAnswer], str | None, list[KeptAnswer] | None]:
-    """The answers, the digest of the machine file that was written, and the answers before the last change.
+@dataclass(frozen=True)
+class KeptSurvey:
+    """What is kept of a survey.
+
+    Attributes:
+        answers: In their order.
+        written: The digest of the machine file that was written.
+        former: The answers before the last change.
+        source: What it began from, where that was not nothing.
+        stored: The file as it was read; ``None`` where there is none.
+    """
+
+    answers: tuple[KeptAnswer, ...] = ()
+    written: str | None = None
+    former: list[KeptAnswer] | None = None
+    source: Mapping[str, object] | None = None
+    stored: bytes | None = None
+
+
+def kept_at(path: Path) -> KeptSurvey:
+    """What is kept of the survey of the machine file ``path``; nothing where none was begun.
 
     Raises:
-        SurveyError: A line is no answer.
+        SurveyError: A machine file is there that no survey wrote, or the answers can't be read.
     """
+    stored = stored_at(progress_path(path))
+    if stored is None and path.exists():
+        raise SurveyError(f"{path.name} is there already, and no survey wrote it", "name a new file")
+    return _parsed(stored, progress_path(path))
+
+
+def _parsed(content: bytes | None, path: Path) -> KeptSurvey:
     answers: list[KeptAnswer] = []
-    written, former = None, None
+    written, former, source = None, None, None
     # Not splitlines: an answer may have a sign that counts as the end of a line elsewhere.
     lines = content.decode("utf-8", errors="replace").removesuffix("\n").split("\n") if content else []
     for number, line in enumerate(lines, start=1):
@@ -61,17 +87,25 @@ def parsed(content: bytes, path: Path) -> tuple[list[KeptAnswer], str | None, li
             data = json.loads(line)
             if number == 1 and data["survey"] == _VERSION:
                 written = data["written"]
+                source = dict(data["source"]) if data.get("source") else None
                 former = [KeptAnswer(str(one), str(text)) for one, text in data.get("former", ())] or None
             else:
                 answers.append(KeptAnswer(str(data["id"]), str(data["text"])))
         except (ValueError, KeyError, TypeError, AttributeError) as why:
             raise SurveyError(f"{path.name}:{number}:1: this line is no answer", "take the line out") from why
-    return answers, written, former
+    return KeptSurvey(tuple(answers), written, former, source, content)
 
 
-def as_kept(answers: Sequence[KeptAnswer], written: str | None, former: Sequence[KeptAnswer] | None) -> bytes:
+def as_kept(
+    answers: Sequence[KeptAnswer],
+    written: str | None,
+    former: Sequence[KeptAnswer] | None,
+    source: Mapping[str, object] | None = None,
+) -> bytes:
     """The file of answers."""
     head: dict[str, Any] = {"survey": _VERSION, "written": written}
+    if source is not None:
+        head["source"] = dict(source)
     if former is not None:
         head["former"] = [[one.id, one.text] for one in former]
     lines = [head, *({"id": one.id, "text": one.text} for one in answers)]

@@ -4,27 +4,26 @@ from __future__ import annotations
 
 import copy
 import hashlib
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from sequencer.errors import SequencerError
 from sequencer.machine.edit.atomic import replace_file
 from sequencer.machine.reading import Reading, read_text
-from sequencer.machine.survey.answers import hear
-from sequencer.machine.survey.changing import Changed, renamed
+from sequencer.machine.survey.changing import Changed
 from sequencer.machine.survey.keeping import (
     KeptAnswer,
+    KeptSurvey,
     SurveyError,
     as_kept,
-    parsed,
+    kept_at,
     progress_path,
     stored_at,
 )
 from sequencer.machine.survey.question import SurveyQuestion
-from sequencer.machine.survey.questions import open_questions
-from sequencer.machine.survey.said import Said
+from sequencer.machine.survey.subject import Described, Subject
 from sequencer.machine.survey.words import AnswerError, is_later
-from sequencer.machine.survey.writing import machine_text
 
 _TRIES = range(2)
 """An answer may only be open again once one that came later has been taken."""
@@ -35,7 +34,7 @@ class _Kept:
     """All that an answer changes."""
 
     answers: list[KeptAnswer]
-    said: Said
+    said: Subject
     asked: dict[str, SurveyQuestion]
     former: list[KeptAnswer] | None
 
@@ -45,18 +44,33 @@ class Survey:
 
     Attributes:
         path: The machine file that it will write; ``None`` for one that is kept in memory alone.
+        source: What it began from: the type, and what is wanted off. ``None``: from nothing.
         answers: The answers so far, in their order.
     """
 
-    def __init__(self, path: Path | None = None, answers: list[KeptAnswer] | None = None) -> None:
+    def __init__(
+        self,
+        path: Path | None = None,
+        answers: list[KeptAnswer] | None = None,
+        begin: Callable[[], Subject] = Described,
+        source: Mapping[str, object] | None = None,
+    ) -> None:
         """Begin with some answers.
+
+        Args:
+            path: The machine file that it will write.
+            answers: Those given so far.
+            begin: What is known of the machine before the first answer: nothing.
+            source: What ``begin`` began from, as it is kept beside the answers.
 
         Raises:
             SurveyError: One of them can't be taken.
         """
         self.path = path
         self.answers: list[KeptAnswer] = []
-        self._said = Said()
+        self.source = source
+        self._begin = begin
+        self._said = begin()
         self._asked: dict[str, SurveyQuestion] = {}
         self._former: list[KeptAnswer] | None = None
         self._written: str | None = None
@@ -74,15 +88,23 @@ class Survey:
         """The survey that writes the machine file ``path``, with the answers given so far.
 
         Raises:
-            SurveyError: A machine file is there that no survey wrote, or the answers can't be read.
+            SurveyError: A machine file is there that no survey wrote, the answers can't be read, or they are
+                of a machine that is made from a type.
         """
-        file = Path(path)
-        stored = stored_at(progress_path(file))
-        if stored is None and file.exists():
-            raise SurveyError(f"{file.name} is there already, and no survey wrote it", "name a new file")
-        answers, written, former = parsed(stored or b"", progress_path(file))
-        survey = cls(file, answers)
-        survey._written, survey._stored, survey._former = written, stored, former
+        kept = kept_at(Path(path))
+        if kept.source:
+            raise SurveyError(f"{Path(path).name} is made from a type", "open it with open_survey")
+        return cls.going_on(Path(path), kept)
+
+    @classmethod
+    def going_on(cls, path: Path, kept: KeptSurvey, begin: Callable[[], Subject] = Described) -> Survey:
+        """The survey of ``path`` with what was ``kept`` of it.
+
+        Raises:
+            SurveyError: One of its answers can't be taken.
+        """
+        survey = cls(path, list(kept.answers), begin, kept.source)
+        survey._written, survey._stored, survey._former = kept.written, kept.stored, kept.former
         return survey
 
     @property
@@ -100,7 +122,7 @@ class Survey:
     @property
     def open_questions(self) -> list[SurveyQuestion]:
         """All that is not answered, those that were put off last. Any of them may be answered next."""
-        return open_questions(self._said)
+        return self._said.open_questions()
 
     @property
     def finished(self) -> bool:
@@ -129,15 +151,16 @@ class Survey:
         return echo
 
     def _take(self, one: KeptAnswer) -> str:
-        asked = next((question for question in self.open_questions if question.id == one.id), None)
+        asked = self._said.asked(one.id)
         if asked is None:
             raise AnswerError(
                 "this question is not open", "answer one of those that are, or take back the last answer"
             )
         said = copy.deepcopy(self._said)
-        echo = hear(said, one.id, one.text)
-        if said.targets:
-            reading = read_text(machine_text(said), "the machine")
+        echo = said.hear(one.id, one.text)
+        if said.has_target:
+            folder = self.path.parent if self.path else None
+            reading = read_text(said.machine_text(), "the machine", folder)
             wrong = next((fault for fault in reading.faults if fault.severity == "error"), None)
             if wrong is not None:
                 raise AnswerError(wrong.problem, wrong.remedy)
@@ -156,7 +179,7 @@ class Survey:
             return None
         before, rest = self._kept(), self._former or self.answers[:-1]
         gone = next((one for one in reversed(self.answers) if one not in rest), self.answers[-1])
-        fresh = Survey(None, rest)
+        fresh = Survey(None, rest, self._begin)
         self._put(fresh._kept())
         self._store_or(before)
         return gone
@@ -184,13 +207,13 @@ class Survey:
             said = f"they are 1 to {len(places)}" if places else "nothing was answered yet"
             raise AnswerError(f"there is no answer {number}", said)
         before, place = self._kept(), places[number - 1]
-        fresh = Survey(None, self.answers[:place])
+        fresh = Survey(None, self.answers[:place], self._begin)
         so_far = fresh._kept()
         fresh._take(self.answers[place])
         was = fresh._said
         fresh._put(so_far)
         echo = fresh._take(KeptAnswer(self.answers[place].id, _decoded(text)))
-        names = renamed(was, fresh._said)
+        names = was.renamed(fresh._said)
         left = [KeptAnswer(*names.read(one.id, one.text)) for one in self.answers[place + 1 :]]
         for _ in _TRIES:
             left = [one for one in left if not fresh._takes(one)]
@@ -238,9 +261,9 @@ class Survey:
         Raises:
             SurveyError: No part was named yet.
         """
-        if not self._said.targets:
+        if not self._said.has_target:
             raise SurveyError("there is nothing to write yet", "say what you want off first")
-        return machine_text(self._said)
+        return self._said.machine_text()
 
     def save(self, path: Path | str | None = None) -> Reading:
         """Write the machine file, in one step, and return how it reads.
@@ -264,7 +287,7 @@ class Survey:
         if file == self.path:
             self._written = hashlib.sha256(content).hexdigest()
             self._store()
-        return read_text(text, str(file))
+        return read_text(text, str(file), file.parent)
 
     def _store(self) -> None:
         """Keep the answers, unless another program has written others meanwhile."""
@@ -273,7 +296,7 @@ class Survey:
         kept = progress_path(self.path)
         if self.changed_elsewhere:
             raise SurveyError(f"{kept.name} was changed elsewhere meanwhile", "open the survey again")
-        content = as_kept(self.answers, self._written, self._former)
+        content = as_kept(self.answers, self._written, self._former, self.source)
         replace_file(kept, content, kept.name)
         self._stored = content
 
