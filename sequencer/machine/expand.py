@@ -46,6 +46,22 @@ def expanded(path: Path, named: str = "") -> Expanded:
     return Expanded("\n".join(lines) + "\n", tuple(dict.fromkeys(made.path for made in written.made_of)))
 
 
+def written_out(text: str, folder: Path | None = None) -> str:
+    """A text without errors with all that it includes or says once for several written out.
+
+    Files that it includes lie in ``folder``.
+    """
+    from sequencer.machine.whole import whole
+    from sequencer.machine.yaml_tree import compose
+
+    faults = Faults()
+    tree = compose(text, "the machine", faults)
+    if not isinstance(tree.data, dict) or tree.data.keys().isdisjoint(_LEFT_OUT):
+        return text
+    written = whole(tree, faults, folder)
+    return text if written is None else "\n".join(_body(written)) + "\n"
+
+
 def _head(name: str, written: WrittenOut) -> list[str]:
     """Comments that say what the text was made from."""
     made = [

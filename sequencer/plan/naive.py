@@ -16,7 +16,7 @@ def top_to_bottom(graph: OperationGraph, goals: Sequence[Clause], fallback: Sequ
     """An order for the goals. ``fallback`` is a choice of operations that is known to work, used if the first
     alternatives lead into a circle.
     """  # noqa: D205 - one sentence more than a line
-    for chosen in (_first_ways(graph, goals), set(fallback)):
+    for chosen in (first_ways(graph, goals), set(fallback)):
         inner = graph.restricted(chosen)
         layers = rounds(inner.needs, rules_as_clauses(inner))
         if len(layers) == len(chosen):
@@ -24,7 +24,7 @@ def top_to_bottom(graph: OperationGraph, goals: Sequence[Clause], fallback: Sequ
     raise AssertionError("the fallback is an order that works")
 
 
-def _first_ways(graph: OperationGraph, goals: Sequence[Clause]) -> set[str]:
+def first_ways(graph: OperationGraph, goals: Sequence[Clause]) -> set[str]:
     """The choice that takes the first alternative wherever nothing chosen already will do."""
     chosen: set[str] = set()
     clauses = list(reversed(goals))

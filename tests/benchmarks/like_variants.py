@@ -1,9 +1,9 @@
-"""Real machines of a type, made up: what differs between two of one kind, by a seed. Truths for ``like_type``.
+"""Real machines of a type, made up: what differs between two of a kind, by a seed. Truths for ``like_type``.
 
 Written down before any question was: what a mechanic meets who goes from one van to the next. A guard or tray
 was left off, a bracket of some accessory is in the way, a cover has other screws or another number of them, a
-hose is reached from below instead of above, one part has to go before another where on the last one it had not.
-All of it is invented; how often is assumed: two to five differences in what the job touches, and up to four
+hose is reached from below instead of above, one part has to go before another where last time it had not. All
+of it is invented; how often is assumed: two to five differences in what the job touches, and up to four
 where it goes nowhere.
 """
 

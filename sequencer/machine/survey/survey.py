@@ -97,13 +97,27 @@ class Survey:
         return cls.going_on(Path(path), kept)
 
     @classmethod
-    def going_on(cls, path: Path, kept: KeptSurvey, begin: Callable[[], Subject] = Described) -> Survey:
+    def going_on(
+        cls,
+        path: Path,
+        kept: KeptSurvey,
+        begin: Callable[[], Subject] = Described,
+        source: Mapping[str, object] | None = None,
+    ) -> Survey:
         """The survey of ``path`` with what was ``kept`` of it.
+
+        With another ``source`` than it began from, a type that was changed since, answers that make no sense
+        any more are left out, and their questions asked again.
 
         Raises:
             SurveyError: One of its answers can't be taken.
         """
-        survey = cls(path, list(kept.answers), begin, kept.source)
+        if source == kept.source:
+            survey = cls(path, list(kept.answers), begin, source)
+        else:
+            survey = cls(path, [], begin, source)
+            for one in kept.answers:
+                survey._takes(one)
         survey._written, survey._stored, survey._former = kept.written, kept.stored, kept.former
         return survey
 
