@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -56,14 +57,16 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
     return Guard(app, sessions, where.names)
 
 
-def survey_page(machine: Path, sessions: Sessions, where: Address) -> ASGIApp:
-    """The page that describes a machine into the file ``machine``, behind the same door.
+def survey_page(
+    machine: Path, sessions: Sessions, where: Address, like: str | None = None, off: Sequence[str] = ()
+) -> ASGIApp:
+    """The page that describes a machine into the file ``machine``, behind the same door; ``like`` a type.
 
     Raises:
         SurveyError: A machine file is there that no survey wrote, or its answers can't be read.
     """
     app = _behind_the_door("Describe a machine", sessions, where)
-    app.state.describing = describe.Describing(machine)
+    app.state.describing = describe.Describing(machine, like, off)
     app.include_router(describe.router)
     app.include_router(shelf.router)
     return Guard(app, sessions, where.names)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from threading import Lock
 from typing import Annotated, cast
@@ -16,19 +16,21 @@ from sequencer.bench.desk import session_of, template
 from sequencer.bench.remedies import for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.machine.survey import DONT_KNOW, Survey, SurveyError
+from sequencer.plan.like import open_survey
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=2000)]
+Taps = Annotated[Sequence[Words], Form(max_length=100)]
 Number = Annotated[int, Form(ge=0)]
 
 
 class Describing:
     """A survey that several devices may answer; one answer at a time."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, like: str | None = None, off: Sequence[str] = ()) -> None:
         self.path = path
         self._lock = Lock()
-        self._survey = Survey.open(path)
+        self._survey = open_survey(path, like, off)
         self._said: dict[str, str] = {}
 
     def answer(self, key: str, question: str, text: str) -> None:
@@ -79,7 +81,7 @@ class Describing:
             return self._current()
 
     def _current(self) -> Survey:
-        fresh = Survey.open(self.path) if self._survey.changed_elsewhere else self._survey
+        fresh = open_survey(self.path) if self._survey.changed_elsewhere else self._survey
         self._survey = fresh
         return fresh
 
@@ -108,12 +110,13 @@ def question(request: Request, ask: str = "", change: int = 0) -> HTMLResponse:
             former=former,
             number=change if former else 0,
             choices=[choice for choice in (asked.choices if asked else ()) if choice != DONT_KNOW],
+            several=asked is not None and asked.by_number == "some" and asked.skip in asked.choices,
             dont_know=DONT_KNOW,
             left=left,
             answered=answered,
             answers=len(survey.answers),
             last=survey.answers[-1].text if survey.answers else "",
-            parts=survey.parts,
+            parts={} if survey.source else survey.parts,
             said=at.said(session.key),
             file=at.path.name,
             can_save=bool(survey.parts),
@@ -123,11 +126,11 @@ def question(request: Request, ask: str = "", change: int = 0) -> HTMLResponse:
 
 @router.post("/answer")
 def answer(
-    request: Request, question: Words, text: Words = "", choice: Words = "", number: Number = 0
+    request: Request, question: Words, text: Words = "", choice: Taps = (), number: Number = 0
 ) -> Response:
-    """One answer: a tap, or a line; with the ``number`` of an old one, instead of that."""
+    """One answer: a tap, several ticked, or a line; with the ``number`` of an old one, instead of that."""
     again = f"/?change={number}" if number else f"/?ask={quote(question)}"
-    said = choice or text
+    said = ", ".join(choice) or text
     if number:
         return _done(request, lambda at, key: at.change(key, number, said), again)
     return _done(request, lambda at, key: at.answer(key, question, said), again)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import socket
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from io import StringIO
@@ -86,8 +86,12 @@ def serve_survey(
     lan: bool = False,
     port: int | None = None,
     tls: bool = False,
+    like: str | None = None,
+    off: Sequence[str] = (),
 ) -> None:
     """Serve the page that describes a machine into the file ``machine``, until Ctrl-C.
+
+    With a type that it is ``like`` only what matters for getting ``off`` is asked.
 
     Raises:
         SequencerError: The port is taken, or the survey can't be opened.
@@ -102,7 +106,7 @@ def serve_survey(
         listening = listen(where)
         trusted = _trusted(where)
         where = trusted.where if trusted else where
-        _run(survey_page(machine, sessions, where), listening, sessions, where, say, trusted)
+        _run(survey_page(machine, sessions, where, like, off), listening, sessions, where, say, trusted)
 
 
 def kept_port(folder: Path) -> tuple[int | None, bool]:

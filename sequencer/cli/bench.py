@@ -43,6 +43,19 @@ def bench(
             show_default=False,
         ),
     ] = None,
+    like: Annotated[
+        str | None,
+        typer.Option(
+            "--like",
+            metavar="TYPE",
+            help="With --describe: a machine of the library, or a file, that yours is like.",
+            show_default=False,
+        ),
+    ] = None,
+    off: Annotated[
+        str | None,
+        typer.Option("--off", metavar="PART", help="With --like: what you want off.", show_default=False),
+    ] = None,
     job: JobOption = None,
 ) -> None:
     """Serve the job as a page for a phone or tablet, until Ctrl-C.
@@ -59,6 +72,11 @@ def bench(
         )
 
     if describe is not None:
-        serve_survey(describe, typer.echo, lan=lan, port=port, tls=tls)
+        parts = [one.strip() for one in (off or "").split(",") if one.strip()]
+        serve_survey(describe, typer.echo, lan=lan, port=port, tls=tls, like=like, off=parts)
         return
+    if like or off:
+        raise SequencerError(
+            "--like and --off describe a machine, and no file was named", "add --describe FILE"
+        )
     serve(find_job(job).path, typer.echo, lan=lan, port=port, tls=tls)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.options import TypicalJobs
 from sequencer.cli.output import complain
 from sequencer.errors import SequencerError
 
@@ -44,14 +45,27 @@ def survey(
         str | None,
         typer.Option("--off", metavar="PART", help="What you want off, in your words.", show_default=False),
     ] = None,
+    like: Annotated[
+        str | None,
+        typer.Option(
+            "--like",
+            metavar="TYPE",
+            help="A machine of the library, or a file, that yours is like: only what differs is asked.",
+            show_default=False,
+        ),
+    ] = None,
+    job: TypicalJobs = [],  # noqa: B006 - typer makes its own
 ) -> None:
     """Write a machine file by answering questions.
 
     Example: sequencer survey pump.yaml --off "water pump"
     """
-    from sequencer.machine.survey import Survey
+    from sequencer.machine.survey.words import pieces
+    from sequencer.plan.like import open_survey
 
-    talk = _Talk(Survey.open(file))
+    if like is None and job and not file.with_suffix(".survey.jsonl").exists():
+        raise SequencerError("a job is one of a type's, and no type was named", "add --like TYPE")
+    talk = _Talk(open_survey(file, like, pieces(off) if off else (), job))
     try:
         talk.begin(off)
         talk.go_on()
@@ -76,7 +90,9 @@ class _Talk:
             _say(f"Going on with {self.file.name}: {_many(said, 'answer')} so far.")
         else:
             _say("A choice by its number, or a short line in your words. `help` says more.")
-        if off is None:
+            if self.survey.source:
+                _say("Enter alone says: as in the type. `later` says that you don't know.")
+        if off is None or self.survey.source:
             return
         if any(one.id == "off" for one in self.survey.open_questions):
             _say(f"  = {self.survey.answer('off', off)}")
@@ -105,10 +121,9 @@ class _Talk:
         choices = _choices(question)
         said, left = len(self.survey.answers), len(self.survey.open_questions)
         _show(question, choices, f"[{said} answered, {left} open]")
-        kind = question.id.rpartition("/")[2] if question.about else question.id
-        if kind not in self._hinted:
+        if question.sort not in self._hinted:
             self._hint(question)
-        self._hinted.add(kind)
+        self._hinted.add(question.sort)
         while True:
             line = _read("> ")
             line = line or question.skip
@@ -216,6 +231,11 @@ class _Talk:
         parts = _many(len(machine.parts), "part") if machine else "nothing that can be read"
         _say("")
         _say(f"Written: {self.file.name}: {parts}, {_many(len(self.survey.answers), 'answer')}{still}.")
+        if machine and machine.from_type.unsure:
+            many = _many(len(machine.from_type.unsure), "thing")
+            _say(
+                f"{many} of it as in the type and not confirmed; the plan marks them, the work confirms them."
+            )
         target, shell = next(iter(self.survey.parts)), shlex.quote(str(self.file))
         _say("Go on with:")
         typer.echo(f"  sequencer check {shell} --plan")

@@ -46,6 +46,7 @@ class Person:
             "way": self._way,
             "fasteners": self._fasteners,
             "elsewhere": self._elsewhere,
+            "what": self._what,
             "held": self._held,
             "number": self._number,
             "place": self._place,
@@ -75,8 +76,16 @@ class Person:
             if part in things
         ]
         if len(found) == 1 and len(things) > 1 and self.rng.random() < 0.5:
-            return found[0].partition(" over ")[0]
+            return self._part(next(one for one in things if self._covers(one)))
         return ", ".join(found) or SAME
+
+    def _covers(self, part: str) -> list[str]:
+        """What is in the way of a part, beyond the type."""
+        found = [label for label, over in self.truth.extras.items() if over == part]
+        return [*found, *([self._part(self.truth.also[part])] if part in self.truth.also else [])]
+
+    def _what(self, things: list[str]) -> str:
+        return ", ".join(self._covers(things[0]))
 
     def _over(self, things: list[str]) -> str:
         key = things[0]

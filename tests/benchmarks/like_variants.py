@@ -67,7 +67,9 @@ class Variant:
     def text(self) -> str:
         """The file."""
         out = StringIO()
-        YAML(typ="safe", pure=True).dump(self.data, out)
+        YAML().dump(
+            self.data, out
+        )  # not the safe one, which sorts names: the first position is where parts are
         return out.getvalue()
 
     @property

@@ -39,6 +39,13 @@ class SurveyQuestion:
     skip: str = ""
     by_number: Literal["one", "some", "no"] = "one"
 
+    @property
+    def sort(self) -> str:
+        """What kind of question it is: how one of them is answered need not be said twice."""
+        if not self.about:
+            return self.id
+        return self.id.rpartition("/")[2] if self.id.startswith("parts/") else self.id.partition("/")[0]
+
     def picked(self, line: str, choices: Sequence[str]) -> str:
         """The answer that a line gives, with the choices that its numbers stand for in their words.
 
@@ -63,7 +70,7 @@ class SurveyQuestion:
 
 
 _NUMBER = re.compile(
-    r"(?:(?<=^)|(?<=[,;:&+(])|(?<=\band)|(?<=\bor)|(?<=\beither)|(?<=\bplus))(?P<blank>\s*)(?P<number>\d{1,3})"
+    r"(?:(?<=^)|(?<=[,;:&+(])|(?<=\bover)|(?<=\band)|(?<=\bor)|(?<=\beither)|(?<=\bplus))(?P<blank>\s*)(?P<number>\d{1,3})"
     r"(?=\s*(?:$|[,;:&+)(]|(?:and|or|plus|loose|loosened|slack|aside|off|moved|to one|only|just"
     + "".join(f"|{one.survey.verb}" for one in relations() if one.survey)
     + r")\b))",

@@ -155,9 +155,13 @@ def _way(now: Alike, things: Sequence[str], answer: str) -> str:
     echoes = []
     for piece in _whole_pieces(answer):
         what, of = _parted(now, things, piece)
-        covered = [_one(now, things, one) for one in of]
-        among = things if len(things) > 1 else ()
-        echoes.append(_in_the_way(now, what, covered or ([] if among else things), among))
+        covered = [_one(now, things, one) for one in of] or (list(things) if len(things) == 1 else [])
+        labels = {one: now.label(one) for one in things}
+        if not of and len(things) > 1 and (named := known(what, labels)):
+            now.follows[f"what/{named}"] = ()
+            echoes.append(f"something is in the way of the {small(now.label(named))}: asked next")
+        else:
+            echoes.append(_in_the_way(now, what, covered, things))
     now.settle("way", things)
     return "; ".join(echoes)
 
@@ -282,6 +286,13 @@ def _over(now: Alike, key: str, among: Sequence[str], answer: str) -> str:
     return _in_the_way(now, now.label(key), covered)
 
 
+def _what(now: Alike, part: str, of: Sequence[str], answer: str) -> str:
+    del of
+    if _is_same(answer) or is_nothing(answer):
+        return "nothing else in the way"
+    return "; ".join(_in_the_way(now, piece, [part]) for piece in pieces(answer))
+
+
 def _held(now: Alike, key: str, of: Sequence[str], answer: str) -> str:
     del of
     joints: dict[str, object] = {}
@@ -392,6 +403,7 @@ _ASKED: dict[str, Callable[[Alike, Sequence[str], str], str]] = {
 }
 _FOLLOWED: dict[str, Callable[[Alike, str, Sequence[str], str], str]] = {
     "over": _over,
+    "what": _what,
     "held": _held,
     "number": _number,
     "place": _place,

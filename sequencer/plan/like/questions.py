@@ -20,7 +20,7 @@ NOT_THERE = "not there"
 _SHOWN = 3
 """So many things are named in a question about a few; of more it says where they are."""
 
-_HELD = "like: 2 bolts 10 mm, clip; Enter: one bolt"
+_HELD = "like: 2 bolts 10 mm, clip; nothing"
 
 
 def open_questions(known: Alike) -> list[SurveyQuestion]:
@@ -154,17 +154,15 @@ def _of_them(known: Alike, things: Sequence[str]) -> str:
 def _there(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:
     if len(things) == 1:
         text = f"Has yours got the {small(known.label(things[0]))}?"
-        question = _several(known, name, things, text, "Enter: it has; or: no")
+        question = _several(known, name, things, text, "")
         return replace(question, choices=(AS_TYPE, "no"))
     text = f"Is all of this there on yours ({_where(known, things)})?"
-    return _several(
-        known, name, things, text, "what yours has not got, by number or name; Enter: all is there"
-    )
+    return _several(known, name, things, text, "what yours has not got: belt guard, loom clip")
 
 
 def _way(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:
     text = f"Is anything else in the way of {_of_them(known, things)}?"
-    hint = "what is, and of what: heat shield over 2; horn bracket over water pump; Enter: nothing else"
+    hint = "what is, and of what: heat shield over water pump; or only of what"
     maybe = [
         f"{also} over {small(part_label(part))}"
         for one in things
@@ -179,9 +177,9 @@ def _fasteners(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion
     text = f"Has any of these another number or another head on yours ({_where(known, things)})?"
     if len(things) == 1:
         text = f"{known.label(things[0])}: {_fixed(_joint(known, things[0]))} in the type. What has yours?"
-        question = _several(known, name, things, text, "like: 4; T30; 4 x 10 mm; not there; Enter: the same")
+        question = _several(known, name, things, text, "like: 4; T30; 4 x 10 mm")
         return replace(question, choices=(AS_TYPE, NOT_THERE), by_number="no")
-    hint = "those that have, by number or name, or at once: cover screws 4 x T30; Enter: none"
+    hint = "those that have; or at once: cover screws 4 x T30"
     question = _several(known, name, things, text, hint)
     labels = (f"{known.label(one)} ({_fixed(_joint(known, one))})" for one in things)
     return replace(question, choices=(AS_TYPE, *labels))
@@ -191,7 +189,7 @@ def _elsewhere(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion
     if len(things) == 1:
         return _place(known, name, things[0])
     text = f"Is any of these worked on from elsewhere than {_where(known, things)}?"
-    hint = "those that are, by number or name, or at once: pump from under; Enter: none"
+    hint = "those that are; or at once: pump from under"
     return _several(known, name, things, text, hint)
 
 
@@ -202,7 +200,7 @@ def _place(known: Alike, name: str, thing: str) -> SurveyQuestion:
     here = small(known.machine.positions[own].label)
     text = f"From where is the {small(known.label(thing))} worked on, if not {here}?"
     return SurveyQuestion(
-        name, text, (AS_TYPE, *places), "where you stand or lie; Enter: as in the type", "choice",
+        name, text, (AS_TYPE, *places), "where you stand or lie: under it, left side", "choice",
         known.label(thing), skip=AS_TYPE,
     )  # fmt: skip
 
@@ -211,9 +209,17 @@ def _over(known: Alike, name: str, thing: str) -> SurveyQuestion:
     of = known.follows[name]
     text = f"What is the {small(known.label(thing))} in the way of?"
     return SurveyQuestion(
-        name, text, tuple(known.label(one) for one in of if known.there(one)), "by number or name", "list",
+        name, text, tuple(known.label(one) for one in of if known.there(one)), "", "list",
         known.label(thing), by_number="some",
     )  # fmt: skip
+
+
+def _what(known: Alike, name: str, thing: str) -> SurveyQuestion:
+    text = f"What else is in the way of the {small(known.label(thing))}?"
+    also = known.machine.parts[thing].varies.also
+    others = (known.label(one) for one in known.worth.parts if one != thing)
+    hint = "what you call it, or a part that there is: heat shield"
+    return SurveyQuestion(name, text, (*also, *others), hint, "list", known.label(thing), by_number="some")
 
 
 def _held(known: Alike, name: str, thing: str) -> SurveyQuestion:
@@ -255,6 +261,7 @@ _QUESTIONS: dict[str, Callable[[Alike, str, Sequence[str]], SurveyQuestion]] = {
 }
 _FOLLOWS: dict[str, Callable[[Alike, str, str], SurveyQuestion]] = {
     "over": _over,
+    "what": _what,
     "held": _held,
     "number": _number,
     "place": _place_of,
