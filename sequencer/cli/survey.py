@@ -232,10 +232,9 @@ class _Talk:
         _say("")
         _say(f"Written: {self.file.name}: {parts}, {_many(len(self.survey.answers), 'answer')}{still}.")
         if machine and machine.from_type.unsure:
-            many = _many(len(machine.from_type.unsure), "thing")
-            _say(
-                f"{many} of it as in the type and not confirmed; the plan marks them, the work confirms them."
-            )
+            many = len(machine.from_type.unsure)
+            which = "1 part or joint of it is" if many == 1 else f"{many} parts and joints of it are"
+            _say(f"{which} as in the type and not confirmed: the plan marks that, and the work confirms it.")
         target, shell = next(iter(self.survey.parts)), shlex.quote(str(self.file))
         _say("Go on with:")
         typer.echo(f"  sequencer check {shell} --plan")

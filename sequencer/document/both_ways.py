@@ -9,7 +9,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from sequencer.document.cards import StationCard, refit_cards, teardown_cards
-from sequencer.document.kept import order_words
+from sequencer.document.kept import order_words, type_words
 from sequencer.document.plan import aims_of, worth
 from sequencer.document.sittings import proof_words
 from sequencer.graph.fastening import tools_in
@@ -104,7 +104,7 @@ class PaperJob:
             return "This is how it was done."
         if any(self.ticked.values()) and plan.bound is None:
             told = "The order and the numbers that the job goes by; no shorter order was looked for here."
-            return " ".join(filter(None, (told, order_words(plan))))
+            return " ".join(filter(None, (told, order_words(plan), type_words(plan))))
         divided = self.divided_back if plan.back else self.divided_in
         if divided is None and plan.breaks and not plan.proven:
             return "The order and the numbers that the job goes by, cut into its sittings."

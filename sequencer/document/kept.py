@@ -1,4 +1,4 @@
-"""What is not known of a plan, in words: an order that is only kept, fields that nobody said, guesses."""
+"""What is not known of a plan, in words: an order only kept, what is unsaid, guesses, what a type says."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from sequencer.machine.taken import Told
 from sequencer.plan.plan import Plan, Refit
 
 GUESSED = "its place in the order is from memory"
+FROM_TYPE = "from the type, not confirmed"
 YIELDED = (
     "torqued with the rest of its face, later than it came apart would have it: see that it can be reached"
 )
@@ -27,8 +28,39 @@ def order_words(plan: Plan) -> str:
     )
 
 
+def type_words(plan: Plan) -> str:
+    """How much of what it touches is from a type and was not confirmed; empty where that is nothing."""
+    unsure = plan.machine.from_type.unsure
+    if not unsure or isinstance(plan, Refit):
+        return ""
+    things = dict.fromkeys(one for op in plan.operations for one in _things(op))
+    open_ones = [one for one in things if one in unsure]
+    if not open_ones:
+        return ""
+    return (
+        f"{len(open_ones)} of the {len(things)} parts and joints that it touches are as in the type "
+        f"{plan.machine.from_type.machine}, and nobody has confirmed them."
+    )
+
+
+def from_type(plan: Plan, operation: Operation) -> bool:
+    """Whether what an operation is done to is as in the type, and nobody confirmed it.
+
+    On the way back it has been in somebody's hands.
+    """
+    unsure = plan.machine.from_type.unsure
+    return not isinstance(plan, Refit) and any(one in unsure for one in _things(operation))
+
+
+def _things(operation: Operation) -> tuple[str, ...]:
+    """The part and the joint that an operation is done to."""
+    if operation.part is None:
+        return ()
+    return (operation.part, f"{operation.part}/{operation.joint}") if operation.joint else (operation.part,)
+
+
 def unsure_lines(plan: Plan) -> dict[int, tuple[str, ...]]:
-    """What nobody said of a thing, by the number of the first step at it: ``count and head not said``."""
+    """What is not sure of a thing, by the number of the first step at it: ``count and head not said``."""
     told: set[str] = set()
     found: dict[int, tuple[str, ...]] = {}
     guesses = {name: one for one, names in _guessed(plan) for name in names}
@@ -36,7 +68,7 @@ def unsure_lines(plan: Plan) -> dict[int, tuple[str, ...]]:
         fresh = {thing: words for thing, words in _of(plan, step.operation, guesses) if thing not in told}
         told.update(fresh)
         if fresh:
-            found[step.number] = tuple(fresh.values())
+            found[step.number] = tuple(dict.fromkeys(fresh.values()))
     return found
 
 
@@ -56,6 +88,9 @@ def guessed(plan: Plan, operation: Operation) -> bool:
 def _of(plan: Plan, operation: Operation, guesses: dict[str, Told]) -> Iterator[tuple[str, str]]:
     if keys := unsaid(plan, operation):
         yield operation.subject, f"{listing(keys)} not said"
+    if from_type(plan, operation):
+        unsure = plan.machine.from_type.unsure
+        yield from ((f"type of {one}", FROM_TYPE) for one in _things(operation) if one in unsure)
     if isinstance(plan, Refit) and operation.name in plan.yielded:
         yield f"gate {operation.subject}", YIELDED
     if (told := guesses.get(operation.name)) is not None:

@@ -12,7 +12,7 @@ from sequencer.document.compared import compared_words
 from sequencer.document.critic import at_the_head
 from sequencer.document.either import either_lines
 from sequencer.document.hours import doubt_words, hours_words, known_words
-from sequencer.document.kept import order_words
+from sequencer.document.kept import order_words, type_words
 from sequencer.document.notes import usual
 from sequencer.document.outfit import outfit, wrench_range
 from sequencer.document.practice import added_words
@@ -160,7 +160,7 @@ def hands_words(plan: Plan) -> str:
 
 def worth(plan: Plan) -> str:
     """How good the order is proven to be, and how much of it is known, in a sentence each."""
-    return " ".join(filter(None, (_proof(plan), order_words(plan))))
+    return " ".join(filter(None, (_proof(plan), order_words(plan), type_words(plan))))
 
 
 def _proof(plan: Plan) -> str:

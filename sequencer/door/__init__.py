@@ -7,13 +7,14 @@ faults. The last two are ``SequencerError``, as everything is that the caller ca
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.door import arguments
-from sequencer.door.arguments import File, Parts, Watch
+from sequencer.door.arguments import ArgumentError, File, Parts, Watch
 from sequencer.machine import Machine, MachineFileError, Reading
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.rules import Practice
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from sequencer.document.critic import Oddity
     from sequencer.job.desk import Desk
     from sequencer.machine.catalogue import ShippedModel
+    from sequencer.machine.survey import Survey
     from sequencer.plan.blockers import InTheWay
     from sequencer.plan.evenings.sittings import Evenings
 
@@ -81,6 +83,39 @@ def compare_machines(one: Machine, other: Machine) -> tuple[MachineDifference, .
     from sequencer.document.comparing.differences import differences
 
     return differences(arguments.machine(one), arguments.machine(other))
+
+
+def open_survey(
+    *, file: File | None = None, like: File | None = None, off: Parts = (), job: Parts = ()
+) -> Survey:
+    """The survey that writes the machine file ``file``: begun, or where it was left.
+
+    Args:
+        file: The machine file; answers are kept beside it. None: in memory alone.
+        like: A machine of the library, or a file, that it is like: only what differs is asked.
+        off: With ``like``: what is wanted off; else that is the first question.
+        job: Likewise, typical jobs of the type.
+
+    Raises:
+        ArgumentError: Parts or jobs are named, and no type.
+        SequencerError: There is no such type, part or job; a machine file is there that no survey wrote; the
+            answers can't be read.
+        MachineFileError: The type's file has errors.
+    """
+    from sequencer.machine.survey import Survey
+    from sequencer.plan.like import begin_survey
+    from sequencer.plan.like import open_survey as opened
+
+    wanted = [str(getattr(one, "text", one)) for one in arguments.several("off", off)]
+    jobs = [str(one) for one in arguments.several("job", job)]
+    named = None if like is None else os.fspath(arguments.path("like", like))
+    if file is not None:
+        return opened(arguments.path("file", file), named, wanted, jobs)
+    if named is not None:
+        return begin_survey(None, named, wanted, jobs)
+    if wanted or jobs:
+        raise ArgumentError("a part is named, and no type that has it", "give like='TYPE'")
+    return Survey()
 
 
 def find_oddities(

@@ -8,6 +8,7 @@ from fractions import Fraction
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.acts import Act, By, Draft, RefusedError
+from sequencer.job.confirmed import UNSURE
 from sequencer.job.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.events import EventKind
 from sequencer.job.finding import put_into
@@ -96,6 +97,9 @@ def _edits(
     if edits and isinstance(unsure, list) and not values.keys().isdisjoint(unsure):
         left = [key for key in unsure if key not in values] or None
         edits.append(["set", [*owner_path(where), "unsure"], left, unsure])
+    from_type = editor.value(UNSURE)
+    if edits and isinstance(from_type, list) and where in from_type:
+        edits.append(["set", [*UNSURE], [one for one in from_type if one != where] or None, from_type])
     if not edits:
         raise RefusedError(f"the file says this of {where} already", "see the step")
     return edits, words

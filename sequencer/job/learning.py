@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind as OpKind
+from sequencer.job.confirmed import UNSURE, left_unsure
 from sequencer.job.edits import EDITS, Edit, make
 from sequencer.job.events import EventKind
 from sequencer.job.moment import Moment
@@ -35,6 +36,9 @@ LEAST_SECONDS = 30
 FARTHEST = Fraction(8)
 """A time that is so many times what the file says, or as little a share of it, is an interruption or a tick
 that was caught up on."""
+
+_NAMED = 4
+"""Things that are named in one line; the rest is counted."""
 
 _NO_PACE = PersonalPace()
 _FROM = {"file": "the file has", "default": "usual are"}
@@ -67,7 +71,7 @@ def offers(moment: Moment, person: str, origin: Path, former: PersonalPace = _NO
     from sequencer.machine.edit import Editor
 
     editor = Editor(origin)
-    found = [*_found(moment), *_timed(moment, person, former)]
+    found = [*_found(moment), *_confirmed(moment, editor.value(UNSURE)), *_timed(moment, person, former)]
     return tuple(offer for offer in found if _is_new(editor, offer))
 
 
@@ -106,8 +110,20 @@ def _found(moment: Moment) -> Iterator[Offer]:
         when = f"{one.event.kind.value} {one.event.time.astimezone():%Y-%m-%d}"
         who = f" by {one.event.person}" if one.event.person else ""
         for edit in one.event.body.get(EDITS, ()):
-            yield Offer(_words(edit), when + who, (edit,))
+            if edit[1][0] != UNSURE[0]:
+                yield Offer(_words(edit), when + who, (edit,))
     yield from _told(moment)
+
+
+def _confirmed(moment: Moment, unsure: object) -> Iterator[Offer]:
+    """What was taken from a type and has been in somebody's hands on this job, as one offer."""
+    left = left_unsure(moment, unsure)
+    if left is None or not isinstance(unsure, list):
+        return
+    seen = [str(one) for one in unsure if str(one) not in left]
+    more = f" and {len(seen) - _NAMED} more" if len(seen) > _NAMED else ""
+    words = f"as in the type, confirmed: {', '.join(seen[:_NAMED])}{more}"
+    yield Offer(words, "worked on in this job", (["set", [*UNSURE], left or None, unsure],))
 
 
 def _told(moment: Moment) -> Iterator[Offer]:

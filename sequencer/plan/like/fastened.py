@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.model import Joint
 from sequencer.machine.survey import AnswerError
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.said import SaidJoint
@@ -28,9 +29,9 @@ def other_fasteners(now: Alike, path: str, answer: str) -> str:
     if answer.casefold() in GONE:
         now.rewritten(differences.without(now.text, path))
         return f"{label}: not there"
-    said = _fixing(answer, joint.kind)
+    said = _fixing(answer, joint)
     kind = kind_of_joint(joint.kind)
-    count = said.count if said.count is not None and re.match(r"\s*\d", answer) else None
+    count = said.count
     if count is None and said.head is None and said.tool is None:
         raise AnswerError(
             f"`{answer}` is neither a number nor a head", "write like: 4; T30; 4 x 10 mm; not there"
@@ -44,12 +45,12 @@ def other_fasteners(now: Alike, path: str, answer: str) -> str:
     return f"{label}: {new.count} × {new.head or new.kind}"
 
 
-def _fixing(answer: str, kind: str) -> SaidJoint:
-    """What a short line says of fasteners: a number alone is how many, with a head or in mm it is that."""
-    line = answer
-    if answer.isdecimal():
-        line = f"{answer} {kind}s"
-    elif not _names_kind(answer):
+def _fixing(answer: str, joint: Joint) -> SaidJoint:
+    """What a short line says of fasteners: a number alone is how many, of a single one its head."""
+    line, kind = answer, joint.kind
+    if answer.isdecimal() and joint.count > 1:
+        return SaidJoint("", "", None, int(answer))
+    if not _names_kind(answer):
         found = re.fullmatch(r"(\d{1,3})\s*(?:[x×]|times|of)?\s+(.+)|(\d{1,3})\s*[x×]\s*(.+)", answer)
         if found and not re.fullmatch(r"(?:\d+(?:[./]\d+)?\s*)(?:mm|in|\")", answer):
             count, head = (found[1] or found[3]), (found[2] or found[4])
@@ -59,7 +60,7 @@ def _fixing(answer: str, kind: str) -> SaidJoint:
     (said, *more) = parse_joints(line)
     if more:
         raise AnswerError(f"`{answer}` is several fixings", "say the one that was asked for")
-    if line.startswith("1 ") and not answer.startswith("1 "):
+    if line == f"1 {kind} {answer}" or not re.match(r"\d", answer):
         said.count = None
     return said
 

@@ -13,7 +13,7 @@ from sequencer.machine.called import joint_label, part_label
 from sequencer.machine.model import Machine
 from sequencer.machine.survey import AnswerError
 from sequencer.plan.like.source import TypeFile
-from sequencer.plan.like.worth import Worth
+from sequencer.plan.like.worth import AskingWorth
 
 ASKED = ("there", "way", "fasteners", "elsewhere")
 """What is asked of: whether parts are there, what else is in their way, which fasteners, from where."""
@@ -73,7 +73,7 @@ class Alike:
         return parse_targets(self.machine, self.off)
 
     @property
-    def worth(self) -> Worth:
+    def worth(self) -> AskingWorth:
         """What asking is worth now."""
         return _worth(self.text, self.off)
 
@@ -139,6 +139,6 @@ def _read(text: str) -> Machine:
 
 
 @lru_cache(maxsize=64)
-def _worth(text: str, off: tuple[str, ...]) -> Worth:
+def _worth(text: str, off: tuple[str, ...]) -> AskingWorth:
     machine = _read(text)
-    return Worth(machine, parse_targets(machine, off))
+    return AskingWorth(machine, parse_targets(machine, off))

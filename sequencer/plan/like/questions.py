@@ -48,7 +48,25 @@ def _by_worth(known: Alike) -> list[tuple[Fraction, SurveyQuestion]]:
         question = asked(known, _name(kind, left)) if left else None
         if question is not None:
             found.append((sum((worth_of(known, kind, one) for one in left), Fraction(0)), question))
-    return sorted(found, key=lambda one: -one[0])
+    return _first_whether(sorted(found, key=lambda one: -one[0]))
+
+
+def _first_whether(found: list[tuple[Fraction, SurveyQuestion]]) -> list[tuple[Fraction, SurveyQuestion]]:
+    """Whether parts are there is asked before anything else of them."""
+    order: list[tuple[Fraction, SurveyQuestion]] = []
+    for one in found:
+        things = _parts_asked(one[1])
+        whether = (
+            other
+            for other in found
+            if other[1].id.startswith("there/") and not things.isdisjoint(_parts_asked(other[1]))
+        )
+        order += [other for other in (*whether, one) if other not in order]
+    return order
+
+
+def _parts_asked(question: SurveyQuestion) -> set[str]:
+    return {one.partition("/")[0] for one in question.id.partition("/")[2].split(JOIN)}
 
 
 def worth_of(known: Alike, kind: str, thing: str) -> Fraction:
@@ -162,7 +180,7 @@ def _there(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:
 
 def _way(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:
     text = f"Is anything else in the way of {_of_them(known, things)}?"
-    hint = "what is, and of what: heat shield over water pump; or only of what"
+    hint = "what is, and of what: heat shield over water pump"
     maybe = [
         f"{also} over {small(part_label(part))}"
         for one in things

@@ -48,7 +48,7 @@ def _table(section: str, key: str) -> Fraction:
     return Fraction(str(like_table()[section][key]))
 
 
-class Worth:
+class AskingWorth:
     """What asking is worth for one job on a machine as it is known so far."""
 
     def __init__(self, machine: Machine, targets: Sequence[Target]) -> None:

@@ -229,7 +229,8 @@ def _unseen(plan: Teardown, record: Record) -> list[tuple[Look, ...]]:
         position = plan.operations[shows - 1].position
         hidden = is_hidden(machine, part, position)
         behind = _in_front(part)
-        chance = chance_of(part, hidden=hidden, partly=bool(sides), record=record)
+        unsure = name in machine.from_type.unsure
+        chance = chance_of(part, hidden=hidden, partly=bool(sides), record=record, from_type=unsure)
         late = search_seconds(part) + detours.late(shows)
         options = []
         for after, still in _openings(plan, behind, opens[position], shows):

@@ -69,14 +69,25 @@ class Sensitivity:
     showed: int
 
 
-def chance_of(part: Part, *, hidden: bool, partly: bool = False, record: Record | None = None) -> Chance:
+def chance_of(
+    part: Part,
+    *,
+    hidden: bool,
+    partly: bool = False,
+    record: Record | None = None,
+    from_type: bool = False,
+) -> Chance:
     """The chance for a part of a machine.
+
+    What is only known from a type may besides be otherwise than there: the two chances p and q are taken
+    to be independent, 1 − (1 − p)(1 − q).
 
     Args:
         part: The part.
         hidden: It is behind others, or seen only from below or behind.
         partly: Somebody has looked at it, though not from every side that matters.
         record: The person's own.
+        from_type: The part is as in the type, and nobody confirmed it.
     """
     rule = _rule_of(part)
     table = Fraction(str(rule["hidden" if hidden else "open"]))
@@ -87,6 +98,9 @@ def chance_of(part: Part, *, hidden: bool, partly: bool = False, record: Record 
     share = posterior_mean(table, Fraction(str(look["weight"])), own)
     if partly:
         share *= Fraction(str(look["partly"]))
+    if from_type:
+        share = 1 - (1 - share) * (1 - Fraction(str(look["from_type"])))
+        label = f"{label}, from the type"
     return Chance(name, label, share, own.looked, "your own record" if own.looked else look["source"])
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from sequencer.critic import findings_at
 from sequencer.document.critic import oddities
-from sequencer.document.kept import guessed, unsaid
+from sequencer.document.kept import from_type, guessed, unsaid
 from sequencer.document.notes import notes, seconds_from, tie_of
 from sequencer.document.practice import not_kept_words
 from sequencer.document.torques import stages_words
@@ -97,6 +97,7 @@ class StepData(Record):
     prepare: Annotated[Sequence[str], "The bench list of a part, at the first step that touches it."]
     unsure: Annotated[Sequence[str], "Keys of it that nobody said anything about: the usual is taken."]
     guessed: Annotated[bool, "Its place in the order in which it came apart was told from memory."]
+    from_type: Annotated[bool, "It is as in the type that the file was made from, and nobody confirmed it."]
     place: PlaceData
 
 
@@ -381,6 +382,7 @@ def _step(
         prepare=prepare,
         unsure=unsaid(plan, operation),
         guessed=guessed(plan, operation),
+        from_type=from_type(plan, operation),
     )
 
 
