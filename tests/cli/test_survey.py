@@ -153,3 +153,18 @@ def test_a_file_that_no_survey_wrote_is_left_alone(talk, tmp_path):
     assert ran.code == 2
     assert "no survey wrote it" in ran.err
     assert (tmp_path / "box.yaml").read_text("utf-8") == "machine: mine\n"
+
+
+def test_from_a_type_enter_alone_says_that_it_is_so_here(sequencer, monkeypatch, tmp_path):
+    mine = tmp_path / "mine.yaml"
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n"))
+    first = sequencer("survey", mine, "--like", "examples/bench-pump.yaml", "--off", "guard").out
+    assert "Enter alone says: as in the type." in first
+    assert "  = nothing else in the way\n" in first
+    assert "Written: mine.yaml" in first
+    assert "from_type:" in mine.read_text("utf-8")
+    assert "Going on with mine.yaml: 1 answer so far." in sequencer("survey", mine).out
+    other = sequencer("survey", mine, "--like", "delivery-van")
+    assert (other.code, "was begun like" in other.err) == (2, True)
+    alone = sequencer("survey", tmp_path / "new.yaml", "--job", "head-gasket")
+    assert (alone.code, "add --like TYPE" in alone.err) == (2, True)

@@ -145,3 +145,24 @@ def test_a_job_that_was_learned_is_not_told_twice(tmp_path, origin):
     assert learning.new_pace(moment, "Ann", read_pace(file)) is None
     named = replace(moment, card=replace(moment.card, pace=(str(file), str(tmp_path / "gone.toml"))))
     assert known_of(named, "Ann").means == pytest.approx(before.means)
+
+
+def test_what_was_taken_from_a_type_and_was_in_hand_is_confirmed_by_the_work(tmp_path, origin):
+    unsure = "from_type: {machine: lid, unsure: [lid, lid/b0, lid/b1, lid/b7]}\n"
+    origin.write_text(origin.read_text("utf-8") + unsure, "utf-8")
+    desk = Desk(begin_job(tmp_path / "job", machine=origin, off=("lid",)), By("Ann", "phone"))
+    desk.resume()
+    desk.correct("lid/b7", {"head": "12"})
+    assert desk.machine.from_type.unsure == {"lid", "lid/b0", "lid/b1"}
+    desk.undo()
+    assert "lid/b7" in desk.machine.from_type.unsure
+    desk.correct("lid/b7", {"head": "12"})
+    desk.done(["undo lid/b1"])
+    offers = learning.offers(desk.moment(), "Ann", origin)
+    assert [offer.words for offer in offers] == [
+        "lid/b7: head 12",
+        "as in the type, confirmed: lid/b1, lid/b7",
+    ]
+    learning.write(origin, offers)
+    assert load(origin).from_type.unsure == {"lid", "lid/b0"}
+    desk.close()

@@ -507,3 +507,18 @@ def test_the_guide_has_the_chances_of_the_table():
         for rule in looks_table()["kind"]
     ]
     assert rows == table
+
+
+def test_what_is_only_known_from_a_type_is_looked_at_before_what_is_known():
+    text = (
+        "machine: X\nparts:\n  left: {joints: {a: {kind: bolt, head: 10}}}\n"
+        "  right: {joints: {a: {kind: bolt, head: 10}}}\n"
+        "  lid: {behind: [left, right], joints: {c: {kind: clip}}}\n"
+    )
+    plain = look_first(teardown(text, [("off", "lid")]))
+    marked = look_first(teardown(f"{text}from_type: {{machine: x, unsure: [right]}}\n", [("off", "lid")]))
+    before, after = ({look.part: look.chance for look in one.unseen} for one in (plain, marked))
+    assert before["left"] == after["left"] == before["right"]
+    other = Fraction(str(looks_table()["look"]["from_type"]))
+    assert after["right"].share == 1 - (1 - before["right"].share) * (1 - other)
+    assert after["right"].label.endswith(", from the type")

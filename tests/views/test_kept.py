@@ -75,3 +75,24 @@ def test_what_is_only_kept_is_not_said_to_be_in_the_way():
     purposes = {step.operation: step.purpose for station in teardown_cards(way_in) for step in station.steps}
     assert purposes["remove guard"] == "to reach shroud: clips"
     assert purposes["remove shroud"] == ""
+
+
+def test_what_is_from_a_type_and_not_confirmed_is_marked_once_on_the_way_in():
+    marked = "from the type, not confirmed"
+    behind = PRESS.replace("pump: {", "pump: {behind: [shroud, cooler], ")
+    text = f"{behind}from_type: {{machine: press, unsure: [guard, guard/screws, shroud/clips, cooler]}}\n"
+    way_in, way_back = ways(text)
+    said = lines(teardown_cards(way_in))
+    assert said["undo guard/screws"] == ("head, count not said", marked)
+    assert said["undo shroud/clips"] == (marked,)
+    assert said["undo cooler/nuts"] == (marked,), "the first step at the cooler"
+    assert said["remove guard"] == said["remove cooler"] == said["undo pump/bolts"] == ()
+    assert worth(way_in).endswith(
+        "4 of the 8 parts and joints that it touches are as in the type press, and nobody has confirmed them."
+    ), worth(way_in)
+    assert not any(marked in words for words in lines(refit_cards(way_back)).values()), (
+        "it was in hand by then"
+    )
+    assert "type" not in worth(way_back)
+    told = {step["op"]: step["from_type"] for step in teardown_json(way_in)["steps"]}
+    assert (told["remove guard"], told["undo pump/bolts"]) == (True, False)

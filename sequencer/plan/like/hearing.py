@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from sequencer.errors import SequencerError
 from sequencer.graph import parse_targets
+from sequencer.machine.checks.typical_checks import job_called
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey import AnswerError
@@ -25,7 +26,6 @@ from sequencer.machine.survey.words import (
     small,
     unused,
 )
-from sequencer.machine.typical_checks import aims
 from sequencer.plan.like import differences
 from sequencer.plan.like.fastened import GONE, other_fasteners
 from sequencer.plan.like.known import ASKED, Alike
@@ -115,7 +115,7 @@ def _put_off(now: Alike, question: str, kind: str) -> str:
 def _off(now: Alike, answer: str) -> str:
     jobs = {job.label.casefold(): name for name, job in now.machine.jobs.items()}
     name = jobs.get(answer.casefold(), answer if answer in now.machine.jobs else None)
-    wanted = aims(now.machine, [name]) if name else pieces(answer)
+    wanted = list(job_called(now.machine, name).off) if name else pieces(answer)
     try:
         targets = parse_targets(now.machine, wanted)
     except SequencerError as why:

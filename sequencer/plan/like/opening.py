@@ -8,10 +8,10 @@ from pathlib import Path
 
 from sequencer.errors import SequencerError
 from sequencer.graph import parse_targets
+from sequencer.machine.checks.typical_checks import job_called
 from sequencer.machine.survey import Survey, SurveyError, SurveyQuestion
 from sequencer.machine.survey.changing import Renamed
 from sequencer.machine.survey.keeping import kept_at
-from sequencer.machine.typical_checks import aims
 from sequencer.plan.like import differences
 from sequencer.plan.like.hearing import hear
 from sequencer.plan.like.known import Alike
@@ -73,7 +73,7 @@ def begin_survey(path: Path | None, like: str, off: Iterable[str] = (), jobs: It
         MachineFileError: The type's file has errors.
     """
     found = type_called(like)
-    wanted = [*off, *aims(found.machine, jobs)]
+    wanted = [*off, *_taken_off(found, jobs)]
     texts = [target.text for target in parse_targets(found.machine, wanted)] if wanted else []
     source = {"like": found.named, "version": found.version, "off": texts}
     return Survey(path, [], lambda: _begun(found, path, texts), source)
@@ -98,10 +98,15 @@ def open_survey(
     if not begun:
         return begin_survey(path, str(like), off, jobs)
     found = type_called(str(begun.get("like")))
-    _same_again(path, found, like, [*off, *aims(found.machine, jobs)], _texts(begun.get("off")))
+    _same_again(path, found, like, [*off, *_taken_off(found, jobs)], _texts(begun.get("off")))
     texts = _texts(begun.get("off"))
     source = {**begun, "version": found.version}
     return Survey.going_on(path, kept, lambda: _begun(found, path, texts), source)
+
+
+def _taken_off(found: TypeFile, jobs: Iterable[str]) -> list[str]:
+    """What typical jobs of a type take off."""
+    return [text for name in jobs for text in job_called(found.machine, name).off]
 
 
 def _texts(raw: object) -> list[str]:
