@@ -100,3 +100,59 @@ class TestBicycle:
             way_back, "torque cassette/lockring", "fit rear-wheel", "fasten closing-link/plates", "task ride"
         )
         assert "both brakes pulled hard" in machine("bicycle").tasks["ride"].label
+
+
+class TestLongitudinalVee:
+    def test_the_battery_is_off_first_and_the_rail_is_proven_before_it_is_started_and_covered(self):
+        way_in, way_back = orders("longitudinal-vee", "cam-cover-gaskets")
+        assert comes(way_in, "task codes", "task isolate", "remove in-plenum")
+        assert comes(way_back, "restore isolate", "task prime", "task warm-run", "fit engine-cover")
+
+    def test_each_bank_is_cleaned_before_its_cover_is_off_and_has_a_new_gasket_torqued_from_the_middle(self):
+        way_in, way_back = orders("longitudinal-vee", "cam-cover-gaskets")
+        for side in ("left", "right"):
+            assert comes(
+                way_in, f"remove coils-{side}", f"task {side}-cam-clean", f"undo {side}-cam-cover/bolts"
+            )
+            assert comes(
+                way_back, f"torque {side}-cam-cover/bolts", f"torque plugs-{side}/threads", "fit in-plenum"
+            )
+            cover = machine("longitudinal-vee").parts[f"{side}-cam-cover"]
+            assert cover.joints["bolts"].torque.pattern == "spiral"
+            assert "Gasket" in cover.renew[0].item
+
+    @before_landing
+    def test_the_fan_gives_way_left_handed_and_all_on_the_belt_is_broken_loose_while_it_is_on(self):
+        way_in, way_back = orders("longitudinal-vee", "timing-chains")
+        assert comes(way_in, "crack belt-pulley/bolts", "remove belt-belt", "undo belt-pulley/bolts")
+        assert comes(way_in, "undo fan/nut", "remove fan", "remove shroud", "remove belt-belt")
+        assert comes(way_back, "fasten belt-belt/tension", "torque belt-pulley/bolts")
+        assert machine("longitudinal-vee").parts["fan"].joints["nut"].thread.endswith("LH")
+
+    @before_landing
+    def test_both_chains_are_timed_with_the_plugs_out_and_turned_by_hand_before_the_cover_is_on(self):
+        way_in, way_back = orders("longitudinal-vee", "timing-chains")
+        for side, bank in (("left", "left-timing"), ("right", "timing")):
+            assert comes(way_in, f"remove plugs-{side}", "task timing-time-up", f"undo {bank}-chain/tension")
+            assert comes(
+                way_back, f"fasten {bank}-chain/tension", "restore timing-time-up", "seal timing-cover"
+            )
+        bead = way_back.index("seal timing-cover")
+        assert way_back[bead + 1 : bead + 4] == [
+            "fit timing-cover",
+            "fasten timing-cover/bolts",
+            "torque timing-cover/bolts",
+        ]
+        assert comes(way_back, "task timing-hold", "torque timing-pulley/bolt", "restore timing-hold")
+
+    @before_landing
+    def test_the_head_is_free_of_chain_intake_and_pipe_and_the_oil_is_drained_once_more(self):
+        way_in, way_back = orders("longitudinal-vee", "head-gasket-left")
+        for tied in ("remove left-timing-cam-sprockets", "remove in-lower", "undo left-ex-manifold/pipe"):
+            assert comes(way_in, "drain coolant", tied, "undo left-bank-head/bolts", "remove left-bank-head")
+        assert comes(way_in, "drain oil", "remove left-bank-head", "drain oil again")
+        assert comes(way_back, "torque left-bank-head/bolts", "fit in-lower", "torque in-lower/bolts")
+        assert comes(
+            way_back, "torque left-bank-head/bolts", "fit left-timing-chain", "restore timing-time-up"
+        )
+        assert comes(way_back, "leak-check coolant", "restore isolate", "task warm-run", "fit undertray")
