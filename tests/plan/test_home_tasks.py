@@ -140,6 +140,25 @@ def test_nor_is_a_part_moved_back_that_only_stood_aside():
     assert before(both(FLAP, practice=Practice.ALL)[1], "restore isolate", "task run", "move-back flap")
 
 
+LIDS = """machine: Pump behind two lids, invented
+positions: {bench: {}}
+tasks:
+  sling: {time: 1 min, carries: [lid], undo: {time: 1 min}}
+  look: {only: back, time: 1 min, back_before: [lid, cap]}
+parts:
+  lid: {weight: 30 kg, joints: {bolts: {kind: bolt, tool: hand, time: 5 s}}}
+  cap: {behind: [lid], joints: {clip: {kind: clip, tool: hand, time: 5 s}}}
+  hose: {behind: [cap], joints: {clip: {kind: clip, tool: hand, time: 5 s}}}
+"""
+
+
+def test_neither_one_cover_below_another_nor_what_bears_a_cover_is_what_they_hide():
+    _, home = both(LIDS, practice=Practice.ALL)
+    assert before(home, "fasten hose/clip", "task look", "fit cap", "task sling", "fit lid", "restore sling")
+    _, back = there_and_back(LIDS, [("off", "hose")], practice=Practice.ALL)
+    assert not back.practice.dropped
+
+
 def test_what_can_t_be_is_refused_with_its_line():
     text = COOLER.replace("cap: {joints", "cap: {wet: [coolant], joints")
     with pytest.raises(SequencerError, match=r"machine.yaml:12:.*coolant is filled before bleed"):

@@ -3,7 +3,7 @@
 Each fact is asked of the orders of work both ways; that they are proven is asked in ``test_library.py``.
 """
 
-from tests.plan.library_machines import comes, machine, orders
+from tests.plan.library_machines import both_ways, comes, machine, orders
 from tests.support.profile import before_landing
 
 
@@ -107,3 +107,45 @@ class TestGardenTractor:
         assert comes(
             way_back, "fit upper-bearing-left", "fit spacer-left", "fit lower-bearing-left", "fit shaft-left"
         )
+
+
+class TestCoffeeMachine:
+    def test_a_gasket_is_changed_on_a_vented_group_with_its_screen_and_nothing_else_open(self):
+        way_in, way_back = orders("coffee-machine", "group-gasket")
+        assert way_in[:2] == ["task vent", "task isolate"]
+        for side in ("left", "right"):
+            assert comes(
+                way_in, f"remove holder-{side}", f"remove screen-{side}", f"undo gasket-{side}/groove"
+            )
+            assert comes(way_back, f"fasten gasket-{side}/groove", f"fit screen-{side}", f"fit holder-{side}")
+        assert not any("water" in name for name in way_in)
+        assert "Bevel up" in machine("coffee-machine").parts["gasket-left"].notes.way_back[0]
+
+    def test_a_valve_is_opened_cold_with_the_tap_shut_and_tried_under_the_tap_before_the_panel_hides_it(self):
+        way_in, way_back = orders("coffee-machine", "group-valve")
+        assert comes(way_in, "task isolate", "task cool", "task prove-dead", "undo valve-left/outlet")
+        assert comes(way_in, "task tap", "undo valve-left/outlet")
+        assert comes(
+            way_back, "restore tap", "task cold-test", "fit splash-panel", "restore isolate", "task trial"
+        )
+
+    def test_steam_is_let_off_and_the_boiler_cold_before_it_is_drained_and_opened(self):
+        way_in, _ = orders("coffee-machine", "heating-element")
+        assert comes(way_in, "task isolate", "task cool", "drain water", "undo element/flange")
+        assert comes(way_in, "task prove-dead", "undo element/leads")
+
+    def test_the_element_is_under_water_tight_and_measured_before_the_current_is_on(self):
+        _, way_back = orders("coffee-machine", "heating-element")
+        assert comes(way_back, "torque element/flange", "fill water", "task cold-test", "fit element-cover")
+        assert comes(
+            way_back, "torque element/earth", "task prove-earth", "fit element-cover", "restore isolate"
+        )
+        assert comes(way_back, "fasten cut-out/clip", "fit element-cover", "restore isolate", "task trial")
+        assert not both_ways("coffee-machine", "heating-element")[1].practice.dropped
+        assert (
+            machine("coffee-machine").parts["element"].joints["flange"].torque.again
+            == "cold, after the first heating"
+        )
+
+    def test_the_safety_valve_is_renewed_and_never_set(self):
+        assert "Never set" in machine("coffee-machine").parts["safety-valve"].cautions.way_in[0]

@@ -124,7 +124,7 @@ class TestLatheHeadstock:
             way_in, "task isolate", "task bed-cradle", "undo chuck/cams", "remove chuck", "drain oil"
         )
         assert comes(way_back, "fill oil", "task look", "task bed-cradle", "fit chuck", "fasten chuck/cams")
-        assert not both_ways("lathe-headstock", "front-seal")[1].yielded
+        assert not both_ways("lathe-headstock", "front-seal")[1].practice.dropped
 
     @before_landing
     def test_it_is_measured_before_the_preload_is_let_go_and_again_before_the_cover_is_on(self):

@@ -95,7 +95,9 @@ class WayBack(Reference):
         }
         bears = {f"task {name}" for name, task in self.tasks.items() if task.get("carries")}
         below = {n for n in self.chosen - bears if any(self.must_follow(fit, n) for fit in fits)}
-        return {n for n in below if n != step and self.meant(n) == n and not self.must_follow(n, step)}
+        covers = {n for n in below if n.partition(" ")[2].partition("/")[0] in after}
+        below -= {step, *covers}
+        return {n for n in below if self.meant(n) == n and not self.must_follow(n, step)}
 
     def taken_for(self, carried: Sequence[str], load: set[str]) -> set[str]:  # noqa: ARG002 - the way in asks it
         return {f"fit {part}" for part in carried} & self.chosen

@@ -26,14 +26,14 @@ def closing(job: PracticeJob) -> Iterator[Rule]:
 def _hidden(job: PracticeJob, task: Task, step: str) -> Iterator[str]:
     """What has to be back before that which goes on after the task, and does not wait for the task itself.
 
-    A run, a test, a setting at an open cover is of what is below it: none of that is missing by then. What
-    bears a cover while it goes on is not below it, and comes with it.
+    A run, a test, a setting at an open cover is of what is below it: none of that is missing by then. One
+    cover below another is not of it, nor what bears a cover while it goes on.
     """
     bears = {Kind.TASK.of(other.name) for other in job.machine.tasks.values() if other.carries}
     parts = (*task.back_before, *(atom.part for need in task.waits for atom in need.any_of))
     fits = [fit for part in parts for fit in (job.remove(part), job.move_aside(part)) if job.has(fit)]
     covers = [fit for fit in fits if Op(fit).subject in task.back_before or job.waits(step, fit)]
-    others = (name for name in job.operations if name not in {step, *bears})
-    for name in others:
-        if not job.waits(step, name) and any(job.waits(name, fit) for fit in covers):
+    for name in job.operations:
+        ours = name not in {step, *bears} and Op(name).part not in task.back_before
+        if ours and not job.waits(step, name) and any(job.waits(name, fit) for fit in covers):
             yield name
