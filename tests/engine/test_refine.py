@@ -13,6 +13,7 @@ from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.merge import lean
+from sequencer.engine.base.packed import Packed
 from sequencer.engine.base.words import split
 from sequencer.engine.problem import Limits
 from sequencer.engine.refine.ideals import Ideals
@@ -20,7 +21,6 @@ from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.refine import Refinement, longest_chain, refinable
 from sequencer.engine.refine.sweep import Sweep, SweepBound
 from sequencer.engine.stop import Budget
-from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.wave import waves
 from tests.engine.jobs import cost_to_go, random_job
 from tests.support.profile import counts

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import sequencer.engine.bounds.sharper as sharpening
+from sequencer.engine.base.packed import Packed
 from sequencer.engine.bounds.bounds import RunBound
 from sequencer.engine.bounds.pricing import Pricing, prices_for
 from sequencer.engine.bounds.tables import PackedCuts
@@ -15,7 +16,6 @@ from sequencer.engine.sequence import along, greedy
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import beam
 from sequencer.engine.waves.local import SegmentExchange
-from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.search import best_first
 from sequencer.engine.waves.wave import waves
 from sequencer.engine.waves.window import Windows

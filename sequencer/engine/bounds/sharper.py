@@ -15,9 +15,9 @@ from sequencer.engine.base.words import WORD
 from sequencer.engine.bounds.tables import PackedCuts
 
 if TYPE_CHECKING:
+    from sequencer.engine.base.packed import Packed, StateBounds
     from sequencer.engine.base.words import Words
     from sequencer.engine.bounds.pricing import Pricing
-    from sequencer.engine.waves.packed import Packed, StateBounds
 
 SAMPLE, ROUNDS = 16, 3
 """States that prices are set for; rounds of adding groups for them."""

@@ -89,8 +89,8 @@ class Completer:
         prices = self.appraisal.prices
         if prices is None or not packable(job, cutoff):
             return beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
+        from sequencer.engine.base.packed import Packed
         from sequencer.engine.bounds.tables import PackedCuts
-        from sequencer.engine.waves.packed import Packed
         from sequencer.engine.waves.wave import waves
 
         return waves(Packed(job, PackedCuts(prices.on(job))), WIDER, cutoff, self.budget)

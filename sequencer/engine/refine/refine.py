@@ -14,12 +14,12 @@ from math import log
 
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.job import Job
+from sequencer.engine.base.packed import Packed
 from sequencer.engine.refine.ideals import MOST, Ideals
 from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.sweep import NEVER, Sweep, SweepBound
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import BeamResult
-from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.wave import waves
 
 GROW, SMALL = 2.0, 3_000

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sequencer.engine.base.packed import Packed
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.base.words import WORD, split
 from sequencer.engine.waves.beam import BeamResult
-from sequencer.engine.waves.packed import Packed
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.job import Job
+from sequencer.engine.base.packed import Packed
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.bounds.bounds import FINE
 from sequencer.engine.bounds.cuts import DualPrices
 from sequencer.engine.bounds.tables import PackedCuts
-from sequencer.engine.waves.packed import Packed
 from sequencer.engine.waves.wave import waves
 
 if TYPE_CHECKING:

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from sequencer.machine.assembly.fitting import NAMED, Fit, fitted
-from sequencer.machine.assembly.framing import placed
 from sequencer.machine.assembly.joined import Brought, joined
 from sequencer.machine.assembly.parameters import NOTHING, Parameter, parameters_of, values
 from sequencer.machine.assembly.shelf import Shelf, Source, Spot
 from sequencer.machine.assembly.version import check_version
 from sequencer.machine.faults import Faults, quote, suggestion
+from sequencer.machine.framing import placed
 from sequencer.machine.model import Place
 from sequencer.machine.repeat import SECTIONS, Made, WrittenOut, write_out
 from sequencer.machine.schema.fields import kind_of
