@@ -85,13 +85,14 @@ def replayed_document(plan: Plan, found: Replayed) -> Iterator[Block]:
     runs = plural(len(steps), "runs", "run")
     met = f"{runs} into something" if steps else "none runs into what has a box or a shape"
     yield Para(f"{found.judged} of {found.moves} moves and tools can be judged; {met}.")
-    lines = [collision_words(plan.machine, one) for one in found.collisions]
+    lines = [(one.step, collision_words(plan.machine, one)) for one in found.collisions]
+    itself = "the part itself is in the way of the tool"
     lines += [
-        f"Step {step}, {sentence(plan.machine, operation)}: the part itself is in the way of the tool; "
-        f"{_INSTEAD}?"
+        (step, f"Step {step}, {sentence(plan.machine, operation)}: {itself}; {_INSTEAD}?")
         for step, operation in found.shut
     ]
-    yield Items(tuple(Item(line) for line in lines), marks=2)
+    lines.sort(key=lambda line: line[0])
+    yield Items(tuple(Item(words) for _, words in lines), marks=2)
 
 
 def _cost_words(cost: SeenCost) -> str:

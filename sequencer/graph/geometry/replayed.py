@@ -116,15 +116,16 @@ class _Bench:
         return self._on_the_move(operation, part)
 
     def _at_joint(self, operation: Operation, part: Part, joint: Joint) -> list[Collision] | None:
-        wanted = _AT_JOINTS[operation.kind]
+        shut = is_shut(part, joint, self.room)
+        wanted = [what for what in _AT_JOINTS[operation.kind] if not (shut and what == "reach")]
         tests = [
             (one.what, one.hits) for one in trials_at(joint, self.room.tolerance_mm) if one.what in wanted
         ]
         shift = self._shift(part.name)
         turned = tuple(handles(joint))
-        if shift is None or not (tests or turned):
+        if shift is None or not (tests or turned or shut):
             return None
-        if "reach" in wanted and is_shut(part, joint, self.room):
+        if shut:  # whatever else is in the way of that tool too: it is another that is needed
             self.shut.append((self.step, operation))
         others = [
             one for one in self.room.all if one.part != part.name or one.joint not in (None, joint.name)

@@ -3,8 +3,13 @@
 Dimensions are our own; only which piece holds which is theirs.
 """
 
+import random
+
+import pytest
+
 from tests.graph.geometry.test_scenes import relations
 from tests.machine.texts import machine
+from tests.support.profile import counts
 
 CLIP = "joints: {c: {kind: clip}}"
 
@@ -64,3 +69,57 @@ def test_the_ball_point_pen():
     assert found["tube"] == ["button|cap", "button|head"]
     assert "cap" not in found
     assert "button" not in found
+
+
+def test_cap_stick_receptacle_and_handle():
+    """Homem de Mello & Sanderson, IEEE Transactions on Robotics and Automation 6 (1990), from memory.
+
+    A stick lies in the receptacle between the cap on its one end and the handle on its other: it comes out on
+    the side of the one that is off, and either may be the first.
+    """
+    tube = [((0, -10, z), (60, 20, 2)) for z in (-10, 8)] + [((0, y, -8), (60, 2, 16)) for y in (-10, 8)]
+    found = held(
+        cap=("-x", ((-20, -10, -10), (20, 20, 20))),
+        stick=("[-x, +x]", ((0, -8, -8), (60, 16, 16))),
+        receptacle=("[-x, +x]", *tube),
+        handle=("+x", ((60, -10, -10), (50, 20, 20))),
+    )
+    assert found == {"stick": ["cap|handle"], "receptacle": ["cap|handle"]}
+
+
+def test_the_blocking_graph_of_three_blocks_in_a_plane():
+    """A non-directional blocking graph, Wilson & Latombe (1994), from memory: one graph for each direction.
+
+    Two blocks side by side under a third one: to the right only the left one is held, by the right one; up,
+    both by the upper one; down, that by both; up and to the right by 1 in 3, all that holds either way.
+    """
+    blocks = {"left": ((0, 0, 0), (40, 10, 20)), "right": ((40, 0, 0), (40, 10, 20))}
+    blocks["over"] = ((20, 0, 20), (40, 10, 20))
+    graphs = {
+        way: held(**{name: (way, box) for name, box in blocks.items()})
+        for way in ("+x", "+z", "-z", "[3, 0, 1]")
+    }
+    assert graphs["+x"] == {"left": ["right"]}
+    assert graphs["+z"] == {"left": ["over"], "right": ["over"]}
+    assert graphs["-z"] == {"over": ["left", "right"]}
+    assert graphs["[3, 0, 1]"] == {"left": ["over", "right"], "right": ["over"]}
+
+
+@pytest.mark.parametrize("way", ["+x", "[2, 1, 0]", "[-1, 3, 0]"])
+def test_rectangles_come_apart_one_by_one_in_any_direction(way):
+    """Guibas & Yao, "On translating a set of rectangles", 1983, from memory."""
+    rng = random.Random(way)
+    for _ in range(counts(quick=2, landing=10, nightly=100)):
+        taken, boxes = set(), {}
+        for number in range(30):
+            x, y, a, b = rng.randrange(12), rng.randrange(12), rng.randrange(1, 5), rng.randrange(1, 5)
+            cells = {(i, j) for i in range(x, x + a) for j in range(y, y + b)}
+            if taken.isdisjoint(cells):
+                taken |= cells
+                boxes[f"r{number}"] = (way, ((10 * x, 10 * y, 0), (10 * a, 10 * b, 10)))
+        waits = held(**boxes)
+        left = set(boxes)
+        while free := {name for name in left if left.isdisjoint(waits.get(name, ()))}:
+            left -= free
+        assert left == set()
+        assert waits
