@@ -36,6 +36,7 @@ LONGEST = (
     "job/test_open_figures.py", "job/test_turn.py", "views/test_tags.py", "plan/test_walks.py",
     "job/test_machine_copy.py", "job/test_every_act.py", "bench/test_telling.py",
     "bench/test_queue_refusals.py", "plan/test_crew.py", "test_rooms.py",
+    "machine/test_mutations.py", "plan/evenings/test_exact.py", "plan/trade/test_trade.py",
 )  # fmt: skip
 """The files that take longest, first of all: else one process ends long after the others."""
 
