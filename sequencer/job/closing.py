@@ -88,7 +88,7 @@ def heard(moment: Moment, joint: Joint, told: TypedReading, day: date) -> HeardR
     if early:
         raise SequencerError(
             f"stage {early[0]} of {joint.path}, {stage_text(joint, early[0])}, comes first on all of them",
-            "say what was read there first, or that the reading is for all: --stages all",
+            "enter that stage's reading first, or say that this one is for all of them: --stages all",
             code="which-stage",
         )
     reading = judge(joint, readings.get("torque"), readings.get("angle"), stages)

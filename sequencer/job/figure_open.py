@@ -71,7 +71,7 @@ def figure_told(draft: Draft, joint: Joint | None, told: TypedReading) -> Joint:
     if not told.torque:
         raise RefusedError(
             f"nobody has said the torque of {joint.path}",
-            "say what was read, with --torque",
+            "enter the reading with --torque",
             code="gate-open",
         )
     figure = Figure((parse_torque(told.torque),), " ".join((told.source or "").split()))

@@ -252,7 +252,7 @@ def _check_gates(moment: Moment, ops: Sequence[str], told: TypedReading, anyway:
         number = moment.state.number(the_gate(moment, ops) or faults[0].partition(":")[0])
         raise RefusedError(
             f"the gate stays open: {'; '.join(faults)}",
-            f"say what was read, with its unit: done {number} --torque READING; or close it with --anyway "
+            f"enter the reading with its unit: done {number} --torque READING; or close it with --anyway "
             "and a reason",
             code="gate-open",
         )

@@ -50,7 +50,7 @@ def say(time: str | None, until: str | None, chance: float | None) -> Act:
 def wish_of(moment: Moment, person: str, now: datetime) -> EveningWish | None:
     """Until when this person works, or else the last who said it; the job's usual sitting where nobody did.
 
-    While the clock stands that sitting is the one to come. None: nothing is known of it, or it is over.
+    While the clock is stopped that sitting is the one to come. None: nothing is known of it, or it is over.
     """
     told = moment.state.of(EventKind.EVENING)
     own = [one for one in told if one.event.person == person] or list(told)

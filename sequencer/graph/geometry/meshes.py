@@ -125,4 +125,4 @@ def _check_size(corners: Floats, unit: str, what: str) -> None:
             f"say the unit that it was drawn in: mesh_unit: {' or '.join(one for one in MM if one != unit)}",
         )
     if np.abs(corners).max() > MOST_FROM_NOUGHT_MM:
-        raise SequencerError(f"{what} lies farther than 100 m from nought", "export it where it is fitted")
+        raise SequencerError(f"{what} lies over 100 m from the origin", "export it where it is fitted")

@@ -85,7 +85,7 @@ def _count(raw: object) -> int:
         refuse(f"'{quote(text)}' is not a count", "write a whole number: 4")
     count = int(text)
     if count == 0:
-        refuse("a count of nought holds nothing", "write how many there are, or take the entry out")
+        refuse("a count of 0 holds nothing", "write how many there are, or take the entry out")
     if count > MOST_COUNT:
         refuse(f"{count} of them can't be meant", f"write a count of at most {MOST_COUNT}")
     return count
