@@ -9,6 +9,7 @@ from sequencer.critic import findings
 from sequencer.critic.whole import job_of
 from sequencer.graph import parse_targets
 from sequencer.graph.geometry import scan
+from sequencer.plan.practice.rules import RuleName
 from tests.plan.library_machines import ALL, FOLDER, both_ways, machine
 from tests.support.profile import before_landing
 
@@ -36,6 +37,8 @@ def test_each_job_is_planned_both_ways_and_proven_in_ten_seconds(name, job):
     removal, refit = both_ways(name, job)
     assert process_time() - begun < 10
     assert (removal.proven, refit.proven) == (True, True)
+    dropped = (one for plan in (removal, refit) for one in plan.practice.dropped)
+    assert [one.subject for one in dropped if one.name is not RuleName.SEALED] == []  # which names its wait
 
 
 @before_landing
