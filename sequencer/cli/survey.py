@@ -235,10 +235,11 @@ class _Talk:
             many = len(machine.from_type.unsure)
             which = "1 part or joint of it is" if many == 1 else f"{many} parts and joints of it are"
             _say(f"{which} as in the type and not confirmed: the plan marks that, and the work confirms it.")
-        target, shell = next(iter(self.survey.parts)), shlex.quote(str(self.file))
+        shell = shlex.quote(str(self.file))
+        wanted = " ".join(f"--off {shlex.quote(one)}" for one in self.survey.wanted)
         _say("Go on with:")
         typer.echo(f"  sequencer check {shell} --plan")
-        typer.echo(f"  sequencer plan {shell} --off {shlex.quote(target)}")
+        typer.echo(f"  sequencer plan {shell} {wanted}")
 
     def leave(self) -> None:
         """Say that all is kept, and how to resume."""

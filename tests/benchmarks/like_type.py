@@ -36,7 +36,12 @@ from tests.benchmarks.like_variants import Variant, machine_of, variants
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FEW = ((str(EXAMPLES / "bench-pump.yaml"), "seal"), (str(EXAMPLES / "yard-tug.yaml"), "right-disc"))
-TYPES = (*FEW, ("delivery-van", "water-pump"))
+TYPES = (
+    ("delivery-van", "water-pump"),
+    ("garden-tractor", "lower-bearing-left"),
+    ("washing-machine", "bearing-rear"),
+    ("diesel-inboard", "tube-stack"),
+)
 LOST = Fraction(1, 4)
 
 

@@ -17,8 +17,8 @@ class Subject(Protocol):
     """What is known of a machine, and what is still asked. A survey copies it before each answer."""
 
     @property
-    def has_target(self) -> bool:
-        """It was said what is wanted off: from then on there is a file."""
+    def wanted(self) -> tuple[str, ...]:
+        """What is wanted off, as ``--off`` takes it; from then on there is a file."""
 
     def open_questions(self) -> list[SurveyQuestion]:
         """All that is not answered, what is asked next first and what was put off last."""
@@ -50,9 +50,9 @@ class Described:
     said: Said = field(default_factory=Said)
 
     @property
-    def has_target(self) -> bool:
-        """It was said what is wanted off."""
-        return bool(self.said.targets)
+    def wanted(self) -> tuple[str, ...]:
+        """What is wanted off."""
+        return tuple(self.said.targets)
 
     def open_questions(self) -> list[SurveyQuestion]:
         """Every question that has no answer, those that were put off last."""

@@ -148,6 +148,11 @@ class Survey:
         """The parts named so far: key and label."""
         return self._said.labels()
 
+    @property
+    def wanted(self) -> tuple[str, ...]:
+        """What is wanted off, as ``--off`` takes it; nothing until that was said."""
+        return self._said.wanted
+
     # ---- Answers ----
 
     def answer(self, id: str, text: str) -> str:  # noqa: A002 - the name of the attribute that it takes
@@ -172,7 +177,7 @@ class Survey:
             )
         said = copy.deepcopy(self._said)
         echo = said.hear(one.id, one.text)
-        if said.has_target:
+        if said.wanted:
             folder = self.path.parent if self.path else None
             reading = read_text(said.machine_text(), "the machine", folder)
             wrong = next((fault for fault in reading.faults if fault.severity == "error"), None)
@@ -275,7 +280,7 @@ class Survey:
         Raises:
             SurveyError: No part was named yet.
         """
-        if not self._said.has_target:
+        if not self._said.wanted:
             raise SurveyError("there is nothing to write yet", "say what you want off first")
         return self._said.machine_text()
 

@@ -363,14 +363,16 @@ def _named(now: Alike, things: Sequence[str], answer: str) -> list[str]:
 
 
 def _one(now: Alike, things: Sequence[str], words: str) -> str:
-    """The one of the things that is meant.
+    """The one of the things that is meant, or else another part or joint of the machine.
 
     Raises:
-        AnswerError: None of them is.
+        AnswerError: None is.
     """
     words = re.sub(r"^(?:no|not the|not|without)\s+", "", words.strip(), flags=re.IGNORECASE)
     words = re.sub(r"\s*\([^()]*\)$", "", words)
-    found = words if words in things else known(words, {one: now.label(one) for one in things})
+    alike = [one for one in _names(now) if ("/" in one) == ("/" in things[0])]
+    ways = ({one: now.label(one) for one in names} for names in (things, alike))
+    found = words if words in alike else next((one for labels in ways if (one := known(words, labels))), None)
     if found is None:
         raise AnswerError(
             f"`{words}` is none of those that are asked of",

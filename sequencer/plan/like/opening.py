@@ -27,9 +27,9 @@ class LikeType:
     known: Alike
 
     @property
-    def has_target(self) -> bool:
-        """It was said what is wanted off."""
-        return bool(self.known.off)
+    def wanted(self) -> tuple[str, ...]:
+        """What is wanted off."""
+        return self.known.off
 
     def open_questions(self) -> list[SurveyQuestion]:
         """What is worth asking, the most telling first, and what was put off."""
@@ -75,7 +75,7 @@ def begin_survey(path: Path | None, like: str, off: Iterable[str] = (), jobs: It
     found = type_called(like)
     wanted = [*off, *_taken_off(found, jobs)]
     texts = [target.text for target in parse_targets(found.machine, wanted)] if wanted else []
-    source = {"like": found.named, "version": found.version, "off": texts}
+    source = {"like": found.again, "version": found.version, "off": texts}
     return Survey(path, [], lambda: _begun(found, path, texts), source)
 
 
@@ -114,7 +114,7 @@ def _texts(raw: object) -> list[str]:
 
 
 def _same_again(path: Path, found: TypeFile, like: str | None, off: list[str], begun: list[str]) -> None:
-    if like is not None and type_called(like).named != found.named:
+    if like is not None and type_called(like).again != found.again:
         raise SurveyError(
             f"{path.name} was begun like {found.named}", "leave --like out, or name another file"
         )

@@ -136,7 +136,7 @@ def _with_ways_out(question: SurveyQuestion) -> SurveyQuestion:
 
 def _off(known: Alike) -> SurveyQuestion:
     jobs = tuple(job.label for job in known.machine.jobs.values())
-    text = f"What do you want off? The type is: {known.machine.name}."
+    text = f"What do you want off? The type is: {known.type.machine.name}."
     return SurveyQuestion("off", text, jobs, "a job of the type, or parts: water pump, thermostat", "list")
 
 
@@ -166,7 +166,8 @@ def _names(known: Alike, things: Sequence[str]) -> str:
 
 def _of_them(known: Alike, things: Sequence[str]) -> str:
     """Where they are, or their names where they are few."""
-    return _names(known, things) if len(things) <= _SHOWN else f"any of these ({_where(known, things)})"
+    few = len(things) <= _SHOWN and not any("," in known.label(one) for one in things)
+    return _names(known, things) if few or len(things) == 1 else f"any of these ({_where(known, things)})"
 
 
 def _there(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:

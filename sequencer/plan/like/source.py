@@ -22,12 +22,14 @@ class TypeFile:
     """A machine file that others are made from.
 
     Attributes:
-        named: What it is called: ``delivery-van``, or the path of a file.
+        named: What it is called: ``delivery-van``, or the name of a file.
+        again: By which it is found again from anywhere.
         text: Its text, which includes nothing from beside it.
         machine: What it says.
     """
 
     named: str
+    again: str
     version: str
     text: str
     machine: Machine
@@ -56,5 +58,5 @@ def type_called(name: str) -> TypeFile:
     plain = read_text(text, path.name)
     if plain.machine is None:
         raise MachineFileError(plain.faults)
-    shown = path.stem if path.parent == folder() else name
-    return TypeFile(shown, sha256(content).hexdigest()[:_VERSION], text, machine)
+    shown, again = (path.stem, path.stem) if path.parent == folder() else (path.name, str(path.resolve()))
+    return TypeFile(shown, again, sha256(content).hexdigest()[:_VERSION], text, machine)
