@@ -28,6 +28,7 @@ from sequencer.cli import (
     sheet,
     survey,
     tags,
+    take_over,
     tools,
     torque,
 )
@@ -56,7 +57,7 @@ PANELS = {
     ),
     "After the job": "record learn",
     "On paper": "sheet tags parts tools export",
-    "Machine files": "models survey check compare expand schema",
+    "Machine files": "models survey check compare import expand schema",
 }
 """What ``--help`` lists together."""
 
@@ -117,6 +118,7 @@ for command in (
     export.export,
 ):
     app.command(cls=Command)(command)
+app.command("import", cls=Command)(take_over.import_machine)
 app.command("torque", cls=Command)(torque.torque_command)
 for name, job_command in JOB_COMMANDS.items():
     app.command(name, cls=Command)(job_command)

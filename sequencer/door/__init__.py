@@ -72,6 +72,18 @@ def models(*, words: str = "") -> tuple[ShippedModel, ...]:
     return tuple(hit.model for hit in catalogue.search(known, text)) if text.strip() else known
 
 
+def expand(file: File) -> str:
+    """A machine file as one text that means the same: what it includes and repeats, written out.
+
+    Raises:
+        MachineFileError: The file has errors; all of them are in ``faults``.
+    """
+    from sequencer.machine.expand import expanded
+    from sequencer.machine.library import find
+
+    return expanded(find(arguments.path("file", file))).text
+
+
 def compare_machines(one: Machine, other: Machine) -> tuple[MachineDifference, ...]:
     """What two machines of one type have differently, the most important first; empty where nothing is.
 

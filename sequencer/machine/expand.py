@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sequencer.machine.faults import Faults, MachineFileError
 from sequencer.machine.reading import load
@@ -29,6 +29,21 @@ class Expanded:
 def expanded(path: Path, named: str = "") -> Expanded:
     """The file at ``path``, which messages call ``named``, as one text that means the same.
 
+    A file that includes and repeats nothing stays as it is, with its comments.
+
+    Raises:
+        MachineFileError: It has errors; they are all in it.
+    """
+    text, written = read_whole(path, named)
+    if _is_plain(text):
+        return Expanded(text if text.endswith("\n") else f"{text}\n", ())
+    files = tuple(dict.fromkeys(made.path for made in written.made_of))
+    return Expanded(as_text(written.tree.data, _head(path.name, written)), files)
+
+
+def read_whole(path: Path, named: str = "") -> tuple[str, WrittenOut]:
+    """The text of the file at ``path``, which messages call ``named``, and what it says, all written out.
+
     Raises:
         MachineFileError: It has errors; they are all in it.
     """
@@ -40,10 +55,14 @@ def expanded(path: Path, named: str = "") -> Expanded:
     name = named or str(path)
     text = read_source(path, faults, name)
     written = None if text is None else whole(compose(text, name, faults), faults, path.parent)
-    if written is None:  # it was changed just now
+    if text is None or written is None:  # it was changed just now
         raise MachineFileError(faults.sorted())
-    lines = [*_head(path.name, written), *_body(written)]
-    return Expanded("\n".join(lines) + "\n", tuple(dict.fromkeys(made.path for made in written.made_of)))
+    return text, written
+
+
+def as_text(data: Mapping[str, Any], head: Iterable[str] = ()) -> str:
+    """What a machine file says, as a text in its style, below the comments of ``head``."""
+    return "\n".join([*head, *_body(data)]) + "\n"
 
 
 def written_out(text: str, folder: Path | None = None) -> str:
@@ -59,7 +78,7 @@ def written_out(text: str, folder: Path | None = None) -> str:
     if not isinstance(tree.data, dict) or tree.data.keys().isdisjoint(_LEFT_OUT):
         return text
     written = whole(tree, faults, folder)
-    return text if written is None else "\n".join(_body(written)) + "\n"
+    return text if written is None else as_text(written.tree.data)
 
 
 def _head(name: str, written: WrittenOut) -> list[str]:
@@ -74,12 +93,12 @@ def _head(name: str, written: WrittenOut) -> list[str]:
     ]
 
 
-def _body(written: WrittenOut) -> Iterator[str]:
+def _body(data: Mapping[str, Any]) -> Iterator[str]:
     from sequencer.machine.checks.typical_checks import JOBS
     from sequencer.machine.edit.emit import block
     from sequencer.machine.repeat import SECTIONS
 
-    for key, value in written.tree.data.items():
+    for key, value in data.items():
         if key in (*SECTIONS, JOBS) and isinstance(value, dict) and value:
             yield f"{key}:"
             for name, about in value.items():
@@ -94,13 +113,19 @@ def self_contained(path: Path, content: bytes) -> bytes:
     Raises:
         MachineFileError: It includes something, and has errors.
     """
-    return expanded(path).text.encode() if INCLUDE.encode() in content and _includes(content) else content
+    has_one = INCLUDE.encode() in content and _has(content.decode("utf-8-sig", "replace"), INCLUDE)
+    return expanded(path).text.encode() if has_one else content
 
 
-def _includes(content: bytes) -> bool:
+def _is_plain(text: str) -> bool:
+    return not any(key in text and _has(text, key) for key in _LEFT_OUT)
+
+
+def _has(text: str, key: str) -> bool:
+    """Whether a file has this key at its top."""
     from sequencer.machine.edit.layout import Layout
 
     try:
-        return Layout(content.decode("utf-8-sig")).node((INCLUDE,)) is not None
+        return Layout(text).node((key,)) is not None
     except Exception:  # noqa: BLE001 - whatever it is, whoever reads it says what is wrong with it
         return False
