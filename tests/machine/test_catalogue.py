@@ -39,7 +39,7 @@ def test_it_says_the_same_as_the_file_read_whole(known):
         ("delivery van", "delivery-van", "job: Head gasket"),
         ("Water Pump", "water-pump", "part: Water pump"),
         ("waterpump", "water-pump", "part: Water pump"),
-        ("spindle bearing", "garden-tractor", "job: Spindle bearings"),
+        ("deck spindle bearing", "garden-tractor", "job: Spindle bearings"),
         ("thermostst", "thermostat-housing", "part: Thermostat"),
         ("head gaskt", "delivery-van", "job: Head gasket"),
         ("seal mould", "washing-machine", "job Door seal: A puddle"),

@@ -11,8 +11,8 @@ from sequencer.machine.catalogue import ShippedModel
 WIDTH = 340
 _MARGIN = 10
 _LINE = 15
-_LETTERS = 42
-"""Letters of size 12 to a line: 0.6 of the size each at the widest."""
+_LETTER = 7.2
+"""The width of a letter of size 12, at the widest: 0.6 of the size."""
 _MOST = 9
 """Parts of a layer that are named; of more, how many there are."""
 
@@ -25,7 +25,8 @@ def layers_picture(model: ShippedModel) -> str:
         named = [clean(model.called(name)) for name in names]
         more = [f"and {len(named) - _MOST} more"] if len(named) > _MOST + 1 else []
         shown = [*named[:_MOST], *more] if more else named
-        lines = wrap(" · ".join(shown), _LETTERS) or [""]
+        room = WIDTH - 2 * _inset(number) - 12
+        lines = wrap(" · ".join(shown), int(room / _LETTER)) or [""]
         height = _LINE * len(lines) + 10
         bands += _band(number, len(model.layers), top, height, lines)
         top += height
@@ -47,9 +48,13 @@ def layers_picture(model: ShippedModel) -> str:
     )
 
 
+def _inset(number: int) -> int:
+    return _MARGIN + 3 * min(number, 8)
+
+
 def _band(number: int, of: int, top: float, height: float, lines: list[str]) -> list[str]:
     """A layer; each is set in a little more than the one above it, as in a cut."""
-    inset = _MARGIN + 3 * min(number, 8)
+    inset = _inset(number)
     grey = 250 - round(70 * number / max(of - 1, 1))
     band = (
         f'<rect x="{inset}" y="{top:g}" width="{WIDTH - 2 * inset}" height="{height:g}"'
