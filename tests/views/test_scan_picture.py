@@ -3,10 +3,13 @@
 import re
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pytest
 
 from sequencer.graph.geometry import scan
+from sequencer.graph.geometry.shapes import Shape
 from sequencer.render.pictures.scan import MOST, WIDTH, scan_picture
+from sequencer.render.pictures.slices import sliced
 from tests.graph.geometry.test_seen import CLIP, JOINT, LOW, box, made
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -82,3 +85,10 @@ def test_a_slanted_way_and_one_in_two_legs_are_drawn(out):
     root = drawn(part, walls)
     assert any(one.get("stroke-dasharray") for one in root.iter(f"{SVG}rect"))
     assert "walls" in " ".join(words(root))
+
+
+def test_a_bracket_is_drawn_as_what_it_fills_and_not_as_the_box_around_it():
+    """An L of two plates: 140 long and 10 thick, and at its end 10 long and 90 high."""
+    plates = [((0, 0, 0), (130, 10, 60)), ((130, 0, 0), (140, 90, 60))]
+    shape = Shape.of_boxes(*(np.array(some, dtype=float) for some in zip(*plates, strict=True)))
+    assert sliced(shape.triangles).tolist() == [[0, 0, 0, 130, 10, 60], [130, 0, 0, 140, 90, 60]]

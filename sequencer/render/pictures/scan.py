@@ -23,6 +23,7 @@ from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tooling import way_of
 from sequencer.machine.frame import WAYS, direction
 from sequencer.machine.model import State
+from sequencer.render.pictures.slices import sliced
 
 MOST = 12
 """Findings that are drawn; the report lists the rest."""
@@ -156,7 +157,9 @@ def _swept(body: np.ndarray, way: str, obstacle: np.ndarray) -> np.ndarray:
 
 
 def _rows(solid: Solid) -> np.ndarray:
-    """The boxes in mm; of a shape with very many, the one box around them all."""
+    """The boxes in mm; of very many, the one box around them all; of a shape, the boxes around its slices."""
+    if solid.shape is not None:
+        return sliced(solid.shape.triangles)
     low, high = solid.low / UNITS, solid.high / UNITS
     if len(low) > _MOST_BOXES:
         low, high = low.min(axis=0, keepdims=True), high.max(axis=0, keepdims=True)
