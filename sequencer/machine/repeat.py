@@ -175,7 +175,7 @@ class _Writer:
                 result += self._spliced(one, (*to, len(result)))
                 continue
             seen = set()
-            for more in [bound] if _is_any(raw) else self._each(raw, bound):
+            for more in [bound] if _is_any(raw) else self._each(_named_by(raw, source), bound):
                 value = self._entry(raw, source, (*to, len(result)), more)
                 if (said := repr(value)) not in seen:
                     result.append(value)
@@ -323,6 +323,13 @@ def _said(bound: Bound) -> str:
 def _is_any(raw: object) -> bool:
     """Whether it is ``{any: [...]}``, of which only what is in its list stands for several."""
     return isinstance(raw, dict) and list(raw) == [ANY]
+
+
+def _named_by(raw: object, source: Path) -> object:
+    """What of an entry says how often it is there: of an include its name, since it can be given lists."""
+    if source[:1] == ("include",) and len(source) <= 2 and isinstance(raw, dict) and "as" in raw:
+        return raw["as"]
+    return raw
 
 
 def _takes_a_list(source: Path, raw: object) -> bool:

@@ -195,6 +195,11 @@ class TestFuelRail:
 def test_three_of_them_are_there_for_each_bank():
     reading = read_text(BOTH_BANKS, "banks.yaml")
     assert [str(fault) for fault in reading.faults] == []
+    assert [need.any_of[0].part for need in reading.machine.parts["in-lower"].to_reach] == [
+        "in-plenum",
+        "left-rail-rail",
+        "right-rail-rail",
+    ]
     left, right = ({name for name in reading.machine.parts if side in name} for side in ("left", "right"))
     assert {name.replace("left", "right") for name in left} == right
 
@@ -208,7 +213,7 @@ include:
      with: {coolant: coolant, oil: oil, way: [<side>-cover-cover], tied: [in-lower]}}
   - {assembly: fuel-rail, version: 1, as: <side>-rail, where: <side> bank, at: top,
      with: {isolated: isolate, relieved: relieve, way: [in-plenum]}}
-  - {assembly: intake, version: 1, as: in, at: top, with: {rail: [left-rail-rail, right-rail-rail]}}
+  - {assembly: intake, version: 1, as: in, at: top, with: {rail: [<side>-rail-rail]}}
 positions: {top: {label: Over the engine}}
 fluids: {coolant: {label: Coolant}, oil: {label: Engine oil}}
 tasks:

@@ -126,7 +126,9 @@ def _in_lists(thing: Any, marks: dict[str, Values], key: str) -> Any:
         if isinstance(item, dict) and list(item) == ["any"]:
             found.append(_in_lists(item, marks, key))
             continue
-        inside = [mark for mark in marks if _has(item, mark)]
+        included = key == "include" and isinstance(item, dict) and "as" in item
+        inside = [mark for mark in marks if _has(item["as"] if included else item, mark)]
         ones = [one for _, one in _all_of({"": item}, inside, marks)]
+        ones = [_in_lists(one, marks, "") for one in ones] if included else ones
         found += [one for number, one in enumerate(ones) if not inside or one not in ones[:number]]
     return found
