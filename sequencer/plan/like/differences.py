@@ -16,6 +16,7 @@ from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import written_out
 from sequencer.machine.faults import Faults
 from sequencer.machine.model import Joint
+from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.yaml_tree import Path, compose
 
 OF_THE_FASTENER = ("torque", "stages", "order", "pattern", "source", "override", "thread", "class", "length")
@@ -140,7 +141,7 @@ def with_part(text: str, name: str, fields: Mapping[str, object], after: str) ->
 def with_need(text: str, part: str, other: str) -> str:
     """The machine with another part in the way of a part."""
     editor = Editor(text=text)
-    editor.add_need(part, "behind", other)
+    editor.add_need(part, barring(UNDO).key, other)
     return editor.text
 
 
