@@ -11,6 +11,7 @@ from sequencer.engine import Problem, Status, Stay, solve
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
+from sequencer.engine.base.packed import StateBounds
 from sequencer.engine.bounds import sharper
 from sequencer.engine.gaps import ordering, waves
 from sequencer.engine.gaps.moves import GapMoves
@@ -120,6 +121,37 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
         assert (result.cost if result.order else None) == best
         assert best is None or result.proven
     assert grown > counts(quick=3, landing=10, nightly=10)
+
+
+@before_landing
+def test_table_and_waves_by_turns_leave_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    for module, name, value in (
+        (ordering, "WIDTHS", (1,)),
+        (ordering, "WIDER", ()),
+        (waves, "_rising", lambda *_: iter(())),
+        (waves, "MANY_IDEALS", 2),
+        (waves, "FAR", 1_000),
+        (waves, "GUIDED", 2),
+    ):
+        monkeypatch.setattr(module, name, value)
+    guided = []
+    also = GapMoves.also
+
+    def noted(self: GapMoves, bound: StateBounds) -> GapMoves:
+        guided.append(bound)
+        return also(self, bound)
+
+    monkeypatch.setattr(GapMoves, "also", noted)
+    for seed in range(counts(quick=50, landing=120, nightly=20_000)):
+        problem = staying(random.Random(seed), 6)
+        result = solve(problem)
+        best = least(problem)
+        assert best is None or result.bound <= best, seed
+        if result.order:
+            assert best is not None
+            assert cost_of(problem, result.order) == result.cost >= best, seed
+            assert not result.proven or result.cost == best, seed
+    assert len(guided) > counts(quick=3, landing=10, nightly=10)
 
 
 @before_landing

@@ -53,6 +53,10 @@ class Packed:
         other._bounds = bounds  # noqa: SLF001 - its own
         return other
 
+    def also(self, bound: StateBounds) -> Self:
+        """The same moves with a bound more."""
+        return self.bounded(*self._bounds, bound)
+
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""
         ops, again = self._ops[target]

@@ -57,6 +57,9 @@ WHOLE_AT_LAST = 80_000
 FEW_IDEALS, MANY_IDEALS = 50_000, 400_000
 """Ideals in a table before waves that are to be whole: in any case, and where that leads."""
 
+FAR, GUIDED = 2, 3_000
+"""How many times the gap of the waves a table may leave if it is to go on; states of a wave guided by it."""
+
 WHOLE = 8_000
 """States of a wave that is to be whole, where narrower ones have looked for an order."""
 
@@ -68,33 +71,55 @@ def widening(
 
     They are to find a good order. Then a table of few operations is refined as far as it may grow at first.
     After that goals below the best cost are tried, as near to it as so many states go: a wave that is whole
-    below its goal leaves no doubt about it, where a narrowed one proves little.
+    below its goal leaves no doubt about it, where a narrowed one proves little. At last table and waves go on
+    in turn, where the table is not far behind.
     """
     priced = Priced(job, budget)
     moves = GapMoves(job, gaps, priced.bound(FIRST_PRICING))
     best = BeamResult(None, cutoff, 0)
+    table = RuledRefinement(job, gaps, cutoff, budget) if refinable(job) else None
+    growing: Iterator[BeamResult] = iter(())
     for number, width in enumerate(widths):
         best = best.joined(GapWaves(moves, min(width, budget.widest), best.cost, budget).run())
         yield best
         if not number and not best.complete:
-            for found in _refined(job, gaps, best, budget):
-                best = found
-                yield best
+            if table is not None:
+                table.below(best.cost)
+                growing = table.run(MANY_IDEALS)
+                for found in growing:
+                    best = best.joined(found)
+                    yield best
+                    if len(table.ideals) > FEW_IDEALS and table.best.bound < best.bound:
+                        break
             moves = moves if best.complete else moves.bounded(priced.bound())
         for found in _rising(moves, priced, min(max(width, WHOLE), budget.widest), best, budget):
             best = found
             yield best
+        if table is not None:
+            for found in _in_turn(table, growing, moves, best, budget):
+                best = found
+                yield best
         if best.complete or budget.over:
             return
 
 
-def _refined(job: Job, gaps: Gaps, best: BeamResult, budget: Budget) -> Iterator[BeamResult]:
-    """What a table comes to; a large one only where that leads to more than waves have."""
-    refinement = RuledRefinement(job, gaps, best.cost, budget)
-    for found in refinement.run(MANY_IDEALS) if refinable(job) else ():
-        yield best.joined(found)
-        if len(refinement.ideals) > FEW_IDEALS and refinement.best.bound < best.bound:
+def _in_turn(
+    table: RuledRefinement, growing: Iterator[BeamResult], moves: GapMoves, best: BeamResult, budget: Budget
+) -> Iterator[BeamResult]:
+    """Table and waves by turns, as long as these find a better order: below its cost the table is smaller."""
+    while best.cost - table.best.bound <= FAR * (best.cost - best.bound) and not budget.over:
+        for found in growing:
+            best = best.joined(found)
+            yield best
+        if best.complete or table.left is None:
             return
+        wave = GapWaves(moves.also(table.left), min(GUIDED, budget.widest), best.cost, budget).run()
+        best = best.joined(wave)
+        yield best
+        if best.complete or wave.order is None:
+            return
+        table.below(best.cost)
+        growing = table.run(MANY_IDEALS)
 
 
 def _rising(
