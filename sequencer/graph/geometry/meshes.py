@@ -7,6 +7,7 @@ is that box. A skin that is not closed has no inside: it is taken for sheet, thi
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,8 +16,9 @@ import numpy as np
 from sequencer.errors import SequencerError
 from sequencer.graph.geometry.planes import Floats
 from sequencer.graph.geometry.shapes import Shape
+from sequencer.graph.geometry.sweep import UNITS
 from sequencer.machine.frame import UNITS_OF_LENGTH, Mesh
-from sequencer.machine.model import Place
+from sequencer.machine.model import Machine, Place
 
 if TYPE_CHECKING:
     import trimesh
@@ -25,6 +27,9 @@ MM = dict(zip(UNITS_OF_LENGTH, (1.0, 10.0, 1000.0, 25.4), strict=True))
 SMALLEST_MM, LARGEST_MM = 2.0, 20_000.0
 """Between these is the longest side of any part; beyond them the unit is wrong (common practice)."""
 
+SMALLEST_SHARE = 1 / 300
+"""A shape of no stated unit is this much of the machine, or its unit is asked for (our own judgement): drawn
+in metres and read in millimetres comes to less, unless it is over three times as long as all the rest."""
 
 MOST_FROM_NOUGHT_MM = 100_000
 """What whole units of 64 bits hold with room to spare."""
@@ -47,9 +52,36 @@ def shape_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -
         shape = Shape(np.concatenate([skin.vertices for skin in skins])[corners], corners)
     else:
         shape = Shape(np.concatenate([_as_sheet(skin, tolerance_mm) for skin in skins]))
+        if not len(shape.triangles):  # none has an area
+            raise SequencerError(f"{where}: {Path(mesh.file).name} has no skin", "export it anew")
     room = float(np.prod(shape.high - shape.low))
     plain = len(skins) == 1 and closed and abs(abs(_volume(skins[0])) - room) <= room * 1e-9
     return shape, bool(plain)
+
+
+def check_proportions(machine: Machine, around: Mapping[str, Sequence[Sequence[int]]]) -> None:
+    """See to it that no shape is lost in the machine because nobody said what unit it was drawn in.
+
+    Args:
+        machine: The machine whose shapes these are.
+        around: Two opposite corners of the box around each part that has room, in units of ``sweep``.
+
+    Raises:
+        SequencerError: A shape is less than ``SMALLEST_SHARE`` of the machine, and neither its file nor the
+            machine file says its unit.
+    """
+    corners = np.array(list(around.values()), dtype=float)  # (parts, 2, 3)
+    longest = dict(zip(around, (corners[:, 1] - corners[:, 0]).max(axis=1) / UNITS, strict=True))
+    whole = float((corners[:, 1].max(axis=0) - corners[:, 0].min(axis=0)).max()) / UNITS
+    for part in machine.parts.values():
+        if part.mesh is None or part.mesh.unit is not None or part.mesh.file.casefold().endswith(".glb"):
+            continue
+        if longest[part.name] < whole * SMALLEST_SHARE:
+            raise SequencerError(
+                f"{part.place}:{part.place.column}: {Path(part.mesh.file).name} is "
+                f"{longest[part.name]:.3g} mm long, read in mm, on a machine of {whole:.0f} mm",
+                "say the unit that it was drawn in: mesh_unit: m or cm or in, or mm where it is so small",
+            )
 
 
 def _volume(skin: trimesh.Trimesh) -> float:
@@ -80,6 +112,10 @@ def _as_sheet(skin: trimesh.Trimesh, tolerance_mm: float) -> Floats:
 
 def _skins(path: Path, mesh: Mesh, where: str) -> list[trimesh.Trimesh]:
     """The bodies of a shape's file in millimetres, or the one that is asked for."""
+    if not path.is_file():
+        raise SequencerError(
+            f"{where}: there is no file {path.name} to be scanned", "put it there, or give the part a box"
+        )
     try:
         import shapely  # noqa: F401 - what is read here is cut by it
         import trimesh
@@ -92,6 +128,7 @@ def _skins(path: Path, mesh: Mesh, where: str) -> list[trimesh.Trimesh]:
         scene = trimesh.load_scene(path, split_objects=True)  # by its names, where an .obj has some
         unit = mesh.unit or ("m" if scene.units == "meters" else "mm")
         bodies = {name: _placed(scene, name) for name in scene.graph.nodes_geometry}
+        bodies = {name: body for name, body in bodies.items() if isinstance(body, trimesh.Trimesh)}
     except Exception as why:  # whatever a reader of foreign files runs into
         reason = " ".join(str(why).split())[:80] or type(why).__name__
         raise SequencerError(f"{where}: {path.name} can't be read: {reason}", "export it anew") from why

@@ -141,9 +141,10 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
     """The room that the parts and joints of ``machine`` take.
 
     Raises:
-        SequencerError: A shape can't be read; see ``shape_of_mesh``.
+        SequencerError: A shape can't be read (see ``shape_of_mesh``), or is out of proportion.
     """
-    bodies, joints = {}, {}
+    bodies: dict[str, Solid] = {}
+    joints: dict[str, Solid] = {}
     for part in machine.parts.values():
         moved, via, unsaid = _moves(part)
         if part.mesh is not None:
@@ -159,6 +160,10 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
         for joint in part.joints.values():
             if joint.boxes:
                 joints[joint.path] = Solid(part.name, joint.name, *_corners(joint.boxes), moved, via, unsaid)
+    if any(part.mesh is not None for part in machine.parts.values()):
+        from sequencer.graph.geometry.meshes import check_proportions
+
+        check_proportions(machine, {name: solid.around for name, solid in bodies.items()})
     return Solids(bodies, joints, tolerance_mm)
 
 

@@ -94,6 +94,34 @@ def test_a_size_that_no_part_has_is_a_wrong_unit(tmp_path):
     assert skin_of(tmp_path, Mesh("lid.stl", unit="m"))[1] == [150, 100, 50]
 
 
+NO_SKIN = {"points": "v 0 0 0\nv 10 0 0\nv 0 10 0\n", "line": "v 0 0 0\nv 90 0 0\nv 99 0 0\nf 1 2 3\n"}
+
+
+@pytest.mark.parametrize("text", NO_SKIN.values(), ids=list(NO_SKIN))
+def test_points_and_triangles_without_an_area_are_no_skin(tmp_path, text):
+    (tmp_path / "lid.obj").write_text(text, "utf-8")
+    with pytest.raises(SequencerError, match=r"m\.yaml:3:5: lid\.obj has no skin"):
+        skin_of(tmp_path, Mesh("lid.obj"))
+
+
+def test_a_shape_out_of_proportion_to_its_machine_is_asked_for_its_unit(tmp_path):
+    """A panel of 2.5 m that was drawn in metres is 2.5 mm in millimetres: no size that no part has."""
+    import trimesh
+
+    trimesh.creation.box(bounds=[[0, 0, 0.2], [2.5, 1.5, 0.3]]).export(tmp_path / "panel.stl")
+    path = tmp_path / "m.yaml"
+    boxes = (
+        "box: {at: [500, 500, 0], size: [900, 300, 150]}, out: +z, joints: {bolts: {kind: bolt, head: 13}}"
+    )
+    panel = "machine: m\nparts:\n  gearbox: {%s}\n  panel: {mesh: panel.stl%s, joints: {c: {kind: clip}}}\n"
+    path.write_text(panel % (boxes, ""), "utf-8")
+    with pytest.raises(SequencerError, match=r"yaml:4:3: panel\.stl is 2\.5 mm long.* of 1400 mm.*mesh_unit"):
+        scan(read(path).machine)
+    for unit, found in (("mm", ()), ("m", (("gearbox", "panel"),))):  # the author's word goes
+        path.write_text(panel % (boxes, f", mesh_unit: {unit}"), "utf-8")
+        assert tuple((one.holder, str(one.any_of[0])) for one in scan(read(path).machine).hidden) == found
+
+
 MACHINE = """\
 machine: m
 parts:
