@@ -92,7 +92,10 @@ def begin(
         practice=(Practice.NONE if plan.practice is None else Practice.ALL).value,
     )
     kept = machine_event(file.content, by)
-    return make_job(target, card, file.content, (kept, first_plan(plan, kept.body["file"], by)))
+    beside = Path(plan.machine.file).parent
+    meshes = [part.mesh.file for part in plan.machine.parts.values() if part.mesh is not None]
+    shapes = {name: beside / name for name in meshes}
+    return make_job(target, card, file.content, (kept, first_plan(plan, kept.body["file"], by)), shapes)
 
 
 def own_name(name: str) -> str:

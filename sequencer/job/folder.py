@@ -7,8 +7,10 @@ import os
 import secrets
 import shutil
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
 
 from sequencer.errors import SequencerError
 from sequencer.job.card import CARD, JOURNAL, Card, card_text, read_card
@@ -107,10 +109,18 @@ def own_files(path: Path) -> tuple[Path, ...]:
     return (path / CARD, path / JOURNAL, folder.machine, *told)
 
 
-def make_job(target: Path, card: Card, machine: bytes, first: tuple[Event, ...]) -> JobFolder:
+def make_job(
+    target: Path,
+    card: Card,
+    machine: bytes,
+    first: tuple[Event, ...],
+    shapes: Mapping[str, Path] = MappingProxyType({}),
+) -> JobFolder:
     """Make a job folder, whole or not at all: it is built beside its place and then takes it.
 
-    ``card.id`` may be empty: the job then gets one. ``machine`` is what its copy of the machine file holds.
+    ``card.id`` may be empty: the job then gets one. ``machine`` is what its copy of the machine file holds;
+    ``shapes`` are the files that this names for the shapes of parts, by their paths in it. One that is not
+    there is left out, as the machine file does without it.
 
     Raises:
         SequencerError: There is something at ``target`` already, or it can't be written.
@@ -127,6 +137,10 @@ def make_job(target: Path, card: Card, machine: bytes, first: tuple[Event, ...])
         building.mkdir()
         (building / PHOTOS).mkdir()
         _write(building / card.machine, machine)
+        for name, file in shapes.items():
+            if file.is_file():
+                (building / name).parent.mkdir(parents=True, exist_ok=True)
+                shutil.copyfile(file, building / name)
         _write(building / CARD, card_text(card).encode())
         journal = Journal.create(card.database, building, card.id)
         journal.append(first)

@@ -29,6 +29,18 @@ def test_a_new_job_has_its_card_its_own_machine_its_journal_and_a_folder_for_pho
     assert (card.off, card.origin) == (("impeller",), str(PUMP))
 
 
+def test_the_shapes_that_its_machine_names_come_along(tmp_path):
+    (tmp_path / "files").mkdir()
+    (tmp_path / "files" / "lid.stl").write_bytes(b"a shape")
+    file = tmp_path / "pot.yaml"
+    gone = "pan: {mesh: gone.stl, out: +z, joints: {s: {kind: screw, head: T25}}}"
+    lid = "lid: {mesh: files/lid.stl, out: +z, joints: {s: {kind: screw, head: T25}}}"
+    file.write_text(f"machine: m\nparts:\n  {lid}\n  {gone}\n", "utf-8")
+    job = begin_job(tmp_path / "job", machine=file, off=("lid",))
+    assert (job.path / "files" / "lid.stl").read_bytes() == b"a shape"
+    assert not (job.path / "gone.stl").exists()
+
+
 def test_the_card_says_again_what_was_said(tmp_path):
     card = Card(
         title='Pump: "seal" # 2, ünïcode, yes',
