@@ -59,8 +59,9 @@ def arc_words(arc: tuple[float, str]) -> str:
 
 
 def hit_words(machine: Machine, hit: Hit) -> str:
-    """``the way out +z runs into Fan shroud``."""
-    return _MEETS[hit.what].format(way=hit.way, what=path_words(machine, hit.obstacle))
+    """``the way out +z runs into Fan shroud``; ``…, with Manifold, which rides along``."""
+    rides = f", with {path_words(machine, hit.rider)}, which rides along" if hit.rider else ""
+    return _MEETS[hit.what].format(way=hit.way, what=path_words(machine, hit.obstacle)) + rides
 
 
 def collision_words(machine: Machine, found: Collision) -> str:

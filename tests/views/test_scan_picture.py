@@ -35,6 +35,15 @@ def test_each_finding_has_a_plan_and_an_elevation_with_both_parts_lettered_and_a
     assert any("hatch" in (one.get("fill") or "") for one in root.iter(f"{SVG}rect"))
 
 
+def test_what_rides_along_and_runs_into_it_moves_in_the_picture_too():
+    head = f"low: {{{box(0, 0, 0)}, out: +z, {CLIP}}}"
+    rider = f"rider: {{{box(8, 0, 12)}, rides: {{on: low, with: [clip]}}, {CLIP}}}"
+    root = drawn(head, rider, f"beam: {{{box(15, 0, 40)}, {CLIP}}}")
+    assert sum(one.get("stroke") == "#b00020" for one in root.iter(f"{SVG}g")) == 2
+    assert "A: low with what rides along" in " ".join(words(root))
+    assert "runs into beam, with rider, which rides along" in " ".join(words(root))
+
+
 @pytest.mark.parametrize("lengths", ["reach: 30", "draw: 30", "reach: 25, swing: 40"])
 def test_a_tool_a_fastener_and_a_handle_are_drawn_from_their_spot(lengths):
     root = drawn(JOINT % lengths, LID)

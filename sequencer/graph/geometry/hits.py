@@ -42,12 +42,14 @@ class Hit:
         way: The way along the axes; for ``loose`` and ``aside`` empty.
         obstacle: What is in the way, ``part`` or ``part/joint``.
         clears: What would take it out of this way, the least of its part first; one of them is enough.
+        rider: The part that rides along and runs into it, where what it rides on does not; else empty.
     """
 
     what: str
     way: str
     obstacle: str
     clears: tuple[Atom, ...]
+    rider: str = ""
 
 
 @dataclass(frozen=True)

@@ -117,7 +117,7 @@ def _with_riders(hits: list[Hit], way: Exit, riders: Sequence[Solid], part: Part
     for rider in riders:
         off = Atom(rider.part, State.OFF)
         found += [
-            replace(hit, clears=(*hit.clears, off))
+            replace(hit, clears=(*hit.clears, off), rider=rider.part)
             for hit in barred(way, (rider,), part, room)
             if hit.obstacle.partition("/")[0] not in going and hit.obstacle not in known
         ]

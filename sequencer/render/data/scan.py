@@ -21,6 +21,7 @@ class HitData(Record):
     way: Annotated[str, "The way along the axes; empty for `loose` and `aside`."]
     obstacle: Annotated[str, "`part` or `part/joint`"]
     clears: Annotated[Sequence[str], "What would take it out of this way; one of them is enough."]
+    rider: Annotated[str, "The part that rides along and runs into it; else empty."]
 
 
 class SeenData(Record):

@@ -92,7 +92,8 @@ def _finding(scan: Scan, seen: Seen, number: int, top: float) -> tuple[list[str]
     for line in wrap(f"{number}.  {waits_words(seen, scan.machine)}", 60):
         top += 17
         pieces.append(_text(_MARGIN, top, line, 12.5, bold=True))
-    key = f"A: {path_words(scan.machine, seen.holder)}. B: {path_words(scan.machine, hit.obstacle)}. "
+    moves = f"{path_words(scan.machine, seen.holder)}{' with what rides along' if hit.rider else ''}"
+    key = f"A: {moves}. B: {path_words(scan.machine, hit.obstacle)}. "
     for line in wrap(f"{key}Here {hit_words(scan.machine, hit)}.", _LETTERS):
         top += 15
         pieces.append(_text(_MARGIN, top, line, 11.5))
@@ -115,8 +116,8 @@ def _scene(scan: Scan, seen: Seen, hit: Hit) -> _Scene:
     room = scan.room
     everything = {solid.path: _rows(solid) for solid in room.all}
     obstacle = everything[hit.obstacle]
-    others = [rows for path, rows in everything.items() if path not in (hit.obstacle, seen.part)]
-    body = everything.get(seen.part, np.empty((0, 6)))
+    others = [rows for path, rows in everything.items() if path not in (hit.obstacle, seen.part, hit.rider)]
+    body = np.concatenate([everything.get(part, np.empty((0, 6))) for part in (seen.part, hit.rider)])
     mover, swept = body, np.empty((0, 6))
     spots, circle, axis = np.empty((0, 6)), 0.0, 2
     if seen.joint is not None:

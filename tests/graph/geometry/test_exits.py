@@ -93,6 +93,8 @@ def test_what_rides_along_is_in_nobodys_way_and_has_a_way_to_go_itself():
     assert found(head, rider) == []
     beam = f"beam: {{{box(15, 0, 40)}, {CLIP}}}"
     assert found(head, rider, beam) == [("low", "trapped_by", "beam or rider")]
+    (seen,) = scan(made(head, rider, beam)).hidden
+    assert [(hit.obstacle, hit.rider) for hit in seen.hits] == [("beam", "rider")]
     assert found(head, beam) == []
 
 
