@@ -37,7 +37,9 @@ _HIDDEN = re.compile(
 )
 """Signs that turn the reading direction or can't be seen (Unicode, UAX #9 and UTR #36): the text that you
 read is not the one that is there. Those that join letters within a word are not among them."""
-_NAME = re.compile(r"\w(?:[\w .,+()&°'’<>-]*[\w.+)°'’>])?|<[\w.]+>[\w <>.-]*")
+_NAME = re.compile(r"\w(?:[\w .,+()&°'’-]*[\w.+)°'’])?")
+_MARK = re.compile(r"<[\w.]+>")
+"""What `repeat` puts a value for, as the text has it; in the machine that it comes to none is left."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +75,9 @@ def incoming(path: FilePath) -> Incoming:
         _check_tree(tree, text, faults)
     # It lies nowhere: what it names beside it can't be looked for, let alone read.
     reading = read_text(text, name)
+    told = _told(faults)
     for fault in reading.faults:
-        if not any(fault.place == one.place for one in faults.sorted() if one.severity == "error"):
+        if _where(fault.place) not in told:
             faults.add(fault)
     if reading.machine is not None:
         _check_figures(reading.machine, faults)
@@ -84,6 +87,15 @@ def incoming(path: FilePath) -> Incoming:
     assert written is not None
     data = {key: one for key, one in written.tree.data.items() if key not in ("include", "repeat")}
     return Incoming(reading.machine, data, tuple(_head(text)), faults.sorted())
+
+
+def _where(place: Place) -> tuple[int, int]:
+    """Which text it is, whatever value of ``repeat`` it was read for."""
+    return place.line, place.column
+
+
+def _told(faults: Faults) -> set[tuple[int, int]]:
+    return {_where(one.place) for one in faults.sorted() if one.severity == "error"}
 
 
 def _head(text: str) -> Iterator[str]:
@@ -133,7 +145,7 @@ def _check_name(tree: Tree, path: Path, name: str, faults: Faults) -> None:
     if len(name) > LONGEST_NAME:
         problem = f"`{quote(name)}` has {len(name):,} letters"
         faults.error(tree.place(path, key=True), problem, f"give it a name of at most {LONGEST_NAME}")
-    elif not _NAME.fullmatch(name):
+    elif not _NAME.fullmatch(_MARK.sub("x", name)):
         remedy = "a name that comes from others has letters, digits, blanks and . , + & ( ) - alone"
         faults.error(tree.place(path, key=True), f"`{quote(name)}` can't be taken over as a name", remedy)
 
@@ -175,13 +187,16 @@ def _check_figures(machine: Machine, faults: Faults) -> None:
             _most(renewal.price, DEAREST, "for one", part.place, faults)
         for joint in part.joints.values():
             _check_joint(joint, faults)
-    named: list[Part | Task | Fluid] = [
+    named: list[Part | Joint | Task | Fluid] = [
         *machine.parts.values(),
+        *(joint for part in machine.parts.values() for joint in part.joints.values()),
         *machine.tasks.values(),
         *machine.fluids.values(),
     ]
+    told = _told(faults)
     for thing in named:
-        if not _NAME.fullmatch(thing.name) or len(thing.name) > LONGEST_NAME:  # as `repeat` made it
+        odd = not _NAME.fullmatch(thing.name) or len(thing.name) > LONGEST_NAME  # as `repeat` made it
+        if odd and _where(thing.place) not in told:
             problem = f"`{quote(thing.name)}` can't be taken over as a name"
             faults.error(thing.place, problem, "write out what is meant")
     for fluid in machine.fluids.values():

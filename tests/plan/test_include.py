@@ -13,8 +13,9 @@ from sequencer.machine.expand import expanded
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
+from tests.plan.library_machines import ALL, FOLDER
 from tests.plan.test_repeat import said
-from tests.support.profile import before_landing, counts
+from tests.support.profile import PROFILE, before_landing, counts
 from tests.support.random_includes import random_included
 
 ROOT = Path(__file__).parents[2]
@@ -59,4 +60,22 @@ def test_what_ships_is_planned_as_what_expand_writes(name, jobs):
     assert [str(op) for op in derive(machine).operations] == [str(op) for op in derive(written).operations]
     for job in jobs:
         targets = [("off", job)]
+        assert plans(machine, targets, Practice.ALL) == plans(written, targets, Practice.ALL)
+
+
+MADE_OF_ASSEMBLIES = [name for name in ALL if "\ninclude:" in (FOLDER / f"{name}.yaml").read_text("utf-8")]
+
+
+@pytest.mark.parametrize("name", counts(quick=MADE_OF_ASSEMBLIES[:1], landing=ALL, nightly=ALL))
+def test_a_machine_of_the_library_is_planned_as_what_expand_writes(name):
+    """At night all of its jobs, before a landing the last, at once only what can be done at all."""
+    path = FOLDER / f"{name}.yaml"
+    machine, written = load(path), read_text(expanded(path).text).machine
+    assert [str(op) for op in derive(machine).operations] == [str(op) for op in derive(written).operations]
+    assert {job: one.off for job, one in machine.jobs.items()} == {
+        job: one.off for job, one in written.jobs.items()
+    }
+    jobs = list(machine.jobs.values())
+    for job in {"quick": [], "landing": jobs[-1:], "nightly": jobs}[PROFILE]:
+        targets = [("off", one) for one in job.off]
         assert plans(machine, targets, Practice.ALL) == plans(written, targets, Practice.ALL)
