@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterable, Iterator
+from functools import cache
 from pathlib import Path
 
 import networkx as nx
@@ -38,14 +39,21 @@ def below(room: str) -> set[str]:
     return found
 
 
+@cache
+def import_lines(path: Path) -> tuple[ast.ImportFrom | ast.Import, ...]:
+    """The imports of a file, wherever in it they stand."""
+    tree = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    return tuple(node for node in tree if isinstance(node, ast.ImportFrom | ast.Import))
+
+
 def imports(path: Path) -> set[str]:
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in import_lines(path):
         names = []
         if isinstance(node, ast.ImportFrom):
             names = [f"{node.module}.{alias.name}" for alias in node.names]
             assert node.level == 0, f"{path}: imports are absolute"
-        elif isinstance(node, ast.Import):
+        else:
             names = [alias.name for alias in node.names]
         found |= {name.split(".")[1] for name in names if name.startswith("sequencer.")}
     return found
@@ -65,6 +73,7 @@ def test_every_room_is_known():
     assert rooms <= {*ALLOWED, "models"}
 
 
+@cache
 def file_of(module: str) -> Path | None:
     """The file of a module of the package, of a folder its ``__init__``."""
     place = PACKAGE.parent.joinpath(*module.split("."))
@@ -73,8 +82,8 @@ def file_of(module: str) -> Path | None:
 
 
 def files_imported(path: Path) -> Iterator[Path | None]:
-    """The files of the package that a file imports, wherever in it the import stands."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    """The files of the package that a file imports."""
+    for node in import_lines(path):
         if isinstance(node, ast.ImportFrom) and node.module:
             whole = file_of(node.module)
             yield from (file_of(f"{node.module}.{alias.name}") or whole for alias in node.names)
@@ -82,10 +91,10 @@ def files_imported(path: Path) -> Iterator[Path | None]:
             yield from (file_of(alias.name) for alias in node.names)
 
 
-def imported() -> Iterator[tuple[Path, Path]]:
+@cache
+def imported() -> tuple[tuple[Path, Path], ...]:
     """Each file of the package with each that it imports."""
-    for path in PACKAGE.rglob("*.py"):
-        yield from ((path, other) for other in files_imported(path) if other)
+    return tuple((path, other) for path in PACKAGE.rglob("*.py") for other in files_imported(path) if other)
 
 
 def circles(arrows: Iterable[tuple[Path, Path]]) -> list[list[str]]:

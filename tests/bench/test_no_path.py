@@ -121,6 +121,7 @@ def test_no_page_and_no_refusal_has_a_path_in_it(desk):
     assert len(codes) > counts(quick=60, landing=70, nightly=70)
 
 
+@before_landing
 def test_nor_on_the_way_back_where_a_gate_is_open(desk):
     desk.done([op for _, op in desk.state().left])
     desk.turn()

@@ -13,6 +13,7 @@ from sequencer.machine.layers import layers
 from sequencer.machine.library import folder
 from sequencer.machine.reading import load
 from sequencer.render.pictures.layers import WIDTH, layers_picture
+from tests.support.profile import before_landing
 
 
 @pytest.fixture(scope="module")
@@ -93,6 +94,7 @@ def test_every_picture_is_whole_and_small(known):
             assert len(text.text) * 0.6 * float(text.get("font-size")) <= room + 1, text.text
 
 
+@before_landing
 def test_the_command_lists_finds_shows_and_draws(known, tmp_path):
     from typer.testing import CliRunner
 

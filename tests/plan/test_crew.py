@@ -165,6 +165,7 @@ def test_one_wrench_goes_from_hand_to_hand_and_two_do_not():
     assert handings(two) == ()
 
 
+@before_landing
 def test_who_waits_is_told_for_what_and_not_twice():
     found = waits(van())
     assert all(wait.after < wait.turn and wait.of != wait.person for wait in found)

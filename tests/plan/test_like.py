@@ -13,7 +13,7 @@ from sequencer.plan import plan_teardown
 from sequencer.plan.like import begin_survey, open_survey
 from sequencer.plan.like.worth import AskingWorth, like_table
 from tests.benchmarks.like_type import FEW, TYPES, outcomes
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 PUMP = Path(__file__).parents[2] / "examples" / "bench-pump.yaml"
 TUG = PUMP.with_name("yard-tug.yaml")
@@ -194,6 +194,7 @@ def test_what_makes_no_sense_is_refused_and_changes_nothing(kind, words, why):
     assert survey.machine_text() == before
 
 
+@before_landing
 def test_where_much_is_included_a_part_of_it_may_be_missing_all_the_same():
     survey = begun(TUG, "right-disc")
     answer(survey, "there", "Brake pads, right front")

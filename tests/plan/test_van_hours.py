@@ -42,6 +42,7 @@ def van():
     return plan_teardown(machine, parse_targets(machine, ["head"], []))
 
 
+@before_landing
 def test_each_block_of_the_vans_way_in_takes_what_it_takes(van):
     minutes = dict.fromkeys(MINUTES, 0.0)
     for step in van.steps:
