@@ -206,6 +206,7 @@ def two_devices(one, two, away, ticks=10, meanwhile=5):
     began = time.monotonic()
     for number, op in enumerate(first):
         one.page.locator(f"li[data-op='{op}'] button.tick").tap()
+        one.page.locator(f"li[data-op='{op}'].is-done").wait_for(state="attached")
         one.page.wait_for_timeout(400)  # two taps that are closer count as one
         if number < len(others):
             two.page.goto(f"{two.served.url}/step/{quote(others[number])}")

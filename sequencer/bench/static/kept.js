@@ -37,6 +37,7 @@ const kept = (() => {
 
 (async () => {
   if (!("serviceWorker" in navigator)) return; // not a page that the browser trusts
+  if (document.readyState !== "complete") await new Promise((done) => { addEventListener("load", done); }); // the work first
   await navigator.serviceWorker.register("/static/worker.js", { scope: "/" });
   const worker = (await navigator.serviceWorker.ready).active;
   const parts = [...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]")];
