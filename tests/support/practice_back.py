@@ -214,16 +214,8 @@ class WayBack(Reference):
 
     def _snug(self) -> Iterator[Sentence]:
         for path in self.joints:
-            torque = f"torque {path}"
-            tried = {name for name in self._trials() if self.position_of(name) == self.position_of(torque)}
-            if torque in self.chosen and (self._elsewhere(torque) or tried):
+            if f"torque {path}" in self.chosen and self._elsewhere(f"torque {path}"):
                 yield Sentence("snug", path, self._no_walking_off(f"torque {path}", None), stays=True)
-
-    def _trials(self) -> set[str]:
-        """What is done on the way back alone: runs, tests, bleeding."""
-        return {f"task {name}" for name, about in self.tasks.items() if about.get("only") == "back"} & {
-            *self.chosen
-        }
 
     def _elsewhere(self, step: str) -> bool:
         """Whether there is anywhere to walk off to."""
@@ -247,11 +239,9 @@ class WayBack(Reference):
     def _no_walking_off(self, step: str, part: str | None) -> Any:
         """Nobody leaves where a step could be done; nor, with its part, is another part fitted there.
 
-        With none, nothing is tried there.
-
         Who sets its helper up does not leave; who begins a set there that goes on elsewhere does.
         """
-        here, own, trials = self.position_of(step), self._together(step), self._trials()
+        here, own = self.position_of(step), self._together(step)
         sets = [rule.together for rule in self.so_far if rule.together]
         leading = [found for found in sets if any(self.position_of(name) != here for name in found)]
         if any(found & own for found in leading):
@@ -263,8 +253,6 @@ class WayBack(Reference):
             if self.position_of(last) == here != self.position_of(name) and name not in own:
                 return False
             if self.position_of(name) == here and any(name in found for found in leading):
-                return False
-            if part is None and name in trials and self.position_of(name) == here:
                 return False
             fits = name.startswith("fit ") and self.position_of(name) == here
             return part is None or not fits or name == f"fit {part}"

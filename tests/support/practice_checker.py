@@ -146,9 +146,6 @@ def _gap(
             continue
         if where[new] != where[old] or (leads_away and not _leads_away(after, name, left, where)):
             yield {"fasten": "start", "torque": "snug"}[verb], path, f"{old} is left for {new}"
-        tried = new.startswith("task ") and after.text["tasks"][new[5:]].get("only") == "back"
-        if verb == "torque" and tried and where[new] == where[old]:
-            yield "snug", path, f"{new} comes first"
         other = new.removeprefix("fit ")
         if verb == "fasten" and new.startswith("fit ") and other != part:
             yield "start", path, f"{other} is fitted first"

@@ -1,7 +1,5 @@
 """Start and snug: nobody leaves a place while there is something to fasten, or to torque, there.
 
-Nor is a task of the way back alone done there (a first run, a pressure test) while something can be torqued.
-
 Going where another rule sends one next is not leaving. But what sends one away is not begun there while
 something is still to be done: the set of a face that goes on at another place is begun after that.
 
@@ -49,11 +47,9 @@ def snug(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     if not job.back:
         return
     ready = _Ready(job, before)
-    tasks = job.machine.tasks.values()
-    trials = frozenset(n for one in tasks if one.only_back and job.has(n := Kind.TASK.of(one.name)))
     for joint in job.joints():
         torque = job.torque(joint)
-        if job.has(torque) and (stays := tuple(ready.stays(torque, trials))):
+        if job.has(torque) and (stays := tuple(ready.stays(torque))):
             yield Rule(RuleName.SNUG, joint.path, torque, stays=stays)
 
 

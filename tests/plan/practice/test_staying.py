@@ -45,26 +45,6 @@ def test_a_helper_of_two_joints_is_set_up_when_both_can_be_torqued():
     assert breaches_back(text, teardown_json(way_in), refit_json(back)) == []
 
 
-RUN = """
-machine: A fan that is tried, invented
-positions: {front: {}}
-fluids: {oil: {drain: {time: 60 s}, fill: {time: 60 s}}}
-tasks: {run: {label: First run, only: back, behind: [oil], time: 5 min}}
-parts:
-  pump: {wet: [oil], joints: {nut: {kind: nut, head: 17, time: 60 s}}}
-  fan: {joints: {bolts: {kind: bolt, head: 17, torque: 50 N.m, time: 60 s}}}
-"""
-
-
-def test_nothing_is_run_while_a_joint_there_is_only_snug():
-    way_in, back = there_and_back(RUN, [("off", "pump"), ("off", "fan")], practice=Practice.ALL)
-    home = names(back)
-    snug, tight, run = (home.index(name) for name in ("fasten fan/bolts", "torque fan/bolts", "task run"))
-    assert run < snug or tight < run
-    assert back.practice.dropped == ()
-    assert breaches_back(RUN, teardown_json(way_in), refit_json(back)) == []
-
-
 FLANGE = """
 machine: A flange that is reached from two sides, invented
 pace: {walk: 60 s}
