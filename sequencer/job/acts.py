@@ -107,7 +107,7 @@ def looked(part: str, by: str, showed: str | None) -> Act:
         if by not in ways_to_look():
             raise RefusedError(f"nobody looks by {by!r}", f"say what by: {', '.join(ways_to_look())}")
         if showed is not None and not showed.strip():
-            raise RefusedError("what the look showed is empty", "say what it showed, or leave --showed out")
+            raise RefusedError("what the look showed is empty", "say what it showed, or nothing at all")
         draft = Draft()
         draft.add(EventKind.LOOKED, {"part": name, "by": by, "showed": showed and showed.strip()})
         draft.words.append(f"looked at {name}, by {by}: {showed or 'nothing seen'}")
