@@ -64,9 +64,7 @@ def serve(
     where = address(lan=lan, port=port or before or PORT, secure=tls)
     sessions = Sessions(folder / SESSIONS_FILE, job=find_job(folder).card.id)
     with alone_in(folder):
-        listening = listen(where)
-        trusted = _trusted(where)
-        where = trusted.where if trusted else where
+        listening, trusted, where = _listening(where)
         app = page(folder, sessions, where)
         keep_port(folder, where.port, secure=tls)
         if before is not None and (before, was_secure) != (where.port, tls):
@@ -103,9 +101,7 @@ def serve_survey(
     where = address(lan=lan, port=port or PORT, secure=tls)
     sessions = Sessions(machine.parent / SESSIONS_FILE, job=str(machine.absolute()))
     with alone_in(machine.parent):
-        listening = listen(where)
-        trusted = _trusted(where)
-        where = trusted.where if trusted else where
+        listening, trusted, where = _listening(where)
         _run(survey_page(machine, sessions, where, like, off), listening, sessions, where, say, trusted)
 
 
@@ -138,6 +134,16 @@ class Trusted:
     authority: Authority
     listening: socket.socket
     """Plain, for a device that can't trust the page yet: the authority's certificate and nothing else."""
+
+
+def _listening(where: Address) -> tuple[socket.socket, Trusted | None, Address]:
+    """A socket at the address, what it takes to be trusted there, and the address with where to get that.
+
+    Raises:
+        SequencerError: The port is taken, or nobody can vouch for the page there.
+    """
+    listening, trusted = listen(where), _trusted(where)
+    return listening, trusted, trusted.where if trusted else where
 
 
 def _trusted(where: Address) -> Trusted | None:
