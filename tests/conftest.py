@@ -63,7 +63,7 @@ def pytest_collection_finish():
 def _little_crew_work():
     """Commands look for a better schedule not as long as for people; those of the guide come out the same."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("sequencer.cli.crew.WORK", 0.1)
+        patch.setattr("sequencer.cli.before.crew.WORK", 0.1)
         yield
 
 

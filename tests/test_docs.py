@@ -16,7 +16,7 @@ import typer
 from ruamel.yaml import YAML
 
 from sequencer.cli.app import app
-from sequencer.cli.crew import WORK
+from sequencer.cli.before.crew import WORK
 from sequencer.machine.heads import tool_for
 from sequencer.machine.reading import read_text
 from sequencer.machine.schema.entries import Entry, entry_at
@@ -128,7 +128,7 @@ def test_a_shell_example_ends_as_it_says_and_prints_what_is_shown(block, shown, 
 
 @at_night
 def test_the_schedule_of_the_guide_is_what_the_program_finds_in_all_of_its_time(workplace, monkeypatch):
-    monkeypatch.setattr("sequencer.cli.crew.WORK", WORK)
+    monkeypatch.setattr("sequencer.cli.before.crew.WORK", WORK)
     block, shown = next(one.values for one in shell_examples() if one.values[0].page.name == "people.md")
     holds(block, shown, workplace, monkeypatch)
 

@@ -17,10 +17,10 @@ from sequencer.bench.address import address
 from sequencer.bench.app import page
 from sequencer.bench.pairing import Sessions
 from sequencer.errors import SequencerError
-from sequencer.job.curing import cures
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import By, Desk
-from sequencer.job.finding import Find
-from sequencer.job.folder import find_job
+from sequencer.job.journal.folder import find_job
+from sequencer.job.work.curing import cures
 from tests.cli.conftest import sequencer  # noqa: F401 - a fixture
 from tests.job.conftest import ANN, begin_job
 from tests.support.door import alone

@@ -30,7 +30,7 @@ from sequencer.bench.csrf import checked
 from sequencer.bench.desk import Bench
 from sequencer.bench.guard import Guard
 from sequencer.job.desk import Desk
-from sequencer.job.folder import find_job
+from sequencer.job.journal.folder import find_job
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp

@@ -11,9 +11,16 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.work import Id, Listed, Time
-from sequencer.document.asking import MOST_NAMED, NONE, question_words, thing_words, things_words, worth_words
+from sequencer.document.jobs.asking import (
+    MOST_NAMED,
+    NONE,
+    question_words,
+    thing_words,
+    things_words,
+    worth_words,
+)
 from sequencer.errors import SequencerError
-from sequencer.job.asking import may_bind, open_questions, reply
+from sequencer.job.changes.asking import may_bind, open_questions, reply
 from sequencer.plan.asking import About
 
 router = APIRouter()

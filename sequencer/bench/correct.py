@@ -12,7 +12,7 @@ from sequencer.bench.desk import bench_of, by
 from sequencer.bench.found import Name, named, with_lines
 from sequencer.bench.work import Id, Time
 from sequencer.errors import SequencerError
-from sequencer.job.correcting import JOINT_KEYS, PART_KEYS, as_it_stands
+from sequencer.job.changes.correcting import JOINT_KEYS, PART_KEYS, as_it_stands
 
 router = APIRouter()
 SHOWN = {

@@ -18,17 +18,17 @@ from starlette.responses import HTMLResponse
 from sequencer.bench.address import Address
 from sequencer.bench.pairing import Session, Sessions
 from sequencer.bench.static import address_of
-from sequencer.document.cards import StationCard, StepCard
+from sequencer.document.evenings.sittings import leaving_words
 from sequencer.document.hours import hours_words
-from sequencer.document.sittings import leaving_words
+from sequencer.document.steps.cards import StationCard, StepCard
 from sequencer.document.words import duration, plural, sentence
 from sequencer.errors import SequencerError
-from sequencer.job.bare import to_tell
+from sequencer.job.changes.bare import to_tell
 from sequencer.job.desk import By, Desk
-from sequencer.job.events import EventKind, Recorded
-from sequencer.job.moment import Moment
-from sequencer.job.status import hours_left
-from sequencer.job.undoing import last_act, what_it_was
+from sequencer.job.journal.events import EventKind, Recorded
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.status import hours_left
+from sequencer.job.work.undoing import last_act, what_it_was
 from sequencer.plan.plan import Refit
 from sequencer.render.job_text import cards_of
 

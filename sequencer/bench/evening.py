@@ -10,16 +10,16 @@ from starlette.responses import HTMLResponse, Response
 
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by, session_of
-from sequencer.document.evening import evening_document, evening_line
+from sequencer.document.evenings.evening import evening_document, evening_line
+from sequencer.document.evenings.sittings import left_words
+from sequencer.document.evenings.way_out import BY_STEPS, way_lines, way_title
 from sequencer.document.hours import chance_words
-from sequencer.document.sittings import left_words
-from sequencer.document.way_out import BY_STEPS, way_lines, way_title
 from sequencer.graph.operations import Op
-from sequencer.job.moment import Moment
-from sequencer.job.status import leaving
-from sequencer.job.stopping import MadeSafe
-from sequencer.job.tonight import as_said, tonight, usual_time, wish_of
-from sequencer.job.way_out import ways_out
+from sequencer.job.evenings.stopping import MadeSafe
+from sequencer.job.evenings.tonight import as_said, tonight, usual_time, wish_of
+from sequencer.job.evenings.way_out import ways_out
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.status import leaving
 
 router = APIRouter()
 Id = Annotated[str, Form(max_length=40)]

@@ -12,14 +12,14 @@ from starlette.responses import HTMLResponse, Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.work import Id, StepName, Time, Words
-from sequencer.document.changed import last_change, says_nothing, three_lines
+from sequencer.document.jobs.changed import last_change, says_nothing, three_lines
 from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, subjects
-from sequencer.job.clock import by_our_clock
+from sequencer.job.changes.finding import STATES, Find
 from sequencer.job.desk import By, Outcome
-from sequencer.job.finding import STATES, Find
-from sequencer.job.moment import Moment
+from sequencer.job.now.moment import Moment
+from sequencer.job.work.clock import by_our_clock
 from sequencer.machine.model import Machine, Part
 from sequencer.machine.relations import FoundWord, found_words
 

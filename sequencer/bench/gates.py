@@ -15,10 +15,10 @@ from sequencer.bench.desk import bench_of, by, session_of
 from sequencer.bench.showing import Showing
 from sequencer.bench.work import Id, StepName, Time, Words
 from sequencer.graph.operations import Op
-from sequencer.job.figure_words import HAND_TIGHT
-from sequencer.job.gates import gate_joint, is_open
-from sequencer.job.marks import lacking, marks
-from sequencer.job.moment import Moment
+from sequencer.job.now.gates import gate_joint, is_open
+from sequencer.job.now.marks import lacking, marks
+from sequencer.job.now.moment import Moment
+from sequencer.job.work.figure_words import HAND_TIGHT
 from sequencer.machine.model import Joint
 from sequencer.plan.readings import asked_of, fasteners_of, stages_of
 from sequencer.plan.tightening import order_of

@@ -16,16 +16,16 @@ from sequencer.bench.evening import evening_of
 from sequencer.bench.picture import picture_of
 from sequencer.bench.showing import Showing
 from sequencer.critic import findings_of_job
-from sequencer.document.critic import head_lines
-from sequencer.document.kept import order_words
-from sequencer.document.renewing import renew_lines
-from sequencer.document.sittings import left_words
+from sequencer.document.evenings.sittings import left_words
+from sequencer.document.plans.critic import head_lines
+from sequencer.document.steps.kept import order_words
+from sequencer.document.steps.renewing import renew_lines
 from sequencer.document.words import joint_words, name_of, part_words, sentence
 from sequencer.graph.operations import Kind, Operation
-from sequencer.job.events import EventKind
-from sequencer.job.moment import Moment
-from sequencer.job.replay import Struck
-from sequencer.job.status import status
+from sequencer.job.journal.events import EventKind
+from sequencer.job.journal.replay import Struck
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.status import status
 from sequencer.render.job_log import event_text
 
 router = APIRouter()
@@ -163,8 +163,8 @@ def _why(request: Request, name: str) -> list[str]:
 @router.get("/record")
 def record(request: Request) -> HTMLResponse:
     """Every joint with a torque: asked, read, by whom, with what is open on top."""
-    from sequencer.document.record import asked_words, bench_lines, mark_words
-    from sequencer.job.record import torque_record
+    from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
+    from sequencer.job.reports.record import torque_record
 
     bench = bench_of(request)
     moment = bench.desk.moment()

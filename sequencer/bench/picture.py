@@ -8,8 +8,8 @@ from html import escape, unescape
 from threading import Lock
 
 from sequencer.bench.answers import part_path
-from sequencer.document.plan import aims_of
-from sequencer.job.moment import Moment
+from sequencer.document.plans.plan import aims_of
+from sequencer.job.now.moment import Moment
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.render.pictures.boxes import node_key
 

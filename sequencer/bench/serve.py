@@ -58,7 +58,7 @@ def serve(
         SequencerError: The port is taken, the job is served already, or it can't be opened.
     """
     from sequencer.bench.app import page
-    from sequencer.job.folder import find_job
+    from sequencer.job.journal.folder import find_job
 
     before, was_secure = kept_port(folder)
     where = address(lan=lan, port=port or before or PORT, secure=tls)
@@ -155,7 +155,7 @@ def _trusted(where: Address) -> Trusted | None:
     if not where.secure:
         return None
     from sequencer.bench.authority import authority
-    from sequencer.job.pace import settings_folder
+    from sequencer.job.learning.pace import settings_folder
 
     kept = authority(settings_folder(), socket.gethostname())
     try:

@@ -8,13 +8,13 @@ from urllib.parse import quote
 
 from sequencer.bench.answers import step_path
 from sequencer.document.clean import clean
-from sequencer.document.looks import check_words, lift_words
-from sequencer.document.open_ends import open_ends
-from sequencer.document.record import reservation_lines, torque_lines
+from sequencer.document.jobs.open_ends import open_ends
+from sequencer.document.jobs.record import reservation_lines, torque_lines
+from sequencer.document.plans.looks import check_words, lift_words
 from sequencer.document.words import sentence
 from sequencer.graph.operations import Kind, Op, Operation, subjects
-from sequencer.job.events import EventKind, Recorded
-from sequencer.job.moment import Moment
+from sequencer.job.journal.events import EventKind, Recorded
+from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Machine
 from sequencer.plan.looks.looks import Check, before_you_pull
 

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from sequencer.bench.answers import answer
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.work import Id, Time
-from sequencer.document.telling import last_said, read_back
+from sequencer.document.jobs.telling import last_said, read_back
 from sequencer.job.desk import Outcome
 
 router = APIRouter()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sequencer.document.telling import last_said, open_question, read_back
-from sequencer.job.bare import to_tell
-from sequencer.job.moment import Moment
+from sequencer.document.jobs.telling import last_said, open_question, read_back
+from sequencer.job.changes.bare import to_tell
+from sequencer.job.now.moment import Moment
 from sequencer.job.told.last import last_told
 from sequencer.spoken.values import ToldQuestion
 

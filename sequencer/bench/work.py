@@ -13,12 +13,12 @@ from sequencer.bench.desk import bench_of, by, session_of
 from sequencer.bench.evening import evening_of
 from sequencer.bench.showing import Showing
 from sequencer.bench.told import ToldView
-from sequencer.document.cards import StationCard
-from sequencer.document.plan import aims_of
-from sequencer.document.resumed import resumed_document
-from sequencer.document.sittings import left_words
-from sequencer.job.choosing import chosen
-from sequencer.job.status import leaving
+from sequencer.document.evenings.resumed import resumed_document
+from sequencer.document.evenings.sittings import left_words
+from sequencer.document.plans.plan import aims_of
+from sequencer.document.steps.cards import StationCard
+from sequencer.job.now.choosing import chosen
+from sequencer.job.reports.status import leaving
 
 router = APIRouter()
 StepName = Annotated[str, Form(max_length=400)]

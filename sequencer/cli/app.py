@@ -11,29 +11,11 @@ from typing import Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from sequencer.cli import (
-    blockers,
-    check,
-    compare,
-    draw,
-    expand,
-    export,
-    extras,
-    models,
-    parts,
-    plan,
-    refit,
-    scan,
-    schema,
-    sheet,
-    survey,
-    tags,
-    take_over,
-    tools,
-    torque,
-)
+from sequencer.cli.before import blockers, draw, extras, plan, refit, scan, torque
+from sequencer.cli.files import check, compare, expand, models, schema, survey, take_over
 from sequencer.cli.job_commands import JOB_COMMANDS
-from sequencer.cli.output import complain, hold_outputs_against, open_streams, say_no_more
+from sequencer.cli.paper import export, parts, sheet, tags, tools
+from sequencer.cli.shared.output import complain, hold_outputs_against, open_streams, say_no_more
 from sequencer.errors import SequencerError
 from sequencer.version import __version__
 

@@ -4,33 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sequencer.cli import (
-    also,
-    ask,
+from sequencer.cli.after import learn, record
+from sequencer.cli.before import new
+from sequencer.cli.during import (
     bench,
-    correct,
     did,
     done,
-    found,
-    learn,
     leftover,
     log,
     looked,
-    new,
     next,  # noqa: A004
     note,
-    record,
-    restore,
     resume,
     skip,
     status,
     stop,
     tonight,
-    trouble,
-    turn,
     undo,
     where,
 )
+from sequencer.cli.replanning import also, ask, correct, found, restore, trouble, turn
 
 JOB_COMMANDS: dict[str, Callable[..., None]] = {
     "new": new.new,

@@ -2,8 +2,8 @@
 
 A rule is a function in ``rules/`` that looks at a ``Case`` and yields ``Finding`` values; ``registry.py``
 names the rules. By what it knows things is in ``data/words.toml`` and in the tables of the cautions. A
-finding has no words: ``document/critic.py`` says what is odd and how it is mended, and the file is quiet
-once that is done.
+finding has no words: ``document/plans/critic.py`` says what is odd and how it is mended, and the file
+is quiet once that is done.
 """
 
 from sequencer.critic.finding import Code, Finding, Severity

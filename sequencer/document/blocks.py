@@ -12,7 +12,7 @@ from enum import Enum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sequencer.document.cards import StationCard
+    from sequencer.document.steps.cards import StationCard
 
 
 class Tone(Enum):

@@ -7,7 +7,7 @@ from datetime import date
 
 from sequencer.document.clean import clean
 from sequencer.document.words import listing, part_words, plural
-from sequencer.job.track_record import TrackRecord
+from sequencer.job.learning.track_record import TrackRecord
 from sequencer.machine.model import Machine
 
 MOST_LINES, LONGEST = 30, 160

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     import networkx as nx
 
     from sequencer.document.comparing.differences import MachineDifference
-    from sequencer.document.critic import Oddity
+    from sequencer.document.plans.critic import Oddity
     from sequencer.job.desk import Desk
     from sequencer.machine.catalogue import ShippedModel
     from sequencer.machine.survey import Survey
@@ -148,7 +148,7 @@ def find_oddities(
     """
     from sequencer.critic import findings
     from sequencer.critic.whole import job_of
-    from sequencer.document.critic import oddities
+    from sequencer.document.plans.critic import oddities
 
     arguments.machine(machine)
     wanted = arguments.any_of(off=off, reach=reach, job=job)
@@ -349,8 +349,8 @@ def begin_job(
     Raises:
         SequencerError: The folder is taken, or can't be made.
     """
-    from sequencer.document.plan import aims_of
-    from sequencer.job.begin import begin, copied
+    from sequencer.document.plans.plan import aims_of
+    from sequencer.job.changes.begin import begin, copied
     from sequencer.job.desk import Desk
     from sequencer.job.opening import who
 

@@ -14,19 +14,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from sequencer.errors import SequencerError
-from sequencer.job import acts
-from sequencer.job.acts import Act, By, Draft, Outcome, RefusedError
-from sequencer.job.clock import by_our_clock
+from sequencer.job.changes.machine_copy import Copy
 from sequencer.job.desk_acts import Acts
 from sequencer.job.drafted import events_of, refuse_again, said_of
-from sequencer.job.edits import MachineFile
-from sequencer.job.events import PLANNED, Recorded
-from sequencer.job.folder import JobFolder, find_job
-from sequencer.job.machine_copy import Copy
-from sequencer.job.moment import Moment, Sight
-from sequencer.job.replay import Replay
-from sequencer.job.state import JobState
-from sequencer.job.undoing import reopened, seen_to
+from sequencer.job.journal.edits import MachineFile
+from sequencer.job.journal.events import PLANNED, Recorded
+from sequencer.job.journal.folder import JobFolder, find_job
+from sequencer.job.journal.replay import Replay
+from sequencer.job.journal.state import JobState
+from sequencer.job.now import acts
+from sequencer.job.now.acts import Act, By, Draft, Outcome, RefusedError
+from sequencer.job.now.moment import Moment, Sight
+from sequencer.job.work.clock import by_our_clock
+from sequencer.job.work.undoing import reopened, seen_to
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan, Station
 
@@ -216,7 +216,7 @@ class Desk(Acts):
             sight, draft.content = self._copy.after(ahead.changes)
         after = Moment(self.folder.card, sight, ahead.state())
         if after.state.steps and (draft.anew or not after.workable or not after.still_as_practised(moment)):
-            from sequencer.job.replanning import keep_workable
+            from sequencer.job.changes.replanning import keep_workable
 
             keep_workable(draft, after)
 

@@ -8,17 +8,18 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from sequencer.job import acts, ticking, undoing
-from sequencer.job.acts import Act, By, Outcome
-from sequencer.job.choosing import Selection
-from sequencer.job.closing import TypedReading
-from sequencer.job.edits import MachineFile
-from sequencer.job.folder import JobFolder
-from sequencer.job.moment import Moment
+from sequencer.job.journal.edits import MachineFile
+from sequencer.job.journal.folder import JobFolder
+from sequencer.job.now import acts
+from sequencer.job.now.acts import Act, By, Outcome
+from sequencer.job.now.choosing import Selection
+from sequencer.job.now.closing import TypedReading
+from sequencer.job.now.moment import Moment
+from sequencer.job.work import ticking, undoing
 
 if TYPE_CHECKING:
-    from sequencer.job.finding import Find
-    from sequencer.job.stopping import MadeSafe
+    from sequencer.job.changes.finding import Find
+    from sequencer.job.evenings.stopping import MadeSafe
     from sequencer.torque.toolbox import Toolbox
 
 
@@ -105,7 +106,7 @@ class Acts(ABC):
         self, step: Selection | None, content: bytes, text: str = "", *, by: By | None = None
     ) -> Outcome:
         """Keep a photo of a step (or of the job), made small and stripped of place, time and device."""
-        from sequencer.job.photos import keep_photo
+        from sequencer.job.now.photos import keep_photo
 
         by = by or self.by
         identity = acts.identity_of(by)
@@ -123,7 +124,7 @@ class Acts(ABC):
             RefusedError: It names what the machine does not have, or says nothing new.
             SequencerError: With it a target can't be reached any more: it says why, and nothing is written.
         """
-        from sequencer.job.finding import found
+        from sequencer.job.changes.finding import found
 
         return self.write(found(find, self.file, on, *_given(reshuffle)), by)
 
@@ -136,7 +137,7 @@ class Acts(ABC):
         Raises:
             RefusedError: The line is empty, or puts right what cannot be told anew any more.
         """
-        from sequencer.job.telling import did
+        from sequencer.job.told.telling import did
 
         return self.write(did(line, self.file, before_now=before_now), by)
 
@@ -146,7 +147,7 @@ class Acts(ABC):
         Raises:
             RefusedError: Nothing was asked, or something was told since.
         """
-        from sequencer.job.telling import answer
+        from sequencer.job.told.telling import answer
 
         return self.write(answer(text, self.file, asked_by), by)
 
@@ -176,7 +177,7 @@ class Acts(ABC):
         Raises:
             RefusedError: There is no such joint, or no way is left.
         """
-        from sequencer.job.troubled import trouble
+        from sequencer.job.changes.troubled import trouble
 
         act = trouble(joint, state, self.file, on, *_given(reshuffle), way=way, count=count)
         return self.write(act, by)
@@ -195,7 +196,7 @@ class Acts(ABC):
             RefusedError: There is no such part, joint or key, or it says nothing new.
             MachineFileError: The file does not take such a value; nothing is written.
         """
-        from sequencer.job.correcting import correct
+        from sequencer.job.changes.correcting import correct
 
         return self.write(correct(where, values, self.file, *_given(reshuffle)), by)
 
@@ -231,7 +232,7 @@ class Acts(ABC):
         Raises:
             SequencerError: How long that is can't be told.
         """
-        from sequencer.job import tonight
+        from sequencer.job.evenings import tonight
 
         return self.write(tonight.say(time, until, chance), by, on_words=True)
 
@@ -246,7 +247,7 @@ class Acts(ABC):
         Raises:
             RefusedError: There is no such way, or it is another by now.
         """
-        from sequencer.job import stopping
+        from sequencer.job.evenings import stopping
 
         return self.write(stopping.stop(why, way, seen), by, on_words=way is None)
 

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from sequencer.job.acts import By, Draft, Outcome, RefusedError
-from sequencer.job.events import TOLD, Event, EventKind, Recorded
-from sequencer.job.state import ALONG, JobState
+from sequencer.job.journal.events import TOLD, Event, EventKind, Recorded
+from sequencer.job.journal.state import ALONG, JobState
+from sequencer.job.now.acts import By, Draft, Outcome, RefusedError
 
 
 def events_of(draft: Draft, by: By, identity: str, time: datetime) -> list[Event]:

@@ -16,11 +16,11 @@ from pathlib import Path
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import REACHES
-from sequencer.job.card import CARD
 from sequencer.job.desk import Desk
-from sequencer.job.edits import EDITS
-from sequencer.job.events import EventKind
-from sequencer.job.moment import Moment
+from sequencer.job.journal.card import CARD
+from sequencer.job.journal.edits import EDITS
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Need, Part
 from sequencer.plan.looks.looks_kinds import Count, chance_of, is_hidden, kind_names, look_name, ways_to_look
 

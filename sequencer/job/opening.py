@@ -8,7 +8,7 @@ import socket
 from pathlib import Path
 
 from sequencer.job.desk import By, Desk
-from sequencer.job.folder import find_job
+from sequencer.job.journal.folder import find_job
 
 
 def open_desk(start: Path | None = None, person: str | None = None, device: str | None = None) -> Desk:

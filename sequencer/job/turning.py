@@ -8,15 +8,15 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.graph.targets import parse_targets
-from sequencer.job.acts import Act, By, Draft, RefusedError
-from sequencer.job.bare import without_file
-from sequencer.job.edits import EDITS, MachineFile
-from sequencer.job.events import EventKind
-from sequencer.job.machine_copy import digest_of
-from sequencer.job.moment import Moment, Sight
-from sequencer.job.practised import not_kept
-from sequencer.job.replanning import add_new_plan, refuse_stranded
-from sequencer.job.sittings import sittings_past
+from sequencer.job.changes.bare import without_file
+from sequencer.job.changes.machine_copy import digest_of
+from sequencer.job.changes.replanning import add_new_plan, refuse_stranded
+from sequencer.job.journal.edits import EDITS, MachineFile
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.acts import Act, By, Draft, RefusedError
+from sequencer.job.now.moment import Moment, Sight
+from sequencer.job.now.practised import not_kept
+from sequencer.job.now.sittings import sittings_past
 from sequencer.job.told.catching_up import catch_up
 from sequencer.job.told.story import Story
 from sequencer.plan.aftermath import backwards

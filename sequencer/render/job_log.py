@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
 from sequencer.document.words import duration, listing, plural, sentence, tool_words
-from sequencer.job.chapters import Chapter
-from sequencer.job.curing import local_time
-from sequencer.job.events import Event, EventKind, Recorded
-from sequencer.job.moment import Moment
-from sequencer.job.replay import Struck
-from sequencer.job.state import ALONG
+from sequencer.job.journal.events import Event, EventKind, Recorded
+from sequencer.job.journal.replay import Struck
+from sequencer.job.journal.state import ALONG
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.chapters import Chapter
+from sequencer.job.work.curing import local_time
 from sequencer.render.lines import hanging
 
 if TYPE_CHECKING:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from sequencer.document.sittings import leaving_words, left_words
-from sequencer.document.way_out import way_lines, way_title
-from sequencer.job.moment import Moment
-from sequencer.job.status import Leaving
-from sequencer.job.way_out import WayOut
+from sequencer.document.evenings.sittings import leaving_words, left_words
+from sequencer.document.evenings.way_out import way_lines, way_title
+from sequencer.job.evenings.way_out import WayOut
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.status import Leaving
 from sequencer.machine.model import Machine
 from sequencer.plan.stops import Verdict
 from sequencer.render.lines import hanging

@@ -9,16 +9,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sequencer.document.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.clean import clean
-from sequencer.document.evening import evening_line, opening_words
+from sequencer.document.evenings.evening import evening_line, opening_words
+from sequencer.document.evenings.sittings import in_all_words
 from sequencer.document.hours import hours_words, known_words
-from sequencer.document.open_ends import open_ends, out_of_reach
-from sequencer.document.plan import aims_of, hands_words
-from sequencer.document.record import reservation_lines, torque_lines
-from sequencer.document.renewing import renew_lines
-from sequencer.document.sittings import in_all_words
-from sequencer.document.telling import open_question, question_line, read_back
+from sequencer.document.jobs.open_ends import open_ends, out_of_reach
+from sequencer.document.jobs.record import reservation_lines, torque_lines
+from sequencer.document.jobs.telling import open_question, question_line, read_back
+from sequencer.document.plans.plan import aims_of, hands_words
+from sequencer.document.steps.cards import StationCard, StepCard, refit_cards, teardown_cards
+from sequencer.document.steps.renewing import renew_lines
 from sequencer.document.words import (
     capital,
     duration,
@@ -30,15 +30,15 @@ from sequencer.document.words import (
     sentence,
 )
 from sequencer.graph.operations import Kind, Op
-from sequencer.job.bare import to_tell, without_file
-from sequencer.job.closing import so_far
-from sequencer.job.events import EventKind
-from sequencer.job.folder import JobFolder
-from sequencer.job.gates import gate_joint
-from sequencer.job.moment import Moment
-from sequencer.job.opened import openings
-from sequencer.job.status import JobStatus
-from sequencer.job.tonight import tonight
+from sequencer.job.changes.bare import to_tell, without_file
+from sequencer.job.evenings.opened import openings
+from sequencer.job.evenings.tonight import tonight
+from sequencer.job.journal.events import EventKind
+from sequencer.job.journal.folder import JobFolder
+from sequencer.job.now.closing import so_far
+from sequencer.job.now.gates import gate_joint
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.status import JobStatus
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.job_stop import print_leaving
 from sequencer.render.lines import hanging
@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from sequencer.job.desk import Outcome
-    from sequencer.job.state import Tick
+    from sequencer.job.journal.state import Tick
     from sequencer.machine.model import Machine
     from sequencer.plan.evenings.sittings import Evenings
     from sequencer.plan.toolbox import Equipment

@@ -7,19 +7,19 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from sequencer.document.curing import cure_lines
-from sequencer.document.record import asked_words, bench_lines, mark_words
+from sequencer.document.jobs.curing import cure_lines
+from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import joint_words, listing, part_words, plural
-from sequencer.job.marks import Mark, MarkSaid
-from sequencer.job.moment import Moment
-from sequencer.job.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
-from sequencer.job.whereabouts import Whereabouts
+from sequencer.job.now.marks import Mark, MarkSaid
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
+from sequencer.job.reports.whereabouts import Whereabouts
 from sequencer.render.lines import hanging
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from sequencer.job.state import Tick
+    from sequencer.job.journal.state import Tick
 
 COLUMNS = (
     "joint", "state", "asked", "tolerance_percent", "read", "angle", "who", "when", "wrench", "why", "step",

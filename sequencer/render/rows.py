@@ -6,9 +6,9 @@ import csv
 from collections.abc import Sequence
 from io import StringIO
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
 from sequencer.document.lists.rows import Listing
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.plan.cautions import notice
 from sequencer.render.paper.typeset import typeset
 

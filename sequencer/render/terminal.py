@@ -29,7 +29,7 @@ from sequencer.render.lines import NARROWEST, hanging
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from sequencer.document.cards import StationCard, StepCard
+    from sequencer.document.steps.cards import StationCard, StepCard
 
 STYLES = {
     Tone.PLAIN: "",

@@ -18,7 +18,7 @@ from sequencer.bench.app import page, survey_page
 from sequencer.bench.connections import Connection
 from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.graph.targets import parse_targets
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.machine import load
 from sequencer.plan.prefer import Prefer

@@ -13,7 +13,7 @@ from sequencer.bench.app import page, survey_page
 from sequencer.bench.pairing import Sessions
 from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from tests.bench.conftest import ROOT, make_job
 from tests.support.door import HERE, Door, picture
 from tests.support.profile import before_landing, counts

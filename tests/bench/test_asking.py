@@ -5,8 +5,8 @@ import re
 import pytest
 
 from sequencer.graph.targets import parse_targets
-from sequencer.job.asking import open_questions
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.asking import open_questions
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By
 from sequencer.machine import load
 from sequencer.plan.practice.rules import Practice

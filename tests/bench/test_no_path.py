@@ -13,7 +13,7 @@ import sequencer
 from sequencer.bench.app import page
 from sequencer.bench.pairing import Sessions
 from sequencer.job.desk import By, Desk
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from sequencer.machine.edit.atomic import replace_file
 from tests.bench.conftest import PUMP, ROOT, make_job
 from tests.bench.test_api import HERE, Door

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from sequencer.job.desk import By
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from tests.bench.conftest import PATIENCE
 from tests.job.through import tick as tick_at_the_desk
 from tests.support.profile import before_landing, counts

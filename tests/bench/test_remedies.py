@@ -19,7 +19,7 @@ REACHED = ("job", "graph")
 """The rooms whose refusals a person at the page meets."""
 WITH_A_CODE = ("CuringError",)
 """Errors that give themselves their code."""
-ELSEWHERE = ("job/bare.py", "job/folder.py", "job/learning.py", "graph/geometry/")
+ELSEWHERE = ("job/changes/bare.py", "job/journal/folder.py", "job/learning/learning.py", "graph/geometry/")
 """But not these: no page makes a job, learns from it, or scans a shape."""
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.job.desk import RefusedError
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from tests.bench.conftest import end, serve
 from tests.bench.test_page import wait_for_text
 from tests.job.told.at_a_bare_job import bare_job, order

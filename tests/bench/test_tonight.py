@@ -5,8 +5,8 @@ from datetime import UTC, datetime, timedelta
 
 from sequencer.document.hours import hours_words
 from sequencer.job.desk import By
-from sequencer.job.status import hours_left, status
-from sequencer.job.tonight import as_said
+from sequencer.job.evenings.tonight import as_said
+from sequencer.job.reports.status import hours_left, status
 from tests.bench.test_no_path import desk, door_to
 from tests.job.test_evening import START
 from tests.support.profile import before_landing

@@ -24,7 +24,7 @@ from urllib.parse import quote
 
 import httpx
 
-from sequencer.job.events import Event, EventKind
+from sequencer.job.journal.events import Event, EventKind
 from tests.bench import conftest as bench
 
 VAN = bench.ROOT / "models" / "delivery-van.yaml"

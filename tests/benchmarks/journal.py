@@ -13,8 +13,8 @@ import time
 from pathlib import Path
 
 from sequencer.job.desk import By, Desk
-from sequencer.job.events import Event, EventKind
-from sequencer.job.replay import Replay
+from sequencer.job.journal.events import Event, EventKind
+from sequencer.job.journal.replay import Replay
 from tests.job import killing
 from tests.job.conftest import begin_job
 

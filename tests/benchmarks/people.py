@@ -21,9 +21,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from statistics import median
 
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
-from sequencer.job.status import status
+from sequencer.job.reports.status import status
 from sequencer.plan.plan import Hours, Plan
 from tests.benchmarks.people_at_work import HEAVY, Crowd, Job, Tails, World, draw
 from tests.benchmarks.people_machines import plans

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.begin import own_name
-from sequencer.job.pace import own_file
+from sequencer.job.changes.begin import own_name
+from sequencer.job.learning.pace import own_file
 from sequencer.machine.edit import atomic
 from sequencer.machine.edit.atomic import replace_file
 from tests.support.profile import before_landing
@@ -78,7 +78,7 @@ def test_a_job_lives_without_what_only_some_systems_have(sequencer, write, tmp_p
 
 @pytest.mark.usefixtures("elsewhere")
 def test_a_job_that_can_not_be_made_leaves_nothing_there_either(sequencer, write, tmp_path, monkeypatch):
-    from sequencer.job.journal import Journal
+    from sequencer.job.journal.journal import Journal
 
     def full(self, events):
         raise SequencerError("the disk is full", "make room")

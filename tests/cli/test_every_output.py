@@ -12,7 +12,7 @@ import pytest
 from typer.main import get_command
 
 from sequencer.cli.app import app
-from sequencer.cli.output import WRITTEN
+from sequencer.cli.shared.output import WRITTEN
 from tests.support.profile import PROFILE, before_landing, counts
 
 MACHINE = """\
@@ -183,8 +183,8 @@ def test_what_a_job_lives_by_is_no_output(sequencer, write, tmp_path, name):
 
 
 def test_a_pace_file_is_written_by_the_same_rules(sequencer, write, tmp_path, monkeypatch):
-    from sequencer.job import learning
-    from sequencer.job.pace import KindPace, PersonalPace
+    from sequencer.job.learning import learning
+    from sequencer.job.learning.pace import KindPace, PersonalPace
 
     monkeypatch.setattr(
         learning, "new_pace", lambda *_: PersonalPace("", (), {"screw": KindPace(Fraction(6, 5), 5)})

@@ -6,7 +6,7 @@ import shlex
 import pytest
 
 from sequencer.job.desk import Desk
-from sequencer.job.folder import find_job
+from sequencer.job.journal.folder import find_job
 
 WISH = ("--off", "cylinder head")
 

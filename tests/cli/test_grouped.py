@@ -7,7 +7,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from sequencer.cli.grouped import grouped
+from sequencer.cli.shared.grouped import grouped
 
 
 @dataclass(frozen=True)

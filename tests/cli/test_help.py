@@ -48,7 +48,7 @@ def test_every_command_that_takes_parts_off_takes_a_job_of_the_file_too():
 
 
 def test_options_that_say_what_to_do_all_count():
-    from sequencer.cli.options import Wanted
+    from sequencer.cli.shared.options import Wanted
     from sequencer.machine import read_text
 
     part = "{joints: {j: {kind: clip}}}"

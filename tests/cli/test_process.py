@@ -9,7 +9,7 @@ from typing import get_args
 
 import pytest
 
-from sequencer.cli.options import PreferWord
+from sequencer.cli.shared.options import PreferWord
 from sequencer.plan.prefer import Prefer
 from tests.support.profile import before_landing, counts
 

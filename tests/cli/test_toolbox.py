@@ -5,7 +5,8 @@ from datetime import date
 
 import pytest
 
-from sequencer.cli import toolbox, torque
+from sequencer.cli.before import torque
+from sequencer.cli.shared import toolbox
 from tests.support.profile import before_landing
 
 PUMP = "tests/machines/bench-pump.yaml"
@@ -149,7 +150,7 @@ def test_a_torque_that_no_owned_wrench_serves_is_said(sequencer):
 
 
 def test_the_day_can_be_set_for_output_that_stays_the_same(monkeypatch):
-    from sequencer.cli import toolbox as own
+    from sequencer.cli.shared import toolbox as own
 
     monkeypatch.undo()  # the fixture's own day
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1780272000")

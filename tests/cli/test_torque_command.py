@@ -4,7 +4,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from sequencer.cli.torque import torque_command
+from sequencer.cli.before.torque import torque_command
 from sequencer.errors import SequencerError
 from tests.cli.conftest import ROOT
 

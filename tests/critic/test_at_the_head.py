@@ -9,8 +9,8 @@ from sequencer import as_data, begin_job, plan_refit, plan_removal, read_machine
 from sequencer.bench.app import page
 from sequencer.bench.look import overview_of
 from sequencer.bench.pairing import Sessions
-from sequencer.document.both_ways import PaperJob
-from sequencer.document.critic import at_the_head, head_lines
+from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.plans.critic import at_the_head, head_lines
 from sequencer.render.sheet.cover import cover_data
 from tests.support.door import HERE, Door
 from tests.support.profile import before_landing

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
 from sequencer.errors import SequencerError
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from sequencer.machine import read_text
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown

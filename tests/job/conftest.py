@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from sequencer.graph.targets import parse_targets
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.machine.reading import load
 from sequencer.plan.practice.rules import Practice

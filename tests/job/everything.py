@@ -8,16 +8,16 @@ from datetime import timedelta
 from rich.console import Console
 
 from sequencer.bench.look import overview_of
-from sequencer.document.curing import cure_lines
-from sequencer.job import ticking
-from sequencer.job.closing import TypedReading
-from sequencer.job.curing import CuringError, curing
+from sequencer.document.jobs.curing import cure_lines
 from sequencer.job.desk import By
-from sequencer.job.events import EventKind
-from sequencer.job.record import CLOSED, torque_record
-from sequencer.job.replay import Replay
-from sequencer.job.status import leaving, status
-from sequencer.job.whereabouts import where
+from sequencer.job.journal.events import EventKind
+from sequencer.job.journal.replay import Replay
+from sequencer.job.now.closing import TypedReading
+from sequencer.job.reports.record import CLOSED, torque_record
+from sequencer.job.reports.status import leaving, status
+from sequencer.job.reports.whereabouts import where
+from sequencer.job.work import ticking
+from sequencer.job.work.curing import CuringError, curing
 from sequencer.plan.readings import asked_of, fasteners_of, stages_of
 from sequencer.render.data.job import next_json, status_json
 from sequencer.render.job_log import event_text

@@ -16,8 +16,8 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from sequencer.job.events import Event, EventKind
-from sequencer.job.journal import Journal
+from sequencer.job.journal.events import Event, EventKind
+from sequencer.job.journal.journal import Journal
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 EACH_SENT_AGAIN = 5

@@ -1,10 +1,10 @@
 """A torque that is due once more after the job: said at its gate, and open in the record when all is back."""
 
-from sequencer.document.plan import refit_document
-from sequencer.job.begin import begin, copied
+from sequencer.document.plans.plan import refit_document
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
-from sequencer.job.record import CLOSED, OPEN, reservations, torque_record
-from sequencer.job.status import status
+from sequencer.job.reports.record import CLOSED, OPEN, reservations, torque_record
+from sequencer.job.reports.status import status
 from sequencer.machine.reading import read_text
 from sequencer.plan import plan_teardown
 from sequencer.render.data.plan import refit_json

@@ -6,8 +6,8 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import parse_targets
-from sequencer.job.asking import open_questions, reply
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.asking import open_questions, reply
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import Desk
 from sequencer.machine.reading import load
 from sequencer.plan.asking import About

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from sequencer.job.bags import numbered
-from sequencer.job.labels import labels
+from sequencer.job.now.bags import numbered
+from sequencer.job.now.labels import labels
 from tests.plan.jobs import machine_of
 from tests.support.profile import before_landing
 

@@ -7,11 +7,11 @@ import typer
 from rich.console import Console
 
 from sequencer.bench.remedies import for_a_thumb
-from sequencer.cli import done as done_command
-from sequencer.document.cards import refit_cards, teardown_cards
+from sequencer.cli.during import done as done_command
+from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
-from sequencer.job.record import bench_record, reservations, torque_record
+from sequencer.job.reports.record import bench_record, reservations, torque_record
 from sequencer.render.data.plan import refit_json
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.job_text import print_next

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.job.choosing import ChoiceError, chosen
+from sequencer.job.now.choosing import ChoiceError, chosen
 from tests.support.profile import before_landing
 
 

@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job import learning
-from sequencer.job.acts import RefusedError
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
+from sequencer.job.learning import learning
+from sequencer.job.now.acts import RefusedError
 from tests.support.profile import before_landing
 
 ON = date(2026, 11, 25)

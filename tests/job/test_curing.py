@@ -6,16 +6,16 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from sequencer.document.blocks import Fields
-from sequencer.document.curing import cure_lines
-from sequencer.document.evening import evening_document
+from sequencer.document.evenings.evening import evening_document
+from sequencer.document.jobs.curing import cure_lines
 from sequencer.errors import SequencerError
-from sequencer.job.curing import CuringError, cures
 from sequencer.job.desk import Desk, RefusedError
-from sequencer.job.evening import evening
-from sequencer.job.opened import openings
-from sequencer.job.record import torque_record
-from sequencer.job.status import status
-from sequencer.job.whereabouts import where
+from sequencer.job.evenings.evening import evening
+from sequencer.job.evenings.opened import openings
+from sequencer.job.reports.record import torque_record
+from sequencer.job.reports.status import status
+from sequencer.job.reports.whereabouts import where
+from sequencer.job.work.curing import CuringError, cures
 from sequencer.render.data.job import evening_json
 from tests.job.conftest import ANN, ROOT, begin_job
 from tests.support.profile import before_landing

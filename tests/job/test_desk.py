@@ -9,10 +9,10 @@ import pytest
 from PIL import Image
 
 from sequencer.errors import SequencerError
-from sequencer.job.acts import Draft
-from sequencer.job.choosing import ChoiceError
 from sequencer.job.desk import By, Desk, RefusedError
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.acts import Draft
+from sequencer.job.now.choosing import ChoiceError
 from tests.job.conftest import ANN, BO, begin_job
 from tests.support.profile import before_landing
 

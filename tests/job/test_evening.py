@@ -5,12 +5,12 @@ from itertools import pairwise
 
 import pytest
 
-from sequencer.document.evening import evening_document
+from sequencer.document.evenings.evening import evening_document
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By
-from sequencer.job.evening import evening, seconds_of
-from sequencer.job.status import stops_ahead
-from sequencer.job.timed import known_of
+from sequencer.job.evenings.evening import evening, seconds_of
+from sequencer.job.learning.timed import known_of
+from sequencer.job.reports.status import stops_ahead
 from sequencer.machine.learned import COMMON
 from sequencer.plan.hours.hours import draws
 from sequencer.plan.hours.records import usual

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from hypothesis.stateful import invariant, precondition, rule
 
 from sequencer.errors import SequencerError
-from sequencer.job.events import EventKind
-from sequencer.job.finding import Find
-from sequencer.job.stopping import MadeSafe
+from sequencer.job.changes.finding import Find
+from sequencer.job.evenings.stopping import MadeSafe
+from sequencer.job.journal.events import EventKind
 from sequencer.machine.edit import Editor
 from sequencer.plan.readings import fasteners_of, stages_of
 from sequencer.plan.trouble import states

@@ -8,14 +8,14 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from sequencer.document.both_ways import PaperJob, bag_words
+from sequencer.document.plans.both_ways import PaperJob, bag_words
 from sequencer.engine import Limits
 from sequencer.graph.targets import parse_targets
-from sequencer.job.card import Card
-from sequencer.job.events import Event, EventKind, Recorded
-from sequencer.job.moment import Moment, Sight
-from sequencer.job.replay import Replay
-from sequencer.job.ways import both_ways, ticked
+from sequencer.job.journal.card import Card
+from sequencer.job.journal.events import Event, EventKind, Recorded
+from sequencer.job.journal.replay import Replay
+from sequencer.job.now.moment import Moment, Sight
+from sequencer.job.now.ways import both_ways, ticked
 from sequencer.machine.reading import load
 from sequencer.plan.present import Direction
 from sequencer.plan.teardown import plan_teardown

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job import figures
-from sequencer.job.acts import RefusedError
 from sequencer.job.desk import Desk
-from sequencer.job.figure_words import is_by_hand, split_words
-from sequencer.job.figures import meant
+from sequencer.job.now.acts import RefusedError
+from sequencer.job.work import figures
+from sequencer.job.work.figure_words import is_by_hand, split_words
+from sequencer.job.work.figures import meant
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.reading import load
 from tests.job.conftest import ANN, begin_job

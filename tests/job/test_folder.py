@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sequencer.errors import SequencerError
-from sequencer.job.card import Card, card_text, read_card
 from sequencer.job.desk import Desk
-from sequencer.job.folder import FOLDER_VARIABLE, NoJobError, find_job
-from sequencer.job.journal import Journal
+from sequencer.job.journal.card import Card, card_text, read_card
+from sequencer.job.journal.folder import FOLDER_VARIABLE, NoJobError, find_job
+from sequencer.job.journal.journal import Journal
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.source import unprintable
 from tests.job.conftest import PUMP, begin_job

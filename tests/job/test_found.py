@@ -7,10 +7,10 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job import edits
+from sequencer.job.changes.finding import Find, held
 from sequencer.job.desk import By, Desk, RefusedError
-from sequencer.job.events import Event, EventKind, checked
-from sequencer.job.finding import Find, held
+from sequencer.job.journal import edits
+from sequencer.job.journal.events import Event, EventKind, checked
 from sequencer.machine import yaml_tree
 from tests.job.conftest import ANN, PUMP, begin_job
 from tests.support.profile import before_landing
@@ -79,7 +79,7 @@ def test_nothing_reaches_the_file_when_the_event_can_not_be_written(desk, job, m
     def full(*_):
         raise SequencerError("the disk is full", "make room")
 
-    monkeypatch.setattr("sequencer.job.journal.Pen.add", full)
+    monkeypatch.setattr("sequencer.job.journal.journal.Pen.add", full)
     with pytest.raises(SequencerError, match="disk is full"):
         desk.found(STAY, ON)
     assert job.machine.read_bytes() == before

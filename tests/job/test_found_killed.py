@@ -7,7 +7,7 @@ import sys
 import time
 
 from sequencer.job.desk import Desk
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from tests.job.conftest import ANN, begin_job
 from tests.support.profile import before_landing, counts
 
@@ -17,7 +17,7 @@ import sys
 from datetime import date
 from pathlib import Path
 from sequencer.job.desk import By, Desk
-from sequencer.job.finding import Find
+from sequencer.job.changes.finding import Find
 desk = Desk.open(Path(sys.argv[1]), By("Ann", "laptop"))
 desk.moment()
 print("ready", flush=True)

@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
-from sequencer.job import learning
-from sequencer.job.finding import Find
+from sequencer.job.changes.finding import Find
+from sequencer.job.learning import learning
 from sequencer.machine.reading import load
 from tests.job.test_repeat import differing
 from tests.machine.test_include import CAR, WHEEL

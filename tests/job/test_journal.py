@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from sequencer.job.database import JournalError
 from sequencer.job.desk import Desk
-from sequencer.job.events import Event, EventError, EventKind
-from sequencer.job.journal import Journal
+from sequencer.job.journal.database import JournalError
+from sequencer.job.journal.events import Event, EventError, EventKind
+from sequencer.job.journal.journal import Journal
 from tests.job import killing
 from tests.job.conftest import ANN
 from tests.support.profile import before_landing, counts
@@ -254,7 +254,7 @@ def test_a_journal_that_may_not_be_written_can_still_be_read(desk, job, monkeypa
     desk.done("1")
     desk.close()
     # As on a copy that is write-protected; root, as whom tests may run, would be let in.
-    monkeypatch.setattr("sequencer.job.database.os.access", lambda _path, mode: not mode & os.W_OK)
+    monkeypatch.setattr("sequencer.job.journal.database.os.access", lambda _path, mode: not mode & os.W_OK)
     reader = Desk(job, ANN)
     assert reader.state().done == ("task isolate",)
     with pytest.raises(JournalError, match="may not be written"):
@@ -279,7 +279,7 @@ def silent(postgresql):
 
 
 def test_a_server_that_hangs_is_a_message_in_time(postgresql, tmp_path, silent, monkeypatch):
-    monkeypatch.setattr("sequencer.job.database.SILENCE_SECONDS", 2)
+    monkeypatch.setattr("sequencer.job.journal.database.SILENCE_SECONDS", 2)
     Journal.create(postgresql, tmp_path, "hangs").close()
     silent()
     began = time.monotonic()
@@ -291,7 +291,7 @@ def test_a_server_that_hangs_is_a_message_in_time(postgresql, tmp_path, silent, 
 def test_a_server_that_falls_silent_in_mid_work_is_a_message_in_time(
     postgresql, tmp_path, silent, monkeypatch
 ):
-    monkeypatch.setattr("sequencer.job.database.SILENCE_SECONDS", 2)
+    monkeypatch.setattr("sequencer.job.journal.database.SILENCE_SECONDS", 2)
     journal = Journal.create(postgresql, tmp_path, "falls silent")
     began = time.monotonic()
 
@@ -307,7 +307,7 @@ def test_a_server_that_falls_silent_in_mid_work_is_a_message_in_time(
 
 
 def test_a_writer_waits_for_another_that_takes_longer_than_a_silence(postgresql, tmp_path, monkeypatch):
-    monkeypatch.setattr("sequencer.job.database.SILENCE_SECONDS", 2)
+    monkeypatch.setattr("sequencer.job.journal.database.SILENCE_SECONDS", 2)
     journal, other = (
         Journal.create(postgresql, tmp_path, "waits"),
         Journal.open(postgresql, tmp_path, "waits"),

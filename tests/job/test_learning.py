@@ -10,11 +10,11 @@ import pytest
 
 from sequencer.graph.derive import derive
 from sequencer.graph.operations import Kind
-from sequencer.job import learning
 from sequencer.job.desk import By, Desk
-from sequencer.job.pace import PersonalPace, at_pace, factors, pace_text, read_pace
-from sequencer.job.status import status
-from sequencer.job.timed import known_of
+from sequencer.job.learning import learning
+from sequencer.job.learning.pace import PersonalPace, at_pace, factors, pace_text, read_pace
+from sequencer.job.learning.timed import known_of
+from sequencer.job.reports.status import status
 from sequencer.machine.reading import load
 from sequencer.plan.plan import Totals
 from sequencer.plan.replay import replay

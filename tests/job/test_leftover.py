@@ -7,11 +7,11 @@ from functools import cache
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.card import Card
-from sequencer.job.events import Event, EventKind, Recorded
-from sequencer.job.leftover import Stand, lying, suspects
-from sequencer.job.moment import Moment, Sight
-from sequencer.job.replay import Replay
+from sequencer.job.journal.card import Card
+from sequencer.job.journal.events import Event, EventKind, Recorded
+from sequencer.job.journal.replay import Replay
+from sequencer.job.now.moment import Moment, Sight
+from sequencer.job.reports.leftover import Stand, lying, suspects
 from sequencer.machine.reading import read_text
 from sequencer.render.data.leftover import leftover_json
 from tests.support.profile import before_landing, counts

@@ -2,10 +2,10 @@
 
 from datetime import UTC, date, datetime, timedelta
 
-from sequencer.job.acts import By, Draft
-from sequencer.job.chapters import chapters
-from sequencer.job.events import EventKind
-from sequencer.job.finding import Find
+from sequencer.job.changes.finding import Find
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.acts import By, Draft
+from sequencer.job.reports.chapters import chapters
 from sequencer.render.job_log import event_text
 from tests.support.profile import before_landing
 

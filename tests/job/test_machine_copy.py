@@ -6,12 +6,12 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import Desk
-from sequencer.job.events import EventKind
-from sequencer.job.finding import Find
-from sequencer.job.journal import FORMAT
-from sequencer.job.record import torque_record
-from sequencer.job.status import status
+from sequencer.job.journal.events import EventKind
+from sequencer.job.journal.journal import FORMAT
+from sequencer.job.reports.record import torque_record
+from sequencer.job.reports.status import status
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.reading import load
 from tests.job.conftest import ANN, BO, PUMP, begin_job

@@ -6,14 +6,14 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
-from sequencer.document.record import mark_words, reservation_lines
+from sequencer.document.jobs.record import mark_words, reservation_lines
 from sequencer.errors import SequencerError
-from sequencer.job.acts import Draft
 from sequencer.job.desk import By, Desk, RefusedError
-from sequencer.job.events import EventKind
-from sequencer.job.marks import closed, marks
-from sequencer.job.record import reservations, torque_record
-from sequencer.job.status import status
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.acts import Draft
+from sequencer.job.now.marks import closed, marks
+from sequencer.job.reports.record import reservations, torque_record
+from sequencer.job.reports.status import status
 from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next
 from sequencer.render.record import record_csv, record_json

@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.acts import RefusedError
 from sequencer.job.desk import Desk
-from sequencer.job.figure_words import split_words
-from sequencer.job.figures import figure
-from sequencer.job.record import torque_record
-from sequencer.job.status import status
+from sequencer.job.now.acts import RefusedError
+from sequencer.job.reports.record import torque_record
+from sequencer.job.reports.status import status
+from sequencer.job.work.figure_words import split_words
+from sequencer.job.work.figures import figure
 from sequencer.machine.reading import load
 from sequencer.render.record import record_json
 from tests.job.conftest import ANN, begin_job

@@ -8,10 +8,10 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import parse_targets
-from sequencer.job import learning
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import By, Desk
-from sequencer.job.finding import Find
-from sequencer.job.pace import (
+from sequencer.job.learning import learning
+from sequencer.job.learning.pace import (
     OTHER,
     KindPace,
     PersonalPace,
@@ -21,8 +21,8 @@ from sequencer.job.pace import (
     read_pace,
     records_of,
 )
-from sequencer.job.status import hours_left
-from sequencer.job.timed import timed
+from sequencer.job.learning.timed import timed
+from sequencer.job.reports.status import hours_left
 from sequencer.machine.learned import Rate
 from sequencer.machine.reading import load
 from sequencer.plan.hours.hours import hours_of

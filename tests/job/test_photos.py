@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 
 from sequencer.errors import SequencerError
-from sequencer.job.photos import LONGEST_SIDE, reencoded
+from sequencer.job.now.photos import LONGEST_SIDE, reencoded
 from tests.support.profile import before_landing
 
 

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import Desk
-from sequencer.job.finding import Find
-from sequencer.job.practised import LastAsked
+from sequencer.job.now.practised import LastAsked
 from sequencer.plan.practice.rules import Practice
 from tests.job.conftest import ANN, begin_job
 from tests.support.profile import before_landing

@@ -4,9 +4,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from sequencer.job import learning
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import By
-from sequencer.job.finding import Find
+from sequencer.job.learning import learning
 from sequencer.machine.reading import load
 from tests.machine.test_edit import unplaced
 

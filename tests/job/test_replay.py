@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sequencer.job.events import Event, EventKind, Recorded
-from sequencer.job.journal import Journal
-from sequencer.job.replay import Replay
+from sequencer.job.journal.events import Event, EventKind, Recorded
+from sequencer.job.journal.journal import Journal
+from sequencer.job.journal.replay import Replay
 from tests.support.measure import growth
 from tests.support.profile import before_landing, counts
 

@@ -2,9 +2,9 @@
 
 from datetime import UTC, datetime, timedelta
 
-from sequencer.document.resumed import check_first, resumed_document
+from sequencer.document.evenings.resumed import check_first, resumed_document
 from sequencer.job.desk import By
-from sequencer.job.stopping import MadeSafe
+from sequencer.job.evenings.stopping import MadeSafe
 from tests.job.test_way_out import BEAD
 from tests.job.through import begun, tick
 

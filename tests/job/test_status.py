@@ -5,9 +5,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from sequencer.graph.operations import Kind
-from sequencer.job.chapters import chapters, film_start
 from sequencer.job.desk import By
-from sequencer.job.status import leaving, pace_of, status
+from sequencer.job.reports.chapters import chapters, film_start
+from sequencer.job.reports.status import leaving, pace_of, status
 from sequencer.plan.stops import Left, Verdict
 from tests.support.profile import before_landing
 

@@ -11,9 +11,9 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import By, Desk, RefusedError
-from sequencer.job.events import EventKind
-from sequencer.job.finding import Find
+from sequencer.job.journal.events import EventKind
 from sequencer.machine import read_text
 from tests.job.conftest import ANN, BO, begin_job
 from tests.job.told.at_a_bare_job import bare_job, desk_at, held, order, reading, text_of

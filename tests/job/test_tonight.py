@@ -7,13 +7,13 @@ import pytest
 from rich.console import Console
 
 from sequencer.errors import SequencerError
-from sequencer.job.card import read_card
 from sequencer.job.desk import By, Desk
-from sequencer.job.events import EventKind
-from sequencer.job.opened import openings
-from sequencer.job.status import stops_ahead
-from sequencer.job.stopping import MadeSafe
-from sequencer.job.tonight import as_said, tonight, wish_of
+from sequencer.job.evenings.opened import openings
+from sequencer.job.evenings.stopping import MadeSafe
+from sequencer.job.evenings.tonight import as_said, tonight, wish_of
+from sequencer.job.journal.card import read_card
+from sequencer.job.journal.events import EventKind
+from sequencer.job.reports.status import stops_ahead
 from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json, next_json
 from sequencer.render.job_text import print_next

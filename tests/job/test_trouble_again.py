@@ -4,10 +4,10 @@ from datetime import date
 
 import pytest
 
-from sequencer.document.changed import last_change
-from sequencer.job import edits
+from sequencer.document.jobs.changed import last_change
 from sequencer.job.desk import Desk, RefusedError
-from sequencer.job.events import EventKind
+from sequencer.job.journal import edits
+from sequencer.job.journal.events import EventKind
 from sequencer.machine.reading import load
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.resume import Difference
@@ -47,7 +47,7 @@ def every_way(machine, joint):
     ],
 )
 def test_every_way_can_be_said_twice_in_any_order(tmp_path, monkeypatch, machine, off, joint):
-    monkeypatch.setattr("sequencer.job.troubled.add_new_plan", lambda *_, **__: Difference())
+    monkeypatch.setattr("sequencer.job.changes.troubled.add_new_plan", lambda *_, **__: Difference())
     job = begin_job(tmp_path / "job", off=(off,), machine=machine)
     desk = Desk(job, ANN)
     known = every_way(desk.machine, joint)[: counts(quick=4, landing=None, nightly=None)]

@@ -8,11 +8,11 @@ import pytest
 from rich.console import Console
 
 from sequencer.errors import SequencerError
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import Desk, RefusedError
-from sequencer.job.events import EventKind
-from sequencer.job.finding import Find
-from sequencer.job.record import torque_record
-from sequencer.job.status import status
+from sequencer.job.journal.events import EventKind
+from sequencer.job.reports.record import torque_record
+from sequencer.job.reports.status import status
 from sequencer.plan.evenings.evenings import in_sittings
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.plan import Refit

@@ -4,9 +4,9 @@ import random
 
 import pytest
 
-from sequencer.document.sittings import leaving_words
+from sequencer.document.evenings.sittings import leaving_words
 from sequencer.errors import SequencerError
-from sequencer.job.status import leaving, status
+from sequencer.job.reports.status import leaving, status
 from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.job import status_json
 from tests.job.through import begun, tick

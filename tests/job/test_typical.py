@@ -3,10 +3,10 @@
 import pytest
 
 import sequencer
-from sequencer.cli.options import Wanted
-from sequencer.document.both_ways import PaperJob
+from sequencer.cli.shared.options import Wanted
 from sequencer.document.lists.parts import supplies
-from sequencer.job.card import read_card
+from sequencer.document.plans.both_ways import PaperJob
+from sequencer.job.journal.card import read_card
 from sequencer.plan.supplies import by_experience
 from sequencer.render.sheet.cover import cover_data
 from tests.job.phone import Phone

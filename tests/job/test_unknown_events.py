@@ -7,8 +7,8 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk
-from sequencer.job.events import Event, EventError, EventKind, checked
-from sequencer.job.status import status
+from sequencer.job.journal.events import Event, EventError, EventKind, checked
+from sequencer.job.reports.status import status
 from tests.job.conftest import ANN
 from tests.support.profile import before_landing, counts
 

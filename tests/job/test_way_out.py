@@ -6,16 +6,16 @@ from itertools import combinations, count
 
 import pytest
 
+from sequencer.document.evenings.sittings import leaving_words
+from sequencer.document.evenings.way_out import way_title
 from sequencer.document.hours import roughly
-from sequencer.document.sittings import leaving_words
-from sequencer.document.way_out import way_title
-from sequencer.job import way_out
-from sequencer.job.acts import RefusedError
 from sequencer.job.desk import By
-from sequencer.job.events import EventKind
-from sequencer.job.status import leaving, stops_ahead
-from sequencer.job.stopping import MadeSafe
-from sequencer.job.way_out import ways_out
+from sequencer.job.evenings import way_out
+from sequencer.job.evenings.stopping import MadeSafe
+from sequencer.job.evenings.way_out import ways_out
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.acts import RefusedError
+from sequencer.job.reports.status import leaving, stops_ahead
 from sequencer.plan.stops import Left, Verdict
 from tests.job.at_a_job import job_called
 from tests.job.through import begun, tick

@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.whereabouts import where
+from sequencer.job.reports.whereabouts import where
 
 
 def only(desk, words):

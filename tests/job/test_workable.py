@@ -4,14 +4,14 @@ from datetime import date
 
 import pytest
 
-from sequencer.document.open_ends import out_of_reach
+from sequencer.document.jobs.open_ends import out_of_reach
 from sequencer.errors import SequencerError
-from sequencer.job.choosing import ChoiceError
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import Desk, RefusedError
-from sequencer.job.events import EventKind
-from sequencer.job.finding import Find
-from sequencer.job.marks import marks
-from sequencer.job.record import torque_record
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.choosing import ChoiceError
+from sequencer.job.now.marks import marks
+from sequencer.job.reports.record import torque_record
 from tests.job.conftest import ANN, begin_job
 from tests.job.everything import bare
 from tests.support.profile import before_landing

@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
-from sequencer.job.record import CLOSED, torque_record
+from sequencer.job.reports.record import CLOSED, torque_record
 from sequencer.plan import plan_teardown
 from sequencer.plan.practice.rules import Practice
 from tests.job.everything import words_for

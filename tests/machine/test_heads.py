@@ -2,8 +2,8 @@
 
 import pytest
 
-from sequencer.job.acts import RefusedError
-from sequencer.job.finding import held
+from sequencer.job.changes.finding import held
+from sequencer.job.now.acts import RefusedError
 from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import HAND, Tool

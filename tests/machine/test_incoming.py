@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from sequencer.document.comparing.differences import differences
-from sequencer.job.track_record import TrackRecord
+from sequencer.job.learning.track_record import TrackRecord
 from sequencer.machine import MachineFileError, load, read_text
 from sequencer.machine.incoming import LONGEST_TEXT, incoming
 from sequencer.machine.library import folder

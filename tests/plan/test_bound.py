@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sequencer.document.plan import teardown_document
+from sequencer.document.plans.plan import teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load
 from sequencer.plan.plan import Bound, Totals

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from sequencer.document.notes import notes
+from sequencer.document.steps.notes import notes
 from sequencer.machine.reading import read_text
 from sequencer.plan.cautions import cautions, notice
 from tests.plan.jobs import names, there_and_back

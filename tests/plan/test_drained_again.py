@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.document.cards import teardown_cards
+from sequencer.document.steps.cards import teardown_cards
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.plan.present import Present

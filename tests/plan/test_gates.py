@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rich.console import Console
 from ruamel.yaml import YAML
 
-from sequencer.document.gates import gates_document
+from sequencer.document.plans.gates import gates_document
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine import load, read_text

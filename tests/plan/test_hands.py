@@ -5,7 +5,7 @@ from importlib import resources
 
 import pytest
 
-from sequencer.document.plan import hands_words
+from sequencer.document.plans.plan import hands_words
 from sequencer.plan.hands import hands
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.stops import sittings_table

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from sequencer.document.hours import hours_words, roughly
-from sequencer.document.plan import refit_document, teardown_document
+from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.machine.reading import read_text
 from sequencer.plan.hours.hours import Hours, draws, reaching
 from sequencer.plan.hours.hours_table import hours_table

@@ -4,8 +4,8 @@ import random
 
 import pytest
 
-from sequencer.document.cards import refit_cards
-from sequencer.document.kept import YIELDED
+from sequencer.document.steps.cards import refit_cards
+from sequencer.document.steps.kept import YIELDED
 from sequencer.graph import UnreachableError
 from sequencer.plan import Prefer
 from sequencer.plan.practice.rules import Practice

@@ -2,8 +2,8 @@
 
 import pytest
 
-from sequencer.document.cards import refit_cards
-from sequencer.job.record import CLOSED, OPEN, reservations, torque_record
+from sequencer.document.steps.cards import refit_cards
+from sequencer.job.reports.record import CLOSED, OPEN, reservations, torque_record
 from sequencer.plan.supplies import renewals
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.phone import Phone

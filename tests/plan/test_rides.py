@@ -2,11 +2,11 @@
 
 import pytest
 
-from sequencer.document.cards import refit_cards, teardown_cards
+from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.errors import SequencerError
-from sequencer.job.begin import begin, copied
+from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import Desk
-from sequencer.job.whereabouts import where
+from sequencer.job.reports.whereabouts import where
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.cautions import cautions
 from sequencer.render.data.plan import refit_json, teardown_json

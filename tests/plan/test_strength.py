@@ -10,10 +10,10 @@ import pytest
 from rich.console import Console
 from ruamel.yaml import YAML
 
-from sequencer.cli.output import WIDEST
-from sequencer.document.gates import gates_document
-from sequencer.document.joint import joint_lines
-from sequencer.document.plan import refit_document, teardown_document
+from sequencer.cli.shared.output import WIDEST
+from sequencer.document.plans.gates import gates_document
+from sequencer.document.plans.plan import refit_document, teardown_document
+from sequencer.document.steps.joint import joint_lines
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.machine import read_text

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from sequencer.document.plan import refit_document, teardown_document
+from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.machine import read_text
 from sequencer.plan.tightening import computed_ranges, loosening, order_of, passes_of
 from sequencer.render.data.plan import refit_json, teardown_json

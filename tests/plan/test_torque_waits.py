@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.document.cards import refit_cards
+from sequencer.document.steps.cards import refit_cards
 from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
 from sequencer.plan.missed import missed

@@ -270,7 +270,7 @@ def _(_folder):
 
 @entrance("found")
 def _(folder):
-    from sequencer.job.finding import Find, asked
+    from sequencer.job.changes.finding import Find, asked
 
     has(said("found", "--help"), "--pins", "--pinned")
     questions = []
@@ -294,8 +294,8 @@ def _(folder):
 
 @entrance("learn")
 def _(folder):
-    from sequencer.job.finding import Find
-    from sequencer.job.learning import offers, write
+    from sequencer.job.changes.finding import Find
+    from sequencer.job.learning.learning import offers, write
 
     with job(folder) as desk:
         desk.found(Find("stay", {"pins": ("tray",)}), date(2026, 11, 29))
@@ -401,7 +401,7 @@ def _(_folder):
 
 @entrance("head: found and told")
 def _(folder):
-    from sequencer.job.finding import held
+    from sequencer.job.changes.finding import held
 
     assert held("screw quadlobe 4 x2") == {"kind": "screw", "head": "Q4", "count": 2}
     said("new", folder / "bare", "--off", "tray")

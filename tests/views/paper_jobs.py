@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pypdfium2
 
-from sequencer.document.both_ways import PaperJob
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
-from sequencer.job.bags import numbered
+from sequencer.job.now.bags import numbered
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.evenings.evenings import as_ordered, with_breaks
 from sequencer.plan.evenings.wish import SittingsWish

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from sequencer.document.blockers import blockers_document, savings_document
+from sequencer.document.plans.blockers import blockers_document, savings_document
 from sequencer.engine.problem import Limits
 from sequencer.graph import parse_targets
 from sequencer.machine import read

@@ -9,8 +9,8 @@ from itertools import pairwise
 import pytest
 from rich.console import Console
 
-from sequencer.document.crew import schedule_document
-from sequencer.document.crew_bars import Doing, bars, clock, letters
+from sequencer.document.plans.crew import schedule_document
+from sequencer.document.plans.crew_bars import Doing, bars, clock, letters
 from sequencer.plan.crew.crew import plan_schedule
 from sequencer.render.data.crew import schedule_json
 from sequencer.render.pictures.crew import schedule_svg

@@ -14,10 +14,10 @@ import pytest
 from icalendar import Calendar
 from markdown_it import MarkdownIt
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
+from sequencer.document.evenings.sittings import stop_words
 from sequencer.document.lists.tools import tools_needed
-from sequencer.document.sittings import stop_words
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.words import sentence
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists

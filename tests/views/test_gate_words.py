@@ -5,9 +5,9 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
-from sequencer.document.cards import refit_cards
-from sequencer.document.gates import gates_document
-from sequencer.document.plan import refit_document
+from sequencer.document.plans.gates import gates_document
+from sequencer.document.plans.plan import refit_document
+from sequencer.document.steps.cards import refit_cards
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.machine import read_text

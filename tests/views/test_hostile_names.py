@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from sequencer.document.clean import clean
-from sequencer.document.plan import refit_document, teardown_document
+from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
 from sequencer.plan.refit import plan_refit

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from sequencer.document.cards import teardown_cards
+from sequencer.document.steps.cards import teardown_cards
 from tests.plan.jobs import teardown
 from tests.support.profile import before_landing
 from tests.views.paper_jobs import van

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.document.cards import refit_cards, teardown_cards
+from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import there_and_back
 

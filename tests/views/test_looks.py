@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from sequencer.document.looks import looks_document
-from sequencer.document.plan import teardown_document
+from sequencer.document.plans.looks import looks_document
+from sequencer.document.plans.plan import teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.looks.looks import Count, look_first

@@ -5,8 +5,8 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
-from sequencer.document.plan import teardown_document
-from sequencer.document.purpose import closings, purposes
+from sequencer.document.plans.plan import teardown_document
+from sequencer.document.steps.purpose import closings, purposes
 from sequencer.graph.operations import REACHES
 from sequencer.render.sheet.stations import sections
 from sequencer.render.terminal import show

@@ -6,12 +6,12 @@ from functools import cache, partial
 
 import pytest
 
-from sequencer.document.both_ways import PaperJob
-from sequencer.document.cards import refit_cards, teardown_cards
-from sequencer.document.sittings import needed, stop_words, why_words
-from sequencer.document.torques import stage_words
+from sequencer.document.evenings.sittings import needed, stop_words, why_words
+from sequencer.document.jobs.written import Written
+from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.steps.cards import refit_cards, teardown_cards
+from sequencer.document.steps.torques import stage_words
 from sequencer.document.words import joint_words
-from sequencer.document.written import Written
 from sequencer.machine.reading import read_text
 from sequencer.plan.cautions import cautions, notice
 from sequencer.plan.plan import Refit

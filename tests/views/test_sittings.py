@@ -6,9 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import sequencer
-from sequencer.document.cards import cure_words
-from sequencer.document.hours import hours_words
-from sequencer.document.sittings import (
+from sequencer.document.evenings.sittings import (
     _WORDS,
     VERDICTS,
     evenings_document,
@@ -17,6 +15,8 @@ from sequencer.document.sittings import (
     step_range,
     stop_words,
 )
+from sequencer.document.hours import hours_words
+from sequencer.document.steps.cards import cure_words
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load
 from sequencer.plan.evenings.evenings import in_one_go, in_sittings

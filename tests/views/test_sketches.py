@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from sequencer.document.torques import stages_words
+from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import joint_words, part_words
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.pictures.diagram import FONT, dot_of

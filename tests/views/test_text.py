@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from sequencer.document.plan import refit_document, teardown_document
+from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.refit import plan_refit

@@ -5,7 +5,7 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
-from sequencer.document.plan import refit_document, teardown_document
+from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.render.data.plan import refit_json, teardown_json
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf

@@ -1,6 +1,6 @@
 """What a job has on record at a gate, box by box, as a sheet that is printed later shows it."""
 
-from sequencer.document.written import readings, said_otherwise
+from sequencer.document.jobs.written import readings, said_otherwise
 from tests.job.through import begun
 
 LID = """

@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 from fractions import Fraction
 from typing import Any
 
-from sequencer.document.torques import order_words
+from sequencer.document.steps.torques import order_words
 from sequencer.document.words import name_of, tool_words
 from sequencer.machine.model import (
     Fluid,

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.lists.rows import Listing
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.words import joint_words, listing, name_of, part_words
 from sequencer.graph.operations import Kind
 from sequencer.plan.supplies import by_experience, renewals, renewed

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sequencer.document.both_ways import PaperJob, at_step, first_needed
 from sequencer.document.lists.rows import Listing
-from sequencer.document.outfit import outfit
-from sequencer.document.toolbox import toolbox_rows
+from sequencer.document.plans.both_ways import PaperJob, at_step, first_needed
+from sequencer.document.steps.outfit import outfit
+from sequencer.document.steps.toolbox import toolbox_rows
 from sequencer.document.words import listing, part_words, sentence, tool_words
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Operation

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from sequencer.graph.operations import REACHES, Kind, subjects
-from sequencer.job.bare import without_file
-from sequencer.job.events import EventKind
-from sequencer.job.moment import Moment
+from sequencer.job.changes.bare import without_file
+from sequencer.job.journal.events import EventKind
+from sequencer.job.now.moment import Moment
 from sequencer.job.told.story import FREE, ORDER, Item, Story, about
 
 BY_FILE = "the file knows it"

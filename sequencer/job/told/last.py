@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sequencer.job.events import EventKind, Recorded
-from sequencer.job.moment import Moment
-from sequencer.job.undoing import ops_of
+from sequencer.job.journal.events import EventKind, Recorded
+from sequencer.job.now.moment import Moment
+from sequencer.job.work.undoing import ops_of
 from sequencer.machine.called import part_label
 from sequencer.machine.heard.joint import JointSaid, answered_count
 from sequencer.spoken import Context, read

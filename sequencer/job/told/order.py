@@ -8,7 +8,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.graph.operations import Kind
 from sequencer.graph.reach import possible
-from sequencer.job.acts import RefusedError
+from sequencer.job.now.acts import RefusedError
 from sequencer.job.told.catching_up import catch_up, has_an_order
 from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import ORDER, Item, Story, about

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sequencer.graph.operations import Kind, Op
-from sequencer.job.gates import back_faults, gate_joint
+from sequencer.job.now.gates import back_faults, gate_joint
 from sequencer.job.told.story import Story
 from sequencer.machine.called import meant_parts, words_of
 from sequencer.spoken.readback import said_back_one

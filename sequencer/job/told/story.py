@@ -10,8 +10,8 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op
-from sequencer.job.edits import Edit, make
-from sequencer.job.moment import Moment
+from sequencer.job.journal.edits import Edit, make
+from sequencer.job.now.moment import Moment
 from sequencer.machine.called import part_label
 from sequencer.machine.edit import Editor
 from sequencer.machine.faults import MachineFileError

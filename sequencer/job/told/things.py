@@ -11,9 +11,9 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
-from sequencer.job.figures import meant
 from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
+from sequencer.job.work.figures import meant
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
-from sequencer.job.leftover import likeliest
+from sequencer.job.reports.leftover import likeliest
 from sequencer.job.told import order, things
 from sequencer.job.told.parts import copy_torques, noted, part_told, template
 from sequencer.job.told.putting_back import put_back

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.document.asking import question_words
+from sequencer.document.jobs.asking import question_words
 from sequencer.machine.model import Machine
 from sequencer.plan.asking import About, OrderQuestion
 from sequencer.render.data.plain import Record

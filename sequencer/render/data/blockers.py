@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer.document.blockers import surprise_words, thing_words
+from sequencer.document.plans.blockers import surprise_words, thing_words
 from sequencer.graph.blockers import Call, Obstacle
 from sequencer.graph.operations import Because
 from sequencer.machine.relations import Relation

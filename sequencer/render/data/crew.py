@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.document.crew_bars import initial
+from sequencer.document.plans.crew_bars import initial
 from sequencer.plan.crew.crew import Schedule
 from sequencer.plan.crew.crew_waits import CrewWait, waits
 from sequencer.render.data.plain import Record

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Annotated, Any, Literal
 
 from sequencer.critic import Code, Severity
-from sequencer.document.critic import Oddity
+from sequencer.document.plans.critic import Oddity
 from sequencer.machine.model import Machine
 from sequencer.render.data.about import MADE_BY, VERSION, PlaceData
 from sequencer.render.data.plain import Record

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, Literal
 
-from sequencer.document.either import either_words
+from sequencer.document.plans.either import either_words
 from sequencer.plan.either import either
 from sequencer.plan.plan import Teardown
 from sequencer.render.data.plain import Record

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.document.torques import stages_words
+from sequencer.document.steps.torques import stages_words
 from sequencer.machine.model import Joint
 from sequencer.plan.missed import Missed
 from sequencer.plan.plan import Gate, Refit

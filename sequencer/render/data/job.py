@@ -6,15 +6,15 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
 
-from sequencer.job.chapters import Chapter
-from sequencer.job.curing import Cure, cures
-from sequencer.job.evening import Evening, Halt
-from sequencer.job.moment import Moment
-from sequencer.job.opened import openings
-from sequencer.job.status import JobStatus
-from sequencer.job.tonight import wish_of
-from sequencer.job.way_out import WayOut
-from sequencer.job.whereabouts import Whereabouts
+from sequencer.job.evenings.evening import Evening, Halt
+from sequencer.job.evenings.opened import openings
+from sequencer.job.evenings.tonight import wish_of
+from sequencer.job.evenings.way_out import WayOut
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.chapters import Chapter
+from sequencer.job.reports.status import JobStatus
+from sequencer.job.reports.whereabouts import Whereabouts
+from sequencer.job.work.curing import Cure, cures
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.about import TotalsData

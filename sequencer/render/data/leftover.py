@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, Any
 
-from sequencer.document.leftover import reach_words, stand_words
-from sequencer.job.leftover import Lying, Suspect
-from sequencer.job.moment import Moment
+from sequencer.document.jobs.leftover import reach_words, stand_words
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.leftover import Lying, Suspect
 from sequencer.render.data.plain import Record
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.document.looks import check_words, unseen_words
+from sequencer.document.plans.looks import check_words, unseen_words
 from sequencer.document.words import part_words
 from sequencer.machine.model import Machine
 from sequencer.plan.looks.looks import Check, Look, LookFirst

@@ -8,11 +8,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from sequencer.critic import findings_at
-from sequencer.document.critic import oddities
-from sequencer.document.kept import from_type, guessed, unsaid
-from sequencer.document.notes import notes, seconds_from, tie_of
-from sequencer.document.practice import not_kept_words
-from sequencer.document.torques import stages_words
+from sequencer.document.plans.critic import oddities
+from sequencer.document.steps.kept import from_type, guessed, unsaid
+from sequencer.document.steps.notes import notes, seconds_from, tie_of
+from sequencer.document.steps.practice import not_kept_words
+from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
 from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.machine.model import PLUG, Machine

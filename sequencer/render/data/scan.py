@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from sequencer.document.scan_words import need_written, waits_words
+from sequencer.document.plans.scan_words import need_written, waits_words
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.render.data.plain import FLAT, Record
 

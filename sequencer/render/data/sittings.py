@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer.document.sittings import stop_words, why_words
+from sequencer.document.evenings.sittings import stop_words, why_words
 from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
 from sequencer.plan.plan import Plan
 from sequencer.plan.stops import Left, Verdict

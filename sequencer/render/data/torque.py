@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.document.torques import stages_words
+from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import tool_words
 from sequencer.machine.model import Joint
 from sequencer.plan.plan import Plan

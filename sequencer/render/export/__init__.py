@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sequencer.document.both_ways import PaperJob
+    from sequencer.document.plans.both_ways import PaperJob
 
 
 def _as_json(job: PaperJob, _starts: Sequence[str]) -> bytes:

@@ -7,11 +7,11 @@ from datetime import date
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind, Op
-from sequencer.job.labels import labels
+from sequencer.job.now.labels import labels
 from sequencer.plan.plan import Plan
 from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record

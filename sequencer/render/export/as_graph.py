@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.words import sentence
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import Any
 
 from sequencer.document.sharing import shared_head
 from sequencer.errors import SequencerError
-from sequencer.job.track_record import TrackRecord
+from sequencer.job.learning.track_record import TrackRecord
 from sequencer.machine.expand import as_text, read_whole
 from sequencer.machine.model import Part
 from sequencer.machine.reading import load, read_text

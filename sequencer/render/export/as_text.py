@@ -6,15 +6,15 @@ import re
 from collections.abc import Iterator
 
 from sequencer.document.bidi import kept_apart
-from sequencer.document.both_ways import PaperJob, paper_cards
-from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.clean import clean
+from sequencer.document.evenings.sittings import stop_words
 from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import parts_list
 from sequencer.document.lists.rows import Listing
 from sequencer.document.lists.tools import tools_list
-from sequencer.document.plan import aims_of, hands_words
-from sequencer.document.sittings import stop_words
+from sequencer.document.plans.both_ways import PaperJob, paper_cards
+from sequencer.document.plans.plan import aims_of, hands_words
+from sequencer.document.steps.cards import StationCard, StepCard
 from sequencer.plan.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import AngleQuantity, TorqueQuantity

@@ -9,11 +9,11 @@ from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import NAMESPACE_URL, uuid5
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
+from sequencer.document.evenings.sittings import sitting_title, stop_words
 from sequencer.document.lists.parts import supplies
-from sequencer.document.plan import aims_of
-from sequencer.document.sittings import sitting_title, stop_words
+from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.plans.plan import aims_of
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint

@@ -6,9 +6,9 @@ from html import escape
 from itertools import count
 
 from sequencer.document.clean import clean
-from sequencer.document.crew_bars import Bar, Doing, bars, clock, initial, letters
-from sequencer.document.crew_chart import TICKS
-from sequencer.document.plan import aims_of
+from sequencer.document.plans.crew_bars import Bar, Doing, bars, clock, initial, letters
+from sequencer.document.plans.crew_chart import TICKS
+from sequencer.document.plans.plan import aims_of
 from sequencer.document.words import duration, sentence, tool_words
 from sequencer.plan.crew.crew import Schedule
 

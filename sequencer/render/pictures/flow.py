@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sequencer.document.hours import hours_words
-from sequencer.document.plan import aims_of
-from sequencer.document.torques import stages_words
+from sequencer.document.plans.plan import aims_of
+from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.operations import Kind
 from sequencer.plan.plan import Refit, Step

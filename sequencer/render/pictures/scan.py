@@ -16,7 +16,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from sequencer.document.clean import clean
-from sequencer.document.scan_words import hit_words, path_words, waits_words
+from sequencer.document.plans.scan_words import hit_words, path_words, waits_words
 from sequencer.graph.geometry import Hit, Scan, Seen
 from sequencer.graph.geometry.solids import Solid
 from sequencer.graph.geometry.sweep import UNITS

@@ -5,9 +5,9 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
-from sequencer.document.both_ways import PaperJob, paper_cards
-from sequencer.document.cards import StationCard
 from sequencer.document.hours import hours_words
+from sequencer.document.plans.both_ways import PaperJob, paper_cards
+from sequencer.document.steps.cards import StationCard
 from sequencer.plan.plan import Plan
 
 

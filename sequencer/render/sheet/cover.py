@@ -6,16 +6,16 @@ from collections import Counter
 from typing import Any
 
 from sequencer.critic import findings_at
-from sequencer.document.both_ways import PaperJob, at_step, first_needed
-from sequencer.document.cards import cure_words
-from sequencer.document.compared import compared_words
-from sequencer.document.critic import head_lines
+from sequencer.document.evenings.sittings import sitting_time_short, step_range, stop_words
 from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import supplies
-from sequencer.document.outfit import outfit
-from sequencer.document.plan import aims_of, hands_words
-from sequencer.document.sittings import sitting_time_short, step_range, stop_words
-from sequencer.document.toolbox import toolbox_rows
+from sequencer.document.plans.both_ways import PaperJob, at_step, first_needed
+from sequencer.document.plans.compared import compared_words
+from sequencer.document.plans.critic import head_lines
+from sequencer.document.plans.plan import aims_of, hands_words
+from sequencer.document.steps.cards import cure_words
+from sequencer.document.steps.outfit import outfit
+from sequencer.document.steps.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, listing, name_of, part_words, plural, tool_words
 from sequencer.graph.operations import Kind
 from sequencer.plan.plan import Plan, Refit

@@ -7,10 +7,10 @@ from itertools import combinations
 from math import dist
 from typing import Any
 
-from sequencer.document.both_ways import PaperJob
-from sequencer.document.cards import gate_lines
 from sequencer.document.clean import clean
-from sequencer.document.torques import stage_words
+from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.steps.cards import gate_lines
+from sequencer.document.steps.torques import stage_words
 from sequencer.document.words import joint_words
 from sequencer.machine.model import Joint
 from sequencer.plan.plan import Gate, Plan, Refit

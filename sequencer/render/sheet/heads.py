@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.clean import clean
+from sequencer.document.evenings.sittings import needed, sitting_time, step_range, stop_words, why_words
 from sequencer.document.hours import hours_words
-from sequencer.document.outfit import outfit
-from sequencer.document.sittings import needed, sitting_time, step_range, stop_words, why_words
+from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.steps.outfit import outfit
 from sequencer.document.words import listing, plural
 from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.evenings.sittings import Sitting

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sequencer.document.both_ways import PaperJob
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.plan.cautions import notice
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.paper.typeset import typeset

@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Any
 from unicodedata import bidirectional
 
-from sequencer.document.both_ways import PaperJob, paper_cards
-from sequencer.document.cards import StationCard, StepCard
 from sequencer.document.clean import clean
+from sequencer.document.plans.both_ways import PaperJob, paper_cards
+from sequencer.document.steps.cards import StationCard, StepCard
 from sequencer.plan.cautions import cautions
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.tightening import loosening

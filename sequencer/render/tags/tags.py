@@ -7,11 +7,11 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from io import BytesIO
 
-from sequencer.document.both_ways import PaperJob
 from sequencer.document.links import step_url
+from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.words import joint_words, listing
 from sequencer.graph.operations import Kind
-from sequencer.job.labels import labels
+from sequencer.job.now.labels import labels
 from sequencer.machine.model import Joint
 from sequencer.plan.cautions import notice
 from sequencer.render.paper.typeset import typeset

@@ -14,11 +14,11 @@ from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.graph.reverse import way_back
 from sequencer.graph.targets import Target
-from sequencer.job.bare import bare_file
-from sequencer.job.begin import begin
+from sequencer.job.changes.bare import bare_file
+from sequencer.job.changes.begin import begin
 from sequencer.job.desk import By, Desk
-from sequencer.job.figure_words import split_words
-from sequencer.job.figures import figure
+from sequencer.job.work.figure_words import split_words
+from sequencer.job.work.figures import figure
 from sequencer.machine import read_text
 from sequencer.machine.called import part_label
 from sequencer.plan import plan_teardown
@@ -174,7 +174,7 @@ class _Told:
 
     def ask(self, desk, person, rng, most):
         """Answer the questions that are asked, truthfully, and with don't know to a quarter."""
-        from sequencer.job.asking import open_questions, reply
+        from sequencer.job.changes.asking import open_questions, reply
 
         count = 0
         while count < most and (found := open_questions(desk.moment())):

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from sequencer.document.scan_words import need_written
+from sequencer.document.plans.scan_words import need_written
 from sequencer.graph.geometry.compare import compare
 from sequencer.graph.geometry.seen import see
 from sequencer.graph.geometry.solids import solids

@@ -1,10 +1,10 @@
 """A job that begins with a wish alone, and a desk at it."""
 
 from sequencer.graph.targets import parse_targets
-from sequencer.job.bare import bare_file
-from sequencer.job.begin import begin
+from sequencer.job.changes.bare import bare_file
+from sequencer.job.changes.begin import begin
 from sequencer.job.desk import Desk
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from sequencer.machine import read_text
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown

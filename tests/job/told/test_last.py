@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.job.desk import By, RefusedError
-from sequencer.job.events import EventKind
+from sequencer.job.journal.events import EventKind
 from tests.job.told.at_a_bare_job import held, order, reading, text_of, told
 from tests.support.profile import before_landing, counts
 

@@ -2,12 +2,12 @@
 
 import pytest
 
-from sequencer.document.changed import last_change, says_nothing
+from sequencer.document.jobs.changed import last_change, says_nothing
 from sequencer.job.desk import Desk, RefusedError
-from sequencer.job.events import EventKind
-from sequencer.job.figure_words import split_words
-from sequencer.job.figures import figure
-from sequencer.job.telling import did
+from sequencer.job.journal.events import EventKind
+from sequencer.job.told.telling import did
+from sequencer.job.work.figure_words import split_words
+from sequencer.job.work.figures import figure
 from sequencer.machine.figures import figures_open
 from tests.job.conftest import ANN, begin_job
 from tests.job.told.at_a_bare_job import desk_at, order, reading, text_of, told

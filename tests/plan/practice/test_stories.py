@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.document.cards import refit_cards
+from sequencer.document.steps.cards import refit_cards
 from sequencer.plan.practice.rules import Practice, RuleName, Why
 from sequencer.plan.stops import Left, stops
 from sequencer.render.data.plan import refit_json, teardown_json

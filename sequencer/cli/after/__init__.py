@@ -1,0 +1,1 @@
+"""After the job: its torque record, and what it taught."""

@@ -1,0 +1,158 @@
+"""``sequencer learn``: what a job has taught."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.shared.job_options import JobJson, JobOption, Person, desk
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from sequencer.job.learning.learning import Offer
+    from sequencer.job.learning.pace import KindPace, PersonalPace
+
+
+def learn(
+    write: Annotated[
+        str | None,
+        typer.Option(
+            "--write",
+            metavar="NUMBERS",
+            help="Write these into the machine file: 1,3 or all. Left out: you are asked, one by one.",
+            show_default=False,
+        ),
+    ] = None,
+    into: Annotated[
+        Path | None,
+        typer.Option(
+            "--into",
+            metavar="FILE",
+            help="The machine file to write to, if not the one that the job came from.",
+            show_default=False,
+        ),
+    ] = None,
+    pace_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--pace-file",
+            metavar="FILE",
+            help="Your pace file. Left out: sequencer/pace-NAME.toml among your settings.",
+            show_default=False,
+        ),
+    ] = None,
+    job: JobOption = None,
+    person: Person = None,
+    as_json: JobJson = False,
+) -> None:
+    """Save your finds to the machine file, and your times to your pace.
+
+    Each find is offered by itself.
+
+    Example: sequencer learn --write all
+    """
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.job.learning import learning
+    from sequencer.job.learning.pace import PersonalPace, factors, own_file, read_pace
+    from sequencer.render.job_text import print_words
+
+    with desk(job, person) as opened:
+        moment, who = opened.moment(), opened.by.person
+        origin = into or learning.origin_of(moment)
+        kept = pace_file or own_file(who)
+        former = read_pace(kept) if kept.is_file() else PersonalPace()
+        found = learning.offers(moment, who, origin, former)
+        pace = learning.new_pace(moment, who, former)
+        told = factors(pace, moment.machine) if pace else {}
+    if as_json:
+        print_json(_json(found, told, origin, kept))
+        return
+    out = console()
+    _show(found, told, origin, kept, who, out)
+    chosen, with_pace = _chosen(write, found, told)
+    if chosen:
+        words = learning.write(origin, chosen)
+        out.print(f"Written into {origin}: {len(chosen)} of {len(found)}.", soft_wrap=True)
+        print_words(words, out)
+    if pace and with_pace:
+        _write_pace(kept, pace)
+        out.print(f"Your pace is in {kept}; plan with it: --pace {kept}", soft_wrap=True)
+
+
+def _show(
+    found: Sequence[Offer],
+    pace: dict[str, KindPace],
+    origin: Path,
+    kept: Path,
+    who: str,
+    out: Console,
+) -> None:
+    from sequencer.render.lines import hanging
+
+    if not found and not pace:
+        hanging(out, f"Nothing new for {origin.name}, and too little to tell a pace from.")
+        return
+    if found:
+        hanging(out, f"For {origin}:", style="bold")
+    for number, offer in enumerate(found, start=1):
+        hanging(out, f"{offer.words}   ({offer.why})", lead=f"{number:>4}  ")
+    if pace:
+        hanging(out, f"For the pace of {who or 'whoever worked'}, {kept}:", style="bold")
+    for kind, own in sorted(pace.items()):
+        hanging(out, f"{kind}: {float(own.factor):g} × the file   ({own.samples} samples)", lead="   p  ")
+
+
+def _chosen(write: str | None, found: Sequence[Offer], pace: dict[str, KindPace]) -> tuple[list[Offer], bool]:
+    """What is to be written: by ``--write``, or by asking whoever sits at a terminal."""
+    from sequencer.errors import SequencerError
+
+    if write is None:
+        if not sys.stdin.isatty():
+            if found or pace:
+                typer.echo("Nothing was written; --write all, or --write with numbers and p for the pace.")
+            return [], False
+        chosen = [offer for offer in found if typer.confirm(offer.words, default=False)]
+        return chosen, bool(pace) and typer.confirm("Keep the pace", default=True)
+    words = {word.strip() for word in write.split(",") if word.strip()}
+    if words == {"all"}:
+        return list(found), bool(pace)
+    unknown = words - {"p"} - {str(number) for number in range(1, len(found) + 1)}
+    if unknown:
+        raise SequencerError(
+            f"--write {write}: there is no offer {min(unknown)}",
+            f"the offers are 1 to {len(found)}, and p for the pace" if found else "there are none",
+        )
+    return [offer for number, offer in enumerate(found, 1) if str(number) in words], "p" in words and bool(
+        pace
+    )
+
+
+def _write_pace(kept: Path, pace: PersonalPace) -> None:
+    from sequencer.cli.shared.output import write_output
+    from sequencer.errors import SequencerError
+    from sequencer.job.learning.pace import pace_text
+
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise SequencerError(
+            f"{kept.parent} can't be made: {fault.strerror}", "name a file: --pace-file"
+        ) from fault
+    write_output(kept, pace_text(pace).encode())
+
+
+def _json(found: Sequence[Offer], pace: dict[str, KindPace], origin: Path, kept: Path) -> dict[str, object]:
+    return {
+        "into": str(origin),
+        "offers": [
+            {"words": offer.words, "why": offer.why, "edits": [list(edit) for edit in offer.edits]}
+            for offer in found
+        ],
+        "pace_file": str(kept),
+        "pace": {kind: {"factor": float(own.factor), "samples": own.samples} for kind, own in pace.items()},
+    }

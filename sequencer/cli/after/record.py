@@ -1,0 +1,38 @@
+"""``sequencer record``: the torque record."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.job_options import JobJson, JobOption, desk
+
+
+def record(
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV instead of text.")] = False,
+    job: JobOption = None,
+    as_json: JobJson = False,
+) -> None:
+    """Print the torque record, joints still open on top.
+
+    Each joint with every reading: who, when, on which wrench.
+
+    Example: sequencer record --csv
+    """
+    from sequencer.cli.shared.output import console, print_content, print_json
+    from sequencer.job.reports.record import torque_record
+    from sequencer.job.work.curing import cures
+    from sequencer.render.data.job import cures_json
+    from sequencer.render.record import bench_json, print_record, record_csv, record_json
+
+    with desk(job) as opened:
+        moment = opened.moment()
+        entries = torque_record(moment)
+        if as_json:
+            found = {**record_json(entries), "cures": cures_json(cures(moment))}
+            print_json({**found, "bench_lists": bench_json(moment)})
+        elif as_csv:
+            print_content(record_csv(entries).encode())
+        else:
+            print_record(moment, entries, console())

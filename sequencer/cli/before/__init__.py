@@ -1,0 +1,1 @@
+"""Before the job: what `--help` lists there."""

@@ -1,0 +1,156 @@
+"""``sequencer draw``: diagrams by purpose."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.jobs import JobChoice, Paper, job_of
+from sequencer.cli.shared.options import load_machine
+from sequencer.cli.shared.output import endings
+from sequencer.cli.shared.sittings import Cut
+from sequencer.render.pictures.dot import FORMATS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sequencer.document.plans.both_ways import PaperJob
+    from sequencer.machine.model import Machine
+    from sequencer.plan.plan import Teardown
+
+    _Format = str
+else:
+    _Format = Literal[FORMATS]
+
+Output = Annotated[
+    Path,
+    typer.Option(
+        "-o", "--output", metavar="FILE", help=f"The picture: {endings(FORMATS)}.", show_default=False
+    ),
+]
+Form = Annotated[
+    _Format | None,
+    typer.Option("--format", help="The picture's format. Left out: by the file's name.", show_default=False),
+]
+Why = Annotated[
+    str | None,
+    typer.Option(
+        "--why",
+        metavar="PART",
+        help="Draw only the chain that makes this part move.",
+        show_default=False,
+    ),
+]
+WayBack = Annotated[
+    bool, typer.Option("--refit", help="Draw the way back, its gates as bars across the flow.")
+]
+Only = Annotated[
+    int | None,
+    typer.Option(
+        "--only",
+        metavar="N",
+        help="Draw only this sitting of the way in; with --sitting.",
+        show_default=False,
+    ),
+]
+
+
+@grouped
+def draw(
+    output: Output,
+    wish: JobChoice,
+    cut: Cut,
+    why: Why = None,
+    refit: WayBack = False,
+    only: Only = None,
+    form: Form = None,
+    paper: Paper = "a4",
+) -> None:
+    """Draw what is in the way of what: a machine, a job, the way back.
+
+    With --off, draw the steps of the plan; without it, the whole machine, or an assembly by itself.
+
+    Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
+    """
+    from sequencer.cli.shared.output import kind_of
+    from sequencer.errors import SequencerError
+
+    kind = kind_of(output, FORMATS, form)
+    machine = wish.machine
+    if machine is not None and not machine.is_dir() and not wish.first:
+        if why or refit or only or cut != Cut():
+            asked = "--why asks" if why else "--refit and sittings ask"
+            raise SequencerError(f"{asked} about a job", "add --off PART")
+        _whole_machine(load_machine(machine, alone=True), output, kind, paper)
+        return
+    job = job_of(wish, cut, no_refit=not refit)
+    _a_job(job, output, kind, paper, why, refit=refit, sitting=only)
+
+
+def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> None:
+    from sequencer.cli.shared.toolbox import today
+    from sequencer.render.pictures.sketches import sketch
+
+    _write(output, sketch(machine, None, kind, machine.name, today(), paper))
+
+
+def _a_job(
+    job: PaperJob, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, sitting: int | None
+) -> None:
+    from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_reach
+    from sequencer.render.pictures.sketches import sketch, sketch_back, sketch_sittings
+
+    if refit:
+        assert job.back is not None
+        _write(output, sketch_back(job.back, kind, job.name, job.on, paper))
+    elif job.sittings_in or sitting is not None:
+        if sitting is not None and not 1 <= sitting <= len(job.sittings_in):
+            raise SequencerError(
+                f"--only {sitting}: the way in has {len(job.sittings_in)} sittings",
+                "cut it with --sitting TIME, and name one of them",
+            )
+        pages = sketch_sittings(job.into, job.sittings_in, sitting, kind, job.name, job.on, paper)
+        _write(output, pages)
+    else:
+        only = _chain(job.into, parse_reach(job.machine, why, "--why").part) if why else None
+        _write(output, sketch(job.machine, job.into, kind, job.name, job.on, paper, only))
+
+
+def _write(output: Path, pages: Sequence[bytes]) -> None:
+    """One file, or one for each page: ``plan-1.svg``, ``plan-2.svg``; their names are said then."""
+    from sequencer.cli.shared.output import write_output
+
+    if len(pages) == 1:
+        write_output(output, pages[0])
+        return
+    for number, page in enumerate(pages, start=1):
+        path = output.with_name(f"{output.stem}-{number}{output.suffix}")
+        write_output(path, page, str(path))
+
+
+def _chain(plan: Teardown, asked: str) -> set[str]:
+    """The parts in the chain from a target to ``asked``; the chain itself is printed as sentences."""
+    from sequencer.cli.shared.output import console
+    from sequencer.document.words import part_words, sentence
+    from sequencer.errors import SequencerError
+    from sequencer.graph.chain import why
+    from sequencer.graph.targets import goals
+    from sequencer.render.lines import hanging
+
+    operations = {operation.name: operation for operation in plan.operations}
+    label = part_words(plan.machine, asked)
+    if all(operation.part != asked for operation in operations.values()):
+        raise SequencerError(f"--why {asked}: this job leaves {label} alone", "ask about a part that moves")
+    links = why(plan.graph, goals(plan.graph, plan.targets), list(operations), asked)
+    out = console()
+    if not links:
+        hanging(out, f"{label} is what the job is for.")
+    for link in links:
+        later, earlier = (sentence(plan.machine, operations[name]) for name in (link.later, link.earlier))
+        hanging(out, f"{later} waits for: {earlier}, since {link.reason}.", hang=2)
+    ends = (operations[name].part for link in links for name in (link.later, link.earlier))
+    return {part for part in ends if part} | {asked}

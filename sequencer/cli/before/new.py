@@ -1,0 +1,161 @@
+"""``sequencer new``: a folder for a job."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Person
+from sequencer.cli.shared.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted, read_job
+from sequencer.cli.shared.pacing import PaceFile, knowing
+from sequencer.cli.shared.sittings import Cut, divided
+from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file
+
+if TYPE_CHECKING:
+    from sequencer.graph.targets import Target
+    from sequencer.job.changes.begin import Begun
+    from sequencer.machine.model import Machine
+
+
+@grouped
+def new(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="The folder to make: new, or empty.", show_default=False)
+    ],
+    machine: Annotated[
+        Path | None,
+        typer.Option(
+            "--machine",
+            metavar="FILE",
+            help="The machine file, or the name of a bundled machine; the job gets its own copy. Left out: "
+            "the job begins without one, and you say what you do with did.",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    wanted: Wanted,
+    title: Annotated[
+        str | None,
+        typer.Option("--title", metavar="TEXT", help="The name of the job.", show_default=False),
+    ] = None,
+    people: Annotated[
+        list[str],
+        typer.Option(
+            "--people",
+            metavar="NAME",
+            help="Who works on it. Repeat for more people.",
+            show_default=False,
+        ),
+    ] = [],  # noqa: B006
+    cut: Cut,
+    database: Annotated[
+        str | None,
+        typer.Option(
+            "--database",
+            metavar="URL",
+            help="Keep the journal there instead of in the folder: postgresql://user@host/name.",
+            show_default=False,
+        ),
+    ] = None,
+    lan: Annotated[
+        bool, typer.Option("--lan", help="Serve it at once as a page for phones, as bench --lan does.")
+    ] = False,
+    person: Person = None,
+    prefer: PreferOption = "time",
+    practice: PracticeOption = "all",
+    toolbox: ToolboxFile = None,
+    pace: PaceFile = None,
+    time_limit: TimeLimit = None,
+    gap: GapLimit = 0.0,
+) -> None:
+    """Start a job: its folder, plan, journal and photos. It needs no machine file: see did.
+
+    Example: sequencer new head-job --off "cylinder head"
+    """
+    from sequencer.cli.shared.output import console
+    from sequencer.cli.shared.solving import live_line
+    from sequencer.document.plans.plan import aims_of
+    from sequencer.job.changes.begin import begin
+    from sequencer.job.journal.folder import refuse_taken
+    from sequencer.job.opening import who
+    from sequencer.plan.patience import limits
+    from sequencer.plan.practice.rules import Practice
+    from sequencer.plan.prefer import Prefer
+    from sequencer.plan.teardown import plan_teardown
+    from sequencer.render.job_text import print_begun
+
+    refuse_taken(folder.absolute())
+    called = (title or folder.absolute().name).replace("-", " ").replace("_", " ")
+    wish = cut.wish()
+    file, read, targets = _bare(called, wanted) if machine is None else _copied(machine, wanted)
+    read_toolbox_file(toolbox)
+    read = knowing(read, pace)
+    with live_line() as watch:
+        plan = plan_teardown(
+            read,
+            targets,
+            Prefer(prefer),
+            limits(time_limit, gap),
+            watch,
+            Practice(practice),
+        )
+    plan, evenings = divided(plan, wish)
+    names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
+    if not names and person is not None:
+        names = [person.strip()]  # who begins it is the one person that it has
+    made = begin(
+        folder,
+        plan,
+        file,
+        who(names, person),
+        title=title
+        or (read.name if machine is None else f"{read.name}: {_aims(wanted, read) or aims_of(plan)}"),
+        jobs=[one.name for one in wanted.jobs(read)],
+        people=names,
+        toolbox=toolbox,
+        pace=pace,
+        sittings=[max(round(float(length) / 60), 1) for length in wish.lengths] if wish else (),
+        chance=cut.chance,
+        database=database,
+    )
+    print_begun(made, folder, plan, console(), evenings)
+    if lan:
+        from sequencer.bench.serve import serve
+
+        serve(made.path, typer.echo, lan=True)
+
+
+def _aims(wanted: Wanted, machine: Machine) -> str:
+    """What it is for by the names of its jobs, where that is all that is asked for."""
+    from sequencer.document.words import listing
+
+    return "" if wanted.off or wanted.reach else listing(one.label for one in wanted.jobs(machine))
+
+
+def _copied(path: Path, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:
+    """A machine file that is there, what it says, and what is to be done."""
+    from sequencer.job.changes.begin import copied
+    from sequencer.machine.library import find
+
+    read, targets = read_job(path, wanted)
+    return copied(find(path)), read, targets
+
+
+def _bare(called: str, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:
+    """The file of a job that begins with nothing but a wish."""
+    from sequencer.errors import SequencerError
+    from sequencer.graph.targets import parse_targets
+    from sequencer.job.changes.bare import bare_file
+    from sequencer.machine import MachineFileError, read_text
+
+    if wanted.job:
+        raise SequencerError("--job names a job of a machine file", "add --machine FILE")
+    file, wishes = bare_file(called, wanted.off, wanted.reach)
+    reading = read_text(file.content.decode(), file.name)
+    if reading.machine is None:
+        raise MachineFileError(reading.faults)
+    return file, reading.machine, parse_targets(reading.machine, wishes)

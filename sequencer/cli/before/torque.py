@@ -1,0 +1,241 @@
+"""``sequencer torque``: a figure for joints of a job; one joint at the bench, or one of a machine file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.replanning.figure import tell_figure
+from sequencer.cli.shared.job_options import Device, JobOption, Person
+from sequencer.cli.shared.options import AsJson
+from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file, today
+
+if TYPE_CHECKING:
+    from sequencer.torque.use import Use
+
+Words = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="[JOINT...] [TORQUE] [SOURCE]",
+        help="A torque with its unit: 106in-lb, '25 N.m'. On a job: first the joints it is for, last "
+        "where it is from.",
+        show_default=False,
+    ),
+]
+AmountOption = Annotated[
+    str | None,
+    typer.Option("--torque", metavar="TORQUE", help="The same as the argument.", show_default=False),
+]
+To = Annotated[
+    str | None,
+    typer.Option(
+        "--to", metavar="UNIT", help="The unit to show it in: N.m, lbf.ft, in-lb.", show_default=False
+    ),
+]
+ThreadName = Annotated[
+    str | None,
+    typer.Option("--thread", metavar="THREAD", help="M8, M10x1.25, '3/8-16 UNC'.", show_default=False),
+]
+PropertyClass = Annotated[
+    str | None,
+    typer.Option("--class", metavar="CLASS", help="Property class 8.8, or grade 5.", show_default=False),
+]
+JointKind = Annotated[
+    str | None,
+    typer.Option(
+        "--kind",
+        metavar="KIND",
+        help="bolt, nut, plug, banjo, union: what seals is not judged by preload.",
+        show_default=False,
+    ),
+]
+Condition = Annotated[
+    str | None,
+    typer.Option(
+        "--friction",
+        metavar="WORD",
+        help="dry, oiled, moly, plated; or the nut factor K.",
+        show_default=False,
+    ),
+]
+EngagedIn = Annotated[
+    str | None,
+    typer.Option(
+        "--in", metavar="MATERIAL", help="What the thread is cut in: aluminium.", show_default=False
+    ),
+]
+Engagement = Annotated[
+    str | None,
+    typer.Option("--engagement", metavar="LENGTH", help="Thread engaged: '12 mm'.", show_default=False),
+]
+AdapterLength = Annotated[
+    str | None,
+    typer.Option(
+        "--adapter", metavar="LENGTH", help="Square drive to fastener: '50 mm'.", show_default=False
+    ),
+]
+AdapterAngle = Annotated[
+    float,
+    typer.Option("--angle", metavar="DEGREES", help="Adapter: 0 along the wrench, 90 across, 180 back."),
+]
+WrenchLength = Annotated[
+    str | None,
+    typer.Option(
+        "--wrench-length",
+        metavar="LENGTH",
+        help="Middle of the grip to the square drive: '400 mm'.",
+        show_default=False,
+    ),
+]
+When = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--when",
+        metavar="WHAT",
+        help="On a job: what has to be back before it, 'engine support', 'wheel'. Repeatable.",
+        show_default=False,
+    ),
+]
+JointOfFile = Annotated[
+    tuple[str, str] | None,
+    typer.Option(
+        "--joint",
+        metavar="MACHINE PART/JOINT",
+        help="Take the joint from a machine file instead.",
+        show_default=False,
+    ),
+]
+Picture = Annotated[
+    Path | None,
+    typer.Option(
+        "-o",
+        "--output",
+        metavar="FILE",
+        help="With --joint: a numbered picture of the order of its fasteners, .svg.",
+        show_default=False,
+    ),
+]
+Loosening = Annotated[
+    bool, typer.Option("--loosening", help="With -o: the order of loosening, outside in, not of tightening.")
+]
+
+
+def torque_command(
+    *,
+    words: Words = None,
+    torque: AmountOption = None,
+    when: When = None,
+    to: To = None,
+    thread: ThreadName = None,
+    property_class: PropertyClass = None,
+    kind: JointKind = None,
+    friction: Condition = None,
+    engaged_in: EngagedIn = None,
+    engagement: Engagement = None,
+    adapter: AdapterLength = None,
+    angle: AdapterAngle = 0.0,
+    wrench_length: WrenchLength = None,
+    toolbox: ToolboxFile = None,
+    joint: JointOfFile = None,
+    output: Picture = None,
+    loosening: Loosening = False,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: AsJson = False,
+) -> None:
+    """Give joints of a job their torque; or convert or check one.
+
+    With an adapter it works out what to set the wrench to.
+
+    On a job, JOINT is a joint or "all of the cover", "all M6 8.8", "all M6 8.8 in aluminium"; TORQUE may be
+    several stages, or "by hand" where no figure is wanted. With --joint, look at one joint of a machine file.
+    Exit code 2 if the torque is beyond the bolt's proof load at any friction.
+
+    Example: sequencer torque "cover bolts" 10 N.m "manual p. 12"
+
+    Example: sequencer torque "mount nuts" 80N.m "manual" --when "engine support"
+
+    Example: sequencer torque 106in-lb --to N.m
+
+    Example: sequencer torque --thread M8 --class 8.8 --torque 25N.m
+    """
+    from sequencer.cli.before.joint import show_joint
+    from sequencer.cli.shared.output import print_json
+    from sequencer.document.clean import clean
+    from sequencer.errors import SequencerError
+    from sequencer.quantities import parse_millimetres
+    from sequencer.torque.calculator import Owned, bench
+
+    if tell_figure(words or (), torque, (job, person, device), when or (), as_json=as_json):
+        return
+    if when:
+        raise SequencerError("--when is for a torque of a job's joints", "name the joints before the torque")
+    amount = " ".join(words) if words else None
+    box = read_toolbox_file(toolbox)
+    if joint is not None:
+        besides = (
+            amount,
+            torque,
+            thread,
+            property_class,
+            kind,
+            friction,
+            engaged_in,
+            engagement,
+            adapter,
+            wrench_length,
+        )
+        if any(word is not None for word in besides):
+            raise SequencerError(
+                "--joint takes everything from the file", "leave out torque, bolt and adapter"
+            )
+        show_joint(*joint, to, box, output, loosening=loosening, as_json=as_json)
+        return
+    if output is not None or loosening:
+        raise SequencerError("a picture is one of a joint in a file", "add --joint MACHINE PART/JOINT")
+    if amount is not None and torque is not None:
+        raise SequencerError("the torque is given twice", "leave out --torque or the argument")
+    answer = bench(
+        torque if amount is None else amount,
+        to=to,
+        thread=thread,
+        property_class=property_class,
+        friction=friction,
+        engaged_in=engaged_in,
+        engagement=engagement,
+        use=_use(kind),
+        adapter_mm=None if adapter is None else parse_millimetres(adapter),
+        adapter_degrees=angle,
+        wrench_mm=None if wrench_length is None else parse_millimetres(wrench_length),
+        owned=None if box is None else Owned(box.wrenches, today()),
+    )
+    if answer.judgement is not None and answer.judgement.faults:
+        # A word that was typed and not understood: a verdict without it would answer another question.
+        raise SequencerError("\n".join(f"{problem}; {remedy}" for problem, remedy in answer.judgement.faults))
+    if as_json:
+        print_json(answer.as_dict())
+    else:
+        for line in answer.lines():
+            typer.echo(clean(line))
+    if answer.is_error:
+        raise typer.Exit(2)
+
+
+def _use(kind: str | None) -> Use:
+    """What the torque is for on a joint of this kind."""
+    from sequencer.errors import SequencerError
+    from sequencer.machine.faults import suggestion
+    from sequencer.machine.kinds import kind_of_joint, kind_words
+    from sequencer.torque.use import FASTENER
+
+    if kind is None:
+        return FASTENER
+    known = kind_of_joint(kind)
+    if known is None:
+        raise SequencerError(
+            f"--kind {kind}: there is no such kind of joint", suggestion(kind, kind_words(), "leave it out")
+        )
+    return known.use

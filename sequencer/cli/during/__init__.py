@@ -1,0 +1,1 @@
+"""During the job: what you did, where it stands, the clock, the page."""

@@ -1,0 +1,149 @@
+"""``sequencer done``: tick steps."""
+
+from __future__ import annotations
+
+import sys
+from functools import partial
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Op
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sequencer.job.desk import Outcome
+
+
+def done(
+    steps: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[STEPS]",
+            help="Step numbers: 5, 3-6, 3,5,7; or an operation by name. Left out: the whole station.",
+            show_default=False,
+        ),
+    ] = None,
+    torque: Annotated[
+        str | None,
+        typer.Option(
+            "--torque",
+            metavar="TORQUE",
+            help="The torque you read, with its unit; `by hand` where none is given.",
+            show_default=False,
+        ),
+    ] = None,
+    source: Annotated[
+        str | None,
+        typer.Option(
+            "--source",
+            metavar="TEXT",
+            help="Where the torque is from, if the file has none: 'manual p. 12'.",
+            show_default=False,
+        ),
+    ] = None,
+    angle: Annotated[
+        str | None,
+        typer.Option("--angle", metavar="TEXT", help="The angle that was turned.", show_default=False),
+    ] = None,
+    wrench: Annotated[
+        str | None,
+        typer.Option(
+            "--wrench",
+            metavar="NAME",
+            help="The torque wrench that was used. Left out: the one that your toolbox suggests.",
+            show_default=False,
+        ),
+    ] = None,
+    fasteners: Annotated[
+        str | None,
+        typer.Option(
+            "--fasteners",
+            metavar="WHICH",
+            help="Which of a joint's fasteners were pulled to it: all; 1-4; 1,3.",
+            show_default=False,
+        ),
+    ] = None,
+    stages: Annotated[
+        str | None,
+        typer.Option(
+            "--stages",
+            metavar="WHICH",
+            help="The stages that were done: all; 2. Left out: the next.",
+            show_default=False,
+        ),
+    ] = None,
+    wear: Annotated[
+        str | None,
+        typer.Option("--wear", metavar="TEXT", help="The wear that was measured.", show_default=False),
+    ] = None,
+    anyway: Annotated[
+        str | None,
+        typer.Option(
+            "--anyway",
+            metavar="WHY",
+            help="You did it although the machine file says you can't: how.",
+            show_default=False,
+        ),
+    ] = None,
+    prepared: Annotated[
+        bool, typer.Option("--prepared", help="The bench lists of the parts that are fitted are done.")
+    ] = False,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Tick steps; without numbers the whole station that `next` shows. Then show what comes next.
+
+    Example: sequencer done 3-6
+    """
+    with desk(job, person, device) as opened:
+        chosen = [piece for text in steps or () for piece in text.split(",") if piece.strip()]
+        tick = partial(
+            opened.done,
+            chosen or None,
+            torque=torque,
+            angle=angle,
+            wear=wear,
+            wrench=wrench,
+            fasteners=fasteners,
+            stages=stages,
+            source=source,
+            anyway=anyway,
+        )
+        said = tick(prepared=prepared) if prepared or as_json else _asking(tick, torque)
+        tell(said, opened, as_json=as_json, then_next=True)
+
+
+def _asking(tick: Callable[..., Outcome], torque: str | None) -> Outcome:
+    """Tick; where somebody sits at the terminal, ask for what is in the way: bench lists, open figures."""
+    ticked: list[str] = []
+    told: dict[str, str] = {}
+    while True:
+        try:
+            return tick(prepared=ticked, **told)
+        except SequencerError as refusal:
+            if not sys.stdin.isatty():
+                raise
+            if refusal.code == "figure-open" and not told:
+                told["torque"] = _torque(str(refusal.facts.get("gates", "")).splitlines())
+                told["fasteners"] = "all"
+            elif refusal.code == "no-source" and "source" not in told:
+                told["source"] = str(typer.prompt(f"Where is {told.get('torque', torque)} from"))
+            elif refusal.code == "not-prepared":
+                lacking = str(refusal.facts.get("items", "")).splitlines()
+                if not all(typer.confirm(f"Done: {text}", default=False) for text in lacking):
+                    raise
+                ticked += lacking
+            else:
+                raise
+
+
+def _torque(gates: list[str]) -> str:
+    """What open figures were pulled to; by hand where nobody says."""
+    joints = ", ".join(Op(gate).subject for gate in gates)
+    return str(typer.prompt(f"Torque of {joints}, with its unit", default="by hand"))

@@ -1,0 +1,62 @@
+"""``sequencer log``: everything that was said, in order."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.job_options import JobJson, JobOption, desk
+from sequencer.errors import SequencerError
+
+
+def log(
+    last: Annotated[
+        int | None,
+        typer.Option("--last", metavar="COUNT", min=1, help="Only the last ones.", show_default=False),
+    ] = None,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV: a line for each event.")] = False,
+    chapters: Annotated[
+        bool, typer.Option("--chapters", help="When each station began, as time codes for a film.")
+    ] = False,
+    start: Annotated[
+        str | None,
+        typer.Option(
+            "--from",
+            metavar="TIME",
+            help="With --chapters: when the film began, such as 10:02:15.",
+            show_default=False,
+        ),
+    ] = None,
+    job: JobOption = None,
+    as_json: JobJson = False,
+) -> None:
+    """Print the journal, oldest entry first. Undone entries are marked.
+
+    Example: sequencer log --chapters --from 10:02:15
+    """
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.render import job_log
+
+    if (start is not None) != chapters:
+        raise SequencerError("--chapters and --from go together", "log --chapters --from 10:02:15")
+    with desk(job) as opened:
+        moment, events = opened.moment(), opened.log()
+    if chapters and start is not None:
+        from sequencer.job.reports.chapters import chapters as chapters_of
+        from sequencer.job.reports.chapters import film_start
+
+        found = chapters_of(moment, film_start(start, moment))
+        if as_json:
+            from sequencer.render.data.job import chapters_json
+
+            print_json(chapters_json(found))
+        else:
+            job_log.print_chapters(moment, found, console())
+    elif as_json:
+        print_json(job_log.log_json(moment, events, last))
+    elif as_csv:
+        sys.stdout.write(job_log.log_csv(moment, events, last))
+    else:
+        job_log.print_log(moment, events, console(), last)

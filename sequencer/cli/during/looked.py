@@ -1,0 +1,35 @@
+"""``sequencer looked``: keep a look at a part, and what it showed."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting, desk, tell
+
+
+@grouped
+def looked(
+    part: Annotated[str, typer.Argument(metavar="PART", help="The part.", show_default=False)],
+    with_: Annotated[
+        str, typer.Option("--with", metavar="WAY", help="What by: eye, mirror, borescope, hand (by feel).")
+    ] = "eye",
+    showed: Annotated[
+        str | None,
+        typer.Option(
+            "--showed", metavar="TEXT", help="What it showed. Left out: nothing.", show_default=False
+        ),
+    ] = None,
+    *,
+    acting: Acting,
+) -> None:
+    """Keep that you looked at a part, and what that showed.
+
+    What was there all the same comes to light later; from both, `plan --look-first` learns what a look shows.
+
+    Example: sequencer looked motor --with mirror --showed "a stay to the frame"
+    """
+    with desk(acting.job, acting.person, acting.device) as opened:
+        tell(opened.looked(part, with_, showed), opened, as_json=acting.as_json)

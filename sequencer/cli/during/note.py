@@ -1,0 +1,49 @@
+"""``sequencer note``: keep a word, or a photo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting, desk, tell
+
+
+@grouped
+def note(
+    text: Annotated[str, typer.Argument(metavar="[TEXT]", help="The note.", show_default=False)] = "",
+    step: Annotated[
+        str | None,
+        typer.Option(
+            "--step", metavar="STEP", help="The step it is about. Left out: the job.", show_default=False
+        ),
+    ] = None,
+    photo: Annotated[
+        Path | None,
+        typer.Option(
+            "--photo",
+            metavar="FILE",
+            help="A photo to keep: made small, without place or time in it.",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    acting: Acting,
+) -> None:
+    """Add a note or a photo to a step or to the job. `next` shows a step's notes under it.
+
+    Example: sequencer note 'long bolt goes at the bottom' --step 13
+    """
+    from sequencer.errors import SequencerError
+
+    content = None
+    if photo is not None:
+        try:
+            content = photo.read_bytes()
+        except OSError as fault:
+            raise SequencerError(f"{photo} can't be read: {fault.strerror}", "check the path") from fault
+    with desk(acting.job, acting.person, acting.device) as opened:
+        said = opened.note(text, step) if content is None else opened.photo(step, content, text)
+        tell(said, opened, as_json=acting.as_json)

@@ -1,0 +1,25 @@
+"""``sequencer skip``: leave steps out, for a reason."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting, Steps, desk, tell
+
+
+@grouped
+def skip(
+    steps: Steps,
+    why: Annotated[str, typer.Argument(metavar="WHY", help="Why it is not needed.", show_default=False)],
+    *,
+    acting: Acting,
+) -> None:
+    """Skip steps that this machine does not need. The reason stays in sight.
+
+    Example: sequencer skip 4 'was dry already'
+    """
+    with desk(acting.job, acting.person, acting.device) as opened:
+        tell(opened.skip(steps, why), opened, as_json=acting.as_json, then_next=True)

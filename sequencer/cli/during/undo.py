@@ -1,0 +1,31 @@
+"""``sequencer undo``: take back what was said."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting, desk, tell
+
+
+@grouped
+def undo(
+    which: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[STEP|ID]",
+            help="A step's number, or an id's first characters. Left out: this device's last act.",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    acting: Acting,
+) -> None:
+    """Undo this device's last entry, a step's tick, or any by its id.
+
+    Example: sequencer undo
+    """
+    with desk(acting.job, acting.person, acting.device) as opened:
+        tell(opened.undo(which), opened, as_json=acting.as_json, then_next=True)

@@ -1,0 +1,37 @@
+"""``sequencer where``: where something is."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.job_options import JobJson, JobOption, desk
+
+
+def where(
+    what: Annotated[
+        str,
+        typer.Argument(metavar="WORDS", help="Words of a part or joint: 'lower bolts'.", show_default=False),
+    ],
+    job: JobOption = None,
+    as_json: JobJson = False,
+) -> None:
+    """Find something: its bag, step, labels and photos.
+
+    Example: sequencer where "lower bolts"
+    """
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.job.reports.whereabouts import where as where_is
+
+    with desk(job) as opened:
+        moment = opened.moment()
+        found = where_is(moment, what)
+        if as_json:
+            from sequencer.render.data.job import where_json
+
+            print_json(where_json(found))
+            return
+        from sequencer.render.record import print_where
+
+        print_where(moment, found, console())

@@ -1,0 +1,1 @@
+"""Machine files: found, written, checked, compared."""

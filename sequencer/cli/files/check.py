@@ -1,0 +1,93 @@
+"""``sequencer check``: what is wrong with a machine file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.options import AsJson, MachineFile, Wanted, read_machine
+from sequencer.cli.shared.output import complain
+from sequencer.document.words import plural
+
+if TYPE_CHECKING:
+    from sequencer.machine.model import Machine
+
+Critic = Annotated[
+    bool,
+    typer.Option(
+        "--plan",
+        help="Read it as a mechanic would, with an order of work: what no rule forbids and nobody would do.",
+    ),
+]
+
+
+def _say_what_stays_shut(found: Machine, file: Path) -> None:
+    """Warn of parts that can never come off; the circle itself is told when one of them is asked for."""
+    from sequencer.graph.derive import derive
+    from sequencer.graph.reach import never_off
+    from sequencer.machine.faults import Fault
+
+    shut = never_off(derive(found))
+    if shut:
+        first = found.parts[shut[0]]
+        more = f" (nor can {len(shut) - 1} more)" if len(shut) > 1 else ""
+        problem = f"`{first.name}` can never come off: what it waits for waits for it{more}"
+        remedy = f"'sequencer plan {file} --off {first.name}' shows the circle"
+        complain(str(Fault(first.place, problem, remedy, "warning")))
+
+
+def _show_oddities(found: Machine, wanted: Wanted, *, as_json: bool) -> None:
+    """What the critic makes of the file, and of the order of work for a job, or for all of the machine."""
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.critic import findings
+    from sequencer.critic.whole import job_of
+    from sequencer.document.plans.critic import critic_document, oddities, order_words
+
+    targets = wanted.targets(found) if wanted.first else ()
+    removal, refit = job_of(found, targets)
+    told = oddities(found, findings(found, removal, refit))
+    if as_json:
+        from sequencer.render.data.critic import critic_json
+
+        print_json(critic_json(found, told))
+        return
+    from sequencer.render.terminal import show
+
+    show(critic_document(told, order_words(found, removal, refit, whole=not targets)), console())
+
+
+@grouped
+def check(
+    machine: MachineFile,
+    wanted: Wanted,
+    critic: Critic = False,
+    as_json: AsJson = False,
+) -> None:
+    """Check a machine file, or an assembly by itself.
+
+    Example: sequencer check models/delivery-van.yaml --plan
+    """
+    if not critic and (wanted.first or as_json):
+        from sequencer.errors import SequencerError
+
+        other = wanted.first or "--json"
+        raise SequencerError(f"{other} goes with --plan", "write --plan as well")
+    found, faults = read_machine(machine, alone=True)
+    for fault in faults:
+        complain(str(fault))
+    if found is None:
+        errors = sum(fault.severity == "error" for fault in faults)
+        complain(f"{machine}: {errors} {'fault' if errors == 1 else 'faults'}")
+        raise typer.Exit(2)
+    _say_what_stays_shut(found, machine)
+    if critic:
+        _show_oddities(found, wanted, as_json=as_json)
+        return
+    joints = sum(len(part.joints) for part in found.parts.values())
+    typer.echo(
+        f"{machine}: good: {found.name}, {plural(len(found.parts), 'part')}, {plural(joints, 'joint')}, "
+        f"{plural(len(found.positions), 'position')}, {plural(len(found.tools), 'tool')}"
+    )

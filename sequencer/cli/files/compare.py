@@ -1,0 +1,44 @@
+"""``sequencer compare``: what two machine files have differently."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.shared.options import AsJson, MachineFile, load_machine
+
+Other = Annotated[
+    Path,
+    typer.Argument(
+        metavar="OTHER", help="The file that it is held against: your own, say.", show_default=False
+    ),
+]
+DIFFERENT = 1
+"""The exit code where anything differs, as that of ``diff``."""
+
+
+def compare(machine: MachineFile, other: Other, as_json: AsJson = False) -> None:
+    """Tell what two machine files have differently.
+
+    The exit code is 0 where both say the same of the machine, 1 where they do not, 2 at a fault.
+
+    Example: sequencer compare models/delivery-van.yaml mine.yaml
+    """
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.document.comparing.differences import differences
+
+    here, there = load_machine(machine), load_machine(other)
+    found = differences(here, there)
+    if as_json:
+        from sequencer.render.data.comparing import compared_json
+
+        print_json(compared_json(here, there, found))
+    else:
+        from sequencer.document.comparing.words import compared_document
+        from sequencer.render.terminal import show
+
+        show(compared_document(here, there, found), console())
+    if found:
+        raise typer.Exit(DIFFERENT)

@@ -1,0 +1,1 @@
+"""On paper: sheets, tags and lists, and a job for other programs."""

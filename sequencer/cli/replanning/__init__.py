@@ -1,0 +1,1 @@
+"""During the job: what was found, which changes the machine file or the plan."""

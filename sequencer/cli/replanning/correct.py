@@ -1,0 +1,44 @@
+"""``sequencer correct``: what the file has wrong about a part or joint."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
+from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
+
+
+def correct(
+    where: Annotated[
+        str, typer.Argument(metavar="PART[/JOINT]", help="The part or joint.", show_default=False)
+    ],
+    values: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="KEY=VALUE...",
+            help="What is right: head=E12, thread=M8, length=25, count=3, torque='24 N.m', label=..., "
+            "class=, pattern=.",
+            show_default=False,
+        ),
+    ],
+    reshuffle: Reshuffle = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Correct the job's machine file, and replan.
+
+    Example: sequencer correct motor/feet head=E12
+    """
+    given = dict(_pair(text) for text in values)
+    with desk(job, person, device) as opened:
+        said = opened.correct(where, given, seconds_of(reshuffle))
+        tell_change(said, opened, as_json=as_json)
+
+
+def _pair(text: str) -> tuple[str, str]:
+    key, _, value = text.partition("=")
+    return key.strip(), value

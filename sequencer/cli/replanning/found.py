@@ -1,0 +1,125 @@
+"""``sequencer found``: something that nobody had drawn."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import field, make_dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, said_json
+from sequencer.cli.shared.toolbox import today
+from sequencer.machine.relations import found_words
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from sequencer.job.desk import Desk, Outcome
+
+Reshuffle = Annotated[
+    str | None,
+    typer.Option(
+        "--reshuffle",
+        metavar="TIME",
+        help="Give up the known order where another saves more than this: 5 min. Left out: 2 min.",
+        show_default=False,
+    ),
+]
+
+
+def _words(*, own: bool) -> Any:  # noqa: ANN401 - a class made of the table
+    """A group of options: the words that say what a thing is in the way of, or what it waits for itself."""
+    options = [
+        (word.word, Annotated[list[str], typer.Option(f"--{word.word}", metavar="PART", help=word.help)])
+        for _, word in found_words()
+        if word.own is own
+    ]
+    return make_dataclass("Words", [(name, hint, field(default_factory=list)) for name, hint in options])
+
+
+InTheWay, Waits = _words(own=False), _words(own=True)
+
+
+@grouped
+def found(
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[WHAT]",
+            help="What it is, in your words; or a part of the file. Left out: you are asked step by step.",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    in_the_way: InTheWay,  # type: ignore[valid-type]
+    held: Annotated[
+        list[str],
+        typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
+    ] = [],  # noqa: B006 - typer copies it
+    waits: Waits,  # type: ignore[valid-type]
+    on: Annotated[
+        str | None,
+        typer.Option(
+            "--on", metavar="PART", help="No new part: one more joint of this one.", show_default=False
+        ),
+    ] = None,
+    position: Annotated[
+        str | None,
+        typer.Option("--from", metavar="POSITION", help="Where you stand for it.", show_default=False),
+    ] = None,
+    time: Annotated[
+        str | None,
+        typer.Option("--time", metavar="TIME", help="Taking it away once it is free.", show_default=False),
+    ] = None,
+    reshuffle: Reshuffle = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Add what you found to the job's machine file, and replan.
+
+    Example: sequencer found "upper radiator stay" --blocks alternator --held "bolt 10 x2" --from left
+    """
+    from sequencer.errors import SequencerError
+    from sequencer.job.changes.finding import Find, asked
+
+    if what is None and not sys.stdin.isatty():
+        raise SequencerError("nothing says what was found", 'say it: found "upper stay" --blocks alternator')
+    said = {word: tuple(names) for group in (in_the_way, waits) for word, names in vars(group).items()}
+    find = asked(_ask) if what is None else Find(what, said, tuple(held), on, position, time)
+    with desk(job, person, device) as opened:
+        tell_change(opened.found(find, today(), seconds_of(reshuffle)), opened, as_json=as_json)
+
+
+def seconds_of(reshuffle: str | None) -> Fraction | None:
+    """The time after ``--reshuffle``; None where none was given."""
+    from sequencer.quantities import parse_seconds
+
+    return None if reshuffle is None else parse_seconds(reshuffle)
+
+
+def tell_change(said: Outcome, opened: Desk, *, as_json: bool) -> None:
+    """Say in three lines what a new plan changes, then what else there is to say."""
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.document.jobs.changed import change_rows, last_change, says_nothing
+    from sequencer.render.job_text import print_next, print_words
+    from sequencer.render.terminal import show
+
+    moment = opened.moment()
+    change = None if said.repeated else last_change(moment)
+    if as_json:
+        kept = {key: value for key, value in (change or {}).items() if key != "steps"}
+        print_json({**said_json(said), "change": kept})
+        return
+    out = console()
+    if change is not None and not says_nothing(change):
+        show([change_rows(moment, change)], out)
+    print_words(said.words, out)
+    print_next(moment, out, person=opened.by.person)
+
+
+def _ask(question: str, example: str) -> str:
+    return str(typer.prompt(f"{question} ({example})", default="", show_default=False)).strip()

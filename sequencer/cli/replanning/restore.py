@@ -1,0 +1,23 @@
+"""``sequencer restore``: the job's machine file from the journal."""
+
+from __future__ import annotations
+
+from sequencer.cli.shared.job_options import JobJson, JobOption, desk
+
+
+def restore(job: JobOption = None, as_json: JobJson = False) -> None:
+    """Put back the journal's copy of the job's machine file.
+
+    The file that is there now is kept beside it.
+
+    Example: sequencer restore
+    """
+    from sequencer.cli.shared.output import console, print_json
+    from sequencer.render.job_text import print_words
+
+    with desk(job) as opened:
+        words = opened.restore()
+        if as_json:
+            print_json({"words": list(words)})
+        else:
+            print_words(words, console())

@@ -1,0 +1,68 @@
+"""``sequencer trouble``: a joint that does not come undone as it should."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
+from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
+from sequencer.cli.shared.toolbox import today
+
+
+def trouble(
+    joint: Annotated[str, typer.Argument(metavar="PART/JOINT", help="The joint.", show_default=False)],
+    state: Annotated[
+        str,
+        typer.Argument(
+            metavar="STATE",
+            help="What is wrong: seized, rounded, broken, stripped, cross-threaded, stuck.",
+            show_default=False,
+        ),
+    ],
+    way: Annotated[
+        str | None,
+        typer.Option(
+            "--way",
+            metavar="NAME",
+            help="Take this way out. Left out: the gentlest not yet tried.",
+            show_default=False,
+        ),
+    ] = None,
+    count: Annotated[
+        int, typer.Option("--count", metavar="COUNT", min=1, help="How many of its fasteners.")
+    ] = 1,
+    ways: Annotated[
+        bool, typer.Option("--ways", help="Only show the usual ways out, and write nothing.")
+    ] = False,
+    reshuffle: Reshuffle = None,
+    job: JobOption = None,
+    person: Person = None,
+    device: Device = None,
+    as_json: JobJson = False,
+) -> None:
+    """Plan a way out of a seized, rounded or broken fastener.
+
+    The next usual way goes into the plan, with its caution.
+
+    Example: sequencer trouble alternator/lower seized
+    """
+    with desk(job, person, device) as opened:
+        if ways:
+            from sequencer.cli.shared.output import console, print_json
+            from sequencer.document.jobs.trouble import ways_document
+            from sequencer.job.changes.troubled import joint_named
+            from sequencer.plan.trouble import ways_out
+            from sequencer.render.data.trouble import ways_json
+            from sequencer.render.terminal import show
+
+            machine = opened.machine
+            found = ways_out(machine, joint_named(machine, joint), state, count)
+            if as_json:
+                print_json(ways_json(found))
+            else:
+                show(ways_document(found), console())
+            return
+        said = opened.trouble(joint, state, today(), way=way, count=count, reshuffle=seconds_of(reshuffle))
+        tell_change(said, opened, as_json=as_json)

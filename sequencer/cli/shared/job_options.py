@@ -1,0 +1,103 @@
+"""Options that the commands of a job share, and the desk that they open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from sequencer.job.desk import Desk, Outcome
+
+JobOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--job",
+        metavar="FOLDER",
+        envvar="SEQUENCER_JOB",
+        help="The job's folder. Left out: the job you are in.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+Person = Annotated[
+    str | None,
+    typer.Option(
+        "--person",
+        metavar="NAME",
+        envvar="SEQUENCER_PERSON",
+        help="Who did it. Left out: the job's one person, or whoever is logged in.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+Device = Annotated[
+    str | None,
+    typer.Option(
+        "--device",
+        metavar="NAME",
+        envvar="SEQUENCER_DEVICE",
+        help="On which device. Left out: this computer's name.",
+        show_default=False,
+        show_envvar=False,
+    ),
+]
+Steps = Annotated[
+    str,
+    typer.Argument(
+        metavar="STEPS",
+        help="Step numbers: 5, 3-6, 3,5,7; or an operation: 'undo guard/screws'.",
+        show_default=False,
+    ),
+]
+JobJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+
+
+@dataclass(frozen=True)
+class Acting:
+    """The options of a command that writes into a job's journal."""
+
+    job: JobOption = None
+    person: Person = None
+    device: Device = None
+    as_json: JobJson = False
+
+
+@contextmanager
+def desk(job: Path | None, person: str | None = None, device: str | None = None) -> Iterator[Desk]:
+    """The desk of the job that the command is for.
+
+    Raises:
+        NoJobError: There is none.
+    """
+    from sequencer.cli.shared.output import complain
+    from sequencer.job.opening import open_desk
+
+    with open_desk(job, person, device) as opened:
+        yield opened
+        if opened.word:
+            complain(opened.word)
+
+
+def tell(said: Outcome, opened: Desk, *, as_json: bool, then_next: bool = False) -> None:
+    """Say what an act came to, and what comes next."""
+    from sequencer.cli.shared.output import console, print_json
+
+    if as_json:
+        print_json(said_json(said))
+        return
+    from sequencer.render.job_text import print_next, print_words
+
+    out = console()
+    print_words(said.words, out)
+    if then_next:
+        print_next(opened.moment(), out, person=opened.by.person)
+
+
+def said_json(said: Outcome) -> dict[str, Any]:
+    """What an act came to, as plain data."""
+    return {"events": list(said.events), "words": list(said.words), "ops": list(said.ops)}

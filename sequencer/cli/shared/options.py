@@ -1,0 +1,159 @@
+"""Options that several commands share, so that they read alike everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from sequencer.cli.shared.output import complain
+
+if TYPE_CHECKING:
+    from sequencer.graph.targets import Target
+    from sequencer.machine.faults import Fault
+    from sequencer.machine.model import Machine
+    from sequencer.machine.typical import TypicalJob
+
+MachineFile = Annotated[
+    Path,
+    typer.Argument(
+        metavar="MACHINE",
+        help="The machine file (YAML), or the name of a bundled machine.",
+        show_default=False,
+    ),
+]
+Off = Annotated[
+    list[str],
+    typer.Option(
+        "--off",
+        metavar="PART[=STATE]",
+        help="Take this part off, or only get it loose or aside. Repeat for more parts.",
+        show_default=False,
+    ),
+]
+Reach = Annotated[
+    list[str],
+    typer.Option(
+        "--reach",
+        metavar="PART",
+        help="Only clear the way to this part. Repeat for more parts.",
+        show_default=False,
+    ),
+]
+TypicalJobs = Annotated[
+    list[str],
+    typer.Option(
+        "--job",
+        metavar="NAME",
+        help="Take off what this job of the machine file takes off. Repeat for more jobs.",
+        show_default=False,
+    ),
+]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The options that say what is to be done to a machine; all that are given count."""
+
+    off: Off = field(default_factory=list)
+    reach: Reach = field(default_factory=list)
+    job: TypicalJobs = field(default_factory=list)
+
+    @property
+    def first(self) -> str:
+        """The first option that is given; empty where none is."""
+        return "--off" if self.off else "--reach" if self.reach else "--job" if self.job else ""
+
+    def targets(self, machine: Machine) -> tuple[Target, ...]:
+        """What they come to for a machine.
+
+        Raises:
+            SequencerError: Nothing is asked for, or the machine has no such part or job.
+        """
+        from sequencer.graph.targets import parse_targets
+
+        off = [text for job in self.jobs(machine) for text in job.off]
+        return parse_targets(machine, [*self.off, *off], self.reach)
+
+    def jobs(self, machine: Machine) -> tuple[TypicalJob, ...]:
+        """The jobs of the machine file that are named, each once.
+
+        Raises:
+            SequencerError: The machine has no such job.
+        """
+        from sequencer.machine.checks.typical_checks import job_called
+
+        return tuple(dict.fromkeys(job_called(machine, name) for name in self.job))
+
+
+PreferWord = Literal["time", "tool-changes", "reach-arounds"]
+"""The words of ``plan.prefer.Prefer``, spelt out here so that help comes without loading what plans."""
+
+PreferOption = Annotated[PreferWord, typer.Option("--prefer", help="What to keep lowest; time comes second.")]
+PracticeWord = Literal["none", "all"]
+"""The words of ``plan.practice.rules.Practice``, spelt out for the same reason."""
+
+PracticeOption = Annotated[
+    PracticeWord,
+    typer.Option("--practice", help="Keep the rules of good practice in the order of work: none or all."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+TimeLimit = Annotated[
+    float | None,
+    typer.Option(
+        "--time-limit",
+        metavar="SECONDS",
+        min=0.0,
+        help="Stop searching after this many seconds. Plans may then vary from run to run.",
+        show_default=False,
+    ),
+]
+GapLimit = Annotated[
+    float,
+    typer.Option(
+        "--gap",
+        metavar="SHARE",
+        min=0.0,
+        max=1.0,
+        help="Stop when at most this share of the time could still be saved; 0: prove it.",
+    ),
+]
+
+
+def load_machine(path: Path, *, alone: bool = False) -> Machine:
+    """Read the file, say its warnings on the error stream, and stop at its faults.
+
+    ``alone``: an assembly will do, by itself.
+
+    Raises:
+        MachineFileError: The file has faults; its text lists them all.
+    """
+    from sequencer.machine import MachineFileError
+
+    machine, faults = read_machine(path, alone=alone)
+    if machine is None:
+        raise MachineFileError(faults)
+    for fault in faults:
+        complain(str(fault))
+    return machine
+
+
+def read_machine(path: Path, *, alone: bool = False) -> tuple[Machine | None, tuple[Fault, ...]]:
+    """The machine and all that is wrong with its file; ``alone``: an assembly will do, by itself."""
+    from sequencer.door import check_machine
+
+    reading = None
+    if alone:
+        from sequencer.machine.assembly.alone import alone as by_itself
+
+        reading = by_itself(path)
+    reading = reading or check_machine(path)
+    return reading.machine, reading.faults
+
+
+def read_job(path: Path, wanted: Wanted) -> tuple[Machine, tuple[Target, ...]]:
+    """The machine and the targets of a command."""
+    machine = load_machine(path)
+    return machine, wanted.targets(machine)

@@ -1,0 +1,1 @@
+"""What is said of a job under way, and of its record."""

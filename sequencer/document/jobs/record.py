@@ -1,0 +1,78 @@
+"""What was said at the gates, in words: the same lines for terminal, page and the end of a job."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sequencer.document.clean import clean
+from sequencer.document.words import joint_words, part_words, sentence
+from sequencer.job.now.closing import cover_text
+from sequencer.job.now.marks import Mark, MarkSaid
+from sequencer.job.now.moment import Moment
+from sequencer.job.reports.record import OPEN, RecordEntry, bench_record, reservations, torque_record
+from sequencer.machine.model import Joint
+
+
+def asked_words(entry: RecordEntry) -> str:
+    """What a gate asks for, and whether somebody has said that only on this job."""
+    if entry.figure == "open":
+        return "asked: nobody has said its torque"
+    told = "; the figure was told on this job" if entry.figure == "told" else ""
+    return f"asked {entry.asked} ±{entry.tolerance:g} %{told}"
+
+
+def mark_words(moment: Moment, joint: str, mark: Mark) -> str:
+    """One thing that was said at a gate, on a line: what, who and when, on which wrench, what came of it."""
+    here = moment.machine.joint(*joint.split("/", 1))
+    when = f"{mark.time.astimezone():%Y-%m-%d %H:%M}"
+    pieces = [f"{_said(here, mark)}; {' '.join(filter(None, (mark.person, when)))}"]
+    if mark.wrench:
+        pieces.append(f"{mark.wrench}{' (suggested)' if mark.suggested else ''}")
+    pieces += [text for text in (mark.caution, mark.problem_now(here)) if text]
+    if (over := mark.superseded) is not None:
+        by = " ".join(filter(None, (f"by {over.person}" if over.person else "", f"{_time(over.time)}")))
+        pieces.append(f"{over.how} {by}")
+    return clean("; ".join(pieces))
+
+
+def _said(joint: Joint, mark: Mark) -> str:
+    if mark.said is MarkSaid.READING:
+        read = " + ".join(filter(None, (mark.torque, mark.angle)))
+        return f"read {read}{cover_text(joint, mark.stages, mark.fasteners)}"
+    if mark.said is MarkSaid.HAND:
+        return f"no figure, by hand: {mark.why}"
+    return f"{'skipped' if mark.said is MarkSaid.SKIP else 'closed anyway'}: {mark.why}"
+
+
+def _time(time: datetime) -> str:
+    return f"{time.astimezone():%Y-%m-%d %H:%M}"
+
+
+def reservation_lines(moment: Moment) -> list[str]:
+    """What "all is back" would hide, a line each: what was skipped, done anyway, overridden at a gate."""
+    return [clean(f"{_about(moment, what)}: {why}") for what, why in reservations(moment)]
+
+
+def torque_lines(moment: Moment) -> list[str]:
+    """The gates that are closed, and not simply so: overridden, or with a reading that did not hold."""
+    joints = {entry.joint for entry in torque_record(moment) if entry.state != OPEN}
+    return [clean(f"{_about(moment, what)}: {why}") for what, why in reservations(moment) if what in joints]
+
+
+def _about(moment: Moment, what: str) -> str:
+    operation = moment.operations.get(what)
+    if operation is not None:
+        return sentence(moment.machine, operation)
+    part, _, joint = what.partition("/")
+    return joint_words(moment.machine, part, joint) if joint else what
+
+
+def bench_lines(moment: Moment) -> list[str]:
+    """The bench lists of what is fitted, a line each: what was ticked, by whom and when, and what was not."""
+    lines = []
+    for one in bench_record(moment):
+        ticked = "; ".join(one.ticked) or "nothing ticked"
+        left = f"; not ticked: {'; '.join(one.left)}" if one.left else ""
+        who = " ".join(filter(None, (one.person, _time(one.time))))
+        lines.append(clean(f"{part_words(moment.machine, one.part)}: {ticked}{left} ({who})"))
+    return lines

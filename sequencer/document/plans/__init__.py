@@ -1,0 +1,1 @@
+"""What is said of a plan before it is begun."""

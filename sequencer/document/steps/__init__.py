@@ -1,0 +1,1 @@
+"""What is said of one step, joint or tool."""

@@ -1,0 +1,1 @@
+"""Acts that change the machine file or the plan."""

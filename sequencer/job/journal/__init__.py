@@ -1,0 +1,1 @@
+"""What is written of a job: its events, the database that keeps them, the state replayed from them."""

@@ -1,0 +1,1 @@
+"""What jobs teach: times, pace, what a machine file keeps."""

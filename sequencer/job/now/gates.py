@@ -1,0 +1,82 @@
+"""Torque gates at the desk: closed by a reading that holds, or by a reason that stays to be seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind, Op
+from sequencer.job.now.marks import lacking, marks
+from sequencer.job.now.moment import Moment
+from sequencer.machine.model import PLUG, Joint, Machine
+from sequencer.plan.readings import judge
+
+
+def gate_joint(moment: Moment, op: str) -> Joint | None:
+    """The joint that the step ``op`` gives its torque; None for any other step."""
+    part, _, name = (Op(op).gate or "").partition("/")
+    if op == gate_of(moment.machine, f"{part}/{name}") and part in moment.machine.fluids and name == PLUG:
+        plug = moment.machine.fluids[part].plug
+        return plug if plug and plug.torque else None
+    own = moment.machine.parts.get(part)
+    return own.joints.get(name) if own and Op(op).kind is Kind.TORQUE else None
+
+
+def gate_of(machine: Machine, path: str) -> str:
+    """The step at which the joint ``path`` gets its torque, by its name."""
+    part, _, name = path.partition("/")
+    if name == PLUG and part in machine.fluids and machine.fluids[part].plug:
+        return Kind.CLOSE.of(part)
+    return Kind.TORQUE.of(path)
+
+
+def the_gate(moment: Moment, ops: Sequence[str]) -> str | None:
+    """The one gate among steps, at which a reading is meant; None when there is none, or several."""
+    gates = [op for op in ops if gate_joint(moment, op)]
+    return gates[0] if len(gates) == 1 else None
+
+
+def gate_faults(moment: Moment, ops: Sequence[str], *, read: bool) -> list[str]:
+    """Why the gates among ``ops`` can't be ticked as they are; ``read``: there is a reading, for one of them.
+
+    Raises:
+        SequencerError: One reading for several joints.
+    """
+    gates = [(op, joint) for op in ops if (joint := gate_joint(moment, op))]
+    if len(gates) > 1 and read:
+        raise SequencerError(
+            "one reading is for one joint, and these steps are several gates",
+            f"one at a time: done {moment.state.number(gates[0][0])} --torque …",
+            code="one-reading",
+        )
+    said = marks(moment.state)
+    return [
+        f"{op}: {'nobody has said its torque' if is_open(joint) else judge(joint, None).problem}"
+        for op, joint in gates
+        if lacking(joint, said.get(joint.path, ()))
+    ]
+
+
+def is_open(joint: Joint | None) -> bool:
+    """Whether the figure of a joint is open: its gate asks for one."""
+    return joint is not None and joint.torque is not None and joint.torque.open
+
+
+def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:
+    """Why these steps of the way back can't be done now, one after the other; empty when they can.
+
+    Raises:
+        SequencerError: Nothing asks for one of them.
+    """
+    faults: list[str] = []
+    present = moment.present
+    for op in ops:
+        if op not in moment.home.back.graph.operations:
+            raise SequencerError(
+                f"nothing was undone that {op!r} would put back", "see next for the steps", code="no-step"
+            )
+        reasons = map(str, moment.why_not(op, present))
+        faults += [reason if reason.startswith(op) else f"{op}: {reason}" for reason in reasons]
+        present = replace(present, back=(*present.back, op))
+    return faults

@@ -1,0 +1,1 @@
+"""Acts of the work itself: steps ticked, figures read, entries undone."""
