@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from sequencer.machine.relations import relations
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.recipe import ENTRANCES
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -67,6 +67,7 @@ def names():
     return {str(path.relative_to(PACKAGE)): names_in(path) for path in files}
 
 
+@before_landing
 @pytest.mark.parametrize("key", [one.key for one in relations()])
 def test_a_relation_is_named_in_few_files_and_by_no_code(names, key):
     plain = NO_RELATION.get(key, set())

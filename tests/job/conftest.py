@@ -15,6 +15,7 @@ from sequencer.job.desk import By, Desk
 from sequencer.machine.reading import load
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
+from tests.support.profile import before_landing
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PUMP = ROOT / "tests" / "machines" / "bench-pump.yaml"
@@ -62,7 +63,7 @@ def postgresql():
         shutil.rmtree(home, ignore_errors=True)
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=before_landing)])
 def database(request):
     """What stands after ``database`` in a job's card, once for each kind of database."""
     return "journal.db" if request.param == "sqlite" else request.getfixturevalue("postgresql")

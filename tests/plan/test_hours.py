@@ -16,6 +16,7 @@ from sequencer.quantities import QuantityError, RangedSeconds, parse_seconds, pa
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import machine_of, there_and_back
 from tests.support.checker import check_plan
+from tests.support.profile import counts
 from tests.support.refit_checker import check_refit
 
 Z = 1.2815515655446004
@@ -84,7 +85,7 @@ def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
     ):
         changes = float(plan.totals.seconds) - sum(middle * count for middle, _, count, _ in times)
         drawn = []
-        for _ in range(20_000):
+        for _ in range(counts(quick=4_000, landing=20_000, nightly=20_000)):
             off, ranges = shared * chance.gauss(0, 1), dev["ranged"] * chance.gauss(0, 1)
             kinds = {what: chance.gauss(0, 1) for *_, what in times}
             total = changes * math.exp(slower + off)
