@@ -161,8 +161,8 @@ def test_requests_of_every_kind_and_no_breakdown(door, desk, turned):
     assert seen[200] > CASES / 20, seen  # it got farther than the first refusal
     assert seen[303] > CASES / 40, seen
     kinds = {one.event.kind for one in desk.log()[before:]}
-    # which of the rarer ones come up among so few requests is chance
-    assert len(kinds & {EventKind.DONE, EventKind.UNDONE, EventKind.NOTE, EventKind.PHOTO}) >= 3
+    assert EventKind.DONE in kinds
+    assert len(kinds) >= 5, kinds  # which of the others come up among so few requests is chance
 
 
 @before_landing
