@@ -17,9 +17,9 @@ from ruamel.yaml import YAML
 
 from sequencer.cli.app import app
 from sequencer.cli.before.crew import WORK
-from sequencer.machine.heads import tool_for
 from sequencer.machine.reading import read_text
 from sequencer.machine.schema.entries import Entry, entry_at
+from sequencer.machine.trade.heads import tool_for
 from tests.support.profile import at_night, before_landing
 from tests.support.shell import commands_in, run_lines
 

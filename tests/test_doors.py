@@ -13,9 +13,9 @@ from pathlib import Path
 import httpx
 import pytest
 
-from sequencer.bench.address import address
+from sequencer.bench.access.address import address
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.pairing import Sessions
 from sequencer.errors import SequencerError
 from sequencer.job.changes.finding import Find
 from sequencer.job.desk import By, Desk

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from sequencer.machine.relations import relations
+from sequencer.machine.trade.relations import relations
 from tests.support.profile import before_landing, counts
 from tests.support.recipe import ENTRANCES
 
@@ -82,3 +82,11 @@ def test_the_developers_are_told_how(thing):
     (row,) = re.findall(rf"(?m)^\| {thing}[ :|].*", (ROOT / "DEVELOPERS.md").read_text("utf-8"))
     for path in re.findall(r"`([\w/]+\.(?:py|toml|md))`", row):
         assert any((base / path).exists() for base in (ROOT, PACKAGE)), path
+
+
+def test_what_the_developers_are_sent_to_exists():
+    named = re.findall(r"`([\w.]+/[\w/.]*)`", (ROOT / "DEVELOPERS.md").read_text("utf-8"))
+    rooms = [(base, path) for base in (ROOT, PACKAGE) for path in named]
+    bases = [(base, path) for base, path in rooms if (base / path.split("/")[0]).exists()]
+    assert len(bases) > 100
+    assert {path for base, path in bases if "NAME" not in path and not (base / path).exists()} == set()

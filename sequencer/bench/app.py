@@ -10,33 +10,33 @@ from typing import TYPE_CHECKING
 from fastapi import Depends, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
-from sequencer.bench import (
+from sequencer.bench import static
+from sequencer.bench.access import devices
+from sequencer.bench.access.csrf import checked
+from sequencer.bench.access.guard import Guard
+from sequencer.bench.desk import Bench
+from sequencer.bench.pages import (
     asking,
     correct,
     describe,
-    devices,
     evening,
     found,
     gates,
     look,
     shelf,
-    static,
     stream,
     telling,
     work,
 )
-from sequencer.bench.answers import answer_faults
-from sequencer.bench.csrf import checked
-from sequencer.bench.desk import Bench
-from sequencer.bench.guard import Guard
+from sequencer.bench.pages.answers import answer_faults
 from sequencer.job.desk import Desk
 from sequencer.job.journal.folder import find_job
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
-    from sequencer.bench.address import Address
-    from sequencer.bench.pairing import Sessions
+    from sequencer.bench.access.address import Address
+    from sequencer.bench.access.pairing import Sessions
 
 
 PARTS = (devices, work, evening, telling, gates, found, asking, correct, look, shelf, stream)

@@ -15,8 +15,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescap
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
-from sequencer.bench.address import Address
-from sequencer.bench.pairing import Session, Sessions
+from sequencer.bench.access.address import Address
+from sequencer.bench.access.pairing import Session, Sessions
 from sequencer.bench.static import address_of
 from sequencer.document.evenings.sittings import leaving_words
 from sequencer.document.hours import hours_words
@@ -79,7 +79,7 @@ class Bench:
 
         Each step has the ``newest`` of its notes, or all of them (None).
         """
-        from sequencer.plan.toolbox import equipment
+        from sequencer.plan.closing.toolbox import equipment
 
         box = self.desk.toolbox() if isinstance(moment.plan, Refit) else None
         return cards_of(

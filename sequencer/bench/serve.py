@@ -14,9 +14,9 @@ from textwrap import fill
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from sequencer.bench.address import LOOPBACK, Address, address
-from sequencer.bench.alone import alone_in
-from sequencer.bench.pairing import PAIR, Sessions
+from sequencer.bench.access.address import LOOPBACK, Address, address
+from sequencer.bench.access.alone import alone_in
+from sequencer.bench.access.pairing import PAIR, Sessions
 from sequencer.errors import SequencerError
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     import uvicorn
     from starlette.types import ASGIApp
 
-    from sequencer.bench.authority import Authority
+    from sequencer.bench.access.authority import Authority
 
 SESSIONS_FILE = ".bench-devices.json"
 PORT_FILE = ".bench-port"
@@ -154,7 +154,7 @@ def _trusted(where: Address) -> Trusted | None:
     """
     if not where.secure:
         return None
-    from sequencer.bench.authority import authority
+    from sequencer.bench.access.authority import authority
     from sequencer.job.learning.pace import settings_folder
 
     kept = authority(settings_folder(), socket.gethostname())
@@ -233,7 +233,7 @@ def server(app: ASGIApp, context: ssl.SSLContext | None = None) -> uvicorn.Serve
     """A server of the page, over TLS where there is a ``context`` for it."""
     import uvicorn
 
-    from sequencer.bench.connections import Connection
+    from sequencer.bench.access.connections import Connection
 
     config = uvicorn.Config(
         app,
@@ -254,7 +254,7 @@ def _installing(trusted: Trusted | None) -> Iterator[None]:
     if trusted is None:
         yield
         return
-    from sequencer.bench.install import install_page
+    from sequencer.bench.access.install import install_page
 
     beside = server(install_page(trusted.authority, trusted.where))
     thread = Thread(target=beside.run, kwargs={"sockets": [trusted.listening]}, daemon=True)

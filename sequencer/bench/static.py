@@ -8,7 +8,7 @@ from pathlib import Path
 
 from fastapi import APIRouter, HTTPException, Response
 
-from sequencer.bench.pairing import PAIR
+from sequencer.bench.access.pairing import PAIR
 
 router = APIRouter()
 FILES = {

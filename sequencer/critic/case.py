@@ -10,7 +10,6 @@ from sequencer.critic.finding import Named
 from sequencer.critic.words import is_a, says
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import (
     HAND,
     Atom,
@@ -22,6 +21,7 @@ from sequencer.machine.model import (
     State,
     Task,
 )
+from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.job import holds

@@ -9,10 +9,10 @@ from sequencer.graph.derive import derive
 from sequencer.graph.reach import never_off
 from sequencer.graph.targets import Target, parse_targets
 from sequencer.machine.model import Machine
-from sequencer.plan.patience import SMALL_STATES, limits
+from sequencer.plan.order.patience import SMALL_STATES, limits
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib import resources
 
-from sequencer.plan.hazards import Hazard, hazards, table
-from sequencer.plan.phrases import KnownName, Words, holds, phrases, read_name, words_of
+from sequencer.plan.hazards.hazards import Hazard, hazards, table
+from sequencer.plan.hazards.phrases import KnownName, Words, holds, phrases, read_name, words_of
 
 
 @dataclass(frozen=True)

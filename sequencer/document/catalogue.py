@@ -21,8 +21,8 @@ from sequencer.document.blocks import (
 from sequencer.document.words import capital, listing, name_of, plural
 from sequencer.machine.assembly.parameters import Parameter
 from sequencer.machine.catalogue import ASSEMBLY, MACHINE, SearchHit, ShippedModel
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
-from sequencer.machine.typical import TypicalJob
 
 SHOWN_HITS = 3
 _KINDS = {MACHINE: "Machines", ASSEMBLY: "Assemblies, to be included in a machine file"}

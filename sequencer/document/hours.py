@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from sequencer.document.words import duration, listing, subject_words
-from sequencer.machine.learned import COMMON, RANGED, Learned
+from sequencer.machine.facts.learned import COMMON, RANGED, Learned
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Plan
 

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Any
 from sequencer.door import arguments
 from sequencer.door.arguments import ArgumentError, File, Parts, Watch
 from sequencer.machine import Machine, MachineFileError, Reading
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.prefer import Prefer
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -211,7 +211,7 @@ def plan_removal(
         ArgumentError: No part is named, the machine has no such part, or a number is out of its range.
         UnreachableError: No order of work reaches the parts: what circle keeps them, and what opens it.
     """
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
     from sequencer.plan.teardown import plan_teardown
 
     targets = arguments.targets(arguments.machine(machine), off, reach, job)
@@ -232,7 +232,7 @@ def plan_refit(
 
     ``prefer`` and good practice are those of the removal; the other arguments are those of ``plan_removal``.
     """
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
     from sequencer.plan.refit import plan_refit as plan_back
 
     if not isinstance(removal, Teardown):
@@ -270,7 +270,7 @@ def find_blockers(
         UnreachableError: No order of work reaches the parts.
     """
     from sequencer.plan.blockers import in_the_way
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
 
     targets = arguments.targets(arguments.machine(machine), off, reach, job)
     bound = limits(arguments.seconds(time_limit))

@@ -12,10 +12,10 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import Target, parse_reach, parse_targets
 from sequencer.machine.checks.typical_checks import job_called
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
-from sequencer.machine.typical import TypicalJob
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.prefer import Prefer
 
 File = str | os.PathLike[str]
 """A file's path; of a machine file also the name of a bundled machine: ``delivery-van``."""

@@ -21,9 +21,9 @@ from sequencer.graph.operations import (
     Reason,
 )
 from sequencer.graph.serving import putting_away
-from sequencer.machine.basics import Atom, State
-from sequencer.machine.kinds import Holds, kind_of_joint
+from sequencer.machine.facts.basics import Atom, State
 from sequencer.machine.model import Machine, Task
+from sequencer.machine.trade.kinds import Holds, kind_of_joint
 
 
 def with_loads_put_down(graph: OperationGraph) -> OperationGraph:

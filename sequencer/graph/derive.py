@@ -23,7 +23,7 @@ from sequencer.graph.operations import (
     Slackening,
 )
 from sequencer.machine.model import HAND, Atom, Fluid, Freedom, Joint, Machine, Need, Part, Place, Task
-from sequencer.machine.relations import ASIDE, LOOSE, OFF
+from sequencer.machine.trade.relations import ASIDE, LOOSE, OFF
 
 SLACKENING = Fraction(1, 3)
 """The share of a joint's time that slackening takes; undoing it later takes the rest."""

@@ -17,8 +17,8 @@ from math import comb
 from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things
 from sequencer.graph.operations import Because, Clause, Kind, Op, OperationGraph, OrderRule, Reason
 from sequencer.graph.reach import possible
+from sequencer.machine.facts.taken import TakenApart, Told
 from sequencer.machine.model import Machine
-from sequencer.machine.taken import TakenApart, Told
 
 _NOT_ON_PARTS = {Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL}
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sequencer.graph.operations import REACHES, Kind, OperationGraph
-from sequencer.machine.basics import State
-from sequencer.machine.taken import Told
+from sequencer.machine.facts.basics import State
+from sequencer.machine.facts.taken import Told
 
 _HOW = {"fluids": "was drained", "tasks": "was done"}
 _STATES = {State.LOOSE: "was loosened", State.ASIDE: "was moved aside", State.OFF: "came off"}

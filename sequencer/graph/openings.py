@@ -14,7 +14,7 @@ from itertools import chain
 
 from sequencer.graph.operations import REACHES, Because, Operation, Reason
 from sequencer.machine.model import Atom, Freedom, Machine, Need, Part, Place, State
-from sequencer.machine.relations import Relation
+from sequencer.machine.trade.relations import Relation
 
 MOST_NAMED = 3
 """Changes that are named: the best."""

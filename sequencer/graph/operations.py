@@ -16,7 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from sequencer.machine.model import PLUG, Atom, Joint, Machine, Place, State, Task
-from sequencer.machine.relations import Relation
+from sequencer.machine.trade.relations import Relation
 
 if TYPE_CHECKING:
     import networkx as nx

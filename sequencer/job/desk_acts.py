@@ -77,7 +77,7 @@ class Acts(ABC):
 
     def toolbox(self) -> Toolbox | None:
         """The person's toolbox, where the job names one; a ``ToolboxError`` where its file has faults."""
-        from sequencer.plan.toolbox import load_toolbox
+        from sequencer.plan.closing.toolbox import load_toolbox
 
         path = self.folder.toolbox
         return load_toolbox(path, self.folder.called(path)) if path else None

@@ -19,13 +19,13 @@ from sequencer.job.now.practised import not_kept
 from sequencer.job.now.sittings import sittings_past
 from sequencer.job.told.catching_up import catch_up
 from sequencer.job.told.story import Story
-from sequencer.plan.aftermath import backwards
+from sequencer.plan.onward.aftermath import backwards
+from sequencer.plan.onward.present import Direction
+from sequencer.plan.onward.present_back import apart_again
+from sequencer.plan.onward.turned import plan_back
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Refit
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction
-from sequencer.plan.present_back import apart_again
 from sequencer.plan.resume import RESHUFFLE_SECONDS, replan
-from sequencer.plan.turned import plan_back
 
 
 def turn(file: MachineFile) -> Act:

@@ -10,10 +10,10 @@ import re
 from collections.abc import Iterable, Mapping
 
 from sequencer.errors import SequencerError
+from sequencer.machine.facts.taken import Told
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.model import Joint, Machine, Part
-from sequencer.machine.taken import Told
 
 _SPARE = frozenset({"the", "a", "an", "of", "on", "from", "its", "my", "our", "this", "that", "at", "and"})
 """Words of a name that tell nothing apart."""

@@ -16,15 +16,15 @@ from pathlib import Path
 from sequencer.errors import SequencerError
 from sequencer.machine.assembly import shelf
 from sequencer.machine.checks.typical_checks import JOBS, typical_jobs
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.faults import Faults, MachineFileError
 from sequencer.machine.layers import layers
 from sequencer.machine.library import folder
+from sequencer.machine.reader.source import read_source
+from sequencer.machine.reader.validate import validated
+from sequencer.machine.reader.yaml_tree import Tree, compose
 from sequencer.machine.schema.job_entry import JobEntry
-from sequencer.machine.source import read_source
-from sequencer.machine.typical import TypicalJob
-from sequencer.machine.validate import validated
 from sequencer.machine.whole import whole
-from sequencer.machine.yaml_tree import Tree, compose
 
 MACHINE, ASSEMBLY = "machine", "assembly"
 

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.machine.faults import Faults, MachineFileError
+from sequencer.machine.reader.source import read_source
 from sequencer.machine.reading import load
 from sequencer.machine.schema.include_entry import INCLUDE
-from sequencer.machine.source import read_source
 
 if TYPE_CHECKING:
-    from sequencer.machine.repeat import WrittenOut
+    from sequencer.machine.reader.repeat import WrittenOut
 
 _LEFT_OUT = (INCLUDE, "repeat")
 
@@ -47,8 +47,8 @@ def read_whole(path: Path, named: str = "") -> tuple[str, WrittenOut]:
     Raises:
         MachineFileError: It has errors; they are all in it.
     """
+    from sequencer.machine.reader.yaml_tree import compose
     from sequencer.machine.whole import whole
-    from sequencer.machine.yaml_tree import compose
 
     load(path, named)
     faults = Faults()
@@ -70,8 +70,8 @@ def written_out(text: str, folder: Path | None = None) -> str:
 
     Files that it includes lie in ``folder``.
     """
+    from sequencer.machine.reader.yaml_tree import compose
     from sequencer.machine.whole import whole
-    from sequencer.machine.yaml_tree import compose
 
     faults = Faults()
     tree = compose(text, "the machine", faults)
@@ -96,7 +96,7 @@ def _head(name: str, written: WrittenOut) -> list[str]:
 def _body(data: Mapping[str, Any]) -> Iterator[str]:
     from sequencer.machine.checks.typical_checks import JOBS
     from sequencer.machine.edit.emit import block
-    from sequencer.machine.repeat import SECTIONS
+    from sequencer.machine.reader.repeat import SECTIONS
 
     for key, value in data.items():
         if key in (*SECTIONS, JOBS) and isinstance(value, dict) and value:

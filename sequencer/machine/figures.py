@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import HAND, Joint, Machine, Torque
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import is_pipe_thread, parse_thread
 

@@ -17,11 +17,11 @@ from sequencer.machine.assembly.shelf import ENDINGS
 from sequencer.machine.checks.typical_checks import JOBS
 from sequencer.machine.faults import Fault, Faults, MachineFileError, quote
 from sequencer.machine.model import Fluid, Joint, Machine, Part, Place, Task
+from sequencer.machine.reader.repeat import SECTIONS
+from sequencer.machine.reader.source import read_source
+from sequencer.machine.reader.yaml_tree import Path, Tree, compose
 from sequencer.machine.reading import read_text
-from sequencer.machine.repeat import SECTIONS
-from sequencer.machine.source import read_source
 from sequencer.machine.whole import whole
-from sequencer.machine.yaml_tree import Path, Tree, compose
 from sequencer.quantities import TorqueQuantity
 
 MOST_PARTS = 1000

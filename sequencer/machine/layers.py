@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from sequencer.machine.items import read_item
-from sequencer.machine.relations import JOINT, PART, relations
+from sequencer.machine.reader.items import read_item
+from sequencer.machine.trade.relations import JOINT, PART, relations
 
 _OF_PART = tuple(one.key for one in relations(PART))
 _OF_JOINT = tuple(one.key for one in relations(JOINT))

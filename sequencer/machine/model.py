@@ -11,14 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from sequencer.machine.basics import NOTHING_SAID, Atom, Need, Place, State, Waiting, WayTexts
-from sequencer.machine.condition import UNSAID, Condition
-from sequencer.machine.frame import Box, Mesh, Tilt, Vector
-from sequencer.machine.joining import Crack, Fastening, Sealing, Torque
-from sequencer.machine.learned import Learned
-from sequencer.machine.of_type import NO_TYPE, NO_WORD, FromType, Varies
-from sequencer.machine.taken import NOT_TAKEN_APART, TakenApart
-from sequencer.machine.typical import TypicalJob
+from sequencer.machine.facts.basics import NOTHING_SAID, Atom, Need, Place, State, Waiting, WayTexts
+from sequencer.machine.facts.condition import UNSAID, Condition
+from sequencer.machine.facts.frame import Box, Mesh, Tilt, Vector
+from sequencer.machine.facts.joining import Crack, Fastening, Sealing, Torque
+from sequencer.machine.facts.learned import Learned
+from sequencer.machine.facts.of_type import NO_TYPE, NO_WORD, FromType, Varies
+from sequencer.machine.facts.taken import NOT_TAKEN_APART, TakenApart
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.torque.judgement import Judgement, not_judged
 
 __all__ = [  # what is defined here needs no mention

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sequencer.machine.faults import Fault, Faults, MachineFileError
 from sequencer.machine.model import Machine
-from sequencer.machine.source import check_text, read_source
+from sequencer.machine.reader.source import check_text, read_source
 
 REVISION = 8
 """Hexadecimal digits of a text's SHA-256 by which a print tells one state of a file from another."""
@@ -63,19 +63,19 @@ def _read(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
     found = _read_as_it_is(text, name, faults, folder)
     if found.machine is not None or any(fault.place.file != name for fault in found.faults):
         return found
-    from sequencer.machine.beginner import told_plainly
+    from sequencer.machine.reader.beginner import told_plainly
 
     told = told_plainly(text, found.faults, lambda new: _read_as_it_is(new, name, Faults(), folder).faults)
     return Reading(None, told)
 
 
 def _read_as_it_is(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
-    from sequencer.machine.build import build
+    from sequencer.machine.building.build import build
     from sequencer.machine.checks.all_checks import check
-    from sequencer.machine.scope import Scope
-    from sequencer.machine.validate import validate
+    from sequencer.machine.reader.scope import Scope
+    from sequencer.machine.reader.validate import validate
+    from sequencer.machine.reader.yaml_tree import compose
     from sequencer.machine.whole import whole
-    from sequencer.machine.yaml_tree import compose
 
     written = whole(compose(text, name, faults), faults, folder)
     if written is None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path as FilePath
 
 from sequencer.machine.faults import Faults
-from sequencer.machine.repeat import WrittenOut, write_out
+from sequencer.machine.reader.repeat import WrittenOut, write_out
+from sequencer.machine.reader.yaml_tree import Tree
 from sequencer.machine.schema.include_entry import INCLUDE
-from sequencer.machine.yaml_tree import Tree
 
 
 def whole(tree: Tree, faults: Faults, folder: FilePath | None) -> WrittenOut | None:

@@ -1,7 +1,7 @@
 """Graph and engine put together: the way in, and the way back with its torque gates."""
 
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Gate, Refit, Station, Step, Teardown, Totals
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 

@@ -10,13 +10,13 @@ from sequencer.engine import solve
 from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Clause, Kind, Op, OperationGraph
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.prune import pruned
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
+from sequencer.plan.order.tidy import tidied
 from sequencer.plan.plan import Bound, Totals
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import tidied
 
 Watch = Callable[[Fraction, Fraction], None]
 """Called with (best seconds so far, bound in seconds) while the engine works."""

@@ -19,9 +19,9 @@ from sequencer.engine.problem import Limits
 from sequencer.graph.derive import derive
 from sequencer.graph.kept import kept_pairs
 from sequencer.graph.targets import Target
-from sequencer.machine.basics import Place
+from sequencer.machine.facts.basics import Place
+from sequencer.machine.facts.taken import NOT_TAKEN_APART, Free, TakenApart, Told
 from sequencer.machine.model import Machine
-from sequencer.machine.taken import NOT_TAKEN_APART, Free, TakenApart, Told
 from sequencer.plan.plan import Plan, Teardown
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit

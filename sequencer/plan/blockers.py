@@ -15,10 +15,10 @@ from sequencer.graph.chain import Link, binding, why
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch
 from sequencer.plan.hours.hours import Hours
+from sequencer.plan.order.replay import replay
 from sequencer.plan.plan import Totals
 from sequencer.plan.prices.prices import Change, Price, Pricer, Stays, Through
 from sequencer.plan.prices.prices_many import Prices, Told, price_all, with_others, worthwhile
-from sequencer.plan.replay import replay
 
 
 @dataclass(frozen=True)

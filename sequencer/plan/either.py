@@ -18,11 +18,11 @@ from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import nearest_choice, rounds
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.hours import draws, hours_in
-from sequencer.plan.insertion import near_former_order
+from sequencer.plan.order.insertion import near_former_order
+from sequencer.plan.order.prune import pruned
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Step, Teardown, Totals
-from sequencer.plan.prune import pruned
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 
 CLOSE = 0.3
 """From this chance on that the way not taken is the quicker one, either will do."""

@@ -9,11 +9,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from sequencer.graph.operations import Kind, OperationGraph
+from sequencer.plan.closing.sealing import waiting, wetted
+from sequencer.plan.order.replay import is_workable, replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Hold, Totals
 from sequencer.plan.practice.rules import Rule, kept_by
-from sequencer.plan.replay import is_workable, replay
-from sequencer.plan.sealing import waiting, wetted
-from sequencer.plan.setups import Changes
 
 
 def filled_late(

@@ -14,11 +14,11 @@ from sequencer.graph.derive import derive
 from sequencer.graph.kept import OrderKnown, how_known
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
 from sequencer.graph.targets import Target
-from sequencer.machine.learned import Learned
+from sequencer.machine.facts.learned import Learned
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.hours import Hours, hours_of
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.practice.rules import Dropped, Rule
-from sequencer.plan.prefer import Prefer
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from fractions import Fraction
 
 from sequencer.engine.problem import Problem, Result, Saving, Stay, Trigger, While
 from sequencer.graph.operations import Clause, OperationGraph
+from sequencer.plan.order.prefer import Prefer, Scale
+from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.practice.rules import Rule
-from sequencer.plan.prefer import Prefer, Scale
-from sequencer.plan.setups import Changes, Setup
 
 
 @dataclass(frozen=True)

@@ -12,18 +12,18 @@ from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reverse import WayBack, way_back
 from sequencer.graph.serving import inserted, set_up_again
 from sequencer.plan.answer import Watch, bound_in_seconds, put
-from sequencer.plan.beads import too_long
+from sequencer.plan.closing.beads import too_long
+from sequencer.plan.closing.sealing import sealed
 from sequencer.plan.late import filled_late
-from sequencer.plan.patience import in_passing, shared
+from sequencer.plan.order.patience import in_passing, shared
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
+from sequencer.plan.order.tidy import asked_at_once, tidied
 from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
 from sequencer.plan.practice.ordering import practised
 from sequencer.plan.practice.rules import Dropped, Practice, RuleName, Why, kept_by
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
-from sequencer.plan.replay import replay
-from sequencer.plan.sealing import sealed
-from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import asked_at_once, tidied
 
 
 def plan_refit(

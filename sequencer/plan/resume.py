@@ -20,13 +20,13 @@ from sequencer.graph.operations import Clause, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.known import ANY_ORDER, order_of_the_rest, signed
-from sequencer.plan.naive import top_to_bottom
+from sequencer.plan.onward.present import Present, due_as_well, met, remaining, too_late
+from sequencer.plan.order.naive import top_to_bottom
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.replay import replay, teardown_of
 from sequencer.plan.plan import Bound, Teardown, Totals
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Present, due_as_well, met, remaining, too_late
 from sequencer.plan.question import ask
-from sequencer.plan.replay import replay, teardown_of
 
 RESHUFFLE_SECONDS = Fraction(120)
 """What another order has to save before the one that the person knows is given up (common practice: two

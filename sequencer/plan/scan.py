@@ -14,8 +14,8 @@ from sequencer.graph.geometry.replayed import Replayed, replayed
 from sequencer.graph.geometry.solids import Moved, solids
 from sequencer.machine.model import Machine, State
 from sequencer.plan.answer import Watch
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.teardown import plan_teardown
 
 _MOVES = ("loose", "aside")

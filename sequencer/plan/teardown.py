@@ -10,14 +10,14 @@ from sequencer.graph import Target, derive, explain_conflict, goals, narrowed
 from sequencer.graph.serving import with_putting_away
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch, best_order
-from sequencer.plan.naive import top_to_bottom
-from sequencer.plan.patience import in_passing, shared
+from sequencer.plan.order.naive import top_to_bottom
+from sequencer.plan.order.patience import in_passing, shared
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.replay import teardown_of
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Teardown
 from sequencer.plan.practice.ordering import practised
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.replay import teardown_of
-from sequencer.plan.setups import Changes
 
 
 def plan_teardown(

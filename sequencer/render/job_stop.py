@@ -11,7 +11,7 @@ from sequencer.job.evenings.way_out import WayOut
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import Leaving
 from sequencer.machine.model import Machine
-from sequencer.plan.stops import Verdict
+from sequencer.plan.hazards.stops import Verdict
 from sequencer.render.lines import hanging
 
 if TYPE_CHECKING:

@@ -50,8 +50,8 @@ if TYPE_CHECKING:
     from sequencer.job.desk import Outcome
     from sequencer.job.journal.state import Tick
     from sequencer.machine.model import Machine
+    from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.evenings.sittings import Evenings
-    from sequencer.plan.toolbox import Equipment
 
 _STUCK = "Nothing is left that can be done as things are."
 

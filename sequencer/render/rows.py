@@ -9,7 +9,7 @@ from io import StringIO
 from sequencer.document.clean import clean
 from sequencer.document.lists.rows import Listing
 from sequencer.document.plans.both_ways import PaperJob
-from sequencer.plan.cautions import notice
+from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.typeset import typeset
 
 

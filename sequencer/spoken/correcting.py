@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.joint import JointSaid, fits_head, joints_in
 from sequencer.machine.heard.words import Token, Words
+from sequencer.machine.trade.heads import tool_for
 from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import place_in
 from sequencer.spoken.names import doubtful, name_in, only_adjectives

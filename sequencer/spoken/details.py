@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Words, any_of
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 from sequencer.quantities import (
     AngleQuantity,
     Stage,

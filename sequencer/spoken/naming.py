@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.words import HOLE, Token, Words, said
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.names import name_in, only_adjectives, trimmed

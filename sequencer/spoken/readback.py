@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import HAND
+from sequencer.machine.trade.heads import tool_for
 from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.spoken.values import Act, Care, Change, Correction, Did, Line, Said, Same, Spill, ToldReason
 

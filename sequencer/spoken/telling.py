@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
 from sequencer.machine.heard.words import Token
-from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion

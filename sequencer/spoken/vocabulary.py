@@ -9,8 +9,8 @@ from importlib.resources import files
 
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.near import distance
-from sequencer.machine.kinds import kind_words
-from sequencer.machine.tables import table
+from sequencer.machine.trade.kinds import kind_words
+from sequencer.machine.trade.tables import table
 
 _VOWELS = "aeiou"
 _LONG = 5

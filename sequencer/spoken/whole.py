@@ -9,7 +9,7 @@ from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, sized
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
 from sequencer.machine.heard.words import tokens_of
-from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.names import known_name, only_adjectives
 from sequencer.spoken.patterns import lines

@@ -13,15 +13,15 @@ from pathlib import Path
 import pytest
 import uvicorn
 
-from sequencer.bench.address import address
+from sequencer.bench.access.address import address
+from sequencer.bench.access.connections import Connection
+from sequencer.bench.access.pairing import PAIR, Sessions
 from sequencer.bench.app import page, survey_page
-from sequencer.bench.connections import Connection
-from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.graph.targets import parse_targets
 from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.machine import load
-from sequencer.plan.prefer import Prefer
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.teardown import plan_teardown
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
 
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page, survey_page
-from sequencer.bench.pairing import Sessions
 from sequencer.bench.static import FILES
 from sequencer.job.desk import Desk
 from sequencer.job.journal.events import EventKind

@@ -6,8 +6,8 @@ import string
 import pytest
 
 from sequencer.bench import static
+from sequencer.bench.access.pairing import PAIR, Sessions
 from sequencer.bench.app import PARTS, page
-from sequencer.bench.pairing import PAIR, Sessions
 from sequencer.job.desk import Desk
 from tests.bench.conftest import make_job
 from tests.bench.test_api import true_words

@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
 
-from sequencer.bench.guard import BODY_AT_MOST, PHOTO_AT_MOST, Guard
-from sequencer.bench.pairing import INVITATION_SECONDS, SESSION_SECONDS, Sessions
+from sequencer.bench.access.guard import BODY_AT_MOST, PHOTO_AT_MOST, Guard
+from sequencer.bench.access.pairing import INVITATION_SECONDS, SESSION_SECONDS, Sessions
 from tests.support.door import alone
 from tests.support.profile import before_landing
 

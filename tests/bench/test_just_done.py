@@ -2,8 +2,8 @@
 
 import pytest
 
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.pairing import Sessions
 from sequencer.job.desk import Desk
 from tests.bench.conftest import make_job
 from tests.support.door import HERE, Door

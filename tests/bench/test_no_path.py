@@ -10,8 +10,8 @@ from urllib.parse import quote
 import pytest
 
 import sequencer
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.pairing import Sessions
 from sequencer.job.desk import By, Desk
 from sequencer.job.journal.events import EventKind
 from sequencer.machine.edit.atomic import replace_file

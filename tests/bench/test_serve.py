@@ -9,10 +9,10 @@ import time
 import httpx
 import pytest
 
-from sequencer.bench import connections
-from sequencer.bench.address import address
-from sequencer.bench.alone import alone_in
-from sequencer.bench.pairing import Sessions
+from sequencer.bench.access import connections
+from sequencer.bench.access.address import address
+from sequencer.bench.access.alone import alone_in
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.serve import kept_port, listen, serve
 from sequencer.errors import SequencerError
 from tests.bench.conftest import free_port, make_job, run
@@ -63,7 +63,7 @@ def test_a_port_file_that_makes_no_sense_counts_for_nothing(tmp_path, text):
 
 def test_a_second_server_of_a_job_is_refused_also_at_another_port(tmp_path, unserved):
     folder = make_job(tmp_path / "job").path
-    holding = "import sys, pathlib; from sequencer.bench.alone import alone_in\n"
+    holding = "import sys, pathlib; from sequencer.bench.access.alone import alone_in\n"
     holding += "with alone_in(pathlib.Path(sys.argv[1])): print('held', flush=True); sys.stdin.read()"
     with subprocess.Popen(
         [sys.executable, "-c", holding, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
@@ -90,7 +90,7 @@ def test_two_jobs_of_one_host_have_cookies_of_their_own(tmp_path):
 
 def test_in_a_network_it_says_who_can_read_along(tmp_path, monkeypatch):
     said = []
-    monkeypatch.setattr("sequencer.bench.address._own_address", lambda: "127.0.0.2")
+    monkeypatch.setattr("sequencer.bench.access.address._own_address", lambda: "127.0.0.2")
     monkeypatch.setattr("uvicorn.Server.run", lambda _self, sockets: [one.close() for one in sockets])
     folder = make_job(tmp_path / "job").path
     serve(folder, said.append, lan=True, port=free_port())

@@ -14,12 +14,12 @@ import httpx
 import pytest
 from cryptography import x509
 
-from sequencer.bench import authority as module
-from sequencer.bench.address import address
+from sequencer.bench.access import authority as module
+from sequencer.bench.access.address import address
+from sequencer.bench.access.authority import FILE, authority
+from sequencer.bench.access.install import CERTIFICATE, install_page
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.authority import FILE, authority
-from sequencer.bench.install import CERTIFICATE, install_page
-from sequencer.bench.pairing import Sessions
 from sequencer.bench.serve import listen, serve, server
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk
@@ -130,7 +130,7 @@ def test_a_new_device_gets_the_authority_its_fingerprint_and_nothing_of_the_job(
 
 def test_serving_says_where_a_new_device_begins_and_ends_both_servers(tmp_path, monkeypatch):
     said, asked = [], []
-    monkeypatch.setattr("sequencer.bench.address._own_address", lambda: "127.0.0.2")
+    monkeypatch.setattr("sequencer.bench.access.address._own_address", lambda: "127.0.0.2")
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
     folder, port = make_job(tmp_path / "job").path, free_port()
 

@@ -27,10 +27,10 @@ from sequencer.machine.library import find
 from sequencer.machine.model import Machine
 from sequencer.plan import plan_teardown
 from sequencer.plan.like import begin_survey
-from sequencer.plan.naive import first_ways
+from sequencer.plan.order.naive import first_ways
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Totals
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 from tests.benchmarks.like_person import Person
 from tests.benchmarks.like_variants import Variant, machine_of, variants
 

@@ -21,7 +21,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from statistics import median
 
-from sequencer.machine.learned import Learned
+from sequencer.machine.facts.learned import Learned
 from sequencer.plan.hours.hours import Hours, draws, hours_in
 from sequencer.plan.hours.records import JobRecord, Stretch, judged, known_from, usual
 from sequencer.plan.plan import Plan

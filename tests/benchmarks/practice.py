@@ -13,7 +13,7 @@ import argparse
 import time
 from pathlib import Path
 
-from sequencer.plan.patience import limits
+from sequencer.plan.order.patience import limits
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit

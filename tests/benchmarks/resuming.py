@@ -20,9 +20,9 @@ from sequencer.errors import SequencerError
 from sequencer.graph import OperationGraph, derive, parse_targets
 from sequencer.machine import Machine, load
 from sequencer.machine.model import Atom, Joint, Need, Part, Place
-from sequencer.machine.relations import OFF, UNDO, barring
+from sequencer.machine.trade.relations import OFF, UNDO, barring
 from sequencer.plan import plan_teardown
-from sequencer.plan.present import Present
+from sequencer.plan.onward.present import Present
 from sequencer.plan.resume import replan
 
 VAN = Path(__file__).parents[2] / "models" / "delivery-van.yaml"

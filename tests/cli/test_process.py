@@ -10,7 +10,7 @@ from typing import get_args
 import pytest
 
 from sequencer.cli.shared.options import PreferWord
-from sequencer.plan.prefer import Prefer
+from sequencer.plan.order.prefer import Prefer
 from tests.support.profile import before_landing, counts
 
 ROOT = Path(__file__).resolve().parent.parent.parent

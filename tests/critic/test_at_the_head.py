@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from sequencer import as_data, begin_job, plan_refit, plan_removal, read_machine
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.look import overview_of
-from sequencer.bench.pairing import Sessions
+from sequencer.bench.pages.look import overview_of
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.plans.critic import at_the_head, head_lines
 from sequencer.render.sheet.cover import cover_data

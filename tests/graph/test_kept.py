@@ -8,8 +8,8 @@ from sequencer.graph.operations import Because
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import way_back
 from sequencer.machine import read_text
-from sequencer.plan.aftermath import backwards
-from sequencer.plan.present import Present
+from sequencer.plan.onward.aftermath import backwards
+from sequencer.plan.onward.present import Present
 
 PRESS = """\
 machine: Press

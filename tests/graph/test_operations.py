@@ -6,7 +6,7 @@ import pytest
 from sequencer.graph import derive
 from sequencer.machine import read_text
 from sequencer.machine.model import Atom, State
-from sequencer.machine.relations import OFF, barring
+from sequencer.machine.trade.relations import OFF, barring
 from tests.support.page_example import PAGE
 
 

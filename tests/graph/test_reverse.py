@@ -6,8 +6,8 @@ from sequencer.graph import derive
 from sequencer.graph.fastening import torque_tool
 from sequencer.graph.reverse import way_back
 from sequencer.machine import read_text
-from sequencer.plan.present_back import setup_of
-from sequencer.plan.setups import Setup
+from sequencer.plan.onward.present_back import setup_of
+from sequencer.plan.order.setups import Setup
 from tests.support.page_example import PAGE
 
 MOTOR_OFF = (

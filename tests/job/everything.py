@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from rich.console import Console
 
-from sequencer.bench.look import overview_of
+from sequencer.bench.pages.look import overview_of
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.job.desk import By
 from sequencer.job.journal.events import EventKind
@@ -18,7 +18,7 @@ from sequencer.job.reports.status import leaving, status
 from sequencer.job.reports.whereabouts import where
 from sequencer.job.work import ticking
 from sequencer.job.work.curing import CuringError, curing
-from sequencer.plan.readings import asked_of, fasteners_of, stages_of
+from sequencer.plan.closing.readings import asked_of, fasteners_of, stages_of
 from sequencer.render.data.job import next_json, status_json
 from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next, print_status

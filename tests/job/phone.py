@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.pairing import Sessions
 from sequencer.errors import SequencerError
 from tests.support.door import HERE, Door
 

@@ -7,9 +7,9 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.job.changes.finding import Find
+from sequencer.plan.order.replay import replay
 from sequencer.plan.plan import Totals
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.replay import replay
 from tests.job.through import begun, through, tick
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import add_jacks, changed

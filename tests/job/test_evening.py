@@ -11,10 +11,10 @@ from sequencer.job.desk import By
 from sequencer.job.evenings.evening import evening, seconds_of
 from sequencer.job.learning.timed import known_of
 from sequencer.job.reports.status import stops_ahead
-from sequencer.machine.learned import COMMON
+from sequencer.machine.facts.learned import COMMON
+from sequencer.plan.hazards.stops import Verdict
 from sequencer.plan.hours.hours import draws
 from sequencer.plan.hours.records import usual
-from sequencer.plan.stops import Verdict
 from sequencer.render.data.job import evening_json
 from tests.support.profile import before_landing
 

@@ -15,8 +15,8 @@ from sequencer.job.changes.finding import Find
 from sequencer.job.evenings.stopping import MadeSafe
 from sequencer.job.journal.events import EventKind
 from sequencer.machine.edit import Editor
-from sequencer.plan.readings import fasteners_of, stages_of
-from sequencer.plan.trouble import states
+from sequencer.plan.closing.readings import fasteners_of, stages_of
+from sequencer.plan.hazards.trouble import states
 from tests.job.at_a_job import DAY, Job
 from tests.job.everything import asked, bare, check_all, gate_at, joint_of, words_for
 from tests.support.door import picture

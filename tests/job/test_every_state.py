@@ -17,9 +17,9 @@ from sequencer.job.journal.replay import Replay
 from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.now.ways import both_ways, ticked
 from sequencer.machine.reading import load
-from sequencer.plan.present import Direction
+from sequencer.plan.onward.present import Direction
+from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.teardown import plan_teardown
-from sequencer.plan.turned import plan_back
 from sequencer.render.sheet.sheet import sheet_pdf
 from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import check_moment

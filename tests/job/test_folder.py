@@ -14,7 +14,7 @@ from sequencer.job.journal.card import Card, card_text, read_card
 from sequencer.job.journal.folder import FOLDER_VARIABLE, NoJobError, find_job
 from sequencer.job.journal.journal import Journal
 from sequencer.machine.faults import MachineFileError
-from sequencer.machine.source import unprintable
+from sequencer.machine.reader.source import unprintable
 from tests.job.conftest import PUMP, begin_job
 from tests.support.profile import counts
 

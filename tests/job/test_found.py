@@ -11,7 +11,7 @@ from sequencer.job.changes.finding import Find, held
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.journal import edits
 from sequencer.job.journal.events import Event, EventKind, checked
-from sequencer.machine import yaml_tree
+from sequencer.machine.reader import yaml_tree
 from tests.job.conftest import ANN, PUMP, begin_job
 from tests.support.profile import before_landing
 

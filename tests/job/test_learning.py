@@ -16,9 +16,9 @@ from sequencer.job.learning.pace import PersonalPace, at_pace, factors, pace_tex
 from sequencer.job.learning.timed import known_of
 from sequencer.job.reports.status import status
 from sequencer.machine.reading import load
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Totals
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 from tests.job.conftest import ROOT, begin_job
 from tests.support.profile import before_landing, counts
 

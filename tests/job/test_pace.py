@@ -23,7 +23,7 @@ from sequencer.job.learning.pace import (
 )
 from sequencer.job.learning.timed import timed
 from sequencer.job.reports.status import hours_left
-from sequencer.machine.learned import Rate
+from sequencer.machine.facts.learned import Rate
 from sequencer.machine.reading import load
 from sequencer.plan.hours.hours import hours_of
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from

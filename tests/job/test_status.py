@@ -8,7 +8,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.desk import By
 from sequencer.job.reports.chapters import chapters, film_start
 from sequencer.job.reports.status import leaving, pace_of, status
-from sequencer.plan.stops import Left, Verdict
+from sequencer.plan.hazards.stops import Left, Verdict
 from tests.support.profile import before_landing
 
 START = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)

@@ -9,9 +9,9 @@ from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.journal import edits
 from sequencer.job.journal.events import EventKind
 from sequencer.machine.reading import load
+from sequencer.plan.hazards.trouble import states, ways_out
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.resume import Difference
-from sequencer.plan.trouble import states, ways_out
 from tests.job.conftest import ANN, PUMP, ROOT, begin_job
 from tests.support.profile import before_landing, counts
 

@@ -15,8 +15,8 @@ from sequencer.job.reports.record import torque_record
 from sequencer.job.reports.status import status
 from sequencer.plan.evenings.evenings import in_sittings
 from sequencer.plan.evenings.wish import SittingsWish
+from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.plan import Refit
-from sequencer.plan.turned import plan_back
 from sequencer.render.job_text import print_status
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, begin_job

@@ -7,7 +7,7 @@ from sequencer.cli.shared.options import Wanted
 from sequencer.document.lists.parts import supplies
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.job.journal.card import read_card
-from sequencer.plan.supplies import by_experience
+from sequencer.plan.closing.supplies import by_experience
 from sequencer.render.sheet.cover import cover_data
 from tests.job.phone import Phone
 from tests.views.paper_jobs import DAY

@@ -16,7 +16,7 @@ from sequencer.job.evenings.way_out import ways_out
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import RefusedError
 from sequencer.job.reports.status import leaving, stops_ahead
-from sequencer.plan.stops import Left, Verdict
+from sequencer.plan.hazards.stops import Left, Verdict
 from tests.job.at_a_job import job_called
 from tests.job.through import begun, tick
 from tests.job.told.at_a_bare_job import desk_at

@@ -11,7 +11,7 @@ from sequencer.machine.edit import EditError, Editor, replace_file
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Atom, Need, Place, State
 from sequencer.machine.reading import load, read_text
-from sequencer.machine.relations import OFF, barring
+from sequencer.machine.trade.relations import OFF, barring
 from tests.support.profile import before_landing, counts
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -9,7 +9,7 @@ from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults
-from sequencer.machine.yaml_tree import compose
+from sequencer.machine.reader.yaml_tree import compose
 from tests.machine.odd_yaml import written
 from tests.support.profile import counts
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from sequencer.machine import read
-from sequencer.machine.frame import Box, vector
+from sequencer.machine.facts.frame import Box, vector
 from tests.machine.test_checks import marked
 from tests.machine.texts import SMALL, faults_of_part, joint, machine
 

@@ -8,7 +8,7 @@ import pytest
 
 from sequencer.graph.geometry import scan
 from sequencer.machine import read_text
-from sequencer.machine.frame import direction
+from sequencer.machine.facts.frame import direction
 from tests.support.profile import counts
 
 ALL = [

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from sequencer.machine import read_text
-from sequencer.machine.of_type import NO_TYPE, NO_WORD, FromType, Varies
+from sequencer.machine.facts.of_type import NO_TYPE, NO_WORD, FromType, Varies
 
 TYPE = """\
 machine: Bench saw, invented

@@ -20,7 +20,7 @@ from sequencer.machine.model import (
     Torque,
     Undo,
 )
-from sequencer.machine.relations import OFF, UNDO, barring
+from sequencer.machine.trade.relations import OFF, UNDO, barring
 from sequencer.quantities import parse_torque
 from tests.machine.texts import PAGE
 

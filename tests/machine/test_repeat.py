@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 from ruamel.yaml import YAML
 
-from sequencer.machine import read, read_text, repeat
+from sequencer.machine import read, read_text
+from sequencer.machine.reader import repeat
 from sequencer.machine.reading import Reading
 from tests.machine.test_edit import unplaced
 from tests.machine.texts import faults, machine

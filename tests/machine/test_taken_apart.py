@@ -3,8 +3,8 @@
 import pytest
 
 from sequencer.machine.edit import EditError, Editor
+from sequencer.machine.facts.taken import NOT_TAKEN_APART
 from sequencer.machine.model import Atom, State
-from sequencer.machine.taken import NOT_TAKEN_APART
 from tests.machine.texts import faults, machine
 
 LEARNED = """\

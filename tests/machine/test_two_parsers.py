@@ -8,7 +8,7 @@ import pytest
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
-from sequencer.machine.yaml_tree import _quickly
+from sequencer.machine.reader.yaml_tree import _quickly
 from tests.machine.test_mutations import KINDS
 from tests.support.profile import before_landing, counts
 

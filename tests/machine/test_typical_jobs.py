@@ -10,7 +10,7 @@ from sequencer.machine.expand import expanded
 from sequencer.machine.library import folder
 from sequencer.machine.model import Atom, Need, State
 from sequencer.machine.reading import load
-from sequencer.machine.relations import PART, relations
+from sequencer.machine.trade.relations import PART, relations
 
 PUMP = """\
 machine: Pump

@@ -5,7 +5,7 @@ import time
 import pytest
 
 from sequencer.machine.faults import Faults
-from sequencer.machine.yaml_tree import MOST_DEPTH, compose
+from sequencer.machine.reader.yaml_tree import MOST_DEPTH, compose
 from tests.support.profile import before_landing, counts
 
 

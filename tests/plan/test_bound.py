@@ -9,9 +9,9 @@ import pytest
 from sequencer.document.plans.plan import teardown_document
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load
+from sequencer.plan.order.replay import teardown_of
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Bound, Totals
-from sequencer.plan.replay import teardown_of
-from sequencer.plan.setups import Changes
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.data.plan import teardown_json
 

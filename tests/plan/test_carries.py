@@ -7,8 +7,8 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.graph.reverse import way_back
+from sequencer.plan.hazards.stops import Left, stops
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.stops import Left, stops
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import (
     by_hand_where_nothing_is_said,

@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.document.steps.notes import notes
 from sequencer.machine.reading import read_text
-from sequencer.plan.cautions import cautions, notice
+from sequencer.plan.hazards.cautions import cautions, notice
 from tests.plan.jobs import names, there_and_back
 
 MACHINE = """

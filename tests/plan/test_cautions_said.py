@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from sequencer.plan.hazards import hazards
-from sequencer.plan.phrases import says_each
+from sequencer.plan.hazards.hazards import hazards
+from sequencer.plan.hazards.phrases import says_each
 
 MISREAD = {
     "The no smoking sign sits over the petrol tank.",

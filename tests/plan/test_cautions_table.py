@@ -9,10 +9,10 @@ import pytest
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Fluid, FluidWork, Joint, Machine, Part, Place, Position, Task
-from sequencer.plan.cautions import cautions
-from sequencer.plan.hazards import hazards
+from sequencer.plan.hazards.cautions import cautions
+from sequencer.plan.hazards.hazards import hazards
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Step
-from sequencer.plan.prefer import Prefer
 from tests.support.profile import before_landing
 
 HELD = 12

@@ -5,9 +5,9 @@ import pytest
 from sequencer.document.steps.cards import teardown_cards
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
-from sequencer.plan.present import Present
+from sequencer.plan.onward.present import Present
+from sequencer.plan.onward.workable import workable
 from sequencer.plan.resume import replan
-from sequencer.plan.workable import workable
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.through import through
 from tests.machine.texts import faults

@@ -17,7 +17,7 @@ from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine import load, read_text
 from sequencer.plan import plan_refit, plan_teardown
-from sequencer.plan.missed import missed_gates
+from sequencer.plan.onward.missed import missed_gates
 from sequencer.render.data.gates import gates_json
 from sequencer.render.data.plan import refit_json, teardown_json
 from sequencer.render.terminal import show as render

@@ -6,9 +6,9 @@ from importlib import resources
 import pytest
 
 from sequencer.document.plans.plan import hands_words
-from sequencer.plan.hands import hands
+from sequencer.plan.hazards.hands import hands
+from sequencer.plan.hazards.stops import sittings_table
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.stops import sittings_table
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, there_and_back
 

@@ -7,12 +7,12 @@ from sequencer.graph import derive, goals, narrowed
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import nearest_choice
 from sequencer.graph.reverse import way_back
-from sequencer.plan.held import supports
-from sequencer.plan.present import Direction, Present
-from sequencer.plan.replay import teardown_of
-from sequencer.plan.setups import Changes
-from sequencer.plan.stops import Left, Verdict, stops
-from sequencer.plan.turned import as_planned
+from sequencer.plan.hazards.stops import Left, Verdict, stops
+from sequencer.plan.onward.present import Direction, Present
+from sequencer.plan.onward.turned import as_planned
+from sequencer.plan.order.replay import teardown_of
+from sequencer.plan.order.setups import Changes
+from sequencer.plan.practice.held import supports
 from tests.plan.jobs import machine_of, names, own_targets
 from tests.plan.practice.chance import add_jacks, add_supports, changed
 from tests.support.plain_held import after_each

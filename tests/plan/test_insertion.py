@@ -6,10 +6,10 @@ from itertools import combinations, permutations
 from sequencer.graph import UnreachableError, parse_targets
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.plan import plan_teardown
-from sequencer.plan.insertion import near_former_order
+from sequencer.plan.onward.present import Present
+from sequencer.plan.order.insertion import near_former_order
+from sequencer.plan.order.replay import replay
 from sequencer.plan.plan import Totals
-from sequencer.plan.present import Present
-from sequencer.plan.replay import replay
 from tests.plan.jobs import machine_of, names
 from tests.support.page_example import PAGE
 from tests.support.profile import before_landing, counts

@@ -36,7 +36,7 @@ from sequencer.plan.looks.looks_kinds import (
 )
 from sequencer.plan.looks.looks_lift import CheckReason, sides_left
 from sequencer.plan.looks.looks_round import best_round
-from sequencer.plan.setups import Changes, Setup
+from sequencer.plan.order.setups import Changes, Setup
 from tests.plan.jobs import machine_of, teardown
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine

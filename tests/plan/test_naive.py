@@ -6,7 +6,7 @@ import pytest
 from sequencer.graph import UnreachableError, derive, goals, narrowed, parse_targets
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import rounds
-from sequencer.plan.naive import top_to_bottom
+from sequencer.plan.order.naive import top_to_bottom
 from tests.plan.jobs import machine_of, names, teardown
 from tests.support.checker import order_faults
 from tests.support.page_example import PAGE

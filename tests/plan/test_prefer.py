@@ -5,7 +5,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.plan.prefer import Prefer, Scale
+from sequencer.plan.order.prefer import Prefer, Scale
 
 SECONDS = st.fractions(min_value=0, max_value=5000, max_denominator=12)
 

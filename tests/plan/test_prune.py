@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.graph import UnreachableError, derive, goals, parse_targets
-from sequencer.plan.prune import pruned
+from sequencer.plan.order.prune import pruned
 from tests.plan.jobs import machine_of, names, teardown
 from tests.support.checker import order_faults, superfluous
 from tests.support.page_example import PAGE

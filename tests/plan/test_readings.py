@@ -10,7 +10,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Place, Torque
-from sequencer.plan.readings import asked_of, judge
+from sequencer.plan.closing.readings import asked_of, judge
 from sequencer.quantities import parse_stage
 
 PLACE = Place("file", 1, 1)

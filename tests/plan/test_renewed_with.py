@@ -6,10 +6,10 @@ from sequencer.errors import SequencerError
 from sequencer.graph import derive
 from sequencer.graph.blockers import blockers
 from sequencer.plan import plan_refit, plan_teardown
-from sequencer.plan.present import Present
+from sequencer.plan.closing.supplies import renewals
+from sequencer.plan.onward.present import Present
+from sequencer.plan.onward.workable import workable
 from sequencer.plan.resume import replan
-from sequencer.plan.supplies import renewals
-from sequencer.plan.workable import workable
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.through import begun, through
 from tests.machine.texts import faults

@@ -8,10 +8,10 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine.model import Atom, Need, Place
-from sequencer.machine.relations import UNDO, barring
+from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.plan import plan_teardown
-from sequencer.plan.insertion import near_former_order
-from sequencer.plan.present import Present, too_late, why_not
+from sequencer.plan.onward.present import Present, too_late, why_not
+from sequencer.plan.order.insertion import near_former_order
 from sequencer.plan.resume import TooLateError, replan
 from tests.plan.jobs import machine_of, names
 from tests.support.page_example import PAGE

@@ -8,7 +8,7 @@ from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import Desk
 from sequencer.job.reports.whereabouts import where
 from sequencer.plan import plan_refit, plan_teardown
-from sequencer.plan.cautions import cautions
+from sequencer.plan.hazards.cautions import cautions
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.job.through import ANN, through
 from tests.machine.texts import faults

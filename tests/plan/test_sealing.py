@@ -7,8 +7,8 @@ import pytest
 from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError
 from sequencer.machine import read_text
+from sequencer.plan.closing.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
 from sequencer.plan.plan import Totals
-from sequencer.plan.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
 from sequencer.torque.sealant import sealant_of
 from sequencer.torque.tables import table
 from tests.plan.jobs import names, there_and_back

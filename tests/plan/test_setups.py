@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sequencer.plan.setups import Changes, Setup
+from sequencer.plan.order.setups import Changes, Setup
 from tests.plan.jobs import machine_of
 from tests.support.profile import counts
 

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 from sequencer.graph import derive, parse_targets
 from sequencer.plan import plan_teardown
-from sequencer.plan.present import Present
-from sequencer.plan.soak import acting, idle
+from sequencer.plan.closing.soak import acting, idle
+from sequencer.plan.onward.present import Present
 from tests.plan.jobs import machine_of, names
 
 TEXT = """

@@ -4,8 +4,8 @@ import pytest
 
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
+from sequencer.plan.hazards.stops import Left, Verdict, stops
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.stops import Left, Verdict, stops
 from sequencer.plan.teardown import plan_teardown
 
 

@@ -18,8 +18,8 @@ from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.machine import read_text
 from sequencer.plan import plan_refit, plan_teardown
-from sequencer.plan.missed import missed_gates
-from sequencer.plan.toolbox import equipment
+from sequencer.plan.closing.toolbox import equipment
+from sequencer.plan.onward.missed import missed_gates
 from sequencer.quantities import TORQUE_UNITS
 from sequencer.render.data.gates import gates_json
 from sequencer.render.data.plan import refit_json, teardown_json

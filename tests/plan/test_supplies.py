@@ -7,7 +7,7 @@ import pytest
 from sequencer.document.lists.parts import supplies
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.steps.cards import refit_cards
-from sequencer.plan.supplies import renewals, renewed
+from sequencer.plan.closing.supplies import renewals, renewed
 from tests.plan.jobs import there_and_back
 
 MACHINE = """

@@ -4,10 +4,10 @@ import pytest
 
 from sequencer.graph import derive, goals, narrowed, parse_targets
 from sequencer.machine import read_text
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
+from sequencer.plan.order.tidy import tidied
 from sequencer.plan.plan import Totals
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import tidied
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
@@ -42,7 +42,7 @@ def test_a_tidied_plan_is_still_valid_and_costs_the_same(seed):
     from sequencer.engine.problem import Limits
     from sequencer.graph import UnreachableError
     from sequencer.plan.answer import best_order
-    from sequencer.plan.prefer import Prefer
+    from sequencer.plan.order.prefer import Prefer
 
     text, targets = random_machine(seed, 3)
     machine = read_text(text).machine

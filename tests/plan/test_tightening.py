@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.machine import read_text
-from sequencer.plan.tightening import computed_ranges, loosening, order_of, passes_of
+from sequencer.plan.closing.tightening import computed_ranges, loosening, order_of, passes_of
 from sequencer.render.data.plan import refit_json, teardown_json
 from sequencer.torque.order import bolt_order
 from tests.plan.jobs import there_and_back

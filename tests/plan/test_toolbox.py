@@ -7,10 +7,10 @@ import pytest
 
 from sequencer.graph import parse_targets
 from sequencer.machine import read_text
-from sequencer.machine.heads import tool_for
-from sequencer.machine.tables import table
+from sequencer.machine.trade.heads import tool_for
+from sequencer.machine.trade.tables import table
 from sequencer.plan import plan_refit, plan_teardown
-from sequencer.plan.toolbox import drives_for, equipment, load_toolbox, wrenches_for
+from sequencer.plan.closing.toolbox import drives_for, equipment, load_toolbox, wrenches_for
 from sequencer.torque.toolbox_file import ToolboxError, read_toolbox
 from tests.support.profile import before_landing
 

@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.plan.trouble import next_way, states, ways_out
+from sequencer.plan.hazards.trouble import next_way, states, ways_out
 from tests.plan.jobs import machine_of
 
 TEXT = """

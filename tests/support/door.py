@@ -8,7 +8,7 @@ from functools import cached_property
 
 import httpx
 
-from sequencer.bench.address import address
+from sequencer.bench.access.address import address
 
 HERE = address(lan=False, port=8765)
 

@@ -1,7 +1,7 @@
 """What can be done next, either way: asked of each operation by itself."""
 
-from sequencer.plan.present import met, too_late, why_not
-from sequencer.plan.present_back import why_not_back
+from sequencer.plan.onward.present import met, too_late, why_not
+from sequencer.plan.onward.present_back import why_not_back
 
 
 def possible_now(graph, present, ahead=()):

@@ -13,7 +13,7 @@ import tempfile
 from datetime import date
 from pathlib import Path
 
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 
 RELATION = {
     "key": "pinned_under",
@@ -324,8 +324,8 @@ def _(folder):
 
 @entrance("page")
 def _(folder):
+    from sequencer.bench.access.pairing import Sessions
     from sequencer.bench.app import page
-    from sequencer.bench.pairing import Sessions
     from tests.support.door import HERE, Door
 
     with job(folder) as desk:

@@ -13,13 +13,13 @@ import numpy as np
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reverse import way_back
+from sequencer.plan.closing.sealing import with_seals
+from sequencer.plan.hazards.stops import Places, Verdict, overnight_seconds
 from sequencer.plan.hours.hours import draws
+from sequencer.plan.order.replay import is_workable
+from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.practice.rules import kept_by
-from sequencer.plan.replay import is_workable
-from sequencer.plan.sealing import with_seals
-from sequencer.plan.setups import Changes, Setup
-from sequencer.plan.stops import Places, Verdict, overnight_seconds
 
 
 class TooManyError(Exception):

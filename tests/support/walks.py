@@ -17,11 +17,11 @@ from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
 from sequencer.graph import derive, parse_targets
 from sequencer.machine import Machine, read_text
-from sequencer.plan.aftermath import backwards
-from sequencer.plan.present import Direction, Present
-from sequencer.plan.present_back import apart_again
+from sequencer.plan.onward.aftermath import backwards
+from sequencer.plan.onward.present import Direction, Present
+from sequencer.plan.onward.present_back import apart_again
+from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.resume import replan
-from sequencer.plan.turned import plan_back
 from tests.support.possible import possible_back, possible_now
 from tests.support.random_machines import random_machine
 

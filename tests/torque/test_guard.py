@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TORQUE_UNITS, QuantityError, parse_stage
 from sequencer.torque import guard
 from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, TorqueVerdict

@@ -12,11 +12,11 @@ from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.now.bags import numbered
 from sequencer.machine.reading import load, read_text
+from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.evenings.evenings import as_ordered, with_breaks
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.plan import Teardown
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.supplies import renewals
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf

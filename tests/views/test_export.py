@@ -21,7 +21,7 @@ from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.words import sentence
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
-from sequencer.plan.supplies import renewals
+from sequencer.plan.closing.supplies import renewals
 from sequencer.quantities import AngleQuantity, TorqueQuantity, parse_torque
 from sequencer.render.export.as_data import job_json, job_schema
 from sequencer.render.export.as_graph import job_graphml

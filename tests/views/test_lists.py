@@ -13,8 +13,8 @@ from sequencer.document.lists.rows import listing_document
 from sequencer.document.lists.tools import tools_list, tools_needed
 from sequencer.graph.operations import Kind
 from sequencer.machine.reading import read_text
-from sequencer.plan.supplies import renewals
-from sequencer.plan.toolbox import equipment, load_toolbox
+from sequencer.plan.closing.supplies import renewals
+from sequencer.plan.closing.toolbox import equipment, load_toolbox
 from sequencer.render.rows import as_csv, listing_pdf
 from tests.support.profile import before_landing
 from tests.support.some import some

@@ -1,7 +1,7 @@
 """What to have beside the tools is known from what is done and from what can hurt."""
 
 from sequencer.document.steps.outfit import outfit, wrench_range
-from sequencer.plan.hazards import hazards
+from sequencer.plan.hazards.hazards import hazards
 from tests.plan.jobs import there_and_back
 
 CART = """

@@ -13,9 +13,9 @@ from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.document.steps.torques import stage_words
 from sequencer.document.words import joint_words
 from sequencer.machine.reading import read_text
-from sequencer.plan.cautions import cautions, notice
+from sequencer.plan.closing.readings import fasteners_of
+from sequencer.plan.hazards.cautions import cautions, notice
 from sequencer.plan.plan import Refit
-from sequencer.plan.readings import fasteners_of
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import brief_pdf, sheet_pdf
 from sequencer.render.sheet.stations import sections

@@ -19,11 +19,11 @@ from sequencer.document.hours import hours_words
 from sequencer.document.steps.cards import cure_words
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import load
+from sequencer.plan.closing.sealing import waits_for
 from sequencer.plan.evenings.evenings import in_one_go, in_sittings
 from sequencer.plan.evenings.wish import SittingsWish
+from sequencer.plan.hazards.stops import Left, Verdict, stops
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.sealing import waits_for
-from sequencer.plan.stops import Left, Verdict, stops
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.drawing import Drawing
 from tests.job.test_curing import PAN

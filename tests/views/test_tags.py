@@ -174,7 +174,7 @@ def test_odd_names_are_on_the_tag(which):
 
 
 def test_a_path_of_a_step_is_the_one_of_the_bench_page():
-    from sequencer.bench.answers import step_path as theirs
+    from sequencer.bench.pages.answers import step_path as theirs
 
     for op in ("undo guard/screws", "task time-up", "undo a%b/ü#?"):
         assert theirs(op) == step_path(op)

@@ -53,7 +53,7 @@ def blockers(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
     from sequencer.plan.blockers import in_the_way
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
 
     read, targets = read_job(machine, wanted)
     asked = [known_part(read, part, "--without") for part in without]

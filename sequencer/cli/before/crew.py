@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.crew.crew import Schedule
     from sequencer.plan.plan import Teardown
-    from sequencer.plan.toolbox import Equipment
 
 MOST_PEOPLE = 9
 

@@ -31,7 +31,7 @@ def extras(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
     from sequencer.plan import extras as plan
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
 
     read, targets = read_job(machine, wanted)
     with live_line() as watch, counted("priced") as told:

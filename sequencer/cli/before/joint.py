@@ -25,7 +25,7 @@ def show_joint(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.toolbox import today
     from sequencer.document.steps.joint import joint_lines
-    from sequencer.plan.toolbox import wrenches_for
+    from sequencer.plan.closing.toolbox import wrenches_for
     from sequencer.render.data.torque import joint_json
     from sequencer.render.lines import hanging
     from sequencer.torque.calculator import canonical_unit

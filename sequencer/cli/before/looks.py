@@ -12,9 +12,9 @@ from sequencer.cli.shared.output import complain
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.looks.looks import Record
     from sequencer.plan.plan import Teardown
-    from sequencer.plan.toolbox import Equipment
 
 LookFirst = Annotated[
     bool,

@@ -82,9 +82,9 @@ def new(
     from sequencer.job.changes.begin import begin
     from sequencer.job.journal.folder import refuse_taken
     from sequencer.job.opening import who
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
+    from sequencer.plan.order.prefer import Prefer
     from sequencer.plan.practice.rules import Practice
-    from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
     from sequencer.render.job_text import print_begun
 

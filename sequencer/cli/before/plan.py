@@ -55,9 +55,9 @@ def plan(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
     from sequencer.errors import SequencerError
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
+    from sequencer.plan.order.prefer import Prefer
     from sequencer.plan.practice.rules import Practice
-    from sequencer.plan.prefer import Prefer
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)

@@ -23,8 +23,8 @@ from sequencer.cli.shared.sittings import Cut, divided
 from sequencer.cli.shared.toolbox import ToolboxFile, held_against, read_toolbox_file
 
 if TYPE_CHECKING:
+    from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.plan import Refit
-    from sequencer.plan.toolbox import Equipment
 
 TorqueUnit = Annotated[
     str | None,
@@ -68,9 +68,9 @@ def refit(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
     from sequencer.document.steps.torques import torque_unit_named
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
+    from sequencer.plan.order.prefer import Prefer
     from sequencer.plan.practice.rules import Practice
-    from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 
@@ -104,8 +104,8 @@ def refit(
 def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bool) -> None:
     """The gates alone; each is a question to the engine of its own, so they are told one by one."""
     from sequencer.cli.shared.output import console, print_json
-    from sequencer.plan.missed import missed_gates
-    from sequencer.plan.patience import SMALL_STATES, limits
+    from sequencer.plan.onward.missed import missed_gates
+    from sequencer.plan.order.patience import SMALL_STATES, limits
 
     priced = missed_gates(found, limits(states=SMALL_STATES))
     if as_json:

@@ -80,7 +80,7 @@ def scan(
 def _for_a_job(machine: Machine, wanted: Wanted, tolerance: float) -> tuple[Scan, SeenCost | None]:
     """What concerns a job, and what it costs there."""
     from sequencer.cli.shared.solving import live_line
-    from sequencer.plan.patience import limits
+    from sequencer.plan.order.patience import limits
     from sequencer.plan.scan import settled
 
     with live_line() as watch:

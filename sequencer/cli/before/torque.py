@@ -228,7 +228,7 @@ def _use(kind: str | None) -> Use:
     """What the torque is for on a joint of this kind."""
     from sequencer.errors import SequencerError
     from sequencer.machine.faults import suggestion
-    from sequencer.machine.kinds import kind_of_joint, kind_words
+    from sequencer.machine.trade.kinds import kind_of_joint, kind_words
     from sequencer.torque.use import FASTENER
 
     if kind is None:

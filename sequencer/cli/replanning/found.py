@@ -11,7 +11,7 @@ import typer
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, said_json
 from sequencer.cli.shared.toolbox import today
-from sequencer.machine.relations import found_words
+from sequencer.machine.trade.relations import found_words
 
 if TYPE_CHECKING:
     from fractions import Fraction

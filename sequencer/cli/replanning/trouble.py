@@ -53,7 +53,7 @@ def trouble(
             from sequencer.cli.shared.output import console, print_json
             from sequencer.document.jobs.trouble import ways_document
             from sequencer.job.changes.troubled import joint_named
-            from sequencer.plan.trouble import ways_out
+            from sequencer.plan.hazards.trouble import ways_out
             from sequencer.render.data.trouble import ways_json
             from sequencer.render.terminal import show
 

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from sequencer.document.plans.both_ways import PaperJob
     from sequencer.graph.targets import Target
     from sequencer.job.now.moment import Moment
+    from sequencer.machine.facts.typical import TypicalJob
     from sequencer.machine.model import Machine
-    from sequencer.machine.typical import TypicalJob
     from sequencer.plan.evenings import wish as evenings_wish
     from sequencer.plan.evenings.sittings import Evenings, Sitting
     from sequencer.plan.plan import Plan, Refit, Teardown
@@ -149,9 +149,9 @@ def _ways(
     """Both ways within the limits of the options, with a live line for a person who waits."""
     from sequencer.cli.shared.solving import live_line
     from sequencer.job.now.ways import both_ways
-    from sequencer.plan.patience import BACK_STATES, limits
+    from sequencer.plan.order.patience import BACK_STATES, limits
+    from sequencer.plan.order.prefer import Prefer
     from sequencer.plan.practice.rules import Practice
-    from sequencer.plan.prefer import Prefer
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 

@@ -12,9 +12,9 @@ from sequencer.cli.shared.output import complain
 
 if TYPE_CHECKING:
     from sequencer.graph.targets import Target
+    from sequencer.machine.facts.typical import TypicalJob
     from sequencer.machine.faults import Fault
     from sequencer.machine.model import Machine
-    from sequencer.machine.typical import TypicalJob
 
 MachineFile = Annotated[
     Path,

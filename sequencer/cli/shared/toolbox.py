@@ -11,8 +11,8 @@ import typer
 if TYPE_CHECKING:
     from datetime import date, datetime
 
+    from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.plan import Plan
-    from sequencer.plan.toolbox import Equipment
     from sequencer.torque.toolbox import Toolbox
 
 ToolboxFile = Annotated[
@@ -34,7 +34,7 @@ def read_toolbox_file(path: Path | None) -> Toolbox | None:
     """
     if path is None:
         return None
-    from sequencer.plan.toolbox import load_toolbox
+    from sequencer.plan.closing.toolbox import load_toolbox
 
     return load_toolbox(path)
 
@@ -43,7 +43,7 @@ def held_against(plan: Plan, box: Toolbox | None) -> Equipment | None:
     """The plan held against the toolbox as of today."""
     if box is None:
         return None
-    from sequencer.plan.toolbox import equipment
+    from sequencer.plan.closing.toolbox import equipment
 
     return equipment(plan, box, today())
 

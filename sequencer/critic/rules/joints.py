@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from sequencer.critic.case import Case, bolted_down
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part, State
+from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.looks.looks_kinds import kind_name
 
 GOES_BACK = frozenset({"pin", "rivet", "circlip", "clip", "latch", "hook", "spring", "tensioner"})

@@ -8,8 +8,8 @@ from fractions import Fraction
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Part
+from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
 
 HELD_KG = 3

@@ -8,8 +8,8 @@ from fractions import Fraction
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
-from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
+from sequencer.machine.trade.kinds import Holds, kind_of_joint
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.practice.job import holds
 

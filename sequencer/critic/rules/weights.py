@@ -8,9 +8,9 @@ from math import inf
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.words import says
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
-from sequencer.plan.hazards import is_awkward
+from sequencer.machine.trade.kinds import Holds
+from sequencer.plan.hazards.hazards import is_awkward
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.practice.job import holds
 from sequencer.torque.errors import FastenerError

@@ -13,7 +13,7 @@ from sequencer.document.words import capital, duration, joint_words, laid_out, l
 from sequencer.job.evenings.evening import Evening, Halt, Risk
 from sequencer.job.evenings.opened import Opening
 from sequencer.job.work.curing import Ahead, local_time
-from sequencer.plan.stops import Verdict
+from sequencer.plan.hazards.stops import Verdict
 
 
 def evening_document(told: Evening) -> Iterator[Block]:

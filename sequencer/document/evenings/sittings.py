@@ -21,8 +21,8 @@ from sequencer.document.words import (
 )
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
+from sequencer.plan.hazards.stops import HALF_OPEN, Left, Loose, Verdict
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.stops import HALF_OPEN, Left, Loose, Verdict
 
 if TYPE_CHECKING:
     from sequencer.job.reports.status import Leaving

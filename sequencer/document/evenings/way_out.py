@@ -8,7 +8,7 @@ from sequencer.document.words import capital, fastening, part_words, plural, sen
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.evenings.way_out import WayOut
 from sequencer.machine.model import Machine
-from sequencer.plan.stops import Verdict
+from sequencer.plan.hazards.stops import Verdict
 
 BY_STEPS = "Some of these steps ask for a reading or a list: tick them one by one"
 """Of a way that can't be said at one go."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from sequencer.document.blocks import Block, Para, Tone
 from sequencer.document.words import duration, joint_words, listing
 from sequencer.machine.called import thing_label
+from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.words import small
-from sequencer.machine.taken import Told
 from sequencer.plan.asking import ELSEWHERE, About, OrderQuestion
 
 NONE = "No question is worth a minute: what is only kept of the order costs next to nothing."

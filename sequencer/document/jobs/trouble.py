@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.words import duration, listing
-from sequencer.plan.trouble import SOURCE, Freeing
+from sequencer.plan.hazards.trouble import SOURCE, Freeing
 
 
 def ways_document(ways: Sequence[Freeing]) -> Iterator[Block]:

@@ -10,7 +10,7 @@ from sequencer.document.jobs.record import mark_words
 from sequencer.job.now.marks import Mark, MarkSaid, marks
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Joint
-from sequencer.plan.readings import fasteners_of, stages_of
+from sequencer.plan.closing.readings import fasteners_of, stages_of
 from sequencer.quantities import TorqueQuantity
 
 DONE = "done"

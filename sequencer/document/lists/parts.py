@@ -10,7 +10,7 @@ from sequencer.document.lists.rows import Listing
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.words import joint_words, listing, name_of, part_words
 from sequencer.graph.operations import Kind
-from sequencer.plan.supplies import by_experience, renewals, renewed
+from sequencer.plan.closing.supplies import by_experience, renewals, renewed
 
 HEADS = ("No.", "Item", "For", "Each", "In all", "Needed by")
 

@@ -36,7 +36,7 @@ from sequencer.graph.blockers import Call, Obstacle, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
 from sequencer.machine.model import Machine, Place, State
-from sequencer.machine.relations import Relation
+from sequencer.machine.trade.relations import Relation
 from sequencer.plan.blockers import InTheWay, OtherWay, Saved, also_stay
 
 MOST_SURPRISES = 10

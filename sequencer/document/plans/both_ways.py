@@ -15,14 +15,14 @@ from sequencer.document.steps.kept import order_words, type_words
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind
 from sequencer.job.now.bags import Bag, numbered
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
-from sequencer.machine.typical import TypicalJob
 from sequencer.plan.evenings.sittings import Evenings, Sitting
 from sequencer.plan.plan import Plan, Refit, Teardown
 
 if TYPE_CHECKING:
     from sequencer.document.jobs.written import Readings
-    from sequencer.plan.toolbox import Equipment
+    from sequencer.plan.closing.toolbox import Equipment
 
 
 @dataclass(frozen=True)

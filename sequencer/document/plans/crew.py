@@ -17,12 +17,12 @@ from sequencer.document.plans.critic import at_the_head
 from sequencer.document.plans.plan import NOTHING, aims_of, done, lead_in
 from sequencer.document.steps.cards import StationCard, StepCard, teardown_cards
 from sequencer.document.words import capital, duration, listing, name_of, plural, sentence, tool_words
-from sequencer.plan.cautions import cautions
 from sequencer.plan.crew.crew import Scarce, Schedule, Visit
 from sequencer.plan.crew.crew_waits import CrewWait, handings, together, waits
+from sequencer.plan.hazards.cautions import cautions
 
 if TYPE_CHECKING:
-    from sequencer.plan.toolbox import Equipment
+    from sequencer.plan.closing.toolbox import Equipment
 
 CALL_OUT = (
     "Say so aloud before anything is let go, lifted, lowered or turned over, and wait for the answer: "

@@ -10,11 +10,11 @@ from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.toolbox import toolbox_rows, wrench_words
 from sequencer.document.steps.torques import gate_words
 from sequencer.document.words import duration, joint_words, listing, part_words, plural
-from sequencer.plan.missed import Missed
+from sequencer.plan.onward.missed import Missed
 from sequencer.plan.plan import Refit
 
 if TYPE_CHECKING:
-    from sequencer.plan.toolbox import Equipment
+    from sequencer.plan.closing.toolbox import Equipment
 
 
 def gates_document(

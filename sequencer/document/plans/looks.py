@@ -32,7 +32,7 @@ from sequencer.plan.looks.looks_kinds import caution
 from sequencer.plan.looks.looks_lift import CheckReason
 
 if TYPE_CHECKING:
-    from sequencer.plan.toolbox import Equipment
+    from sequencer.plan.closing.toolbox import Equipment
 
 MOST_NAMED = 3
 """Parts that are named in one line; the rest is counted."""

@@ -33,15 +33,15 @@ from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
 from sequencer.job.now.choosing import numbers_text
 from sequencer.machine.model import Machine
-from sequencer.plan.cautions import notice
-from sequencer.plan.hands import hands
+from sequencer.plan.closing.supplies import renewals
+from sequencer.plan.hazards.cautions import notice
+from sequencer.plan.hazards.hands import hands
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.supplies import renewals
 
 if TYPE_CHECKING:
+    from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.evenings.sittings import Evenings
-    from sequencer.plan.toolbox import Equipment
 
 NOTHING = "Nothing has to move: the target is clear as it stands."
 """What there is to say of a plan without steps."""

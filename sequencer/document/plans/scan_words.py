@@ -6,9 +6,9 @@ from sequencer.document.clean import clean
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.geometry import Hit, Seen, UnseenRelation
 from sequencer.graph.geometry.replayed import Collision
-from sequencer.machine.frame import ANY, WAYS
-from sequencer.machine.items import as_written
+from sequencer.machine.facts.frame import ANY, WAYS
 from sequencer.machine.model import Atom, Machine, Need, State
+from sequencer.machine.reader.items import as_written
 
 _MEETS = {
     "out": "the way out {way} runs into {what}",

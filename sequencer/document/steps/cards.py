@@ -27,17 +27,17 @@ from sequencer.document.words import (
 from sequencer.graph.operations import Kind, bench_lists
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint, Renewal
-from sequencer.plan.beads import late_torques
-from sequencer.plan.cautions import cautions
-from sequencer.plan.lifting import Lift, lift_words, lifts
+from sequencer.plan.closing.beads import late_torques
+from sequencer.plan.closing.sealing import waits_for
+from sequencer.plan.closing.supplies import renewed
+from sequencer.plan.closing.tightening import computed_ranges, loosening, order_of
+from sequencer.plan.hazards.cautions import cautions
+from sequencer.plan.hazards.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
-from sequencer.plan.sealing import waits_for
-from sequencer.plan.supplies import renewed
-from sequencer.plan.tightening import computed_ranges, loosening, order_of
 from sequencer.torque.picture_text import order_lines
 
 if TYPE_CHECKING:
-    from sequencer.plan.toolbox import Equipment
+    from sequencer.plan.closing.toolbox import Equipment
 
 WAYS = {False: "A", True: "B"}
 """The letter of a way in the codes of its stations: apart, and back."""

@@ -8,7 +8,7 @@ from sequencer.document.steps.toolbox import wrench_words
 from sequencer.document.steps.torques import torque_words
 from sequencer.document.words import fastening, joint_words
 from sequencer.machine.model import Joint, Machine
-from sequencer.plan.toolbox import GateWrenches
+from sequencer.plan.closing.toolbox import GateWrenches
 from sequencer.torque.report import judgement_lines
 
 

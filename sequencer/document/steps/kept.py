@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sequencer.document.words import listing
 from sequencer.graph.kept_things import things
 from sequencer.graph.operations import Operation, OperationGraph
-from sequencer.machine.taken import Told
+from sequencer.machine.facts.taken import Told
 from sequencer.plan.plan import Plan, Refit
 
 GUESSED = "its place in the order is from memory"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sequencer.document.words import joint_words, part_words
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Atom, Need
-from sequencer.plan.lifting import Lift
+from sequencer.plan.hazards.lifting import Lift
 from sequencer.plan.plan import Step, Teardown
 
 FROM_KG = 15

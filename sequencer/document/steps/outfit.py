@@ -8,10 +8,10 @@ from sequencer.document.steps.notes import tie_of
 from sequencer.document.words import fluid_words, listing, name_of, plural
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.now.bags import numbered
-from sequencer.machine.kinds import kind_of_joint
-from sequencer.plan.cautions import hazards_met
+from sequencer.machine.trade.kinds import kind_of_joint
+from sequencer.plan.closing.supplies import renewals
+from sequencer.plan.hazards.cautions import hazards_met
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.supplies import renewals
 from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.torque.show import show_torque
 

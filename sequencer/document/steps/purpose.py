@@ -8,8 +8,8 @@ from itertools import groupby
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import REACHES, Kind, Operation
+from sequencer.plan.order.replay import waiting
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.plan.replay import waiting
 
 MOST = 2
 """Things named at one step; the rest is counted."""

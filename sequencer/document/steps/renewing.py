@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterable, Sequence
 
 from sequencer.document.words import part_words
 from sequencer.graph.operations import Operation
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
-from sequencer.machine.typical import TypicalJob
-from sequencer.plan.supplies import by_experience, renewed_in
+from sequencer.plan.closing.supplies import by_experience, renewed_in
 
 
 def renew_lines(

@@ -7,8 +7,8 @@ from itertools import groupby
 from sequencer.document.steps.torques import override_words
 from sequencer.document.words import joint_words, listing, tool_words
 from sequencer.machine.model import Machine
+from sequencer.plan.closing.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.plan.plan import Plan, Teardown
-from sequencer.plan.toolbox import Equipment, GateWrenches, StageWrench
 
 OVERDUE = "due for calibration"
 

@@ -9,8 +9,8 @@ from sequencer.document.words import joint_words, listing
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint, Torque
+from sequencer.plan.closing.tightening import order_of, passes_of
 from sequencer.plan.plan import Gate, Refit
-from sequencer.plan.tightening import order_of, passes_of
 from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
 from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.order import INWARDS, OUTWARDS, BoltOrder

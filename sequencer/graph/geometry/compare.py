@@ -13,7 +13,7 @@ from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids,
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import ancestors, possible
 from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State
-from sequencer.machine.relations import OFF, UNDO, Relation
+from sequencer.machine.trade.relations import OFF, UNDO, Relation
 
 DOES = {"off": Kind.REMOVE, "loose": Kind.LOOSEN, "aside": Kind.MOVE_ASIDE, "undo": Kind.UNDO}
 

@@ -24,7 +24,7 @@ from sequencer.graph.geometry.hits import Hit, Trial, hits_of, moving
 from sequencer.graph.geometry.solids import NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import FAR, UNITS, Shift
 from sequencer.graph.geometry.tooling import way_of
-from sequencer.machine.frame import ANY, WAYS, direction, way_word
+from sequencer.machine.facts.frame import ANY, WAYS, direction, way_word
 from sequencer.machine.model import Machine, Part
 
 _STEPS = 2

@@ -21,7 +21,7 @@ from sequencer.graph.geometry.sweep import (
     touching,
 )
 from sequencer.machine.model import Atom
-from sequencer.machine.relations import Relation, barring
+from sequencer.machine.trade.relations import Relation, barring
 
 MOST_CLAUSES = 200
 """Combinations that are kept for one part with several ways out; more say nothing to a person."""

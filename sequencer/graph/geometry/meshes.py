@@ -17,7 +17,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.geometry.planes import Floats
 from sequencer.graph.geometry.shapes import Shape
 from sequencer.graph.geometry.sweep import UNITS
-from sequencer.machine.frame import UNITS_OF_LENGTH, Mesh
+from sequencer.machine.facts.frame import UNITS_OF_LENGTH, Mesh
 from sequencer.machine.model import Machine, Place
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ from sequencer.graph.geometry.reaching import reaching
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import UNITS, less, overlapping, touching
 from sequencer.graph.geometry.tilts import tilted
-from sequencer.machine.frame import ANY
+from sequencer.machine.facts.frame import ANY
 from sequencer.machine.model import Atom, Machine, Part, State
 
 

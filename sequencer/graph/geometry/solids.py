@@ -12,7 +12,7 @@ import numpy as np
 from sequencer.graph.geometry.planes import Floats
 from sequencer.graph.geometry.shapes import Shape
 from sequencer.graph.geometry.sweep import UNITS, Corners, Ints, Shift
-from sequencer.machine.frame import Box, Vector
+from sequencer.machine.facts.frame import Box, Vector
 from sequencer.machine.model import Atom, Freedom, Machine, Part, State
 
 Moved = tuple[str, State]

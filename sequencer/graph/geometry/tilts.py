@@ -23,7 +23,7 @@ from sequencer.graph.geometry.planes import Floats
 from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Solids
 from sequencer.graph.geometry.sweep import UNITS, Corners, Shift, touching
 from sequencer.graph.geometry.tooling import way_of
-from sequencer.machine.frame import Tilt, direction
+from sequencer.machine.facts.frame import Tilt, direction
 from sequencer.machine.model import Part
 
 _HAIR_MM = 0.1

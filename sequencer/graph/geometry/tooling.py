@@ -23,7 +23,7 @@ import numpy.typing as npt
 from sequencer.graph.geometry.skins import handle_meets, rod_meets
 from sequencer.graph.geometry.solids import Solid, units
 from sequencer.graph.geometry.sweep import UNITS, Ints, Shift, rod_hits
-from sequencer.machine.frame import WAYS
+from sequencer.machine.facts.frame import WAYS
 from sequencer.machine.model import Joint
 
 ARC = math.pi / 3

@@ -15,11 +15,11 @@ from sequencer.job.journal.edits import EDITS, Edit, MachineFile, owner_path
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Act, By, Draft, RefusedError
 from sequencer.job.now.moment import Moment
-from sequencer.machine.basics import Atom, State
 from sequencer.machine.called import thing_label, words_of
+from sequencer.machine.facts.basics import Atom, State
+from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
-from sequencer.machine.relations import UNDO, barring
-from sequencer.machine.taken import Told
+from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.plan.asking import WORTH, About, OrderQuestion, free_of, questions
 
 ANSWERED = "answered"

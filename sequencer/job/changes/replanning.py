@@ -13,12 +13,12 @@ from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Draft
 from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.now.practised import NOT_KEPT, in_practice, not_kept
+from sequencer.plan.closing.soak import acting, idle
+from sequencer.plan.onward.present import Direction, met, remaining
+from sequencer.plan.onward.turned import Homeward, plan_back
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import GoodPractice
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction, met, remaining
 from sequencer.plan.resume import RESHUFFLE_SECONDS, Difference, replan
-from sequencer.plan.soak import acting, idle
-from sequencer.plan.turned import Homeward, plan_back
 
 
 def add_new_plan(

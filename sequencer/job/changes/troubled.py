@@ -18,10 +18,10 @@ from sequencer.job.now.moment import Moment
 from sequencer.machine.called import joint_called
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.model import Joint, Machine, Part
-from sequencer.machine.relations import UNDO, barring
-from sequencer.plan.present import Direction
+from sequencer.machine.trade.relations import UNDO, barring
+from sequencer.plan.hazards.trouble import SOURCE, Freeing, next_way, ways_out
+from sequencer.plan.onward.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
-from sequencer.plan.trouble import SOURCE, Freeing, next_way, ways_out
 
 
 def trouble(

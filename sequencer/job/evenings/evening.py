@@ -14,12 +14,12 @@ from sequencer.job.learning.timed import known_of
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import stops_ahead
 from sequencer.job.work.curing import Ahead, cures_ahead
-from sequencer.machine.learned import Learned
+from sequencer.machine.facts.learned import Learned
 from sequencer.plan.evenings.wish import CHANCE, check_chance, seconds_in, seconds_until
+from sequencer.plan.hazards.stops import Stop, Verdict
 from sequencer.plan.hours.hours import draws, reaching
 from sequencer.plan.hours.mishaps import Mishap, mishaps
 from sequencer.plan.plan import Plan
-from sequencer.plan.stops import Stop, Verdict
 
 WORTH_NAMING = 60.0
 """Seconds that a mishap has to cost on average before it is a risk to be told (common practice)."""

@@ -16,8 +16,8 @@ from sequencer.job.evenings.tonight import wish_of
 from sequencer.job.learning.timed import known_of
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import stops_ahead
+from sequencer.plan.hazards.stops import Stop, Verdict
 from sequencer.plan.plan import Step
-from sequencer.plan.stops import Stop, Verdict
 
 FOR_HOURS = 3600.0
 """Seconds for which a machine can't be left that are worth a word where no evening was said (common

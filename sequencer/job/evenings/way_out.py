@@ -25,8 +25,8 @@ from sequencer.job.reports.status import likely_until, stops_ahead
 from sequencer.job.work.curing import curing, waits
 from sequencer.job.work.undoing import rests_on
 from sequencer.machine.model import Machine
-from sequencer.plan.setups import Setup
-from sequencer.plan.stops import HALF_OPEN, Left, Loose, Verdict, left_so, wets
+from sequencer.plan.hazards.stops import HALF_OPEN, Left, Loose, Verdict, left_so, wets
+from sequencer.plan.order.setups import Setup
 
 MOST_ACTS = 12
 """Nobody puts back more than so much to go home (common practice)."""

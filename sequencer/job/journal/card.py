@@ -10,8 +10,8 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.faults import Faults, MachineFileError, quote, suggestion
-from sequencer.machine.source import read_source, unprintable
-from sequencer.machine.yaml_tree import BROKEN, Tree, compose
+from sequencer.machine.reader.source import read_source, unprintable
+from sequencer.machine.reader.yaml_tree import BROKEN, Tree, compose
 from sequencer.plan.evenings.wish import CHANCE, check_chance
 
 CARD = "job.yaml"

@@ -18,9 +18,9 @@ from sequencer.job.learning.pace import PersonalPace, records_of
 from sequencer.job.learning.timed import TimedStretch, judged_by, others, timed
 from sequencer.job.now.confirmed import UNSURE, left_unsure
 from sequencer.job.now.moment import Moment
-from sequencer.machine.learned import Rate
+from sequencer.machine.facts.learned import Rate
 from sequencer.machine.model import Joint
-from sequencer.machine.relations import relations
+from sequencer.machine.trade.relations import relations
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace
 from sequencer.plan.looks.looks_kinds import kind_name
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.machine.learned import COMMON, Learned, Rate
+from sequencer.machine.facts.learned import COMMON, Learned, Rate
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.looks.looks_kinds import kind_name

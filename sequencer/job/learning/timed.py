@@ -8,11 +8,11 @@ from pathlib import Path
 
 from sequencer.job.learning.pace import read_pace, records_of
 from sequencer.job.now.moment import Moment
-from sequencer.machine.learned import Learned
+from sequencer.machine.facts.learned import Learned
 from sequencer.plan.hours.records import JobRecord, Judged, Stretch, judged, known_from
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Step
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sequencer.graph.operations import Kind, Op
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint, Machine
+from sequencer.machine.trade.kinds import kind_of_joint
 
 STAYS_ON = frozenset(
     {"connector", "hose", "fuel-line", "seal", "tensioner", "spring", "fit", "cable", "glue"}

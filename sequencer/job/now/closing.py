@@ -13,8 +13,8 @@ from sequencer.job.now.choosing import numbers_text
 from sequencer.job.now.marks import Mark, lacking, marks
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Joint
-from sequencer.plan.readings import ALL, fasteners_of, judge, picked, stages_of
-from sequencer.plan.wrenches import Used, wrench_used
+from sequencer.plan.closing.readings import ALL, fasteners_of, judge, picked, stages_of
+from sequencer.plan.closing.wrenches import Used, wrench_used
 from sequencer.quantities import AngleQuantity
 from sequencer.torque.toolbox import Toolbox
 

@@ -10,7 +10,7 @@ from sequencer.graph.operations import Kind, Op
 from sequencer.job.now.marks import lacking, marks
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import PLUG, Joint, Machine
-from sequencer.plan.readings import judge
+from sequencer.plan.closing.readings import judge
 
 
 def gate_joint(moment: Moment, op: str) -> Joint | None:

@@ -17,7 +17,7 @@ from sequencer.job.journal.events import Event, EventKind, Recorded
 from sequencer.job.journal.replay import Struck
 from sequencer.job.journal.state import ALONG, JobState
 from sequencer.machine.model import PLUG, Joint
-from sequencer.plan.readings import fasteners_of, judge, stages_of
+from sequencer.plan.closing.readings import fasteners_of, judge, stages_of
 
 _OPENS = frozenset((Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
 _FASTENS = frozenset((Kind.FASTEN, Kind.TIGHTEN, Kind.RETIGHTEN))

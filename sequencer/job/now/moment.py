@@ -16,18 +16,18 @@ from sequencer.job.journal.state import JobState
 from sequencer.job.now.bags import Bag, numbered
 from sequencer.job.now.labels import Label, labels
 from sequencer.job.now.practised import LastAsked, in_practice, read_not_kept
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import HAND, Machine
-from sequencer.machine.typical import TypicalJob
 from sequencer.plan.hours.hours import Hours
+from sequencer.plan.onward.present import Direction, Present, met, remaining, why_not
+from sequencer.plan.onward.present_back import setup_of, why_not_back
+from sequencer.plan.onward.turned import Homeward, as_planned, renumbered
+from sequencer.plan.onward.workable import called_for, workable, workable_back
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.replay import teardown_of
+from sequencer.plan.order.setups import Setup
 from sequencer.plan.plan import GoodPractice, Plan, Station, Step
 from sequencer.plan.practice.rules import Dropped, Practice
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Direction, Present, met, remaining, why_not
-from sequencer.plan.present_back import setup_of, why_not_back
-from sequencer.plan.replay import teardown_of
-from sequencer.plan.setups import Setup
-from sequencer.plan.turned import Homeward, as_planned, renumbered
-from sequencer.plan.workable import called_for, workable, workable_back
 
 
 @dataclass(frozen=True)

@@ -9,13 +9,13 @@ from sequencer.graph.operations import OperationGraph
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import HAND
 from sequencer.plan.answer import Watch
+from sequencer.plan.onward.turned import as_planned, plan_back, renumbered
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.replay import opened_by, replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import opened_by, replay
-from sequencer.plan.setups import Changes
 from sequencer.plan.teardown import plan_teardown
-from sequencer.plan.turned import as_planned, plan_back, renumbered
 
 Order = tuple[tuple[int, str], ...]
 """Steps by number and operation."""

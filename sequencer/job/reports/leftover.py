@@ -21,7 +21,7 @@ from sequencer.job.reports.leftover_alike import count_weight, likeness_of
 from sequencer.machine.called import joints_in
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import Joint, Need
-from sequencer.plan.readings import fasteners_of
+from sequencer.plan.closing.readings import fasteners_of
 from sequencer.spoken import read
 
 _LEFT = re.compile(r"\b(?:left(?: over)?|over)\W*$", re.IGNORECASE)

@@ -6,8 +6,8 @@ import re
 from fractions import Fraction
 
 from sequencer.machine.heard.joint import JointSaid
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread
 

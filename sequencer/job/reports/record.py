@@ -17,8 +17,8 @@ from sequencer.job.now.marks import Mark, MarkSaid, by_hand, closed, lacking, ma
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.figures import FIGURE
 from sequencer.machine.model import PLUG, Joint
-from sequencer.plan.present import Direction
-from sequencer.plan.readings import asked_of
+from sequencer.plan.closing.readings import asked_of
+from sequencer.plan.onward.present import Direction
 
 
 @dataclass(frozen=True)

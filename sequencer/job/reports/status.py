@@ -15,12 +15,12 @@ from sequencer.job.now.moment import Moment
 from sequencer.job.reports.record import OPEN, torque_record
 from sequencer.job.work.curing import Cure, cures
 from sequencer.job.work.figure_open import open_figures
-from sequencer.plan.held import TASKS
+from sequencer.plan.hazards.stops import Leavable, Loose, Stop, Verdict, stops
 from sequencer.plan.hours.hours import Hours, reaching
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Refit
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
-from sequencer.plan.stops import Leavable, Loose, Stop, Verdict, stops
+from sequencer.plan.practice.held import TASKS
 
 ENOUGH_SECONDS = 300
 """Planned seconds of a person's own ticks before a pace is told from them."""

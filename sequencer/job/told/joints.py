@@ -10,9 +10,9 @@ from sequencer.graph.operations import Kind
 from sequencer.job.told.story import Story
 from sequencer.machine.called import words_of
 from sequencer.machine.heard.joint import JointSaid
-from sequencer.machine.kinds import ANY_KIND, kind_of_joint
 from sequencer.machine.model import HAND, Joint
 from sequencer.machine.survey.words import key_of, unused
+from sequencer.machine.trade.kinds import ANY_KIND, kind_of_joint
 
 SAID = "said on the job"
 _MORE = frozenset({"more", "other", "others", "another", "further"})

@@ -13,8 +13,8 @@ from sequencer.job.told.catching_up import catch_up, has_an_order
 from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
-from sequencer.machine.relations import OFF, UNDO, barring
 from sequencer.machine.survey.words import small
+from sequencer.machine.trade.relations import OFF, UNDO, barring
 from sequencer.spoken.values import Act, Did, Heard, Name, ToldReason
 
 GUESSED = ("taken_apart", "guessed")

@@ -10,10 +10,10 @@ from sequencer.job.told.joints import joint_told, unsure
 from sequencer.job.told.story import Story
 from sequencer.machine.called import part_spoken_of
 from sequencer.machine.heard.joint import JointSaid
-from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Part
-from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.survey.words import key_of, label_of, listed, unused
+from sequencer.machine.trade.kinds import Holds, kind_of_joint
+from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.spoken.details import lifts
 from sequencer.spoken.values import Act, Care, Did, Name
 

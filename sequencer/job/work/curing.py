@@ -12,8 +12,8 @@ from sequencer.job.journal.events import Event, EventKind
 from sequencer.job.now.acts import steps_text
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Machine, Sealing
+from sequencer.plan.closing.sealing import sealant_on, wetted
 from sequencer.plan.plan import Refit
-from sequencer.plan.sealing import sealant_on, wetted
 
 _JOINS = frozenset((Kind.SEAT, Kind.MOVE_BACK, Kind.FIT, Kind.FASTEN, Kind.TIGHTEN))
 _OPENS = frozenset(REACHES)

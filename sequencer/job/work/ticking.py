@@ -26,7 +26,7 @@ from sequencer.job.work.curing import check_cured
 from sequencer.job.work.figure_open import by_hand, figure_told, refuse_open
 from sequencer.job.work.figure_words import is_by_hand
 from sequencer.machine.model import Joint
-from sequencer.plan.present import Direction
+from sequencer.plan.onward.present import Direction
 
 LONG_HOURS = 4
 """Nobody is at one step for so long: the clock was forgotten."""

@@ -16,7 +16,7 @@ from sequencer.job.now.choosing import chosen, named
 from sequencer.job.now.gates import gate_joint
 from sequencer.job.now.marks import closed, marks
 from sequencer.job.now.moment import Moment
-from sequencer.plan.present import Present
+from sequencer.plan.onward.present import Present
 
 STEP_NUMBER = re.compile(r"\d{1,6}")
 """What is a step's number rather than the beginning of an id: ids are shown with eight characters."""

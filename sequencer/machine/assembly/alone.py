@@ -11,10 +11,10 @@ from sequencer.machine.assembly.parameters import Parameter, example, parameters
 from sequencer.machine.assembly.shelf import ENDINGS, library
 from sequencer.machine.faults import Fault, Faults
 from sequencer.machine.library import find
+from sequencer.machine.reader.source import read_source
+from sequencer.machine.reader.yaml_tree import Tree, compose
 from sequencer.machine.reading import Reading, read_text
-from sequencer.machine.source import read_source
 from sequencer.machine.whole import is_assembly
-from sequencer.machine.yaml_tree import Tree, compose
 
 PREFIX = "its"
 """What its names begin with there."""

@@ -8,10 +8,10 @@ from typing import Any
 
 from sequencer.machine.assembly.references import REFERENCES, Keys, ReferenceKind
 from sequencer.machine.faults import Faults, quote
-from sequencer.machine.items import ANY
-from sequencer.machine.marks import Outside
-from sequencer.machine.merge import SHORT
-from sequencer.machine.yaml_tree import Path, Tree
+from sequencer.machine.reader.items import ANY
+from sequencer.machine.reader.marks import Outside
+from sequencer.machine.reader.merge import SHORT
+from sequencer.machine.reader.yaml_tree import Path, Tree
 
 NAMED = ("parts", "tasks", "fluids")
 """Sections whose names all get the prefix."""

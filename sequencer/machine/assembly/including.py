@@ -10,14 +10,14 @@ from sequencer.machine.assembly.joined import Brought, joined
 from sequencer.machine.assembly.parameters import NOTHING, Parameter, parameters_of, values
 from sequencer.machine.assembly.shelf import Shelf, Source, Spot
 from sequencer.machine.assembly.version import check_version
+from sequencer.machine.facts.framing import placed
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.framing import placed
 from sequencer.machine.model import Place
-from sequencer.machine.repeat import SECTIONS, Made, WrittenOut, write_out
+from sequencer.machine.reader.repeat import SECTIONS, Made, WrittenOut, write_out
+from sequencer.machine.reader.validate import validated
+from sequencer.machine.reader.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.schema.include_entry import INCLUDE, IncludeEntry
-from sequencer.machine.validate import validated
-from sequencer.machine.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 
 HEAD = ("assembly", "version", "about", "changes", "parameters", "frame")
 """What an assembly says of itself."""

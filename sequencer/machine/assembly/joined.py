@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sequencer.machine.faults import Faults, nearest, quote, suggestion
-from sequencer.machine.marks import Outside
-from sequencer.machine.merge import laid_over
-from sequencer.machine.repeat import SECTIONS, Made, Origin, WrittenOut
+from sequencer.machine.reader.marks import Outside
+from sequencer.machine.reader.merge import laid_over
+from sequencer.machine.reader.repeat import SECTIONS, Made, Origin, WrittenOut
+from sequencer.machine.reader.yaml_tree import Path, Tree
 from sequencer.machine.schema.include_entry import IncludeEntry
-from sequencer.machine.yaml_tree import Path, Tree
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,11 @@ from typing import Annotated, Any
 from pydantic import PlainValidator, TypeAdapter, ValidationError
 
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.heads import no_tool, tool_for
-from sequencer.machine.marks import Given, Outside
+from sequencer.machine.reader.marks import Given, Outside
+from sequencer.machine.reader.source import read_source
+from sequencer.machine.reader.yaml_tree import BROKEN, Path, Tree, compose
 from sequencer.machine.schema.fields import Count, Flag, Kilograms, Litres, Text, Time, kind_of, refuse
-from sequencer.machine.source import read_source
-from sequencer.machine.yaml_tree import BROKEN, Path, Tree, compose
+from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.quantities import parse_torque
 from sequencer.quantities.text import QuantityError
 from sequencer.torque.errors import FastenerError

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enum import Enum, auto
 
-from sequencer.machine.relations import FLUID, JOINT, PART, TASK, relations
+from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, relations
 
 Keys = tuple[str, ...]
 

@@ -9,8 +9,8 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.library import folder as models
 from sequencer.machine.model import Place
-from sequencer.machine.source import read_source
-from sequencer.machine.yaml_tree import Tree, compose
+from sequencer.machine.reader.source import read_source
+from sequencer.machine.reader.yaml_tree import Tree, compose
 
 ENDINGS = (".yaml", ".yml")
 _WORD = re.compile(r"[\w][\w-]*")

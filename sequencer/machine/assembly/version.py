@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from sequencer.machine.assembly.shelf import Source
 from sequencer.machine.faults import Faults, quote
+from sequencer.machine.reader.yaml_tree import Path, Tree
 from sequencer.machine.schema.include_entry import IncludeEntry
-from sequencer.machine.yaml_tree import Path, Tree
 
 
 def check_version(item: IncludeEntry, tree: Tree, path: Path, source: Source, faults: Faults) -> None:

@@ -23,11 +23,12 @@ from sequencer.machine.checks.type_checks import check_type
 from sequencer.machine.checks.typical_checks import JOBS, check_jobs
 from sequencer.machine.checks.when_checks import check_when
 from sequencer.machine.faults import quote
-from sequencer.machine.heads import no_tool, tool_for
-from sequencer.machine.items import ANY
-from sequencer.machine.kinds import kind_of_joint, kind_words
 from sequencer.machine.model import HAND, PLUG, State
-from sequencer.machine.relations import FLUID, JOINT, PART, TASK, listed
+from sequencer.machine.reader.items import ANY
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.tightening import check_tightening, plug_as_joint
+from sequencer.machine.reader.walks import check_walks
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import (
     FluidEntry,
     FluidWorkEntry,
@@ -40,10 +41,9 @@ from sequencer.machine.schema.entries import (
     UndoEntry,
 )
 from sequencer.machine.schema.joint_entry import FitEntry, JointEntry, PlugEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.tightening import check_tightening, plug_as_joint
-from sequencer.machine.walks import check_walks
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.trade.heads import no_tool, tool_for
+from sequencer.machine.trade.kinds import kind_of_joint, kind_words
+from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, listed
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.sealant import sealant_of
 

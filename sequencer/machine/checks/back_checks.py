@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import texts_in
-from sequencer.machine.relations import FLUID, TASK, UNDO, barring, listed
+from sequencer.machine.reader.items import texts_in
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import DrainEntry, MachineEntry, TaskEntry, WasteEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.trade.relations import FLUID, TASK, UNDO, barring, listed
 
 _OF_THE_WAY_IN = {
     "before": "say what is fitted after it: back_before",

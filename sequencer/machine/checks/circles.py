@@ -9,14 +9,22 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import ListItem, Spotted, as_written, in_front, listed_items, read_item, texts_in
-from sequencer.machine.kinds import holding
 from sequencer.machine.model import Atom, State
-from sequencer.machine.relations import FLUID, JOINT, PART, TASK, Relation, listed
+from sequencer.machine.reader.items import (
+    ListItem,
+    Spotted,
+    as_written,
+    in_front,
+    listed_items,
+    read_item,
+    texts_in,
+)
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import PartEntry, TaskEntry
 from sequencer.machine.schema.joint_entry import JointEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.trade.kinds import holding
+from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, Relation, listed
 
 _Joints = Collection[tuple[str, str]]
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path as FilePath
 from pathlib import PurePosixPath, PureWindowsPath
 
+from sequencer.machine.facts.frame import ANY, UNITS_OF_LENGTH, WAYS, Mesh
 from sequencer.machine.faults import quote
-from sequencer.machine.frame import ANY, UNITS_OF_LENGTH, WAYS, Mesh
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import PartEntry
 from sequencer.machine.schema.joint_entry import JointEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
 
 MESH_ENDINGS = (".stl", ".obj", ".glb")
 _LENGTHS = ("reach", "swing", "draw")

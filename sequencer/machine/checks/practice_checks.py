@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from sequencer.machine.faults import quote
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import TaskEntry
 from sequencer.machine.schema.joint_entry import JointEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
 
 
 def check_serves(scope: Scope, task: TaskEntry, path: Path) -> None:

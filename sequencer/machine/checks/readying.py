@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from sequencer.machine.checks.back_checks import named_otherwise
 from sequencer.machine.faults import quote
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import WasteEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
 
 _Node = tuple[str, str]  # "tasks" or "fluids", and its name
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.items import read_item
 from sequencer.machine.model import Atom, State
-from sequencer.machine.relations import JOINT, PART, Relation, listed
+from sequencer.machine.reader.items import read_item
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import PartEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.trade.relations import JOINT, PART, Relation, listed
 
 
 def check_ride(scope: Scope, name: str, part: PartEntry) -> None:

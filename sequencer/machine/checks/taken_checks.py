@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sequencer.machine.facts.taken import NOT_TAKEN_APART, Free, TakenApart, Told
 from sequencer.machine.faults import nearest, quote
-from sequencer.machine.items import as_written, read_item
 from sequencer.machine.model import Atom, State
+from sequencer.machine.reader.items import as_written, read_item
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path, Tree
 from sequencer.machine.schema.entries import MachineEntry
 from sequencer.machine.schema.entry import Entry
-from sequencer.machine.scope import Scope
-from sequencer.machine.taken import NOT_TAKEN_APART, Free, TakenApart, Told
-from sequencer.machine.yaml_tree import Path, Tree
 
 ORDER: Path = ("taken_apart", "order")
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from sequencer.machine.facts.of_type import NO_TYPE, NO_WORD, FromType, Varies
 from sequencer.machine.faults import quote
-from sequencer.machine.heads import no_tool, tool_for
-from sequencer.machine.items import texts_in
-from sequencer.machine.of_type import NO_TYPE, NO_WORD, FromType, Varies
+from sequencer.machine.reader.items import texts_in
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import MachineEntry, PartEntry
 from sequencer.machine.schema.fields import MOST_COUNT
 from sequencer.machine.schema.joint_entry import JointEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.trade.heads import no_tool, tool_for
 
 
 def check_type(scope: Scope) -> None:

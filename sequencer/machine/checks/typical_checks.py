@@ -7,15 +7,15 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
-from sequencer.machine.basics import State
+from sequencer.machine.facts.basics import State
+from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.faults import nearest, quote
-from sequencer.machine.typical import TypicalJob
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
+    from sequencer.machine.reader.scope import Scope
+    from sequencer.machine.reader.yaml_tree import Path, Tree
     from sequencer.machine.schema.job_entry import JobEntry
-    from sequencer.machine.scope import Scope
-    from sequencer.machine.yaml_tree import Path, Tree
 
 JOBS = "jobs"
 _STATES = tuple(state.word for state in State if state is not State.FITTED)

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from sequencer.machine.checks.back_checks import ever_back
 from sequencer.machine.faults import quote
-from sequencer.machine.items import in_front
+from sequencer.machine.reader.items import in_front
+from sequencer.machine.reader.scope import Scope
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import MachineEntry, PartEntry
 from sequencer.machine.schema.joint_entry import JointEntry, TorqueEntry
-from sequencer.machine.scope import Scope
-from sequencer.machine.yaml_tree import Path
 
 
 def awaited(entry: MachineEntry, torque: TorqueEntry | None) -> Iterator[tuple[int, str, str]]:

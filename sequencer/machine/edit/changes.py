@@ -12,8 +12,8 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.machine.edit.emit import STEP, WIDTH, block, comment_lines, end_comment, entry, flow, scalar
 from sequencer.machine.edit.layout import Layout, LayoutNode
-from sequencer.machine.merge import SHORT
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.reader.merge import SHORT
+from sequencer.machine.reader.yaml_tree import Path
 
 
 class EditError(SequencerError):

@@ -24,10 +24,10 @@ from sequencer.machine.edit.expected import put_in, same, take_out
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.edit.meant import alike, beside, lookup, meaning
 from sequencer.machine.faults import Faults, MachineFileError, quote
-from sequencer.machine.repeat import SECTIONS, WrittenOut
+from sequencer.machine.reader.repeat import SECTIONS, WrittenOut
+from sequencer.machine.reader.source import check_text
+from sequencer.machine.reader.yaml_tree import Path, Tree, compose
 from sequencer.machine.schema.entries import MachineEntry
-from sequencer.machine.source import check_text
-from sequencer.machine.yaml_tree import Path, Tree, compose
 
 _ORDER = tuple(MachineEntry.model_fields)
 """The order in which the sections of a file usually stand."""

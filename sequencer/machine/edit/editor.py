@@ -10,10 +10,10 @@ from sequencer.machine.edit.changes import EditError
 from sequencer.machine.edit.draft import TextDraft
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.faults import Faults, MachineFileError, quote
+from sequencer.machine.reader.source import read_source
+from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.reading import Reading, read_text
-from sequencer.machine.relations import relations
-from sequencer.machine.source import read_source
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.trade.relations import relations
 
 _BOM = "\ufeff"
 _NEEDS = (*(one.key for one in relations()), "needs", "wet")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 from typing import Any
 
-from sequencer.machine.merge import SHORT, in_full
-from sequencer.machine.yaml_tree import Path
+from sequencer.machine.reader.merge import SHORT, in_full
+from sequencer.machine.reader.yaml_tree import Path
 
 
 def put_in(data: Any, path: Path, value: object, after: str | None = None) -> None:  # noqa: ANN401

@@ -21,7 +21,7 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
-from sequencer.machine.yaml_tree import Path, events_of
+from sequencer.machine.reader.yaml_tree import Path, events_of
 
 _COLON = re.compile(r"[ \t]*:")
 _DASH = re.compile(r"^[ \-]*-(?=\s|$)", re.MULTILINE)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sequencer.machine.heard.lexemes import KindSaid
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 
 _THINGS = ("seal", "hose", "cable", "spring")
 """Kinds that come off as things by themselves."""

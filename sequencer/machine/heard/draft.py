@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from sequencer.machine.heads import HeadFamily, SaidHead, tool_for, usual_size
 from sequencer.machine.heard.lexemes import Is, KindSaid, Lexeme
+from sequencer.machine.trade.heads import HeadFamily, SaidHead, tool_for, usual_size
 from sequencer.quantities import TorqueQuantity
 
 

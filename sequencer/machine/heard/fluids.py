@@ -8,7 +8,7 @@ from functools import cache
 
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Words, said, tokens_of
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 from sequencer.quantities import QuantityError, parse_litres
 
 

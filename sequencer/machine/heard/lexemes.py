@@ -9,9 +9,9 @@ from enum import Enum
 from functools import cache
 from typing import Any
 
-from sequencer.machine.heads import SaidHead, family_at, head_at, tool_for
-from sequencer.machine.kinds import kind_of_joint, kind_words
-from sequencer.machine.tables import table
+from sequencer.machine.trade.heads import SaidHead, family_at, head_at, tool_for
+from sequencer.machine.trade.kinds import kind_of_joint, kind_words
+from sequencer.machine.trade.tables import table
 from sequencer.quantities import find_torque
 
 

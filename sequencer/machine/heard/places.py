@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from sequencer.machine.heard.near import distance
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 
 _SHORT = 5
 """Of so few letters a slip makes another word: boot, foot."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.beside import is_a_thing, is_elsewhere, several
 from sequencer.machine.heard.draft import JointDraft
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
+from sequencer.machine.trade.heads import tool_for
 
 
 def drafts_in(text: str, *, naming: bool) -> list[JointDraft]:

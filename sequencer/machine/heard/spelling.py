@@ -9,8 +9,8 @@ from functools import cache
 
 from sequencer.machine.heard.near import distance
 from sequencer.machine.heard.words import Token
-from sequencer.machine.kinds import kind_words
-from sequencer.machine.tables import table
+from sequencer.machine.trade.kinds import kind_words
+from sequencer.machine.trade.tables import table
 
 
 def mended(tokens: list[Token], names: Collection[str] = (), verbs: Collection[str] = ()) -> list[Token]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 
 _SIGNS = str.maketrans(
     {"×": "x", "✕": "x", "*": "x", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-"}

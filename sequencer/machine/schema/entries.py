@@ -11,8 +11,6 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from sequencer.machine import short
-from sequencer.machine.relations import FLUID, PART, TASK
 from sequencer.machine.schema.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.schema.fields import (
     Count,
@@ -67,6 +65,8 @@ from sequencer.machine.schema.key_words import (
 )
 from sequencer.machine.schema.taken_entry import TakenApartEntry
 from sequencer.machine.schema.type_entry import FromTypeEntry, PartVariesEntry
+from sequencer.machine.trade import short
+from sequencer.machine.trade.relations import FLUID, PART, TASK
 
 
 class PaceEntry(Entry):

@@ -10,7 +10,7 @@ from typing import Annotated, Any, NoReturn, TypeVar
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from sequencer.machine.condition import RUST
+from sequencer.machine.facts.condition import RUST
 from sequencer.machine.faults import quote
 from sequencer.quantities import (
     QuantityError,

@@ -9,8 +9,8 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 
+from sequencer.machine.facts.frame import ANY, WAYS, Vector, way_word
 from sequencer.machine.faults import quote
-from sequencer.machine.frame import ANY, WAYS, Vector, way_word
 from sequencer.machine.schema.fields import MOST_MILLIMETRES, kind_of, one_or_list, refuse
 from sequencer.quantities import QuantityError, parse_millimetres
 

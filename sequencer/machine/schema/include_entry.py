@@ -6,8 +6,8 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, PlainValidator, TypeAdapter, WithJsonSchema
 
-from sequencer.machine.frame import WAYS
-from sequencer.machine.framing import AXES, STRAIGHT, Frame
+from sequencer.machine.facts.frame import WAYS
+from sequencer.machine.facts.framing import AXES, STRAIGHT, Frame
 from sequencer.machine.schema.entry import Entry
 from sequencer.machine.schema.fields import Count, Paths, Text, kind_of, refuse
 from sequencer.machine.schema.frame_fields import Corner

@@ -6,8 +6,6 @@ from typing import Annotated
 
 from pydantic import Field
 
-from sequencer.machine import short
-from sequencer.machine.relations import JOINT
 from sequencer.machine.schema.entry import Entry
 from sequencer.machine.schema.fields import (
     Count,
@@ -57,6 +55,8 @@ from sequencer.machine.schema.key_words import (
     with_relations,
 )
 from sequencer.machine.schema.type_entry import JointVariesEntry
+from sequencer.machine.trade import short
+from sequencer.machine.trade.relations import JOINT
 
 
 class BoxEntry(Entry):

@@ -8,10 +8,10 @@ from typing import Annotated, Any, TypeVar
 from pydantic import BeforeValidator, Field
 from pydantic.fields import FieldInfo
 
-from sequencer.machine import short
-from sequencer.machine.relations import relations
 from sequencer.machine.schema.entry import Entry
 from sequencer.machine.schema.fields import Needs, Text, Texts
+from sequencer.machine.trade import short
+from sequencer.machine.trade.relations import relations
 
 E = TypeVar("E", bound=Entry)
 

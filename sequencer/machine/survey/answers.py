@@ -7,7 +7,6 @@ from collections.abc import Callable
 
 from sequencer.machine.heard.joint import answered_count, plural
 from sequencer.machine.heard.places import UNDER, meaning, place_meant
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
 from sequencer.machine.survey.other_side import same_as, take_held, take_way
@@ -28,7 +27,8 @@ from sequencer.machine.survey.words import (
     small,
     unused,
 )
-from sequencer.machine.tables import table
+from sequencer.machine.trade.kinds import kind_of_joint
+from sequencer.machine.trade.tables import table
 
 _SEATED = re.compile(
     r"\b(?:lifts? (?:off|out|away)|just sits|sits in place|falls? (?:off|out)|pulls? off)\b", re.IGNORECASE

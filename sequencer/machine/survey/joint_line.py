@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from sequencer.machine.heads import no_tool, tool_for
 from sequencer.machine.heard.joint import JointSaid, joined, joints_in, plural
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.spelling import mended
@@ -14,7 +13,8 @@ from sequencer.machine.model import HAND
 from sequencer.machine.survey.odd_answers import refuse_no_fixing
 from sequencer.machine.survey.said import SaidJoint
 from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
-from sequencer.machine.tables import table
+from sequencer.machine.trade.heads import no_tool, tool_for
+from sequencer.machine.trade.tables import table
 
 _FROM = re.compile(r"\b(?:all )?from (?:the )?(.+)$", re.IGNORECASE)
 _BELOW = re.compile(r"\b(?:from )?(?:underneath|below|beneath)$", re.IGNORECASE)

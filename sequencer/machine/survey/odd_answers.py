@@ -12,7 +12,7 @@ from sequencer.machine.heard.places import tells_place
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.words import Words, tokens_of
 from sequencer.machine.survey.words import AnswerError, is_nothing
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 
 _LONGEST_NAME = 6
 _OBJECTS = frozenset({"it", "the", "a", "an", "them", "that", "this", "all", "in", "with", "care", "careful"})

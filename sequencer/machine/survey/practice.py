@@ -9,7 +9,7 @@ from sequencer.machine.survey.odd_answers import refuse_no_helper
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidPart
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, small
-from sequencer.machine.tables import table
+from sequencer.machine.trade.tables import table
 from sequencer.quantities import parse_kilograms
 
 HEAVY_KG = 20

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sequencer.machine.relations import relations
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.words import AnswerError
+from sequencer.machine.trade.relations import relations
 
 
 @dataclass(frozen=True)

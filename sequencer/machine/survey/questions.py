@@ -6,17 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sequencer.machine.heads import family_sizes
 from sequencer.machine.heard.joint import OpenPoint
-from sequencer.machine.kinds import kind_of_joint
-from sequencer.machine.relations import PART, relations
 from sequencer.machine.survey.other_side import SAME, other_side
 from sequencer.machine.survey.practice import practice_questions
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
 from sequencer.machine.survey.way import in_the_way
 from sequencer.machine.survey.words import DONT_KNOW, listed, small
-from sequencer.machine.tables import table
+from sequencer.machine.trade.heads import family_sizes
+from sequencer.machine.trade.kinds import kind_of_joint
+from sequencer.machine.trade.relations import PART, relations
+from sequencer.machine.trade.tables import table
 
 _HELD = "one line for all of it, like: 5 bolts 10 mm, connector, hose clamp from under, 3 x T25 screws"
 _WAY = (

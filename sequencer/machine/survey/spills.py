@@ -5,17 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from sequencer.machine.heads import tool_for
 from sequencer.machine.heard.fluids import amount_in
 from sequencer.machine.heard.places import UNDER, meaning, place_meant
-from sequencer.machine.relations import UNDO, barring
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.question import threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidPart
 from sequencer.machine.survey.way import part_named
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small
-from sequencer.machine.tables import table
+from sequencer.machine.trade.heads import tool_for
+from sequencer.machine.trade.relations import UNDO, barring
+from sequencer.machine.trade.tables import table
 from sequencer.quantities import QuantityError, find_torque, parse_kilograms
 
 _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from sequencer.machine.relations import PART, UNDO, barring, relations
 from sequencer.machine.survey.odd_answers import refuse_no_part
 from sequencer.machine.survey.said import Need, Said, SaidPart
 from sequencer.machine.survey.words import (
@@ -18,6 +17,7 @@ from sequencer.machine.survey.words import (
     small,
     unused,
 )
+from sequencer.machine.trade.relations import PART, UNDO, barring, relations
 
 _STATE = re.compile(
     r"^(.*?)[\s(]+(?:only |just )?(loose|loosened|slack|aside|moved aside|to one side|off)\)?$", re.IGNORECASE

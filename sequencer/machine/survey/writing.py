@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from sequencer.machine.edit.emit import block, comment_lines, plain
-from sequencer.machine.relations import PART, relations
 from sequencer.machine.survey import practice
 from sequencer.machine.survey.practice import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.words import key_of, label_of
-from sequencer.machine.tables import table
+from sequencer.machine.trade.relations import PART, relations
+from sequencer.machine.trade.tables import table
 
 _HEAD = (
     "Described by looking at the machine and answering questions (`sequencer survey`). It is an ordinary",

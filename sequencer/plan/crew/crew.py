@@ -33,9 +33,9 @@ from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Kind, Operation, OperationGraph
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.hours.hours import Hours
+from sequencer.plan.order.prefer import Prefer, Scale
+from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Step, Teardown
-from sequencer.plan.prefer import Prefer, Scale
-from sequencer.plan.setups import Changes, Setup
 
 Watch = Callable[[Fraction, Fraction], None]
 

@@ -16,8 +16,8 @@ from sequencer.plan.evenings.short_open import short_open
 from sequencer.plan.evenings.sittings import EndReason, Evenings, P, Sitting
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.evenings.worth import Worth
+from sequencer.plan.hazards.stops import Stop
 from sequencer.plan.plan import Plan
-from sequencer.plan.stops import Stop
 
 FEW = 40
 """Steps up to which it is worth while to try a proof of the number and the time."""

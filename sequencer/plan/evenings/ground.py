@@ -8,17 +8,17 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
 from sequencer.graph.reverse import way_back
+from sequencer.plan.closing.sealing import first_pass
 from sequencer.plan.evenings.possible import Possible
 from sequencer.plan.evenings.worth import Worth
+from sequencer.plan.hazards.stops import Places, Verdict, overnight_seconds
+from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Refit
-from sequencer.plan.sealing import first_pass
-from sequencer.plan.setups import Changes, Setup
-from sequencer.plan.stops import Places, Verdict, overnight_seconds
 
 if TYPE_CHECKING:
     from sequencer.plan.evenings.load import Load
+    from sequencer.plan.hazards.stops import Loose
     from sequencer.plan.plan import Plan
-    from sequencer.plan.stops import Loose
 
 
 class Ground:

@@ -17,7 +17,7 @@ from sequencer.errors import SequencerError
 from sequencer.plan.hours.hours import Hours, draws, hours_in
 
 if TYPE_CHECKING:
-    from sequencer.machine.learned import Learned
+    from sequencer.machine.facts.learned import Learned
     from sequencer.plan.evenings.wish import SittingsWish
     from sequencer.plan.hours.hours import Draws
     from sequencer.plan.plan import Plan

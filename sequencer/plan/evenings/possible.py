@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Kind, Op, OperationGraph
 from sequencer.graph.reverse import way_back
+from sequencer.plan.closing.sealing import with_seals
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.plan.practice.rules import Rule
-from sequencer.plan.sealing import with_seals
 
 
 @dataclass(frozen=True)

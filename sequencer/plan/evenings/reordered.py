@@ -7,11 +7,11 @@ from dataclasses import replace
 from typing import TypeVar
 
 from sequencer.graph.reverse import way_back
+from sequencer.plan.closing.sealing import keeps_windows, with_seals
+from sequencer.plan.order.replay import opened_by, replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Bound, Plan, Refit, Teardown, Totals
 from sequencer.plan.refit import gates_of
-from sequencer.plan.replay import opened_by, replay
-from sequencer.plan.sealing import keeps_windows, with_seals
-from sequencer.plan.setups import Changes
 
 P = TypeVar("P", bound=Plan)
 

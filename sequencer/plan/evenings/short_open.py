@@ -11,12 +11,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
-from sequencer.plan.held import bears
-from sequencer.plan.stops import Left
+from sequencer.plan.hazards.stops import Left
+from sequencer.plan.practice.held import bears
 
 if TYPE_CHECKING:
     from sequencer.plan.evenings.ground import Ground
-    from sequencer.plan.stops import Loose
+    from sequencer.plan.hazards.stops import Loose
 
 _JOINTS = frozenset({Kind.UNDO, Kind.FASTEN})
 

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Generic, TypeVar
 
 from sequencer.plan.evenings.wish import SittingsWish
+from sequencer.plan.hazards.stops import Stop
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Plan, Step
-from sequencer.plan.stops import Stop
 
 P = TypeVar("P", bound=Plan)
 

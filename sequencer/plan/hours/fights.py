@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from sequencer.machine.learned import NOTHING, Learned, Rate
+from sequencer.machine.facts.learned import NOTHING, Learned, Rate
 from sequencer.plan.hours.hours_table import hours_table
 from sequencer.plan.hours.spreads import log_deviation
 

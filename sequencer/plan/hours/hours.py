@@ -16,7 +16,7 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from sequencer.graph.operations import Kind, Op
-from sequencer.machine.learned import COMMON, RANGED, Learned
+from sequencer.machine.facts.learned import COMMON, RANGED, Learned
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.fights import luck_of, trouble_drawn
 from sequencer.plan.hours.hours_table import hours_table

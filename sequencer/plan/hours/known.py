@@ -13,16 +13,16 @@ from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.graph.reach import nearest_choice
 from sequencer.graph.serving import begun_with_putting_away
 from sequencer.plan.answer import NotFoundYetError, best_order, bound_in_seconds
-from sequencer.plan.insertion import near_former_order
+from sequencer.plan.onward.present import Present, met, remaining
+from sequencer.plan.order.insertion import near_former_order
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.prune import pruned
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
+from sequencer.plan.order.tidy import tidied
 from sequencer.plan.plan import GoodPractice, Totals
 from sequencer.plan.practice.ordering import practised
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.present import Present, met, remaining
-from sequencer.plan.prune import pruned
 from sequencer.plan.question import Question, ask
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import tidied
 
 ANY_ORDER = Limits(gap=1.0)
 """However long it takes."""

@@ -13,11 +13,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from sequencer.graph.operations import Kind, Op, Operation
-from sequencer.machine.condition import UNSAID
-from sequencer.machine.kinds import kind_of_joint
+from sequencer.machine.facts.condition import UNSAID
 from sequencer.machine.model import HAND, Joint, Machine
+from sequencer.machine.trade.kinds import kind_of_joint
+from sequencer.plan.hazards.trouble import ways_out
 from sequencer.plan.hours.hours_table import hours_table
-from sequencer.plan.trouble import ways_out
 from sequencer.quantities import TorqueQuantity
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import is_pipe_thread, parse_thread

@@ -48,7 +48,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from sequencer.graph.operations import Operation
-from sequencer.machine.learned import COMMON, NOTHING, RANGED, Learned, Rate
+from sequencer.machine.facts.learned import COMMON, NOTHING, RANGED, Learned, Rate
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.fights import luck_from, luck_of, trouble_from, usual_luck, usual_trouble
 from sequencer.plan.hours.hours_table import hours_table

@@ -14,8 +14,8 @@ from statistics import NormalDist
 from typing import NamedTuple
 
 from sequencer.graph.operations import Kind, Op, Operation
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Machine
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.hours.hours_table import hours_table
 
 _TENTH = NormalDist().inv_cdf(0.9)

@@ -16,8 +16,8 @@ from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import written_out
 from sequencer.machine.faults import Faults
 from sequencer.machine.model import Joint
-from sequencer.machine.relations import UNDO, barring
-from sequencer.machine.yaml_tree import Path, compose
+from sequencer.machine.reader.yaml_tree import Path, compose
+from sequencer.machine.trade.relations import UNDO, barring
 
 OF_THE_FASTENER = ("torque", "stages", "order", "pattern", "source", "override", "thread", "class", "length")
 """Keys that say nothing of a fastener with another head: a figure holds for the one that it was given for."""

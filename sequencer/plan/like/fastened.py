@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint
 from sequencer.machine.survey import AnswerError
 from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.said import SaidJoint
-from sequencer.machine.tables import table
+from sequencer.machine.trade.kinds import kind_of_joint
+from sequencer.machine.trade.tables import table
 from sequencer.plan.like import differences
 from sequencer.plan.like.known import Alike
 from sequencer.plan.like.questions import NOT_THERE

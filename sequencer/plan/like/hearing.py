@@ -9,7 +9,6 @@ from sequencer.errors import SequencerError
 from sequencer.graph import parse_targets
 from sequencer.machine.checks.typical_checks import job_called
 from sequencer.machine.heard.places import place_meant
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.survey import AnswerError
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
@@ -26,6 +25,7 @@ from sequencer.machine.survey.words import (
     small,
     unused,
 )
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.like import differences
 from sequencer.plan.like.fastened import GONE, other_fasteners
 from sequencer.plan.like.known import ASKED, Alike

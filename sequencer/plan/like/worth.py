@@ -30,10 +30,10 @@ from typing import Any
 from sequencer.graph import Target, derive, goals, narrowed
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.looks.looks_kinds import chance_of, is_hidden, search_seconds, words_of
-from sequencer.plan.naive import first_ways, top_to_bottom
+from sequencer.plan.order.naive import first_ways, top_to_bottom
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Step
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 from sequencer.quantities import parse_seconds
 
 

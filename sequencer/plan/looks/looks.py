@@ -44,8 +44,8 @@ from sequencer.plan.looks.looks_kinds import (
 )
 from sequencer.plan.looks.looks_lift import Check, before_you_pull, nobody_looked, sides_left
 from sequencer.plan.looks.looks_round import Round, best_round
+from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Teardown
-from sequencer.plan.setups import Changes, Setup
 
 __all__ = [
     "BORESCOPE", "MIRROR", "Chance", "Check", "Count", "Look", "LookFirst", "Record", "Round",

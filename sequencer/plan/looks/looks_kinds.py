@@ -17,8 +17,8 @@ from functools import cache
 from importlib import resources
 from typing import Any, NamedTuple
 
-from sequencer.machine.kinds import kind_of_joint
 from sequencer.machine.model import Joint, Machine, Part
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import parse_seconds
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Generic, Protocol, TypeVar
 
-from sequencer.plan.setups import Changes, Setup
+from sequencer.plan.order.setups import Changes, Setup
 
 MOST_GROUPS = 9
 """Groups tried against each other; beyond that those that gain least, ways left out, are passed over."""

@@ -13,12 +13,12 @@ from itertools import chain, groupby
 
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Part
-from sequencer.plan.held import bears, is_heavy
+from sequencer.plan.order.replay import is_workable, replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Totals
+from sequencer.plan.practice.held import bears, is_heavy
 from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
-from sequencer.plan.replay import is_workable, replay
-from sequencer.plan.setups import Changes
 
 Order = tuple[str, ...]
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from sequencer.graph.carrying import load
 from sequencer.graph.operations import Kind, Op
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Task
+from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.practice.job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why
 

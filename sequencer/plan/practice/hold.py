@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sequencer.graph.operations import Kind
-from sequencer.machine.kinds import Holds
 from sequencer.machine.model import Joint, Part
+from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.practice.job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why
 

@@ -9,8 +9,8 @@ from functools import cached_property
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
 from sequencer.graph.reach import possible
-from sequencer.machine.kinds import Holds, kind_of_joint
 from sequencer.machine.model import Joint, Machine, Part
+from sequencer.machine.trade.kinds import Holds, kind_of_joint
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,9 @@ from sequencer.engine.problem import Limits, Problem, Progress, Result, Status
 from sequencer.engine.solve import solve
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.plan.answer import Watch, bound_in_seconds, put
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.setups import Changes
+from sequencer.plan.order.tidy import tidied
 from sequencer.plan.plan import Bound, GoodPractice
 from sequencer.plan.practice.at_once import at_once, totals_of
 from sequencer.plan.practice.job import PracticeJob
@@ -17,10 +20,7 @@ from sequencer.plan.practice.judge import some_order
 from sequencer.plan.practice.keep import KeptRules, keep
 from sequencer.plan.practice.onward import begun
 from sequencer.plan.practice.rules import Rule, kept_by
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.question import ask
-from sequencer.plan.setups import Changes
-from sequencer.plan.tidy import tidied
 
 
 @dataclass(frozen=True)

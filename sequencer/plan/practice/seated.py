@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.machine.kinds import Holds
+from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.practice.job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Why
 

@@ -21,12 +21,12 @@ from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Answer, Watch, best_order
 from sequencer.plan.hours.hours import Hours, hours_of
+from sequencer.plan.order.prefer import Prefer
+from sequencer.plan.order.replay import replay, teardown_of
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Refit
-from sequencer.plan.prefer import Prefer
 from sequencer.plan.prices.prices_floor import extended, least_added, seconds_of
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import replay, teardown_of
-from sequencer.plan.setups import Changes
 
 Wanted = tuple[Clause, ...]
 

@@ -16,11 +16,11 @@ from fractions import Fraction
 from sequencer.graph.blockers import comes_off
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import nearest_choice, relevant
-from sequencer.plan.insertion import near_former_order
+from sequencer.plan.order.insertion import near_former_order
+from sequencer.plan.order.prune import pruned
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Totals
-from sequencer.plan.prune import pruned
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 
 
 def least_added(graph: OperationGraph, wanted: Sequence[Clause], changes: Changes, part: str) -> Fraction:

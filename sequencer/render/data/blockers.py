@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from sequencer.document.plans.blockers import surprise_words, thing_words
 from sequencer.graph.blockers import Call, Obstacle
 from sequencer.graph.operations import Because
-from sequencer.machine.relations import Relation
+from sequencer.machine.trade.relations import Relation
 from sequencer.plan.blockers import InTheWay, Saved, also_stay, reasons
 from sequencer.plan.prices.prices import Price
 from sequencer.render.data.about import AboutData, PlaceData, TotalsData, about

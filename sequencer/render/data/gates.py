@@ -8,9 +8,9 @@ from typing import Annotated, Any
 
 from sequencer.document.steps.torques import stages_words
 from sequencer.machine.model import Joint
-from sequencer.plan.missed import Missed
+from sequencer.plan.closing.toolbox import Equipment
+from sequencer.plan.onward.missed import Missed
 from sequencer.plan.plan import Gate, Refit
-from sequencer.plan.toolbox import Equipment
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.render.data.torque import (
     ToolboxData,

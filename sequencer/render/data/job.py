@@ -15,8 +15,8 @@ from sequencer.job.reports.chapters import Chapter
 from sequencer.job.reports.status import JobStatus
 from sequencer.job.reports.whereabouts import Whereabouts
 from sequencer.job.work.curing import Cure, cures
+from sequencer.plan.hazards.stops import Left, Verdict
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.about import TotalsData
 from sequencer.render.data.plain import Record, plain
 from sequencer.render.data.plan import (

@@ -13,7 +13,7 @@ from fractions import Fraction
 from types import UnionType
 from typing import Any, ClassVar, Self, Union, dataclass_transform, get_args, get_origin, get_type_hints
 
-from sequencer.machine.relations import Relation
+from sequencer.machine.trade.relations import Relation
 
 FLAT = object()
 """Marks a key that holds a record: its keys are written among those around it."""

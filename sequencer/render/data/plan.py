@@ -16,16 +16,16 @@ from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import name_of, sentence, tool_words
 from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.machine.model import PLUG, Machine
-from sequencer.plan import tightening
-from sequencer.plan.cautions import Caution, cautions, notice
+from sequencer.plan.closing import tightening
+from sequencer.plan.closing.sealing import waits_for
+from sequencer.plan.closing.supplies import renewals
+from sequencer.plan.closing.toolbox import Equipment
 from sequencer.plan.evenings.sittings import Evenings
-from sequencer.plan.hands import hands
+from sequencer.plan.hazards.cautions import Caution, cautions, notice
+from sequencer.plan.hazards.hands import hands
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Step, Teardown
 from sequencer.plan.practice.rules import RuleName, Why
-from sequencer.plan.prefer import Prefer
-from sequencer.plan.sealing import waits_for
-from sequencer.plan.supplies import renewals
-from sequencer.plan.toolbox import Equipment
 from sequencer.render.data.about import AboutData, OrderKnownData, PlaceData, TotalsData, about
 from sequencer.render.data.critic import OddityData, oddities_data
 from sequencer.render.data.either import EitherData, either_data

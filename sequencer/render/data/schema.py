@@ -9,7 +9,7 @@ from fractions import Fraction
 from inspect import cleandoc
 from typing import Any, Literal, get_args, get_origin
 
-from sequencer.machine.relations import Relation, relations
+from sequencer.machine.trade.relations import Relation, relations
 from sequencer.render.data.plain import Record, either, keys
 
 _NAMES: Mapping[object, dict[str, Any]] = {

@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal
 
 from sequencer.document.evenings.sittings import stop_words, why_words
 from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
+from sequencer.plan.hazards.stops import Left, Verdict
 from sequencer.plan.plan import Plan
-from sequencer.plan.stops import Left, Verdict
 from sequencer.render.data.plain import Record
 
 Way = Literal["in", "back"]

@@ -9,9 +9,9 @@ from typing import Annotated, Any
 from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import tool_words
 from sequencer.machine.model import Joint
+from sequencer.plan.closing.tightening import order_of, passes_of
+from sequencer.plan.closing.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.plan.plan import Plan
-from sequencer.plan.tightening import order_of, passes_of
-from sequencer.plan.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.order import BoltOrder

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
-from sequencer.plan.trouble import Freeing
+from sequencer.plan.hazards.trouble import Freeing
 from sequencer.render.data.plain import Record
 
 

@@ -13,8 +13,8 @@ from sequencer.errors import SequencerError
 from sequencer.job.learning.track_record import TrackRecord
 from sequencer.machine.expand import as_text, read_whole
 from sequencer.machine.model import Part
+from sequencer.machine.reader.repeat import SECTIONS
 from sequencer.machine.reading import load, read_text
-from sequencer.machine.repeat import SECTIONS
 
 _LINE = 106
 

@@ -15,7 +15,7 @@ from sequencer.document.lists.tools import tools_list
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
 from sequencer.document.plans.plan import aims_of, hands_words
 from sequencer.document.steps.cards import StationCard, StepCard
-from sequencer.plan.cautions import notice
+from sequencer.plan.hazards.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import AngleQuantity, TorqueQuantity
 from sequencer.render.export.as_data import way_of

@@ -8,7 +8,7 @@ thin grey one.
 
 from __future__ import annotations
 
-from sequencer.machine.relations import relations
+from sequencer.machine.trade.relations import relations
 from sequencer.render.pictures.boxes import BLACK, encoded, escaped, plain, table, title, wrapped
 from sequencer.render.pictures.drawing import Drawing, Extract
 

@@ -6,7 +6,7 @@ from sequencer.document.clean import clean
 from sequencer.document.words import joint_words
 from sequencer.errors import SequencerError
 from sequencer.machine.model import Joint, Machine
-from sequencer.plan.tightening import order_of
+from sequencer.plan.closing.tightening import order_of
 from sequencer.torque.picture import order_picture
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from datetime import date
 
-from sequencer.plan.cautions import notice
+from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.paper.glyphs import Glyphs
 from sequencer.render.paper.typeset import typeset

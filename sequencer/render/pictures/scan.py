@@ -21,7 +21,7 @@ from sequencer.graph.geometry import Hit, Scan, Seen
 from sequencer.graph.geometry.solids import Solid
 from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tooling import way_of
-from sequencer.machine.frame import WAYS, direction
+from sequencer.machine.facts.frame import WAYS, direction
 from sequencer.machine.model import State
 from sequencer.render.pictures.slices import sliced
 

@@ -18,8 +18,8 @@ from sequencer.document.steps.outfit import outfit
 from sequencer.document.steps.toolbox import toolbox_rows
 from sequencer.document.words import duration, fluid_words, listing, name_of, part_words, plural, tool_words
 from sequencer.graph.operations import Kind
+from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.supplies import renewals
 
 MARKED = "Missing"
 """The row of the toolbox that the list of tools says already, tool by tool."""

@@ -13,10 +13,10 @@ from sequencer.document.steps.cards import gate_lines
 from sequencer.document.steps.torques import stage_words
 from sequencer.document.words import joint_words
 from sequencer.machine.model import Joint
+from sequencer.plan.closing.readings import fasteners_of
+from sequencer.plan.closing.tightening import order_of
+from sequencer.plan.closing.toolbox import StageWrench
 from sequencer.plan.plan import Gate, Plan, Refit
-from sequencer.plan.readings import fasteners_of
-from sequencer.plan.tightening import order_of
-from sequencer.plan.toolbox import StageWrench
 from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.torque.order import BoltOrder
 

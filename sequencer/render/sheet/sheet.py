@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sequencer.document.plans.both_ways import PaperJob
-from sequencer.plan.cautions import notice
+from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.paper.typeset import typeset
 from sequencer.render.pictures.on_paper import NARROWER

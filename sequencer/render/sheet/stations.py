@@ -10,9 +10,9 @@ from unicodedata import bidirectional
 from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
 from sequencer.document.steps.cards import StationCard, StepCard
-from sequencer.plan.cautions import cautions
+from sequencer.plan.closing.tightening import loosening
+from sequencer.plan.hazards.cautions import cautions
 from sequencer.plan.plan import Plan, Refit
-from sequencer.plan.tightening import loosening
 from sequencer.render.sheet.gates import closing_data, gate_data, order_data
 from sequencer.render.sheet.heads import cut_of, head_data, stop_data
 

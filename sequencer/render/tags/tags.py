@@ -13,7 +13,7 @@ from sequencer.document.words import joint_words, listing
 from sequencer.graph.operations import Kind
 from sequencer.job.now.labels import labels
 from sequencer.machine.model import Joint
-from sequencer.plan.cautions import notice
+from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.typeset import typeset
 from sequencer.render.tags.stock import Stock
 

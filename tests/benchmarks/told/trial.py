@@ -22,11 +22,11 @@ from sequencer.job.work.figures import figure
 from sequencer.machine import read_text
 from sequencer.machine.called import part_label
 from sequencer.plan import plan_teardown
-from sequencer.plan.insertion import near_former_order
+from sequencer.plan.order.insertion import near_former_order
+from sequencer.plan.order.replay import replay
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import replay
-from sequencer.plan.setups import Changes
 from tests.benchmarks.told.person import Person
 
 LIMITS = Limits(states=5_000, seconds=2)
@@ -280,8 +280,8 @@ def _alike(true, learned):
 
 def _best_back(true, whole, done, back, changes, limits):
     """The least that the way back takes by the true file, with good practice."""
-    from sequencer.plan.prefer import Prefer
-    from sequencer.plan.replay import teardown_of
+    from sequencer.plan.order.prefer import Prefer
+    from sequencer.plan.order.replay import teardown_of
 
     teardown = teardown_of(whole.restricted(done), (), done, Changes.of(true), Prefer.TIME)
     refit = plan_refit(teardown, limits=limits, practice=Practice.ALL)

@@ -9,7 +9,7 @@ from sequencer.graph import parse_targets
 from sequencer.graph.geometry import scan
 from sequencer.graph.geometry.added import to_write, with_need
 from sequencer.machine import read
-from sequencer.plan.prefer import Prefer
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.scan import against_the_shapes
 from sequencer.plan.teardown import plan_teardown
 from tests.support.profile import counts

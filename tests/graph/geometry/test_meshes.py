@@ -14,7 +14,7 @@ from sequencer.graph.geometry.meshes import shape_of_mesh
 from sequencer.graph.geometry.shapes import Shape
 from sequencer.graph.geometry.solids import TOLERANCE_MM
 from sequencer.machine import read
-from sequencer.machine.frame import Mesh
+from sequencer.machine.facts.frame import Mesh
 from sequencer.machine.model import Place
 
 # Loaded where they are called: only one of the processes that read this file needs them.

@@ -12,7 +12,7 @@ from sequencer.graph.geometry.added import to_write, with_need
 from sequencer.graph.geometry.solids import TOLERANCE_MM
 from sequencer.machine import read_text
 from sequencer.machine.model import State
-from sequencer.plan.prefer import Prefer
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.scan import against_the_shapes, settled
 from sequencer.plan.teardown import plan_teardown

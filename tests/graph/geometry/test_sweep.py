@@ -14,7 +14,7 @@ from sequencer.graph.geometry.sweep import (
     rod_hits,
 )
 from sequencer.graph.geometry.tooling import way_of
-from sequencer.machine.frame import WAYS
+from sequencer.machine.facts.frame import WAYS
 from tests.support.profile import before_landing, counts
 
 PAIRS = counts(quick=2_000, nightly=10_000)

@@ -8,7 +8,7 @@ import pytest
 from sequencer.graph.geometry.solids import NOWHERE
 from sequencer.graph.geometry.sweep import UNITS
 from sequencer.graph.geometry.tilts import _Move
-from sequencer.machine.frame import Tilt
+from sequencer.machine.facts.frame import Tilt
 from tests.support.profile import counts
 
 FAR = 3_000

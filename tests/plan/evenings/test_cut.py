@@ -15,7 +15,7 @@ from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.sittings import EndReason
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.evenings.worth import Worth
-from sequencer.plan.stops import Verdict
+from sequencer.plan.hazards.stops import Verdict
 from sequencer.plan.teardown import plan_teardown
 from tests.plan.test_stops import COVERED, WET, plans
 from tests.support.profile import before_landing, counts

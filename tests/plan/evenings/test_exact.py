@@ -16,9 +16,9 @@ from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.short_open import short_open
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.evenings.worth import Worth
+from sequencer.plan.order.replay import is_workable
 from sequencer.plan.practice.rules import Practice, kept_by
 from sequencer.plan.refit import plan_refit
-from sequencer.plan.replay import is_workable
 from sequencer.plan.teardown import plan_teardown
 from tests.plan.jobs import own_targets
 from tests.support.profile import counts

@@ -5,7 +5,7 @@ import random
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.plan.hands import hands
+from sequencer.plan.hazards.hands import hands
 from sequencer.plan.plan import Totals
 from sequencer.plan.practice import ordering
 from sequencer.plan.practice.rules import Practice, kept_by

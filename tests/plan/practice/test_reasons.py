@@ -8,11 +8,11 @@ from sequencer.engine import Limits, Status, solve
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Reason
 from sequencer.graph.reverse import way_back
+from sequencer.plan.order.setups import Changes
 from sequencer.plan.practice import keep
 from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.rules import Practice, Rule, RuleName, Why
 from sequencer.plan.question import ask
-from sequencer.plan.setups import Changes
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import with_chance

@@ -3,8 +3,8 @@
 import pytest
 
 from sequencer.document.steps.cards import refit_cards
+from sequencer.plan.hazards.stops import Left, stops
 from sequencer.plan.practice.rules import Practice, RuleName, Why
-from sequencer.plan.stops import Left, stops
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import names, teardown, there_and_back
 from tests.plan.test_carries import GEARBOX

@@ -1,0 +1,1 @@
+"""Who may open the page: the door, devices that have joined, certificates."""

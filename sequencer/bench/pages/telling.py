@@ -1,0 +1,57 @@
+"""What was done, said in a line: read back, with the one question that it leaves."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from starlette.responses import Response
+
+from sequencer.bench.desk import bench_of, by
+from sequencer.bench.pages.answers import answer
+from sequencer.bench.pages.work import Id, Time
+from sequencer.document.jobs.telling import last_said, read_back
+from sequencer.job.desk import Outcome
+
+router = APIRouter()
+Line = Annotated[str, Form(max_length=1000)]
+
+
+@router.post("/did")
+def did(
+    request: Request,
+    line: Line,
+    before_now: Annotated[str, Form(max_length=10)] = "",
+    id: Id = "",  # noqa: A002 - the form's field
+    time: Time = "",
+) -> Response:
+    """Tell what was done."""
+    desk = bench_of(request).desk
+    return answer(
+        request,
+        lambda: said_back(request, desk.did(line, before_now=bool(before_now), by=by(request, id, time))),
+    )
+
+
+@router.post("/answer")
+def answered(
+    request: Request,
+    text: Line,
+    event: Id = "",
+    id: Id = "",  # noqa: A002
+    time: Time = "",
+) -> Response:
+    """Answer the question that the last line left."""
+    desk = bench_of(request).desk
+    return answer(
+        request,
+        lambda: said_back(request, desk.answer(text, asked_by=event or None, by=by(request, id, time))),
+    )
+
+
+def said_back(request: Request, said: Outcome) -> Outcome:
+    """How the line was read, before the other words."""
+    moment = bench_of(request).desk.moment()
+    body = None if said.repeated else last_said(moment)
+    read = (line.rstrip(".") for line in read_back(moment, body)) if body else ()
+    return Outcome(said.events, (*read, *said.words), said.ops, said.repeated)

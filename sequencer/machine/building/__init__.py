@@ -1,0 +1,1 @@
+"""The tree becomes the model."""

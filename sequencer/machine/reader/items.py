@@ -1,0 +1,147 @@
+"""What relations and ``before`` list: parts, parts in a state, joints, one of several."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import chain
+from typing import Any
+
+from sequencer.machine.faults import nearest, quote
+from sequencer.machine.model import Atom, State
+from sequencer.machine.reader.yaml_tree import BROKEN, Path
+from sequencer.machine.schema.fields import kind_of
+from sequencer.machine.trade.relations import JOINT, PART, Relation, listed
+
+ANY = "any"
+"""The key that asks for one of several; no part can be called so."""
+
+_WANTED = "write a part, a joint (motor/plug), {motor: loose} or {any: [...]}"
+_STATES = {state.word: state for state in State if state is not State.FITTED}
+
+
+@dataclass(frozen=True)
+class Spotted:
+    """An atom and where it is written; with ``key`` the name is the key of a mapping there."""
+
+    atom: Atom
+    path: Path
+    key: bool = False
+
+
+@dataclass
+class ListItem:
+    """One entry read: any one of ``atoms`` meets it. ``problems`` are (path, problem, remedy)."""
+
+    path: Path
+    atoms: list[Spotted] = field(default_factory=list)
+    problems: list[tuple[Path, str, str]] = field(default_factory=list)
+
+
+def read_item(raw: object, path: Path) -> ListItem:
+    """Read one entry of such a list; nested ``any`` are one."""
+    item = ListItem(path)
+    _read(raw, path, item)
+    return item
+
+
+def texts_in(raw: list[Any] | None) -> list[str]:
+    """What of a list is text."""
+    return [one for one in raw or [] if isinstance(one, str)]
+
+
+def listed_items(entry: object, holder: str, path: Path) -> Iterator[tuple[ListItem, Relation]]:
+    """What an entry of the file at ``path`` lists under each relation that it may have."""
+    for relation, raw in listed(entry, holder):
+        for number, one in enumerate(raw or []):
+            yield read_item(one, (*path, relation.key, number)), relation
+
+
+def in_front(part: object, joint: object, path: Path) -> Iterator[ListItem]:
+    """What bars the way to the joint at ``path``: what is in the way of its part, and of itself."""
+    of_part = (item for item, relation in listed_items(part, PART, path[:2]) if relation.reaches)
+    return chain(of_part, (item for item, _ in listed_items(joint, JOINT, path)))
+
+
+def as_written(atom: Atom) -> str:
+    """The atom as a machine file writes it."""
+    if atom.joint is not None or atom.state is State.OFF:
+        return str(atom)
+    return f"{{{atom.part}: {atom.state.word}}}"
+
+
+def _read(raw: object, path: Path, item: ListItem) -> None:
+    if raw is BROKEN:
+        return
+    if isinstance(raw, str):
+        _name(raw, path, item)
+    elif isinstance(raw, dict) and len(raw) == 1:
+        ((key, value),) = raw.items()
+        if key == ANY:
+            _any(value, (*path, ANY), item)
+        else:
+            _state(key, value, (*path, key), item)
+    elif isinstance(raw, dict) and raw:
+        one = ", ".join(f"{{{quote(key)}: {quote(value)}}}" for key, value in list(raw.items())[:2])
+        item.problems.append(
+            (
+                path,
+                "one entry asks for two things",
+                f"write one entry each: [{one}], or {{any: [...]}} for one of them",
+            )
+        )
+    elif isinstance(raw, list):
+        item.problems.append(
+            (path, "there is a list inside the list", "write {any: [...]} for one of several")
+        )
+    else:
+        item.problems.append((path, "there is an empty entry", _WANTED))
+
+
+def _name(text: str, path: Path, item: ListItem) -> None:
+    part, slash, joint = text.partition("/")
+    if "=" in text:
+        name, _, state = text.partition("=")
+        item.problems.append(
+            (path, f"`{quote(text)}` is not a name", f"write {{{quote(name)}: {quote(state)}}}")
+        )
+    elif not part.strip() or (slash and not joint.strip()) or "/" in joint:
+        item.problems.append((path, f"`{quote(text)}` is neither a part nor a joint", _WANTED))
+    else:
+        item.atoms.append(Spotted(Atom(part, State.OFF, joint if slash else None), path))
+
+
+def _any(value: object, path: Path, item: ListItem) -> None:
+    entries = value if isinstance(value, list) else [value]
+    if not entries or entries == [None]:
+        item.problems.append(
+            (path, "`any` of nothing can never be met", "list what would do, or take it out")
+        )
+        return
+    for number, one in enumerate(entries):
+        _read(one, (*path, number), item)
+
+
+def _state(part: str, value: object, path: Path, item: ListItem) -> None:
+    state = _STATES.get(value) if isinstance(value, str) else None
+    if value is BROKEN:
+        return
+    if "/" in part:
+        item.problems.append(
+            (path, f"`{quote(part)}` is a joint, which has no states", f"write {quote(part)} alone")
+        )
+    elif state is not None and part:
+        item.atoms.append(Spotted(Atom(part, state), path, key=True))
+    elif value == "fitted":
+        item.problems.append(
+            (path, "every part is at least `fitted`: this asks for nothing", "write loose, aside or off")
+        )
+    elif part in _STATES and isinstance(value, str):
+        item.problems.append(
+            (path, f"`{part}` is a state and not a part", f"write {{{quote(value)}: {part}}}")
+        )
+    else:
+        near = nearest(value, _STATES) if isinstance(value, str) else None
+        advice = f"did you mean `{near}`?" if near else "the states are loose, aside, off"
+        asked = f"`{quote(value)}`" if isinstance(value, str) else kind_of(value)
+        item.problems.append((path, f"`{quote(part)}` is asked to be {asked}, which is no state", advice))

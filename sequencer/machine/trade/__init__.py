@@ -1,0 +1,1 @@
+"""Tables of the trade: kinds of joint, relations, heads, and what things are called."""

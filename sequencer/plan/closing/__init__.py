@@ -1,0 +1,1 @@
+"""What closing up takes: sealants and their clocks, torques, wrenches, supplies."""

@@ -1,0 +1,1 @@
+"""What can hurt: cautions, loads and who holds them, places where a job may be left."""

@@ -1,0 +1,1 @@
+"""Planning on from where a job stands, on either way."""

@@ -1,0 +1,1 @@
+"""An order is asked for, found, tidied and replayed."""
