@@ -80,7 +80,9 @@ def run(app, where):
 
 
 def end(server, thread):
-    """At once: a page that still listens is not waited for."""
+    """At once: a page that still listens is hung up on."""
+    for connection in list(server.server_state.connections):
+        connection.loop.call_soon_threadsafe(connection.hang_up)
     server.should_exit = server.force_exit = True
     thread.join(timeout=10)
 

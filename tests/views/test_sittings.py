@@ -86,7 +86,7 @@ def test_whether_a_machine_may_be_left_is_said_in_one_place():
     )
     files = (path for pattern in ("*.py", "*.html", "*.typ", "*.js") for path in room.rglob(pattern))
     saying = [path for path in files if said.search(path.read_text(encoding="utf-8"))]
-    assert saying == [room / "document" / "sittings.py"]
+    assert saying == [room / "document" / "evenings" / "sittings.py"]
 
 
 def test_a_picture_of_a_plan_in_sittings_makes_no_claim_about_its_order():
