@@ -10,8 +10,13 @@ from sequencer.critic.whole import job_of
 from sequencer.graph import parse_targets
 from sequencer.graph.geometry import scan
 from sequencer.plan.practice.rules import RuleName
+from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.library_machines import ALL, FOLDER, both_ways, machine
+from tests.support.checker import check_plan
+from tests.support.practice_checker import breaches_back
 from tests.support.profile import before_landing
+from tests.support.refit_checker import check_refit
+from tests.support.spelled_out import spelled_out
 
 GUIDE = (Path(__file__).parents[2] / "examples/guide/library.md").read_text("utf-8")
 OLD = "delivery-van"
@@ -41,6 +46,20 @@ def test_each_job_is_planned_both_ways_and_proven_in_ten_seconds(name):
         dropped = (one for plan in (removal, refit) for one in plan.practice.dropped)
         # a seal that waits names its wait
         assert [one.subject for one in dropped if one.name is not RuleName.SEALED] == [], job
+
+
+@before_landing
+@pytest.mark.parametrize("name", ALL)
+def test_the_independent_reading_finds_no_fault_in_any_job_either_way(name):
+    """With what the page leaves to the program written into the file: times by kind, tools by head."""
+    text = spelled_out(FOLDER / f"{name}.yaml", machine(name))
+    for job, about in machine(name).jobs.items():
+        removal, refit = both_ways(name, job)
+        there, home = teardown_json(removal), refit_json(refit)
+        targets = [("off", part) for part in about.off]
+        assert [fault for fault in check_plan(text, targets, there) if "less" not in fault] == [], job
+        assert check_refit(text, targets, there, home) == [], job
+        assert breaches_back(text, there, home) == [], job
 
 
 @before_landing

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from tests.support.plain_machine import NotFixedByThePage, carriers
+from tests.support.plain_machine import carriers, kilos
 
 FASTENERS = {"bolt", "nut", "screw", "stud", "fit", "pin", "spring", "strap", "hook", None, "fastener"}
 LESSER = {"clamp", "union", "clip", "latch", "dowel", "press fit", "taper"}
@@ -30,10 +30,7 @@ ANSWERS = {
 
 def kilograms(part: dict[str, Any]) -> float | None:
     """The weight that the file gives a part."""
-    said = re.fullmatch(r"([\d.]+) kg", str(part["weight"])) if "weight" in part else None
-    if "weight" in part and said is None:
-        raise NotFixedByThePage(part["weight"])
-    return float(said[1]) if said else None
+    return kilos(part["weight"]) if "weight" in part else None
 
 
 class Standing:

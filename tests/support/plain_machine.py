@@ -30,6 +30,7 @@ PACE = {"pick_up": 8, "put_down": 4, "swap": 7, "walk": 20}
 LOCATING = {"clip", "hook", "latch", "dowel", "press fit", "taper"}
 BEARING = {"bolt", "nut", "screw", "stud", "union", "clamp"}
 HOLDING = LOCATING | BEARING
+KILOS = {"kg": 1, "g": 0.001}
 SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 
@@ -84,6 +85,14 @@ def seconds(value: Any) -> Fraction:
     return sum(
         (Fraction(n) * SECONDS[unit] for n, unit in zip(words[::2], words[1::2], strict=True)), Fraction(0)
     )
+
+
+def kilos(weight: str) -> float:
+    """A weight as in the file: `26 kg`, `600 g`."""
+    figure, unit = weight.split()
+    if unit not in KILOS:
+        raise NotFixedByThePage(f"weight {weight!r}")
+    return float(figure) * KILOS[unit]
 
 
 def load_machine(source: Path | str) -> Machine:

@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
-from tests.support.plain_machine import BEARING, LOCATING, Machine, Tool
+from tests.support.plain_machine import BEARING, LOCATING, Machine, Tool, kilos
 from tests.support.plain_rules import tool_seconds
 
 RETAINING = {"ring", "key", "pin"}
@@ -247,7 +247,7 @@ class Reference(ABC):
         names = (about["aside"] or {}).get("joints", []) if aside else list(joints)
         mine = [j for j in names if f"{self.undo} {part}/{j}" in self.chosen]
         hangs = aside and any(family(joints[j].get("kind")) == 1 for j in mine)
-        heavy = float(str(about.get("weight", "0")).split()[0]) >= 3
+        heavy = kilos(about.get("weight", "0 kg")) >= 3
         carried = any(part in of.get("carries", []) for of in self.tasks.values())
         held = about.get("hold", (heavy or hangs) and "rides" not in about and not carried)
         if away not in self.chosen or not mine or not held:
