@@ -97,11 +97,11 @@ class Case:
 
     def carriers(self, part: str) -> Iterator[Task]:
         """The tasks that take a part's weight."""
-        return (task for task in self.tasks if part in task.carries)
+        return (task for task in self.tasks if part in task.load)
 
-    def wet(self, part: Part) -> frozenset[str]:
+    def spills(self, part: Part) -> frozenset[str]:
         """The fluids that are out before a part or one of its joints is opened."""
-        return frozenset(part.wet_with)
+        return frozenset(part.all_spills)
 
     # ---- How it holds together ----
 

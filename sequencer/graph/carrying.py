@@ -32,11 +32,11 @@ def with_loads_put_down(graph: OperationGraph) -> OperationGraph:
     follows, orders = list(graph.follows), list(graph.orders)
     for task in graph.machine.tasks.values():
         setting_up = graph.operations.get(Kind.TASK.of(task.name))
-        if task.undo is None or not task.carries or setting_up is None or _stood_on(graph.machine, task):
+        if task.undo is None or not task.load or setting_up is None or _stood_on(graph.machine, task):
             continue
         away = putting_away(task, setting_up)
         reason = Reason(Because.TASK, f"{task.name} is put away once all that it carries is off", task.place)
-        off = [graph.clearing(Atom(part, State.OFF)) for part in task.carries]
+        off = [graph.clearing(Atom(part, State.OFF)) for part in task.load]
         operations[away.name] = away
         needs[away.name] = tuple(Clause(names, reason) for names in ((setting_up.name,), *off))
         orders += (
@@ -60,7 +60,7 @@ def let_go(
 
     It is undone once the joints that bear the part are fastened: neither their torque nor the rest waits.
     """
-    carrying = {Kind.RESTORE.of(task.name) for task in machine.tasks.values() if task.carries}
+    carrying = {Kind.RESTORE.of(task.name) for task in machine.tasks.values() if task.load}
     fastened = {op.subject: op for op in operations.values() if op.kind in (Kind.FASTEN, Kind.TIGHTEN)}
     for name, operation in operations.items():
         if operation.part is None or _bears(machine, operation, fastened):
@@ -90,4 +90,4 @@ def _holds(machine: Machine, part: str, joint: str) -> Holds:
 
 def load(task: Task) -> set[str]:
     """The parts that a task carries, with those whose joints count as joints of them."""
-    return {*task.carries, *(atom.part for atom in task.before)}
+    return {*task.load, *(atom.part for atom in task.before)}

@@ -201,7 +201,7 @@ class _Derivation:
         )
         if joint.crack is not None:
             self._add(self._on(joint, Kind.CRACK, joint.crack.seconds), reach)
-        dry = (*reach, *self._wet(part.wet, part.place, path), *self._wet(joint.wet, joint.place, path))
+        dry = (*reach, *self._dry(part.wet, part.place, path), *self._dry(joint.wet, joint.place, path))
         undo = self._on(joint, Kind.UNDO, joint.seconds)
         if part.loose is not None and joint.name in part.loose.joints:
             slacken = self._on(joint, Kind.SLACKEN, joint.seconds * SLACKENING)
@@ -233,8 +233,8 @@ class _Derivation:
             )
             for name in freedom.joints
         )
-        wet = self._wet(part.wet, part.place, part.name)
-        self._add(operation, (*held, *self._barred(part, ASIDE, tasks), *wet))
+        dry = self._dry(part.wet, part.place, part.name)
+        self._add(operation, (*held, *self._barred(part, ASIDE, tasks), *dry))
         return operation.name
 
     def _remove(self, part: Part, tasks: tuple[Clause, ...]) -> str:
@@ -243,8 +243,8 @@ class _Derivation:
             self._undone(part, joint.name, Because.HELD, f"{joint.path} holds {part.name}", joint.place)
             for joint in part.joints.values()
         )
-        wet = self._wet(part.wet, part.place, part.name)
-        self._add(operation, (*held, *self._riding(part), *self._barred(part, OFF, tasks), *wet))
+        dry = self._dry(part.wet, part.place, part.name)
+        self._add(operation, (*held, *self._riding(part), *self._barred(part, OFF, tasks), *dry))
         return operation.name
 
     def _barred(self, part: Part, move: str, tasks: tuple[Clause, ...]) -> tuple[Clause, ...]:
@@ -258,9 +258,8 @@ class _Derivation:
     def _riding(self, part: Part) -> Iterator[Clause]:
         """What rides along hangs by nothing but the joints that it rides with, or is off."""
         for rider in self.machine.riders(part.name):
-            assert rider.rides is not None
             for joint in rider.joints.values():
-                if joint.name not in rider.rides.joints:
+                if joint.name not in rider.stays_with:
                     reason = Reason(
                         Because.HELD,
                         f"{rider.name} rides off on {part.name} once {joint.path} is undone",
@@ -300,7 +299,7 @@ class _Derivation:
     def _clear(self, needs: Iterable[Need], subject: str) -> tuple[Clause, ...]:
         return tuple(clause for need in needs if (clause := clause_for(self._empty, need, subject)))
 
-    def _wet(self, fluids: Iterable[str], place: Place, subject: str) -> Iterator[Clause]:
+    def _dry(self, fluids: Iterable[str], place: Place, subject: str) -> Iterator[Clause]:
         for fluid in fluids:
             reason = Reason(Because.WET, f"opening {subject} would spill {fluid}", place)
             yield Clause((Kind.DRAIN.of(fluid),), reason)

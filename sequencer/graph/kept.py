@@ -119,7 +119,7 @@ def unexplained(machine: Machine) -> list[tuple[int, int]]:
     of the tasks after it: a bar may have been pinned where it had been.
     """
     taken = machine.taken_apart
-    for_something = {name for name, task in machine.tasks.items() if task.carries or task.serves}
+    for_something = {name for name, task in machine.tasks.items() if task.helps}
     place = {told: number for number, told in enumerate(taken.order)}
     free: set[tuple[int, int]] = set()
     for one in taken.free:

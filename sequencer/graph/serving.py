@@ -47,9 +47,9 @@ def with_putting_away(graph: OperationGraph, order: Sequence[str]) -> tuple[Oper
     operations, needs, found = dict(graph.operations), dict(graph.needs), list(order)
     for setting_up in reversed([n for n in order if graph.operations[n].kind is Kind.TASK]):
         task = graph.machine.tasks[graph.operations[setting_up].subject]
-        loose = [name for path in task.serves if (name := breaking(path, order))]
+        loose = [name for path in task.steadied if (name := breaking(path, order))]
         later = [Kind.RESTORE.of(name) for name in _standing_on(graph, task, order)]
-        if task.undo is None or task.carries or not loose or not operations.keys() >= set(later):
+        if task.undo is None or task.load or not loose or not operations.keys() >= set(later):
             continue
         away = putting_away(task, operations[setting_up])
         reason = Reason(Because.TASK, f"{task.name} is put away once what it serves is loose", task.place)
@@ -93,7 +93,7 @@ def _others(graph: OperationGraph, task: Task, order: Sequence[str]) -> Iterator
     """What else of a job waits for the task, and so has it in place."""
     for name in order:
         waits = (c for c in graph.needs[name] if c.reason.kind in (Because.TASK, Because.POSITION))
-        if graph.operations[name].subject not in task.serves and any(
+        if graph.operations[name].subject not in task.steadied and any(
             c.any_of == (Kind.TASK.of(task.name),) for c in waits
         ):
             yield name
@@ -111,5 +111,5 @@ def set_up_again(back: OperationGraph) -> tuple[str, ...]:
     return tuple(
         name
         for name, op in back.operations.items()
-        if op.kind is Kind.TASK and tasks[op.subject].serves and not tasks[op.subject].carries
+        if op.kind is Kind.TASK and tasks[op.subject].steadied and not tasks[op.subject].load
     )

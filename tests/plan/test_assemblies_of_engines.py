@@ -80,7 +80,7 @@ class TestSump:
 
     def test_oil_waits_for_the_cure(self):
         sealing = read_text(ENGINE).machine.parts["s-pan"].sealing
-        assert (sealing.wet, sealing.cure) == (("oil",), 12 * 3600)
+        assert (sealing.against, sealing.cure) == (("oil",), 12 * 3600)
 
     def test_faces_are_clean_and_the_strainer_is_looked_at(self):
         prepare = read_text(ENGINE).machine.parts["s-pan"].prepare

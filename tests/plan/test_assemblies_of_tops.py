@@ -51,7 +51,7 @@ class TestTimingChain:
             "fasten k-cover/lower",
             "torque k-cover/lower",
         ]
-        assert PARTS["k-cover"].sealing.wet == ("oil",)
+        assert PARTS["k-cover"].sealing.against == ("oil",)
         assert comes(
             order, "torque k-cover/bolts", "fit c-cover"
         )  # its gasket lies across the joint of the two

@@ -59,7 +59,7 @@ def oil_filter(case: Case) -> Iterator[Finding]:
         if not case.is_a("oil", fluid):
             continue
         for part in case.parts:
-            its = fluid.name in case.wet(part) and case.is_a("oil-filter", part)
+            its = fluid.name in case.spills(part) and case.is_a("oil-filter", part)
             if (its or case.is_a("named-oil-filter", part)) and part.name not in fluid.with_parts:
                 yield finding(Code.OIL_FILTER, Severity.COSTS, fluid, part=part.name)
 
@@ -92,7 +92,7 @@ def no_fluid(case: Case) -> Iterator[Finding]:
 def runs_over(case: Case) -> Iterator[Finding]:
     """A part between two fluids: as it lifts, the one that is not drained gets the rest of the other."""
     for part in case.parts:
-        drained = [case.machine.fluids[name] for name in sorted(case.wet(part))]
+        drained = [case.machine.fluids[name] for name in sorted(case.spills(part))]
         for kind in ("oil", "coolant") if drained and case.is_a("between-fluids", part) else ():
             left = [fluid for fluid in case.machine.fluids.values() if case.is_a(kind, fluid)]
             if left and not any(case.is_a(kind, fluid) for fluid in drained):
@@ -103,10 +103,10 @@ def wet_plug(case: Case) -> Iterator[Finding]:
     """An electrical plug for which a tank is emptied: `wet` of the part holds for it as well."""
     asked = {(atom.part, atom.joint) for atom in case.asked if atom.joint is not None}
     for part in case.parts:
-        for joint in part.joints.values() if part.wet else ():
+        for joint in part.joints.values() if part.spills() else ():
             alone = (part.name, joint.name) in asked or (part.loose and joint.name in part.loose.joints)
             if kind_name(joint) in ("connector", "terminal") and alone:
-                yield finding(Code.WET_PLUG, Severity.AWKWARD, joint, fluid=part.wet[0])
+                yield finding(Code.WET_PLUG, Severity.AWKWARD, joint, fluid=part.spills()[0])
 
 
 def known_fluids(case: Case) -> frozenset[str]:
@@ -117,7 +117,7 @@ def known_fluids(case: Case) -> frozenset[str]:
 
 def _opened(case: Case, part: Part, fluid: str) -> Joint | None:
     """The joint by which a part opens what this fluid runs in; None where none does, or it is out by then."""
-    if case.wet(part) or _relieved(case, part, fluid):
+    if case.spills(part) or _relieved(case, part, fluid):
         return None
     carries = f"carries-{fluid}"
     whole = case.is_a(carries, part)

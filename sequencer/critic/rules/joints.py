@@ -60,9 +60,9 @@ def no_renewal(case: Case) -> Iterator[Finding]:
         if part.renew or part.sealing or part.name in gaskets or any(j.sealing for j in part.joints.values()):
             continue
         seal = next((one for one in part.joints.values() if kind_name(one) in ("seal", "banjo")), None)
-        ride = part.rides.joints if part.rides else ()
+        ride = part.stays_with
         bolted = [one for one in bolted_down(case, part) if one.name not in ride]
-        wet = bool(case.wet(part)) and case.is_a("sealed-wet", part)
+        wet = bool(case.spills(part)) and case.is_a("sealed-wet", part)
         if seal is None and not (bolted and (wet or case.is_a("sealed-face", part))):
             continue
         if not case.tells("no-gasket", part):

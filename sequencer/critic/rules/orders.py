@@ -30,7 +30,7 @@ def left_hanging(case: Case) -> Iterator[Finding]:
         if (
             (part.weight_kg or 0) < HELD_KG
             or part.hold is False
-            or part.rides
+            or part.mount
             or any(case.carriers(part.name))
         ):
             continue
@@ -119,7 +119,7 @@ def _is_loose(case: Case, plan: Plan, before: tuple[Step, ...], part: Part) -> b
     own = [step.operation for step in before if step.operation.part == part.name]
     holding = {joint.name for joint in case.held_by(part, Holds.BEARING, Holds.LOCATING, Holds.RETAINING)}
     aside = any(op.kind is Kind.MOVE_ASIDE for op in own)
-    if not own or not holding or part.hold is False or part.tie or part.rides:
+    if not own or not holding or part.hold is False or part.tie or part.mount:
         return False
     if (part.weight_kg or 0) < HELD_KG and not aside:
         return False

@@ -25,7 +25,7 @@ def no_proof(case: Case) -> Iterator[Finding]:
         for part in case.parts:
             over = sorted(case.behind_off[part.name])
             covers = tuple(one for one in over if case.is_a("cover", case.machine.parts[one]))
-            if covers and fluid.name in case.wet(part):
+            if covers and fluid.name in case.spills(part):
                 yield finding(Code.NO_PROOF, Severity.COSTS, fluid, part=part.name, covers=covers)
                 break
 

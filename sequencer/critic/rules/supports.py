@@ -12,7 +12,7 @@ from sequencer.machine.model import Task
 def nothing_carried(case: Case) -> Iterator[Finding]:
     """A prop, a jack or a sling that only comes before something; so it may stand there for hours."""
     for task in case.tasks:
-        if not case.is_a("support", task) or task.carries or task.serves or task.rated or task.only_back:
+        if not case.is_a("support", task) or task.helps or task.rated or task.only_back:
             continue
         parts = tuple(dict.fromkeys(atom.part for atom in task.before)) or _asking(case, task)
         if parts and not case.is_a("raises", task) and not _stops_turning(case, task):
@@ -23,7 +23,7 @@ def stays(case: Case) -> Iterator[Finding]:
     """A task that puts something into the machine, or shuts something, and is never undone."""
     for task in case.tasks:
         if task.undo is None and not task.only_back and case.is_a("holding-task", task):
-            worst = task.carries or task.serves or case.is_a("holds-turning", task)
+            worst = task.helps or case.is_a("holds-turning", task)
             severity = Severity.HURTS if worst else Severity.COSTS
             yield finding(Code.STAYS, severity, task)
 

@@ -70,7 +70,7 @@ def _odd(case: Case) -> Iterator[tuple[Named, Fraction]]:
         if (hurried and part.seconds < HEAVY_SECONDS) or part.seconds > LONG_TASK:
             yield part, part.seconds
     for task in case.tasks:
-        lifts = case.is_a("raises", task) or bool(task.carries)
+        lifts = case.is_a("raises", task) or bool(task.load)
         if (lifts and task.seconds < HEAVY_SECONDS) or task.seconds > LONG_TASK:
             yield task, task.seconds
     for fluid in case.machine.fluids.values():

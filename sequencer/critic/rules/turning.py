@@ -38,7 +38,7 @@ def holder_away(case: Case) -> Iterator[Finding]:
         for joint in part.joints.values() if case.is_a("turning", part) else ():
             for name in (*part.needs, *joint.needs) if joint.torque and not joint.crack else ():
                 task = case.machine.tasks[name]
-                bears = task.serves or task.carries  # set up again by a rule of its own
+                bears = task.helps  # set up again by a rule of its own
                 if not bears and case.is_a("holds-turning", task):
                     yield finding(Code.HOLDER_AWAY, Severity.COSTS, task, joint=joint.path)
 
@@ -113,8 +113,8 @@ def _held(case: Case, part: Part, joint: Joint) -> bool:
 
 def _holders(case: Case, part: Part, joint: Joint) -> bool:
     """Whether a task before a joint holds it against turning, or a tool of it does."""
-    serving = [task for task in case.tasks if joint.path in task.serves]
+    serving = [task for task in case.tasks if joint.path in task.steadied]
     tasks = (*case.tasks_for(part, joint), *serving)
-    return any(task.serves or case.is_a("holds-turning", task) for task in tasks) or case.tool_is_a(
+    return any(task.steadied or case.is_a("holds-turning", task) for task in tasks) or case.tool_is_a(
         "holds-turning", joint.tool
     )

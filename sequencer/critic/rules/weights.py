@@ -44,7 +44,7 @@ LIGHT_KG = 3
 def weight_missing(case: Case) -> Iterator[Finding]:
     """A part that is large by its name and its fasteners, and has no weight."""
     for part in case.parts:
-        if part.weight_kg is None and part.rides is None and case.is_a("large", part) and _solid(case, part):
+        if part.weight_kg is None and part.mount is None and case.is_a("large", part) and _solid(case, part):
             yield finding(Code.WEIGHT_MISSING, Severity.COSTS, part)
 
 
@@ -52,7 +52,7 @@ def held_by_little(case: Case) -> Iterator[Finding]:
     """A part that weighs more than what holds it suggests; a fastener is missing, or the weight is wrong."""
     for part in case.parts:
         kg = part.weight_kg or 0
-        if kg < LIGHT_KG or part.hold is False or part.rides is not None or not part.joints:
+        if kg < LIGHT_KG or part.hold is False or part.mount is not None or not part.joints:
             continue
         if any(case.carriers(part.name)):
             continue
@@ -99,7 +99,7 @@ def _supported(case: Case, part: Part) -> bool:
         return True
     if part.hold is False or any(case.carriers(part.name)):
         return True
-    if part.rides is not None or case.is_a("road-wheel", part):
+    if part.mount is not None or case.is_a("road-wheel", part):
         return True
     helpers = case.tasks_for(part)
     if any(case.is_a("support", task) or task.people > 1 for task in helpers):

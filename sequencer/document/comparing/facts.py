@@ -293,7 +293,7 @@ class _Facts:
         if of.sealing:
             sealing = of.sealing
             times = [sealing.assemble_within, sealing.cure]
-            said = [sealing.kind, *(exact(one) for one in times if one is not None), *sealing.wet]
+            said = [sealing.kind, *(exact(one) for one in times if one is not None), *sealing.against]
             yield self._one("new", name, label, "sealant", ", ".join(said), sealing.place)
         yield from self._texts(name, label, of.cautions, of.notes, place)
 

@@ -184,7 +184,7 @@ def _is_cause(machine: Machine, op: Operation, loose: Loose) -> bool:
     elif loose.subject in machine.parts:
         part = machine.parts[loose.subject]
         parts = {part.name, *(atom.part for need in part.to_leave for atom in need.any_of)}
-        tasks = {task.name for task in machine.tasks.values() if part.name in task.carries}
+        tasks = {task.name for task in machine.tasks.values() if part.name in task.load}
     about = op.subject in tasks if op.kind in (Kind.TASK, Kind.RESTORE) else op.part in parts
     return about and op.kind not in _NO_ACT
 

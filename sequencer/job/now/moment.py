@@ -66,7 +66,7 @@ class Moment:
     def whole(self) -> OperationGraph:
         """Every operation that the machine allows, and the putting away of what serves joints of the job."""
         whole = self.sight.whole
-        if self.practice is Practice.NONE or not any(task.serves for task in self.machine.tasks.values()):
+        if self.practice is Practice.NONE or not any(task.steadied for task in self.machine.tasks.values()):
             return whole
         done = (*self.state.done, *self.state.skipped)
         return begun_with_putting_away(whole, done, (op for _, op in self.state.left))[0]

@@ -240,7 +240,7 @@ def _openings(moment: Moment) -> Iterator[str]:
             continue
         part = moment.machine.parts[operation.part]
         joint = part.joints[operation.joint]
-        if operation.kind is Kind.UNDO and (joint.wet or part.wet):
+        if operation.kind is Kind.UNDO and part.spills(joint):
             yield joint.path
 
 

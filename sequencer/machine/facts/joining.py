@@ -56,14 +56,14 @@ class Crack:
 class Sealing:
     """A sealant or threadlocker that goes on when a part or joint is fitted; None for its usual times.
 
-    ``wet`` are the fluids that come against it, beside those that its part or joint is wet with.
+    ``against`` are the fluids that come against it, beside those that its part or joint is wet with.
     """
 
     kind: str
     place: Place
     assemble_within: Fraction | None = None
     cure: Fraction | None = None
-    wet: tuple[str, ...] = ()
+    against: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -234,8 +234,8 @@ def wetted(machine: Machine, sealed_thing: str) -> tuple[str, ...]:
     name, _, joint = sealed_thing.partition("/")
     part = machine.parts[name]
     sealing = part.joints[joint].sealing if joint else part.sealing
-    wet = (*part.wet, *part.joints[joint].wet) if joint else part.wet_with
-    return tuple(dict.fromkeys((*(sealing.wet if sealing else ()), *wet)))
+    wet = part.spills(part.joints[joint]) if joint else part.all_spills
+    return tuple(dict.fromkeys((*(sealing.against if sealing else ()), *wet)))
 
 
 def waiting(steps: Sequence[Step], hold: Hold) -> Fraction:

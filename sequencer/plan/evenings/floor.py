@@ -69,7 +69,7 @@ def _spans(ground: Ground) -> Iterator[list[int]]:
             name
             for part in job.parts()
             for joint in part.joints.values()
-            if fluid in (*part.wet, *joint.wet) and job.has(name := kind.of(joint.path))
+            if fluid in part.spills(joint) and job.has(name := kind.of(joint.path))
         }
         if len(wet) < 2:
             continue

@@ -78,13 +78,13 @@ def _ends(ground: Ground, loose: Loose) -> Iterator[str]:
         joint = part.joints.get(op.joint or "") if part else None
         match loose.left:
             case Left.FLUID_HALF_OPEN | Left.FUEL_HALF_OPEN:
-                if part and joint and op.kind in _JOINTS and subject in (*part.wet, *joint.wet):
+                if part and joint and op.kind in _JOINTS and subject in part.spills(joint):
                     yield op.name
             case Left.FILLED_UNCHECKED:
                 if op.kind is Kind.LEAK_CHECK and op.subject == subject:
                     yield op.name
             case Left.HELD_UP:
-                if op.subject == subject or op.part in machine.tasks[subject].carries:
+                if op.subject == subject or op.part in machine.tasks[subject].load:
                     yield op.name
             case _:
                 if op.part == subject.partition("/")[0] and (op.joint is None or (joint and bears(joint))):

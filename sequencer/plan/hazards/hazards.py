@@ -183,7 +183,7 @@ class Met:
         """What there is of it at an operation."""
         part, joint = thing_of(machine, operation)
         names = tuple(_names(machine, operation))
-        wet = {*(part.wet if part else ()), *(joint.wet if joint else ())}
+        spills = part.spills(joint) if part else ()
         return cls(
             about=words_of(f"{machine.name} {machine.about}"),
             kind=operation.kind.value,
@@ -193,7 +193,7 @@ class Met:
             lift=lift,
             awkward=is_awkward(machine.positions[operation.position]),
             names=names,
-            wet_names=(*names, *(_name(one, machine.fluids[one].label) for one in sorted(wet))),
+            wet_names=(*names, *(_name(one, machine.fluids[one].label) for one in sorted(spills))),
         )
 
 

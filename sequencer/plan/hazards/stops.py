@@ -198,7 +198,7 @@ class _Fact:
         if op.kind in _UNDOING and op.part and op.joint:
             part = machine.parts[op.part]
             joint = part.joints[op.joint]
-            frees, wets = bears(joint), tuple(dict.fromkeys((*part.wet, *joint.wet)))
+            frees, wets = bears(joint), part.spills(joint)
         return cls(op, frees, wets)
 
 
@@ -224,12 +224,12 @@ def _held_up(support: Support) -> Iterator[Loose]:
     """Loads that are held up by what may not be left to hold them, or by what nobody has said may be."""
     for name in support.standing:
         task = support.machine.tasks[name]
-        if task.rated or (task.carries and name not in support.loaded):
+        if task.rated or (task.load and name not in support.loaded):
             continue
         words, known = _words_of(support.machine, task), sittings_table()["words"]
         if not words.isdisjoint(known["standing"]):
             yield _loose(Left.STOOD_ON, name)
-        elif task.carries or not words.isdisjoint(known["holding"]):
+        elif task.load or not words.isdisjoint(known["holding"]):
             yield _loose(Left.HELD_UP, name)
 
 

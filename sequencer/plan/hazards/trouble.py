@@ -104,8 +104,8 @@ def _way(
 def _hazards(machine: Machine, joint: Joint) -> Iterator[str]:
     """The cautions of what is near: the joint's part, its fluids, and what the part is behind or holds."""
     part = machine.parts[joint.part]
-    near = [joint.name, joint.label, part.name, part.label, part.subsystem, *joint.wet, *part.wet]
-    near += [machine.fluids[fluid].label for fluid in (*joint.wet, *part.wet)]
+    near = [joint.name, joint.label, part.name, part.label, part.subsystem, *part.spills(joint)]
+    near += [machine.fluids[fluid].label for fluid in part.spills(joint)]
     for need in (*part.waits, *joint.waits):
         for atom in need.any_of:
             near += [atom.part, machine.parts[atom.part].label]

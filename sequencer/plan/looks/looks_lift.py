@@ -128,7 +128,7 @@ def _check(machine: Machine, part: Part, rule: Mapping[str, Any]) -> Check | Non
 def _asked(part: Part, rule: Mapping[str, Any]) -> tuple[CheckReason, tuple[str, ...]] | None:
     """Why a rule is asked of a part."""
     named = words_of(part.name, part.label, part.subsystem)
-    wet = part.wet_with
+    wet = part.all_spills
     kinds = {kind_name(joint) for joint in part.joints.values()}
     bolted = not kinds.isdisjoint(THREADED)
     if not named.isdisjoint(rule.get("not_words", ())):

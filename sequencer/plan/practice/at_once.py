@@ -68,7 +68,7 @@ class _Span:
 
 def _spans(job: PracticeJob) -> Iterator[_Span]:
     """Those of the parts that neither stay by themselves nor are carried."""
-    carried = {part for task in job.machine.tasks.values() for part in task.carries}
+    carried = {part for task in job.machine.tasks.values() for part in task.load}
     for part in job.parts():
         aside = part.aside is not None and job.has(job.move_aside(part.name))
         away = job.move_aside(part.name) if aside else job.remove(part.name)
@@ -86,7 +86,7 @@ def _own(job: PracticeJob, part: Part) -> Iterator[str]:
     paths = {joint.path for joint in part.joints.values()}
     for name, op in job.graph.operations.items():
         task = job.machine.tasks.get(op.subject) if op.kind in (Kind.TASK, Kind.RESTORE) else None
-        if op.part == part.name or (task and not paths.isdisjoint(task.serves)):
+        if op.part == part.name or (task and task.steadies(paths)):
             yield name
 
 

@@ -16,7 +16,7 @@ _BREAKING = (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)
 
 def carried(job: PracticeJob) -> Iterator[Rule | Dropped]:
     """At the setting up of each task that carries, and at what is done below meanwhile."""
-    carrying = [t for t in job.machine.tasks.values() if t.carries and not t.rated and _there(job, t)]
+    carrying = [t for t in job.machine.tasks.values() if t.load and not t.rated and _there(job, t)]
     placing: set[str] = {
         name for task in carrying for kind in (Kind.TASK, Kind.RESTORE) if job.has(name := kind.of(task.name))
     }
@@ -42,7 +42,7 @@ def _turned(job: PracticeJob, condition: PracticeWhile) -> PracticeWhile:
 def _first(job: PracticeJob, task: Task) -> Iterator[str]:
     """What the weight is taken for: the first of it comes directly after."""
     if job.back:
-        yield from (fit for part in task.carries if job.has(fit := job.remove(part)))
+        yield from (fit for part in task.load if job.has(fit := job.remove(part)))
         return
     for name in sorted(load(task)):
         part = job.machine.parts[name]

@@ -29,7 +29,7 @@ def _hidden(job: PracticeJob, task: Task, step: str) -> Iterator[str]:
     A run, a test, a setting at an open cover is of what is below it: none of that is missing by then. One
     cover below another is not of it, nor what bears a cover while it goes on.
     """
-    bears = {Kind.TASK.of(other.name) for other in job.machine.tasks.values() if other.carries}
+    bears = {Kind.TASK.of(other.name) for other in job.machine.tasks.values() if other.load}
     parts = (*task.back_before, *(atom.part for need in task.waits for atom in need.any_of))
     fits = [fit for part in parts for fit in (job.remove(part), job.move_aside(part)) if job.has(fit)]
     covers = [fit for fit in fits if Op(fit).subject in task.back_before or job.waits(step, fit)]

@@ -102,7 +102,7 @@ class Support:
 
     def _is_loaded(self, task: Task) -> bool:
         """Whether some of its load is on the machine and not held as it was before."""
-        if all(self.is_off(part) for part in task.carries):
+        if all(self.is_off(part) for part in task.load):
             return False
         own = [self.machine.parts[name] for name in sorted(load(task))]
         joints = [joint for part in own for joint in part.joints.values() if _holds(joint)]
@@ -117,7 +117,7 @@ class Support:
 
     def of(self, part: Part) -> Held:
         """What holds a part that is not off."""
-        tasks = tuple(name for name in self.loaded if part.name in self.machine.tasks[name].carries)
+        tasks = tuple(name for name in self.loaded if part.name in self.machine.tasks[name].load)
         if tasks:
             return Held(HeldBy.CARRIED, tasks)
         aside = self.moved.get(part.name) is State.ASIDE
@@ -128,7 +128,7 @@ class Support:
             return Held(HeldBy.ITSELF)
         if aside:
             return Held(self._aside(part, undone))
-        if undone and part.rides and not any(joint.name in part.rides.joints for joint in undone):
+        if undone and part.mount and not any(joint.name in part.stays_with for joint in undone):
             return Held(HeldBy.RIDES)
         return Held(self._by_joints(part, undone))
 

@@ -39,8 +39,8 @@ def to_be_held(job: PracticeJob, part: Part, undone_aside: Sequence[Joint]) -> b
     """Whether somebody has to hold the part once nothing else does; what the file says comes first."""
     if part.hold is not None:
         return part.hold
-    carried = any(part.name in task.carries for task in job.machine.tasks.values())
-    if carried or part.rides is not None:
+    carried = any(part.name in task.load for task in job.machine.tasks.values())
+    if carried or part.mount is not None:
         return False
     return (part.weight_kg or 0) >= HEAVY_KG or any(holds(joint) is Holds.BEARING for joint in undone_aside)
 
@@ -87,7 +87,7 @@ def _between(job: PracticeJob, last: Sequence[Joint]) -> Iterator[str]:
     paths = {joint.path for joint in last}
     for name, operation in job.graph.operations.items():
         if operation.kind in (Kind.TASK, Kind.RESTORE):
-            if not paths.isdisjoint(job.machine.tasks[operation.subject].serves):
+            if job.machine.tasks[operation.subject].steadies(paths):
                 yield name
         elif operation.kind is Kind.SEAL and operation.subject in paths:
             yield name

@@ -44,7 +44,7 @@ def _before_filling(
     job: PracticeJob, subject: str, sealing: Sealing, ends: tuple[str, ...]
 ) -> Iterator[Rule]:
     """A fluid that comes against the bead is filled after it, when it has cured."""
-    for fluid in sealing.wet:
+    for fluid in sealing.against:
         fill = Kind.FILL.of(fluid)
         if job.has(fill):
             yield Rule(RuleName.SEALED, subject, fill, tuple((fill, end) for end in ends))
@@ -75,7 +75,7 @@ def _waits(job: PracticeJob, joint: Joint) -> bool:
 def _own(job: PracticeJob, part: Part) -> frozenset[str]:
     """Work on a part: on it, on its joints, and at the helpers of these."""
     paths = {joint.path for joint in part.joints.values()}
-    helpers = {t.name for t in job.machine.tasks.values() if not paths.isdisjoint(t.serves)}
+    helpers = {t.name for t in job.machine.tasks.values() if t.steadies(paths)}
     return frozenset(
         name
         for name, op in job.graph.operations.items()

@@ -48,7 +48,7 @@ def _rule(job: PracticeJob, task: Task, at: str, whiles: Sequence[PracticeWhile]
 def _turned(job: PracticeJob, task: Task) -> tuple[str, ...]:
     """What the task is there for: breaking its joints loose, or tightening them for good."""
     found = tightening if job.back else breaking
-    return tuple(dict.fromkeys(name for path in task.serves if (name := found(path, job.operations))))
+    return tuple(dict.fromkeys(name for path in task.steadied if (name := found(path, job.operations))))
 
 
 def _waited_for(job: PracticeJob, turned: Sequence[str]) -> Iterator[str]:
@@ -63,6 +63,6 @@ def _waited_for(job: PracticeJob, turned: Sequence[str]) -> Iterator[str]:
 def _beside(job: PracticeJob, task: Task) -> Iterator[str]:
     """Setting up and putting away what serves the same joints."""
     for other in job.machine.tasks.values():
-        if other is not task and not set(other.serves).isdisjoint(task.serves):
+        if other is not task and other.steadies(task.steadied):
             names = (kind.of(other.name) for kind in (Kind.TASK, Kind.RESTORE))
             yield from (name for name in names if job.has(name))

@@ -74,7 +74,7 @@ class _Ready:
         job = self.job
         found = {}
         for task in job.machine.tasks.values():
-            done = (tightening(path, job.operations) for path in task.serves)
+            done = (tightening(path, job.operations) for path in task.steadied)
             if names := frozenset(name for name in done if name):
                 found[Kind.TASK.of(task.name)] = names
         return {on: names for on, names in found.items() if job.has(on)}
