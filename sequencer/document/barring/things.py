@@ -1,0 +1,122 @@
+"""The values of a picture of what blocks what: things, and what each waits for, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Look(Enum):
+    """What a thing is to the job, which decides how its box is drawn."""
+
+    AIM = "aim"
+    OFF = "off"
+    MOVED = "moved"
+    OPENED = "opened"
+    WORK = "work"
+    FLUID = "fluid"
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way of meeting what is asked for.
+
+    Attributes:
+        thing: The key of the thing that has to move or be done.
+        joint: The name of its joint, where only that is asked for.
+        words: Both in words, with the state where that is not off.
+        taken: Whether the job goes this way.
+    """
+
+    thing: str
+    joint: str | None
+    words: str
+    taken: bool
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What is waited for: one of several ways, the taken ones first.
+
+    Attributes:
+        phrase: Why, before the name: ``behind``.
+        ways: Any one of them meets it.
+        arrow: The head of the arrow that leads here: ``normal``, ``tee`` or ``none``.
+    """
+
+    phrase: str
+    ways: tuple[Way, ...]
+    arrow: str = "normal"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A joint of a thing.
+
+    Attributes:
+        joint: Its name within the part.
+        numbers: The steps that work on it: ``c95 101``.
+        words: How many, what, which size.
+        place: Where it is worked on, if not where its part is; the position's name.
+        asks: What it waits for by itself.
+    """
+
+    joint: str
+    numbers: str
+    words: str
+    place: str
+    asks: tuple[Ask, ...]
+
+
+@dataclass(frozen=True)
+class Thing:
+    """A part, a task or a fluid with what it waits for.
+
+    Attributes:
+        key: Its own among all things: a part's name, ``task raise``, ``drain oil``.
+        words: Its name, with the state where it does not come off.
+        look: What it is to the job.
+        number: The step that moves it or does it; empty without a plan.
+        place: The position from which it is worked on.
+        asks: What all of it waits for.
+        rows: Its joints.
+        steps: The numbers of all its steps.
+        last: When its last step is, counted over the whole job or file.
+    """
+
+    key: str
+    words: str
+    look: Look
+    number: str
+    place: str
+    asks: tuple[Ask, ...]
+    rows: tuple[Row, ...]
+    steps: frozenset[int]
+    last: int
+
+    def waits(self) -> Iterator[tuple[str | None, Ask]]:
+        """All that it waits for, with the joint that does."""
+        yield from ((None, ask) for ask in self.asks)
+        yield from ((row.joint, ask) for row in self.rows for ask in row.asks)
+
+
+@dataclass(frozen=True)
+class Barring:
+    """A whole picture.
+
+    Attributes:
+        title: The machine, and what the job is for.
+        things: Its boxes by their keys, what the job is for first.
+        first: What comes before everything else, and waits for nothing.
+        places: The positions in words, by name, in order; empty where there is only one.
+        staying: What stays fitted and has no box, in words.
+        numbered: Whether there is a plan whose steps are numbered.
+    """
+
+    title: str
+    things: dict[str, Thing]
+    first: tuple[Thing, ...]
+    places: dict[str, str]
+    staying: str
+    numbered: bool

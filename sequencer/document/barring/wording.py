@@ -1,0 +1,53 @@
+"""The words of a picture of what blocks what: why something waits, and what for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sequencer.document.barring.things import Way
+from sequencer.document.words import joint_words, name_of, part_words, subject_words
+from sequencer.graph.operations import Because, Clause, Kind, Operation
+from sequencer.machine.model import Joint, Machine
+from sequencer.machine.relations import Relation
+
+_PHRASES = {
+    Because.HELD: "held by",
+    Because.WET: "would spill",
+    Because.RENEWED: "with it",
+    Because.AGAIN: "again after",
+}
+"""Why, before the name of what is waited for; what is not here comes after it, and that is all."""
+
+_EASED = {Kind.LOOSEN: " (loose)", Kind.MOVE_ASIDE: " (aside)"}
+
+
+def phrase_of(clause: Clause) -> tuple[str, str]:
+    """Why something waits, before the name of what it waits for; and the head of the arrow from there."""
+    kind = clause.reason.kind
+    if isinstance(kind, Relation):
+        return kind.phrase, kind.arrow.get("arrowhead", "normal")
+    return _PHRASES.get(kind, "after"), "none" if kind is Because.RENEWED else "normal"
+
+
+def asked(
+    machine: Machine, where: tuple[str, str | None], operations: Sequence[Operation], taken: bool
+) -> Way:
+    """A way of meeting what is asked for; ``operations`` are those that would do, least first."""
+    key, joint = where
+    least = operations[0]
+    if least.part is not None and joint is not None:
+        words = joint_words(machine, least.part, joint)
+        if all(op.kind is Kind.CRACK for op in operations):
+            words += " cracked"
+    elif least.part is not None:
+        words = part_words(machine, least.part) + _EASED.get(least.kind, "")
+    else:
+        words = subject_words(machine, least, volume=False)
+    return Way(key, joint, words, taken)
+
+
+def row_words(joint: Joint) -> str:
+    """``10 × bolts T55``."""
+    count = f"{joint.count} × " if joint.count > 1 else ""
+    size = f" {joint.head}" if joint.head else ""
+    return f"{count}{name_of(joint.name, joint.label)}{size}"

@@ -1,0 +1,174 @@
+"""One box: its lines of words, how tall it is, where on it lines begin and end, and how it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+
+from sequencer.document.barring.things import Ask, Look, Thing, Way
+from sequencer.document.clean import clean
+from sequencer.render.pictures.barring.frames import frame
+from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
+from sequencer.render.pictures.barring.scene import Group, Rect, Stroke, Text
+
+SIZE, PITCH = 8.5, 11.0
+"""Points of the letters, and from line to line."""
+
+NAME, AIM = 9.5, 15.0
+"""Points of a box's name; of what the job is for."""
+
+WIDE, AIM_WIDE = 156.0, 200.0
+PAD, GAP, INDENT = 4.0, 3.0, 7.0
+BRACKET = 6.0
+"""Points from a box's rule to the bracket around the ways of a choice."""
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """Where something stands that no line leads to: ``below``, or ``p 2`` with the number of that page."""
+
+    words: str
+    page: int | None = None
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a box; ``way`` is what waits here, ``joint`` the joint that it is about."""
+
+    words: str
+    size: float = SIZE
+    number: str = ""
+    bold: bool = False
+    slanted: bool = False
+    indent: float = 0.0
+    ask: Ask | None = None
+    way: Way | None = None
+    joint: str | None = None
+    mark: str = ""
+    there: Elsewhere | None = None
+    grouped: bool = False
+
+    @property
+    def tall(self) -> float:
+        """Points down to the next line."""
+        return round(self.size * PITCH / SIZE)
+
+
+@dataclass
+class Cell:
+    """A box, or a piece of one whose lines are too many for a page."""
+
+    thing: Thing
+    lines: list[Line]
+    column: float
+    wide: float
+    goes_on: bool = False
+    y: float = 0.0
+    below: list[Line] = field(default_factory=list)
+
+    @property
+    def tall(self) -> float:
+        """Its height."""
+        return sum(line.tall for line in (*self.lines, *self.below)) + 2 * GAP
+
+    def out_of(self, joint: str | None) -> float:
+        """How far down a line begins: at the joint that is meant, or else at the name."""
+        found = [place for place, line in enumerate(self.lines) if line.joint == joint and line.joint]
+        return self._middle(found[0] if found else 0)
+
+    def into(self, place: int) -> float:
+        """How far down a line ends that is about what waits in line ``place``."""
+        return self._middle(place)
+
+    def _middle(self, place: int) -> float:
+        return GAP + sum(line.tall for line in self.lines[:place]) + self.lines[place].tall / 2
+
+
+def cells_of(thing: Thing, marks: Mapping[str, str], tallest: float) -> list[Cell]:
+    """The box of a thing, in pieces of at most ``tallest`` points; ``marks`` are the letters of positions."""
+    numbers = [thing.number, *(row.numbers for row in thing.rows)]
+    column = max((width_of(words, SIZE, bold=True) + 2 * PAD for words in numbers if words), default=0.0)
+    wide = AIM_WIDE if thing.look is Look.AIM else WIDE
+    head = list(_head(thing, marks, wide - column - 2 * PAD))
+    rest = list(_body(thing, marks, wide - column - 2 * PAD))
+    cells = [Cell(thing, head, column, wide)]
+    for line in rest:
+        if cells[-1].tall + line.tall + 2 * PITCH > tallest and len(cells[-1].lines) > len(head):
+            again = replace(head[0], words=cut(f"{clean(thing.words)} …", wide - 4 * PAD, SIZE), size=SIZE)
+            cells.append(Cell(thing, [replace(again, number="", mark="")], column, wide, goes_on=True))
+        cells[-1].lines.append(line)
+    return cells
+
+
+def _head(thing: Thing, marks: Mapping[str, str], room: float) -> Iterator[Line]:
+    size = AIM if thing.look is Look.AIM else NAME
+    mark = marks.get(thing.place, "")
+    bold = thing.look is not Look.OPENED
+    for place, words in enumerate(wrapped(clean(thing.words), room - (12 if mark else 0), size, bold=bold)):
+        first = place == 0
+        yield Line(words, size, thing.number if first else "", bold=bold, mark=mark if first else "")
+
+
+def _body(thing: Thing, marks: Mapping[str, str], room: float) -> Iterator[Line]:
+    for ask in thing.asks:
+        yield from _asked(ask, 0.0)
+    for row in thing.rows:
+        mark = marks.get(row.place, "")
+        for place, words in enumerate(wrapped(clean(row.words), room - (12 if mark else 0), SIZE)):
+            first = place == 0
+            yield Line(words, number=row.numbers if first else "", joint=row.joint, mark=mark if first else "")
+        for ask in row.asks:
+            yield from _asked(ask, INDENT)
+
+
+def _asked(ask: Ask, indent: float) -> Iterator[Line]:
+    if len(ask.ways) == 1:
+        way = ask.ways[0]
+        yield Line(f"{ask.phrase} {clean(way.words)}", indent=indent, ask=ask, way=way, slanted=not way.taken)
+        return
+    yield Line(f"{ask.phrase} one of {len(ask.ways)}:", indent=indent)
+    for way in ask.ways:
+        words = clean(way.words)
+        yield Line(words, indent=indent + INDENT, ask=ask, way=way, slanted=not way.taken, grouped=True)
+
+
+def drawn(cell: Cell, spot: Rect, elsewhere: Callable[[str], Elsewhere | None], key: str) -> Group:
+    """A box at a spot; ``elsewhere`` tells where a thing stands to which no line leads from there."""
+    group = Group(key, spot, list(frame(cell.thing.look, spot)))
+    left = spot.x + cell.column
+    if cell.column:
+        group.items.append(Stroke(((left, spot.y + 2), (left, spot.bottom - 2)), 0.4))
+    y = spot.y + GAP
+    tied: list[float] = []
+    for line in (*cell.lines, *cell.below):
+        there = line.there or (elsewhere(line.way.thing) if line.way else None)
+        group.items += _line(line, (left, spot.right - PAD), y + line.tall / 2 + 0.34 * line.size, there)
+        if tied and not line.grouped:
+            group.items.append(_bracket(left + BRACKET, tied))
+            tied = []
+        if line.grouped:
+            tied.append(y + line.tall / 2)
+        y += line.tall
+    if tied:
+        group.items.append(_bracket(left + BRACKET, tied))
+    return group
+
+
+def _bracket(x: float, tied: list[float]) -> Stroke:
+    """What holds the ways of one choice together: one bracket at their left."""
+    top, bottom = tied[0] - 3, tied[-1] + 3
+    return Stroke(((x + 2.5, top), (x, top), (x, bottom), (x + 2.5, bottom)), 0.8)
+
+
+def _line(line: Line, between: tuple[float, float], base: float, there: Elsewhere | None) -> Iterator[Text]:
+    left, right = between
+    if line.number:
+        yield Text(left - PAD, base, line.number, SIZE, bold=line.bold, end=True)
+    for words, page in ((there.words, there.page) if there else ("", None), (line.mark, None)):
+        if words:
+            told = Text(right, base, words, SIZE, bold=True, end=True, page=page)
+            yield told
+            right = told.box.x - 3
+    x = left + PAD + line.indent
+    words = cut(line.words, right - x, line.size, bold=line.bold)
+    yield Text(x, base, words, line.size, line.bold, line.slanted)

@@ -1,0 +1,127 @@
+"""The legend, drawn: a small sample of each frame and line that a page has, and few words beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from sequencer.document.barring.things import Barring, Look
+from sequencer.document.clean import clean
+from sequencer.machine.relations import relations
+from sequencer.render.pictures.barring.cells import Cell
+from sequencer.render.pictures.barring.channel import head
+from sequencer.render.pictures.barring.frames import frame
+from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
+from sequencer.render.pictures.barring.scene import Item, Rect, Stroke, Text
+
+SIZE, PITCH = 8.5, 13.0
+_BETWEEN = 14.0
+
+_LOOKS = {
+    Look.AIM: "what the job is for",
+    Look.OFF: "comes off",
+    Look.MOVED: "only moved",
+    Look.OPENED: "stays, a joint is opened",
+    Look.WORK: "work to be done",
+    Look.FLUID: "fluid to drain",
+}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A sample of so many points, drawn from its left end in the middle of its line; and what it means."""
+
+    wide: float
+    sample: Callable[[float, float], Iterable[Item]]
+    words: str
+
+
+def entries(picture: Barring, cells: Sequence[Cell]) -> Iterator[Entry]:
+    """What a page with these boxes needs."""
+    looks = {cell.thing.look for cell in cells}
+    for look, words in _LOOKS.items():
+        if look in looks:
+            yield _frame(look, words if picture.numbered or look is not Look.OFF else "part")
+    asks = [line.ask for cell in cells for line in cell.lines if line.ask is not None]
+    arrows = dict.fromkeys(ask.arrow for ask in asks)
+    if "normal" in arrows:
+        yield _arrow("normal", "moves first, or is done first")
+    for relation in relations():
+        if relation.legend and relation.arrow.get("arrowhead") in arrows:
+            yield _arrow(relation.arrow["arrowhead"], relation.legend)
+    if "none" in arrows:
+        yield _arrow("none", "done with it")
+    if any(not way.taken for ask in asks for way in ask.ways):
+        words = "would do as well, not taken" if picture.numbered else "one of several will do"
+        yield _arrow("normal", words, hollow=True)
+    yield from _numbers(picture, cells)
+    yield from (_mark(mark, clean(picture.places[name])) for name, mark in marks_of(picture).items())
+
+
+def marks_of(picture: Barring) -> dict[str, str]:
+    """A letter for each position."""
+    return {name: _letter(place) for place, name in enumerate(picture.places)}
+
+
+def _letter(place: int) -> str:
+    return chr(65 + place) if place < 26 else f"{_letter(place // 26 - 1)}{chr(65 + place % 26)}"
+
+
+def laid(found: Iterable[Entry], note: str, wide: float) -> tuple[list[Item], float]:
+    """The legend's items from its upper left corner, in as many lines as it takes; and its height."""
+    items: list[Item] = []
+    x, y = 0.0, PITCH / 2
+    for entry in found:
+        room = wide - entry.wide - 4
+        words = cut(entry.words, room, SIZE)
+        needed = entry.wide + 4 + width_of(words, SIZE)
+        if x and x + needed > wide:
+            x, y = 0.0, y + PITCH
+        items += entry.sample(x, y)
+        items.append(Text(x + entry.wide + 4, y + 0.34 * SIZE, words, SIZE))
+        x += needed + _BETWEEN
+    y += PITCH / 2
+    for line in wrapped(clean(note), wide, SIZE) if note else ():
+        items.append(Text(0.0, y + 0.84 * SIZE, line, SIZE, slanted=True))
+        y += PITCH - 2
+    return items, y
+
+
+def _frame(look: Look, words: str) -> Entry:
+    return Entry(22.0, lambda x, y: frame(look, Rect(x + 1, y - 5, 20, 10)), words)
+
+
+def _arrow(arrow: str, words: str, *, hollow: bool = False) -> Entry:
+    def sample(x: float, y: float) -> Iterator[Item]:
+        base = x + (5.5 if arrow == "normal" else 0.0)
+        yield Stroke(((base, y), (x + 24, y)), dash="3 2.2" if hollow else "")
+        yield from head((x, y), -1.0, arrow, hollow=hollow)
+
+    return Entry(24.0, sample, words)
+
+
+def _numbers(picture: Barring, cells: Sequence[Cell]) -> Iterator[Entry]:
+    if not picture.numbered:
+        return
+    shown = " ".join(line.number for cell in cells for line in cell.lines)
+    yield _sample("12", "step of the plan")
+    for letter, words in (("c", "cracks it"), ("s", "slackens it")):
+        if letter in shown:
+            yield _sample(f"{letter}12", words)
+
+
+def _sample(number: str, words: str) -> Entry:
+    wide = width_of(number, SIZE) + 4
+
+    def sample(x: float, y: float) -> Iterator[Item]:
+        yield Text(x, y + 0.34 * SIZE, number, SIZE)
+        yield Stroke(((x + wide - 1, y - 5), (x + wide - 1, y + 5)), 0.4)
+
+    return Entry(wide, sample, words)
+
+
+def _mark(mark: str, words: str) -> Entry:
+    wide = width_of(mark, SIZE, bold=True)
+    return Entry(wide, lambda x, y: [Text(x, y + 0.34 * SIZE, mark, SIZE, bold=True)], words)
+
+

@@ -1,0 +1,261 @@
+"""Columns of boxes side by side: in which order and at which height they stand, and by which way lines run.
+
+A line that passes a column gets a lane between two boxes of it. So lines are only ever in lanes and in the channels
+between columns, and never on a box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from sequencer.render.pictures.barring.cells import Cell
+from sequencer.render.pictures.barring.channel import Channel, End, Net
+
+APART = 8.0
+"""Points between two boxes."""
+
+LANE = 5.0
+"""Points of a lane between two others, or between a box and another."""
+
+STEP = 1.0
+"""Heights are whole multiples of this, so that what is level is so exactly."""
+
+SWEEPS = 12
+
+
+@dataclass(eq=False)
+class Lane:
+    """Where a wire passes a column."""
+
+    wire: Wire
+    y: float = 0.0
+    tall: float = 1.0
+
+
+Slot = Cell | Lane
+
+
+@dataclass(frozen=True, eq=False)
+class Sink:
+    """The line of a box that waits."""
+
+    cell: Cell
+    column: int
+    place: int
+
+
+@dataclass(eq=False)
+class Wire:
+    """All that leads from one thing, or from one joint of it, to one side."""
+
+    source: Cell
+    column: int
+    joint: str | None
+    outward: bool
+    sinks: list[Sink] = field(default_factory=list)
+    lanes: dict[int, Lane] = field(default_factory=dict)
+
+    @property
+    def key(self) -> str:
+        """Its own name."""
+        return f"{self.source.thing.key}/{self.joint or ''}{'>' if self.outward else ''}"
+
+    @property
+    def is_dashed(self) -> bool:
+        """Whether the job goes none of the ways that it leads to."""
+        ways = [sink.cell.lines[sink.place].way for sink in self.sinks]
+        return not any(way.taken for way in ways if way)
+
+    @property
+    def farthest(self) -> int:
+        """The column of the sink that is farthest away."""
+        columns = [sink.column for sink in self.sinks]
+        return max(columns) if self.outward else min(columns)
+
+
+@dataclass(frozen=True)
+class Link:
+    """Two slots of neighbouring columns that a line joins, and how far down on each."""
+
+    left: Slot
+    left_off: float
+    right: Slot
+    right_off: float
+
+
+class Laid:
+    """A page's columns with their lines."""
+
+    def __init__(self, columns: Sequence[Sequence[Cell]], tall: float) -> None:
+        self.tall = tall
+        self.columns: list[list[Slot]] = [list(cells) for cells in columns]
+        self.wires = list(_wires(columns))
+        for wire in self.wires:
+            low, high = sorted((wire.column, wire.farthest))
+            for column in range(low + 1, high):
+                lane = wire.lanes[column] = Lane(wire)
+                self.columns[column].append(lane)
+        self._place()
+        self.channels = [self._channel(number) for number in range(len(columns) - 1)]
+
+    @property
+    def wide(self) -> float:
+        """Points over all columns and channels."""
+        return sum(map(self.column_wide, range(len(self.columns)))) + sum(c.wide for c in self.channels)
+
+    def column_wide(self, number: int) -> float:
+        """Points of a column."""
+        return max((one.wide for one in self.columns[number] if isinstance(one, Cell)), default=0.0)
+
+    @staticmethod
+    def bare(column: Sequence[Slot]) -> float:
+        """Points of a column that are kept free."""
+        return sum(_tall(one) - one.tall for one in column)
+
+    @property
+    def needed(self) -> float:
+        """Points that the tallest column takes."""
+        return max((sum(_tall(one) for one in column) for column in self.columns), default=0.0)
+
+    # ---- Heights ----
+
+    def _place(self) -> None:
+        links = [list(self._links(number)) for number in range(len(self.columns) - 1)]
+        for column in self.columns:
+            self._set(column, [(place * 1000.0, 1.0) for place in range(len(column))])
+        for sweep in range(SWEEPS):
+            numbers = range(len(self.columns))
+            for number in numbers if sweep % 2 == 0 else reversed(numbers):
+                sides = [links[number - 1]] if number > 0 and (sweep % 2 == 0 or sweep > SWEEPS - 4) else []
+                if number < len(links) and (sweep % 2 or sweep > SWEEPS - 4 or not sides):
+                    sides.append(links[number])
+                self._settle(self.columns[number], [link for side in sides for link in side])
+
+    def _settle(self, column: list[Slot], links: Sequence[Link]) -> None:
+        """Bring each slot as close to level with what it is joined to as the others allow."""
+        pulls: dict[int, list[float]] = {}
+        for link in links:
+            pulls.setdefault(id(link.left), []).append(link.right.y + link.right_off - link.left_off)
+            pulls.setdefault(id(link.right), []).append(link.left.y + link.left_off - link.right_off)
+        wished = {id(one): _mean(pulls.get(id(one), [one.y])) for one in column}
+        column.sort(key=lambda one: wished[id(one)] + one.tall / 2)
+        self._set(column, [(wished[id(one)], 1.0 if id(one) in pulls else 0.1) for one in column])
+
+    def _set(self, column: list[Slot], wished: Sequence[tuple[float, float]]) -> None:
+        """Place slots in their order, as close to their wishes as can be (least squares, by pooling)."""
+        offsets: list[float] = []
+        full = 0.0
+        for one in column:
+            offsets.append(full + _before(one))
+            full += _tall(one)
+        pools: list[list[float]] = []  # value, weight, count
+        for (wish, weight), off in zip(wished, offsets, strict=True):
+            pools.append([wish - off, weight, 1])
+            while len(pools) > 1 and pools[-2][0] >= pools[-1][0]:
+                value, heavy, count = pools.pop()
+                last = pools[-1]
+                last[0] = (last[0] * last[1] + value * heavy) / (last[1] + heavy)
+                last[1] += heavy
+                last[2] += count
+        values = [value for value, _, count in pools for _ in range(int(count))]
+        room = max(max(self.tall, self.needed) - full, 0.0)
+        for one, value, off in zip(column, values, offsets, strict=True):
+            one.y = off + round(min(max(value, 0.0), room) / STEP) * STEP
+
+    def _links(self, number: int) -> Iterator[Link]:
+        """What is joined between a column and the next."""
+        for wire in self.wires:
+            came, goes = self._ends(wire, number)
+            for one in came:
+                for other in goes:
+                    left, right = (one, other) if wire.outward else (other, one)
+                    yield Link(left[0], left[1], right[0], right[1])
+
+    def _ends(self, wire: Wire, number: int) -> tuple[list[tuple[Slot, float]], list[tuple[Slot, float]]]:
+        """Where a wire comes into the channel right of a column, and where it leaves it."""
+        before, after = (number, number + 1) if wire.outward else (number + 1, number)
+        reaches = (
+            wire.column <= number < wire.farthest if wire.outward else wire.farthest <= number < wire.column
+        )
+        if not reaches:
+            return [], []
+        came: tuple[Slot, float] = (
+            (wire.source, wire.source.out_of(wire.joint))
+            if before == wire.column
+            else (wire.lanes[before], wire.lanes[before].tall / 2)
+        )
+        goes: list[tuple[Slot, float]] = [
+            (sink.cell, sink.cell.into(sink.place)) for sink in wire.sinks if sink.column == after
+        ]
+        if after in wire.lanes:
+            goes.append((wire.lanes[after], wire.lanes[after].tall / 2))
+        return [came], goes
+
+    # ---- Lines ----
+
+    def _channel(self, number: int) -> Channel:
+        nets = []
+        for wire in self.wires:
+            came, goes = self._ends(wire, number)
+            if not came:
+                continue
+            net = Net(wire.key)
+            begins = [End(slot.y + off) for slot, off in came]
+            leads = [self._led_to(wire, slot, off) for slot, off in goes]
+            net.left, net.right = (begins, leads) if wire.outward else (leads, begins)
+            nets.append(net)
+        channel = Channel(nets)
+        channel.arrange()
+        return channel
+
+    @staticmethod
+    def _led_to(wire: Wire, slot: Slot, off: float) -> End:
+        if isinstance(slot, Lane):
+            return End(slot.y + off)
+        place = next(s.place for s in wire.sinks if s.cell is slot and s.cell.into(s.place) == off)
+        line = slot.lines[place]
+        assert line.ask is not None
+        assert line.way is not None
+        return End(slot.y + off, line.ask.arrow, not line.way.taken)
+
+
+def _wires(columns: Sequence[Sequence[Cell]]) -> Iterator[Wire]:
+    """One for each thing or joint from which lines lead, and each of the two sides."""
+    where = {
+        cell.thing.key: (cell, number)
+        for number, cells in enumerate(columns)
+        for cell in cells
+        if not cell.goes_on
+    }
+    found: dict[tuple[str, str | None, bool], Wire] = {}
+    for number, cells in enumerate(columns):
+        for cell in cells:
+            for place, line in enumerate(cell.lines):
+                if line.way is None or line.way.thing not in where:
+                    continue
+                source, column = where[line.way.thing]
+                if column == number:
+                    continue
+                outward = column < number
+                joint = line.way.joint
+                wire = found.setdefault(
+                    (line.way.thing, joint, outward), Wire(source, column, joint, outward)
+                )
+                wire.sinks.append(Sink(cell, number, place))
+    yield from found.values()
+
+
+def _before(one: Slot) -> float:
+    return (APART if isinstance(one, Cell) else LANE) / 2
+
+
+def _tall(one: Slot) -> float:
+    """A slot with half of what is kept free above and below it."""
+    return one.tall + 2 * _before(one)
+
+
+def _mean(values: Sequence[float]) -> float:
+    return sum(values) / len(values)
+
+
