@@ -16,16 +16,18 @@ from sequencer.render.pictures.sketches import sketches
 
 def plan_html(shown: Plan) -> str:
     """A plan as HTML: what it comes to, and its diagram, as wide as the cell at the most."""
-    dots = flow(shown) if isinstance(shown, Refit) else _dots(shown)
+    drawings = _drawings(shown)
     way = "the way back" if isinstance(shown, Refit) else "the way in"
     head = f"{shown.machine.name}: {aims_of(shown)}, {way}"
     steps = f"{capital(hours_words(shown.hours))}; {plural(len(shown.steps), 'step')}."
     told = " ".join(filter(None, (steps, worth(shown), hands_words(shown))))
-    drawn = "".join(_inline(render(dot, "svg").decode()) for dot in dots)
+    drawn = "".join(map(_inline, drawings))
     return f"<div><strong>{_text(head)}</strong><br>{_text(told)}{drawn}</div>"
 
 
-def _dots(shown: Plan) -> list[str]:
+def _drawings(shown: Plan) -> list[str]:
+    if isinstance(shown, Refit):
+        return [render(dot, "svg").decode() for dot in flow(shown)]
     assert isinstance(shown, Teardown)
     return sketches(shown.machine, shown)
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import sequencer
+from sequencer.document.barring.made import barring
 from sequencer.document.evenings.sittings import (
     _WORDS,
     VERDICTS,
@@ -25,7 +26,6 @@ from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.hazards.stops import Left, Verdict, stops
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
-from sequencer.render.pictures.drawing import Drawing
 from tests.job.test_curing import PAN
 from tests.support.profile import before_landing
 from tests.views.paper_jobs import pump, van, van_in_sittings
@@ -92,11 +92,11 @@ def test_whether_a_machine_may_be_left_is_said_in_one_place():
 def test_a_picture_of_a_plan_in_sittings_makes_no_claim_about_its_order():
     plan = pump(20).into
     divided = replace(plan, bound=None)
-    assert "not proven" in Drawing(plan.machine, replace(divided, breaks=frozenset()), set()).title()
+    assert "not proven" in barring(plan.machine, replace(divided, breaks=frozenset())).title
     assert plan.breaks
     job = replace(pump(20), into=divided)
     assert "proven" not in job.worth(divided)
-    assert "proven" not in Drawing(plan.machine, divided, set()).title()
+    assert "proven" not in barring(plan.machine, divided).title
 
 
 def words_of(told):

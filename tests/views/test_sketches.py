@@ -1,135 +1,274 @@
-"""Diagrams by purpose: legible on paper, nothing cut, and what is on another page is named."""
+"""Pictures of what blocks what: nothing meets what it should not, all is said, and the rest can be found."""
 
 import re
 from datetime import date
+from functools import cache
 
 import pytest
 
+from sequencer.document.barring.made import barring
+from sequencer.document.barring.things import Standing
 from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import joint_words, part_words
+from sequencer.graph.operations import Because
+from sequencer.machine.reading import read_text
 from sequencer.render.paper.drawn import drawn
-from sequencer.render.pictures.diagram import FONT, dot_of
-from sequencer.render.pictures.drawing import Drawing
+from sequencer.render.pictures.barring.cutting import PAPER, SCREEN, WHOLE
+from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
+from sequencer.render.pictures.barring.pages import scenes, scenes_of_sittings
+from sequencer.render.pictures.barring.scene import Dot, Stroke, Text, svg_of
 from sequencer.render.pictures.flow import flow
-from sequencer.render.pictures.leaves import ABOUT, SOME_MORE, by_position, by_sitting
 from sequencer.render.pictures.on_paper import paper_svg, pictures, smallest_text
 from sequencer.render.pictures.sketches import back_for_paper, for_sheet, sketch, sketch_back, sketch_sittings
-from tests.support.profile import before_landing, counts
+from sequencer.render.sheet.sheet import sheet_pdf
+from tests.support.profile import before_landing
 from tests.support.some import some
-from tests.views.paper_jobs import FEW_NAMES, NAMES, flat, odd, pages_of, pump, van, van_in_sittings
+from tests.views.paper_checker import faults_on
+from tests.views.paper_jobs import FEW_NAMES, NAMES, flat, job, odd, pages_of, pump, van, van_in_sittings
+from tests.views.picture_checker import faults_in
 
 DAY = date(2026, 12, 5)
-A4_ON_ITS_SIDE = (842, 595)
 
 
-def boxes_of(dot):
-    return len(re.findall(r"label=<<table", dot)) - dot.count("subgraph")
+@cache
+def large():
+    """A machine of 300 parts, invented: each behind or trapped by some of the twenty before it."""
+    kinds = ("behind", "trapped_by")
+    parts = [
+        f"  p{n}: {{label: Part number {n}, {kinds[n % 2]}: "
+        f"[{', '.join(sorted({f'p{n - step}' for step in (1 + n % 7, 3 + n % 17) if step <= n}))}], "
+        f"joints: {{b: {{kind: bolt, head: {8 + n % 9}, count: {1 + n % 4}}}}}}}"
+        for n in range(300)
+    ]
+    return read_text("machine: Large one\nparts:\n" + "\n".join(parts)).machine
 
 
-@pytest.fixture(scope="module")
-def van_drawn():
-    (pdf,) = sketch(van().machine, van().into, "pdf", "The van", DAY)
-    return pages_of(pdf)
+def one_part():
+    return read_text("machine: Small one\nparts: {lid: {joints: {b: {kind: bolt, head: 10}}}}").machine
+
+
+def forked():
+    """Ten ways past one thing, and a choice of two beside it."""
+    parts = "".join(f"  w{n}: {{joints: {{c: {{kind: clip, time: {n + 5} s}}}}}}\n" for n in range(12))
+    ways = ", ".join(f"w{n}" for n in range(10))
+    text = f"machine: Forked\nparts:\n{parts}  x:\n    behind: [{{any: [{ways}]}}, {{any: [w10, w11]}}]\n"
+    return read_text(f"{text}    joints: {{b: {{kind: bolt, head: 10}}}}\n").machine
+
+
+PICTURES = {
+    "pump": lambda: barring(pump().machine, pump().into),
+    "pump, whole": lambda: barring(pump().machine, None),
+    "van": lambda: barring(van().machine, van().into),
+    "van, whole": lambda: barring(van().machine, None),
+    "300 parts": lambda: barring(large(), None),
+    "one part": lambda: barring(one_part(), job(one_part(), "lid").into),
+    "ways": lambda: barring(forked(), job(forked(), "x").into),
+    **{
+        name: lambda name=name: barring(odd(name).machine, odd(name).into)
+        for name in ("long", "words", "hebrew", "arabic", "chinese", "thai", "emoji")
+    },
+}
+
+
+def words_on(scene):
+    return [item.words for item in scene.everything() if isinstance(item, Text)]
+
+
+@pytest.mark.parametrize("which", PICTURES)
+def test_nothing_meets_what_it_should_not(which):
+    """No box touches another, no line runs through words or boxes, no letters under seven points on paper."""
+    picture = PICTURES[which]()
+    formats = (SCREEN,) if which == "300 parts" else (SCREEN, PAPER)
+    for form in formats:
+        for scene in scenes(picture, form):
+            assert list(faults_in(scene)) == []
 
 
 @before_landing
-def test_the_vans_diagram_for_one_target_is_legible_on_a4(van_drawn):
-    """The letters as they are in the PDF, at the size at which it is printed."""
-    for page in van_drawn:
-        assert sorted((float(page.width), float(page.height))) == pytest.approx([595.28, 841.89], abs=0.1)
-        assert min(char.size for char in page.chars if char.text.strip()) >= 7
+def test_nothing_meets_what_it_should_not_in_a_drawing_without_pages():
+    for which in ("pump", "van", "van, whole"):
+        (scene,) = scenes(PICTURES[which](), WHOLE)
+        assert [fault for fault in faults_in(scene) if not fault.startswith("letters")] == []
 
 
-def test_no_label_of_the_vans_diagram_is_cut(van_drawn):
-    words = flat("".join(page.extract_text() for page in van_drawn))
-    for op in some(op for op in van().into.operations if op.part):
-        assert all(flat(word) in words for word in part_words(van().machine, op.part).split())
-    for page in van_drawn:
-        for char in some(page.chars):
-            assert char.x0 >= 15
-            assert char.x1 <= page.width - 15
+def test_the_checker_finds_what_is_wrong():
+    (scene,) = scenes(PICTURES["pump"]())
+    scene.groups[1].frame = scene.groups[0].frame
+    words = next(item for item in scene.groups[2].items if isinstance(item, Text))
+    scene.items.append(Stroke(((words.x, words.y - 2), (words.x + 40, words.y - 2)), net="odd"))
+    scene.items.append(Text(5, 5, "small", 4.0))
+    found = " ".join(faults_in(scene))
+    for fault in ("touch", f"a line through {words.words!r}", "the line from odd runs over", "letters of"):
+        assert fault in found
 
 
-def test_words_stay_inside_their_frames(van_drawn):
-    """No upright line of a frame goes through a letter of the box's own words."""
-    van_page = max(van_drawn, key=lambda page: len(page.chars))
-    upright = [line for line in van_page.strokes if line.width < 0.2 and line.height > 4]
-    assert len(upright) > 40
-    struck = [
-        char.text
-        for char in van_page.chars
-        for line in upright
-        if line.top <= char.top + 1 and char.bottom - 1 <= line.bottom
-        if char.x0 + 0.4 < line.x0 < char.x1 - 0.4
+@pytest.mark.parametrize("which", ["pump", "van", "pump, whole"])
+def test_every_relation_has_its_arrow_or_names_the_page_where_the_other_thing_is(which):
+    picture = PICTURES[which]()
+    pages = scenes(picture)
+    asked = [(ask, way) for thing in picture.things.values() for _, ask in thing.waits() for way in ask.ways]
+    asked = [(ask, way) for ask, way in asked if way.thing in picture.things]
+    assert asked
+    tips = sum(
+        isinstance(item, Stroke) and bool(item.net) and (item.closed or item.heavy > 1)
+        for scene in pages
+        for item in scene.items
+    )
+    told = [
+        item for scene in pages for group in scene.groups for item in group.items if isinstance(item, Text)
     ]
-    assert struck == []
+    named = [one for one in told if one.end and re.fullmatch(r"p \d+|above|below", one.words)]
+    for_others = [one for one in told if one.slanted and one.words.startswith("for ")]
+    bare = sum(ask.arrow == "none" for ask, _ in asked)
+    assert len(asked) - bare <= tips + len(named) - len(for_others) <= len(asked)
 
 
-def test_a_whole_machine_comes_in_pages_that_name_each_other():
-    machine = van().machine
-    drawing = Drawing(machine, None, set(machine.parts))
-    pages = by_position(drawing)
+def test_tasks_and_fluids_are_things_with_their_arrows():
+    things = barring(pump().machine, pump().into).things
+    assert things["drain water"].look is Standing.FLUID
+    assert things["task hold-shaft"].look is Standing.WORK
+    spills = [key for key, thing in things.items() for _, ask in thing.waits() if ask.phrase == "would spill"]
+    assert spills == ["inlet-hose", "outlet-pipe", "cover"]
+    (first,) = barring(pump().machine, pump().into).first
+    assert first.key == "task isolate"
+
+
+def test_every_need_of_a_plan_is_in_its_picture():
+    """A second way of counting: each pair that the graph joins is joined here, if only by way of others."""
+    plan = van().into
+    things = barring(plan.machine, plan).things
+    before = {
+        key: {way.thing for _, ask in thing.waits() for way in ask.ways} for key, thing in things.items()
+    }
+
+    def reached(key, seen):
+        for other in before.get(key, ()):
+            if other not in seen:
+                seen.add(other)
+                reached(other, seen)
+        return seen
+
+    names = {op.name: op for op in plan.operations}
+    for op in plan.operations:
+        for clause in plan.graph.needs.get(op.name, ()):
+            done = [names[name] for name in clause.any_of if name in names]
+            if clause.reason.kind in (Because.FIRST, Because.BACK) or not op.part or not done[0].part:
+                continue
+            if op.part != done[0].part:
+                assert {one.part for one in done} & reached(op.part, set()), (op.name, clause)
+
+
+def test_ways_of_one_choice_are_one_bundle_and_the_one_taken_is_told_apart():
+    (scene,) = scenes(PICTURES["ways"]())
+    words = words_on(scene)
+    assert words.count("behind one of 10:") == 1
+    assert words.count("behind one of 2:") == 1
+    aim = next(group for group in scene.groups if group.key.startswith("x@"))
+    slanted = [item.words for item in aim.items if isinstance(item, Text) and item.slanted]
+    assert len(slanted) == 10, "nine and one were not taken"
+    assert sum(isinstance(item, Dot) and not item.filled for item in aim.items) == 10
+    assert "would do as well, not taken" in words
+
+
+def test_the_aim_is_largest_and_each_level_is_a_step_further_out():
+    picture = PICTURES["pump"]()
+    (scene,) = scenes(picture)
+    sizes = {item.words: item.size for item in scene.everything() if isinstance(item, Text)}
+    assert max(sizes, key=sizes.get) == "Shaft seal"
+    left = {group.key: group.frame.x for group in scene.groups}
+    assert left["seal@bench"] < left["impeller@bench"] < left["cover@bench"]
+    assert [word for word in words_on(scene) if "out" in word.split()] == [
+        "1 step out", *(f"{n} steps out" for n in range(2, 7))
+    ]  # fmt: skip
+
+
+def test_an_arrow_ends_at_the_joint_that_waits():
+    (scene,) = scenes(PICTURES["pump"]())
+    impeller = next(group for group in scene.groups if group.key == "impeller@bench")
+    line = next(
+        one for one in impeller.items if isinstance(one, Text) and one.words.startswith("after Spanner")
+    )
+    tips = [
+        item.points[0]
+        for item in scene.items
+        if isinstance(item, Stroke) and "task hold-shaft" in item.net and item.closed
+    ]
+    ((x, y),) = tips
+    assert y == pytest.approx(line.y - 0.34 * line.size, abs=0.01)
+    assert 0 < x - impeller.frame.right < 2
+
+
+def test_every_step_and_part_of_a_plan_is_in_its_picture():
+    for plan in (pump().into, van().into):
+        words = " ".join(word for scene in scenes(barring(plan.machine, plan)) for word in words_on(scene))
+        for step in some(plan.steps):
+            assert re.search(rf"\b[cs]?{step.number}\b", words), step.operation.name
+            if step.operation.part:
+                name = part_words(plan.machine, step.operation.part)
+                assert all(word in words for word in name.split())
+
+
+def test_pages_name_each_other_and_each_name_is_right():
+    picture = PICTURES["van, whole"]()
+    pages = scenes(picture)
     assert len(pages) > 1
-    assert set().union(*(page.keys for page in pages)) == set(drawing.by_key())
-    dots = [dot_of(drawing, page) for page in pages]
-    for dot in dots:
-        assert boxes_of(dot) <= ABOUT + SOME_MORE
-    plain = flat(re.sub(r"<[^>]*>|&#160;", " ", dots[0]))
-    assert "(page2)" in plain
+    by_name = {}
+    for number, scene in enumerate(pages, start=1):
+        for group in scene.groups:
+            by_name.setdefault(group.key.partition("@")[0], set()).add(number)
+    for scene in some(pages):
+        for group in scene.groups:
+            for item in group.items:
+                if isinstance(item, Text) and item.page is not None:
+                    assert item.words == f"p {item.page}"
+                    assert 1 <= item.page <= len(pages)
+    assert sum(map(len, by_name.values())) >= len(picture.things)
 
 
-def test_each_arrow_between_two_pages_is_said_on_both():
-    machine = van().machine
-    drawing = Drawing(machine, None, set(machine.parts))
-    pages = by_position(drawing)
-    home = {key: page for page in pages for key in page.keys}
-    beside = {id(page): drawing._beside(page) for page in pages}
-    across = 0
-    for arrow in drawing.arrows():
-        tail, head = arrow.tail.partition(":")[0], arrow.head.partition(":")[0]
-        if home[tail] is home[head]:
-            continue
-        assert any(line.startswith("clears") for line in beside[id(home[tail])][tail])
-        assert any(line.startswith("after") for line in beside[id(home[head])][head])
-        across += 1
-    assert across
+def test_the_sheets_drawings_name_the_sheets_own_pages():
+    job = van_in_sittings()
+    svgs = for_sheet(job.into, job.sittings_in)
+    pages = pages_of(sheet_pdf(job, svgs))
+    first = len(pages) - len(svgs) + 1
+    named = [int(n) for page in pages[first - 1 :] for n in re.findall(r"\bp (\d+)\b", page.extract_text())]
+    assert named
+    assert min(named) >= first
+    assert max(named) <= len(pages)
+
+
+@before_landing
+@pytest.mark.parametrize("which", ["pump", "van", "hebrew"])
+def test_a_printed_picture_is_as_clean_as_it_was_laid_out(which):
+    made = {"pump": pump, "van": van, "hebrew": lambda: odd("hebrew")}[which]()
+    (pdf,) = sketch(made.machine, made.into, "pdf", "t", DAY)
+    for page in pages_of(pdf):
+        assert list(faults_on(page, 7)) == []
 
 
 def test_a_page_for_each_sitting_holds_its_steps():
     job = van_in_sittings()
-    drawing = Drawing(job.machine, job.into, set(job.machine.parts))
-    pages = by_sitting(drawing, job.sittings_in)
+    picture = barring(job.machine, job.into)
     for number, sitting in enumerate(some(job.sittings_in), start=1):
-        mine = [page for page in pages if f"sitting {number}" in page.title]
-        dots = " ".join(dot_of(drawing, page) for page in mine)
+        steps = [frozenset(step.number for step in one.steps) for one in job.sittings_in]
+        mine = scenes_of_sittings(picture, steps, number)
+        assert all(f"sitting {number}" in scene.title for scene in mine)
+        words = " ".join(word for scene in mine for word in words_on(scene))
         for step in sitting.steps:
-            assert re.search(rf"\b[cs]?{step.number}\b", dots), step.operation.name
+            if not any(step.number in thing.steps for thing in picture.first):
+                assert re.search(rf"\b[cs]?{step.number}\b", words), step.operation.name
 
 
 def test_one_sitting_alone_is_drawn_alone():
     job = van_in_sittings()
     one = sketch_sittings(job.into, job.sittings_in, 1, "dot", "t", DAY)
     both = sketch_sittings(job.into, job.sittings_in, None, "dot", "t", DAY)
-    assert len(one) < len(both)
-    assert b"sitting 2<" not in b"".join(one).replace(b"(sitting 2)", b"")
+    assert len(one) == 1 < len(both)
+    assert one[0] == both[0]
 
 
 @before_landing
-@pytest.mark.parametrize(
-    "of", ["whole", "back", *counts(quick=(), landing=("sittings",), nightly=("sittings",))]
-)
-def test_every_drawing_of_the_van_is_legible_on_paper(of):
-    job = van_in_sittings()
-    if of == "back":
-        svgs = back_for_paper(job.back)
-    elif of == "sittings":
-        svgs = for_sheet(job.into, job.sittings_in)
-    else:
-        (pdf,) = sketch(job.machine, None, "pdf", "t", DAY)
-        letters = [char.size for page in pages_of(pdf) for char in page.chars if char.text.strip()]
-        assert min(letters) >= 7
-        return
-    assert min(map(smallest_text, svgs)) >= 7
+def test_the_way_back_of_the_van_is_legible_on_paper():
+    assert min(map(smallest_text, back_for_paper(van_in_sittings().back))) >= 7
 
 
 def test_the_way_back_has_every_step_and_a_bar_for_every_gate_that_closes():
@@ -158,12 +297,23 @@ def test_a_bar_stands_before_what_it_keeps_waiting():
     )
 
 
-def test_loosened_and_moved_parts_are_told_apart_without_colour():
-    dot = dot_of(Drawing(pump().machine, pump().into, set(pump().machine.parts)))
-    assert 'style="dashed"' in dot
-    assert "(aside)" in re.sub(r"<[^>]*>", "", dot)
-    assert "(loose)" in re.sub(r"<[^>]*>", "", dot)
-    assert set(re.findall(r'color="(#[0-9a-f]+)"', dot)) <= {"#000000", "#8a8a8a", "#303030", "#606060"}
+def test_frames_and_lines_are_told_apart_without_colour():
+    svg = svg_of(scenes(PICTURES["pump"]())[0])
+    assert set(re.findall(r'(?:stroke|fill)="([^"]+)"', svg)) <= {"black", "white", "none"}
+    assert "Motor (loose)" in svg
+    assert "Outlet pipe (aside)" in svg
+    assert "stroke-dasharray" in svg
+
+
+def test_the_legend_is_drawn_and_has_what_the_page_has():
+    (one,) = scenes(PICTURES["one part"]())
+    assert "what the job is for" in words_on(one)
+    assert not {"only moved", "fluid to drain", "keeps it from coming away"} & set(words_on(one))
+    (pump_page,) = scenes(PICTURES["pump"]())
+    assert {"only moved", "fluid to drain", "keeps it from coming away", "cracks it"} <= set(
+        words_on(pump_page)
+    )
+    assert not any(isinstance(item, Dot) and not item.filled for item in one.items)
 
 
 @before_landing
@@ -178,12 +328,20 @@ def test_every_form_is_what_it_is_called(form):
 @pytest.mark.parametrize("which", FEW_NAMES)
 def test_odd_names_are_whole_in_every_drawing(which):
     job = odd(which)
-    for dot in (dot_of(Drawing(job.machine, job.into, set(job.machine.parts)), None, FONT), *flow(job.back)):
-        page = drawn(paper_svg(dot))
+    svgs = [*map(svg_of, scenes(barring(job.machine, job.into))), *map(paper_svg, flow(job.back))]
+    for page in map(drawn, svgs):
         shown = flat("".join(text["words"] for text in page["texts"]))
         if which in ("markup", "long", "words", "formula"):
             assert flat(NAMES[which]) in shown
         assert page["texts"]
+
+
+def test_words_have_their_room_and_are_cut_between_signs():
+    assert wrapped("one two three", 40, 8.5) == ["one two", "three"]
+    assert all(width_of(line, 8.5) <= 30 for line in wrapped("w" * 30, 30, 8.5))
+    assert "".join(wrapped("水泵轴承水泵轴承", 30, 8.5)) == "水泵轴承水泵轴承"
+    assert cut("Timing backplate: head screws", 60, 8.5).endswith("…")
+    assert width_of(cut("Timing backplate: head screws", 60, 8.5), 8.5) <= 60
 
 
 def test_words_of_a_drawing_are_placed_where_the_drawing_has_them():

@@ -36,24 +36,15 @@ def picture_of(moment: Moment) -> str:
 
 
 def _drawn(moment: Moment) -> str:
-    from sequencer.render.pictures.diagram import dot_of
-    from sequencer.render.pictures.dot import render
-    from sequencer.render.pictures.drawing import Drawing
-
-    class Left(Drawing):
-        """What is left of a job: that it was proven is no longer said of it, nor that it was not."""
-
-        def title(self) -> str:
-            """The machine, and what is left to be done for what."""
-            return f"{self.machine.name}: what is left of it, for {aims_of(way_in)}"
+    from sequencer.document.barring.made import barring
+    from sequencer.render.pictures.sketches import for_screen
 
     plan = moment.plan
     way_in = plan.teardown if isinstance(plan, Refit) else plan
     assert isinstance(way_in, Teardown)
-    drawing = (Left if way_in.steps else Drawing)(
-        moment.machine, way_in if way_in.steps else None, set(moment.machine.parts)
-    )
-    svg = render(dot_of(drawing), "svg").decode()
+    # What is left of a job: that it was proven is no longer said of it, nor that it was not.
+    left = f"{moment.machine.name}: what is left of it, for {aims_of(way_in)}" if way_in.steps else ""
+    svg = for_screen(barring(moment.machine, way_in if way_in.steps else None, title=left))
     return linked(svg[svg.index("<svg") :], moment)
 
 

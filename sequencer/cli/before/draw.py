@@ -121,15 +121,15 @@ def _a_job(
 
 
 def _write(output: Path, pages: Sequence[bytes]) -> None:
-    """One file, or one for each page: ``plan-1.svg``, ``plan-2.svg``; their names are said then."""
+    """The first page under its name, more as ``plan-2.svg``, ``plan-3.svg``; their names are said then."""
     from sequencer.cli.shared.output import write_output
 
-    if len(pages) == 1:
-        write_output(output, pages[0])
-        return
     for number, page in enumerate(pages, start=1):
-        path = output.with_name(f"{output.stem}-{number}{output.suffix}")
-        write_output(path, page, str(path))
+        path = output if number == 1 else output.with_name(f"{output.stem}-{number}{output.suffix}")
+        if len(pages) == 1:
+            write_output(path, page)
+        else:
+            write_output(path, page, str(path))
 
 
 def _chain(plan: Teardown, asked: str) -> set[str]:

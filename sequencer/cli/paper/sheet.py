@@ -51,7 +51,7 @@ def sheet(
     if brief:
         write_output(output, brief_pdf(job, paper), f"{output}: {job.name}")
         return
-    drawn = for_sheet(job.into, job.sittings_in, paper) if job.into.steps else ()
+    drawn = for_sheet(job.into, job.sittings_in) if job.into.steps else ()
     worth = [
         f"{word}: {job.worth(plan)}" for word, plan in zip(("way in", "way back"), job.ways, strict=False)
     ]

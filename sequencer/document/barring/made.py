@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
-from sequencer.document.barring.things import Ask, Barring, Look, Row, Thing, Way
+from sequencer.document.barring.things import Ask, Barring, Boxed, Option, Row, Standing
 from sequencer.document.barring.wording import asked, phrase_of, row_words
 from sequencer.document.words import capital, listing, part_words, sentence, target_words
 from sequencer.graph import derive
@@ -19,7 +19,7 @@ _LETTERS = {Kind.CRACK: "c", Kind.SLACKEN: "s"}
 """Before the number of a step that does less than undo a joint."""
 
 _UNSAID = frozenset({Because.FIRST, Because.BACK})
-"""Reasons that no arrow is drawn for: what is first of all is named on top; the way back is another picture."""
+"""Reasons without an arrow: what is first of all is named on top; the way back is another picture."""
 
 
 def key_of(operation: Operation) -> str:
@@ -67,7 +67,9 @@ class _Making:
         first = self._first(things)
         things = {key: thing for key, thing in things.items() if key not in first}
         places = dict.fromkeys(place for thing in things.values() for place in _places(thing))
-        labels = {name: self.machine.positions[name].label for name in self.machine.positions if name in places}
+        labels = {
+            name: self.machine.positions[name].label for name in self.machine.positions if name in places
+        }
         return Barring(
             title or self._title(),
             things,
@@ -88,13 +90,13 @@ class _Making:
         proven = self.plan.proven or self.plan.breaks
         return f"{self.machine.name}: {aims}" + ("" if proven else " (best found, not proven)")
 
-    def _staying(self, things: Mapping[str, Thing]) -> str:
+    def _staying(self, things: Mapping[str, Boxed]) -> str:
         if self.kept is not None:
             return ""
         names = [part_words(self.machine, name) for name in self.machine.parts if name not in things]
         return f"Not touched: {listing(names)}." if names else ""
 
-    def _first(self, things: Mapping[str, Thing]) -> dict[str, Thing]:
+    def _first(self, things: Mapping[str, Boxed]) -> dict[str, Boxed]:
         """What comes before everything, and waits for and is asked for by nothing else."""
         found = {
             key_of(self.done[name])
@@ -104,7 +106,9 @@ class _Making:
             for name in clause.any_of
             if name in self.done
         }
-        asked = {key: {way.thing for _, ask in one.waits() for way in ask.ways} for key, one in things.items()}
+        asked = {
+            key: {way.thing for _, ask in one.waits() for way in ask.ways} for key, one in things.items()
+        }
         while other := {
             key
             for key in found
@@ -117,13 +121,15 @@ class _Making:
 
     # ---- One thing ----
 
-    def _thing(self, key: str, order: Mapping[str, int]) -> Thing:
+    def _thing(self, key: str, order: Mapping[str, int]) -> Boxed:
         mine = self.by_thing.get(key, [])
         asks = self._asks(key, mine)
         part = self.machine.parts.get(key)
         joints = dict.fromkeys(op.joint for op in mine if op.joint) if part else {}
         place = part.position if part else mine[0].position
-        home = {op.position for op in mine if op.joint is None or part is None} or {op.position for op in mine}
+        home = {op.position for op in mine if op.joint is None or part is None} or {
+            op.position for op in mine
+        }
         place = place if place in home or not home else mine[0].position
         rows = tuple(
             Row(
@@ -137,7 +143,7 @@ class _Making:
         )
         state = max((REACHES[op.kind] for op in mine if op.kind in REACHES), default=State.FITTED)
         moving = [op for op in mine if REACHES.get(op.kind) is state] if part else mine
-        return Thing(
+        return Boxed(
             key,
             self._words(key, mine, state),
             self._look(key, mine, state),
@@ -155,14 +161,14 @@ class _Making:
         moved = self.plan is not None and state in (State.LOOSE, State.ASIDE)
         return part_words(self.machine, key) + (f" ({state.word})" if moved else "")
 
-    def _look(self, key: str, mine: list[Operation], state: State) -> Look:
+    def _look(self, key: str, mine: list[Operation], state: State) -> Standing:
         if key in self.aims:
-            return Look.AIM
+            return Standing.AIM
         if key not in self.machine.parts:
-            return Look.FLUID if mine[0].kind is Kind.DRAIN else Look.WORK
+            return Standing.FLUID if mine[0].kind is Kind.DRAIN else Standing.WORK
         if state is State.OFF or self.plan is None:
-            return Look.OFF
-        return Look.OPENED if state is State.FITTED else Look.MOVED
+            return Standing.OFF
+        return Standing.OPENED if state is State.FITTED else Standing.MOVED
 
     def _numbers(self, operations: Iterable[Operation]) -> str:
         return " ".join(
@@ -173,7 +179,7 @@ class _Making:
 
     def _asks(self, key: str, mine: list[Operation]) -> dict[str | None, list[Ask]]:
         """What a thing waits for, each once: under the one joint that waits, or under None for all of it."""
-        found: dict[tuple[Way, ...], tuple[Ask, set[str | None]]] = {}
+        found: dict[tuple[Option, ...], tuple[Ask, set[str | None]]] = {}
         clauses = [(op.joint, clause) for op in mine for clause in self._clauses(op)]
         if not mine and self.plan is not None:
             aims = [target for target in self.plan.targets if target.part == key]
@@ -188,7 +194,7 @@ class _Making:
             sorted_out.setdefault(next(iter(joints)) if len(joints) == 1 else None, []).append(ask)
         return sorted_out
 
-    def _implied(self, ask: Ask, found: Iterable[tuple[Way, ...]]) -> bool:
+    def _implied(self, ask: Ask, found: Iterable[tuple[Option, ...]]) -> bool:
         """Whether a thing that is waited for anyway waits for the same, be it by others."""
         wanted = {way.thing for way in ask.ways}
         return any(wanted & self._before[ways[0].thing] for ways in found if len(ways) == 1)
@@ -218,7 +224,7 @@ class _Making:
                 yield Clause((rule.before,), rule.reason)
 
     def _ask(self, key: str, clause: Clause) -> Ask | None:
-        """What a clause asks of other things; None where it asks nothing of them, or nothing that is drawn."""
+        """What a clause asks of other things; None where it asks nothing of them, or none that is drawn."""
         ways: dict[tuple[str, str | None], list[Operation]] = {}
         for name in clause.any_of:
             operation = self.graph.operations.get(name) or self.done.get(name)
@@ -240,6 +246,6 @@ class _Making:
         return Ask(phrase, tuple(sorted(said, key=lambda way: not way.taken)), arrow) if said else None
 
 
-def _places(thing: Thing) -> Iterator[str]:
+def _places(thing: Boxed) -> Iterator[str]:
     yield thing.place
     yield from (row.place for row in thing.rows if row.place)

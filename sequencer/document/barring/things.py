@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from enum import Enum
 
 
-class Look(Enum):
+class Standing(Enum):
     """What a thing is to the job, which decides how its box is drawn."""
 
     AIM = "aim"
@@ -19,7 +19,7 @@ class Look(Enum):
 
 
 @dataclass(frozen=True)
-class Way:
+class Option:
     """One way of meeting what is asked for.
 
     Attributes:
@@ -46,7 +46,7 @@ class Ask:
     """
 
     phrase: str
-    ways: tuple[Way, ...]
+    ways: tuple[Option, ...]
     arrow: str = "normal"
 
 
@@ -70,7 +70,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Thing:
+class Boxed:
     """A part, a task or a fluid with what it waits for.
 
     Attributes:
@@ -87,7 +87,7 @@ class Thing:
 
     key: str
     words: str
-    look: Look
+    look: Standing
     number: str
     place: str
     asks: tuple[Ask, ...]
@@ -115,8 +115,37 @@ class Barring:
     """
 
     title: str
-    things: dict[str, Thing]
-    first: tuple[Thing, ...]
+    things: dict[str, Boxed]
+    first: tuple[Boxed, ...]
     places: dict[str, str]
     staying: str
     numbered: bool
+
+    def words(self) -> Iterator[str]:
+        """All that is said in it."""
+        yield from (self.title, self.staying, *self.places.values())
+        for thing in (*self.first, *self.things.values()):
+            yield from (thing.words, *(row.words for row in thing.rows))
+            yield from (way.words for _, ask in thing.waits() for way in ask.ways)
+
+    def said(self, how: Callable[[str], str]) -> Barring:
+        """The same with each name as ``how`` writes it."""
+
+        def asks(found: tuple[Ask, ...]) -> tuple[Ask, ...]:
+            return tuple(
+                replace(ask, ways=tuple(replace(way, words=how(way.words)) for way in ask.ways))
+                for ask in found
+            )
+
+        def thing(one: Boxed) -> Boxed:
+            rows = (replace(row, words=how(row.words), asks=asks(row.asks)) for row in one.rows)
+            return replace(one, words=how(one.words), asks=asks(one.asks), rows=tuple(rows))
+
+        return replace(
+            self,
+            title=how(self.title),
+            things={key: thing(one) for key, one in self.things.items()},
+            first=tuple(map(thing, self.first)),
+            places={name: how(label) for name, label in self.places.items()},
+            staying=how(self.staying),
+        )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sequencer.document.barring.things import Way
+from sequencer.document.barring.things import Option
 from sequencer.document.words import joint_words, name_of, part_words, subject_words
 from sequencer.graph.operations import Because, Clause, Kind, Operation
 from sequencer.machine.model import Joint, Machine
-from sequencer.machine.relations import Relation
+from sequencer.machine.trade.relations import Relation
 
 _PHRASES = {
     Because.HELD: "held by",
@@ -31,7 +31,7 @@ def phrase_of(clause: Clause) -> tuple[str, str]:
 
 def asked(
     machine: Machine, where: tuple[str, str | None], operations: Sequence[Operation], taken: bool
-) -> Way:
+) -> Option:
     """A way of meeting what is asked for; ``operations`` are those that would do, least first."""
     key, joint = where
     least = operations[0]
@@ -43,7 +43,7 @@ def asked(
         words = part_words(machine, least.part) + _EASED.get(least.kind, "")
     else:
         words = subject_words(machine, least, volume=False)
-    return Way(key, joint, words, taken)
+    return Option(key, joint, words, taken)
 
 
 def row_words(joint: Joint) -> str:

@@ -21,7 +21,7 @@ _ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
 def drawn(svg: str) -> dict[str, Any]:
-    """A drawing of Graphviz as a template reads it: ``svg`` without words, its size in points, the words."""
+    """A drawing as a template reads it: ``svg`` without words, its size in points, the words."""
     root = ET.fromstring(svg)  # noqa: S314 - written by the drawing program a moment ago
     width, height = (float(_NUMBERS.findall(root.get(side, "0"))[0]) for side in ("width", "height"))
     at = _placing(root, width, height)
@@ -66,6 +66,7 @@ def _text(text: ET.Element, words: str, at: tuple[float, float, float]) -> dict[
         "anchor": _ANCHORS.get(text.get("text-anchor", "start"), 0.0),
         "bold": text.get("font-weight") == "bold",
         "slanted": text.get("font-style") == "italic",
+        "page": int(text.get("data-page", "0")) or None,
         "faint": text.get("fill", "black") not in ("black", "#000000", "#303030"),
     }
 

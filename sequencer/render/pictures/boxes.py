@@ -10,6 +10,12 @@ from sequencer.document.clean import clean
 
 FAINT = "#8a8a8a"
 BLACK = "#000000"
+FONT = "Helvetica"
+"""A font whose widths every drawing program knows, so that no label is cut."""
+
+PAPER_FONT = "Times-Roman"
+"""The same for paper, where the letters are those of ``views/paper``, which are about as wide."""
+
 SIZE = 12
 """Points of the lines, before the drawing is fitted to its sheet."""
 

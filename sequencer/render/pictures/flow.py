@@ -16,8 +16,7 @@ from sequencer.document.steps.torques import stages_words
 from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.operations import Kind
 from sequencer.plan.plan import Refit, Step
-from sequencer.render.pictures.boxes import BLACK, SIZE, escaped, table, title, wrapped
-from sequencer.render.pictures.diagram import FONT, PAPER_FONT
+from sequencer.render.pictures.boxes import BLACK, FONT, PAPER_FONT, SIZE, escaped, table, title, wrapped
 
 ACROSS = 5
 """Boxes to a row."""

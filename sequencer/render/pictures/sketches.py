@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from datetime import date
 
+from sequencer.document.barring.made import barring
+from sequencer.document.barring.things import Barring
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Refit, Teardown
-from sequencer.render.pictures.diagram import FONT, PAPER_FONT, dot_of
+from sequencer.render.paper.glyphs import Glyphs
+from sequencer.render.pictures.barring.cutting import PAPER, SCREEN, WHOLE, Format
+from sequencer.render.pictures.barring.graph_text import dot_of
+from sequencer.render.pictures.barring.pages import of_steps, scenes, scenes_of_sittings
+from sequencer.render.pictures.barring.scene import Scene, svg_of
+from sequencer.render.pictures.boxes import PAPER_FONT
 from sequencer.render.pictures.dot import render
-from sequencer.render.pictures.drawing import Drawing, Extract
 from sequencer.render.pictures.flow import ROWS, flow
-from sequencer.render.pictures.leaves import ABOUT, by_position, by_sitting
 from sequencer.render.pictures.on_paper import SMALLEST, paper_svg, pictures, smallest_text
 
-BOXES = (ABOUT, 32, 24, 16, 8, 4)
-"""Boxes on a page: fewer and fewer, until its letters can be read."""
-
 FEWER_ROWS = (ROWS, 20, 16, 12, 8)
-"""The same of the rows of the way back."""
+"""Rows of the way back on a page: fewer and fewer, until its letters can be read."""
 
 _ON_PAPER = ("pdf", "png")
 
-Cut = Callable[[int], Sequence[Extract | None]]
-"""Pages of about so many boxes; None stands for all of it on one."""
+Draw = Callable[[Barring, Sequence[Format]], list[Scene]]
 
 
 def sketch(
@@ -34,9 +35,9 @@ def sketch(
     title: str,
     on: date,
     paper: str = "a4",
-    only: Iterable[str] | None = None,
+    only: Container[str] | None = None,
 ) -> list[bytes]:
-    """The machine, a job, or the chain of the parts in ``only``; cut by position where that is too much.
+    """The machine, a job, or the chain of the parts in ``only``; cut by levels where that is too much.
 
     Args:
         machine: The machine.
@@ -50,14 +51,21 @@ def sketch(
     Raises:
         SequencerError: Nothing to draw with, or it failed.
     """
-    drawing = Drawing(machine, plan, set(machine.parts) if only is None else set(only))
-    return _sketched(drawing, lambda most: by_position(drawing, most) or [None], form, title, on, paper)
+    picture = barring(machine, plan, only)
+    if form == "dot":
+        return [dot_of(picture).encode()]
+    return _in_form(picture, scenes, form, title, on, paper)
+
+
+def for_screen(picture: Barring) -> str:
+    """All of it as one SVG drawing, however wide."""
+    (scene,) = scenes(picture, WHOLE)
+    return svg_of(scene)
 
 
 def sketches(machine: Machine, plan: Teardown | None = None) -> list[str]:
-    """The machine or a job as DOT text, for a screen: a page for each of the positions' groups, or one."""
-    drawing = Drawing(machine, plan, set(machine.parts))
-    return [dot_of(drawing, page, FONT) for page in by_position(drawing) or (None,)]
+    """The machine or a job as pages of SVG for a screen."""
+    return list(map(svg_of, scenes(barring(machine, plan))))
 
 
 def sketch_sittings(
@@ -70,9 +78,12 @@ def sketch_sittings(
     paper: str = "a4",
 ) -> list[bytes]:
     """The sittings of the way in, or one of them; arguments otherwise as for ``sketch``."""
-    drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
-    return _sketched(
-        drawing, lambda most: by_sitting(drawing, sittings, most, number), form, title, on, paper
+    picture, steps = barring(plan.machine, plan), _steps_of(sittings)
+    if form == "dot":
+        wanted = steps if number is None else steps[number - 1 : number]
+        return [dot_of(of_steps(picture, some)).encode() for some in wanted]
+    return _in_form(
+        picture, lambda one, sizes: scenes_of_sittings(one, steps, number, sizes), form, title, on, paper
     )
 
 
@@ -88,23 +99,26 @@ def back_for_paper(plan: Refit, paper: str = "a4") -> list[str]:
     return _legible(lambda rows: flow(plan, PAPER_FONT, rows), FEWER_ROWS, paper)
 
 
-def for_sheet(plan: Teardown, sittings: Sequence[Sitting], paper: str = "a4") -> list[str]:
-    """The pictures of a sheet as SVG for print: one for each sitting, or of the whole job."""
-    drawing = Drawing(plan.machine, plan, set(plan.machine.parts))
-    if sittings:
-        return _cut(drawing, lambda most: by_sitting(drawing, sittings, most), paper)
-    return _cut(drawing, lambda most: by_position(drawing, most) or [None], paper)
+def for_sheet(plan: Teardown, sittings: Sequence[Sitting]) -> list[str]:
+    """The pictures of a sheet as SVG for print: one or more for each sitting, or of the whole job."""
+    picture, steps = _printable(barring(plan.machine, plan)), _steps_of(sittings)
+    pages = scenes_of_sittings(picture, steps, None, PAPER) if sittings else scenes(picture, PAPER)
+    return list(map(svg_of, pages))
 
 
-def _sketched(drawing: Drawing, cut: Cut, form: str, title: str, on: date, paper: str) -> list[bytes]:
+def _in_form(picture: Barring, draw: Draw, form: str, title: str, on: date, paper: str) -> list[bytes]:
     if form in _ON_PAPER:
-        return pictures(_cut(drawing, cut, paper), title, on, form, paper)
-    return [render(dot_of(drawing, page, FONT), form) for page in cut(ABOUT)]
+        return pictures(list(map(svg_of, draw(_printable(picture), PAPER))), title, on, form, paper)
+    return [svg_of(scene).encode() for scene in draw(picture, SCREEN)]
 
 
-def _cut(drawing: Drawing, cut: Cut, paper: str) -> list[str]:
-    """Pages as SVG, with fewer boxes on each while any has letters that are too small to print."""
-    return _legible(lambda most: (dot_of(drawing, page, PAPER_FONT) for page in cut(most)), BOXES, paper)
+def _printable(picture: Barring) -> Barring:
+    """With signs that no font can show spelt out, before it is laid out."""
+    return picture.said(Glyphs(picture.words()).shown)
+
+
+def _steps_of(sittings: Iterable[Sitting]) -> list[frozenset[int]]:
+    return [frozenset(step.number for step in sitting.steps) for sitting in sittings]
 
 
 def _legible(pages: Callable[[int], Iterable[str]], sizes: Iterable[int], paper: str) -> list[str]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from sequencer.document.barring.things import Ask, Look, Thing, Way
+from sequencer.document.barring.things import Ask, Boxed, Option, Standing
 from sequencer.document.clean import clean
-from sequencer.render.pictures.barring.frames import frame
+from sequencer.render.pictures.barring.frames import TANK, frame
 from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
-from sequencer.render.pictures.barring.scene import Group, Rect, Stroke, Text
+from sequencer.render.pictures.barring.scene import Dot, Group, Rect, Stroke, Text
 
 SIZE, PITCH = 8.5, 11.0
 """Points of the letters, and from line to line."""
@@ -32,7 +32,7 @@ class Elsewhere:
 
 
 @dataclass(frozen=True)
-class Line:
+class BoxLine:
     """A line of a box; ``way`` is what waits here, ``joint`` the joint that it is about."""
 
     words: str
@@ -42,7 +42,7 @@ class Line:
     slanted: bool = False
     indent: float = 0.0
     ask: Ask | None = None
-    way: Way | None = None
+    way: Option | None = None
     joint: str | None = None
     mark: str = ""
     there: Elsewhere | None = None
@@ -55,21 +55,22 @@ class Line:
 
 
 @dataclass
-class Cell:
+class ThingBox:
     """A box, or a piece of one whose lines are too many for a page."""
 
-    thing: Thing
-    lines: list[Line]
+    thing: Boxed
+    lines: list[BoxLine]
     column: float
     wide: float
     goes_on: bool = False
     y: float = 0.0
-    below: list[Line] = field(default_factory=list)
+    below: list[BoxLine] = field(default_factory=list)
 
     @property
     def tall(self) -> float:
         """Its height."""
-        return sum(line.tall for line in (*self.lines, *self.below)) + 2 * GAP
+        under = TANK if self.thing.look is Standing.FLUID else 0.0
+        return sum(line.tall for line in (*self.lines, *self.below)) + 2 * GAP + under
 
     def out_of(self, joint: str | None) -> float:
         """How far down a line begins: at the joint that is meant, or else at the name."""
@@ -84,55 +85,59 @@ class Cell:
         return GAP + sum(line.tall for line in self.lines[:place]) + self.lines[place].tall / 2
 
 
-def cells_of(thing: Thing, marks: Mapping[str, str], tallest: float) -> list[Cell]:
+def cells_of(thing: Boxed, marks: Mapping[str, str], tallest: float) -> list[ThingBox]:
     """The box of a thing, in pieces of at most ``tallest`` points; ``marks`` are the letters of positions."""
     numbers = [thing.number, *(row.numbers for row in thing.rows)]
     column = max((width_of(words, SIZE, bold=True) + 2 * PAD for words in numbers if words), default=0.0)
-    wide = AIM_WIDE if thing.look is Look.AIM else WIDE
+    wide = AIM_WIDE if thing.look is Standing.AIM else WIDE
     head = list(_head(thing, marks, wide - column - 2 * PAD))
     rest = list(_body(thing, marks, wide - column - 2 * PAD))
-    cells = [Cell(thing, head, column, wide)]
+    cells = [ThingBox(thing, head, column, wide)]
     for line in rest:
         if cells[-1].tall + line.tall + 2 * PITCH > tallest and len(cells[-1].lines) > len(head):
             again = replace(head[0], words=cut(f"{clean(thing.words)} …", wide - 4 * PAD, SIZE), size=SIZE)
-            cells.append(Cell(thing, [replace(again, number="", mark="")], column, wide, goes_on=True))
+            cells.append(ThingBox(thing, [replace(again, number="", mark="")], column, wide, goes_on=True))
         cells[-1].lines.append(line)
     return cells
 
 
-def _head(thing: Thing, marks: Mapping[str, str], room: float) -> Iterator[Line]:
-    size = AIM if thing.look is Look.AIM else NAME
+def _head(thing: Boxed, marks: Mapping[str, str], room: float) -> Iterator[BoxLine]:
+    size = AIM if thing.look is Standing.AIM else NAME
     mark = marks.get(thing.place, "")
-    bold = thing.look is not Look.OPENED
+    bold = thing.look is not Standing.OPENED
     for place, words in enumerate(wrapped(clean(thing.words), room - (12 if mark else 0), size, bold=bold)):
         first = place == 0
-        yield Line(words, size, thing.number if first else "", bold=bold, mark=mark if first else "")
+        yield BoxLine(words, size, thing.number if first else "", bold=bold, mark=mark if first else "")
 
 
-def _body(thing: Thing, marks: Mapping[str, str], room: float) -> Iterator[Line]:
+def _body(thing: Boxed, marks: Mapping[str, str], room: float) -> Iterator[BoxLine]:
     for ask in thing.asks:
         yield from _asked(ask, 0.0)
     for row in thing.rows:
         mark = marks.get(row.place, "")
         for place, words in enumerate(wrapped(clean(row.words), room - (12 if mark else 0), SIZE)):
             first = place == 0
-            yield Line(words, number=row.numbers if first else "", joint=row.joint, mark=mark if first else "")
+            yield BoxLine(
+                words, number=row.numbers if first else "", joint=row.joint, mark=mark if first else ""
+            )
         for ask in row.asks:
             yield from _asked(ask, INDENT)
 
 
-def _asked(ask: Ask, indent: float) -> Iterator[Line]:
+def _asked(ask: Ask, indent: float) -> Iterator[BoxLine]:
     if len(ask.ways) == 1:
         way = ask.ways[0]
-        yield Line(f"{ask.phrase} {clean(way.words)}", indent=indent, ask=ask, way=way, slanted=not way.taken)
+        yield BoxLine(
+            f"{ask.phrase} {clean(way.words)}", indent=indent, ask=ask, way=way, slanted=not way.taken
+        )
         return
-    yield Line(f"{ask.phrase} one of {len(ask.ways)}:", indent=indent)
+    yield BoxLine(f"{ask.phrase} one of {len(ask.ways)}:", indent=indent)
     for way in ask.ways:
         words = clean(way.words)
-        yield Line(words, indent=indent + INDENT, ask=ask, way=way, slanted=not way.taken, grouped=True)
+        yield BoxLine(words, indent=indent + INDENT, ask=ask, way=way, slanted=not way.taken, grouped=True)
 
 
-def drawn(cell: Cell, spot: Rect, elsewhere: Callable[[str], Elsewhere | None], key: str) -> Group:
+def drawn(cell: ThingBox, spot: Rect, elsewhere: Callable[[str], Elsewhere | None], key: str) -> Group:
     """A box at a spot; ``elsewhere`` tells where a thing stands to which no line leads from there."""
     group = Group(key, spot, list(frame(cell.thing.look, spot)))
     left = spot.x + cell.column
@@ -160,10 +165,15 @@ def _bracket(x: float, tied: list[float]) -> Stroke:
     return Stroke(((x + 2.5, top), (x, top), (x, bottom), (x + 2.5, bottom)), 0.8)
 
 
-def _line(line: Line, between: tuple[float, float], base: float, there: Elsewhere | None) -> Iterator[Text]:
+def _line(
+    line: BoxLine, between: tuple[float, float], base: float, there: Elsewhere | None
+) -> Iterator[Text | Dot]:
     left, right = between
     if line.number:
         yield Text(left - PAD, base, line.number, SIZE, bold=line.bold, end=True)
+    if line.way is not None and not line.way.taken:
+        yield Dot(right - 2.2, base - 0.34 * line.size, 2.2, filled=False)
+        right -= 4.4 + 3
     for words, page in ((there.words, there.page) if there else ("", None), (line.mark, None)):
         if words:
             told = Text(right, base, words, SIZE, bold=True, end=True, page=page)

@@ -1,8 +1,8 @@
 """The room between two columns of boxes: every line runs down a track of its own there, and meets no word.
 
-A net comes in on one side and leaves on either. Its track is one upright line; from there it goes straight to its
-ends. The order of the tracks is that with the fewest crossings; where an end of one net lies level with an end of
-another on the other side, the track of the one comes first, so that no two lines lie on each other.
+A net comes in on one side and leaves on either. Its track is one upright line; from there it goes straight to
+its ends. The order of the tracks is that with the fewest crossings; where an end of one net lies level with
+an end of another on the other side, the track of the one comes first, so that no two lines lie on each other.
 """
 
 from __future__ import annotations
@@ -18,7 +18,10 @@ TRACK = 4.5
 HEAD_ROOM, TAIL_ROOM = 12.0, 6.0
 """Points that are kept free beside boxes where lines end, and where they begin."""
 
-LEVEL = 2.0
+HEADS = {"normal": 5.5, "tee": 2.0, "none": 0.0, "box": 5.0, "obox": 5.0}
+"""The heads that are drawn, and the points that they take; Graphviz knows each by this name."""
+
+LEVEL = 1.1
 """Ends less than this apart in height would lie on each other."""
 
 _ON_EACH_OTHER = 1000
@@ -67,8 +70,11 @@ class Net:
         its_low, its_high = other.span
         cost = sum(low < end.y < high for end in other.left)
         cost += sum(its_low < end.y < its_high for end in self.right)
-        clash = sum(abs(a.y - b.y) < LEVEL for a in other.left for b in self.right)
-        return cost + _ON_EACH_OTHER * clash
+        return cost + _ON_EACH_OTHER * self.meets(other)
+
+    def meets(self, other: Net) -> bool:
+        """Whether a line of one lies on one of the other, where this net's track is left of the other's."""
+        return any(abs(a.y - b.y) < LEVEL for a in other.left for b in self.right)
 
 
 @dataclass
@@ -96,6 +102,15 @@ class Channel:
                 if other.span[0] - TRACK < high and low < other.span[1] + TRACK
             ]
             net.track = max(below, default=-1) + 1
+
+    def clashing(self) -> list[str]:
+        """The nets of which a line lies on one of another net, by their keys; one of each two."""
+        return [
+            one.key
+            for one in self.nets
+            for other in self.nets
+            if one.track < other.track and one.meets(other)
+        ]
 
     @property
     def wide(self) -> float:
@@ -130,7 +145,7 @@ def _all_dashed(net: Net) -> bool:
 def _end(net: Net, end: End, x: float, side: float) -> Iterator[Item]:
     outwards = 1.0 if side > x else -1.0
     tip: Point = (side - outwards * 1.2, end.y)
-    base = tip[0] - outwards * (5.5 if end.arrow == "normal" else 2.0 if end.arrow == "tee" else 0.0)
+    base = tip[0] - outwards * HEADS.get(end.arrow, 5.0)
     dashed = end.dashed or (not end.arrow and _all_dashed(net))
     yield Stroke(((x, end.y), (base if end.arrow else side, end.y)), dash=_dash(dashed), net=net.key)
     if end.arrow:
@@ -142,7 +157,17 @@ def head(tip: Point, outwards: float, arrow: str, *, hollow: bool = False, net: 
     x, y = tip
     back = x - outwards * 5.5
     if arrow == "tee":
-        yield Stroke(((x - outwards * 1.4, y - 4), (x - outwards * 1.4, y + 4)), 1.2 if hollow else 2.4, net=net)
+        yield Stroke(
+            ((x - outwards * 1.4, y - 4), (x - outwards * 1.4, y + 4)), 1.2 if hollow else 2.4, net=net
+        )
+    elif arrow in ("box", "obox"):
+        square = (
+            (x, y - 2.5),
+            (x, y + 2.5),
+            (back + outwards * 0.5, y + 2.5),
+            (back + outwards * 0.5, y - 2.5),
+        )
+        yield Stroke(square, 0.8, closed=True, filled=arrow == "box" and not hollow, net=net)
     elif arrow != "none":
         yield Stroke(((x, y), (back, y - 2.8), (back, y + 2.8)), 0.8, closed=True, filled=not hollow, net=net)
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from sequencer.document.barring.things import Barring
 from sequencer.document.clean import clean
-from sequencer.render.pictures.barring.cells import PITCH, SIZE, Cell, cells_of
+from sequencer.render.pictures.barring.cells import PITCH, SIZE, BoxLine, ThingBox, cells_of
 from sequencer.render.pictures.barring.legend import entries, laid, marks_of
 from sequencer.render.pictures.barring.letters import width_of, wrapped
-from sequencer.render.pictures.barring.levels import levels, pieces
-from sequencer.render.pictures.barring.routes import APART, Laid
+from sequencer.render.pictures.barring.levels import edges, levels, pieces
+from sequencer.render.pictures.barring.routes import APART, NARROWEST, Laid
 
 MARGIN = 3.0
 TITLE = 12.0
@@ -24,6 +24,9 @@ BETWEEN = 10.0
 
 LEAD = "Before anything else"
 INSET = 8.0
+
+MANY = 8
+"""Pages from which on it is not tried to save one by filling columns less."""
 
 FILLS = (1.0, 0.8, 0.62)
 """How full columns are at first: fuller ones leave less room for lines that pass."""
@@ -38,8 +41,8 @@ class Format:
     titled: bool = True
 
 
-# On a sheet of A4 or letter paper there are 742 by 540 points for a drawing, upright or on its side. The larger
-# pages are shrunk to that, and their smallest letters to just over 7 points.
+# On a sheet of A4 or letter paper there are 742 by 540 points for a drawing, upright or on its side. The
+# larger pages are shrunk to that, and their smallest letters to just over 7 points.
 _SIZES = ((742.0, 536.0), (536.0, 742.0), (858.0, 620.0), (620.0, 858.0))
 SCREEN = tuple(Format(*size) for size in _SIZES)
 PAPER = tuple(Format(*size, titled=False) for size in _SIZES)
@@ -52,8 +55,13 @@ class Column:
     """Boxes under each other; ``level`` is how many steps out they stand."""
 
     level: int
-    cells: tuple[Cell, ...]
+    cells: tuple[ThingBox, ...]
     goes_on: bool
+
+    @property
+    def wide(self) -> float:
+        """Points of its widest box."""
+        return max(cell.wide for cell in self.cells)
 
 
 @dataclass(frozen=True)
@@ -63,7 +71,7 @@ class Strip:
     columns: tuple[Column, ...]
 
     @property
-    def cells(self) -> tuple[Cell, ...]:
+    def cells(self) -> tuple[ThingBox, ...]:
         """All its boxes."""
         return tuple(cell for column in self.columns for cell in column.cells)
 
@@ -72,11 +80,9 @@ class Strip:
         """The things on it."""
         return {cell.thing.key for cell in self.cells}
 
-    def laid(self, room: float) -> Laid:
-        """Its boxes and lines, as flat as they may be within ``room``."""
-        columns = [column.cells for column in self.columns]
-        flat = Laid(columns, 0.0)
-        return Laid(columns, min(room, flat.needed * 1.1))
+    def laid(self) -> Laid:
+        """Its boxes and lines."""
+        return Laid([column.cells for column in self.columns])
 
 
 @dataclass(frozen=True)
@@ -84,18 +90,29 @@ class Page:
     """Strips under each other; ``words`` is what is said of the page beside the title."""
 
     strips: tuple[Strip, ...]
+    form: Format
     words: str = ""
 
     @property
-    def cells(self) -> tuple[Cell, ...]:
+    def cells(self) -> tuple[ThingBox, ...]:
         """All its boxes."""
         return tuple(cell for strip in self.strips for cell in strip.cells)
 
 
-def cut_up(picture: Barring, formats: Sequence[Format]) -> tuple[Format, list[Page]]:
-    """As few pages as it takes, the aim on the first; and the format of them, the first that needs no more."""
-    tries = ((form, _Cutting(picture, form, fill).pages()) for form in formats for fill in FILLS)
-    return min(tries, key=lambda one: len(one[1]))
+def cut_up(picture: Barring, formats: Sequence[Format], words: str = "", less: float = 0.0) -> list[Page]:
+    """As few pages as it takes, the aim on the first, in the first format that needs no more than any other.
+
+    ``words`` is what is said of each; ``less`` are points of its height that are left free.
+    """
+    best: list[Page] = []
+    for form in formats:
+        for fill in FILLS:
+            if not best or len(best) > 1:
+                pages = _Cutting(picture, form, fill, less).pages(words)
+                best = pages if not best or len(pages) < len(best) else best
+            if len(best) > MANY:
+                break
+    return best
 
 
 def first_lines(picture: Barring, wide: float) -> list[str]:
@@ -112,8 +129,11 @@ def lead_wide() -> float:
 
 
 class _Cutting:
-    def __init__(self, picture: Barring, form: Format, fill: float) -> None:
-        self.picture, self.form, self.fill = picture, form, fill
+    def __init__(self, picture: Barring, form: Format, fill: float, less: float) -> None:
+        self.picture, self.form, self.fill, self.less = picture, form, fill, less
+        self.waiting: dict[str, set[str]] = {}
+        for source, waiting in edges(picture.things):
+            self.waiting.setdefault(source, set()).add(waiting)
 
     @cached_property
     def room(self) -> float:
@@ -126,9 +146,18 @@ class _Cutting:
         top = 1.3 * TITLE * len(wrapped(clean(f"{picture.title}, page 20 of 20"), wide, TITLE, bold=True)) + 4
         first = first_lines(picture, wide)
         strip = PITCH * len(first) + 9 if first else 0.0
-        return form.tall - 2 * MARGIN - legend - 9 - (top if form.titled else PITCH + 3) - strip - HEADING
+        return (
+            form.tall
+            - self.less
+            - 2 * MARGIN
+            - legend
+            - 9
+            - (top if form.titled else PITCH + 3)
+            - strip
+            - HEADING
+        )
 
-    def pages(self) -> list[Page]:
+    def pages(self, words: str) -> list[Page]:
         strips: list[tuple[Strip, float]] = []
         columns = list(self._columns())
         while columns:
@@ -145,27 +174,24 @@ class _Cutting:
             else:
                 found.append([strip])
                 full = needed
-        return [Page(tuple(one)) for one in found]
+        return [Page(tuple(one), self.form, words) for one in found]
 
     def _longest(self, columns: Sequence[Column]) -> tuple[Strip, float]:
         """As many columns as fit side by side, and how tall they are."""
-        best = Strip(tuple(columns[:1])), self._tall(Strip(tuple(columns[:1])).laid(self.room))
-        for end in range(2, len(columns) + 1):
-            strip = Strip(tuple(columns[:end]))
-            laid_out = strip.laid(self.room)
-            tall = self._tall(laid_out)
-            if laid_out.wide > self.form.wide - 2 * MARGIN or tall > self.room:
-                break
-            best = strip, tall
-        return best
-
-    @staticmethod
-    def _tall(laid_out: Laid) -> float:
-        """With a line more for every second box: what it is in the way of elsewhere."""
-        return max(
-            sum(slot.tall + (PITCH if isinstance(slot, Cell) else 0.0) for slot in slots)
-            for slots in laid_out.columns
-        ) + max(laid_out.bare(slots) for slots in laid_out.columns)
+        count, wide = 1, columns[0].wide
+        while count < len(columns) and wide + NARROWEST + columns[count].wide <= self.form.wide - 2 * MARGIN:
+            wide += NARROWEST + columns[count].wide
+            count += 1
+        while True:
+            strip = Strip(tuple(columns[:count]))
+            for cell in strip.cells:  # a line more where it is in the way of something elsewhere
+                elsewhere = not self.waiting.get(cell.thing.key, set()) <= strip.keys
+                cell.below = [BoxLine("for")] if elsewhere and not cell.goes_on else []
+            laid_out = strip.laid()
+            fits = laid_out.wide <= self.form.wide - 2 * MARGIN and laid_out.tall <= self.room
+            if fits or count == 1:
+                return strip, laid_out.tall
+            count -= 1
 
     def _columns(self) -> Iterator[Column]:
         marks = marks_of(self.picture)
@@ -175,8 +201,3 @@ class _Cutting:
             most = self.room * (self.fill if len(cells) > 1 else 1.0)
             for number, places in enumerate(pieces([cell.tall + PITCH for cell in cells], most, APART)):
                 yield Column(level, tuple(cells[place] for place in places), number > 0)
-
-
-def with_words(pages: Sequence[Page], words: str) -> list[Page]:
-    """Pages of which the same is said."""
-    return [replace(page, words=words) for page in pages]

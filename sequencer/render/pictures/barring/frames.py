@@ -4,27 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.document.barring.things import Look
+from sequencer.document.barring.things import Standing
 from sequencer.render.pictures.barring.scene import Rect, Stroke, frame_points
 
 _CORNER = 7.0
 
+TANK = 4.0
+"""Points by which a fluid's box is taller than its words: its lower corners are cut off."""
 
-def frame(look: Look, rect: Rect) -> Iterator[Stroke]:
-    """Thick: the aim. Full: comes off. Dashes: only moved. Corners: only opened. Round: work. Slanted: a fluid."""
+
+def frame(look: Standing, rect: Rect) -> Iterator[Stroke]:
+    """Thick: the aim. Full: comes off. Dashed: moved. Corners: opened. Round: work. Slanted: a fluid."""
     corners = frame_points(rect)
     match look:
-        case Look.AIM:
+        case Standing.AIM:
             yield Stroke(corners, 2.6, closed=True)
-        case Look.OFF:
+        case Standing.OFF:
             yield Stroke(corners, 1.0, closed=True)
-        case Look.MOVED:
+        case Standing.MOVED:
             yield Stroke(corners, 1.0, dash="5 3", closed=True)
-        case Look.OPENED:
+        case Standing.OPENED:
             yield from _corners_of(rect)
-        case Look.WORK:
+        case Standing.WORK:
             yield Stroke(corners, 1.0, closed=True, round=min(8.0, rect.tall / 2))
-        case Look.FLUID:
+        case Standing.FLUID:
             yield Stroke(_tank(rect), 1.0, closed=True)
 
 

@@ -5,30 +5,30 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from sequencer.document.barring.things import Barring, Look
+from sequencer.document.barring.things import Barring, Standing
 from sequencer.document.clean import clean
-from sequencer.machine.relations import relations
-from sequencer.render.pictures.barring.cells import Cell
-from sequencer.render.pictures.barring.channel import head
+from sequencer.machine.trade.relations import relations
+from sequencer.render.pictures.barring.cells import ThingBox
+from sequencer.render.pictures.barring.channel import HEADS, head
 from sequencer.render.pictures.barring.frames import frame
 from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
-from sequencer.render.pictures.barring.scene import Item, Rect, Stroke, Text
+from sequencer.render.pictures.barring.scene import Dot, Item, Rect, Stroke, Text
 
 SIZE, PITCH = 8.5, 13.0
 _BETWEEN = 14.0
 
 _LOOKS = {
-    Look.AIM: "what the job is for",
-    Look.OFF: "comes off",
-    Look.MOVED: "only moved",
-    Look.OPENED: "stays, a joint is opened",
-    Look.WORK: "work to be done",
-    Look.FLUID: "fluid to drain",
+    Standing.AIM: "what the job is for",
+    Standing.OFF: "comes off",
+    Standing.MOVED: "only moved",
+    Standing.OPENED: "stays, a joint is opened",
+    Standing.WORK: "work to be done",
+    Standing.FLUID: "fluid to drain",
 }
 
 
 @dataclass(frozen=True)
-class Entry:
+class Sample:
     """A sample of so many points, drawn from its left end in the middle of its line; and what it means."""
 
     wide: float
@@ -36,12 +36,12 @@ class Entry:
     words: str
 
 
-def entries(picture: Barring, cells: Sequence[Cell]) -> Iterator[Entry]:
+def entries(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
     """What a page with these boxes needs."""
     looks = {cell.thing.look for cell in cells}
     for look, words in _LOOKS.items():
         if look in looks:
-            yield _frame(look, words if picture.numbered or look is not Look.OFF else "part")
+            yield _frame(look, words if picture.numbered or look is not Standing.OFF else "part")
     asks = [line.ask for cell in cells for line in cell.lines if line.ask is not None]
     arrows = dict.fromkeys(ask.arrow for ask in asks)
     if "normal" in arrows:
@@ -67,7 +67,7 @@ def _letter(place: int) -> str:
     return chr(65 + place) if place < 26 else f"{_letter(place // 26 - 1)}{chr(65 + place % 26)}"
 
 
-def laid(found: Iterable[Entry], note: str, wide: float) -> tuple[list[Item], float]:
+def laid(found: Iterable[Sample], note: str, wide: float) -> tuple[list[Item], float]:
     """The legend's items from its upper left corner, in as many lines as it takes; and its height."""
     items: list[Item] = []
     x, y = 0.0, PITCH / 2
@@ -87,20 +87,22 @@ def laid(found: Iterable[Entry], note: str, wide: float) -> tuple[list[Item], fl
     return items, y
 
 
-def _frame(look: Look, words: str) -> Entry:
-    return Entry(22.0, lambda x, y: frame(look, Rect(x + 1, y - 5, 20, 10)), words)
+def _frame(look: Standing, words: str) -> Sample:
+    return Sample(22.0, lambda x, y: frame(look, Rect(x + 1, y - 5, 20, 10)), words)
 
 
-def _arrow(arrow: str, words: str, *, hollow: bool = False) -> Entry:
+def _arrow(arrow: str, words: str, *, hollow: bool = False) -> Sample:
     def sample(x: float, y: float) -> Iterator[Item]:
-        base = x + (5.5 if arrow == "normal" else 0.0)
+        base = x + HEADS.get(arrow, 5.0)
         yield Stroke(((base, y), (x + 24, y)), dash="3 2.2" if hollow else "")
+        if hollow:
+            yield Dot(x + 30, y, 2.2, filled=False)
         yield from head((x, y), -1.0, arrow, hollow=hollow)
 
-    return Entry(24.0, sample, words)
+    return Sample(33.0 if hollow else 24.0, sample, words)
 
 
-def _numbers(picture: Barring, cells: Sequence[Cell]) -> Iterator[Entry]:
+def _numbers(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
     if not picture.numbered:
         return
     shown = " ".join(line.number for cell in cells for line in cell.lines)
@@ -110,18 +112,16 @@ def _numbers(picture: Barring, cells: Sequence[Cell]) -> Iterator[Entry]:
             yield _sample(f"{letter}12", words)
 
 
-def _sample(number: str, words: str) -> Entry:
+def _sample(number: str, words: str) -> Sample:
     wide = width_of(number, SIZE) + 4
 
     def sample(x: float, y: float) -> Iterator[Item]:
         yield Text(x, y + 0.34 * SIZE, number, SIZE)
         yield Stroke(((x + wide - 1, y - 5), (x + wide - 1, y + 5)), 0.4)
 
-    return Entry(wide, sample, words)
+    return Sample(wide, sample, words)
 
 
-def _mark(mark: str, words: str) -> Entry:
+def _mark(mark: str, words: str) -> Sample:
     wide = width_of(mark, SIZE, bold=True)
-    return Entry(wide, lambda x, y: [Text(x, y + 0.34 * SIZE, mark, SIZE, bold=True)], words)
-
-
+    return Sample(wide, lambda x, y: [Text(x, y + 0.34 * SIZE, mark, SIZE, bold=True)], words)

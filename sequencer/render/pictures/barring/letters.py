@@ -5,13 +5,13 @@ from __future__ import annotations
 import unicodedata
 from functools import lru_cache
 
-# Widths of the signs from U+0020 to U+007E in thousandths of the size: Adobe's font metrics of Helvetica, which
-# Arial and Liberation Sans share. The letters of our paper are narrower.
+# Widths of the signs from U+0020 to U+007E in thousandths of the size: Adobe's font metrics of Helvetica,
+# which Arial and Liberation Sans share. The letters of our paper are narrower.
 _WIDTHS = (
-    "278 278 355 556 556 889 667 191 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 556 556 278 278"
-    " 584 584 584 556 1015 667 667 722 722 667 611 778 722 278 500 667 556 833 722 778 667 778 722 667 611 722 667"
-    " 944 667 667 611 278 278 278 469 556 333 556 556 500 556 556 278 556 556 222 222 500 222 833 556 556 556 556"
-    " 333 500 278 556 500 722 500 500 500 334 260 334 584"
+    "278 278 355 556 556 889 667 191 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 "
+    "556 556 278 278 584 584 584 556 1015 667 667 722 722 667 611 778 722 278 500 667 556 833 722 778 "
+    "667 778 722 667 611 722 667 944 667 667 611 278 278 278 469 556 333 556 556 500 556 556 278 556 "
+    "556 222 222 500 222 833 556 556 556 556 333 500 278 556 500 722 500 500 500 334 260 334 584 "
 )
 _LATIN = {chr(32 + place): int(width) / 1000 for place, width in enumerate(_WIDTHS.split())}
 

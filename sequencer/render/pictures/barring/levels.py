@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from sequencer.document.barring.things import Barring, Look, Thing
+from sequencer.document.barring.things import Barring, Boxed, Standing
 
 
-def edges(things: Mapping[str, Thing]) -> Iterator[tuple[str, str]]:
+def edges(things: Mapping[str, Boxed]) -> Iterator[tuple[str, str]]:
     """What is waited for, and what waits for it; both drawn."""
     for key, thing in things.items():
         for _, ask in thing.waits():
@@ -23,7 +23,7 @@ def done_before(picture: Barring) -> dict[str, int]:
     """
     things = picture.things
     if picture.numbered:
-        by_plan = sorted(things, key=lambda key: (things[key].look is Look.AIM, things[key].last))
+        by_plan = sorted(things, key=lambda key: (things[key].look is Standing.AIM, things[key].last))
         return {key: place for place, key in enumerate(by_plan)}
     sources: dict[str, set[str]] = {key: set() for key in things}
     for source, waiting in edges(things):
@@ -46,9 +46,9 @@ def levels(picture: Barring) -> list[list[str]]:
         later, earlier = sorted(pair, key=rank.__getitem__, reverse=True)
         if later != earlier:
             outer[later].add(earlier)
-    level = {key: 0 for key in picture.things}
+    level = dict.fromkeys(picture.things, 0)
     for key in sorted(picture.things, key=rank.__getitem__, reverse=True):
-        if picture.numbered and picture.things[key].look is not Look.AIM:
+        if picture.numbered and picture.things[key].look is not Standing.AIM:
             level[key] = max(level[key], 1)
         for other in outer[key]:
             level[other] = max(level[other], level[key] + 1)
@@ -75,5 +75,3 @@ def pieces(tall: list[float], most: float, gap: float) -> list[list[int]]:
         if len(found) <= count:
             return found
         count += 1
-
-

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from sequencer.document.barring.things import Barring, Look
+from sequencer.document.barring.things import Barring, Boxed, Standing
 from sequencer.document.clean import clean
 from sequencer.document.words import listing, plural
-from sequencer.render.pictures.barring.cells import PITCH, SIZE, Cell, Elsewhere, Line, drawn
+from sequencer.render.pictures.barring.cells import PITCH, SIZE, BoxLine, Elsewhere, ThingBox, drawn
 from sequencer.render.pictures.barring.cutting import (
     BETWEEN,
     HEADING,
@@ -24,23 +24,31 @@ from sequencer.render.pictures.barring.cutting import (
     cut_up,
     first_lines,
     lead_wide,
-    with_words,
 )
 from sequencer.render.pictures.barring.legend import entries, laid
 from sequencer.render.pictures.barring.letters import wrapped
 from sequencer.render.pictures.barring.levels import edges
 from sequencer.render.pictures.barring.routes import Laid
 from sequencer.render.pictures.barring.scene import Item, Rect, Scene, Stroke, Text, frame_points, shifted
-from sequencer.render.pictures.boxes import node_key
+from sequencer.render.pictures.boxes import encoded, node_key
+
+LESS = (0.0, 24.0, 48.0, 96.0, 160.0)
+"""Points of a page that are left free, one after the other, until what is said of other pages has room."""
 
 LEAST = 440.0
 """Points that a page is wide at the least, so that a small picture is not blown up to a poster."""
 
 
+def key_of(thing: Boxed) -> str:
+    """The name of its node: ``part@position``; of work and fluids ``@task raise``, as no part is called."""
+    if thing.look in (Standing.WORK, Standing.FLUID):
+        return f"@{encoded(thing.key)}"
+    return node_key(thing.key, thing.place)
+
+
 def scenes(picture: Barring, formats: Sequence[Format] = SCREEN) -> list[Scene]:
     """The pages of a picture."""
-    form, pages = cut_up(picture, formats)
-    return list(_scenes(picture, pages, form))
+    return _fitting(lambda less: _drawn(picture, cut_up(picture, formats, less=less)))
 
 
 def scenes_of_sittings(
@@ -50,13 +58,33 @@ def scenes_of_sittings(
     formats: Sequence[Format] = SCREEN,
 ) -> list[Scene]:
     """A page or more for each sitting, known by the numbers of its steps; ``only`` one of them, from 1."""
-    found: list[Page] = []
-    form = formats[0]
-    for number, steps in enumerate(sittings, start=1):
-        mine = {key: thing for key, thing in picture.things.items() if thing.steps & steps}
-        form, pages = cut_up(replace(picture, things=mine), formats[:1])
-        found += with_words(pages, f"sitting {number}")
-    return list(_scenes(picture, found, form, None if only is None else f"sitting {only}"))
+    parts = [of_steps(picture, steps) for steps in sittings]
+
+    def drawn_with(less: float) -> list[_Drawn]:
+        pages = [
+            page
+            for number, part in enumerate(parts, start=1)
+            if part.things
+            for page in cut_up(part, formats, f"sitting {number}", less)
+        ]
+        return _drawn(picture, pages)
+
+    return _fitting(drawn_with, None if only is None else f"sitting {only}")
+
+
+def _fitting(drawn_with: Callable[[float], list[_Drawn]], wanted: str | None = None) -> list[Scene]:
+    """The pages, with as much left free at first that none is too tall once all is said on it."""
+    found: list[tuple[_Drawn, Scene]] = []
+    for less in LESS:
+        found = [(page, page.scene()) for page in drawn_with(less)]
+        if all(scene.tall <= page.page.form.tall for page, scene in found):
+            break
+    return [scene for page, scene in found if wanted is None or page.page.words == wanted]
+
+
+def of_steps(picture: Barring, steps: frozenset[int]) -> Barring:
+    """What is worked on in some of a plan's steps."""
+    return replace(picture, things={key: one for key, one in picture.things.items() if one.steps & steps})
 
 
 @dataclass(frozen=True)
@@ -67,9 +95,7 @@ class _Where:
     waiting: dict[str, list[str]]
 
 
-def _scenes(
-    picture: Barring, pages: Sequence[Page], form: Format, wanted: str | None = None
-) -> Iterator[Scene]:
+def _drawn(picture: Barring, pages: Sequence[Page]) -> list[_Drawn]:
     where = _Where({}, {})
     for number, page in enumerate(pages, start=1):
         for place, strip in enumerate(page.strips):
@@ -77,28 +103,26 @@ def _scenes(
                 where.home.setdefault(key, (number, place))
     for source, waiting in edges(picture.things):
         where.waiting.setdefault(source, []).append(waiting)
-    for number, page in enumerate(pages, start=1):
-        if wanted is None or page.words == wanted:
-            yield _Drawn(picture, page, (number, len(pages)), where, form).scene()
+    return [_Drawn(picture, page, (number, len(pages)), where) for number, page in enumerate(pages, start=1)]
 
 
 class _Drawn:
     """One page being drawn."""
 
-    def __init__(
-        self, picture: Barring, page: Page, number: tuple[int, int], where: _Where, form: Format
-    ) -> None:
-        self.picture, self.page, self.where, self.form = picture, page, where, form
+    def __init__(self, picture: Barring, page: Page, number: tuple[int, int], where: _Where) -> None:
+        self.picture, self.page, self.where = picture, page, where
         self.number, self.pages = number
         self.laid = [self._laid(place, strip) for place, strip in enumerate(page.strips)]
 
     def _laid(self, place: int, strip: Strip) -> Laid:
         for cell in strip.cells:
             waiting = dict.fromkeys(self.where.waiting.get(cell.thing.key, ()))
-            cell.below = [] if cell.goes_on else list(self._clears(place, waiting.keys() - strip.keys, waiting))
-        return strip.laid(self.form.tall)
+            cell.below = (
+                [] if cell.goes_on else list(self._clears(place, waiting.keys() - strip.keys, waiting))
+            )
+        return strip.laid()
 
-    def _clears(self, place: int, elsewhere: set[str], waiting: Iterable[str]) -> Iterator[Line]:
+    def _clears(self, place: int, elsewhere: set[str], waiting: Iterable[str]) -> Iterator[BoxLine]:
         """For what in other strips, or on other pages, a thing has to move."""
         found: dict[Elsewhere, list[str]] = {}
         for key in waiting:
@@ -106,7 +130,7 @@ class _Drawn:
             if there is not None:
                 found.setdefault(there, []).append(clean(self.picture.things[key].words))
         for there, names in found.items():
-            yield Line(f"for {listing(names)}", slanted=True, there=there)
+            yield BoxLine(f"for {listing(names)}", slanted=True, there=there)
 
     def _elsewhere(self, place: int, key: str) -> Elsewhere | None:
         """Where a thing is that is not in the strip at ``place``."""
@@ -142,7 +166,7 @@ class _Drawn:
     def _top(self, scene: Scene, wide: float) -> float:
         """The title and what comes before everything else; how far down they go."""
         y = MARGIN
-        if self.form.titled:
+        if self.page.form.titled:
             for line in wrapped(clean(self.title()), wide - 2 * MARGIN, TITLE, bold=True):
                 y += TITLE * 1.3
                 scene.items.append(Text(MARGIN, y - 3, line, TITLE, bold=True))
@@ -172,10 +196,10 @@ class _Drawn:
             scene.items.append(Text(x, y + PITCH - 2, self._heading(number, column), SIZE, slanted=True))
             for slot in laid_out.columns[number]:
                 level = slot.y + slot.tall / 2 + dy
-                if isinstance(slot, Cell):
+                if isinstance(slot, ThingBox):
                     slot.wide = wide
                     spot = Rect(x, slot.y + dy, wide, slot.tall)
-                    key = node_key(slot.thing.key, slot.thing.place)
+                    key = key_of(slot.thing)
                     scene.groups.append(drawn(slot, spot, lambda key: self._elsewhere(place, key), key))
                 else:
                     dash = "3 2.2" if slot.wire.is_dashed else ""
@@ -190,7 +214,7 @@ class _Drawn:
         if column.goes_on and number:
             return ""
         innermost = "the job" if self.picture.numbered else "innermost"
-        if self.picture.numbered and column.cells[0].thing.look is not Look.AIM:
+        if self.picture.numbered and column.cells[0].thing.look is not Standing.AIM:
             innermost = ""
         words = plural(column.level, "step") + " out" if column.level else innermost
         return f"{words}, going on" if column.goes_on else words

@@ -1,16 +1,16 @@
 """Columns of boxes side by side: in which order and at which height they stand, and by which way lines run.
 
-A line that passes a column gets a lane between two boxes of it. So lines are only ever in lanes and in the channels
-between columns, and never on a box.
+A line that passes a column gets a lane between two boxes of it. So lines are only ever in lanes and in the
+channels between columns, and never on a box.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from sequencer.render.pictures.barring.cells import Cell
-from sequencer.render.pictures.barring.channel import Channel, End, Net
+from sequencer.render.pictures.barring.cells import ThingBox
+from sequencer.render.pictures.barring.channel import HEAD_ROOM, TAIL_ROOM, Channel, End, Net
 
 APART = 8.0
 """Points between two boxes."""
@@ -21,7 +21,19 @@ LANE = 5.0
 STEP = 1.0
 """Heights are whole multiples of this, so that what is level is so exactly."""
 
-SWEEPS = 12
+NARROWEST = HEAD_ROOM + TAIL_ROOM
+"""Points of a channel with one line in it, at the least."""
+
+SHIFTS = (2.4, -2.4, 1.2, -1.2, 3.2, -3.2)
+"""Points by which a line is moved that would lie on another."""
+
+NUDGE = 2.0
+"""Points by which a line may begin above or below the middle of its words."""
+
+SPARE = 1.1
+"""By how much columns may be taller than the fullest of them, so that more lines run straight."""
+
+SWEEPS = 10
 
 
 @dataclass(eq=False)
@@ -33,14 +45,14 @@ class Lane:
     tall: float = 1.0
 
 
-Slot = Cell | Lane
+Slot = ThingBox | Lane
 
 
 @dataclass(frozen=True, eq=False)
 class Sink:
     """The line of a box that waits."""
 
-    cell: Cell
+    cell: ThingBox
     column: int
     place: int
 
@@ -49,7 +61,7 @@ class Sink:
 class Wire:
     """All that leads from one thing, or from one joint of it, to one side."""
 
-    source: Cell
+    source: ThingBox
     column: int
     joint: str | None
     outward: bool
@@ -75,7 +87,7 @@ class Wire:
 
 
 @dataclass(frozen=True)
-class Link:
+class Joined:
     """Two slots of neighbouring columns that a line joins, and how far down on each."""
 
     left: Slot
@@ -87,8 +99,7 @@ class Link:
 class Laid:
     """A page's columns with their lines."""
 
-    def __init__(self, columns: Sequence[Sequence[Cell]], tall: float) -> None:
-        self.tall = tall
+    def __init__(self, columns: Sequence[Sequence[ThingBox]]) -> None:
         self.columns: list[list[Slot]] = [list(cells) for cells in columns]
         self.wires = list(_wires(columns))
         for wire in self.wires:
@@ -96,8 +107,11 @@ class Laid:
             for column in range(low + 1, high):
                 lane = wire.lanes[column] = Lane(wire)
                 self.columns[column].append(lane)
+        self.tall = SPARE * max(sum(map(_tall, column)) for column in self.columns)
         self._place()
+        self.shifted: dict[tuple[int, int], float] = {}
         self.channels = [self._channel(number) for number in range(len(columns) - 1)]
+        self._untangle()
 
     @property
     def wide(self) -> float:
@@ -106,24 +120,14 @@ class Laid:
 
     def column_wide(self, number: int) -> float:
         """Points of a column."""
-        return max((one.wide for one in self.columns[number] if isinstance(one, Cell)), default=0.0)
-
-    @staticmethod
-    def bare(column: Sequence[Slot]) -> float:
-        """Points of a column that are kept free."""
-        return sum(_tall(one) - one.tall for one in column)
-
-    @property
-    def needed(self) -> float:
-        """Points that the tallest column takes."""
-        return max((sum(_tall(one) for one in column) for column in self.columns), default=0.0)
+        return max((one.wide for one in self.columns[number] if isinstance(one, ThingBox)), default=0.0)
 
     # ---- Heights ----
 
     def _place(self) -> None:
         links = [list(self._links(number)) for number in range(len(self.columns) - 1)]
         for column in self.columns:
-            self._set(column, [(place * 1000.0, 1.0) for place in range(len(column))])
+            self._set(column, [(0.0, 1.0)] * len(column))
         for sweep in range(SWEEPS):
             numbers = range(len(self.columns))
             for number in numbers if sweep % 2 == 0 else reversed(numbers):
@@ -132,7 +136,7 @@ class Laid:
                     sides.append(links[number])
                 self._settle(self.columns[number], [link for side in sides for link in side])
 
-    def _settle(self, column: list[Slot], links: Sequence[Link]) -> None:
+    def _settle(self, column: list[Slot], links: Sequence[Joined]) -> None:
         """Bring each slot as close to level with what it is joined to as the others allow."""
         pulls: dict[int, list[float]] = {}
         for link in links:
@@ -159,18 +163,18 @@ class Laid:
                 last[1] += heavy
                 last[2] += count
         values = [value for value, _, count in pools for _ in range(int(count))]
-        room = max(max(self.tall, self.needed) - full, 0.0)
+        room = self.tall - full
         for one, value, off in zip(column, values, offsets, strict=True):
             one.y = off + round(min(max(value, 0.0), room) / STEP) * STEP
 
-    def _links(self, number: int) -> Iterator[Link]:
+    def _links(self, number: int) -> Iterator[Joined]:
         """What is joined between a column and the next."""
         for wire in self.wires:
             came, goes = self._ends(wire, number)
             for one in came:
                 for other in goes:
                     left, right = (one, other) if wire.outward else (other, one)
-                    yield Link(left[0], left[1], right[0], right[1])
+                    yield Joined(left[0], left[1], right[0], right[1])
 
     def _ends(self, wire: Wire, number: int) -> tuple[list[tuple[Slot, float]], list[tuple[Slot, float]]]:
         """Where a wire comes into the channel right of a column, and where it leaves it."""
@@ -201,13 +205,55 @@ class Laid:
             if not came:
                 continue
             net = Net(wire.key)
-            begins = [End(slot.y + off) for slot, off in came]
             leads = [self._led_to(wire, slot, off) for slot, off in goes]
+            shift = self.shifted.get((id(wire), number), 0.0)
+            begins = [End(self._begin(slot, slot.y + off, leads) + shift) for slot, off in came]
             net.left, net.right = (begins, leads) if wire.outward else (leads, begins)
             nets.append(net)
         channel = Channel(nets)
         channel.arrange()
         return channel
+
+    def _untangle(self) -> None:
+        """Shift where lines begin, or the lanes by which they pass, until no two lie on each other."""
+        wires = {wire.key: wire for wire in self.wires}
+        tangled = [(number, key) for number, one in enumerate(self.channels) for key in one.clashing()]
+        for number, key in tangled:
+            before = self._clashes()
+            for shift in SHIFTS:
+                if before and not self._shift(wires[key], number, shift, before):
+                    continue
+                break
+
+    def _shift(self, wire: Wire, number: int, shift: float, before: int) -> bool:
+        """Try one shift; whether it was worth it, else all is as it was."""
+        kept = list(self.channels)
+        lane = wire.lanes.get(number if wire.outward else number + 1)
+        if lane is not None:
+            lane.y += shift
+            around = [number - 1, number] if wire.outward else [number, number + 1]
+        else:
+            self.shifted[id(wire), number] = shift
+            around = [number]
+        for one in around:
+            self.channels[one] = self._channel(one)
+        if self._clashes() < before:
+            return True
+        self.channels = kept
+        if lane is not None:
+            lane.y -= shift
+        else:
+            del self.shifted[id(wire), number]
+        return False
+
+    def _clashes(self) -> int:
+        return sum(len(channel.clashing()) for channel in self.channels)
+
+    @staticmethod
+    def _begin(slot: Slot, y: float, leads: Sequence[End]) -> float:
+        """Where a line begins: level with where it ends, if that is as good as level on its box."""
+        level = isinstance(slot, ThingBox) and len(leads) == 1 and abs(leads[0].y - y) <= NUDGE
+        return leads[0].y if level else y
 
     @staticmethod
     def _led_to(wire: Wire, slot: Slot, off: float) -> End:
@@ -220,7 +266,7 @@ class Laid:
         return End(slot.y + off, line.ask.arrow, not line.way.taken)
 
 
-def _wires(columns: Sequence[Sequence[Cell]]) -> Iterator[Wire]:
+def _wires(columns: Sequence[Sequence[ThingBox]]) -> Iterator[Wire]:
     """One for each thing or joint from which lines lead, and each of the two sides."""
     where = {
         cell.thing.key: (cell, number)
@@ -247,7 +293,7 @@ def _wires(columns: Sequence[Sequence[Cell]]) -> Iterator[Wire]:
 
 
 def _before(one: Slot) -> float:
-    return (APART if isinstance(one, Cell) else LANE) / 2
+    return (APART if isinstance(one, ThingBox) else LANE) / 2
 
 
 def _tall(one: Slot) -> float:
@@ -257,5 +303,3 @@ def _tall(one: Slot) -> float:
 
 def _mean(values: Sequence[float]) -> float:
     return sum(values) / len(values)
-
-

@@ -1,4 +1,4 @@
-"""What stands on a page of a picture, in points from its upper left corner; written out as plain SVG, black only."""
+"""What stands on a page of a picture, in points from its upper left; written out as plain SVG, black only."""
 
 from __future__ import annotations
 
@@ -168,7 +168,8 @@ def _text(text: Text) -> str:
 
 def _stroke(stroke: Stroke) -> str:
     dash = f' stroke-dasharray="{stroke.dash}"' if stroke.dash else ""
-    look = f'fill="{"black" if stroke.filled else "none"}" stroke="black" stroke-width="{_n(stroke.heavy)}"{dash}'
+    inside = "black" if stroke.filled else "none"
+    look = f'fill="{inside}" stroke="black" stroke-width="{_n(stroke.heavy)}"{dash}'
     if stroke.round:
         (x, y), _, (right, bottom), *_ = stroke.points
         size = f'width="{_n(right - x)}" height="{_n(bottom - y)}" rx="{_n(stroke.round)}"'
