@@ -15,7 +15,7 @@ from sequencer.machine.reading import read_text
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.pictures.barring.cutting import PAPER, SCREEN, WHOLE
 from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
-from sequencer.render.pictures.barring.pages import scenes, scenes_of_sittings
+from sequencer.render.pictures.barring.pages import key_of, scenes, scenes_of_sittings
 from sequencer.render.pictures.barring.scene import Dot, Stroke, Text, svg_of
 from sequencer.render.pictures.flow import flow
 from sequencer.render.pictures.on_paper import paper_svg, pictures, smallest_text
@@ -212,17 +212,22 @@ def test_pages_name_each_other_and_each_name_is_right():
     picture = PICTURES["van, whole"]()
     pages = scenes(picture)
     assert len(pages) > 1
-    by_name = {}
+    home = {}
     for number, scene in enumerate(pages, start=1):
         for group in scene.groups:
-            by_name.setdefault(group.key.partition("@")[0], set()).add(number)
+            home.setdefault(group.key, number)
+    assert home.keys() == {key_of(thing) for thing in picture.things.values()}
     for scene in some(pages):
         for group in scene.groups:
+            thing = next(one for one in picture.things.values() if key_of(one) == group.key)
+            asked = {home[key_of(picture.things[way.thing])] for _, ask in thing.waits() for way in ask.ways}
             for item in group.items:
                 if isinstance(item, Text) and item.page is not None:
                     assert item.words == f"p {item.page}"
-                    assert 1 <= item.page <= len(pages)
-    assert sum(map(len, by_name.values())) >= len(picture.things)
+                    assert item.page in asked or any(
+                        isinstance(one, Text) and one.y == item.y and one.words.startswith("for ")
+                        for one in group.items
+                    ), (group.key, item.words)
 
 
 def test_the_sheets_drawings_name_the_sheets_own_pages():
