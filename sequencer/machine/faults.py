@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from sequencer.errors import SequencerError
@@ -35,7 +35,12 @@ class Fault:
     def __str__(self) -> str:
         mark = "warning: " if self.severity == "warning" else ""
         advice = f"; {self.remedy}" if self.remedy else ""
-        return f"{self.place}:{self.place.column}: {mark}{self.problem}{advice}"
+        return f"{self.place}:{self.place.column}: {mark}{self.told}{advice}"
+
+    @property
+    def told(self) -> str:
+        """What is wrong, and within which values of ``repeat`` or which assembly, where it is."""
+        return f"{self.problem} ({self.place.within})" if self.place.within else self.problem
 
 
 class MachineFileError(SequencerError):
@@ -69,8 +74,6 @@ class Faults:
         self._found[fault] = None
 
     def _note(self, place: Place, problem: str, remedy: str, severity: Literal["error", "warning"]) -> None:
-        if place.within:
-            problem = f"{problem} ({place.within})"
         self._found[Fault(place, problem, remedy, severity)] = None
 
     @property
@@ -100,7 +103,12 @@ class Faults:
         kept = {*errors, *[fault for fault in found if fault.severity == "warning"][:room]}
         left = [fault for fault in found if fault not in kept]
         first = next((fault for fault in left if fault.severity == "error"), left[0])
-        more = Fault(first.place, f"and {len(left)} more faults", "mend the ones above first", first.severity)
+        more = Fault(
+            replace(first.place, within=""),
+            f"and {len(left)} more faults",
+            "mend the ones above first",
+            first.severity,
+        )
         return (*[fault for fault in found if fault in kept], more)
 
 

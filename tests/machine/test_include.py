@@ -15,7 +15,7 @@ from tests.support.random_includes import random_included
 
 def told(fault):
     """A fault without its column, so that a line of these tests can be moved about."""
-    return f"{fault.place}: {fault.problem}; {fault.remedy}"
+    return f"{fault.place}: {fault.told}; {fault.remedy}"
 
 
 def said(reading):

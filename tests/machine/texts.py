@@ -32,7 +32,7 @@ def faults_of_part(*lines: str) -> list[str]:
     for fault in read_text(SMALL + "\n".join(f"  {line}" for line in lines) + "\n", "f.yaml").faults:
         column = fault.place.column - 2
         mark = "warning: " if fault.severity == "warning" else ""
-        found.append(f"{fault.place.line - SMALL_LINES}:{column}: {mark}{fault.problem}; {fault.remedy}")
+        found.append(f"{fault.place.line - SMALL_LINES}:{column}: {mark}{fault.told}; {fault.remedy}")
     return found
 
 

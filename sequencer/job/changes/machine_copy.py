@@ -181,7 +181,7 @@ def _word(fault: SequencerError) -> str:
     why = "can't be used" if fault.at is None else f"can't be used: {fault.problem}"
     if isinstance(fault, MachineFileError):
         first = next(one for one in fault.faults if one.severity == "error")
-        why = f"has a fault in line {first.place.line}: {first.problem}"
+        why = f"has a fault in line {first.place.line}: {first.told}"
     return f"this is told from the journal's copy: the job's machine file {why}; {RESTORE} puts the copy back"
 
 

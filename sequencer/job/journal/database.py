@@ -171,20 +171,25 @@ def _bounded(engine: Engine) -> Engine:
     return engine
 
 
+_DISK_FULL, _NO_TABLE, _READ_ONLY = "53100", "42P01", ("25006", "42501")
+"""What PostgreSQL calls them (its manual, appendix A: error codes)."""
+
+
 def explained(why: SQLAlchemyError, where: str) -> JournalError:
     """A fault of the database in words, and what to do about it."""
     origin: Any = getattr(why, "orig", None)
-    name = str(getattr(origin, "sqlite_errorname", ""))
+    name, state = str(getattr(origin, "sqlite_errorname", "")), str(getattr(origin, "sqlstate", ""))
     text = " ".join(str(origin or why).split())
-    if "FULL" in name or "disk is full" in text or getattr(origin, "sqlstate", "") == "53100":
+    if "FULL" in name or state == _DISK_FULL:
         return JournalError(
             f"the disk is full: nothing of this was written to {where}", "make room, then say it again"
         )
-    if "READONLY" in name or "readonly" in text:
+    if "READONLY" in name or state in _READ_ONLY:
         return JournalError(
             f"{where} may not be written", "give yourself the right to write in the job folder"
         )
-    if "CORRUPT" in name or "NOTADB" in name or "no such table" in text:
+    # Every statement is the program's own: one that SQLite can't make out misses a table.
+    if "CORRUPT" in name or "NOTADB" in name or name == "SQLITE_ERROR" or state == _NO_TABLE:
         return JournalError(
             f"{where} is damaged ({text})",
             "put back a copy of the whole job folder; the damaged file stays as it is",

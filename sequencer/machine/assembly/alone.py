@@ -41,8 +41,7 @@ def alone(path: Path) -> Reading | None:
 
 def _own(fault: Fault) -> Fault:
     """A fault without what stands around, which nobody has written."""
-    problem = fault.problem.removesuffix(f" ({fault.place.within})").replace(f"`{PREFIX}-", "`")
-    remedy = fault.remedy.replace(f"`{PREFIX}-", "`")
+    problem, remedy = (words.replace(f"`{PREFIX}-", "`") for words in (fault.problem, fault.remedy))
     return replace(fault, place=replace(fault.place, within=""), problem=problem, remedy=remedy)
 
 

@@ -322,7 +322,7 @@ class TextDraft:
         faults = Faults()
         tree = compose(text, self._name, faults) if check_text(text, self._name, faults) is not None else None
         if tree is None or faults.fatal:
-            self._refuse(f" ({faults.sorted()[0].problem})")
+            self._refuse(f" ({faults.sorted()[0].told})")
         return tree
 
     def _refuse(self, why: str) -> NoReturn:

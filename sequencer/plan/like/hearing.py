@@ -29,23 +29,10 @@ from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.like import differences
 from sequencer.plan.like.fastened import GONE, other_fasteners
 from sequencer.plan.like.known import ASKED, Alike
+from sequencer.plan.like.naming import by_their_keys, is_same, led_by, named, one_of, refuse_yes
 from sequencer.plan.like.questions import AS_TYPE, NOT_THERE, things_of, worth_of
 
 _LONGEST = 500
-_SAME = frozenset(
-    {
-        AS_TYPE,
-        "as type",
-        "as the type",
-        "same",
-        "the same",
-        "all there",
-        "all is there",
-        "it has",
-        "all",
-        "all of it",
-    }
-)
 _OVER = re.compile(r"\s+(?:is )?(?:over|in the way of|in front of|before|blocks|hides)\s+", re.IGNORECASE)
 _BEHIND = re.compile(r"^(?P<of>.+?)\s+(?:is )?behind\s+(?P<what>.+)$", re.IGNORECASE)
 _FROM = re.compile(
@@ -71,25 +58,12 @@ def hear(now: Alike, question: str, text: str) -> str:
     now.later.pop(question, None)
     if kind == "off":
         return _off(now, answer)
-    answer = _by_their_keys(now, answer)
+    answer = by_their_keys(now, answer)
     if kind in ASKED:
         things = [one for one in things_of(now, question) if one not in now.settled[kind]]
         return _ASKED[kind](now, things, answer)
     of = now.follows.pop(question)
     return _FOLLOWED[kind](now, question.partition("/")[2], of, answer)
-
-
-def _by_their_keys(now: Alike, answer: str) -> str:
-    """The answer with names that would fall to pieces, ``Brake disc, right front``, as their keys."""
-    labels = {now.label(name): name for name in _names(now)}
-    for label in sorted((one for one in labels if len(pieces(one)) > 1), key=len, reverse=True):
-        answer = re.sub(rf"(?<!\w){re.escape(label)}(?!\w)", labels[label], answer, flags=re.IGNORECASE)
-    return answer
-
-
-def _names(now: Alike) -> list[str]:
-    parts = now.machine.parts
-    return [*parts, *(joint.path for part in parts.values() for joint in part.joints.values())]
 
 
 def _put_off(now: Alike, question: str, kind: str) -> str:
@@ -129,14 +103,14 @@ def _off(now: Alike, answer: str) -> str:
 
 
 def _there(now: Alike, things: Sequence[str], answer: str) -> str:
-    if _is_same(answer) or answer.casefold() in ("yes", "y"):
+    if is_same(answer) or answer.casefold() in ("yes", "y"):
         now.settle("there", things)
         return (
             "all there, as in the type" if len(things) > 1 else f"the {small(now.label(things[0]))} is there"
         )
     if len(things) > 1 and answer.casefold() in GONE:
         raise AnswerError(f"`{answer}` does not say which are missing", f"name them, or answer: {AS_TYPE}")
-    gone = [things[0]] if len(things) == 1 and answer.casefold() in GONE else _named(now, things, answer)
+    gone = [things[0]] if len(things) == 1 and answer.casefold() in GONE else named(now, things, answer)
     labels = [small(now.label(one)) for one in gone]
     wanted = [one for one in gone if one in now.worth.wanted]
     if wanted:
@@ -148,14 +122,14 @@ def _there(now: Alike, things: Sequence[str], answer: str) -> str:
 
 
 def _way(now: Alike, things: Sequence[str], answer: str) -> str:
-    if _is_same(answer) or is_nothing(answer):
+    if is_same(answer) or is_nothing(answer):
         now.settle("way", things)
         return "nothing else in the way"
-    _refuse_yes(answer, "what is")
+    refuse_yes(answer, "what is")
     echoes = []
     for piece in _whole_pieces(answer):
         what, of = _parted(now, things, piece)
-        covered = [_one(now, things, one) for one in of] or (list(things) if len(things) == 1 else [])
+        covered = [one_of(now, things, one) for one in of] or (list(things) if len(things) == 1 else [])
         labels = {one: now.label(one) for one in things}
         if not of and len(things) > 1 and (named := known(what, labels)):
             now.follows[f"what/{named}"] = ()
@@ -217,17 +191,17 @@ def _in_the_way(now: Alike, what: str, covered: Sequence[str], among: Sequence[s
 
 
 def _fasteners(now: Alike, things: Sequence[str], answer: str) -> str:
-    if _is_same(answer) or is_nothing(answer):
+    if is_same(answer) or is_nothing(answer):
         if len(things) == 1 and answer.casefold() in GONE:
             return other_fasteners(now, things[0], NOT_THERE)
         now.settle("fasteners", things)
         return "as in the type"
-    _refuse_yes(answer, "which")
+    refuse_yes(answer, "which")
     if len(things) == 1:
         return other_fasteners(now, things[0], answer)
     told: dict[str, str] = {}
     for piece in pieces(answer):
-        path, rest = _led_by(now, things, piece)
+        path, rest = led_by(now, things, piece)
         told[path] = rest
     echoes = []
     now.settle("fasteners", [one for one in things if one not in told])
@@ -242,10 +216,10 @@ def _fasteners(now: Alike, things: Sequence[str], answer: str) -> str:
 
 
 def _elsewhere(now: Alike, things: Sequence[str], answer: str) -> str:
-    if _is_same(answer) or is_nothing(answer):
+    if is_same(answer) or is_nothing(answer):
         now.settle("elsewhere", things)
         return "as in the type"
-    _refuse_yes(answer, "which")
+    refuse_yes(answer, "which")
     if len(things) == 1:
         return _other_place(now, things[0], answer)
     echoes = []
@@ -253,7 +227,7 @@ def _elsewhere(now: Alike, things: Sequence[str], answer: str) -> str:
     named = []
     for piece in pieces(answer):
         found = _FROM.match(piece)
-        part = _one(now, things, (found["part"] or found["other"]) if found else piece)
+        part = one_of(now, things, (found["part"] or found["other"]) if found else piece)
         named.append(part)
         if found:
             echoes.append(_other_place(now, part, found["place"] or found["there"]))
@@ -282,13 +256,13 @@ def _other_place(now: Alike, part: str, answer: str) -> str:
 
 
 def _over(now: Alike, key: str, among: Sequence[str], answer: str) -> str:
-    covered = [_one(now, among, piece) for piece in pieces(answer)]
+    covered = [one_of(now, among, piece) for piece in pieces(answer)]
     return _in_the_way(now, now.label(key), covered)
 
 
 def _what(now: Alike, part: str, of: Sequence[str], answer: str) -> str:
     del of
-    if _is_same(answer) or is_nothing(answer):
+    if is_same(answer) or is_nothing(answer):
         return "nothing else in the way"
     return "; ".join(_in_the_way(now, piece, [part]) for piece in pieces(answer))
 
@@ -298,7 +272,7 @@ def _held(now: Alike, key: str, of: Sequence[str], answer: str) -> str:
     joints: dict[str, object] = {}
     place = None
     if not is_nothing(answer):
-        for one in parse_joints("1 bolt" if _is_same(answer) else answer):
+        for one in parse_joints("1 bolt" if is_same(answer) else answer):
             if one.kind is None:
                 raise AnswerError(
                     f"`{one.words}` is not a kind of fixing that is known", "write like: 2 bolts 10 mm, clip"
@@ -317,9 +291,7 @@ def _held(now: Alike, key: str, of: Sequence[str], answer: str) -> str:
     now.own |= {f"{key}/{one}": None for one in joints}
     label = small(now.label(key))
     echo = _other_place(now, key, place) if place else ""
-    held = (
-        listed(shown(one) for one in parse_joints(answer)) if joints and not _is_same(answer) else "nothing"
-    )
+    held = listed(shown(one) for one in parse_joints(answer)) if joints and not is_same(answer) else "nothing"
     return f"the {label} is held by {held}{f'; {echo}' if echo else ''}"
 
 
@@ -335,66 +307,9 @@ def _number(now: Alike, path: str, of: Sequence[str], answer: str) -> str:
 
 def _place(now: Alike, part: str, of: Sequence[str], answer: str) -> str:
     del of
-    if _is_same(answer):
+    if is_same(answer):
         return "as in the type"
     return _other_place(now, part, answer)
-
-
-# ---- Names ----
-
-
-def _is_same(answer: str) -> bool:
-    return answer.casefold().strip(" .") in _SAME
-
-
-def _refuse_yes(answer: str, which: str) -> None:
-    """A bare yes to a question that wants to know which.
-
-    Raises:
-        AnswerError: It is one.
-    """
-    if answer.casefold().strip(" .") in ("yes", "y", "some", "one"):
-        raise AnswerError(f"`{answer}` does not say {which}", f"name it, or answer: {AS_TYPE}")
-
-
-def _named(now: Alike, things: Sequence[str], answer: str) -> list[str]:
-    text = re.sub(r"^(?:no|not|without|all but)\s+", "", answer, flags=re.IGNORECASE)
-    return list(dict.fromkeys(_one(now, things, piece) for piece in pieces(text)))
-
-
-def _one(now: Alike, things: Sequence[str], words: str) -> str:
-    """The one of the things that is meant, or else another part or joint of the machine.
-
-    Raises:
-        AnswerError: None is.
-    """
-    words = re.sub(r"^(?:no|not the|not|without)\s+", "", words.strip(), flags=re.IGNORECASE)
-    words = re.sub(r"\s*\([^()]*\)$", "", words)
-    alike = [one for one in _names(now) if ("/" in one) == ("/" in things[0])]
-    ways = ({one: now.label(one) for one in names} for names in (things, alike))
-    found = words if words in alike else next((one for labels in ways if (one := known(words, labels))), None)
-    if found is None:
-        raise AnswerError(
-            f"`{words}` is none of those that are asked of",
-            f"choose among: {', '.join(small(now.label(one)) for one in things)}; or: {AS_TYPE}",
-        )
-    return found
-
-
-def _led_by(now: Alike, things: Sequence[str], piece: str) -> tuple[str, str]:
-    """The thing whose name a piece begins with, and the rest of it: ``cover screws 4 x T30``."""
-    for thing in sorted(things, key=lambda one: -len(now.label(one))):
-        for name in (thing, now.label(thing)):
-            if piece.casefold().startswith(name.casefold()):
-                rest = re.sub(r"^\s*\([^()]*\)", "", piece[len(name) :])
-                return thing, rest.strip(" :,=")
-    words = piece.replace(":", " ").split()
-    for length in range(len(words), 0, -1):
-        try:
-            return _one(now, things, " ".join(words[:length])), " ".join(words[length:])
-        except AnswerError:
-            continue
-    return _one(now, things, piece), ""
 
 
 _ASKED: dict[str, Callable[[Alike, Sequence[str], str], str]] = {
