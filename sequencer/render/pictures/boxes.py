@@ -1,4 +1,4 @@
-"""Boxes of the diagram as DOT's HTML-like tables, with every name made safe for DOT and XML."""
+"""Names of nodes; and tables in DOT's HTML-like words, with every name made safe for DOT and XML."""
 
 from __future__ import annotations
 
@@ -31,21 +31,11 @@ def node_key(part: str, position: str) -> str:
     return f"{encoded(part)}@{encoded(position)}"
 
 
-def empty_key(position: str) -> str:
-    """The node name of what holds the place at a position without boxes; no part's node is called so."""
-    return f"@{encoded(position)}"
-
-
 def encoded(name: str) -> str:
     """``name`` in plain letters, with a code for each other sign; two names never become one."""
     return "".join(
         sign if sign.isascii() and (sign.isalnum() or sign in "-_ ") else f"%{ord(sign):X}." for sign in name
     )
-
-
-def port(joint: str) -> str:
-    """The name of a joint's line within its box."""
-    return "j" + joint.encode().hex()
 
 
 def table(rows: Iterable[str], *, border: int = 0, colour: str = BLACK, dashed: bool = False) -> str:
@@ -55,36 +45,6 @@ def table(rows: Iterable[str], *, border: int = 0, colour: str = BLACK, dashed: 
         f'<<table border="{border}" cellborder="0" cellspacing="0" cellpadding="0" color="{colour}"{style}>'
         f"{''.join(rows)}</table>>"
     )
-
-
-def numbered(number: str, words: str, colour: str, *, bold: bool = False, key: str = "") -> str:
-    """A row: a step's number, a rule so that it is not read with the count after it, and words."""
-    weigh = "<b>{}</b>" if bold else "{}"
-    left = _font(f"{_THIN}{weigh.format(escaped(number))}{_THIN}", colour) if number else ""
-    right = _font(weigh.format(wrapped(words, between=_THIN)), colour)
-    named = f' port="{key}"' if key else ""
-    return (
-        f'<tr><td align="right" border="1" sides="R" color="{FAINT}">{left}</td>'
-        f'<td align="left"{named}>{right}</td></tr>'
-    )
-
-
-def heading(words: str, colour: str) -> str:
-    """A row over the whole width, in italics."""
-    return plain(f"<i>{wrapped(words, between=_THIN)}</i>", colour)
-
-
-def plain(content: str, colour: str) -> str:
-    """A row over the whole width; ``content`` is ready-made."""
-    return f'<tr><td align="left" colspan="2">{_font(content, colour)}</td></tr>'
-
-
-def _font(words: str, colour: str) -> str:
-    return f'<font point-size="{SIZE}" color="{colour}">{words}</font>'
-
-
-_THIN = '<font point-size="5">&#160;</font>'
-"""A thin blank that keeps words off the rules; DOT has no padding for two sides alone."""
 
 
 def title(words: str, legend: str, staying: str, wrap: int = 150) -> str:

@@ -19,6 +19,9 @@ NAME, AIM = 9.5, 15.0
 
 WIDE, AIM_WIDE = 156.0, 200.0
 PAD, GAP, INDENT = 4.0, 3.0, 7.0
+RING = 2.2
+"""Points of half the ring that marks a way not taken."""
+
 BRACKET = 6.0
 """Points from a box's rule to the bracket around the ways of a choice."""
 
@@ -71,6 +74,18 @@ class ThingBox:
         """Its height."""
         under = TANK if self.thing.look is Standing.FLUID else 0.0
         return sum(line.tall for line in (*self.lines, *self.below)) + 2 * GAP + under
+
+    def told(self, elsewhere: Callable[[str], Elsewhere | None]) -> float:
+        """How wide it has to be for no line to be cut; ``elsewhere`` as for ``drawn``."""
+        most = 0.0
+        for line in (*self.lines, *self.below):
+            there = line.there or (elsewhere(line.way.thing) if line.way else None)
+            signs = [words for words in (there.words if there else "", line.mark) if words]
+            beside = sum(width_of(words, SIZE, bold=True) + 3 for words in signs)
+            ring = 2 * RING + 3 if line.way is not None and not line.way.taken else 0.0
+            words = width_of(line.words, line.size, bold=line.bold)
+            most = max(most, self.column + PAD + line.indent + words + beside + ring + PAD)
+        return most
 
     def out_of(self, joint: str | None) -> float:
         """How far down a line begins: at the joint that is meant, or else at the name."""
@@ -172,8 +187,8 @@ def _line(
     if line.number:
         yield Text(left - PAD, base, line.number, SIZE, bold=line.bold, end=True)
     if line.way is not None and not line.way.taken:
-        yield Dot(right - 2.2, base - 0.34 * line.size, 2.2, filled=False)
-        right -= 4.4 + 3
+        yield Dot(right - RING, base - 0.34 * line.size, RING, filled=False)
+        right -= 2 * RING + 3
     for words, page in ((there.words, there.page) if there else ("", None), (line.mark, None)):
         if words:
             told = Text(right, base, words, SIZE, bold=True, end=True, page=page)

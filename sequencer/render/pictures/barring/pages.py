@@ -35,6 +35,9 @@ from sequencer.render.pictures.boxes import encoded, node_key
 LESS = (0.0, 24.0, 48.0, 96.0, 160.0)
 """Points of a page that are left free, one after the other, until what is said of other pages has room."""
 
+MOST_WIDER = 400.0
+"""Points by which the columns of a strip are widened at the most, so that fewer words are cut."""
+
 LEAST = 440.0
 """Points that a page is wide at the least, so that a small picture is not blown up to a poster."""
 
@@ -120,7 +123,12 @@ class _Drawn:
             cell.below = (
                 [] if cell.goes_on else list(self._clears(place, waiting.keys() - strip.keys, waiting))
             )
-        return strip.laid()
+        laid_out = strip.laid()
+        told = {
+            cell.thing.key: cell.told(lambda key: self._elsewhere(place, key)) + 0.1 for cell in strip.cells
+        }
+        laid_out.widen(min(self.page.form.wide - 2 * MARGIN - laid_out.wide, MOST_WIDER), told)
+        return laid_out
 
     def _clears(self, place: int, elsewhere: set[str], waiting: Iterable[str]) -> Iterator[BoxLine]:
         """For what in other strips, or on other pages, a thing has to move."""

@@ -6,7 +6,7 @@ channels between columns, and never on a box.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sequencer.render.pictures.barring.cells import ThingBox
@@ -121,6 +121,21 @@ class Laid:
     def column_wide(self, number: int) -> float:
         """Points of a column."""
         return max((one.wide for one in self.columns[number] if isinstance(one, ThingBox)), default=0.0)
+
+    def widen(self, spare: float, told: Mapping[str, float]) -> None:
+        """Make columns wider whose words would be cut, by at most ``spare`` points in all.
+
+        ``told`` are the points that a thing's boxes need for all of their words.
+        """
+        left = spare
+        for number, column in enumerate(self.columns):
+            boxes = [one for one in column if isinstance(one, ThingBox)]
+            now = self.column_wide(number)
+            wished = max((told.get(box.thing.key, 0.0) for box in boxes), default=now)
+            more = min(max(wished - now, 0.0), left / (len(self.columns) - number))
+            left -= more
+            for box in boxes:
+                box.wide = now + more
 
     # ---- Heights ----
 
