@@ -52,18 +52,19 @@ def test_a_step_shows_its_bag_and_this_jobs_own_notes(sequencer, job):
 def test_done_says_what_was_ticked_and_shows_what_comes_next(sequencer, job):
     assert sequencer("resume").out.startswith("Clock started.\n\n  A1  In front of the bench")
     ran = sequencer("done")
-    assert ran.out.startswith("Ticked step 1, task isolate.\n\n  A2  In front of the bench · T25 bit")
+    ticked = "Ticked step 1, Isolate the supply; lock it; prove it dead.\n\n"
+    assert ran.out.startswith(f"{ticked}  A2  In front of the bench · T25 bit")
     assert sequencer("done", "2-3").out.startswith("Ticked steps 2-3.\n")
     assert sequencer("done", "4", "5").out.startswith("Ticked steps 4-5.\n")
     assert sequencer("done", "5,6").out.startswith(
-        "Ticked step 6, slacken motor/feet.\nStep 5, task wedge, was"
+        "Ticked step 6, Slacken Motor: feet.\nStep 5, Wedge the motor from below, was"
     )
 
 
 def test_a_refusal_is_one_message_and_exit_code_2(sequencer, job):
     ran = sequencer("done", "9")
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err.startswith("step 9, undo outlet-pipe/flange, can't be done yet: ")
+    assert ran.err.startswith("step 9, Undo Outlet pipe: flange, can't be done yet: ")
     assert "Traceback" not in ran.err
     assert sequencer("status", "--json").out.count('"done": 0') == 1
 
@@ -71,12 +72,14 @@ def test_a_refusal_is_one_message_and_exit_code_2(sequencer, job):
 @before_landing
 def test_skip_undo_and_anyway(sequencer, job):
     sequencer("done", "1-3")
-    assert sequencer("skip", "4", "was dry").out.startswith("Skipped step 4, drain water: was dry.\n")
-    assert sequencer("undo").out.startswith("Taken back: skipped step 4, drain water.\n")
+    assert sequencer("skip", "4", "was dry").out.startswith(
+        "Skipped step 4, Drain Water and inhibitor: was dry.\n"
+    )
+    assert sequencer("undo").out.startswith("Taken back: skipped step 4, Drain Water and inhibitor.\n")
     assert sequencer("done", "9", "--anyway", "it was open").out.startswith("Ticked step 9")
     shown = sequencer("status").out
     assert "Anyway      9 Undo Outlet pipe: flange, against the file: it was open" in shown
-    assert sequencer("undo", "3").out.startswith("Taken back: done step 3, remove guard.\n")
+    assert sequencer("undo", "3").out.startswith("Taken back: done step 3, Take off Belt guard.\n")
     assert sequencer("undo", "3").code == 2
 
 

@@ -47,7 +47,7 @@ def test_data_has_the_ways_the_quickest_first(sequencer, job):
 @before_landing
 @pytest.mark.parametrize(
     ("answer", "safe"),
-    [("1\n", "on to step 3"), ("2\n", "put back: step 2, undo guard/screws"), ("\n", None)],
+    [("1\n", "on to step 3"), ("2\n", "put back: step 2, Undo Belt guard: screws"), ("\n", None)],
 )
 def test_at_a_terminal_one_answer_takes_a_way_and_none_is_asked_for(
     sequencer, job, monkeypatch, answer, safe

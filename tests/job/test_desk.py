@@ -38,7 +38,7 @@ def test_done_alone_ticks_the_whole_station(desk):
     assert [step.number for step in desk.station().steps] == [4]
     said = desk.done()
     assert said.ops == ("drain water",)
-    assert said.words == ("ticked step 4, drain water",)
+    assert said.words == ("ticked step 4, Drain Water and inhibitor",)
 
 
 def test_what_is_left_starts_with_the_tool_in_hand_at_the_place_where_the_person_stands(desk):
@@ -58,7 +58,7 @@ def test_steps_keep_their_numbers_when_they_are_done_out_of_order(desk):
 def test_a_step_that_the_machine_does_not_allow_yet_is_refused_with_reason_place_and_remedy(desk):
     with pytest.raises(RefusedError) as said:
         desk.done("9")
-    assert "step 9, undo outlet-pipe/flange, can't be done yet" in said.value.problem
+    assert "step 9, Undo Outlet pipe: flange, can't be done yet" in said.value.problem
     assert "would spill water" in said.value.problem
     assert "bench-pump.yaml:89" in said.value.problem
     assert "first come steps" in said.value.remedy
@@ -80,7 +80,7 @@ def test_what_is_really_done_can_be_said_with_a_reason_that_stays(desk):
 def test_an_operation_beside_the_plan_is_ticked_by_name(desk):
     desk.done("1-3")
     said = desk.done("undo motor/plug")
-    assert said.words == ("ticked undo motor/plug",)
+    assert said.words == ("ticked Undo Motor: plug",)
     assert numbers(desk) == list(range(4, 18))
 
 
@@ -113,7 +113,9 @@ def test_a_step_that_is_ticked_already_is_told_and_stays_the_first_ones(desk, ph
     desk.done("1")
     said = phone.done("1-3")
     assert said.ops == ("undo guard/screws", "remove guard")
-    assert said.words[1].startswith("step 1, task isolate, was ticked already by Ann at ")
+    assert said.words[1].startswith(
+        "step 1, Isolate the supply; lock it; prove it dead, was ticked already by Ann at "
+    )
     assert phone.done("1").events == ()
     assert desk.state().ticks["task isolate"].person == "Ann"
 
@@ -157,10 +159,10 @@ def test_a_whole_station_is_not_ticked_blindly_after_somebody_elses_tick(desk, p
 def test_undo_takes_back_this_devices_last_act_only(desk, phone):
     desk.done("1")
     phone.done("2")
-    with pytest.raises(RefusedError, match="step 2, undo guard/screws, rests on it; take that back first"):
+    with pytest.raises(RefusedError, match="step 2, Undo Belt guard: screws, rests on it"):
         desk.undo()
     phone.undo()
-    assert desk.undo().words == ("taken back: done step 1, task isolate",)
+    assert desk.undo().words == ("taken back: done step 1, Isolate the supply; lock it; prove it dead",)
     with pytest.raises(RefusedError, match="this device has done nothing"):
         desk.undo()
 
@@ -170,7 +172,7 @@ def test_one_step_of_a_tick_is_given_back_by_its_number(desk):
     desk.undo(4)
     assert desk.state().done == ("task isolate", "undo guard/screws", "remove guard")
     assert numbers(desk)[0] == 4
-    with pytest.raises(RefusedError, match="step 9, undo outlet-pipe/flange, is not ticked"):
+    with pytest.raises(RefusedError, match="step 9, Undo Outlet pipe: flange, is not ticked"):
         desk.undo("9")
 
 
@@ -198,7 +200,7 @@ def test_step_numbers_of_four_digits_are_numbers_and_ids_are_longer(desk):
 def test_a_skipped_step_counts_as_clear_and_its_reason_is_kept(desk):
     desk.done("1-3")
     said = desk.skip("4", "was dry")
-    assert said.words == ("skipped step 4, drain water: was dry",)
+    assert said.words == ("skipped step 4, Drain Water and inhibitor: was dry",)
     desk.done("9")
     with pytest.raises(RefusedError, match="a step is skipped for a reason"):
         desk.skip("5", "  ")

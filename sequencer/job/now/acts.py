@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.said import sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.state import Tick
 from sequencer.job.now.choosing import ChoiceError, Selection, chosen, numbers_text
@@ -192,13 +193,19 @@ def step_of(moment: Moment, step: Selection | None) -> str | None:
 
 
 def steps_text(moment: Moment, ops: Sequence[str]) -> str:
-    """``step 3, undo guard/screws`` or ``steps 3-6``; operations outside the plan by their names."""
+    """``step 3, Undo Belt guard: screws`` or ``steps 3-6``; what is in no plan by its words alone."""
     numbers = [number for op in ops if (number := moment.state.number(op)) is not None]
-    strange = [op for op in ops if moment.state.number(op) is None]
     if len(ops) == 1:
-        return f"step {numbers[0]}, {ops[0]}" if numbers else ops[0]
+        words = op_words(moment, ops[0])
+        return f"step {numbers[0]}, {words}" if numbers else words
     pieces = [f"steps {numbers_text(numbers)}"] if numbers else []
-    return ", ".join([*pieces, *strange])
+    return ", ".join([*pieces, *(op_words(moment, op) for op in ops if moment.state.number(op) is None)])
+
+
+def op_words(moment: Moment, op: str) -> str:
+    """A step as every view says it, or its bare name where the machine has none like it any more."""
+    known = moment.operations.get(op)
+    return op if known is None else sentence(moment.machine, known, volume=False)
 
 
 def who_when(tick: Tick) -> str:
