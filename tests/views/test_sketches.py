@@ -129,6 +129,9 @@ def test_tasks_and_fluids_are_things_with_their_arrows():
     assert things["task hold-shaft"].look is Standing.WORK
     spills = [key for key, thing in things.items() for _, ask in thing.waits() if ask.phrase == "would spill"]
     assert spills == ["inlet-hose", "outlet-pipe", "cover"]
+    assert [ask.phrase for _, ask in things["task hold-shaft"].waits()] == ["behind"], (
+        "not when it is put away"
+    )
     (first,) = barring(pump().machine, pump().into).first
     assert first.key == "task isolate"
 
@@ -257,6 +260,7 @@ def test_a_page_for_each_sitting_holds_its_steps():
         steps = [frozenset(step.number for step in one.steps) for one in job.sittings_in]
         mine = scenes_of_sittings(picture, steps, number)
         assert all(f"sitting {number}" in scene.title for scene in mine)
+        assert all(re.search(r"the job|\d+ steps? out", " ".join(words_on(scene))) for scene in mine)
         words = " ".join(word for scene in mine for word in words_on(scene))
         for step in sitting.steps:
             if not any(step.number in thing.steps for thing in picture.first):

@@ -180,7 +180,8 @@ class _Making:
     def _asks(self, key: str, mine: list[Operation]) -> dict[str | None, list[Ask]]:
         """What a thing waits for, each once: under the one joint that waits, or under None for all of it."""
         found: dict[tuple[Option, ...], tuple[Ask, set[str | None]]] = {}
-        clauses = [(op.joint, clause) for op in mine for clause in self._clauses(op)]
+        doing = (op for op in mine if op.kind is not Kind.RESTORE)  # when it is put away is no reason for it
+        clauses = [(op.joint, clause) for op in doing for clause in self._clauses(op)]
         if not mine and self.plan is not None:
             aims = [target for target in self.plan.targets if target.part == key]
             clauses = [(None, clause) for clause in goals(self.graph, aims)]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from sequencer.document.barring.things import Barring
+from sequencer.document.barring.things import Barring, Boxed
 from sequencer.document.clean import clean
 from sequencer.render.pictures.barring.cells import PITCH, SIZE, BoxLine, ThingBox, cells_of
 from sequencer.render.pictures.barring.legend import entries, laid, marks_of
@@ -99,16 +99,23 @@ class Page:
         return tuple(cell for strip in self.strips for cell in strip.cells)
 
 
-def cut_up(picture: Barring, formats: Sequence[Format], words: str = "", less: float = 0.0) -> list[Page]:
+def cut_up(
+    picture: Barring,
+    formats: Sequence[Format],
+    words: str = "",
+    less: float = 0.0,
+    steps: frozenset[int] | None = None,
+) -> list[Page]:
     """As few pages as it takes, the aim on the first, in the first format that needs no more than any other.
 
-    ``words`` is what is said of each; ``less`` are points of its height that are left free.
+    ``words`` is what is said of each; ``less`` are points of its height that are left free; with ``steps``
+    only what is worked on in these steps of the plan is on them, as many steps out as in the whole picture.
     """
     best: list[Page] = []
     for form in formats:
         for fill in FILLS:
             if not best or len(best) > 1:
-                pages = _Cutting(picture, form, fill, less).pages(words)
+                pages = _Cutting(picture, form, fill, less, steps).pages(words)
                 best = pages if not best or len(pages) < len(best) else best
             if len(best) > MANY:
                 break
@@ -129,8 +136,10 @@ def lead_wide() -> float:
 
 
 class _Cutting:
-    def __init__(self, picture: Barring, form: Format, fill: float, less: float) -> None:
-        self.picture, self.form, self.fill, self.less = picture, form, fill, less
+    def __init__(
+        self, picture: Barring, form: Format, fill: float, less: float, steps: frozenset[int] | None
+    ) -> None:
+        self.picture, self.form, self.fill, self.less, self.steps = picture, form, fill, less, steps
         self.waiting: dict[str, set[str]] = {}
         for source, waiting in edges(picture.things):
             self.waiting.setdefault(source, set()).add(waiting)
@@ -193,10 +202,13 @@ class _Cutting:
                 return strip, laid_out.tall
             count -= 1
 
+    def _wanted(self, thing: Boxed) -> bool:
+        return self.steps is None or not self.steps.isdisjoint(thing.steps)
+
     def _columns(self) -> Iterator[Column]:
         marks = marks_of(self.picture)
         for level, keys in enumerate(levels(self.picture)):
-            things = [self.picture.things[key] for key in keys]
+            things = [one for one in map(self.picture.things.__getitem__, keys) if self._wanted(one)]
             cells = [cell for thing in things for cell in cells_of(thing, marks, self.room)]
             most = self.room * (self.fill if len(cells) > 1 else 1.0)
             for number, places in enumerate(pieces([cell.tall + PITCH for cell in cells], most, APART)):

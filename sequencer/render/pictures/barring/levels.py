@@ -73,5 +73,5 @@ def pieces(tall: list[float], most: float, gap: float) -> list[list[int]]:
             found[-1].append(place)
             full += one + gap
         if len(found) <= count:
-            return found
+            return [column for column in found if column]
         count += 1

@@ -61,14 +61,12 @@ def scenes_of_sittings(
     formats: Sequence[Format] = SCREEN,
 ) -> list[Scene]:
     """A page or more for each sitting, known by the numbers of its steps; ``only`` one of them, from 1."""
-    parts = [of_steps(picture, steps) for steps in sittings]
 
     def drawn_with(less: float) -> list[_Drawn]:
         pages = [
             page
-            for number, part in enumerate(parts, start=1)
-            if part.things
-            for page in cut_up(part, formats, f"sitting {number}", less)
+            for number, steps in enumerate(sittings, start=1)
+            for page in cut_up(picture, formats, f"sitting {number}", less, steps)
         ]
         return _drawn(picture, pages)
 
@@ -222,8 +220,6 @@ class _Drawn:
         if column.goes_on and number:
             return ""
         innermost = "the job" if self.picture.numbered else "innermost"
-        if self.picture.numbered and column.cells[0].thing.look is not Standing.AIM:
-            innermost = ""
         words = plural(column.level, "step") + " out" if column.level else innermost
         return f"{words}, going on" if column.goes_on else words
 
