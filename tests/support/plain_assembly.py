@@ -54,8 +54,7 @@ def _brought(one: dict[str, Any], load: Load) -> dict[str, Any]:
     first = next(iter(assembly.get("positions", {})), None)
     places = ({first: at} if isinstance(at, str) else at) if first else {}
     names = {name: f"{one['as']}-{name}" for name in named}
-    names |= {name: places.get(name, f"{one['as']}-{name}") for name in assembly.get("positions", {})}
-    spots = {name: names[name] for name in assembly.get("positions", {})}
+    spots = {name: places.get(name, f"{one['as']}-{name}") for name in assembly.get("positions", {})}
     default = spots[first] if first else at if isinstance(at, str) else None
     found: dict[str, Any] = {}
     for section in SECTIONS:
@@ -70,12 +69,13 @@ def _brought(one: dict[str, Any], load: Load) -> dict[str, Any]:
             for work in ("drain", "fill") if section == "fluids" and default else ():
                 if entry.get(work) != "none":
                     entry[work] = {"from": default, **(entry.get(work) or {})}
-            found[section][name if section == "tools" else names[name]] = entry
+            own = spots if section == "positions" else names  # a position may be called as a part is
+            found[section][name if section == "tools" else own[name]] = entry
     for key in ("first", "walks"):
         found[key] = _renamed(
             assembly.get(key, []), names, spots, tools, "before" if key == "first" else "", ""
         )
-    found["walks"] = [[names.get(a, a), names.get(b, b), time] for a, b, time in assembly.get("walks", [])]
+    found["walks"] = [[spots.get(a, a), spots.get(b, b), time] for a, b, time in assembly.get("walks", [])]
     return _unmarked(found, outside)
 
 

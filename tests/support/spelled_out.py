@@ -13,14 +13,14 @@ from typing import Any
 from ruamel.yaml import YAML
 
 from sequencer.machine import Machine
-from sequencer.machine.expand import expanded
+from tests.support.plain_assembly import joined
 
 
 def spelled_out(path: Path, machine: Machine) -> str:
     """The text of the file at ``path``, which is read as ``machine``, with what it includes written out."""
     yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
-    text = yaml.load(expanded(path).text)
+    text = joined(yaml.load(path), lambda name: yaml.load(path.parent / "assemblies" / f"{name}.yaml"))
     text["tools"] = {name: {"drive": tool.drive or "none"} for name, tool in machine.tools.items()}
     for name, part in text["parts"].items():
         for joint, about in ((part or {}).get("joints") or {}).items():
