@@ -50,6 +50,7 @@ class Code(Enum):
     RUNS_OVER = "runs-over"
     NO_PROOF = "no-proof"
     NO_FIRST_RUN = "no-first-run"
+    RUN_OPEN = "run-open"
     EARTH_CHECK = "earth-check"
     OFF_MARK = "off-mark"
     REMOVAL_TOOL = "removal-tool"

@@ -37,6 +37,7 @@ RULES: dict[Code, Rule] = {
     Code.RUNS_OVER: fluids.runs_over,
     Code.NO_PROOF: proof.no_proof,
     Code.NO_FIRST_RUN: proof.no_first_run,
+    Code.RUN_OPEN: proof.run_open,
     Code.EARTH_CHECK: proof.earth_check,
     Code.OFF_MARK: proof.off_mark,
     Code.REMOVAL_TOOL: joints.removal_tool,
@@ -75,7 +76,8 @@ def findings_at(plan: Plan) -> tuple[Finding, ...]:
     """The oddities that one job meets: those of what its plan touches, and those of its order."""
     removal = plan if isinstance(plan, Teardown) else plan.teardown if isinstance(plan, Refit) else None
     refit = plan if isinstance(plan, Refit) else None
-    return _touched_by((removal or plan).operations, findings(plan.machine, removal, refit))
+    touched = (*(removal.operations if removal else ()), *plan.operations)
+    return _touched_by(touched, findings(plan.machine, removal, refit))
 
 
 def findings_of_job(machine: Machine, operations: Iterable[Operation]) -> tuple[Finding, ...]:

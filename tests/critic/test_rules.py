@@ -215,6 +215,17 @@ RULES = {
         """,
         ("first:", "  run: {only: back, behind: [isolate], label: Run it}\nfirst:"),
     ),
+    "run-open": (
+        """
+        machine: Saw
+        tasks:
+          isolate: {label: Plug out, undo: {label: Plug in}}
+          trial: {label: Run it, only: back, behind: [wheel, isolate]}  # ! run-open
+        first: [isolate]
+        parts: {wheel: {joints: {nut: {kind: nut, head: 24}}}}
+        """,
+        ("[wheel, isolate]", "[isolate]"),
+    ),
     "runs-over": (
         """
         machine: Engine

@@ -7,6 +7,7 @@ import pytest
 from sequencer.document.steps.notes import notes
 from sequencer.machine.reading import read_text
 from sequencer.plan.hazards.cautions import cautions, notice
+from sequencer.plan.practice.rules import Practice
 from tests.plan.jobs import names, there_and_back
 
 MACHINE = """
@@ -385,3 +386,26 @@ def test_a_lock_that_is_off_again_counts_no_more(locked):
     assert starts(
         replace(back, earlier=("restore isolate",), steps=tuple(s for s in back.steps if s is not on))
     )
+
+
+OPEN = """
+machine: Saw
+tasks:
+  isolate: {label: Plug out, time: 5, undo: {label: Plug in, time: 5}}
+first: [isolate]
+parts:
+  cover: {joints: {screws: {kind: screw, head: PH2, time: 5}}}
+  belt: {behind: [cover], joints: {tension: {kind: clip, time: 5}}}
+"""
+TRIAL = "  trial: {label: Run it, time: 5, only: back, behind: [isolate], back_before: [cover]}\nfirst:"
+
+
+def still_off(plan):
+    return [(name, said.partition(".")[0]) for name, said, _ in shown(plan) if said.startswith("Still off")]
+
+
+def test_what_is_still_off_when_the_power_comes_back_is_said_there():
+    assert still_off(there_and_back(OPEN, [("off", "belt")])[1]) == []
+    back = there_and_back(OPEN.replace("first:", TRIAL), [("off", "belt")], practice=Practice.ALL)[1]
+    assert still_off(back) == [("restore isolate", "Still off: cover")]
+    assert names(back)[-3:] == ["task trial", "fit cover", "fasten cover/screws"]

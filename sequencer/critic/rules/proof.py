@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.words import says
-from sequencer.machine.model import Task
+from sequencer.machine.model import State, Task
 from sequencer.plan.looks.looks_kinds import kind_name
 
 EARTHED = frozenset({"bolt", "nut", "screw", "terminal", "fastener", "connector"})
@@ -38,6 +38,17 @@ def no_first_run(case: Case) -> Iterator[Finding]:
         if task.undo is not None and case.is_a("energy", task):
             yield finding(Code.NO_FIRST_RUN, Severity.COSTS, task)
             return
+
+
+def run_open(case: Case) -> Iterator[Finding]:
+    """A trial that is to come after a part, as its author thinks, and is done while that is off."""
+    for task in case.tasks:
+        if not (task.only_back and set(task.undone) & set(case.machine.first)):
+            continue
+        atoms = (need.any_of[0] for need in task.waits if len(need.any_of) == 1)
+        if off := tuple(atom.part for atom in atoms if atom.joint is None and atom.state is State.OFF):
+            live = next(name for name in task.undone if name in case.machine.first)
+            yield finding(Code.RUN_OPEN, Severity.HURTS, task, parts=off, live=live)
 
 
 def earth_check(case: Case) -> Iterator[Finding]:

@@ -134,6 +134,7 @@ def words() -> dict[str, dict[str, str]]:
 
 _SECTIONS = {
     "task": "tasks",
+    "live": "tasks",
     "fluid": "fluids",
     "fluids": "fluids",
     "position": "positions",
