@@ -1,0 +1,104 @@
+"""What a screen shows: nothing off the page, no text too small, no control over another or over words."""
+
+import json
+
+import pytest
+
+from sequencer.job.desk import By
+from tests.bench.conftest import PUMP, serving
+from tests.support.profile import before_landing, counts
+from tests.views.paper_jobs import NAMES
+
+LAID_OUT = """
+() => {
+  const faults = [], boxes = [];
+  const nav = document.querySelector('#always');
+  const wide = document.documentElement.clientWidth;
+  for (const one of document.querySelectorAll('body *')) {
+    if (!one.checkVisibility() || one.closest('.sr, .skip, svg, .diagram, pre, select')) continue;
+    const words = [...one.childNodes].filter(n => n.nodeType === 3 && n.textContent.trim());
+    const control = one.matches('button, .button, input:not([type=hidden]), select, a.more');
+    const say = `${one.tagName} ${(one.ariaLabel || one.textContent).trim().slice(0, 40)}`;
+    if (words.length && parseFloat(getComputedStyle(one).fontSize) < 16) faults.push(`small: ${say}`);
+    const found = control ? [one.getBoundingClientRect()] : words.flatMap(n => {
+      const range = document.createRange(); range.selectNodeContents(n); return [...range.getClientRects()];
+    });
+    for (const r of found) {
+      if (r.width < 1 || r.height < 1) continue;
+      const cut = one.closest('.head, .what');  // on its side a line, cut with three dots
+      if (!cut && (r.right > wide + 1 || r.left < -1)) faults.push(`beside the page: ${say}`);
+      if (!nav.contains(one)) boxes.push([r, one, say, control]);
+    }
+  }
+  for (let i = 0; i < boxes.length; i++) for (let j = 0; j < i; j++) {
+    const [a, one, said, ours] = boxes[i], [b, other, also, theirs] = boxes[j];
+    if (!ours && !theirs || one.contains(other) || other.contains(one)) continue;
+    if (a.left < b.right - 2 && b.left < a.right - 2 && a.top < b.bottom - 3 && b.top < a.bottom - 3)
+      faults.push(`over each other: ${said} / ${also}`);
+  }
+  return faults;
+}
+"""
+
+ODD = """
+machine: NAME
+positions: {here: {label: NAME, caution: NAME}}
+parts:
+  p:
+    label: NAME
+    note: NAME
+    joints:
+      j: {kind: bolt, head: 10, count: 4, label: NAME, torque: {value: 9 N.m, pattern: cross}}
+      c: {kind: connector, label: NAME, count: 2}
+  inner: {label: NAME, behind: [p], joints: {b: {kind: clip}}}
+"""
+MANY = "machine: Many\nparts:\n" + "".join(
+    f"  p{n}: {{{f'behind: [p{n - 1}], ' if n else ''}joints: {{j: {{kind: clip, count: 2}}}}}}\n"
+    for n in range(300)
+)
+MACHINES = {
+    "pump": (None, ("seal",)),
+    "one part": ("machine: One\nparts: {a: {joints: {j: {kind: clip}}}}", ("a",)),
+    "300 parts": (MANY, ("p299",)),
+} | {
+    which: (ODD.replace("NAME", json.dumps(NAMES[which], ensure_ascii=False)), ("inner",))
+    for which in ("long", "words", "hebrew", "chinese")
+}
+LOOKED_AT = counts(quick=(), landing=("pump", "one part", "long", "hebrew"), nightly=tuple(MACHINES))
+SCREENS = {"upright": (360, 740), "on its side": (740, 360), "wide": (1280, 800)}
+
+
+@before_landing
+@pytest.mark.parametrize("which", LOOKED_AT)
+def test_nothing_on_a_screen_collides_is_too_small_or_off_the_page(which, device, tmp_path):
+    text, off = MACHINES[which]
+    (tmp_path / "m.yaml").write_text(text or PUMP.read_text(encoding="utf-8"), encoding="utf-8")
+    with serving(tmp_path / "job", tmp_path / "m.yaml", off) as job:
+        by = By("Ada", "test")
+        phone = device(served=job)
+        paths = {"in": ["/", "/overview", "/stop", f"/part/{off[0]}"], "back": ["/", "/overview", "/record"]}
+        for way, shown in paths.items():
+            if way == "back":
+                job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
+                job.desk.turn(by=by)
+            for name, (width, height) in SCREENS.items():
+                phone.page.set_viewport_size({"width": width, "height": height})
+                for path in shown:
+                    assert phone.open(path).evaluate(LAID_OUT) == [], (way, name, path)
+
+
+@before_landing
+def test_a_wide_screen_has_station_and_steps_keypad_and_order_side_by_side(device, tmp_path):
+    with serving(tmp_path / "job") as job:
+        by = By("Ada", "test")
+        job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
+        job.desk.turn(by=by)
+        phone = device(served=job, viewport={"width": 1280, "height": 800})
+        for path, left, right in (
+            ("/", ".station:not([hidden]) > header", ".station:not([hidden]) > .steps"),
+            ("/gate/torque%20cover/bolts", ".reading-form", ".order"),
+        ):
+            page = phone.open(path)
+            one, other = page.locator(left).bounding_box(), page.locator(right).bounding_box()
+            assert one["x"] + one["width"] <= other["x"] + 2
+            assert other["y"] < one["y"] + one["height"]
