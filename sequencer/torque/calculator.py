@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
-from typing import Any
 
 from sequencer.quantities import TORQUE_UNITS, QuantityError, TorqueQuantity, parse_torque
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.guard import judge
-from sequencer.torque.judgement import MAKER_FIRST, Judgement
-from sequencer.torque.report import judgement_as_dict, judgement_lines
+from sequencer.torque.judgement import Judgement
+from sequencer.torque.report import judgement_lines
 from sequencer.torque.show import show_both, show_torque
 from sequencer.torque.use import FASTENER, Use
 from sequencer.torque.wrench import Adapter, Wrench, WrenchChoice, adapter_setting, choose_wrench
@@ -45,27 +44,6 @@ class BenchAnswer:
         """Whether the torque is one that the guard refuses."""
         return self.judgement is not None and self.judgement.is_error
 
-    def as_dict(self) -> dict[str, Any]:
-        """The answer as plain data for JSON: every torque with its unit."""
-        data: dict[str, Any] = {}
-        if self.torque is not None:
-            data["torque"] = {"written": self.torque.text, "newton_metres": float(self.torque.newton_metres)}
-            data["units"] = {unit: float(self.torque.in_unit(unit)) for unit in TORQUE_UNITS}
-            data["shown"] = self.torque.converted(self._unit)
-        if self.setting_nm is not None and self.adapter is not None and self.wrench_mm is not None:
-            data["setting"] = {
-                "text": show_torque(self.setting_nm, self._unit),
-                "newton_metres": float(self.setting_nm),
-                "adapter_mm": float(self.adapter.length_mm),
-                "adapter_degrees": self.adapter.degrees,
-                "wrench_mm": float(self.wrench_mm),
-            }
-        if self.choice is not None:
-            data["wrench"] = _choice_dict(self.choice)
-        if self.judgement is not None:
-            data["judgement"] = judgement_as_dict(self.judgement)
-        return data | {"note": MAKER_FIRST}
-
     def lines(self) -> list[str]:
         """The answer as lines of text for one screen."""
         lines = []
@@ -80,7 +58,8 @@ class BenchAnswer:
         return [*lines, *(judgement_lines(self.judgement) if self.judgement else ())]
 
     @property
-    def _unit(self) -> str:
+    def shown_unit(self) -> str:
+        """The unit to show torques in: that asked for, or the torque's own."""
         if self.unit is not None:
             return self.unit
         return "N.m" if self.torque is None else self.torque.unit
@@ -93,8 +72,8 @@ class BenchAnswer:
             self.adapter.degrees, f"at {self.adapter.degrees:g} deg to the wrench"
         )
         return (
-            f"set the wrench to {show_torque(self.setting_nm, self._unit)} "
-            f"for {self.torque.converted(self._unit)} at the fastener: "
+            f"set the wrench to {show_torque(self.setting_nm, self.shown_unit)} "
+            f"for {self.torque.converted(self.shown_unit)} at the fastener: "
             f"adapter {long:g} mm, {angle}; wrench {wrench:g} mm from the middle of the grip"
         )
 
@@ -181,20 +160,6 @@ def _with_wrench(
         )
     setting = adapter_setting(torque.newton_metres, wrench_mm, adapter)
     return replace(answer, setting_nm=setting, adapter=adapter, wrench_mm=wrench_mm)
-
-
-def _choice_dict(choice: WrenchChoice) -> dict[str, Any]:
-    setting = choice.setting
-    if setting is None:
-        return {"served": False, "says": choice.message}
-    return {
-        "served": True,
-        "says": choice.message,
-        "wrench": setting.wrench.name,
-        "set_to": setting.scale_text,
-        "newton_metres": float(setting.torque_nm),
-        "cautions": list(setting.cautions),
-    }
 
 
 def canonical_unit(text: str) -> str:

@@ -6,10 +6,11 @@ from hypothesis import strategies as st
 
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TORQUE_UNITS, QuantityError, parse_stage
+from sequencer.render.data.judged import judgement_data
 from sequencer.torque import guard
 from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, TorqueVerdict
 from sequencer.torque.preload import torque_nm
-from sequencer.torque.report import judgement_as_dict, judgement_lines
+from sequencer.torque.report import judgement_lines
 from sequencer.torque.strength import proof_load_n, strength_of
 from sequencer.torque.threads import parse_thread
 from sequencer.torque.use import FASTENER
@@ -241,7 +242,7 @@ def test_an_override_lets_a_refused_torque_pass_with_its_reason_beside_it():
     assert "overridden: Studs of a special steel, drawing 12" in judgement_lines(found)
     assert found.remedy == "it stands, since the file says override: Studs of a special steel, drawing 12"
     assert not any(line.startswith("do:") for line in judgement_lines(found))
-    assert judgement_as_dict(found)["override"] == "Studs of a special steel, drawing 12"
+    assert judgement_data(found).plain()["override"] == "Studs of a special steel, drawing 12"
 
 
 def test_too_short_a_thread_in_aluminium_would_strip_and_that_is_a_warning():
@@ -294,11 +295,11 @@ def test_a_computed_range_is_usual_from_end_to_end(size, property_class, frictio
 def test_the_makers_figure_is_put_first_on_every_screen_and_in_json():
     for found in (judge(["25 N.m"], "M8", "8.8"), judge(["25 N.m"]), judge([], "M8", "8.8")):
         assert judgement_lines(found)[-1] == MAKER_FIRST
-        assert judgement_as_dict(found)["cautions"][-1] == MAKER_FIRST
+        assert judgement_data(found).plain()["cautions"][-1] == MAKER_FIRST
 
 
 def test_json_gives_each_torque_its_unit_and_each_share_as_a_number():
-    data = judgement_as_dict(judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium"))
+    data = judgement_data(judge(["25 N.m"], "M8", "8.8", engaged_in="aluminium")).plain()
     assert data["torque"] == {"text": "25 N.m", "value": 25.0, "unit": "N.m", "newton_metres": 25.0}
     assert data["preload"]["share_of_proof"]["usual"] == pytest.approx(0.736, abs=0.001)
     assert data["suggested"] == {"low": "16.3 N.m", "high": "20.5 N.m", "mark": "computed, not the maker's"}

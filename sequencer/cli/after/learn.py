@@ -59,6 +59,7 @@ def learn(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.job.learning import learning
     from sequencer.job.learning.pace import PersonalPace, factors, own_file, read_pace
+    from sequencer.render.data.learning import LearningData
     from sequencer.render.job_text import print_words
 
     with desk(job, person) as opened:
@@ -70,7 +71,8 @@ def learn(
         pace = learning.new_pace(moment, who, former)
         told = factors(pace, moment.machine) if pace else {}
     if as_json:
-        print_json(_json(found, told, origin, kept))
+        data = LearningData.of(None, into=str(origin), offers=found, pace_file=str(kept), pace=told)
+        print_json(data.plain())
         return
     out = console()
     _show(found, told, origin, kept, who, out)
@@ -144,15 +146,3 @@ def _write_pace(kept: Path, pace: PersonalPace) -> None:
             f"{kept.parent} can't be made: {fault.strerror}", "name a file: --pace-file"
         ) from fault
     write_output(kept, pace_text(pace).encode())
-
-
-def _json(found: Sequence[Offer], pace: dict[str, KindPace], origin: Path, kept: Path) -> dict[str, object]:
-    return {
-        "into": str(origin),
-        "offers": [
-            {"words": offer.words, "why": offer.why, "edits": [list(edit) for edit in offer.edits]}
-            for offer in found
-        ],
-        "pace_file": str(kept),
-        "pace": {kind: {"factor": float(own.factor), "samples": own.samples} for kind, own in pace.items()},
-    }

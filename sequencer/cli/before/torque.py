@@ -167,6 +167,7 @@ def torque_command(
     from sequencer.document.clean import clean
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
+    from sequencer.render.data.judged import bench_json
     from sequencer.torque.calculator import Owned, bench
 
     if tell_figure(words or (), torque, (job, person, device), when or (), as_json=as_json):
@@ -216,7 +217,7 @@ def torque_command(
         # A word that was typed and not understood: a verdict without it would answer another question.
         raise SequencerError("\n".join(f"{problem}; {remedy}" for problem, remedy in answer.judgement.faults))
     if as_json:
-        print_json(answer.as_dict())
+        print_json(bench_json(answer))
     else:
         for line in answer.lines():
             typer.echo(clean(line))

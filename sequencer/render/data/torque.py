@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
@@ -12,10 +12,10 @@ from sequencer.machine.model import Joint
 from sequencer.plan.closing.tightening import order_of, passes_of
 from sequencer.plan.closing.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.plan.plan import Plan
+from sequencer.render.data.judged import JudgementData, judgement_data
 from sequencer.render.data.plain import FLAT, Record
 from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.order import BoltOrder
-from sequencer.torque.report import judgement_as_dict
 from sequencer.torque.wrench import Setting
 
 
@@ -178,7 +178,7 @@ class JointData(Record):
     class_: str | None
     torque: Annotated[TorqueData | None, FLAT] = None
     shown: Annotated[str, "The torque in the unit that was asked for; empty without a torque."]
-    judgement: Annotated[Mapping[str, Any], "What the strength guard says, with its figures."]
+    judgement: JudgementData
     wrench: WrenchData | None = None
 
 
@@ -190,6 +190,6 @@ def joint_json(joint: Joint, unit: str | None = None, wrenches: GateWrenches | N
         class_=joint.property_class,
         torque=torque_data(joint),
         shown=stages_words(joint, unit),
-        judgement=judgement_as_dict(joint.judgement),
+        judgement=judgement_data(joint.judgement),
         wrench=wrenches and wrench_data(wrenches),
     ).plain()
