@@ -130,10 +130,11 @@ def test_what_is_never_back_is_refused():
     assert "`raise` has no `undo`, so `wheel/bolts` would wait for ever" in found
 
 
-def test_a_joint_behind_what_it_waits_for_is_refused():
-    found = faults(CART.replace("torque: 60 N.m", "torque: {value: 60 N.m, when: [wheel]}"))
+@pytest.mark.parametrize("awaited", ["wheel", "wheel/bolts"])
+def test_a_joint_behind_what_it_waits_for_is_refused(awaited):
+    found = faults(CART.replace("torque: 60 N.m", f"torque: {{value: 60 N.m, when: [{awaited}]}}"))
     assert len(found) == 1
-    assert "`hub/nut` can't be reached once `wheel` is back: it is behind it (line 20)" in found[0]
+    assert f"`hub/nut` can't be reached once `{awaited}` is back: it is behind it (line 20)" in found[0]
 
 
 def test_a_joint_that_is_out_of_reach_by_then_is_refused_with_its_line():

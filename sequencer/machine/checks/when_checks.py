@@ -85,7 +85,9 @@ def _in_front(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, name
     """The line of what is in its way and nothing but ``name`` meets; None where there is none."""
     for item in in_front(part, joint, path):
         atoms = [spotted.atom for spotted in item.atoms]
-        if atoms and all(name in (atom.part, f"{atom.part}/{atom.joint}") for atom in atoms):
+        # a joint of what has to be off is fastened only once that is back
+        back = name, name.partition("/")[0]
+        if atoms and all(str(atom) in back or name == atom.part for atom in atoms):
             if "/" not in name and all(atom.joint is not None for atom in atoms):
                 continue  # the part may be back and its joint not yet
             return scope.place(item.path).line
