@@ -8,11 +8,12 @@ from functools import cached_property
 
 from sequencer.document.barring.things import Ask, Barring, Boxed, Option, Row, Standing
 from sequencer.document.barring.wording import asked, phrase_of, row_words
-from sequencer.document.words import capital, listing, part_words, sentence, target_words
+from sequencer.document.words import capital, listing, name_of, part_words, sentence, target_words
 from sequencer.graph import derive
 from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph
 from sequencer.graph.targets import goals
 from sequencer.machine.model import Machine, State
+from sequencer.machine.trade.relations import Relation
 from sequencer.plan.plan import Teardown
 
 _LETTERS = {Kind.CRACK: "c", Kind.SLACKEN: "s"}
@@ -135,7 +136,7 @@ class _Making:
             Row(
                 joint,
                 self._numbers(op for op in mine if op.joint == joint),
-                row_words(self.machine.joint(key, joint)),
+                row_words(self.machine.joint(key, joint), self._own(key, joint, mine)),
                 spot if (spot := self.machine.joint(key, joint).position) != place else "",
                 tuple(asks.pop(joint, ())),
             )
@@ -176,6 +177,21 @@ class _Making:
         )
 
     # ---- What it waits for ----
+
+    def _own(self, key: str, joint: str, mine: list[Operation]) -> list[str]:
+        """The joints of the same part that are in the way of one of them, each with why."""
+        names = {op.name: op for op in mine}
+        found = [
+            (phrase_of(clause)[0], other)
+            for op in mine
+            if op.joint == joint
+            for clause in self.graph.needs.get(op.name, ())
+            if isinstance(clause.reason.kind, Relation)
+            and all(name in names for name in clause.any_of)
+            and (other := names[clause.any_of[0]].joint) not in (None, joint)
+        ]
+        joints = self.machine.parts[key].joints
+        return [f"{why} {name_of(other, joints[other].label)}" for why, other in dict.fromkeys(found)]
 
     def _asks(self, key: str, mine: list[Operation]) -> dict[str | None, list[Ask]]:
         """What a thing waits for, each once: under the one joint that waits, or under None for all of it."""

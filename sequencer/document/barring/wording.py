@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from sequencer.document.barring.things import Option
 from sequencer.document.words import joint_words, name_of, part_words, subject_words
@@ -46,8 +46,8 @@ def asked(
     return Option(key, joint, words, taken)
 
 
-def row_words(joint: Joint) -> str:
-    """``10 × bolts T55``."""
+def row_words(joint: Joint, own: Iterable[str] = ()) -> str:
+    """``10 × bolts T55, behind clamp``; ``own`` is what it waits for on its own part."""
     count = f"{joint.count} × " if joint.count > 1 else ""
     size = f" {joint.head}" if joint.head else ""
-    return f"{count}{name_of(joint.name, joint.label)}{size}"
+    return ", ".join((f"{count}{name_of(joint.name, joint.label)}{size}", *own))

@@ -22,6 +22,9 @@ PAD, GAP, INDENT = 4.0, 3.0, 7.0
 RING = 2.2
 """Points of half the ring that marks a way not taken."""
 
+SIGNS = 38.0
+"""Points at a line's end for where the other thing stands, and for the ring."""
+
 BRACKET = 6.0
 """Points from a box's rule to the bracket around the ways of a choice."""
 
@@ -106,7 +109,7 @@ def cells_of(thing: Boxed, marks: Mapping[str, str], tallest: float) -> list[Thi
     column = max((width_of(words, SIZE, bold=True) + 2 * PAD for words in numbers if words), default=0.0)
     wide = AIM_WIDE if thing.look is Standing.AIM else WIDE
     head = list(_head(thing, marks, wide - column - 2 * PAD))
-    rest = list(_body(thing, marks, wide - column - 2 * PAD))
+    rest = list(_told_apart(list(_body(thing, marks, wide - column - 2 * PAD)), wide - column - 2 * PAD))
     cells = [ThingBox(thing, head, column, wide)]
     for line in rest:
         if cells[-1].tall + line.tall + 2 * PITCH > tallest and len(cells[-1].lines) > len(head):
@@ -114,6 +117,19 @@ def cells_of(thing: Boxed, marks: Mapping[str, str], tallest: float) -> list[Thi
             cells.append(ThingBox(thing, [replace(again, number="", mark="")], column, wide, goes_on=True))
         cells[-1].lines.append(line)
     return cells
+
+
+def _told_apart(lines: list[BoxLine], room: float) -> Iterator[BoxLine]:
+    """The same lines, in full over more than one where cut short they would read like another's."""
+    short = [cut(line.words, room - line.indent - SIGNS, SIZE) for line in lines]
+    for line, words in zip(lines, short, strict=True):
+        if line.way is None or words == line.words or short.count(words) == 1:
+            yield line
+            continue
+        first, *more = wrapped(line.words, room - line.indent - SIGNS, SIZE)
+        yield replace(line, words=first)
+        for going_on in more:
+            yield BoxLine(going_on, indent=line.indent + INDENT, slanted=line.slanted, grouped=line.grouped)
 
 
 def _head(thing: Boxed, marks: Mapping[str, str], room: float) -> Iterator[BoxLine]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -17,6 +18,12 @@ _LATIN = {chr(32 + place): int(width) / 1000 for place, width in enumerate(_WIDT
 
 _BOLD = 1.08
 """By how much bold letters are wider, at the most on average over a word."""
+
+_BREAK = re.compile(r"\s+(?<!\d\s)|\s+(?![A-Za-z]{1,2}\b)")
+"""Where a line may end: not between a figure and its unit."""
+
+_STATE = re.compile(r" \([^()]*\)$")
+"""What is asked of a thing, after its name: `` (aside)``."""
 
 _OTHER, _WIDE, _PICTURE = 0.68, 1.0, 1.35
 """Letters of other scripts, full-width ones, and small pictures; generous, for any font may come in."""
@@ -44,7 +51,7 @@ def wrapped(words: str, room: float, size: float, *, bold: bool = False) -> list
     """Words in lines of at most ``room`` points; a word that is longer is broken between two signs."""
     lines: list[str] = []
     line = ""
-    for word in words.split():
+    for word in _BREAK.split(words.strip()):
         longer = f"{line} {word}".strip()
         if width_of(longer, size, bold=bold) <= room:
             line = longer
@@ -69,13 +76,20 @@ def _pieces(word: str, room: float, size: float, bold: bool) -> list[str]:
 
 
 def cut(words: str, room: float, size: float, *, bold: bool = False) -> str:
-    """As much of ``words`` as has room on one line; three dots stand for the rest."""
+    """As much of ``words`` as has room on one line; three dots stand for the rest of the name.
+
+    The state at the end stays: `` (aside)`` asks for less than the name alone does.
+    """
     if width_of(words, size, bold=bold) <= room:
         return words
-    room -= width_of("…", size, bold=bold)
+    state = _STATE.search(words)
+    end = f"…{state.group()}" if state else "…"
+    if state and width_of(end, size, bold=bold) > room / 2:
+        end = "…"
+    room -= width_of(end, size, bold=bold)
     kept = ""
     for sign in words:
         if width_of(kept + sign, size, bold=bold) > room:
             break
         kept += sign
-    return f"{kept.rstrip(' ,;:')}…"
+    return kept.rstrip(" ,;:") + end
