@@ -285,7 +285,7 @@ def test_no_door_lets_an_open_gate_be_closed_off(rule, door, job):
 # ---- Nothing is filled on a sealant that cures ----
 
 CURES = [("cure", door) for door in ("plan", "done", "page", "found", "hand edit")]
-WET = "fill oil waits: the .* on pan cures until"
+WET = "Fill oil waits: the .* on pan cures until"
 
 
 @pytest.mark.parametrize(("rule", "door"), CURES)

@@ -160,8 +160,9 @@ def test_a_machine_without_a_target_is_refused(sequencer, tmp_path, name):
 def test_draw_says_the_names_of_several_pages(sequencer, tmp_path):
     ran = sequencer("draw", "models/delivery-van.yaml", "-o", tmp_path / "van.svg")
     assert ran.code == 0
-    assert ran.out.splitlines() == [str(tmp_path / f"van-{n}.svg") for n in (1, 2)]
-    assert (tmp_path / "van-2.svg").read_text(encoding="utf-8").count("page 2 of 2") == 1
+    names = ran.out.splitlines()
+    assert names == [str(tmp_path / name) for name in ("van.svg", *(f"van-{n}.svg" for n in range(2, 6)))]
+    assert (tmp_path / "van-2.svg").read_text(encoding="utf-8").count("page 2 of 5") >= 1
 
 
 @before_landing

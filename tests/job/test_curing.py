@@ -119,7 +119,7 @@ def test_filling_and_running_wait_for_the_cure(pan):
     assert cure.holds == ("fill oil", "restore isolate")
     pan.until("fill oil")
     with pytest.raises(
-        CuringError, match=r"step \d+, fill oil waits: the RTV silicone on pan cures until .*14:1"
+        CuringError, match=r"step \d+, Fill oil waits: the RTV silicone on pan cures until .*14:1"
     ) as said:
         pan.tick()
     assert said.value.until == cure.until

@@ -80,8 +80,8 @@ def sketch_sittings(
     """The sittings of the way in, or one of them; arguments otherwise as for ``sketch``."""
     picture, steps = barring(plan.machine, plan), _steps_of(sittings)
     if form == "dot":
-        wanted = steps if number is None else steps[number - 1 : number]
-        return [dot_of(of_steps(picture, some)).encode() for some in wanted]
+        wanted = enumerate(steps, start=1) if number is None else [(number, steps[number - 1])]
+        return [dot_of(of_steps(picture, some), f"sitting {one}").encode() for one, some in wanted]
     return _in_form(
         picture, lambda one, sizes: scenes_of_sittings(one, steps, number, sizes), form, title, on, paper
     )

@@ -17,8 +17,8 @@ _LOOKS = {
 }
 
 
-def dot_of(picture: Barring) -> str:
-    """Each thing as a node, each relation as an arrow with its reason."""
+def dot_of(picture: Barring, of: str = "") -> str:
+    """Each thing as a node, each relation as an arrow with its reason; ``of`` what part of the job it is."""
     import graphviz
 
     graph = graphviz.Digraph("machine")
@@ -26,7 +26,8 @@ def dot_of(picture: Barring) -> str:
     legends = [
         f"{r.arrow['arrowhead']}: {r.legend}" for r in relations() if r.arrow.get("arrowhead") in arrows
     ]
-    graph.attr("graph", rankdir="RL", label=graphviz.escape("; ".join((clean(picture.title), *legends))))
+    title = "; ".join(filter(None, (clean(picture.title), of, *legends)))
+    graph.attr("graph", rankdir="RL", label=graphviz.escape(title))
     graph.attr("node", shape="box")
     for thing in (*picture.first, *picture.things.values()):
         lines = [f"{thing.number} {clean(thing.words)}".strip()]
