@@ -18,6 +18,7 @@ REMEDIES = {
     "figure-open": "open it: say its torque and where that is from, or that it is hand tight",
     "not-asked": "",
     "no-answer": "answer yes, no, or don't know",
+    "safe-already": "stop as it stands",
     "no-way": "the overview says how the job stands",
     "gone-on": "tap Stop again: it shows what makes it safe now",
     "one-by-one": "tick them one by one, then stop",

@@ -15,6 +15,7 @@ from sequencer.job.now.closing import TypedReading
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import stops_ahead
 from sequencer.job.work import ticking
+from sequencer.plan.hazards.stops import Verdict
 
 PUT_BACK = "put back so that the machine can be left"
 
@@ -58,9 +59,13 @@ def _offered(moment: Moment, way: MadeSafe, seen: Sequence[str], by: By) -> WayO
     ways = ways_out(moment, by.person, by.time or datetime.now(UTC))
     found = next((one for one in ways if one.onward is (way is MadeSafe.ON)), None)
     if found is None:
-        raise RefusedError(
-            "there is no such way to make it safe, or none is needed", "see stop and status", code="no-way"
-        )
+        if stops_ahead(moment)[0].verdict is not Verdict.UNSAFE:
+            raise RefusedError(
+                "nothing is known that would have to be made safe here",
+                "stop without --made-safe",
+                code="safe-already",
+            )
+        raise RefusedError("there is no such way to make it safe", "see stop and status", code="no-way")
     if seen and set(seen) != set(found.ops):
         raise RefusedError(
             "the job has gone on since, and so has what makes it safe", "stop again", code="gone-on"
