@@ -47,6 +47,10 @@ Why = Annotated[
 WayBack = Annotated[
     bool, typer.Option("--refit", help="Draw the way back, its gates as bars across the flow.")
 ]
+AsRibbon = Annotated[
+    bool,
+    typer.Option("--plan", help="Draw the stations in their order, walks and gates marked."),
+]
 Only = Annotated[
     int | None,
     typer.Option(
@@ -65,6 +69,7 @@ def draw(
     cut: Cut,
     why: Why = None,
     refit: WayBack = False,
+    plan: AsRibbon = False,
     only: Only = None,
     form: Form = None,
     paper: Paper = "a4",
@@ -81,12 +86,17 @@ def draw(
     kind = kind_of(output, FORMATS, form)
     machine = wish.machine
     if machine is not None and not machine.is_dir() and not wish.first:
-        if why or refit or only or cut != Cut():
-            asked = "--why asks" if why else "--refit and sittings ask"
+        if why or refit or plan or only or cut != Cut():
+            asked = "--why asks" if why else "--plan asks" if plan else "--refit and sittings ask"
             raise SequencerError(f"{asked} about a job", "add --off PART")
         _whole_machine(load_machine(machine, alone=True), output, kind, paper)
         return
     job = job_of(wish, cut, no_refit=not refit)
+    if plan:
+        if why or only:
+            raise SequencerError("--plan draws a whole way", "leave out --why and --only")
+        _ribbon(job, output, kind, paper, refit=refit)
+        return
     _a_job(job, output, kind, paper, why, refit=refit, sitting=only)
 
 
@@ -95,6 +105,14 @@ def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> Non
     from sequencer.render.pictures.sketches import sketch
 
     _write(output, sketch(machine, None, kind, machine.name, today(), paper))
+
+
+def _ribbon(job: PaperJob, output: Path, kind: str, paper: str, *, refit: bool) -> None:
+    from sequencer.render.pictures.ribbon import sketch_ribbon
+
+    way = job.back if refit else job.into
+    assert way is not None
+    _write(output, sketch_ribbon(job, way, kind, paper))
 
 
 def _a_job(
