@@ -70,6 +70,29 @@ def test_the_whole_machine_is_drawn_without_a_job(sequencer, tmp_path):
     assert "step of the plan" not in words
 
 
+def test_the_ribbon_has_each_station_of_its_way_and_the_gates_of_the_way_back(sequencer, tmp_path):
+    for ways, verb, letter in (((), "plan", "A"), (("--refit",), "refit", "B")):
+        _, words = drawn(sequencer, tmp_path, "--off", "seal", "--plan", *ways)
+        told = json.loads(sequencer(verb, PUMP, "--off", "seal", "--json").out)
+        codes = [f"{letter}{station['steps'][-1]}" for station in told["stations"]]
+        assert re.findall(rf"\b{letter}\d+\b", words) == codes
+        gates = [int(n) for run in re.findall(r"gate at (\d+(?:, \d+)*)", words) for n in run.split(", ")]
+        assert gates == sorted(gate["step"] for gate in told.get("gates", ()))
+        assert bool(gates) is bool(ways)
+
+
+def test_what_the_ribbon_can_not_be_is_refused(sequencer, tmp_path):
+    dot = tmp_path / "plan.dot"
+    for asked, said in (
+        (("--off", "seal"), "the ribbon of a plan has no text as DOT; write it as svg, png or pdf"),
+        (("--off", "seal", "--why", "motor"), "--plan draws a whole way; leave out --why and --only"),
+        ((), "--plan asks about a job; add --off PART"),
+    ):
+        ran = sequencer("draw", PUMP, *asked, "--plan", "-o", dot)
+        assert (ran.code, ran.out, dot.exists()) == (2, "", False)
+        assert said in ran.err
+
+
 @before_landing
 def test_a_plan_that_is_not_proven_says_so_in_the_picture(sequencer, tmp_path):
     _, words = drawn(sequencer, tmp_path, "--off", "seal", "--gap", "1")

@@ -1,11 +1,12 @@
 """The ribbon of a plan: nothing meets what it should not, every station and gate of a way is in it."""
 
 from datetime import date
+from itertools import pairwise
 
 import pytest
 
 from sequencer.machine.reading import read_text
-from sequencer.render.pictures.barring.scene import Text
+from sequencer.render.pictures.barring.scene import Stroke, Text
 from sequencer.render.pictures.ribbon import ribbon
 from tests.views.paper_jobs import job, odd, pump, van, van_in_sittings
 from tests.views.picture_checker import faults_in
@@ -32,6 +33,15 @@ def test_each_station_and_gate_stands_once_and_free(name):
         gates = {gate.step for gate in getattr(plan, "gates", ())}
         gated = [one for one in plan.stations if gates & {step.number for step in one.steps}]
         assert told.count("gate at") == len(gated)
+
+
+def test_a_walk_is_told_from_another_tool():
+    whole = pump()
+    for plan in whole.ways:
+        (page,) = ribbon(whole, plan)
+        signs = [one for one in page.items if isinstance(one, Stroke) and len(one.points) == 3][2:]
+        places = [station.position for station in plan.stations]
+        assert [one.filled for one in signs] == [True, *(a != b for a, b in pairwise(places))]
 
 
 @pytest.mark.parametrize("name", ["long", "hebrew", "chinese"])

@@ -45,11 +45,14 @@ Why = Annotated[
     ),
 ]
 WayBack = Annotated[
-    bool, typer.Option("--refit", help="Draw the way back, its gates as bars across the flow.")
+    bool,
+    typer.Option(
+        "--refit", help="Draw the way back, its gates as bars across the flow; with --plan heavy frames."
+    ),
 ]
 AsRibbon = Annotated[
     bool,
-    typer.Option("--plan", help="Draw the stations in their order, walks and gates marked."),
+    typer.Option("--plan", help="Draw the ribbon: stations in their order, walks and gates marked."),
 ]
 Only = Annotated[
     int | None,
@@ -74,9 +77,11 @@ def draw(
     form: Form = None,
     paper: Paper = "a4",
 ) -> None:
-    """Draw what is in the way of what: a machine, a job, the way back.
+    """Draw what is in the way of what, or a plan as a ribbon.
 
-    With --off, draw the steps of the plan; without it, the whole machine, or an assembly by itself.
+    With --off, draw the steps of the plan; without it, the whole machine, or an assembly by itself. With
+    --plan, draw a ribbon of stations instead, in their order: place, tool, time, gates; with --refit the
+    way back.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """

@@ -1,45 +1,64 @@
-"""The order of work as a ribbon: a box for each station in rows, read as a page is; walks, gates marked."""
+"""The order of work as a ribbon: a box for each station in rows, as one reads; walks and gates stand out."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
-from sequencer.document.steps.cards import StationCard
+from sequencer.document.steps.cards import USUAL, StationCard
 from sequencer.document.words import duration
 from sequencer.errors import SequencerError
 from sequencer.plan.plan import Plan
 from sequencer.render.paper.glyphs import Glyphs
-from sequencer.render.pictures.barring.letters import width_of
-from sequencer.render.pictures.barring.scene import Group, Rect, Scene, Stroke, Text, frame_points, svg_of
+from sequencer.render.pictures.barring.legend import Sample, laid
+from sequencer.render.pictures.barring.letters import wrapped
+from sequencer.render.pictures.barring.scene import (
+    Group,
+    Item,
+    Point,
+    Rect,
+    Scene,
+    Stroke,
+    Text,
+    frame_points,
+    shifted,
+    svg_of,
+)
 from sequencer.render.pictures.on_paper import pictures
 
 WIDE, TALL = 740.0, 540.0
 """Points of a page: a sheet of A4 or Letter on its side, within its margins, without being made smaller."""
 
-COLUMNS, GAP, PAD = 6, 8.0, 5.0
-SIZE, LINE, BAR = 9.0, 11.0, 4.0
-TOP = 40.0
-"""Below the title and what the signs mean."""
+COLUMNS, GAP, UNDER, PAD = 6, 14.0, 8.0, 5.0
+"""Between two boxes there is room for the sign of a walk; less is free under a row."""
 
-EDGE = 2.0
+SIZE, LINE, BAR = 9.0, 11.0, 4.0
+TITLE = 12.0
+LIGHT, HEAVY = 0.8, 2.4
+EDGE = HEAVY / 2
 """Keeps a heavy frame on the page."""
 
-BOX = (WIDE - 2 * EDGE - GAP * (COLUMNS - 1)) / COLUMNS
-LEGEND = "Bold: a walk to this place. Bar: how long, against the longest station. Heavy frame: a torque gate."
+BOX = (WIDE - EDGE - GAP * COLUMNS) / COLUMNS
 
 
 @dataclass(frozen=True)
 class _Cell:
-    """A station's words, wrapped; ``share`` of the longest station's time; ``head`` begins a sitting."""
+    """A station's words, wrapped.
+
+    Attributes:
+        share: Of the longest station's time.
+        walk: Whether one goes to another place for it; None where a sitting goes on with the same tool there.
+        head: Names the sitting that it begins; empty elsewhere.
+    """
 
     card: StationCard
     lines: tuple[tuple[str, bool], ...]
     share: float
     gated: bool
+    walk: bool | None
     head: str = ""
 
     @property
@@ -49,14 +68,18 @@ class _Cell:
 
 def ribbon(job: PaperJob, plan: Plan) -> list[Scene]:
     """The pages of one way of a job, in points; a row never parts a station, a sitting begins a row."""
-    title = f"{job.name} – {'back together' if plan.back else 'apart'}, {duration(plan.totals.seconds)}"
+    cells = list(_cells(job, plan))
+    title = clean(
+        f"{job.name} – {'back together' if plan.back else 'apart'}, {duration(plan.totals.seconds)}"
+    )
+    top, below = _top(title, cells)
     scenes: list[Scene] = []
     y = TALL
-    for row in _rows(list(_cells(job, plan))):
-        need = max(cell.tall for cell in row) + GAP + (2 * LINE if row[0].head else 0)
-        if y + need > TALL:
-            scenes.append(_page(title))
-            y = TOP
+    for row in _rows(cells):
+        need = max(cell.tall for cell in row) + UNDER + (2 * LINE if row[0].head else 0)
+        if y + need - UNDER + EDGE > TALL:
+            scenes.append(Scene(WIDE, TALL, title, list(top)))
+            y = below
         _place(scenes[-1], row, y)
         y += need
     return scenes
@@ -80,34 +103,23 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[_Cell]:
     cards = [card for card in paper_cards(job, plan) if card.steps]
     begins = {one.steps[0].number: f"Sitting {number}" for number, of, one in job.sittings if of is plan}
     longest = max((card.seconds for card in cards), default=Fraction(1)) or Fraction(1)
-    words = [text for card in cards for text in (card.where, card.tool)]
-    glyphs, place = Glyphs(words), ""
+    glyphs = Glyphs(text for card in cards for text in (card.where, card.tool))
+    place = tool = ""
     for card in cards:
         head = next((begins[step.number] for step in card.steps if step.number in begins), "")
         gates = [str(step.number) for step in card.steps if step.gate]
-        lines = [(f"{card.code}  {duration(card.seconds)}", True)]
-        lines += [(line, card.where != place) for line in _wrapped(glyphs.shown(card.where))]
-        lines += [(line, False) for line in _wrapped(glyphs.shown(card.tool))]
+        walk = card.where != place or (None if card.tool == tool else False)
+        told = [(f"{card.code}  {card.time}", True), (glyphs.shown(card.where), bool(walk))]
+        told.append((glyphs.shown(card.tool), False))
         if gates:
-            lines += [(line, True) for line in _wrapped(f"gate at {', '.join(gates)}")]
-        place = card.where
-        yield _Cell(card, tuple(lines), float(card.seconds / longest), bool(gates), head)
+            told.append((f"gate at {', '.join(gates)}", True))
+        lines = [(line, bold) for words, bold in told for line in _wrapped(words, bold=bold)]
+        place, tool = card.where, card.tool
+        yield _Cell(card, tuple(lines), float(card.seconds / longest), bool(gates), walk, head)
 
 
-def _wrapped(words: str) -> list[str]:
-    """Lines that fit in a box in bold; a word too long for one is broken."""
-    lines, room = [""], BOX - 2 * PAD
-    for word in clean(words).split():
-        longer = f"{lines[-1]} {word}".strip()
-        if width_of(longer, SIZE, bold=True) <= room:
-            lines[-1] = longer
-            continue
-        lines.append("")
-        for sign in word:
-            if width_of(lines[-1] + sign, SIZE, bold=True) > room:
-                lines.append("")
-            lines[-1] += sign
-    return [line for line in lines if line]
+def _wrapped(words: str, *, bold: bool) -> list[str]:
+    return wrapped(words, BOX - 2 * PAD, SIZE, bold=bold)
 
 
 def _rows(cells: Iterable[_Cell]) -> Iterator[list[_Cell]]:
@@ -121,11 +133,52 @@ def _rows(cells: Iterable[_Cell]) -> Iterator[list[_Cell]]:
         yield row
 
 
-def _page(title: str) -> Scene:
-    shown = Glyphs([title]).shown(clean(title))
-    while width_of(shown, 12, bold=True) > WIDE:
-        shown = shown[:-2].rstrip() + "…"
-    return Scene(WIDE, TALL, title, [Text(0, 12, shown, 12, bold=True), Text(0, 26, LEGEND, SIZE)])
+def _top(title: str, cells: Sequence[_Cell]) -> tuple[list[Item], float]:
+    """What stands above the boxes of every page, title and legend; and where the boxes begin."""
+    items: list[Item] = []
+    y = 0.0
+    for line in wrapped(Glyphs([title]).shown(title), WIDE, TITLE, bold=True):
+        y += TITLE + 2
+        items.append(Text(0, y - 2, line, TITLE, bold=True))
+    legend, tall = laid(_meanings(cells), "", WIDE)
+    items += [_lowered(item, y + 2) for item in legend]
+    return items, y + tall + UNDER
+
+
+def _meanings(cells: Sequence[_Cell]) -> Iterator[Sample]:
+    yield Sample(8.0, lambda x, y: [_arrow(x + 7, y, walk=True)], "a walk to another place (bold)")
+    yield Sample(8.0, lambda x, y: [_arrow(x + 7, y, walk=False)], "same place, another tool")
+    bar = Rect(0, -BAR / 2, 20, BAR)
+    yield Sample(
+        22.0,
+        lambda x, y: [_filled(shifted(frame_points(bar), x, y))],
+        "how long, against the longest station",
+    )
+    if any(cell.gated for cell in cells):
+        box = Rect(1.2, -4.5, 18, 9)
+        yield Sample(
+            22.0,
+            lambda x, y: [Stroke(shifted(frame_points(box), x, y), heavy=HEAVY, closed=True)],
+            "a torque gate, and its step",
+        )
+    if any(USUAL in cell.card.time for cell in cells):
+        yield Sample(6.0, lambda x, y: [Text(x, y + 3, USUAL, SIZE)], "the trade's standard times")
+
+
+def _lowered(item: Item, by: float) -> Item:
+    if isinstance(item, Stroke):
+        return replace(item, points=shifted(item.points, 0, by))
+    return replace(item, y=item.y + by)
+
+
+def _filled(points: tuple[Point, ...]) -> Stroke:
+    return Stroke(points, closed=True, filled=True)
+
+
+def _arrow(x: float, y: float, *, walk: bool) -> Stroke:
+    """The sign before a box, its tip at ``x``: large and full of a walk, small and hollow of a new tool."""
+    long, half = (7.0, 6.0) if walk else (4.0, 2.5)
+    return Stroke(((x - long, y - half), (x, y), (x - long, y + half)), heavy=0.7, closed=True, filled=walk)
 
 
 def _place(scene: Scene, row: Sequence[_Cell], y: float) -> None:
@@ -134,11 +187,13 @@ def _place(scene: Scene, row: Sequence[_Cell], y: float) -> None:
         y += 2 * LINE
     tall = max(cell.tall for cell in row)
     for number, cell in enumerate(row):
-        frame = Rect(EDGE + number * (BOX + GAP), y, BOX, tall)
+        frame = Rect(GAP + number * (BOX + GAP), y, BOX, tall)
         group = Group(cell.card.code, frame)
-        group.items.append(Stroke(frame_points(frame), heavy=2.2 if cell.gated else 0.8, closed=True))
+        group.items.append(Stroke(frame_points(frame), heavy=HEAVY if cell.gated else LIGHT, closed=True))
         for place, (words, bold) in enumerate(cell.lines):
             group.items.append(Text(frame.x + PAD, y + PAD + SIZE + place * LINE, words, SIZE, bold=bold))
         bar = Rect(frame.x + PAD, frame.bottom - PAD - BAR, max(1.0, cell.share * (BOX - 2 * PAD)), BAR)
-        group.items.append(Stroke(frame_points(bar), closed=True, filled=True))
+        group.items.append(_filled(frame_points(bar)))
+        if cell.walk is not None:
+            scene.items.append(_arrow(frame.x - 3, y + PAD + SIZE / 2 + LINE, walk=cell.walk))
         scene.groups.append(group)
