@@ -9,12 +9,13 @@ from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.said import VERBS as VERBS
 from sequencer.graph.said import fluid_words as fluid_words
 from sequencer.graph.said import joint_words as joint_words
-from sequencer.graph.said import name_of as name_of
 from sequencer.graph.said import part_words as part_words
 from sequencer.graph.said import sentence as sentence
 from sequencer.graph.said import subject_words as subject_words
 from sequencer.graph.targets import Target
+from sequencer.machine.called import listing as listing
 from sequencer.machine.called import many
+from sequencer.machine.called import name_of as name_of
 from sequencer.machine.model import HAND, Joint, Machine
 
 _UNSAID = frozenset({"fastener", "fit"})
@@ -81,11 +82,3 @@ def laid_out(machine: Machine, tools: Iterable[str]) -> list[str]:
     for tool in tools:
         found.update((tool_words(machine, piece), None) for piece in tools_in(tool) if piece != HAND)
     return list(found)
-
-
-def listing(items: Iterable[str], most: int | None = None) -> str:
-    """``a, b, c``, or ``a, b and 3 more``."""
-    items = list(items)
-    if most is not None and len(items) > most + 1:
-        return f"{', '.join(items[:most])} and {len(items) - most} more"
-    return ", ".join(items)

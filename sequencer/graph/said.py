@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sequencer.graph.operations import Kind, Operation, joint_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine
 from sequencer.torque.threads import is_left_hand
 
@@ -33,11 +34,6 @@ VERBS = {
 _AFTER = {Kind.LOOSEN: "loose", Kind.SEAT: "back in its place"}
 
 _UNDOING = frozenset({Kind.DRAIN, Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
-
-
-def name_of(name: str, label: str | None) -> str:
-    """A thing by its label, or by its name with the dashes taken out."""
-    return label or name.replace("-", " ").replace("_", " ")
 
 
 def part_words(machine: Machine, part: str) -> str:

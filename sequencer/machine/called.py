@@ -31,9 +31,22 @@ def words_of(text: str) -> frozenset[str]:
     return frozenset(word for word in words if word not in _SPARE) or frozenset(words)
 
 
+def name_of(name: str, label: str | None) -> str:
+    """A thing by its label, or by its name with the dashes taken out."""
+    return label or name.replace("-", " ").replace("_", " ")
+
+
+def listing(items: Iterable[str], most: int | None = None) -> str:
+    """``a, b, c``, or ``a, b and 3 more``."""
+    items = list(items)
+    if most is not None and len(items) > most + 1:
+        return f"{', '.join(items[:most])} and {len(items) - most} more"
+    return ", ".join(items)
+
+
 def part_label(part: Part) -> str:
     """What a part is called."""
-    return part.label or part.name.replace("-", " ").replace("_", " ")
+    return name_of(part.name, part.label)
 
 
 def thing_label(machine: Machine, told: Told) -> str:
@@ -42,13 +55,12 @@ def thing_label(machine: Machine, told: Told) -> str:
     if told.section == "parts":
         return part_label(machine.parts[name])
     label = machine.tasks[name].label if told.section == "tasks" else machine.fluids[name].label
-    return label or name.replace("-", " ").replace("_", " ")
+    return name_of(name, label)
 
 
 def joint_label(machine: Machine, joint: Joint) -> str:
     """What a joint is called with its part: ``Cover bolts``."""
-    own = joint.label or joint.name.replace("-", " ").replace("_", " ")
-    return f"{part_label(machine.parts[joint.part])} {own}"
+    return f"{part_label(machine.parts[joint.part])} {name_of(joint.name, joint.label)}"
 
 
 def joints_in(machine: Machine) -> dict[str, Joint]:

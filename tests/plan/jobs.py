@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from functools import cache
 
 from ruamel.yaml import YAML
@@ -13,7 +12,7 @@ from sequencer.graph.targets import Target as OwnTarget
 from sequencer.machine import Machine, read_text
 from sequencer.plan import Prefer, Refit, Teardown, plan_refit, plan_teardown
 from sequencer.plan.practice.rules import Practice
-from tests.support.plain_machine import Target
+from tests.support.plain_machine import Target, as_text
 
 NO_LIMITS = Limits()
 
@@ -61,13 +60,9 @@ def names(plan: Teardown | Refit) -> list[str]:
 
 def by_hand_where_nothing_is_said(text: str) -> str:
     """The file with `tool: hand` on each joint without head and tool, for the independent reading."""
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
-    machine = yaml.load(text)
+    machine = YAML(typ="safe").load(text)
     for part in machine["parts"].values():
         for joint in part.get("joints", {}).values():
             if not {"head", "tool"} & set(joint):
                 joint["tool"] = "hand"
-    out = io.StringIO()
-    yaml.dump(machine, out)
-    return out.getvalue()
+    return as_text(machine)

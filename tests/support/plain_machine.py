@@ -6,6 +6,7 @@ leaves to the program (default times by kind, a tool without a head) raises `Not
 
 from __future__ import annotations
 
+import io
 import math
 import re
 from collections.abc import Iterable
@@ -93,6 +94,16 @@ def kilos(weight: str) -> float:
     if unit not in KILOS:
         raise NotFixedByThePage(f"weight {weight!r}")
     return float(figure) * KILOS[unit]
+
+
+def as_text(machine: dict[str, Any]) -> str:
+    """The text of a machine file with this content."""
+    yaml = YAML(typ="safe")
+    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
+    yaml.representer.ignore_aliases = lambda *_: True
+    out = io.StringIO()
+    yaml.dump(machine, out)
+    return out.getvalue()
 
 
 def load_machine(source: Path | str) -> Machine:

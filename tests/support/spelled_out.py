@@ -6,7 +6,6 @@ that follows from kind and head, what is done up by hand. What the page itself f
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +13,12 @@ from ruamel.yaml import YAML
 
 from sequencer.machine import Machine
 from tests.support.plain_assembly import joined
+from tests.support.plain_machine import as_text
 
 
 def spelled_out(path: Path, machine: Machine) -> str:
     """The text of the file at ``path``, which is read as ``machine``, with what it includes written out."""
     yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
     text = joined(yaml.load(path), lambda name: yaml.load(path.parent / "assemblies" / f"{name}.yaml"))
     text["tools"] = {name: {"drive": tool.drive or "none"} for name, tool in machine.tools.items()}
     for name, part in text["parts"].items():
@@ -45,9 +44,7 @@ def spelled_out(path: Path, machine: Machine) -> str:
                 _done_so(about[work], read_work)
         if read_fluid.plug is not None:
             about["drain"]["plug"]["tool"] = read_fluid.plug.tool
-    out = io.StringIO()
-    yaml.dump(text, out)
-    return out.getvalue()
+    return as_text(text)
 
 
 def _done_so(about: dict[str, Any], read: Any) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 
-from sequencer.document.words import joint_words, part_words, sentence
+from sequencer.document.words import joint_words, listing, part_words, sentence
 from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import REACHES, Kind, Operation
 from sequencer.plan.order.replay import waiting
@@ -39,8 +39,7 @@ def closings(plan: Refit) -> dict[int, str]:
         behind = served.get(off.of(step.operation.subject), ()) if off else ()
         names = list(dict.fromkeys(name for _, name in _said(into, behind)))
         if names:
-            more = f" and {len(names) - MOST} more" if len(names) > MOST + 1 else ""
-            found[step.number] = f"closes off {', '.join(names[:MOST] if more else names)}{more}"
+            found[step.number] = f"closes off {listing(names, MOST)}"
     return found
 
 

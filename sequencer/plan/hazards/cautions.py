@@ -9,7 +9,8 @@ from math import inf
 
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Part, WayTexts
+from sequencer.machine.called import listing, part_label
+from sequencer.machine.model import WayTexts
 from sequencer.plan.hazards.coming_free import coming_free
 from sequencer.plan.hazards.hazards import (
     Hazard,
@@ -152,14 +153,10 @@ class _At:
         if operation.kind is not Kind.RESTORE or operation.subject not in self.machine.first:
             return
         to_come = [one.operation for one in self.plan.steps if one.number > step.number]
-        if off := [_called(self.machine.parts[one.subject]) for one in to_come if one.kind is Kind.FIT]:
+        if off := [part_label(self.machine.parts[one.subject]) for one in to_come if one.kind is Kind.FIT]:
             said = table()["still_off"]
-            most = len(off) if len(off) <= said["names"] + 1 else said["names"]
-            more = f" and {len(off) - most} more" if len(off) > most else ""
-            yield (
-                operation.subject,
-                Caution(said["text"].format(parts=", ".join(off[:most]) + more), "common practice"),
-            )
+            text = said["text"].format(parts=listing(off, said["names"]))
+            yield operation.subject, Caution(text, "common practice")
 
     def _about_to_come_free(self, step: Step, own: Sequence[str]) -> Iterator[tuple[str, Caution]]:
         """The cautions of a lift, before the joint with which the part comes free."""
@@ -245,10 +242,6 @@ class _At:
         if hazard.settled_by(text for text, first, last in self.settled if first <= step.number <= last):
             return hazard.settled_text
         return hazard.on(back=self.plan.back)[0].format(weight=lift_words(self.machine, lift) if lift else "")
-
-
-def _called(part: Part) -> str:
-    return part.label or part.name.replace("-", " ")
 
 
 def _settled(plan: Plan) -> Iterator[tuple[str, float, float]]:

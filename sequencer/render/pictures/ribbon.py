@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from sequencer.document.clean import clean
@@ -24,6 +24,7 @@ from sequencer.render.pictures.barring.scene import (
     Stroke,
     Text,
     frame_points,
+    moved,
     shifted,
     svg_of,
 )
@@ -42,6 +43,7 @@ EDGE = HEAVY / 2
 """Keeps a heavy frame on the page."""
 
 BOX = (WIDE - EDGE - GAP * COLUMNS) / COLUMNS
+ROOM = BOX - 2 * PAD
 
 
 @dataclass(frozen=True)
@@ -113,13 +115,9 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[_Cell]:
         told.append((glyphs.shown(card.tool), False))
         if gates:
             told.append((f"gate at {', '.join(gates)}", True))
-        lines = [(line, bold) for words, bold in told for line in _wrapped(words, bold=bold)]
+        lines = [(line, bold) for words, bold in told for line in wrapped(words, ROOM, SIZE, bold=bold)]
         place, tool = card.where, card.tool
         yield _Cell(card, tuple(lines), float(card.seconds / longest), bool(gates), walk, head)
-
-
-def _wrapped(words: str, *, bold: bool) -> list[str]:
-    return wrapped(words, BOX - 2 * PAD, SIZE, bold=bold)
 
 
 def _rows(cells: Iterable[_Cell]) -> Iterator[list[_Cell]]:
@@ -141,7 +139,7 @@ def _top(title: str, cells: Sequence[_Cell]) -> tuple[list[Item], float]:
         y += TITLE + 2
         items.append(Text(0, y - 2, line, TITLE, bold=True))
     legend, tall = laid(_meanings(cells), "", WIDE)
-    items += [_lowered(item, y + 2) for item in legend]
+    items += moved(legend, 0.0, y + 2)
     return items, y + tall + UNDER
 
 
@@ -165,12 +163,6 @@ def _meanings(cells: Sequence[_Cell]) -> Iterator[Sample]:
         yield Sample(6.0, lambda x, y: [Text(x, y + 3, USUAL, SIZE)], "the trade's standard times")
 
 
-def _lowered(item: Item, by: float) -> Item:
-    if isinstance(item, Stroke):
-        return replace(item, points=shifted(item.points, 0, by))
-    return replace(item, y=item.y + by)
-
-
 def _filled(points: tuple[Point, ...]) -> Stroke:
     return Stroke(points, closed=True, filled=True)
 
@@ -192,7 +184,7 @@ def _place(scene: Scene, row: Sequence[_Cell], y: float) -> None:
         group.items.append(Stroke(frame_points(frame), heavy=HEAVY if cell.gated else LIGHT, closed=True))
         for place, (words, bold) in enumerate(cell.lines):
             group.items.append(Text(frame.x + PAD, y + PAD + SIZE + place * LINE, words, SIZE, bold=bold))
-        bar = Rect(frame.x + PAD, frame.bottom - PAD - BAR, max(1.0, cell.share * (BOX - 2 * PAD)), BAR)
+        bar = Rect(frame.x + PAD, frame.bottom - PAD - BAR, max(1.0, cell.share * ROOM), BAR)
         group.items.append(_filled(frame_points(bar)))
         if cell.walk is not None:
             scene.items.append(_arrow(frame.x - 3, y + PAD + SIZE / 2 + LINE, walk=cell.walk))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import random
 from collections.abc import Callable
 from typing import Any
@@ -11,6 +10,7 @@ import pytest
 from ruamel.yaml import YAML
 
 from sequencer.plan.practice import keep
+from tests.support.plain_machine import as_text
 
 
 def add_crack(rng: random.Random, machine: dict[str, Any]) -> None:
@@ -78,14 +78,9 @@ def add_faces(rng: random.Random, machine: dict[str, Any]) -> None:
 
 def changed(text: str, change: Callable[[dict[str, Any]], object]) -> str:
     """The machine's text after a change."""
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
-    yaml.representer.ignore_aliases = lambda *_: True
-    machine = yaml.load(text)
+    machine = YAML(typ="safe").load(text)
     change(machine)
-    out = io.StringIO()
-    yaml.dump(machine, out)
-    return out.getvalue()
+    return as_text(machine)
 
 
 def with_chance(text: str, seed: int) -> str:

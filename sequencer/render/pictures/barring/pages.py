@@ -29,7 +29,7 @@ from sequencer.render.pictures.barring.legend import entries, laid
 from sequencer.render.pictures.barring.letters import wrapped
 from sequencer.render.pictures.barring.levels import edges
 from sequencer.render.pictures.barring.routes import Laid
-from sequencer.render.pictures.barring.scene import Item, Rect, Scene, Stroke, Text, frame_points, shifted
+from sequencer.render.pictures.barring.scene import Rect, Scene, Stroke, Text, frame_points, moved
 from sequencer.render.pictures.boxes import encoded, node_key
 
 LESS = (0.0, 24.0, 48.0, 96.0, 160.0)
@@ -222,12 +222,3 @@ class _Drawn:
         innermost = "the job" if self.picture.numbered else "innermost"
         words = plural(column.level, "step") + " out" if column.level else innermost
         return f"{words}, going on" if column.goes_on else words
-
-
-def moved(items: Iterable[Item], dx: float, dy: float) -> Iterator[Item]:
-    """The same elsewhere."""
-    for item in items:
-        if isinstance(item, Stroke):
-            yield replace(item, points=shifted(item.points, dx, dy))
-        else:
-            yield replace(item, x=item.x + dx, y=item.y + dy)

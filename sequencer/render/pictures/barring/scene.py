@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from xml.sax.saxutils import escape, quoteattr
 
 from sequencer.document.bidi import kept_apart
@@ -190,3 +190,12 @@ def frame_points(rect: Rect) -> tuple[Point, ...]:
 def shifted(points: Sequence[Point], dx: float, dy: float) -> tuple[Point, ...]:
     """Points moved."""
     return tuple((x + dx, y + dy) for x, y in points)
+
+
+def moved(items: Iterable[Item], dx: float, dy: float) -> Iterator[Item]:
+    """The same elsewhere."""
+    for item in items:
+        if isinstance(item, Stroke):
+            yield replace(item, points=shifted(item.points, dx, dy))
+        else:
+            yield replace(item, x=item.x + dx, y=item.y + dy)
