@@ -68,4 +68,4 @@ def test_where_it_is_safe_nothing_is_offered(sequencer, job):
     sequencer("done", "3")
     assert "To make it safe" not in sequencer("stop").out
     refused = sequencer("stop", "--made-safe", "back")
-    assert (refused.code, "no such way" in refused.err) == (2, True)
+    assert (refused.code, "stop without --made-safe" in refused.err) == (2, True)
