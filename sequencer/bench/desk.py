@@ -21,8 +21,9 @@ from sequencer.bench.static import address_of
 from sequencer.document.evenings.sittings import leaving_words
 from sequencer.document.hours import hours_words
 from sequencer.document.steps.cards import StationCard, StepCard
-from sequencer.document.words import duration, plural, sentence
+from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
+from sequencer.graph.said import sentence
 from sequencer.job.changes.bare import to_tell
 from sequencer.job.desk import By, Desk
 from sequencer.job.journal.events import EventKind, Recorded

@@ -18,8 +18,9 @@ from sequencer.document.blocks import (
     Tone,
     Words,
 )
-from sequencer.document.words import capital, listing, name_of, plural
+from sequencer.document.words import capital, plural
 from sequencer.machine.assembly.parameters import Parameter
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.catalogue import ASSEMBLY, MACHINE, SearchHit, ShippedModel
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from sequencer.document.words import duration, listing, subject_words
+from sequencer.document.words import duration
+from sequencer.graph.said import subject_words
+from sequencer.machine.called import listing
 from sequencer.machine.facts.learned import COMMON, RANGED, Learned
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Plan

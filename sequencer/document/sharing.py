@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from sequencer.document.clean import clean
-from sequencer.document.words import listing, part_words, plural
+from sequencer.document.words import plural
+from sequencer.graph.said import part_words
 from sequencer.job.learning.track_record import TrackRecord
+from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
 
 MOST_LINES, LONGEST = 30, 160

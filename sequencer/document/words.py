@@ -1,4 +1,4 @@
-"""How operations, times and things are said: the same words in every view."""
+"""How times, targets, fasteners and tools are said: the same words in every view."""
 
 from __future__ import annotations
 
@@ -6,16 +6,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
-from sequencer.graph.said import VERBS as VERBS
-from sequencer.graph.said import fluid_words as fluid_words
-from sequencer.graph.said import joint_words as joint_words
-from sequencer.graph.said import part_words as part_words
-from sequencer.graph.said import sentence as sentence
-from sequencer.graph.said import subject_words as subject_words
+from sequencer.graph.said import part_words
 from sequencer.graph.targets import Target
-from sequencer.machine.called import listing as listing
-from sequencer.machine.called import many
-from sequencer.machine.called import name_of as name_of
+from sequencer.machine.called import many, name_of
 from sequencer.machine.model import HAND, Joint, Machine
 
 _UNSAID = frozenset({"fastener", "fit"})

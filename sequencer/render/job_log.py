@@ -9,13 +9,15 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
-from sequencer.document.words import duration, listing, plural, sentence, tool_words
+from sequencer.document.words import duration, plural, tool_words
+from sequencer.graph.said import sentence
 from sequencer.job.journal.events import Event, EventKind, Recorded
 from sequencer.job.journal.replay import Struck
 from sequencer.job.journal.state import ALONG
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.chapters import Chapter
 from sequencer.job.work.curing import local_time
+from sequencer.machine.called import listing
 from sequencer.render.lines import hanging
 
 if TYPE_CHECKING:

@@ -19,17 +19,9 @@ from sequencer.document.jobs.telling import open_question, question_line, read_b
 from sequencer.document.plans.plan import aims_of, hands_words
 from sequencer.document.steps.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.steps.renewing import renew_lines
-from sequencer.document.words import (
-    capital,
-    duration,
-    joint_words,
-    listing,
-    name_of,
-    part_words,
-    plural,
-    sentence,
-)
+from sequencer.document.words import capital, duration, plural
 from sequencer.graph.operations import Kind, Op
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.job.changes.bare import to_tell, without_file
 from sequencer.job.evenings.opened import openings
 from sequencer.job.evenings.tonight import tonight
@@ -39,6 +31,7 @@ from sequencer.job.now.closing import so_far
 from sequencer.job.now.gates import gate_joint
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import JobStatus
+from sequencer.machine.called import listing, name_of
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.job_stop import print_leaving
 from sequencer.render.lines import hanging

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
-from sequencer.document.words import joint_words, listing, part_words, plural
+from sequencer.document.words import plural
+from sequencer.graph.said import joint_words, part_words
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
 from sequencer.job.reports.whereabouts import Whereabouts
+from sequencer.machine.called import listing
 from sequencer.render.lines import hanging
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sequencer.document.words import part_words
+from sequencer.graph.said import part_words
 from sequencer.machine.reading import load
 from tests.support.profile import before_landing
 

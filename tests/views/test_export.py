@@ -18,9 +18,9 @@ from sequencer.document.clean import clean
 from sequencer.document.evenings.sittings import stop_words
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.plans.both_ways import PaperJob
-from sequencer.document.words import sentence
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
+from sequencer.graph.said import sentence
 from sequencer.plan.closing.supplies import renewals
 from sequencer.quantities import AngleQuantity, TorqueQuantity, parse_torque
 from sequencer.render.export.as_data import job_json, job_schema

@@ -11,7 +11,7 @@ from sequencer.document.jobs.written import Written
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.document.steps.torques import stage_words
-from sequencer.document.words import joint_words
+from sequencer.graph.said import joint_words
 from sequencer.machine.reading import read_text
 from sequencer.plan.closing.readings import fasteners_of
 from sequencer.plan.hazards.cautions import cautions, notice

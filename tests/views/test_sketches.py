@@ -9,8 +9,8 @@ import pytest
 from sequencer.document.barring.made import barring
 from sequencer.document.barring.things import Standing
 from sequencer.document.steps.torques import stages_words
-from sequencer.document.words import joint_words, part_words
 from sequencer.graph.operations import Because
+from sequencer.graph.said import joint_words, part_words
 from sequencer.machine.reading import read_text
 from sequencer.render.paper.drawn import drawn
 from sequencer.render.pictures.barring.cutting import PAPER, SCREEN, WHOLE

@@ -9,8 +9,8 @@ import pytest
 import zxingcpp
 
 from sequencer.document.links import step_path, step_url
-from sequencer.document.words import joint_words
 from sequencer.errors import SequencerError
+from sequencer.graph.said import joint_words
 from sequencer.job.now.bags import needs_bag
 from sequencer.render.tags.stock import DEFAULT, stock_named
 from sequencer.render.tags.tags import bag_tags, code_svg, pair_labels, tags_pdf

@@ -13,9 +13,9 @@ from sequencer.bench.desk import bench_of, by
 from sequencer.bench.pages.answers import answer
 from sequencer.bench.pages.work import Id, StepName, Time, Words
 from sequencer.document.jobs.changed import last_change, says_nothing, three_lines
-from sequencer.document.words import joint_words, part_words
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, subjects
+from sequencer.graph.said import joint_words, part_words
 from sequencer.job.changes.finding import STATES, Find
 from sequencer.job.desk import By, Outcome
 from sequencer.job.now.moment import Moment

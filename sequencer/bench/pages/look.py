@@ -20,12 +20,13 @@ from sequencer.document.evenings.sittings import left_words
 from sequencer.document.plans.critic import head_lines
 from sequencer.document.steps.kept import order_words
 from sequencer.document.steps.renewing import renew_lines
-from sequencer.document.words import joint_words, name_of, part_words, sentence
 from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.replay import Struck
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import status
+from sequencer.machine.called import name_of
 from sequencer.render.job_log import event_text
 
 router = APIRouter()

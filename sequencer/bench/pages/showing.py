@@ -11,8 +11,8 @@ from sequencer.document.clean import clean
 from sequencer.document.jobs.open_ends import open_ends
 from sequencer.document.jobs.record import reservation_lines, torque_lines
 from sequencer.document.plans.looks import check_words, lift_words
-from sequencer.document.words import sentence
 from sequencer.graph.operations import Kind, Op, Operation, subjects
+from sequencer.graph.said import sentence
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Machine

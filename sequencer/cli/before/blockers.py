@@ -98,8 +98,8 @@ def known_part(machine: Machine, text: str, option: str) -> str:
 def _explain(found: InTheWay, part: str) -> None:
     from sequencer.cli.shared.output import console
     from sequencer.document.plans.blockers_one import why_document
-    from sequencer.document.words import part_words
     from sequencer.errors import SequencerError
+    from sequencer.graph.said import part_words
     from sequencer.plan.blockers import reasons
     from sequencer.render.terminal import show
 

@@ -158,9 +158,9 @@ def _write(output: Path, pages: Sequence[bytes]) -> None:
 def _chain(plan: Teardown, asked: str) -> set[str]:
     """The parts in the chain from a target to ``asked``; the chain itself is printed as sentences."""
     from sequencer.cli.shared.output import console
-    from sequencer.document.words import part_words, sentence
     from sequencer.errors import SequencerError
     from sequencer.graph.chain import why
+    from sequencer.graph.said import part_words, sentence
     from sequencer.graph.targets import goals
     from sequencer.render.lines import hanging
 

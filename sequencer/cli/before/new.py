@@ -131,7 +131,7 @@ def new(
 
 def _aims(wanted: Wanted, machine: Machine) -> str:
     """What it is for by the names of its jobs, where that is all that is asked for."""
-    from sequencer.document.words import listing
+    from sequencer.machine.called import listing
 
     return "" if wanted.off or wanted.reach else listing(one.label for one in wanted.jobs(machine))
 

@@ -8,10 +8,12 @@ from functools import cached_property
 
 from sequencer.document.barring.things import Ask, Barring, Boxed, Option, Row, Standing
 from sequencer.document.barring.wording import asked, phrase_of, row_words
-from sequencer.document.words import capital, listing, name_of, part_words, sentence, target_words
+from sequencer.document.words import capital, target_words
 from sequencer.graph import derive
 from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph
+from sequencer.graph.said import part_words, sentence
 from sequencer.graph.targets import goals
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine, State
 from sequencer.machine.trade.relations import Relation
 from sequencer.plan.plan import Teardown

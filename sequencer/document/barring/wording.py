@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from sequencer.document.barring.things import Option
-from sequencer.document.words import joint_words, name_of, part_words, subject_words
 from sequencer.graph.operations import Because, Clause, Kind, Operation
+from sequencer.graph.said import joint_words, part_words, subject_words
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Joint, Machine
 from sequencer.machine.trade.relations import Relation
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sequencer.document.comparing.facts import GROUPS, Fact, Key, facts
-from sequencer.document.words import name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine
 
 _OWNERS = frozenset({"parts", "fasteners", "fluids", "tasks", "places", "jobs"})

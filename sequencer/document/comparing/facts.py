@@ -13,7 +13,8 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.document.steps.torques import order_words
-from sequencer.document.words import name_of, tool_words
+from sequencer.document.words import tool_words
+from sequencer.machine.called import name_of
 from sequencer.machine.model import (
     Fluid,
     FluidWork,

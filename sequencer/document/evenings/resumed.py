@@ -9,14 +9,15 @@ from sequencer.document.blocks import Block, Fields, Para, Tone
 from sequencer.document.clean import clean
 from sequencer.document.evenings.sittings import left_words
 from sequencer.document.jobs.curing import cure_lines
-from sequencer.document.words import joint_words, listing, name_of, part_words, sentence
 from sequencer.graph.operations import Kind, Op, subjects
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.now.moment import Moment
 from sequencer.job.now.sittings import sittings_past
 from sequencer.job.reports.record import torque_record
 from sequencer.job.reports.status import status
 from sequencer.job.work.curing import local_time
+from sequencer.machine.called import listing, name_of
 
 A_WHILE = timedelta(hours=6)
 """Nobody who comes back sooner has to be told where they left things (common practice)."""

@@ -10,15 +10,9 @@ from typing import TYPE_CHECKING, Any
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.hours import chance_words, hours_words, roughly
 from sequencer.document.steps.outfit import to_buy
-from sequencer.document.words import (
-    duration,
-    joint_words,
-    laid_out,
-    listing,
-    name_of,
-    part_words,
-    plural,
-)
+from sequencer.document.words import duration, laid_out, plural
+from sequencer.graph.said import joint_words, part_words
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
 from sequencer.plan.hazards.stops import HALF_OPEN, Left, Loose, Verdict

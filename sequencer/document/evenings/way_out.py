@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from sequencer.document.evenings.sittings import VERDICTS
 from sequencer.document.hours import roughly
-from sequencer.document.words import capital, fastening, part_words, plural, sentence
+from sequencer.document.words import capital, fastening, plural
 from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.said import part_words, sentence
 from sequencer.job.evenings.way_out import WayOut
 from sequencer.machine.model import Machine
 from sequencer.plan.hazards.stops import Verdict

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Para, Tone
-from sequencer.document.words import duration, joint_words, listing
-from sequencer.machine.called import thing_label
+from sequencer.document.words import duration
+from sequencer.graph.said import joint_words
+from sequencer.machine.called import listing, thing_label
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.words import small

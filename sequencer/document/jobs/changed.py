@@ -8,11 +8,13 @@ from typing import Any
 
 from sequencer.document.blocks import Fields
 from sequencer.document.hours import hours_words
-from sequencer.document.words import duration, listing, plural, sentence
+from sequencer.document.words import duration, plural
 from sequencer.graph.operations import Operation
+from sequencer.graph.said import sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import hours_left
+from sequencer.machine.called import listing
 
 MOST_NAMED = 4
 """Steps that a line names before it counts the rest."""

@@ -7,10 +7,12 @@ from datetime import UTC, datetime
 from typing import Any
 
 from sequencer.document.clean import clean
-from sequencer.document.words import duration, joint_words, listing, name_of, part_words, sentence
+from sequencer.document.words import duration
 from sequencer.graph.operations import Kind, Op
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.curing import Cure, cures, local_time
+from sequencer.machine.called import listing, name_of
 
 
 def cure_lines(moment: Moment, now: datetime | None = None) -> list[str]:

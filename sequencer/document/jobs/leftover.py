@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Item, Items, Para, Title, Tone
-from sequencer.document.words import fastening, joint_words, listing, part_words, plural
+from sequencer.document.words import fastening, plural
+from sequencer.graph.said import joint_words, part_words
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.leftover import TOGETHER, Lying, Stand, Suspect
+from sequencer.machine.called import listing
 
 MOST_SHOWN = 5
 

@@ -6,8 +6,9 @@ from datetime import datetime
 
 from sequencer.document.clean import clean
 from sequencer.document.jobs.curing import cure_lines
-from sequencer.document.words import listing, sentence
+from sequencer.graph.said import sentence
 from sequencer.job.now.moment import Moment
+from sequencer.machine.called import listing
 
 
 def open_ends(moment: Moment, now: datetime | None = None) -> list[str]:

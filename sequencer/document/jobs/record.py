@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from sequencer.document.clean import clean
-from sequencer.document.words import joint_words, part_words, sentence
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.job.now.closing import cover_text
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment

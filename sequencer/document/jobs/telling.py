@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from sequencer.document.clean import clean
-from sequencer.document.words import listing, name_of, part_words
+from sequencer.graph.said import part_words
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.moment import Moment
 from sequencer.job.told.last import last_told
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Joint
 from sequencer.machine.survey.words import small
 from sequencer.spoken.values import ToldQuestion

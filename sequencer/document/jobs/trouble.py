@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
-from sequencer.document.words import duration, listing
+from sequencer.document.words import duration
+from sequencer.machine.called import listing
 from sequencer.plan.hazards.trouble import SOURCE, Freeing
 
 

@@ -8,8 +8,9 @@ from fractions import Fraction
 
 from sequencer.document.lists.rows import Listing
 from sequencer.document.plans.both_ways import PaperJob
-from sequencer.document.words import joint_words, listing, name_of, part_words
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import joint_words, part_words
+from sequencer.machine.called import listing, name_of
 from sequencer.plan.closing.supplies import by_experience, renewals, renewed
 
 HEADS = ("No.", "Item", "For", "Each", "In all", "Needed by")

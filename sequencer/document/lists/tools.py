@@ -8,9 +8,11 @@ from sequencer.document.lists.rows import Listing
 from sequencer.document.plans.both_ways import PaperJob, at_step, first_needed
 from sequencer.document.steps.outfit import outfit
 from sequencer.document.steps.toolbox import toolbox_rows
-from sequencer.document.words import listing, part_words, sentence, tool_words
+from sequencer.document.words import tool_words
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Operation
+from sequencer.graph.said import part_words, sentence
+from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan
 

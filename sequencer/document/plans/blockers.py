@@ -21,20 +21,12 @@ from sequencer.document.blocks import (
 from sequencer.document.hours import hours_words
 from sequencer.document.plans.either import way_words
 from sequencer.document.plans.plan import NOTHING
-from sequencer.document.words import (
-    duration,
-    fluid_words,
-    listing,
-    name_of,
-    part_words,
-    plural,
-    sentence,
-    subject_words,
-    target_words,
-)
+from sequencer.document.words import duration, plural, target_words
 from sequencer.graph.blockers import Call, Obstacle, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
+from sequencer.graph.said import fluid_words, part_words, sentence, subject_words
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine, Place, State
 from sequencer.machine.trade.relations import Relation
 from sequencer.plan.blockers import InTheWay, OtherWay, Saved, also_stay

@@ -7,9 +7,11 @@ from fractions import Fraction
 
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Tone
 from sequencer.document.plans.blockers import head, surprise_words, thing_words
-from sequencer.document.words import duration, listing, part_words, sentence
+from sequencer.document.words import duration
 from sequencer.graph.blockers import Obstacle
 from sequencer.graph.chain import Link
+from sequencer.graph.said import part_words, sentence
+from sequencer.machine.called import listing
 from sequencer.plan.blockers import InTheWay, Saved, also_stay
 
 

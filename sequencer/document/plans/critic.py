@@ -14,16 +14,9 @@ from sequencer.critic import Code, Finding, Severity, findings_at
 from sequencer.critic.finding import Fact, Named
 from sequencer.document.blocks import Block, Item, Items, Para, Span, Tone
 from sequencer.document.clean import clean
-from sequencer.document.words import (
-    capital,
-    duration,
-    joint_words,
-    listing,
-    name_of,
-    plural,
-    target_words,
-    tool_words,
-)
+from sequencer.document.words import capital, duration, plural, target_words, tool_words
+from sequencer.graph.said import joint_words
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine, Place
 from sequencer.plan.plan import Plan
 

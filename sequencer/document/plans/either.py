@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from sequencer.document.hours import roughly
-from sequencer.document.words import joint_words, name_of, part_words
 from sequencer.graph.blockers import Way, subject
 from sequencer.graph.operations import Kind, Operation, OperationGraph
+from sequencer.graph.said import joint_words, part_words
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.either import Either, either
 from sequencer.plan.plan import Teardown

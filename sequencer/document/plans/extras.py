@@ -7,7 +7,9 @@ from fractions import Fraction
 
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Table, Title, Tone
 from sequencer.document.hours import hours_words
-from sequencer.document.words import duration, listing, part_words, target_words
+from sequencer.document.words import duration, target_words
+from sequencer.graph.said import part_words
+from sequencer.machine.called import listing
 from sequencer.plan.extras import WORTH, Extra, Extras
 
 MARK = "*"

@@ -9,7 +9,9 @@ from sequencer.document.blocks import Block, Fields, Item, Items, Para, Title, T
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.toolbox import toolbox_rows, wrench_words
 from sequencer.document.steps.torques import gate_words
-from sequencer.document.words import duration, joint_words, listing, part_words, plural
+from sequencer.document.words import duration, plural
+from sequencer.graph.said import joint_words, part_words
+from sequencer.machine.called import listing
 from sequencer.plan.onward.missed import Missed
 from sequencer.plan.plan import Refit
 

@@ -25,7 +25,9 @@ from sequencer.document.plans.compared import compared_words
 from sequencer.document.plans.critic import at_the_head
 from sequencer.document.plans.plan import NOTHING, aims_of, done, head, lead_in
 from sequencer.document.steps.cards import StationCard, StepCard, teardown_cards
-from sequencer.document.words import duration, listing, name_of, part_words, plural
+from sequencer.document.words import duration, plural
+from sequencer.graph.said import part_words
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.looks.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst
 from sequencer.plan.looks.looks_kinds import caution

@@ -18,20 +18,12 @@ from sequencer.document.steps.notes import usual
 from sequencer.document.steps.outfit import outfit, wrench_range
 from sequencer.document.steps.practice import added_words
 from sequencer.document.steps.toolbox import toolbox_rows
-from sequencer.document.words import (
-    capital,
-    duration,
-    fluid_words,
-    laid_out,
-    listing,
-    name_of,
-    plural,
-    target_words,
-    tool_words,
-)
+from sequencer.document.words import capital, duration, laid_out, plural, target_words, tool_words
 from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import fluid_words
 from sequencer.job.now.choosing import numbers_text
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.hazards.cautions import notice

@@ -16,9 +16,11 @@ from sequencer.document.plans.scan_words import (
     path_words,
     waits_words,
 )
-from sequencer.document.words import duration, listing, plural, sentence
+from sequencer.document.words import duration, plural
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.graph.geometry.added import to_write
+from sequencer.graph.said import sentence
+from sequencer.machine.called import listing
 
 if TYPE_CHECKING:
     from sequencer.graph.geometry.replayed import Replayed

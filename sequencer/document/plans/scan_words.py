@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from sequencer.document.clean import clean
-from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.geometry import Hit, Seen, UnseenRelation
 from sequencer.graph.geometry.replayed import Collision
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.machine.facts.frame import ANY, WAYS
 from sequencer.machine.model import Atom, Machine, Need, State
 from sequencer.machine.reader.items import as_written

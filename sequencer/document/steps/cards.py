@@ -15,17 +15,11 @@ from sequencer.document.steps.practice import not_kept
 from sequencer.document.steps.purpose import closings, purposes
 from sequencer.document.steps.toolbox import wrench_words
 from sequencer.document.steps.torques import computed_words, gate_words, loosening_words
-from sequencer.document.words import (
-    duration,
-    fastening,
-    joint_words,
-    listing,
-    part_words,
-    sentence,
-    tool_words,
-)
+from sequencer.document.words import duration, fastening, tool_words
 from sequencer.graph.operations import Kind, bench_lists
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.graph.torque_waits import awaited
+from sequencer.machine.called import listing
 from sequencer.machine.model import Joint, Renewal
 from sequencer.plan.closing.beads import late_torques
 from sequencer.plan.closing.sealing import waits_for

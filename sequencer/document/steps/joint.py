@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from sequencer.document.steps.toolbox import wrench_words
 from sequencer.document.steps.torques import torque_words
-from sequencer.document.words import fastening, joint_words
+from sequencer.document.words import fastening
+from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.closing.toolbox import GateWrenches
 from sequencer.torque.report import judgement_lines

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.document.words import listing
 from sequencer.graph.kept_things import things
 from sequencer.graph.operations import Operation, OperationGraph
+from sequencer.machine.called import listing
 from sequencer.machine.facts.taken import Told
 from sequencer.plan.plan import Plan, Refit
 

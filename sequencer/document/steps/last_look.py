@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from sequencer.document.words import joint_words, part_words
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import joint_words, part_words
 from sequencer.machine.model import Atom, Need
 from sequencer.plan.hazards.lifting import Lift
 from sequencer.plan.plan import Step, Teardown

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sequencer.document.steps.notes import tie_of
-from sequencer.document.words import fluid_words, listing, name_of, plural
+from sequencer.document.words import plural
 from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.said import fluid_words
 from sequencer.job.now.bags import numbered
+from sequencer.machine.called import listing, name_of
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.hazards.cautions import hazards_met

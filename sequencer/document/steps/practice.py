@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from sequencer.document.words import duration, joint_words, listing, name_of, part_words, subject_words
+from sequencer.document.words import duration
 from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.said import joint_words, part_words, subject_words
+from sequencer.machine.called import listing, name_of
 from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 
-from sequencer.document.words import joint_words, listing, part_words, sentence
 from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import REACHES, Kind, Operation
+from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.machine.called import listing
 from sequencer.plan.order.replay import waiting
 from sequencer.plan.plan import Refit, Teardown
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from sequencer.document.words import part_words
 from sequencer.graph.operations import Operation
+from sequencer.graph.said import part_words
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.supplies import by_experience, renewed_in

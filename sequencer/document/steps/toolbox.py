@@ -5,7 +5,9 @@ from __future__ import annotations
 from itertools import groupby
 
 from sequencer.document.steps.torques import override_words
-from sequencer.document.words import joint_words, listing, tool_words
+from sequencer.document.words import tool_words
+from sequencer.graph.said import joint_words
+from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.plan.plan import Plan, Teardown

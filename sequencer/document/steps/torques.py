@@ -5,9 +5,10 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 
-from sequencer.document.words import joint_words, listing
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import joint_words
+from sequencer.machine.called import listing
 from sequencer.machine.model import Joint, Torque
 from sequencer.plan.closing.tightening import order_of, passes_of
 from sequencer.plan.plan import Gate, Refit

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any
 
 from sequencer.document.plans.looks import check_words, unseen_words
-from sequencer.document.words import part_words
+from sequencer.graph.said import part_words
 from sequencer.machine.model import Machine
 from sequencer.plan.looks.looks import Check, Look, LookFirst
 from sequencer.plan.looks.looks_lift import CheckReason

@@ -13,8 +13,10 @@ from sequencer.document.steps.kept import from_type, guessed, unsaid
 from sequencer.document.steps.notes import notes, seconds_from, tie_of
 from sequencer.document.steps.practice import not_kept_words
 from sequencer.document.steps.torques import stages_words
-from sequencer.document.words import name_of, sentence, tool_words
+from sequencer.document.words import tool_words
 from sequencer.graph.operations import Kind, Operation, bench_lists
+from sequencer.graph.said import sentence
+from sequencer.machine.called import name_of
 from sequencer.machine.model import PLUG, Machine
 from sequencer.plan.closing import tightening
 from sequencer.plan.closing.sealing import waits_for

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob
-from sequencer.document.words import sentence
+from sequencer.graph.said import sentence
 
 if TYPE_CHECKING:
     from sequencer.graph.operations import Operation

@@ -14,8 +14,8 @@ from sequencer.document.evenings.sittings import sitting_title, stop_words
 from sequencer.document.lists.parts import supplies
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.plans.plan import aims_of
-from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.errors import SequencerError
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.machine.model import Joint
 from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.evenings.sittings import Sitting

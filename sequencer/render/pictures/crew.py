@@ -9,7 +9,8 @@ from sequencer.document.clean import clean
 from sequencer.document.plans.crew_bars import Bar, Doing, bars, clock, initial, letters
 from sequencer.document.plans.crew_chart import TICKS
 from sequencer.document.plans.plan import aims_of
-from sequencer.document.words import duration, sentence, tool_words
+from sequencer.document.words import duration, tool_words
+from sequencer.graph.said import sentence
 from sequencer.plan.crew.crew import Schedule
 
 WIDTH, LEFT, RIGHT = 1120, 34, 16

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from sequencer.document.hours import hours_words
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.torques import stages_words
-from sequencer.document.words import joint_words, part_words, sentence
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.plan.plan import Refit, Step
 from sequencer.render.pictures.boxes import BLACK, FONT, PAPER_FONT, SIZE, escaped, table, title, wrapped
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from sequencer.document.clean import clean
-from sequencer.document.words import joint_words
 from sequencer.errors import SequencerError
+from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.closing.tightening import order_of
 from sequencer.torque.picture import order_picture

@@ -16,8 +16,10 @@ from sequencer.document.plans.plan import aims_of, hands_words
 from sequencer.document.steps.cards import cure_words
 from sequencer.document.steps.outfit import outfit
 from sequencer.document.steps.toolbox import toolbox_rows
-from sequencer.document.words import duration, fluid_words, listing, name_of, part_words, plural, tool_words
+from sequencer.document.words import duration, plural, tool_words
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import fluid_words, part_words
+from sequencer.machine.called import listing, name_of
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.plan import Plan, Refit
 

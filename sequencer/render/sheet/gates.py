@@ -11,7 +11,7 @@ from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.steps.cards import gate_lines
 from sequencer.document.steps.torques import stage_words
-from sequencer.document.words import joint_words
+from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.readings import fasteners_of
 from sequencer.plan.closing.tightening import order_of

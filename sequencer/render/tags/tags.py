@@ -9,9 +9,10 @@ from io import BytesIO
 
 from sequencer.document.links import step_url
 from sequencer.document.plans.both_ways import PaperJob
-from sequencer.document.words import joint_words, listing
 from sequencer.graph.operations import Kind
+from sequencer.graph.said import joint_words
 from sequencer.job.now.labels import labels
+from sequencer.machine.called import listing
 from sequencer.machine.model import Joint
 from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.typeset import typeset

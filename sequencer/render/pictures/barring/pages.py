@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from sequencer.document.barring.things import Barring, Boxed, Standing
 from sequencer.document.clean import clean
-from sequencer.document.words import listing, plural
+from sequencer.document.words import plural
+from sequencer.machine.called import listing
 from sequencer.render.pictures.barring.cells import PITCH, SIZE, BoxLine, Elsewhere, ThingBox, drawn
 from sequencer.render.pictures.barring.cutting import (
     BETWEEN,
