@@ -403,6 +403,23 @@ def test_a_joint_behind_another_of_its_own_part_says_so():
         ]
 
 
+def test_a_joint_of_its_own_part_that_would_do_as_well_is_named():
+    """Both ways are said, whichever of them the plan takes."""
+    text = (
+        "machine: Clutch\nparts:\n  fork: {joints: {bolt: {kind: bolt, head: 13}}}\n  sleeve:\n    joints:\n"
+        "      pins: {kind: clip}\n      ring: {kind: clip, behind: [{any: [sleeve/pins, fork]}]}\n"
+    )
+    machine = read_text(text).machine
+    for plan, taken in ((job(machine, "sleeve").into, [True, False]), (None, [False, False])):
+        picture = barring(machine, plan)
+        (ask,) = picture.things["sleeve"].rows[1].asks
+        assert [way.words for way in ask.ways] == ["pins", "fork"]
+        assert [way.taken for way in ask.ways] == taken
+        (scene,) = scenes(picture)
+        assert "behind one of 2:" in words_on(scene)
+        assert list(faults_in(scene)) == []
+
+
 def test_words_of_a_drawing_are_placed_where_the_drawing_has_them():
     page = drawn(paper_svg('digraph { graph [size="11.3,7.9"] a [label="first"] b [label="second"] a -> b }'))
     first, second = page["texts"]

@@ -243,16 +243,16 @@ class _Making:
                 yield Clause((rule.before,), rule.reason)
 
     def _ask(self, key: str, clause: Clause) -> Ask | None:
-        """What a clause asks of other things; None where it asks nothing of them, or none that is drawn."""
+        """What a clause asks; None where it asks only the thing itself, or nothing that is drawn or done."""
         ways: dict[tuple[str, str | None], list[Operation]] = {}
         for name in clause.any_of:
             operation = self.graph.operations.get(name) or self.done.get(name)
-            if operation is not None and key_of(operation) != key:
+            if operation is not None:
                 ways.setdefault((key_of(operation), operation.joint), []).append(operation)
-        if not ways:
+        if all(thing == key for thing, _ in ways):
             return None
         said = [
-            asked(self.machine, where, ops, len(ways) == 1 or any(op.name in self.done for op in ops))
+            asked(self.machine, where, ops, len(ways) == 1 or any(op.name in self.done for op in ops), of=key)
             for where, ops in ways.items()
         ]
         if self.plan is None and len(said) > 1:

@@ -31,13 +31,16 @@ def phrase_of(clause: Clause) -> tuple[str, str]:
 
 
 def asked(
-    machine: Machine, where: tuple[str, str | None], operations: Sequence[Operation], taken: bool
+    machine: Machine, where: tuple[str, str | None], operations: Sequence[Operation], taken: bool, *, of: str
 ) -> Option:
-    """A way of meeting what is asked for; ``operations`` are those that would do, least first."""
+    """A way of meeting what is asked for by ``of``; ``operations`` are those that would do, least first."""
     key, joint = where
     least = operations[0]
     if least.part is not None and joint is not None:
-        words = joint_words(machine, least.part, joint)
+        if key == of:
+            words = name_of(joint, machine.joint(key, joint).label)
+        else:
+            words = joint_words(machine, least.part, joint)
         if all(op.kind is Kind.CRACK for op in operations):
             words += " cracked"
     elif least.part is not None:

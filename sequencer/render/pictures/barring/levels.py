@@ -8,11 +8,11 @@ from sequencer.document.barring.things import Barring, Boxed, Standing
 
 
 def edges(things: Mapping[str, Boxed]) -> Iterator[tuple[str, str]]:
-    """What is waited for, and what waits for it; both drawn."""
+    """What is waited for, and what waits for it; both drawn, and not the same."""
     for key, thing in things.items():
         for _, ask in thing.waits():
             for way in ask.ways:
-                if way.thing in things:
+                if way.thing in things and way.thing != key:
                     yield way.thing, key
 
 
@@ -27,8 +27,7 @@ def done_before(picture: Barring) -> dict[str, int]:
         return {key: place for place, key in enumerate(by_plan)}
     sources: dict[str, set[str]] = {key: set() for key in things}
     for source, waiting in edges(things):
-        if source != waiting:
-            sources[waiting].add(source)
+        sources[waiting].add(source)
     rank: dict[str, int] = {}
     left = dict.fromkeys(things)
     while left:
@@ -44,8 +43,7 @@ def levels(picture: Barring) -> list[list[str]]:
     outer: dict[str, set[str]] = {key: set() for key in picture.things}
     for pair in edges(picture.things):
         later, earlier = sorted(pair, key=rank.__getitem__, reverse=True)
-        if later != earlier:
-            outer[later].add(earlier)
+        outer[later].add(earlier)
     level = dict.fromkeys(picture.things, 0)
     for key in sorted(picture.things, key=rank.__getitem__, reverse=True):
         if picture.numbered and picture.things[key].look is not Standing.AIM:

@@ -293,7 +293,7 @@ def _wires(columns: Sequence[Sequence[ThingBox]]) -> Iterator[Wire]:
     for number, cells in enumerate(columns):
         for cell in cells:
             for place, line in enumerate(cell.lines):
-                if line.way is None or line.way.thing not in where:
+                if line.way is None or line.way.thing not in where or line.way.thing == cell.thing.key:
                     continue
                 source, column = where[line.way.thing]
                 if column == number:
