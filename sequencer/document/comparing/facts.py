@@ -29,6 +29,8 @@ from sequencer.machine.model import (
     Task,
     WayTexts,
 )
+from sequencer.machine.trade.links import links
+from sequencer.machine.trade.relations import PART, TASK
 from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.torque.show import show_torque
 
@@ -69,6 +71,7 @@ NOT_COMPARED = frozenset(
             "pace",
             "spreads",
         ),
+        *(one.key for one in links()),
         *("waits", "cautions", "notes", "before"),
         *("seconds_from", "judgement", "spots", "volume_litres"),
         *("found", "unsure", "varies", "seen", "taken_apart", "from_type", "learned", "filled", "undone"),
@@ -152,8 +155,6 @@ class _Facts:
         done = {
             "position",
             "seconds",
-            "wet",
-            "needs",
             "loose",
             "aside",
             "rides",
@@ -191,7 +192,7 @@ class _Facts:
             fit = f"{self._stand(joint.fit.position)}, {tool_words(self.machine, joint.fit.tool)}"
             yield self._one("places", name, label, "fastened from", fit, place)
             yield self._one("weights", name, label, "time to fasten", exact(joint.fit.seconds), place)
-        done = {"position", "seconds", "wet", "needs", "tool", "torque", "crack", "fit", "sealing"}
+        done = {"position", "seconds", "tool", "torque", "crack", "fit", "sealing"}
         groups = {
             **dict.fromkeys(("head", "thread", "property_class", "length_mm"), "heads"),
             **dict.fromkeys(("boxes", "axis", "reach", "swing", "draw", "at"), "shapes"),
@@ -255,14 +256,14 @@ class _Facts:
         parts: dict[str, str | Iterable[str]] = {"before": [self._path(str(atom)) for atom in task.before]}
         parts |= {
             key: [self._path(one) for one in getattr(task, key)]
-            for key in ("serves", "carries", "back_before")
+            for key in (*(one.key for one in links(TASK)), "back_before")
         }
         parts["after"] = [*task.after, *task.filled, *task.undone]
         undo = task.undo
         back = "" if undo is None else f"{undo.label}, {self._stand(undo.position)}, {exact(undo.seconds)}"
         yield from self._values(about, place, parts | {"undone by": back})
         yield from self._texts(name, label, task.cautions, task.notes, place)
-        done = {"position", "tool", "seconds", "serves", "carries", "after", "back_before", "undo"}
+        done = {"position", "tool", "seconds", "after", "back_before", "undo"}
         yield from self._rest(name, label, task, "tasks", place, {}, done)
 
     def _position(self, position: Position) -> Iterator[tuple[Key, Fact]]:
@@ -281,13 +282,11 @@ class _Facts:
         yield self._one("places", name, label, "from", self._stand(of.position), place)
         for need in of.waits:
             yield self._is("way", name, label, f"{need.relation.key} {self._need(need)}", need.place)
-        for fluid in of.wet:
-            words = name_of(fluid, self.machine.fluids[fluid].label)
-            yield self._is("fluids", name, label, f"wet with {words}", place)
-        for task in of.needs:
-            yield self._is(
-                "tasks", name, label, f"needs {name_of(task, self.machine.tasks[task].label)}", place
-            )
+        for link in links(PART):
+            things = getattr(self.machine, link.names)
+            for one in getattr(of, link.key):
+                words = f"{link.told} {name_of(one, things[one].label)}"
+                yield self._is(link.names, name, label, words, place)
         if of.seconds_from == "file":  # what is usual follows from kind and count, which are told
             count, what = (of.count, "time for each") if isinstance(of, Joint) else (1, "time")
             yield self._one("weights", name, label, what, exact(of.seconds / count), place)

@@ -19,7 +19,8 @@ from sequencer.machine.called import thing_label, words_of
 from sequencer.machine.facts.basics import Atom, State
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
-from sequencer.machine.trade.relations import UNDO, barring
+from sequencer.machine.trade.links import link
+from sequencer.machine.trade.relations import PART, UNDO, barring
 from sequencer.plan.asking import WORTH, About, OrderQuestion, free_of, questions
 
 ANSWERED = "answered"
@@ -209,10 +210,10 @@ def _edits(machine: Machine, answer: _Answer, on: date) -> list[Edit]:
 def _relation(first: Told, later: Told, comment: str) -> Edit:
     """The later of two things waits for the earlier, by a relation of the file."""
     way = barring(UNDO).key
-    key = {"parts": way, "tasks": "needs", "fluids": "wet"}[first.section]
+    key = way if first.section == "parts" else link(PART, first.section).key
     path: list[str] = owner_path(str(later.atom) if later.atom.joint else later.atom.part)
     if later.section == "tasks":
-        path, key = ["tasks", later.atom.part], "after" if key == "needs" else way
+        path, key = ["tasks", later.atom.part], "after" if first.section == "tasks" else way
     elif later.section == "fluids":
         path, key = ["fluids", later.atom.part, "drain"], way
     return ["entry", [*path, key], _written(first), comment]

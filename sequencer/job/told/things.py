@@ -20,6 +20,8 @@ from sequencer.machine.heard.places import place_meant
 from sequencer.machine.heard.words import any_of
 from sequencer.machine.model import Joint
 from sequencer.machine.survey.words import label_of, small
+from sequencer.machine.trade.links import FLUIDS, link
+from sequencer.machine.trade.relations import PART
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.values import Act, Did, Heard, Name, Spill, ToldFigure
 
@@ -80,8 +82,8 @@ def spilt(story: Story, part: str, spill: Spill) -> str:
     held, much = small(story.labels()[part]), spill.amount or "Some"
     note = f"Not drained: {small(much)} came out as the {held} was undone. Catch it."
     fluid = _fluid(story, label, spill, {"time": words()["catching"]}, note)
-    if fluid not in story.machine.parts[part].wet:
-        story.entry(("parts", part, "wet"), fluid)
+    if fluid not in story.machine.parts[part].spills():
+        story.entry(("parts", part, link(PART, FLUIDS).key), fluid)
     story.tick(Kind.DRAIN.of(fluid))
     return fluid
 

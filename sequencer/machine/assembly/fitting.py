@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from sequencer.machine.assembly.references import REFERENCES, Keys, ReferenceKind
+from sequencer.machine.assembly.references import MISSED, REFERENCES, Keys, ReferenceKind
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.reader.items import ANY
 from sequencer.machine.reader.marks import Outside
@@ -103,7 +103,7 @@ class _Fitting:
         self._take(source, to)
         kind = REFERENCES[str(source[0])].get(keys)
         if kind is not None and not (isinstance(raw, dict) and keys[-1] in SHORT):
-            if kind in (ReferenceKind.NAMES, ReferenceKind.NEEDED, ReferenceKind.OWN):
+            if kind in (ReferenceKind.NAMES, ReferenceKind.OWN, *MISSED):
                 return self._list(raw, kind, source, to)
             return [self._text(one, kind) for one in raw] if isinstance(raw, list) else self._text(raw, kind)
         if isinstance(raw, list):
@@ -178,7 +178,7 @@ class _Fitting:
         if not isinstance(raw, str):
             return raw
         its_own = kind is ReferenceKind.OWN and "/" not in raw
-        if kind is not ReferenceKind.NEEDED and self._is_gone(f"{source[1]}/{raw}" if its_own else raw):
+        if kind not in MISSED and self._is_gone(f"{source[1]}/{raw}" if its_own else raw):
             return _GONE
         return _plain(raw) if its_own else self._renamed(raw)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from enum import Enum, auto
 
+from sequencer.machine.trade.links import SEALANT, links
 from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, relations
 
 Keys = tuple[str, ...]
@@ -18,6 +19,7 @@ class ReferenceKind(Enum):
 
     NAMES = auto()  # parts, joints, tasks, fluids that may be left out of the machine: then they are clear
     NEEDED = auto()  # the same, where what is left out is missed
+    MAKES = auto()  # the same, and there is nothing of the entry that it stands in without it
     OWN = auto()  # joints of the part itself, or part/joint
     PLACE = auto()  # a position
     TOOL = auto()  # a tool, or a head
@@ -26,13 +28,28 @@ class ReferenceKind(Enum):
     FILE = auto()  # a file beside the machine file
 
 
+MISSED = (ReferenceKind.NEEDED, ReferenceKind.MAKES)
+"""What a key holds that is missed where it is left out of the machine."""
+
+_NAMED = {True: ReferenceKind.NEEDED, False: ReferenceKind.NAMES}
+
+
 def _relations(holder: str) -> dict[Keys, ReferenceKind]:
     """The keys of what something waits for until it is clear."""
     return {(one.key,): ReferenceKind.NAMES for one in relations(holder)}
 
 
+def _links(holder: str) -> dict[Keys, ReferenceKind]:
+    """The keys of what something goes with."""
+    return {(one.key,): _NAMED[one.needed] for one in links(holder)}
+
+
 def _work(holder: str) -> dict[Keys, ReferenceKind]:
     return {("from",): ReferenceKind.PLACE, ("tool",): ReferenceKind.TOOL, **_relations(holder)}
+
+
+def _under(key: str, table: dict[Keys, ReferenceKind]) -> dict[Keys, ReferenceKind]:
+    return {(key, *keys): kind for keys, kind in table.items()}
 
 
 _TORQUE: dict[Keys, ReferenceKind] = {
@@ -42,19 +59,14 @@ _TORQUE: dict[Keys, ReferenceKind] = {
 _JOINT: dict[Keys, ReferenceKind] = {
     **_work(JOINT),
     **_TORQUE,
-    ("wet",): ReferenceKind.NEEDED,
-    ("needs",): ReferenceKind.NEEDED,
+    **_links(JOINT),
     ("crack",): ReferenceKind.NAMES,
     ("crack", "while"): ReferenceKind.NAMES,
     ("fit", "tool"): ReferenceKind.TOOL,
     ("fit", "from"): ReferenceKind.PLACE,
     ("face",): ReferenceKind.FACE,
-    ("sealant", "wet"): ReferenceKind.NAMES,
+    **_under(SEALANT, _links(SEALANT)),
 }
-
-
-def _under(key: str, table: dict[Keys, ReferenceKind]) -> dict[Keys, ReferenceKind]:
-    return {(key, *keys): kind for keys, kind in table.items()}
 
 
 REFERENCES: dict[str, dict[Keys, ReferenceKind]] = {
@@ -80,8 +92,7 @@ REFERENCES: dict[str, dict[Keys, ReferenceKind]] = {
         **_work(TASK),
         ("after",): ReferenceKind.NEEDED,
         ("before",): ReferenceKind.NAMES,
-        ("serves",): ReferenceKind.NAMES,
-        ("carries",): ReferenceKind.NAMES,
+        **_links(TASK),
         ("back_before",): ReferenceKind.NAMES,
         ("undo", "from"): ReferenceKind.PLACE,
         ("undo", "tool"): ReferenceKind.TOOL,
@@ -94,11 +105,10 @@ REFERENCES: dict[str, dict[Keys, ReferenceKind]] = {
         ("loose", "joints"): ReferenceKind.OWN,
         ("aside",): ReferenceKind.OWN,
         ("aside", "joints"): ReferenceKind.OWN,
-        ("rides", "on"): ReferenceKind.NEEDED,
+        ("rides", "on"): ReferenceKind.MAKES,
         ("rides", "with"): ReferenceKind.OWN,
-        ("wet",): ReferenceKind.NEEDED,
-        ("needs",): ReferenceKind.NEEDED,
-        ("sealant", "wet"): ReferenceKind.NAMES,
+        **_links(PART),
+        **_under(SEALANT, _links(SEALANT)),
         ("mesh",): ReferenceKind.FILE,
         ("varies", "from"): ReferenceKind.PLACE,
         **{("joints", "*", *keys): kind for keys, kind in _JOINT.items()},

@@ -18,7 +18,7 @@ from sequencer.machine.model import (
     Tool,
     WayTexts,
 )
-from sequencer.machine.reader.items import listed_items, read_item
+from sequencer.machine.reader.items import listed_items, read_item, waiting_for
 from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.joint_entry import (
@@ -28,7 +28,7 @@ from sequencer.machine.schema.joint_entry import (
 )
 from sequencer.machine.schema.key_words import SaidEntry
 from sequencer.machine.trade.heads import tool_for
-from sequencer.machine.trade.kinds import holding
+from sequencer.machine.trade.links import FLUIDS, JOINTS, SEALANT, TASKS, link, links
 from sequencer.machine.trade.relations import Relation
 
 IMPLICIT_POSITION = "here"
@@ -110,12 +110,8 @@ class Building:
         """For each part and joint that a task says it is before, those tasks in the order of the file."""
         waiting: dict[tuple[str, str | None], list[str]] = {}
         for name, task in (self.entry.tasks or {}).items():
-            for atom in (*atoms_of(task.before), *atoms_of(task.serves)):
-                waiting.setdefault((atom.part, atom.joint), []).append(name)
-            for part in once(task.carries):
-                kinds = {name: joint.kind for name, joint in (self.entry.parts[part].joints or {}).items()}
-                for joint in holding(kinds) or (None,):
-                    waiting.setdefault((part, joint), []).append(name)
+            for where in waiting_for(task, self.entry.parts):
+                waiting.setdefault(where, []).append(name)
         return waiting
 
     def _tool(self, name: str | None, head: str | None = None, *, spanner: bool = False) -> str:
@@ -144,11 +140,17 @@ class Building:
         self.tools.setdefault(told.name, told)
         return told.name
 
-    def _tasks_before(self, own: list[Any] | None, part: str, joint: str | None) -> tuple[str, ...]:
-        return once([*(own or []), *self.waiting.get((part, joint), [])])
+    def _links(self, entry: object, holder: str, at: tuple[str, str | None]) -> dict[str, Any]:
+        """What an entry names under its links; among tasks also those that say it waits for them."""
+        found: dict[str, Any] = {}
+        for one in links(holder):
+            named = map(str, atoms_of(one.of(entry))) if one.names == JOINTS else one.of(entry)
+            found[one.key] = once([*named, *(self.waiting.get(at, []) if one.names == TASKS else ())])
+        return found
 
     def _sealing(self, sealant: SealantEntry | None, path: Path) -> Sealing | None:
         if sealant is None:
             return None
         place = self.tree.place((*path, "sealant"), key=True)
-        return Sealing(sealant.kind, place, sealant.assemble_within, sealant.cure, once(sealant.wet))
+        against = once(link(SEALANT, FLUIDS).of(sealant))
+        return Sealing(sealant.kind, place, sealant.assemble_within, sealant.cure, against)

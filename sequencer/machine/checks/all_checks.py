@@ -43,6 +43,7 @@ from sequencer.machine.schema.entries import (
 from sequencer.machine.schema.joint_entry import FitEntry, JointEntry, PlugEntry
 from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.machine.trade.kinds import kind_of_joint, kind_words
+from sequencer.machine.trade.links import SEALANT, links
 from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, listed
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.sealant import sealant_of
@@ -223,16 +224,20 @@ def _check_part(scope: Scope, name: str, part: PartEntry) -> None:
 
 
 def _check_common(scope: Scope, entry: PartEntry | JointEntry, path: Path) -> None:
-    for key, section in (("wet", "fluids"), ("needs", "tasks")):
-        _check_names_of(scope, section, getattr(entry, key), (*path, key))
+    _check_links(scope, entry, PART, path)
     check_unsure(scope, entry, entry.unsure, path)
     _check_said(scope, entry, path)
     if entry.sealant is not None:
-        _check_names_of(scope, "fluids", entry.sealant.wet, (*path, "sealant", "wet"))
+        _check_links(scope, entry.sealant, SEALANT, (*path, "sealant"))
         try:
             sealant_of(entry.sealant.kind, entry.sealant.assemble_within, entry.sealant.cure)
         except FastenerError as fault:
             scope.error((*path, "sealant"), fault.problem, fault.remedy, key=True)
+
+
+def _check_links(scope: Scope, entry: object, holder: str, path: Path) -> None:
+    for one in links(holder):
+        _check_names_of(scope, one.names, one.of(entry), (*path, one.key))
 
 
 def _check_freedom(scope: Scope, part: str, freedom: FreedomEntry | None, path: Path) -> None:

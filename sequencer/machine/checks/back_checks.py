@@ -9,12 +9,12 @@ from sequencer.machine.reader.items import texts_in
 from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import DrainEntry, MachineEntry, TaskEntry, WasteEntry
-from sequencer.machine.trade.relations import FLUID, TASK, UNDO, barring, listed
+from sequencer.machine.trade.links import TASKS, link, links
+from sequencer.machine.trade.relations import FLUID, PART, TASK, UNDO, barring, listed
 
 _OF_THE_WAY_IN = {
     "before": "say what is fitted after it: back_before",
-    "carries": "name the parts in `before` of a task of the way in",
-    "serves": f"say what it is done after: {barring(UNDO).key}",
+    **{one.key: one.remedy.format(way=barring(UNDO).key) for one in links(TASK)},
     "undo": "take it out: nothing is done in return",
 }
 
@@ -158,6 +158,7 @@ def _waits(entry: MachineEntry) -> Iterator[tuple[Path, list[object] | None]]:
         if not task.only:
             yield ("tasks", name, "after"), task.after
     for name, part in entry.parts.items():
-        yield ("parts", name, "needs"), part.needs
+        by = link(PART, TASKS)
+        yield ("parts", name, by.key), by.of(part)
         for key, joint in (part.joints or {}).items():
-            yield ("parts", name, "joints", key, "needs"), joint.needs
+            yield ("parts", name, "joints", key, by.key), by.of(joint)

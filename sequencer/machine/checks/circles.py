@@ -16,14 +16,14 @@ from sequencer.machine.reader.items import (
     as_written,
     in_front,
     listed_items,
-    read_item,
     texts_in,
+    waiting_for,
 )
 from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import PartEntry, TaskEntry
 from sequencer.machine.schema.joint_entry import JointEntry
-from sequencer.machine.trade.kinds import holding
+from sequencer.machine.trade.links import FLUIDS, TASKS, LinkKey, link
 from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, Relation, listed
 
 _Joints = Collection[tuple[str, str]]
@@ -39,20 +39,16 @@ def check_circles(scope: Scope) -> None:
             _never(scope, listed_items(joint, JOINT, here), (), {(name, joint_name)}, f"{label} is")
             if joint.crack is not None:
                 _check_crack(scope, part, joint, here, label)
-    first, needed = set(texts_in(scope.entry.first)), _waiting(scope, "needs")
+    first, needed = set(texts_in(scope.entry.first)), _waiting(scope, link(PART, TASKS))
     for name, task in (scope.entry.tasks or {}).items():
         if not task.only:
             _check_task(scope, name, task, *needed.get(name, (set(), set())), is_first=name in first)
-    wetted = _waiting(scope, "wet")
+    wetted = _waiting(scope, link(PART, FLUIDS))
     for name, fluid in (scope.entry.fluids or {}).items():
         if fluid.drain is not None:
             parts, joints = wetted.get(name, (set(), set()))
             items = listed_items(fluid.drain, FLUID, ("fluids", name, "drain"))
             _never(scope, items, parts, joints, f"`{quote(name)}` is drained")
-
-
-def _items(raw: list[Any] | None, path: Path) -> list[ListItem]:
-    return [read_item(one, (*path, number)) for number, one in enumerate(raw or [])]
 
 
 def _never(
@@ -169,31 +165,21 @@ def _check_task(
         )
     if asked:
         return
-    waiting = (
-        *_items(task.before, ("tasks", name, "before")),
-        *_items(task.serves, ("tasks", name, "serves")),
-    )
-    for item in waiting:
-        for spotted in item.atoms:
-            if spotted.atom.joint is None:
-                parts.add(spotted.atom.part)
-            else:
-                joints.add((spotted.atom.part, spotted.atom.joint))
-    for part in texts_in(task.carries):
-        entry = scope.entry.parts.get(part)
-        held = holding({name: joint.kind for name, joint in (entry.joints or {}).items()}) if entry else []
-        joints.update((part, joint) for joint in held)
-        parts.update(() if held else {part})
+    for part, joint in waiting_for(task, scope.entry.parts):
+        if joint is None:
+            parts.add(part)
+        else:
+            joints.add((part, joint))
     _never(scope, listed_items(task, TASK, path), parts, joints, f"`{quote(name)}` is")
 
 
-def _waiting(scope: Scope, key: str) -> dict[str, tuple[set[str], set[tuple[str, str]]]]:
-    """For each task or fluid the parts and joints that say under ``key`` that they wait for it."""
+def _waiting(scope: Scope, by: LinkKey) -> dict[str, tuple[set[str], set[tuple[str, str]]]]:
+    """For each task or fluid the parts and joints that say by a link that they wait for it."""
     waiting: dict[str, tuple[set[str], set[tuple[str, str]]]] = {}
     for part_name, part in scope.entry.parts.items():
-        for name in texts_in(getattr(part, key)):
+        for name in texts_in(by.of(part)):
             waiting.setdefault(name, (set(), set()))[0].add(part_name)
         for joint_name, joint in (part.joints or {}).items():
-            for name in texts_in(getattr(joint, key)):
+            for name in texts_in(by.of(joint)):
                 waiting.setdefault(name, (set(), set()))[1].add((part_name, joint_name))
     return waiting

@@ -7,11 +7,13 @@ from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.entries import TaskEntry
 from sequencer.machine.schema.joint_entry import JointEntry
+from sequencer.machine.trade.links import JOINTS, PARTS, link
+from sequencer.machine.trade.relations import TASK
 
 
 def check_serves(scope: Scope, task: TaskEntry, path: Path) -> None:
     """A task serves joints that are there."""
-    for item in scope.items(task.serves, (*path, "serves")):
+    for item in scope.items(link(TASK, JOINTS).of(task), (*path, "serves")):
         if any(spotted.atom.joint is None for spotted in item.atoms) or len(item.atoms) > 1:
             scope.error(item.path, "a task serves joints", "write their names alone: [pulley/bolts]")
         else:
@@ -21,13 +23,14 @@ def check_serves(scope: Scope, task: TaskEntry, path: Path) -> None:
 
 def check_carries(scope: Scope, task: TaskEntry, path: Path) -> None:
     """A task carries parts that are there, and is taken away again."""
-    for where, part in scope.texts(task.carries, (*path, "carries")):
+    carried = link(TASK, PARTS).of(task)
+    for where, part in scope.texts(carried, (*path, "carries")):
         scope.knows("parts", part, where)
-    if task.carries and task.undo is None and "undo" not in scope.tree.at(path):
+    if carried and task.undo is None and "undo" not in scope.tree.at(path):
         scope.warning(
             (*path, "carries"), "nothing takes it away again", "write undo: and what is done then", key=True
         )
-    if task.rated and not task.carries and task.undo is None and "undo" not in scope.tree.at(path):
+    if task.rated and not carried and task.undo is None and "undo" not in scope.tree.at(path):
         scope.warning((*path, "rated"), "it carries nothing", "say what: carries: [engine]", key=True)
 
 

@@ -13,10 +13,11 @@ from sequencer.machine.faults import Faults, MachineFileError, quote
 from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.reading import Reading, read_text
-from sequencer.machine.trade.relations import relations
+from sequencer.machine.trade.links import links
+from sequencer.machine.trade.relations import PART, relations
 
 _BOM = "\ufeff"
-_NEEDS = (*(one.key for one in relations()), "needs", "wet")
+_NEEDS = (*(one.key for one in relations()), *(one.key for one in links(PART)))
 
 
 class Editor(TextDraft):
@@ -101,7 +102,7 @@ class Editor(TextDraft):
         self._add(("tasks", name), fields, comment)
 
     def add_need(self, where: str, key: str, need: object, comment: str | None = None) -> None:
-        """One more entry under a relation, ``needs`` or ``wet`` of a part or joint.
+        """One more entry under a relation or a link of a part or joint.
 
         Args:
             where: ``motor`` or ``motor/feet``.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import chain
 from typing import Any
@@ -11,7 +11,9 @@ from sequencer.machine.faults import nearest, quote
 from sequencer.machine.model import Atom, State
 from sequencer.machine.reader.yaml_tree import BROKEN, Path
 from sequencer.machine.schema.fields import kind_of
-from sequencer.machine.trade.relations import JOINT, PART, Relation, listed
+from sequencer.machine.trade.kinds import holding
+from sequencer.machine.trade.links import JOINTS, PARTS, links
+from sequencer.machine.trade.relations import JOINT, PART, TASK, Relation, listed
 
 ANY = "any"
 """The key that asks for one of several; no part can be called so."""
@@ -55,6 +57,21 @@ def listed_items(entry: object, holder: str, path: Path) -> Iterator[tuple[ListI
     for relation, raw in listed(entry, holder):
         for number, one in enumerate(raw or []):
             yield read_item(one, (*path, relation.key, number)), relation
+
+
+def waiting_for(task: object, parts: Mapping[str, Any]) -> Iterator[tuple[str, str | None]]:
+    """The parts and joints that wait for a task: what it is before, and what its links name.
+
+    Of a part that a link names the joints that hold it wait, or it itself, where none does.
+    """
+    names = {one.names: one.of(task) for one in links(TASK)}
+    for raw in (*(getattr(task, "before", None) or ()), *names.get(JOINTS, ())):
+        for spotted in read_item(raw, ()).atoms:
+            yield spotted.atom.part, spotted.atom.joint
+    for part in texts_in(names.get(PARTS)):
+        joints = (parts[part].joints or {}) if part in parts else {}
+        for joint in holding({name: one.kind for name, one in joints.items()}) or (None,):
+            yield part, joint
 
 
 def in_front(part: object, joint: object, path: Path) -> Iterator[ListItem]:

@@ -16,6 +16,7 @@ from sequencer.machine.reader.yaml_tree import BROKEN, Path, Tree
 from sequencer.machine.schema.entries import MachineEntry, entry_at
 from sequencer.machine.schema.entry import Entry, inner, is_entry, narrow
 from sequencer.machine.schema.fields import kind_of
+from sequencer.machine.trade.links import links
 from sequencer.machine.trade.relations import relations
 
 _ROUNDS = 8
@@ -59,9 +60,8 @@ _MEANT = {
     "grade": "class",
     "name": "label",
     "replace": "renew",
-    "requires": "needs",
-    "fluid": "wet",
-    **{word: one.key for one in relations() for word in one.meant},
+    **{word: relation.key for relation in relations() for word in relation.meant},
+    **{word: link.key for link in links() for word in link.meant},
 }
 """Everyday words that are not keys, and the key that says it."""
 

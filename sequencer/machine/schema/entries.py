@@ -48,7 +48,6 @@ from sequencer.machine.schema.key_words import (
     FOUND,
     FROM,
     LABEL,
-    NEEDS,
     NOTE,
     PEOPLE,
     SEALANT,
@@ -56,11 +55,11 @@ from sequencer.machine.schema.key_words import (
     TOOL,
     UNSURE,
     VARIES,
-    WET,
     Caution,
     Note,
     brief,
     key,
+    with_links,
     with_relations,
 )
 from sequencer.machine.schema.taken_entry import TakenApartEntry
@@ -138,6 +137,7 @@ class UndoEntry(Entry):
 
 
 @with_relations(TASK, after="rated")
+@with_links(TASK, after="before")
 class TaskEntry(Entry):
     """Work that takes nothing off."""
 
@@ -149,10 +149,6 @@ class TaskEntry(Entry):
     time: Time | None = key(TIME)
     after: Names | None = key("Tasks that are done before it, whenever it is done.")
     before: Paths | None = key("Parts and joints that wait for it, if they are touched at all.")
-    serves: Paths | None = key(
-        "Joints that it is for, and put away after: a holding bar, a lock. [pulley/bolts]."
-    )
-    carries: Names | None = key("Parts whose weight it takes: a jack, a sling. [engine].")
     rated: Flag | None = key("It carries by itself and is made for it, as stands are: work below goes on.")
     undo: UndoEntry | None = key("What the reassembly does in return.")
     only: OneWay | None = key("`back`: of the way back alone, as bleeding, a pressure test, a first run.")
@@ -224,6 +220,7 @@ _FREEDOM = FreedomEntry | Names | Literal[True] | None
 
 
 @with_relations(PART, after="weight")
+@with_links(PART, after="rides")
 class PartEntry(Entry):
     """A thing that comes off."""
 
@@ -241,8 +238,6 @@ class PartEntry(Entry):
     hold: Flag | None = key("Whether somebody has to hold it once nothing else does: true or false.")
     prepare: Texts | None = key("Its bench list: what is checked or cleaned before it is fitted.")
     rides: RidesEntry | None = key("It may go off together with another part: {on: head, with: [nuts]}.")
-    wet: Names | None = key(WET)
-    needs: Names | None = key(NEEDS)
     people: People | None = key("How many people it takes to lift it off; 1.")
     renew: Annotated[list[RenewEntry] | None, brief(short.renewals, RENEW)] = key("What is not used twice.")
     sealant: Annotated[SealantEntry | None, brief(short.sealant, SealantEntry | Text | None)] = key(SEALANT)

@@ -37,7 +37,6 @@ from sequencer.machine.schema.key_words import (
     CAUTION,
     FOUND,
     LABEL,
-    NEEDS,
     NOTE,
     ORDER,
     OVERRIDE,
@@ -47,15 +46,16 @@ from sequencer.machine.schema.key_words import (
     STAGES,
     UNSURE,
     VARIES,
-    WET,
     Caution,
     Note,
     brief,
     key,
+    with_links,
     with_relations,
 )
 from sequencer.machine.schema.type_entry import JointVariesEntry
 from sequencer.machine.trade import short
+from sequencer.machine.trade.links import SEALANT as SEALANTS
 from sequencer.machine.trade.relations import JOINT
 
 
@@ -121,6 +121,7 @@ class RenewEntry(Entry):
     interval: Text | None = key("How often it is renewed anyway: 100000 km, 5 years.")
 
 
+@with_links(SEALANTS)
 class SealantEntry(Entry):
     """A sealant or threadlocker that goes on when it is fitted."""
 
@@ -128,13 +129,13 @@ class SealantEntry(Entry):
     kind: Text = Field(description="rtv, anaerobic, threadlocker …")
     assemble_within: Seconds | None = key("From putting it on to the end of the first tightening pass.")
     cure: Seconds | None = key("From then until it may be filled or run.")
-    wet: Names | None = key("Fluids that come against it: none of them is filled before it has cured.")
 
 
 BOXES = BoxEntry | list[BoxEntry] | None
 
 
 @with_relations(JOINT, after="sealant")
+@with_links(JOINT, after="sealant")
 class JointEntry(Entry):
     """What holds a part: fasteners undone together, or a connector, clip, hose, clamp, seal."""
 
@@ -175,8 +176,6 @@ class JointEntry(Entry):
         "The room that it takes as long as it is done up: a plug, a hose end. One box or several."
     )
     sealant: Annotated[SealantEntry | None, brief(short.sealant, SealantEntry | Text | None)] = key(SEALANT)
-    wet: Names | None = key(WET)
-    needs: Names | None = key(NEEDS)
     crack: Annotated[CrackEntry | None, brief(short.crack, CrackEntry | Names | None)] = key(
         "Break it loose while the parts in `while` hold it."
     )

@@ -9,8 +9,9 @@ from pydantic import BeforeValidator, Field
 from pydantic.fields import FieldInfo
 
 from sequencer.machine.schema.entry import Entry
-from sequencer.machine.schema.fields import Needs, Text, Texts
+from sequencer.machine.schema.fields import Names, Needs, Paths, Text, Texts
 from sequencer.machine.trade import short
+from sequencer.machine.trade.links import JOINTS, links
 from sequencer.machine.trade.relations import relations
 
 E = TypeVar("E", bound=Entry)
@@ -28,15 +29,23 @@ def brief(read: Callable[[object], object], also: object) -> BeforeValidator:
 
 def with_relations(holder: str, after: str) -> Callable[[type[E]], type[E]]:
     """A class decorator: what a file may list under relations, as keys that follow the field ``after``."""
+    return _with(after, [(one.key, Needs | None, one.says) for one in relations(holder)])
+
+
+def with_links(holder: str, after: str = "") -> Callable[[type[E]], type[E]]:
+    """The same for what it may name under links; without ``after``, as the last of its keys."""
+    kinds = {JOINTS: Paths | None}
+    return _with(after, [(one.key, kinds.get(one.names, Names | None), one.says) for one in links(holder)])
+
+
+def _with(after: str, keys: list[tuple[str, Any, str]]) -> Callable[[type[E]], type[E]]:
+    """Keys, each with what it takes and the line that explains it."""
 
     def extended(entry: type[E]) -> type[E]:
-        own = {
-            one.key: FieldInfo(annotation=Needs | None, default=None, description=one.says)
-            for one in relations(holder)
-        }
+        own = {name: FieldInfo(annotation=kind, default=None, description=says) for name, kind, says in keys}
         fields = list(entry.__pydantic_fields__.items())
-        place = 1 + [name for name, _ in fields].index(after)
-        entry.__annotations__.update(dict.fromkeys(own, Needs | None))  # what inherits from it looks there
+        place = 1 + [name for name, _ in fields].index(after) if after else len(fields)
+        entry.__annotations__.update({name: kind for name, kind, _ in keys})  # what inherits looks there
         entry.__pydantic_fields__.clear()
         entry.__pydantic_fields__.update([*fields[:place], *own.items(), *fields[place:]])
         entry.model_rebuild(force=True)
@@ -53,8 +62,6 @@ CAUTION = "What can hurt someone or break something: a text or a list; or {in: .
 FROM = "The position that it is done from."
 TOOL = "A tool under `tools`, or a head: T25, 13, allen 6. Left out for a task: by hand."
 TIME = "How long it takes, in seconds unless a unit is given: 90 s, 5 min, 1 h 30 min, 1 to 4 min."
-WET = "Fluids that are drained before this is opened."
-NEEDS = "Tasks that come before this is touched."
 STAGES = "Torques and angles in order: [20 N.m, 40 N.m, 90 deg]."
 ORDER = "Labels of the fasteners in the order of tightening."
 PATTERN = "Order of tightening where no list is given: spiral, cross, line."

@@ -96,7 +96,7 @@ def _of_part(said: Said, part: SaidPart) -> Iterator[SurveyQuestion]:
             choices = ("all of them", "none of them", *(joint.words for joint in part.joints.values()))
             text = f"Which joints are {verb} {name}?"
             yield SurveyQuestion(f"{base}/{state}", text, choices, "", "choice", part.label, by_number="some")
-    if part.wet is None and part.joints is not None:
+    if part.spills is None and part.joints is not None:
         fluids, hazards = expected(part)
         fluids = fluids or (list(said.fluids) if _opens(part) else [])
         if fluids or hazards or _opens(part):

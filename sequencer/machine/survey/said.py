@@ -58,7 +58,7 @@ class SaidPart:
     joints: dict[str, SaidJoint] | None = None
     position: str | None = None
     waits: dict[str, list[Need]] | None = None
-    wet: list[str] | None = None
+    spills: list[str] | None = None
     hazards: list[str] = field(default_factory=list)
     weight: str | None = None
     freedoms: dict[str, list[str] | None] = field(default_factory=dict)

@@ -23,20 +23,19 @@ _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
 
 def hear_spills(said: Said, part: SaidPart, answer: str) -> str:
     """What spills and what can hurt at a part."""
-    wet: dict[str, None] = {}
+    fluids: dict[str, None] = {}
     hazards: dict[str, None] = {}
     if not is_nothing(answer):
         for piece in pieces(answer):
-            _spill(said, part, piece, wet, hazards)
-    part.wet, part.hazards = list(wet), list(hazards)
-    drained = (
-        f"drained first: {listed(said.fluids[one].label.lower() for one in wet)}" if wet else "nothing spills"
-    )
+            _spill(said, part, piece, fluids, hazards)
+    part.spills, part.hazards = list(fluids), list(hazards)
+    names = listed(said.fluids[one].label.lower() for one in fluids)
+    drained = f"drained first: {names}" if fluids else "nothing spills"
     heavy = f" ({part.weight})" if part.weight else ""
     return drained + (f"; care: {listed(hazards)}{heavy}" if hazards else "")
 
 
-def _spill(said: Said, part: SaidPart, piece: str, wet: dict[str, None], hazards: dict[str, None]) -> None:
+def _spill(said: Said, part: SaidPart, piece: str, fluids: dict[str, None], hazards: dict[str, None]) -> None:
     data = table("survey")
     weight = _KILOS.search(piece)
     if weight:
@@ -60,7 +59,7 @@ def _spill(said: Said, part: SaidPart, piece: str, wet: dict[str, None], hazards
         label = data["fluid"].get(fluid, {}).get("label", label_of(piece))
         known = said.fluids.setdefault(fluid, SaidFluid(fluid, label))
         known.volume = known.volume or (f"{litres:g} L" if litres else None)
-        wet[fluid] = None
+        fluids[fluid] = None
     else:
         raise AnswerError(f"`{piece}` was not understood", "write like: coolant, hot; or: nothing")
 

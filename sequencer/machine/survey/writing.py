@@ -10,6 +10,7 @@ from sequencer.machine.survey.practice import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.words import key_of, label_of
+from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART, relations
 from sequencer.machine.trade.tables import table
 
@@ -125,7 +126,7 @@ def _fields(said: Said, part: SaidPart) -> dict[str, Any]:
         "from": part.position if part.position != next(iter(said.positions), None) else None,
         "weight": part.weight,
         **{one.key: (part.waits or {}).get(one.key) for one in relations(PART)},
-        "wet": part.wet,
+        link(PART, FLUIDS).key: part.spills,
         **practice.fields(part),
         "joints": {key: _joint(said, part, one) for key, one in (part.joints or {}).items()},
         **{state: {"joints": joints} if joints else {} for state, joints in part.freedoms.items()},

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.machine.assembly.fitting import Fit, fitted
-from sequencer.machine.assembly.references import REFERENCES
+from sequencer.machine.assembly.references import MISSED, REFERENCES, Keys, ReferenceKind
 from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import written_out
 from sequencer.machine.faults import Faults
@@ -40,7 +40,7 @@ def without(text: str, gone: str) -> str:
             if name in wanted[section]:
                 for where, value in _changes(entry, wanted[section][name], path):
                     _put(editor, where, value)
-                _no_longer(editor, gone, path)
+                _no_longer(editor, gone, path, REFERENCES[section])
             else:
                 editor.remove(path)
     for name, job in (data.get("jobs") or {}).items():
@@ -75,15 +75,11 @@ def _put(editor: Editor, path: Path, value: Any) -> None:  # noqa: ANN401
         editor.remove(path)
 
 
-def _no_longer(editor: Editor, gone: str, path: Path) -> None:
-    """Keys that need what is not there: what it rode on, what it was drained again after."""
-    for keys, holder in (
-        (("rides", "on"), ("rides",)),
-        (("drain", "again_after"), ("drain", "again_after")),
-        (("drain", "plug", "again_after"), ("drain", "plug", "again_after")),
-    ):
-        if editor.value((*path, *keys)) == gone:
-            editor.remove((*path, *holder))
+def _no_longer(editor: Editor, gone: str, path: Path, held: Mapping[Keys, ReferenceKind]) -> None:
+    """Keys that need what is not there: what it was drained again after, what it went off with, and how."""
+    for keys, kind in held.items():
+        if kind in MISSED and editor.value((*path, *keys)) == gone:
+            editor.remove((*path, *(keys[:-1] if kind is ReferenceKind.MAKES else keys)))
 
 
 def with_fasteners(text: str, joint: Joint, count: int | None, head: str | None, tool: str | None) -> str:
