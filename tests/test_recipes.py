@@ -93,11 +93,14 @@ NO_KEY = {
 
 def named_in(path):
     """The same of a key that objects have as an attribute too."""
+    text = path.read_text("utf-8")
+    if not any(key in text for key in SPREAD):  # most files: not to be parsed
+        return set()
     if path.suffix != ".py":
-        keys = re.findall(r'(?m)(?<=^key = ")\w+|^\s*[\w-]+(?=\s*=)', path.read_text("utf-8"))
+        keys = re.findall(r'(?m)(?<=^key = ")\w+|^\s*[\w-]+(?=\s*=)', text)
         return {one.strip() for one in keys}
     found = names_in(path)
-    for one in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for one in ast.walk(ast.parse(text)):
         match one:
             case ast.Attribute(attr=name) | ast.keyword(arg=str(name)):
                 found.add(name)
