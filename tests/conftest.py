@@ -22,7 +22,7 @@ gc.disable()
 
 # Before a landing the same cases each time: nobody meets another's fault; `nightly` looks for new ones.
 settings.register_profile("quick", deadline=None, derandomize=True, max_examples=12)
-settings.register_profile("landing", deadline=None, derandomize=True, max_examples=60)
+settings.register_profile("landing", deadline=None, derandomize=True, max_examples=30)
 settings.register_profile("nightly", deadline=None, print_blob=True)
 settings.load_profile(PROFILE)
 

@@ -29,7 +29,7 @@ def states(job: Job) -> list[tuple[int, int]]:
     return list(found)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
 def test_the_run_bound_never_exceeds_blind_search(seed: int) -> None:
     job = random_job(random.Random(seed), 8, closed=seed % 3 > 0)
     guide = RunBound(job)
@@ -39,7 +39,7 @@ def test_the_run_bound_never_exceeds_blind_search(seed: int) -> None:
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
 def test_priced_cuts_never_exceed_blind_search(seed: int) -> None:
     job = random_job(random.Random(seed), 8, setups=5, closed=seed % 3 > 0)
     cuts = prices_for(job, along(job, greedy(job)), FREE).on(job)
@@ -59,7 +59,7 @@ def test_prices_hold_for_another_job_with_the_same_changes(seed: int) -> None:
         assert cuts(done, setup) <= cost_to_go(other, done, setup)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=40)))
 def test_words_say_the_same_as_single_states(seed: int) -> None:
     job = random_job(random.Random(seed), 10, setups=5)
     cuts = prices_for(job, along(job, greedy(job)), FREE).on(job)
@@ -75,7 +75,7 @@ def test_words_say_the_same_as_single_states(seed: int) -> None:
         assert after == singles
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=40)))
 def test_prices_set_again_for_other_states_never_exceed_blind_search(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 8, setups=5, closed=seed % 3 > 0)

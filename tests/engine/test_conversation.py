@@ -53,7 +53,7 @@ def varied(rng: random.Random, asked: Conversation) -> Problem:
 @before_landing
 @pytest.mark.parametrize("block", range(counts(quick=1, landing=2, nightly=50)))
 def test_every_answer_in_a_conversation_is_as_good_as_a_fresh_one(block: int) -> None:
-    for seed in range(60 * block, 60 * block + counts(quick=20, landing=60, nightly=60)):
+    for seed in range(60 * block, 60 * block + counts(quick=20, landing=30, nightly=60)):
         rng = random.Random(seed)
         first = random_problem(rng, rng.randint(4, 10))
         talk = [ask(first)]
@@ -126,7 +126,7 @@ def test_a_goal_or_need_that_is_not_there_can_not_be_left_out() -> None:
 @before_landing
 def test_what_was_not_found_yet_is_found_when_there_is_time() -> None:
     # order rules and a cheap dead end: the first choice that comes to mind has no order
-    for seed in (23, 81, 193, 256, 293, 311, 503, *range(counts(quick=20, landing=100, nightly=100))):
+    for seed in (23, 81, 193, 256, 293, 311, 503, *range(counts(quick=20, landing=50, nightly=100))):
         rng = random.Random(seed)
         problem = random_problem(rng, rng.randint(4, 10))
         fresh = solve(problem)

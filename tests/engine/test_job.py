@@ -40,7 +40,7 @@ def test_published_precedence_graphs_have_their_closure_and_number_of_orders(nam
     assert ways[job.all] == orders
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=40)))
 def test_ancestors_are_those_of_networkx_where_there_is_no_choice(seed: int) -> None:
     job = random_job(random.Random(seed), 12, ors=False)
     graph = nx.DiGraph()
@@ -52,7 +52,7 @@ def test_ancestors_are_those_of_networkx_where_there_is_no_choice(seed: int) -> 
         assert {o for o in range(job.size) if job.ancestors[op] >> o & 1} == nx.ancestors(graph, op)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=40)))
 def test_ancestors_are_what_an_operation_can_not_be_done_without(seed: int) -> None:
     rng = random.Random(seed)
     n = 8
@@ -69,7 +69,7 @@ def test_ancestors_are_what_an_operation_can_not_be_done_without(seed: int) -> N
             }
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=150, nightly=150)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=75, nightly=150)))
 def test_merging_keeps_the_least_cost(seed: int) -> None:
     job = random_job(random.Random(seed), 8)
     merged = merge(job, FREE)

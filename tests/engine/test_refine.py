@@ -215,7 +215,7 @@ def test_memory_holds_where_many_operations_part_the_same_ideals() -> None:
     assert refinement.ideals.kept.bit_count() < job.size
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=6, landing=20, nightly=80)))
+@pytest.mark.parametrize("seed", range(counts(quick=6, landing=10, nightly=80)))
 @pytest.mark.parametrize("short", [True, False])
 def test_waves_bounded_by_sweeps_that_dropped_much_are_exact(
     seed: int, short: bool, monkeypatch: pytest.MonkeyPatch

@@ -26,7 +26,7 @@ FAR = 10**6
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
 def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
     job = random_job(random.Random(seed), 9, closed=seed % 4 > 0)
     least = cost_to_go(job, 0, -1)
@@ -45,7 +45,7 @@ def test_every_search_finds_the_least_or_bounds_it(seed: int) -> None:
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=30)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=15, nightly=30)))
 def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
     job = random_job(random.Random(seed), 16, ors=False)
     order = greedy(job)
@@ -61,7 +61,7 @@ def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
 def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     for name, value in (("WORK", 1), ("LEAST", 1), ("MOST", 1), ("SAMPLE", 2)):
         monkeypatch.setattr(sharpening, name, value)
@@ -76,7 +76,7 @@ def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: py
     assert found.cost == least == found.bound
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=60, nightly=60)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
 def test_what_is_new_goes_into_a_kept_sequence(seed: int) -> None:
     rng = random.Random(seed)
     job = random_job(rng, 10)

@@ -34,7 +34,7 @@ def agrees(problem: Problem) -> None:
         assert cost_of(problem, result.order) == result.cost == result.bound
 
 
-@settings(max_examples=counts(quick=25, landing=80, nightly=5000))
+@settings(max_examples=counts(quick=25, landing=40, nightly=5000))
 @given(problems(most=6))
 def test_the_answer_is_the_least_over_every_order_of_every_choice(problem: Problem) -> None:
     agrees(problem)
@@ -49,7 +49,7 @@ def _only_waves(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("_only_waves")
 def test_the_waves_give_the_least_too() -> None:
-    for seed in range(counts(quick=20, landing=60, nightly=2000)):
+    for seed in range(counts(quick=20, landing=30, nightly=2000)):
         agrees(random_problem(random.Random(seed), 6, closed=True))
 
 
@@ -74,7 +74,7 @@ def test_a_triggered_operation_is_done_only_when_it_is_called_for() -> None:
     assert solve(problem).order == (0,)
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=15, landing=40, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=15, landing=20, nightly=2000)))
 def test_what_several_choices_call_for_together_is_as_by_trying_everything(seed: int) -> None:
     rng = random.Random(f"also {seed}")
     problem = random_problem(rng, 6, 2)

@@ -144,7 +144,7 @@ def test_every_reason_names_the_line_that_gives_it(graph):
     assert wait.reason.text == "motor has to be loose before bracket/far can be reached"
 
 
-@settings(max_examples=counts(quick=8, landing=40, nightly=2000))
+@settings(max_examples=counts(quick=8, landing=20, nightly=2000))
 @given(number=st.integers(0, 10**6), size=st.integers(1, 8))
 def test_random_machines_have_the_operations_that_the_second_reading_derives(number, size):
     text, _ = random_machine(number, size)

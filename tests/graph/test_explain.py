@@ -293,7 +293,7 @@ def test_the_message_says_how_many_wait_and_ends_with_a_remedy():
 
 @before_landing
 def test_a_circle_through_the_whole_of_a_large_machine_is_told_link_by_link():
-    parts = counts(quick=120, landing=300, nightly=1200)
+    parts = counts(quick=120, landing=150, nightly=1200)
     lines = (
         f"  p{n}: {{behind: [p{(n + 1) % parts}], joints: {{clip: {{kind: clip, tool: hand, time: 1 s}}}}}}"
         for n in range(parts)

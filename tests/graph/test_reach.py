@@ -29,7 +29,7 @@ def random_needs(seed, alternatives):
     }
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=40)))
 def test_without_alternatives_the_possible_is_what_no_circle_is_behind(seed):
     # With one operation in every clause, an operation is possible unless it is or leads into a circle:
     # networkx finds the circles as strongly connected components, and the descendants.
@@ -42,7 +42,7 @@ def test_without_alternatives_the_possible_is_what_no_circle_is_behind(seed):
     assert possible(needs) == set(needs) - stuck
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=40)))
 def test_with_alternatives_the_possible_is_what_some_choice_of_them_allows(seed):
     # An AND of ORs is possible where some choice of one operation for each clause leaves no circle behind it.
     needs = random_needs(seed, 3)
@@ -66,7 +66,7 @@ def test_with_alternatives_the_possible_is_what_some_choice_of_them_allows(seed)
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=30)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=15, nightly=30)))
 def test_the_relevant_are_the_ancestors_in_the_and_or_graph(seed):
     text, _ = random_machine(seed, 5)
     graph = derive(read_text(text, "random.yaml").machine)

@@ -242,7 +242,7 @@ def missing_somewhere(number):
 
 @before_landing
 def test_the_joint_that_misses_it_is_among_the_first_three():
-    asked = counts(quick=32, landing=160, nightly=800)
+    asked = counts(quick=32, landing=80, nightly=800)
     places = []
     for number in range(asked):
         told, path, words = missing_somewhere(number)

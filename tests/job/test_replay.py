@@ -178,7 +178,7 @@ ACTS = st.lists(
 
 
 @given(ACTS)
-@settings(max_examples=counts(quick=15, landing=50, nightly=5000))
+@settings(max_examples=counts(quick=15, landing=25, nightly=5000))
 def test_whatever_happens_no_time_is_negative_and_every_step_is_in_one_place(acts):
     story = Story()
     ops = [op for _, op in PLAN["steps"]]

@@ -150,4 +150,4 @@ def test_a_job_knows_at_each_step_what_the_page_says(tmp_path):
                     asked += 1
                     if moment.plan.steps:
                         tick(desk)
-    assert asked > counts(quick=5, landing=40, nightly=40)
+    assert asked > counts(quick=5, landing=20, nightly=40)

@@ -177,7 +177,7 @@ def test_labels_notes_cautions_and_subsystems_are_kept():
     assert guard.cautions == WayTexts(("Hot", "Sharp"), ("Hot", "Sharp"))
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=6, landing=30, nightly=1000)))
+@pytest.mark.parametrize("seed", range(counts(quick=6, landing=15, nightly=1000)))
 def test_random_machines_read_as_an_independent_reading_of_the_page_has_them(seed):
     text, _ = random_machine(seed, 3 + seed % 6)
     found = read_text(text, "random").machine

@@ -79,7 +79,7 @@ FILE = st.fixed_dictionaries(
     },
 )
 ODD = settings(
-    max_examples=counts(quick=8, landing=40, nightly=2000),
+    max_examples=counts(quick=8, landing=20, nightly=2000),
     suppress_health_check=list(HealthCheck),
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
 )

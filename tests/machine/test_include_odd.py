@@ -48,7 +48,7 @@ def changed(rng, text):
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=40, nightly=5000)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=20, nightly=5000)))
 def test_odd_files_are_told_of_or_can_be_expanded_and_changed(seed, tmp_path):
     rng = random.Random(seed)
     machine = tmp_path / "m.yaml"

@@ -16,7 +16,7 @@ from tests.support.profile import counts
 
 PART = "{joints: {a: {kind: clip}}}"
 DAY = date(2026, 11, 30)
-SHIPPED = sorted(folder().glob("*.yaml"))[: counts(quick=2, landing=99, nightly=99)]
+SHIPPED = sorted(folder().glob("*.yaml"))[: counts(quick=2, landing=50, nightly=99)]
 
 
 def faults_of(path, text):
@@ -143,7 +143,7 @@ HOSTILE = (
 )
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=5, landing=40, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=5, landing=20, nightly=2000)))
 def test_a_damaged_file_is_taken_over_whole_or_not_at_all(seed, tmp_path):
     rng = random.Random(seed)
     text = list(shared_text(folder().parent / "examples" / "bench-pump.yaml", "Ann", DAY, TrackRecord()))

@@ -136,7 +136,7 @@ def test_the_second_reading_writes_it_out_alike():
         written_out(load(HEAD + "start: <side.stand>\n" + LOOM))
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=4, landing=20, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=4, landing=10, nightly=2000)))
 def test_random_machines_are_what_they_are_written_out(seed):
     text, plain, _ = random_repeated(seed, 2 + seed % 5)
     assert same_machine(read_text(text, "x"), read_text(plain, "x"))

@@ -305,7 +305,7 @@ def test_a_damaged_file_of_answers_is_said_to_be_so_and_left_alone(tmp_path, con
     assert progress_path(path).read_text(encoding="utf-8") == content
 
 
-@settings(max_examples=counts(quick=8, landing=40, nightly=2000))
+@settings(max_examples=counts(quick=8, landing=20, nightly=2000))
 @given(st.binary(max_size=80), st.integers(0, 200))
 def test_any_damage_to_the_answers_is_a_fault_in_words(tmp_path_factory, noise, at):
     path = tmp_path_factory.mktemp("odd") / "m.yaml"

@@ -14,7 +14,7 @@ from tests.support.profile import before_landing, counts
 
 ROOT = Path(__file__).resolve().parents[2]
 SHIPPED = ("models/delivery-van.yaml", "examples/bench-pump.yaml", "examples/guide/mower.yaml")
-EACH = counts(quick=8, landing=30, nightly=3000)
+EACH = counts(quick=8, landing=15, nightly=3000)
 PIECES = (
     *"{}[],:#'\"|>-?!&*%\n",
     ": ",

@@ -147,7 +147,7 @@ def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
     assert moving >= counts(quick=1, nightly=4)
 
 
-@settings(max_examples=counts(quick=8, landing=20, nightly=500))
+@settings(max_examples=counts(quick=8, landing=10, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 5))
 def test_first_and_last_step_of_every_gate_are_those_of_the_checker(number, size):
     text, targets = random_machine(number, size, torques=True)

@@ -39,7 +39,7 @@ def faults(text, targets, way_in, way_back):
     return check_refit(text, targets, teardown_json(way_in), refit_json(way_back))
 
 
-@settings(max_examples=counts(quick=8, landing=20, nightly=500))
+@settings(max_examples=counts(quick=8, landing=10, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 5), prefer=st.sampled_from(Prefer))
 def test_every_random_machine_goes_back_together(number, size, prefer):
     text, targets = random_machine(number, size, torques=True)
@@ -55,7 +55,7 @@ BLOCK = counts(quick=7, landing=20, nightly=20)
 
 
 @before_landing
-@pytest.mark.parametrize("first", range(0, counts(quick=7, landing=20, nightly=100), BLOCK))
+@pytest.mark.parametrize("first", range(0, counts(quick=7, landing=10, nightly=100), BLOCK))
 def test_no_order_puts_a_small_machine_back_for_less(first):
     asked = 0
     for number in range(first, first + BLOCK):

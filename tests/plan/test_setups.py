@@ -41,7 +41,7 @@ def place_file(seed):
     return head, graph
 
 
-@settings(max_examples=counts(quick=10, landing=20, nightly=500))
+@settings(max_examples=counts(quick=10, landing=10, nightly=500))
 @given(seed=st.integers(0, 10**6))
 def test_every_move_is_the_shortest_route_as_networkx_has_it(seed):
     head, graph = place_file(seed)

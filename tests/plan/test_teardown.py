@@ -58,7 +58,7 @@ def held_against_the_reference(text, targets):
             assert plan.bound_seconds <= best[1] or got[0] > best[0]
 
 
-@settings(max_examples=counts(quick=8, landing=20, nightly=500))
+@settings(max_examples=counts(quick=8, landing=10, nightly=500))
 @given(number=st.integers(0, 10**6), size=st.integers(2, 3))
 def test_random_machines_come_apart_as_the_reference_has_it(number, size):
     held_against_the_reference(*random_machine(number, size))

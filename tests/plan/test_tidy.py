@@ -37,7 +37,7 @@ def test_a_run_in_one_set_up_goes_down_the_file():
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=8, landing=40, nightly=40)))
+@pytest.mark.parametrize("seed", range(counts(quick=8, landing=20, nightly=40)))
 def test_a_tidied_plan_is_still_valid_and_costs_the_same(seed):
     from sequencer.engine.problem import Limits
     from sequencer.graph import UnreachableError

@@ -160,7 +160,7 @@ def test_a_job_does_it_in_its_turn(tmp_path):
 
 
 @before_landing
-@pytest.mark.parametrize("first", range(0, counts(quick=0, landing=20, nightly=40), 10))
+@pytest.mark.parametrize("first", range(0, counts(quick=0, landing=10, nightly=40), 10))
 def test_small_machines_take_the_least_time_with_it(first):
     seen = 0
     for number in range(first, first + 10):

@@ -19,7 +19,7 @@ WORDS = sorted({word for say in SAYINGS for word in say.split()})
 @example("no,")
 @example("2 x")
 @example("1/0 in bolts")
-@settings(max_examples=counts(quick=20, landing=60, nightly=5000), deadline=None)
+@settings(max_examples=counts(quick=20, landing=30, nightly=5000), deadline=None)
 def test_no_line_is_refused_and_each_can_be_said_back(text):
     line = read(text, Context({"fan-shroud": "Fan shroud"}))
     back = said_back(line)

@@ -68,7 +68,7 @@ def test_no_line_ends_in_a_fault():
     """Words of the lists, thrown together: nothing is refused, whatever it says."""
     words = [word for name in LISTS for one in entries(name) for word in one["say"].split()]
     chance = Random(7)
-    for _ in range(counts(quick=60, landing=600, nightly=6000)):
+    for _ in range(counts(quick=60, landing=300, nightly=6000)):
         read(" ".join(chance.choices([*words, ",", ";", "?"], k=chance.randint(1, 9))))
 
 

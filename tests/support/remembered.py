@@ -70,7 +70,7 @@ class Remembered:
         took = time.monotonic() - began
         if asked.result.status in FOR_GOOD:
             self.keep(key, asked.result, took)
-        elif progress is None and limits.states is not None and asked.result.counters.states >= limits.states:
+        elif progress is None and stopped_by_work(asked.result, limits):
             self.keep((*key, limits.states), asked.result, took)
         return asked
 
@@ -95,6 +95,11 @@ class Remembered:
         if not found.interrupted:
             self.keep(key, found, time.monotonic() - began)
         return found
+
+
+def stopped_by_work(result, limits):
+    """No clock has stopped it: it would be the same another time."""
+    return limits.seconds is None and (limits.states is None or result.counters.states >= limits.states)
 
 
 class Readings:

@@ -111,7 +111,7 @@ def shuffled(raw, rng):
     return dict(entries)
 
 
-SHIPPED = sorted(folder().glob("*.yaml"))[: counts(quick=2, landing=99, nightly=99)]
+SHIPPED = sorted(folder().glob("*.yaml"))[: counts(quick=2, landing=50, nightly=99)]
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)

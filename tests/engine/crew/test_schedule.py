@@ -36,7 +36,7 @@ def test_three_people_too(seed):
 
 
 @before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=12, landing=15, nightly=2000)))
 def test_every_list_schedule_keeps_the_rules_and_the_bound(seed):
     problem = random_problem(seed, 3 + seed % 12, people=2 + seed % 2, closed=bool(seed % 5))
     paths = Paths(problem)

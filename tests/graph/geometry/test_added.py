@@ -56,10 +56,10 @@ def anew(found):
 
 def test_what_is_written_is_what_deriving_the_machine_anew_for_each_finds():
     written = barred = 0
-    for number in range(counts(quick=6, landing=30, nightly=300)):
+    for number in range(counts(quick=6, landing=15, nightly=300)):
         found = scan(cluttered(number, 8 + number % 8))
         told = to_write(found)
         assert told == anew(found)
         written, barred = written + len(told[0]), barred + len(told[1])
-    assert written > counts(quick=20, landing=50, nightly=50)
+    assert written > counts(quick=20, landing=25, nightly=50)
     assert barred > counts(quick=0, landing=5, nightly=5)

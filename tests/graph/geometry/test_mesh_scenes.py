@@ -23,7 +23,7 @@ def test_no_blocker_is_missed_few_are_false_and_what_is_written_replays_clean(tm
     from tests.support.mesh_scenes import Scene
 
     missed, false, right = [], [], 0
-    for number in range(counts(quick=8, landing=16, nightly=200)):
+    for number in range(counts(quick=8, landing=8, nightly=200)):
         scene = Scene(number)
         folder = tmp_path / str(number)
         folder.mkdir()

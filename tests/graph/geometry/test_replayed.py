@@ -130,7 +130,7 @@ def random_pump(number):
 def test_what_a_scan_advises_replays_without_running_into_anything():
     """With every finding written, the job runs into nothing: on machines by chance."""
     tried = 0
-    for number in range(counts(quick=20, landing=60, nightly=500)):
+    for number in range(counts(quick=20, landing=30, nightly=500)):
         machine = random_pump(number)
         targets = parse_targets(machine, ["pump"])
         found, _ = settled(machine, targets, TOLERANCE_MM, Limits(states=20_000, seconds=20))

@@ -98,7 +98,7 @@ def test_hits_are_those_where_scipy_finds_a_common_volume_with_the_swept_hull():
     trimesh = pytest.importorskip("trimesh")
     optimize = pytest.importorskip("scipy.optimize")
     rng, hits = random.Random(7), 0
-    tries = counts(quick=40, landing=100, nightly=400)
+    tries = counts(quick=40, landing=50, nightly=400)
     for _ in range(tries):
         (low,), (high,) = boxes(rng, 1)
         (other_low,), (other_high,) = boxes(rng, 1)

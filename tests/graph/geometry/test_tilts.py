@@ -30,7 +30,7 @@ def test_a_tilt_meets_what_it_sweeps_and_nothing_that_is_clear_of_it():
     """About +x and -x: what is half a millimetre in is met, and nothing that is a tenth away."""
     shapely = pytest.importorskip("shapely")
     rng, met, clear = random.Random(9), 0, 0
-    for number in range(counts(quick=200, landing=600, nightly=6_000)):
+    for number in range(counts(quick=200, landing=300, nightly=6_000)):
         low = [rng.randrange(-40, 20) for _ in range(3)]
         high = [one + rng.randrange(5, 60) for one in low]
         other = [rng.randrange(-60, 40) for _ in range(3)]
