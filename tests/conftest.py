@@ -10,7 +10,7 @@ from hypothesis import settings
 
 from tests.support.profile import PROFILE
 from tests.support.remembered import _engine_remembers, engine_afresh, read_afresh  # noqa: F401 - fixtures
-from tests.support.tries_more import tries_more
+from tests.support.tries_more import every_other, tries_more
 
 # What Python compiles is kept, also where it is told to keep nothing: each process that the tests start would
 # compile the whole package again, and each worker all of the tests.
@@ -44,7 +44,8 @@ LONGEST = (
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config, items):
     if "tries_more" in config.option.markexpr:
-        for item in filter(tries_more, items):
+        trying = list(filter(tries_more, items))
+        for item in every_other(trying) if PROFILE == "landing" else trying:
             item.add_marker("tries_more")
     tests = Path(__file__).parent
     places = {tests / name: place for place, name in enumerate(LONGEST)}

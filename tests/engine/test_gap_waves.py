@@ -60,7 +60,7 @@ def staying(rng: random.Random, n: int) -> Problem:
 
 def test_the_answer_is_the_least_over_every_order() -> None:
     proven = 0
-    for seed in range(counts(quick=50, landing=60, nightly=20_000)):
+    for seed in range(counts(quick=50, landing=120, nightly=20_000)):
         problem = staying(random.Random(seed), 5 + seed % 2)
         result = solve(problem)
         best = least(problem)
@@ -80,7 +80,7 @@ def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(waves, "WHOLE", 1)
     monkeypatch.setattr(waves, "MANY_IDEALS", 1)
     short = 0
-    for seed in range(counts(quick=50, landing=60, nightly=20_000)):
+    for seed in range(counts(quick=50, landing=120, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
         result = solve(problem)
         best = least(problem)
@@ -112,7 +112,7 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
 
     monkeypatch.setattr(RuledRefinement, "run", run)
     grown = 0
-    for seed in range(counts(quick=50, landing=60, nightly=20_000)):
+    for seed in range(counts(quick=50, landing=120, nightly=20_000)):
         bounds.clear()
         problem = staying(random.Random(seed), 6)
         result = solve(problem)
@@ -142,7 +142,7 @@ def test_table_and_waves_by_turns_leave_a_true_bound(monkeypatch: pytest.MonkeyP
         return also(self, bound)
 
     monkeypatch.setattr(GapMoves, "also", noted)
-    for seed in range(counts(quick=50, landing=60, nightly=20_000)):
+    for seed in range(counts(quick=50, landing=120, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
         result = solve(problem)
         best = least(problem)

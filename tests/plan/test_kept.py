@@ -34,7 +34,7 @@ def cases(numbers, size, **more):
 @pytest.mark.parametrize("size", [2, 3])
 def test_no_order_that_is_kept_takes_less(size):
     asked = 0
-    for number, told, out, targets in cases(range(counts(quick=6, landing=12, nightly=400)), size):
+    for number, told, out, targets in cases(range(counts(quick=6, landing=24, nightly=400)), size):
         best = best_seconds(load_machine(out), targets)
         if best is None:
             with pytest.raises(UnreachableError):
@@ -51,7 +51,7 @@ def test_no_order_that_is_kept_takes_less(size):
 @before_landing
 def test_what_is_kept_on_the_way_in_is_kept_reversed_on_the_way_back():
     asked = 0
-    for number, told, out, targets in cases(range(counts(quick=6, landing=20, nightly=400)), 4, torques=True):
+    for number, told, out, targets in cases(range(counts(quick=6, landing=40, nightly=400)), 4, torques=True):
         try:
             way_in, way_back = there_and_back(told, targets)
         except UnreachableError:
@@ -65,7 +65,7 @@ def test_what_is_kept_on_the_way_in_is_kept_reversed_on_the_way_back():
 def test_no_way_back_that_keeps_it_takes_less():
     asked = 0
     for number, told, out, targets in cases(
-        range(counts(quick=12, landing=20, nightly=300)), 2, torques=True
+        range(counts(quick=12, landing=40, nightly=300)), 2, torques=True
     ):
         try:
             way_in, way_back = there_and_back(told, targets)

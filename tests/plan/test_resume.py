@@ -61,7 +61,7 @@ def test_what_is_done_is_paid_no_more_and_the_way_starts_where_one_stands(machin
 def test_no_order_from_the_middle_is_cheaper_than_the_best_one_told():
     """What is left of a random job, put to the engine as a question of its own, is never done for less."""
     asked = 0
-    for seed in range(counts(quick=12, landing=20, nightly=40)):
+    for seed in range(counts(quick=12, landing=40, nightly=40)):
         text, told = random_machine(seed, 4)
         machine = machine_of(text)
         targets = parse_targets(

@@ -1,6 +1,7 @@
 """Which tests try more before a landing than at once: what comes, by name, from a `counts(…, landing=…)`."""
 
 import ast
+from collections import Counter
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -21,6 +22,24 @@ def tries_more(item):
     fixtures = [one.func for each in item._fixtureinfo.name2fixturedefs.values() for one in each]
     ours = [func for func in fixtures if func.__code__.co_filename.startswith(f"{ROOT / 'tests'}/")]
     return any(func.__name__ in varied(module_at(Path(func.__code__.co_filename))) for func in ours)
+
+
+FEW = 2
+"""Of so many cases of a test none is left out."""
+
+
+def every_other(items):
+    """Of the many cases of a test every other one, and all that look at the van: the night has the rest."""
+    cases = Counter(family(item) for item in items)
+    seen = Counter()
+    for item in items:
+        seen[family(item)] += 1
+        if cases[family(item)] <= FEW or seen[family(item)] % 2 or "van" in item.name:
+            yield item
+
+
+def family(item):
+    return item.nodeid.partition("[")[0]
 
 
 def module_at(path):
