@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -26,6 +27,11 @@ class TorqueQuantity:
     unit: str
     value: Fraction
     text: str
+
+    @classmethod
+    def of(cls, value: Fraction, unit: str) -> TorqueQuantity:
+        """A torque that was computed, in a canonical unit."""
+        return cls(value * TORQUE_UNITS[unit], unit, value, f"{plain(value)} {unit}")
 
     def in_unit(self, unit: str) -> Fraction:
         """Its size in another canonical unit, exactly."""
@@ -61,6 +67,9 @@ class AngleQuantity:
 _SAID = re.compile(
     r"(?<![\w./])\d+(?:\.\d+)? ?(?P<unit>(?P<word>[a-z]+)(?:[ .·⋅∙•*×_-]{1,2}[a-z]+)?)", re.IGNORECASE
 )
+
+_PREVAILING = re.compile(r"\bprevailing\b(?: torque\b)?(?: of\b)?", re.IGNORECASE)
+_TIE = re.compile(r"\s*(?:[,;+]|\band\b|\bplus\b|\bwith\b)\s*$", re.IGNORECASE)
 
 Stage = TorqueQuantity | AngleQuantity
 """One stage of a tightening."""
@@ -113,14 +122,39 @@ def parse_torque(text: str) -> TorqueQuantity:
 
 def find_torque(text: str) -> tuple[TorqueQuantity, int, int] | None:
     """The first torque in a running text, where it starts and where it ends; None where there is none."""
-    for match in _SAID.finditer(text):
+    return next(_torques_in(text), None)
+
+
+def find_prevailing(text: str) -> tuple[TorqueQuantity, int, int] | None:
+    """The torque that is called prevailing, as `find_torque`: ``3 N.m prevailing``, ``prevailing 3 N.m``.
+
+    What ties it to the torque before it belongs to its place: ``+ 3 N.m prevailing``.
+    """
+    for word in _PREVAILING.finditer(text):
+        for torque, start, end in _torques_in(text, word.end()):
+            if not text[word.end() : start].strip():
+                return torque, _tied(text, word.start()), end
+        for torque, start, end in _torques_in(text[: word.start()]):
+            if text[end : word.start()].strip() in ("", "of"):
+                return torque, _tied(text, start), word.end()
+    return None
+
+
+def _torques_in(text: str, since: int = 0) -> Iterator[tuple[TorqueQuantity, int, int]]:
+    for match in _SAID.finditer(text, since):
         for end in (match.end("unit"), match.end("word")):
             if unit_word(text[match.start("unit") : end]) in TORQUE_SPELT:
                 try:
-                    return parse_torque(text[match.start() : end]), match.start(), end
+                    yield parse_torque(text[match.start() : end]), match.start(), end
+                    break
                 except QuantityError:
                     continue
-    return None
+
+
+def _tied(text: str, start: int) -> int:
+    """Where the word or sign before ``start`` begins that ties it to what stands before it."""
+    tie = _TIE.search(text[:start])
+    return tie.start() if tie else len(text[:start].rstrip())
 
 
 def parse_angle(text: str) -> Fraction:

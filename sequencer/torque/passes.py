@@ -46,15 +46,18 @@ class Pass:
     torque: TorqueQuantity | None = None
 
 
-def tightening_passes(stages: Sequence[Stage], order: BoltOrder) -> tuple[Pass, ...]:
+def tightening_passes(
+    stages: Sequence[Stage], order: BoltOrder, prevailing: TorqueQuantity | None = None
+) -> tuple[Pass, ...]:
     """The passes for a joint that is tightened in ``stages``.
 
     Several stages are the maker's and kept as they are. A single torque on four bolts or more is led up
     to: snug by hand, from six bolts on 30 and 60 % too, then full. After torques comes a last pass round at
-    the full torque, bolt by bolt, since each bolt slackens its neighbours; never after an angle.
+    the full torque, bolt by bolt, since each bolt slackens its neighbours; never after an angle. What of the
+    torques is ``prevailing`` is in every part of them.
     """
     if len(stages) == 1 and isinstance(stages[0], TorqueQuantity):
-        passes = _led_up_to(stages[0], order)
+        passes = _led_up_to(stages[0], order, prevailing.newton_metres if prevailing else Fraction(0))
     else:
         passes = [_stage(number, stage, order.tighten) for number, stage in enumerate(stages, start=1)]
     last = stages[-1] if stages else None
@@ -64,12 +67,12 @@ def tightening_passes(stages: Sequence[Stage], order: BoltOrder) -> tuple[Pass, 
     return tuple(passes)
 
 
-def _led_up_to(full: TorqueQuantity, order: BoltOrder) -> list[Pass]:
+def _led_up_to(full: TorqueQuantity, order: BoltOrder, drag: Fraction) -> list[Pass]:
     passes = []
     if len(order.labels) >= FEWEST:
         passes.append(Pass(SNUG, "by hand, all seated", None, None, order.tighten, generated=True))
     for share in PARTS if len(order.labels) >= LOOSENED_IN_ORDER else ():
-        part = share * full.newton_metres
+        part = drag + share * (full.newton_metres - drag)
         passes.append(Pass("part", show_torque(part, full.unit), part, None, order.tighten, generated=True))
     setting = full.shown_in()
     return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, False, full)]

@@ -5,6 +5,9 @@ from pathlib import Path
 import pytest
 
 from sequencer.job.desk import By, Desk
+from sequencer.job.work import figures
+from sequencer.job.work.figure_words import Figure
+from sequencer.quantities import parse_torque
 from tests.bench.conftest import make_job
 from tests.bench.test_no_path import door_to
 from tests.support.profile import before_landing
@@ -37,6 +40,16 @@ def test_hand_tight_is_one_tap(desk):
         assert "no figure, by hand: hand tight" in record
         assert "Torque not said" in door.ask("GET", "/overview").text
     assert GATE in desk.state().ticks
+
+
+def test_what_a_nut_drags_otherwise_is_said_at_its_gate(desk):
+    gate = "torque rotor/nut"
+    desk.write(figures.figure(["rotor/nut"], Figure(prevailing=parse_torque("5 N.m")), desk.file))
+    desk.done(["fasten rotor/nut"])
+    with door_to(desk) as door:
+        assert "65 N.m (48 lbf.ft): 60 N.m + 5 N.m prevailing" in door.ask("GET", f"/gate/{gate}").text
+        door.post("/gate", {"op": gate, "unit": "N.m", "drag": "4,5"})
+        assert "64.5 N.m (47.5 lbf.ft): 60 N.m + 4.5 N.m prevailing" in door.ask("GET", f"/gate/{gate}").text
 
 
 def test_a_figure_wants_its_source(desk):

@@ -5,9 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from sequencer.document.steps.cards import refit_cards
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk
 from sequencer.job.now.acts import RefusedError
+from sequencer.job.reports.record import torque_record
 from sequencer.job.work import figures
 from sequencer.job.work.figure_words import is_by_hand, split_words
 from sequencer.job.work.figures import meant
@@ -42,6 +44,15 @@ def told(*words):
         (("rotor 20 N.m then 90 deg, drawing",), ("rotor",), "20 N.m, 90 deg", "drawing"),
         (("cover bolts", "by", "hand"), ("cover bolts",), "by hand: hand tight", ""),
         (("cover bolts", "hand tight", "plastic"), ("cover bolts",), "by hand: plastic", ""),
+        (("nut", "9", "N.m", "+", "2", "N.m", "prevailing", "a"), ("nut",), "9 N.m, 2 N.m prevailing", "a"),
+        (("nut 9 Nm plus 2 Nm prevailing, page 3",), ("nut",), "9 Nm, 2 Nm prevailing", "page 3"),
+        (
+            ("a nut", "b nut", "9 N.m", "prevailing", "2", "N.m"),
+            ("a nut", "b nut"),
+            "9 N.m, 2 N.m prevailing",
+            "",
+        ),
+        (("a nut", "b nut", "prevailing 2 N.m"), ("a nut", "b nut"), "2 N.m prevailing", ""),
         (("cover bolts", "manual"), ("cover bolts", "manual"), None, None),
         (("25", "N.m"), (), "25 N.m", ""),
     ],
@@ -121,6 +132,28 @@ def test_a_figure_may_wait_until_something_is_back(desk):
     desk.turn()
     left = [op for _, op in desk.state().left]
     assert left.index("fit stay") < left.index("torque cover/bolts")
+
+
+def test_what_a_nut_drags_is_on_top_of_the_torque_at_every_door(desk):
+    """60 N.m of the file and 5 of the nut: 65 on the wrench, and in the record both."""
+    desk.done([op for _, op in desk.state().left])
+    desk.turn()
+    with pytest.raises(SequencerError, match="no torque is there to add it to"):
+        give(desk, "cover bolts", "5 N.m prevailing")
+    give(desk, "rotor/nut", "5 N.m prevailing", "read on the bench")
+    torque = desk.machine.joint("rotor", "nut").torque
+    parts = (*torque.stages, *torque.seating, torque.prevailing)
+    assert [one.text for one in parts] == ["65 N.m", "60 N.m", "5 N.m"]
+    assert torque.source == "drawing"
+    cards = {card.operation: card for station in refit_cards(desk.moment().plan) for card in station.steps}
+    assert cards["torque rotor/nut"].gate[0] == "65 N.m (48 lbf.ft): 60 N.m + 5 N.m prevailing"
+    assert any("read the drag as it runs down" in line for line in cards["fasten rotor/nut"].lines)
+    desk.done(["fit rotor", "fasten rotor/nut", "fasten rotor/small"])
+    with pytest.raises(RefusedError, match=r"60 N.m is below what is asked: 65 N.m"):
+        desk.done(["torque rotor/nut"], torque="60 N.m")
+    desk.done(["torque rotor/nut"], torque="65 N.m")
+    entry = next(one for one in torque_record(desk.moment()) if one.joint == "rotor/nut")
+    assert (entry.asked, entry.read, entry.state) == ("65 N.m (5 N.m of it prevailing)", "65 N.m", "closed")
 
 
 def test_a_figure_told_on_the_way_back_is_asked_at_its_gate(desk):

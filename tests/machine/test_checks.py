@@ -204,6 +204,13 @@ def test_kind_and_head_tell_the_tool_or_a_fault_says_why_not(keys, fault):
             "torque: 9 N.m, count: 2, order: [1, 2], pattern: cross",
             "warning: there is an order, and a pattern as well; the order holds",
         ),
+        ("torque: {value: 9 N.m, prevailing: 3}", "3 has no unit; a torque needs one; write 3 N.m"),
+        ("torque: {value: 9 N.m, prevailing: 90 deg}", "90 deg is an angle; a torque is wanted"),
+        ("torque: {by_hand: soft, prevailing: 3 N.m}", "no torque is there to add it to; write value: 25"),
+        (
+            "torque: {stages: [3 N.m, 9 N.m], prevailing: 3 N.m}",
+            "warning: the nut drags with 3 N.m, and clamps with no more than that: 3 N.m; check both figures",
+        ),
         ("torque: {valeu: 9 N.m}", "`valeu` is not a key of a torque; did you mean `value`?"),
     ],
 )
@@ -541,3 +548,9 @@ def test_a_task_may_be_behind_what_does_not_bear_its_load():
     joints = "joints: {bolts: {kind: bolt, head: 10}, plug: {kind: connector}}"
     task = "jack: {carries: [x], behind: [x/plug], undo: {}}"
     assert faults(f"machine: M\ntasks: {{{task}}}\nparts: {{x: {{{joints}}}}}\n") == []
+
+
+def test_what_drags_is_added_to_no_angle():
+    joint = "kind: bolt, head: 10, torque: {stages: [90 deg], prevailing: 3 N.m}"
+    _, said = faults_of_part(f"x: {{joints: {{a: {{{joint}}}}}}}")
+    assert "it can't be added to an angle" in said

@@ -19,6 +19,7 @@ from sequencer.job.now.gates import gate_joint, is_open
 from sequencer.job.now.marks import lacking, marks
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.figure_words import HAND_TIGHT
+from sequencer.job.work.figures import drags
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.readings import asked_of, fasteners_of, stages_of
 from sequencer.plan.closing.tightening import order_of
@@ -62,6 +63,7 @@ def gate(request: Request, operation: str) -> Response:
         wrenches=[one.name for one in box.wrenches] if box else [],
         suggested=suggestion(joint, asked.torque, box, date.today()) if box and asked.torque else "",
         unit=asked.torque.unit if asked.torque else "",
+        drag=asked.prevailing,
         picture=_picture(moment, joint),
         view=Showing(moment),
     )
@@ -79,14 +81,21 @@ def reading(
     stages: Number = "",
     source: Words = "",
     by_hand: Words = "",
+    drag: Number = "",
     anyway: Words = "",
     id: Id = "",  # noqa: A002 - the form's field
     time: Time = "",
 ) -> Response:
-    """Close a gate by a reading, or say why it is closed without one."""
+    """Close a gate by a reading, or say why it is closed without one; or that its nuts drag otherwise."""
     bench = bench_of(request)
     torque = f"{_pointed(value)} {unit}" if value.strip() else None
     said = by(request, id, time)
+    if drag.strip():
+        return answer(
+            request,
+            lambda: bench.desk.write(drags(op, f"{_pointed(drag)} {unit}", bench.desk.file), said),
+            back=lambda: step_path(op, "gate"),
+        )
     return answer(
         request,
         lambda: bench.desk.done(

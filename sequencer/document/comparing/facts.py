@@ -182,7 +182,8 @@ class _Facts:
             torque = joint.torque
             when = _list(self._path(one) for _, one in torque.when)
             said: dict[str, str | Iterable[str]] = {
-                "torque": ", then ".join(map(_stage, torque.stages)) or "open",
+                "torque": ", then ".join(map(_stage, torque.seating or torque.stages)) or "open",
+                "prevailing": _stage(torque.prevailing) if torque.prevailing else "",
                 "torqued only with": when,
                 "again": torque.again or "",
             }

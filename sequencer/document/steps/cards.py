@@ -14,7 +14,7 @@ from sequencer.document.steps.notes import notes, tie_of, usual
 from sequencer.document.steps.practice import not_kept
 from sequencer.document.steps.purpose import closings, purposes
 from sequencer.document.steps.toolbox import wrench_words
-from sequencer.document.steps.torques import computed_words, gate_words, loosening_words
+from sequencer.document.steps.torques import computed_words, drag_words, gate_words, loosening_words
 from sequencer.document.words import duration, fastening, tool_words
 from sequencer.graph.operations import Kind, bench_lists
 from sequencer.graph.said import joint_words, part_words, sentence
@@ -189,6 +189,8 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
 
     def lines(step: Step) -> Iterator[str]:
         yield from _beside(step, new.get(step.operation.name, ()), torqued)
+        if step.operation.kind is Kind.FASTEN and (drag := drag_words(joint_of(plan, step))):
+            yield drag
         yield from _sealing(plan, step)
         if step.number in computed:
             yield computed_words(joint_of(plan, step), computed[step.number], unit)

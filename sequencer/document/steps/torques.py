@@ -57,7 +57,26 @@ def stages_words(joint: Joint, unit: str | None = None) -> str:
         return "figure open"
     override = override_words(joint)
     stages = ", then ".join(stage_words(stage, unit) for stage in torque.stages)
+    stages += _sum_words(torque)
     return f"{stages} ({override})" if override else stages
+
+
+def _sum_words(torque: Torque) -> str:
+    """What a wrench is set to where nuts drag: the maker's figure and theirs, as the file has them."""
+    if torque.prevailing is None:
+        return ""
+    drag = f"{torque.prevailing.shown_in()} prevailing"
+    one = torque.seating[0] if len(torque.seating) == 1 else None
+    return f": {one.shown_in()} + {drag}" if isinstance(one, TorqueQuantity) else f": {drag} in each torque"
+
+
+def drag_words(joint: Joint) -> str:
+    """What is read as self-locking nuts run down, before they seat; empty where none drags."""
+    drag = joint.torque.prevailing if joint.torque else None
+    if drag is None:
+        return ""
+    asked = f"read the drag as it runs down: where it is not {drag.shown_in()}, say so before the torque"
+    return f"{asked}; what runs down by hand locks no more, renew it (common practice)"
 
 
 def override_words(joint: Joint) -> str:

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sequencer.errors import SequencerError
-from sequencer.quantities import QuantityError, Stage, find_torque, parse_stage
+from sequencer.quantities import (
+    QuantityError,
+    Stage,
+    TorqueQuantity,
+    find_prevailing,
+    find_torque,
+    parse_stage,
+)
 
 HAND_TIGHT = "hand tight"
 
@@ -18,6 +25,7 @@ BY_HAND = frozenset(
 
 _BETWEEN = re.compile(r"\s*(?:[,;+]|\bthen\b|\band then\b)\s*", re.IGNORECASE)
 _ENDS = " \t,;:."
+_DRAG = "prevailing"
 
 
 @dataclass(frozen=True)
@@ -25,33 +33,38 @@ class Figure:
     """A figure for joints.
 
     Attributes:
-        stages: Torques and angles in order; none where it is tight by hand.
+        stages: Torques and angles in order; none where it is tight by hand, or only ``prevailing`` is told.
         source: Where it is from, in the person's words; empty where nobody said.
         by_hand: Why no figure is needed; empty where there is one.
         when: What has to be back before it, by its name in the file: a jack let down, its wheels.
+        prevailing: What its self-locking nuts take to turn; None where nobody said.
     """
 
     stages: tuple[Stage, ...] = ()
     source: str = ""
     by_hand: str = ""
     when: tuple[str, ...] = ()
+    prevailing: TorqueQuantity | None = None
 
     @property
     def text(self) -> str:
-        """As the file has it: ``10 N.m``, ``20 N.m, 90 deg``, ``by hand: hand tight``."""
-        return ", ".join(stage.text for stage in self.stages) or f"by hand: {self.by_hand}"
+        """As it is said: ``10 N.m``, ``20 N.m, 90 deg``, ``3 N.m prevailing``, ``by hand: hand tight``."""
+        pieces = [stage.text for stage in self.stages]
+        pieces += [f"{self.prevailing.text} prevailing"] if self.prevailing else []
+        return ", ".join(pieces) or f"by hand: {self.by_hand}"
 
     @property
     def fields(self) -> dict[str, object]:
         """What stands under ``torque`` in a machine file."""
+        drag = {"prevailing": self.prevailing.text} if self.prevailing else {}
         if not self.stages:
-            return {"by_hand": self.by_hand}
+            return {**({"by_hand": self.by_hand} if self.by_hand else {}), **drag}
         one = len(self.stages) == 1
         what: dict[str, object] = (
             {"value": self.stages[0].text} if one else {"stages": [stage.text for stage in self.stages]}
         )
         more = {"when": list(self.when)} if self.when else {}
-        return {**what, **more, **({"source": self.source} if self.source else {})}
+        return {**what, **drag, **more, **({"source": self.source} if self.source else {})}
 
 
 def is_by_hand(text: str) -> bool:
@@ -64,6 +77,16 @@ def split_words(words: Sequence[str]) -> tuple[tuple[str, ...], Figure | None]:
 
     The figure may be one word or several, as a terminal cuts them; what follows it is its source.
     """
+    before, drag, after = _parted_at_drag(words)
+    names, figure = _split([*before, *after])
+    if drag is None:
+        return names, figure
+    if figure is None:
+        return tuple(before), Figure(source=", ".join(after), prevailing=drag)
+    return names, replace(figure, prevailing=drag)
+
+
+def _split(words: Sequence[str]) -> tuple[tuple[str, ...], Figure | None]:
     pieces = [piece for word in words for piece in _cut(word)]
     if _stage_length(pieces, 0):  # a figure is for something that is named before it
         return (), None
@@ -90,7 +113,7 @@ def read_stages(text: str) -> tuple[Stage, ...]:
 
 
 def with_source(figure: Figure) -> Figure:
-    """The figure, which has to say where it is from.
+    """The figure, which has to say where it is from; a drag that was read is from the nut.
 
     Raises:
         SequencerError: It does not.
@@ -102,6 +125,27 @@ def with_source(figure: Figure) -> Figure:
             code="no-source",
         )
     return figure
+
+
+_MOST_CUT = 4
+"""Words in which a terminal has a prevailing torque: ``3 N m prevailing``."""
+
+_TIES = frozenset({"+", ",", ";", "and", "plus", "with"})
+
+
+def _parted_at_drag(words: Sequence[str]) -> tuple[list[str], TorqueQuantity | None, list[str]]:
+    """What stands before a torque that is called prevailing, that torque, and what stands after it."""
+    runs = ((start, start + length) for length in range(1, _MOST_CUT + 1) for start in range(len(words)))
+    for start, end in sorted(runs, key=lambda run: (not words[run[0]].startswith(_DRAG), run[1] - run[0])):
+        text = " ".join(words[start:end])
+        if end <= len(words) and (found := find_prevailing(text)) is not None:
+            torque, since, until = found
+            before = [*words[:start], text[:since].strip(_ENDS)]
+            after = [text[until:].strip(_ENDS), *words[end:]]
+            while before and (not before[-1] or before[-1].casefold() in _TIES):
+                before.pop()
+            return before, torque, [word for word in after if word]
+    return list(words), None, []
 
 
 def _stages(text: str) -> tuple[Stage, ...]:

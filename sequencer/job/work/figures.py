@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Op
 from sequencer.job.changes.finding import put_into
 from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile, changed, owner_path
@@ -31,7 +32,9 @@ from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.joint import joints_in as joints_said
 from sequencer.machine.heard.words import Words, tokens_of
 from sequencer.machine.model import Joint, Machine
+from sequencer.machine.reader.merge import in_full
 from sequencer.plan.resume import RESHUFFLE_SECONDS
+from sequencer.quantities import parse_torque
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.stripping import material_of
 from sequencer.torque.threads import parse_thread
@@ -79,6 +82,15 @@ def figure(
         return draft
 
     return act
+
+
+def drags(gate: str, torque: str, file: MachineFile) -> Act:
+    """Write down what the nuts of a gate's joint take to turn, as it was read.
+
+    Raises:
+        QuantityError: It is no torque.
+    """
+    return figure([str(Op(gate).gate)], Figure(prevailing=parse_torque(torque)), file)
 
 
 def write_figure(draft: Draft, file: MachineFile, joints: Sequence[Joint], told: Figure) -> Sight:
@@ -272,7 +284,11 @@ def _edits_of(editor: Editor, joint: Joint, told: Figure) -> list[Edit]:
     own = editor.value((*where, "source"))
     if own is not None and (source := fields.pop("source", None)) and source != own:
         edits.append(["set", [*where, "source"], source, own])
-    if isinstance(former, dict):
+    if not told.stages and told.prevailing is not None:  # of a figure that stays as it is
+        fields.pop("source", None)
+        kept = in_full("torque", former)
+        fields = (kept if isinstance(kept, dict) else {}) | fields
+    elif isinstance(former, dict):
         fields = {k: v for k, v in former.items() if k not in _REPLACED} | fields
     new: object = fields["value"] if list(fields) == ["value"] else fields
     return edits if new == former else [["set", path, new, former], *edits]

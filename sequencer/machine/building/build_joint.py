@@ -22,6 +22,7 @@ from sequencer.machine.schema.joint_entry import (
 )
 from sequencer.machine.trade.kinds import ANY_KIND, kind_of_joint
 from sequencer.machine.trade.relations import JOINT
+from sequencer.torque.prevailing import raised
 
 
 class Joints(Building):
@@ -108,13 +109,16 @@ class Joints(Building):
         if not stages:
             return None
         where = next(said[key][0] for key in ("value", "stages") if key in said)
+        prevailing = given.prevailing if given else None
         return Torque(
-            stages=stages,
+            stages=raised(stages, prevailing),
             place=self.tree.place((*path, *where[:1]), key=True),
             order=tuple(said["order"][1]) if "order" in said else (),
             again=given.again if given else None,
             when=tuple(dict.fromkeys(one[1:] for one in awaited(self.entry, given))),
             when_place=self.tree.place((*path, "torque", "when"), key=True) if given and given.when else None,
             position=given.from_ if given else None,
+            prevailing=prevailing,
+            seating=stages if prevailing else (),
             **{key: said[key][1] for key in ("pattern", "source", "override") if key in said},
         )

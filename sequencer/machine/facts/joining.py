@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from sequencer.machine.facts.basics import Place
-from sequencer.quantities import Stage
+from sequencer.quantities import Stage, TorqueQuantity
 
 
 @dataclass(frozen=True)
@@ -14,8 +14,9 @@ class Torque:
     """A tightening.
 
     Attributes:
-        stages: Torques and angles in order, each with its ``text`` as the file has it; none where the figure
-            is open: nobody has said it, and the way back asks for it.
+        stages: Torques and angles in order, each with its ``text``, as the wrench is set: what a self-locking
+            nut takes to turn is in them. None where the figure is open: nobody has said it, and the way back
+            asks for it.
         order: Bolt labels in tightening order, where the maker gives one.
         pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
         source: Where the figure comes from, in the author's words.
@@ -24,6 +25,8 @@ class Torque:
         when: What must be back before it, each as its section (``joints`` for a joint) and name.
         when_place: Where the file says so.
         position: From where it is torqued, where that is not where it is fastened from.
+        prevailing: What of each torque turns the nut and clamps nothing; None: nothing.
+        seating: The stages as the file has them, without that; empty where there is none.
     """
 
     stages: tuple[Stage, ...]
@@ -36,6 +39,8 @@ class Torque:
     when: tuple[tuple[str, str], ...] = ()
     when_place: Place | None = None
     position: str | None = None
+    prevailing: TorqueQuantity | None = None
+    seating: tuple[Stage, ...] = ()
 
     @property
     def open(self) -> bool:

@@ -9,7 +9,7 @@ from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.joint_entry import JointEntry, PlugEntry
 from sequencer.machine.trade.kinds import kind_of_joint
-from sequencer.quantities import Stage
+from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.torque.guard import judge
 from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.use import FASTENER
@@ -55,6 +55,7 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
         scope.error(
             (*path, "torque", "again"), "no torque is there to be due again", "write value: 60 N.m", key=True
         )
+    _check_prevailing(scope, stages_of(said), joint, path)
     if joint.torque is not None and joint.torque.by_hand and stages_of(said):
         scope.error(
             (*path, "torque", "by_hand"),
@@ -100,6 +101,27 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
             scope.error(where, problem, remedy, key=True)
         else:
             scope.warning(where, problem, remedy, key=True)
+
+
+def _check_prevailing(scope: Scope, stages: tuple[Stage, ...], joint: JointEntry, path: Path) -> None:
+    """Note a prevailing torque that there is nothing to add to, or that is as high as what it is added to."""
+    drag = joint.torque.prevailing if joint.torque is not None else None
+    if drag is None:
+        return
+    where = (*path, "torque", "prevailing")
+    torques = [stage for stage in stages if isinstance(stage, TorqueQuantity)]
+    if stages and not torques:
+        problem = "it can't be added to an angle: a nut that drags turns as far as any other"
+        scope.error(where, problem, "write the snug torque that it goes on top of, or take it out", key=True)
+    elif not torques:
+        scope.error(where, "no torque is there to add it to", "write value: 25 N.m beside it", key=True)
+    elif drag.newton_metres >= (least := min(torques, key=lambda one: one.newton_metres)).newton_metres:
+        scope.warning(
+            where,
+            f"the nut drags with {drag.text}, and clamps with no more than that: {least.text}",
+            "check both figures; leave it out where the maker's torque includes it",
+            key=True,
+        )
 
 
 def stages_of(said: dict[str, tuple[Path, Any]]) -> tuple[Stage, ...]:

@@ -15,12 +15,14 @@ from sequencer.machine.faults import quote
 from sequencer.quantities import (
     QuantityError,
     Stage,
+    TorqueQuantity,
     parse_kilograms,
     parse_litres,
     parse_millimetres,
     parse_seconds,
     parse_stage,
     parse_time,
+    parse_torque,
 )
 
 _Read = TypeVar("_Read")
@@ -194,6 +196,7 @@ Years = Annotated[float, PlainValidator(_years), WithJsonSchema({"type": ["numbe
 Price = Annotated[
     Fraction, PlainValidator(_price), WithJsonSchema({"type": ["number", "string"], "minimum": 0})
 ]
+TorqueAlone = Annotated[TorqueQuantity, PlainValidator(_quantity(parse_torque)), _with_unit("3 N.m")]
 TorqueStage = Annotated[Stage, PlainValidator(_quantity(parse_stage)), _with_unit("47 N.m")]
 
 # Lists are read entry by entry later, where the names in them are looked up.

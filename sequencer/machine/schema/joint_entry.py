@@ -20,6 +20,7 @@ from sequencer.machine.schema.fields import (
     Text,
     Texts,
     Time,
+    TorqueAlone,
     TorqueStage,
 )
 from sequencer.machine.schema.frame_fields import (
@@ -108,6 +109,9 @@ class TorqueEntry(Entry):
     pattern: Pattern | None = key(PATTERN)
     source: Text | None = key(SOURCE)
     override: Text | None = key(OVERRIDE)
+    prevailing: TorqueAlone | None = key(
+        "What its self-locking nuts take to turn before they clamp: on top of each torque above, 3 N.m."
+    )
     by_hand: Text | None = key("It is tight by hand and wants no figure: why, in your words.")
 
 

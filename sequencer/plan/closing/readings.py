@@ -19,6 +19,7 @@ from sequencer.quantities import (
     parse_torque,
 )
 from sequencer.torque.guard import judge as judge_strength
+from sequencer.torque.prevailing import without
 from sequencer.torque.use import FASTENER
 
 USUAL_TOLERANCE = Fraction(1, 20)
@@ -41,7 +42,8 @@ class RequiredTorque:
     """What a joint asks for.
 
     Attributes:
-        torque: The last torque among its stages; None where it is turned by angle alone.
+        torque: The last torque among its stages, as the wrench is set; None where it is an angle alone.
+        prevailing: What of that torque turns the nut and clamps nothing; None: nothing.
         degrees: The angle after that, all stages together; None where there is none.
         tolerance: The share by which a reading may be off.
         tolerance_from: ``file`` or ``default``.
@@ -51,11 +53,13 @@ class RequiredTorque:
     degrees: Fraction | None
     tolerance: Fraction
     tolerance_from: str
+    prevailing: TorqueQuantity | None = None
 
     @property
     def text(self) -> str:
-        """For example ``40 N.m + 90 deg``."""
-        pieces = [self.torque.text] if self.torque else []
+        """For example ``40 N.m + 90 deg``, ``28 N.m (3 N.m of it prevailing)``."""
+        drag = f" ({self.prevailing.text} of it prevailing)" if self.prevailing else ""
+        pieces = [f"{self.torque.text}{drag}"] if self.torque else []
         pieces += [f"{float(self.degrees):g} deg"] if self.degrees is not None else []
         return " + ".join(pieces)
 
@@ -120,6 +124,7 @@ def asked_of(joint: Joint, stages: Sequence[int] | None = None) -> RequiredTorqu
         degrees,
         USUAL_TOLERANCE if told is None else told,
         "default" if told is None else "file",
+        joint.torque.prevailing if joint.torque and torque else None,
     )
 
 
@@ -155,8 +160,9 @@ def judge(
 def _beyond_proof(joint: Joint, read: TorqueQuantity) -> str | None:
     """Why a fastener can't have borne what was read, by the rule that holds its figure in the file."""
     kind = kind_of_joint(joint.kind)
+    clamped = without(read, joint.torque.prevailing if joint.torque else None)
     judgement = judge_strength(
-        (read,),
+        (clamped,) if clamped else (),
         joint.thread,
         joint.property_class,
         friction=joint.friction,

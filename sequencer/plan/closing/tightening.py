@@ -59,7 +59,8 @@ def passes_of(joint: Joint) -> tuple[Pass, ...]:
     if joint.torque is None:
         return ()
     known = order_of(joint)
-    passes = tightening_passes(joint.torque.stages, known or bolt_order(joint.count))
+    torque = joint.torque
+    passes = tightening_passes(torque.stages, known or bolt_order(joint.count), torque.prevailing)
     kind = kind_of_joint(joint.kind)
     if kind is not None and kind.use.seals:  # each for itself: what is seated is not pulled again
         passes = tuple(one for one in passes if not one.generated or one.name == SNUG)

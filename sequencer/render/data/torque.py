@@ -52,6 +52,8 @@ class TorqueData(Record):
     """A joint's torque: stages as written, each with its unit."""
 
     stages: Annotated[Sequence[str], "Torques and angles in order, as the file has them."]
+    prevailing: Annotated[str | None, "What its self-locking nuts take to turn before they clamp."] = None
+    set_to: Annotated[Sequence[str], "The stages as the wrench is set: with the prevailing torque on top."]
     order: Annotated[Sequence[str], "The fasteners in tightening order, where the maker gives one."]
     pattern: str | None
     source: Annotated[str | None, "Where the figure comes from, in the author's words."]
@@ -71,7 +73,9 @@ def torque_data(joint: Joint) -> TorqueData | None:
     order, judgement = order_of(joint), joint.judgement
     return TorqueData.of(
         torque,
-        stages=[stage.text for stage in torque.stages],
+        stages=[stage.text for stage in torque.seating or torque.stages],
+        prevailing=torque.prevailing and torque.prevailing.text,
+        set_to=[stage.text for stage in torque.stages],
         verdict=judgement.verdict,
         single_use=judgement.single_use,
         tightening=order and tightening(order),
@@ -93,7 +97,7 @@ class SettingData(Record):
 class StageWrenchData(Record):
     """The wrench for one torque of a joint."""
 
-    torque: Annotated[str, "As the file has it."]
+    torque: Annotated[str, "What the wrench has to give: the file's, with a prevailing torque on top."]
     says: Annotated[str, "The setting in words, or why no wrench serves."]
     wrench: Annotated[str | None, "null where no owned wrench serves."]
     setting: Annotated[SettingData | None, FLAT] = None
