@@ -234,7 +234,9 @@ def test_a_torque_that_may_mean_several_joints_is_refused_with_their_names():
         survey.answer("torques", "lid bolts 9 N.m")
     with pytest.raises(AnswerError, match="no torque in"):
         survey.answer("torques", "left lid bolts tight")
-    assert survey.answer("torques", "left lid bolts 9 N.m") == "Left lid, bolts: 9 N.m"
+    said = survey.answer("torques", "left lid bolts 9 N.m and right lid bolts 9 N.m + 2 N.m prevailing")
+    assert said == "Left lid, bolts: 9 N.m; Right lid, bolts: 9 N.m, 2 N.m prevailing on top"
+    assert "torque: {value: 9 N.m, prevailing: 2 N.m}" in survey.machine_text()
 
 
 def test_a_question_put_off_comes_last_and_stays_marked_in_the_file():

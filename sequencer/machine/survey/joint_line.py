@@ -15,6 +15,7 @@ from sequencer.machine.survey.said import SaidJoint
 from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
 from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.machine.trade.tables import table
+from sequencer.quantities import find_prevailing
 
 _FROM = re.compile(r"\b(?:all )?from (?:the )?(.+)$", re.IGNORECASE)
 _BELOW = re.compile(r"\b(?:from )?(?:underneath|below|beneath)$", re.IGNORECASE)
@@ -74,6 +75,7 @@ class _Read:
     joint: JointSaid
     besides: str = ""
     position: str | None = None
+    drag: str | None = None
 
 
 def _read(piece: str) -> list[_Read]:
@@ -83,10 +85,14 @@ def _read(piece: str) -> list[_Read]:
         text, position = text[: found.start()], found[1]
     elif found := _BELOW.search(text):
         text, position = text[: found.start()], "under"
+    drag = find_prevailing(text)
+    if drag is not None:
+        text = text[: drag[1]] + text[drag[2] :]
     words = Words(mended(tokens_of(text)))
     joints = joints_in(words) or [_how(words)]
     besides = said([one for run in words.runs() for one in run if _says_something(one)])
-    return [_Read(one, besides if len(joints) == 1 else "", position) for one in joints]
+    besides, prevailing = besides if len(joints) == 1 else "", drag[0].text if drag else None
+    return [_Read(one, besides, position, prevailing) for one in joints]
 
 
 def _how(words: Words) -> JointSaid:
@@ -128,6 +134,7 @@ def _joint(read: _Read) -> SaidJoint:
     joint.hand, joint.family, joint.tool = hand, one.family, None if hand else one.tool_words
     joint.thread, joint.property_class, joint.position = one.thread, one.property_class, read.position
     joint.torque = one.torque.shown_in() if one.torque else None
+    joint.prevailing = read.drag
     return joint
 
 
@@ -148,6 +155,7 @@ def shown(joint: SaidJoint, position: str | None = None) -> str:
         joint.tool or (tool.label if joint.head and (tool := tool_for(joint.head)) else ""),
         joint.thread or "",
         joint.torque or "",
+        f"{joint.prevailing} prevailing" if joint.prevailing else "",
     ]
     said = ", ".join(note for note in notes if note)
     where = f" from {position or joint.position}" if position or joint.position else ""

@@ -7,7 +7,7 @@ from typing import Any
 
 from sequencer.machine.survey.odd_answers import refuse_no_helper
 from sequencer.machine.survey.question import SurveyQuestion, threaded
-from sequencer.machine.survey.said import Said, SaidPart
+from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, small
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import parse_kilograms
@@ -124,11 +124,14 @@ def fields(part: SaidPart) -> dict[str, Any]:
     return {"hold": False if stays else None, "renew": [_renewed(part)] if new else None}
 
 
-def torque_of(said: Said, part: SaidPart, torque: str | None) -> str | dict[str, Any] | None:
-    """A torque as the file has it: with what must be back before it."""
-    if torque is None or not said.raised or part.practice.get("torqued", "").casefold() != ON_THE_GROUND:
-        return torque
-    return {"value": torque, "when": [RAISE], "from": _beside(said)}
+def torque_of(said: Said, part: SaidPart, joint: SaidJoint) -> str | dict[str, Any] | None:
+    """A torque as the file has it: with what its nuts drag, and what must be back before it."""
+    if joint.torque is None:
+        return None
+    more: dict[str, Any] = {"prevailing": joint.prevailing} if joint.prevailing else {}
+    if said.raised and part.practice.get("torqued", "").casefold() == ON_THE_GROUND:
+        more |= {"when": [RAISE], "from": _beside(said)}
+    return {"value": joint.torque, **more} if more else joint.torque
 
 
 def _renewed(part: SaidPart) -> str:

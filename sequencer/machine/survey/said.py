@@ -25,6 +25,7 @@ class SaidJoint:
         counting: What to ask about the count where that is ``None``.
         family: Heads of this sort were said, without a size: phillips.
         tool: A tool that was named, where its head does not tell it: circlip pliers, 13 mm ring spanner.
+        prevailing: What its self-locking nuts take to turn, on top of ``torque``.
         waits: What only this joint waits for, by the keys of relations.
     """
 
@@ -40,6 +41,7 @@ class SaidJoint:
     thread: str | None = None
     property_class: str | None = None
     torque: str | None = None
+    prevailing: str | None = None
     position: str | None = None
     waits: dict[str, list[Need]] = field(default_factory=dict)
 

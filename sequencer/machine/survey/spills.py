@@ -16,7 +16,7 @@ from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, labe
 from sequencer.machine.trade.heads import tool_for
 from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.machine.trade.tables import table
-from sequencer.quantities import QuantityError, find_torque, parse_kilograms
+from sequencer.quantities import QuantityError, find_prevailing, find_torque, parse_kilograms
 
 _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
 
@@ -142,7 +142,9 @@ def hear_torques(said: Said, answer: str) -> str:
     if is_nothing(answer):
         return "no torques: the reassembly will ask for the maker's manual"
     echoes = []
-    for piece in pieces(re.sub(r"(?<=\d),(?=\d)", ".", answer)):
+    for said_of_one in pieces(re.sub(r"(?<=\d),(?=\d)", ".", answer)):
+        drag = find_prevailing(said_of_one)
+        piece = said_of_one[: drag[1]] + said_of_one[drag[2] :] if drag else said_of_one
         found = find_torque(piece)
         if found is None:
             raise AnswerError(
@@ -159,7 +161,11 @@ def hear_torques(said: Said, answer: str) -> str:
                 f"name one of: {names}",
             )
         meant[0][1].torque = torque
-        echoes.append(f"{meant[0][0].label}, {meant[0][1].words}: {torque}")
+        more = ""
+        if drag is not None:
+            meant[0][1].prevailing = drag[0].text
+            more = f", {drag[0].text} prevailing on top"
+        echoes.append(f"{meant[0][0].label}, {meant[0][1].words}: {torque}{more}")
     return "; ".join(echoes)
 
 

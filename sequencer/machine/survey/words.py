@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 
 from sequencer.errors import SequencerError
+from sequencer.quantities import find_prevailing
 
 _SPLIT = re.compile(r"\s*(?:,(?!\d)|(?<!\d),|;|\s\+\s|&|\band\b|\bplus\b|\n)\s*", re.IGNORECASE)
 _ARTICLES = re.compile(r"^(?:(?:the|a|an|its|my|our|this|that|new:?)\s+)+", re.IGNORECASE)
@@ -27,8 +28,16 @@ class AnswerError(SequencerError):
 
 
 def pieces(line: str) -> list[str]:
-    """The entries of a line, between commas and ``and``."""
-    return [piece for one in _SPLIT.split(line) if (piece := " ".join(one.split()))]
+    """The entries of a line, between commas and ``and``; a prevailing torque belongs to the one before it."""
+    found: list[str] = []
+    for one in _SPLIT.split(line):
+        piece = " ".join(one.split())
+        drag = find_prevailing(piece)
+        if found and drag is not None and drag[1:] == (0, len(piece)):
+            found[-1] += f" with {piece}"
+        elif piece:
+            found.append(piece)
+    return found
 
 
 def is_nothing(line: str) -> bool:

@@ -154,7 +154,7 @@ def _joint(said: Said, part: SaidPart, joint: SaidJoint) -> dict[str, Any]:
         "from": joint.position,
         "thread": joint.thread,
         "class": joint.property_class,
-        "torque": practice.torque_of(said, part, joint.torque),
+        "torque": practice.torque_of(said, part, joint),
         "source": _AS_ANSWERED if joint.torque else None,
         **joint.waits,
         "unsure": ["count"] if joint.count is None else None,
