@@ -20,6 +20,7 @@ def faults_in(scene):
     yield from _small(scene, texts)
     yield from (f"{one.words!r} runs over the page's edge" for one in texts if not _inside(one.box, page))
     yield from _words_over_words(texts)
+    yield from _unseen(texts, [stroke for stroke in strokes if stroke.filled and stroke.closed])
     yield from _lines_through_words(texts, strokes)
     yield from _lines_through_boxes(scene, strokes)
     yield from _lines_on_each_other(strokes)
@@ -57,6 +58,17 @@ def _words_over_words(texts):
     for one, other in _near(texts):
         if one.box.meets(other.box, 0.8):
             yield f"{one.words!r} over {other.words!r}"
+
+
+def _unseen(texts, black):
+    """Black words on black, and white ones on white."""
+    boxes = [
+        Rect(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+        for xs, ys in (zip(*stroke.points, strict=True) for stroke in black)
+    ]
+    for text in texts:
+        if any(text.box.meets(box, HAIR) for box in boxes) is not text.light:
+            yield f"{text.words!r} is not seen"
 
 
 def _near(texts):

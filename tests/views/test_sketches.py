@@ -113,8 +113,15 @@ def test_the_checker_finds_what_is_wrong():
     words = next(item for item in scene.groups[2].items if isinstance(item, Text))
     scene.items.append(Stroke(((words.x, words.y - 2), (words.x + 40, words.y - 2)), net="odd"))
     scene.items.append(Text(5, 5, "small", 4.0))
+    scene.items.append(Text(9, 9, "pale", 9.0, light=True))
     found = " ".join(faults_in(scene))
-    for fault in ("touch", f"a line through {words.words!r}", "the line from odd runs over", "letters of"):
+    for fault in (
+        "touch",
+        f"a line through {words.words!r}",
+        "the line from odd runs over",
+        "letters of",
+        "not seen",
+    ):
         assert fault in found
 
 

@@ -54,6 +54,10 @@ AsRibbon = Annotated[
     bool,
     typer.Option("--plan", help="Draw the ribbon: stations in their order, walks and gates marked."),
 ]
+AsItStands = Annotated[
+    bool,
+    typer.Option("--state", help="Draw the job that you are in as it stands: off, next, in hand."),
+]
 Only = Annotated[
     int | None,
     typer.Option(
@@ -73,6 +77,7 @@ def draw(
     why: Why = None,
     refit: WayBack = False,
     plan: AsRibbon = False,
+    state: AsItStands = False,
     only: Only = None,
     form: Form = None,
     paper: Paper = "a4",
@@ -81,7 +86,7 @@ def draw(
 
     With --off, draw the steps of the plan; without it, the whole machine, or an assembly by itself. With
     --plan, draw a ribbon of stations instead, in their order: place, tool, time, gates; with --refit the
-    way back.
+    way back. With --state, draw a job under way: what is off, what is next, what is in hand.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
@@ -90,6 +95,11 @@ def draw(
 
     kind = kind_of(output, FORMATS, form)
     machine = wish.machine
+    if state:
+        if why or refit or plan or only or cut != Cut() or wish.first:
+            raise SequencerError("--state draws a job as it stands", "leave out what asks for another")
+        _as_it_stands(machine, output, kind, paper)
+        return
     if machine is not None and not machine.is_dir() and not wish.first:
         if why or refit or plan or only or cut != Cut():
             asked = "--why asks" if why else "--plan asks" if plan else "--refit and sittings ask"
@@ -110,6 +120,22 @@ def _whole_machine(machine: Machine, output: Path, kind: str, paper: str) -> Non
     from sequencer.render.pictures.sketches import sketch
 
     _write(output, sketch(machine, None, kind, machine.name, today(), paper))
+
+
+def _as_it_stands(folder: Path | None, output: Path, kind: str, paper: str) -> None:
+    from sequencer.cli.shared.toolbox import today
+    from sequencer.errors import SequencerError
+    from sequencer.job.desk import Desk
+    from sequencer.render.pictures.sketches import sketch_now
+
+    if folder is not None and not folder.is_dir():
+        raise SequencerError(
+            f"--state asks about a job, and {folder} is a machine file",
+            "stand in the job's folder, or name it instead",
+        )
+    with Desk.open(folder) as desk:
+        moment = desk.moment()
+    _write(output, sketch_now(moment, kind, today(), paper))
 
 
 def _ribbon(job: PaperJob, output: Path, kind: str, paper: str, *, refit: bool) -> None:

@@ -18,6 +18,21 @@ class Standing(Enum):
     FLUID = "fluid"
 
 
+class Stage(Enum):
+    """How far a job is with a thing."""
+
+    AHEAD = "ahead"
+    NEXT = "next"
+    IN_HAND = "in hand"
+    AWAY = "away"
+    BACK = "back"
+
+    @property
+    def shown(self) -> str:
+        """The label of what is being worked on; empty for what waits or is done with."""
+        return self.value if self in (Stage.NEXT, Stage.IN_HAND) else ""
+
+
 @dataclass(frozen=True)
 class Option:
     """One way of meeting what is asked for.
@@ -60,6 +75,7 @@ class Row:
         words: How many, what, which size.
         place: Where it is worked on, if not where its part is; the position's name.
         asks: What it waits for by itself.
+        gone: Whether it is undone, in a job under way.
     """
 
     joint: str
@@ -67,6 +83,7 @@ class Row:
     words: str
     place: str
     asks: tuple[Ask, ...]
+    gone: bool = False
 
 
 @dataclass(frozen=True)
@@ -83,6 +100,8 @@ class Boxed:
         rows: Its joints.
         steps: The numbers of all its steps.
         last: When its last step is, counted over the whole job or file.
+        stage: How far a job under way is with it; ``told`` is where that has left it: ``off, bag 3``.
+        gone: Whether it is away, drained or done, in a job under way.
     """
 
     key: str
@@ -94,6 +113,9 @@ class Boxed:
     rows: tuple[Row, ...]
     steps: frozenset[int]
     last: int
+    stage: Stage = Stage.AHEAD
+    told: str = ""
+    gone: bool = False
 
     def waits(self) -> Iterator[tuple[str | None, Ask]]:
         """All that it waits for, with the joint that does."""
@@ -112,6 +134,7 @@ class Barring:
         places: The positions in words, by name, in order; empty where there is only one.
         staying: What stays fitted and has no box, in words.
         numbered: Whether there is a plan whose steps are numbered.
+        under_way: Whether it shows how far a job is; ``turned``: on its way back, with the numbers of that.
     """
 
     title: str
@@ -120,6 +143,8 @@ class Barring:
     places: dict[str, str]
     staying: str
     numbered: bool
+    under_way: bool = False
+    turned: bool = False
 
     def words(self) -> Iterator[str]:
         """All that is said in it."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sequencer.engine.problem import Limits
@@ -11,9 +12,9 @@ from sequencer.machine.model import HAND
 from sequencer.plan.answer import Watch
 from sequencer.plan.onward.turned import as_planned, plan_back, renumbered
 from sequencer.plan.order.prefer import Prefer
-from sequencer.plan.order.replay import opened_by, replay
+from sequencer.plan.order.replay import opened_by, replay, teardown_of
 from sequencer.plan.order.setups import Changes
-from sequencer.plan.plan import Refit, Teardown
+from sequencer.plan.plan import Refit, Step, Teardown
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 
@@ -58,6 +59,20 @@ def both_ways(moment: Moment, into: Limits, back: Limits | None, watch: Watch | 
     return Ways(begun, plan_refit(begun, prefer, back, watch, moment.practice))
 
 
+def way_in(moment: Moment) -> Teardown:
+    """The way in of a job, what is done of it included; of one that has turned, what was really taken apart.
+
+    No order is looked for, and nothing is known of how good it is.
+    """
+    if moment.state.turned:
+        return _as_turned(moment).into
+    order = order_of(moment)
+    prefer, changes = Prefer(moment.card.prefer), Changes.of(moment.machine)
+    names = [op for _, op in order]
+    plan = teardown_of(moment.whole.restricted(names), moment.targets, names, changes, prefer, opens=False)
+    return replace(plan, steps=_under(plan.steps, order))
+
+
 def order_of(moment: Moment) -> Order:
     """The steps of the way in under their numbers: those behind the present plan, then the plan's own.
 
@@ -92,13 +107,17 @@ def _as_begun(fresh: Teardown, order: Order, whole: OperationGraph) -> Teardown:
         return fresh
     graph = whole.restricted(names)
     steps = replay(graph, names, Changes.of(fresh.machine), opened_by(graph, names))
-    steps = tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
-    begun = replace(fresh, graph=graph, steps=steps)
+    begun = replace(fresh, graph=graph, steps=_under(steps, order))
     if fresh.bound is None:
         return begun
     seconds = min(fresh.bound.seconds, begun.totals.seconds)
     reached = fresh.bound.reached and begun.totals == fresh.totals
     return replace(begun, bound=replace(fresh.bound, seconds=seconds, reached=reached))
+
+
+def _under(steps: Sequence[Step], order: Order) -> tuple[Step, ...]:
+    """Steps under the numbers of an order."""
+    return tuple(replace(step, number=number) for step, (number, _) in zip(steps, order, strict=True))
 
 
 def _as_it_stands(moment: Moment, order: Order, prefer: Prefer, limits: Limits) -> Refit:

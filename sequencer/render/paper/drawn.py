@@ -67,7 +67,8 @@ def _text(text: ET.Element, words: str, at: tuple[float, float, float]) -> dict[
         "bold": text.get("font-weight") == "bold",
         "slanted": text.get("font-style") == "italic",
         "page": int(text.get("data-page", "0")) or None,
-        "faint": text.get("fill", "black") not in ("black", "#000000", "#303030"),
+        "light": text.get("fill") == "white",
+        "faint": text.get("fill", "black") not in ("black", "#000000", "#303030", "white"),
     }
 
 

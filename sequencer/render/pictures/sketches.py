@@ -6,7 +6,9 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from datetime import date
 
 from sequencer.document.barring.made import barring
+from sequencer.document.barring.progress import barring_now
 from sequencer.document.barring.things import Barring
+from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Refit, Teardown
@@ -85,6 +87,14 @@ def sketch_sittings(
     return _in_form(
         picture, lambda one, sizes: scenes_of_sittings(one, steps, number, sizes), form, title, on, paper
     )
+
+
+def sketch_now(moment: Moment, form: str, on: date, paper: str = "a4") -> list[bytes]:
+    """A job as it stands: what is off, next, in hand; arguments otherwise as for ``sketch``."""
+    picture = barring_now(moment)
+    if form == "dot":
+        return [dot_of(picture).encode()]
+    return _in_form(picture, scenes, form, picture.title, on, paper)
 
 
 def sketch_back(plan: Refit, form: str, title: str, on: date, paper: str = "a4") -> list[bytes]:

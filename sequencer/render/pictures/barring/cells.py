@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 
-from sequencer.document.barring.things import Ask, Boxed, Option, Standing
+from sequencer.document.barring.things import Ask, Boxed, Option, Stage, Standing
 from sequencer.document.clean import clean
-from sequencer.render.pictures.barring.frames import TANK, frame
+from sequencer.render.pictures.barring.frames import TANK, frame, label, label_wide
 from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
-from sequencer.render.pictures.barring.scene import Dot, Group, Rect, Stroke, Text
+from sequencer.render.pictures.barring.scene import (
+    Dot,
+    Group,
+    Item,
+    Rect,
+    Stroke,
+    Text,
+    frame_points,
+)
 
 SIZE, PITCH = 8.5, 11.0
 """Points of the letters, and from line to line."""
@@ -19,6 +28,9 @@ NAME, AIM = 9.5, 15.0
 
 WIDE, AIM_WIDE = 156.0, 200.0
 PAD, GAP, INDENT = 4.0, 3.0, 7.0
+EDGE = 2.0
+"""Points from a box's frame to its column of numbers: corners may be round."""
+
 RING = 2.2
 """Points of half the ring that marks a way not taken."""
 
@@ -39,7 +51,10 @@ class Elsewhere:
 
 @dataclass(frozen=True)
 class BoxLine:
-    """A line of a box; ``way`` is what waits here, ``joint`` the joint that it is about."""
+    """A line of a box; ``way`` is what waits here, ``joint`` the joint that it is about.
+
+    ``gone``: what it is about is undone or away, in a job under way; ``stage`` stands before the words.
+    """
 
     words: str
     size: float = SIZE
@@ -53,6 +68,8 @@ class BoxLine:
     mark: str = ""
     there: Elsewhere | None = None
     grouped: bool = False
+    gone: bool = False
+    stage: Stage = Stage.AHEAD
 
     @property
     def tall(self) -> float:
@@ -129,7 +146,9 @@ def _told_apart(lines: list[BoxLine], room: float) -> Iterator[BoxLine]:
         first, *more = wrapped(line.words, room - line.indent - SIGNS, SIZE)
         yield replace(line, words=first)
         for going_on in more:
-            yield BoxLine(going_on, indent=line.indent + INDENT, slanted=line.slanted, grouped=line.grouped)
+            yield replace(
+                line, words=going_on, number="", indent=line.indent + INDENT, ask=None, way=None, joint=None
+            )
 
 
 def _head(thing: Boxed, marks: Mapping[str, str], room: float) -> Iterator[BoxLine]:
@@ -138,34 +157,43 @@ def _head(thing: Boxed, marks: Mapping[str, str], room: float) -> Iterator[BoxLi
     bold = thing.look is not Standing.OPENED
     for place, words in enumerate(wrapped(clean(thing.words), room - (12 if mark else 0), size, bold=bold)):
         first = place == 0
-        yield BoxLine(words, size, thing.number if first else "", bold=bold, mark=mark if first else "")
+        number, sign = (thing.number, mark) if first else ("", "")
+        yield BoxLine(words, size, number, bold=bold, mark=sign, gone=thing.gone)
+
+
+def _stage(thing: Boxed, room: float) -> Iterator[BoxLine]:
+    """How far a job is with a thing: a label, and where that has left it."""
+    indent = label_wide(thing.stage, SIZE)
+    if indent or thing.told:
+        first, *more = wrapped(thing.told, room - indent, SIZE)
+        yield BoxLine(first, indent=indent, gone=thing.gone, stage=thing.stage)
+        yield from (BoxLine(words, gone=thing.gone) for words in more)
 
 
 def _body(thing: Boxed, marks: Mapping[str, str], room: float) -> Iterator[BoxLine]:
+    yield from _stage(thing, room)
     for ask in thing.asks:
-        yield from _asked(ask, 0.0)
+        yield from _asked(ask, 0.0, gone=thing.gone)
     for row in thing.rows:
         mark = marks.get(row.place, "")
         for place, words in enumerate(wrapped(clean(row.words), room - (12 if mark else 0), SIZE)):
-            first = place == 0
-            yield BoxLine(
-                words, number=row.numbers if first else "", joint=row.joint, mark=mark if first else ""
-            )
+            number, sign = (row.numbers, mark) if place == 0 else ("", "")
+            yield BoxLine(words, number=number, joint=row.joint, mark=sign, gone=row.gone)
         for ask in row.asks:
-            yield from _asked(ask, INDENT)
+            yield from _asked(ask, INDENT, gone=row.gone)
 
 
-def _asked(ask: Ask, indent: float) -> Iterator[BoxLine]:
+def _asked(ask: Ask, indent: float, *, gone: bool) -> Iterator[BoxLine]:
+    line = BoxLine(f"{ask.phrase} one of {len(ask.ways)}:", indent=indent, gone=gone)
     if len(ask.ways) == 1:
         way = ask.ways[0]
-        yield BoxLine(
-            f"{ask.phrase} {clean(way.words)}", indent=indent, ask=ask, way=way, slanted=not way.taken
-        )
+        words = f"{ask.phrase} {clean(way.words)}"
+        yield replace(line, words=words, ask=ask, way=way, slanted=not way.taken)
         return
-    yield BoxLine(f"{ask.phrase} one of {len(ask.ways)}:", indent=indent)
+    yield line
+    line = replace(line, indent=indent + INDENT, ask=ask, grouped=True)
     for way in ask.ways:
-        words = clean(way.words)
-        yield BoxLine(words, indent=indent + INDENT, ask=ask, way=way, slanted=not way.taken, grouped=True)
+        yield replace(line, words=clean(way.words), way=way, slanted=not way.taken)
 
 
 def drawn(cell: ThingBox, spot: Rect, elsewhere: Callable[[str], Elsewhere | None], key: str) -> Group:
@@ -174,9 +202,11 @@ def drawn(cell: ThingBox, spot: Rect, elsewhere: Callable[[str], Elsewhere | Non
     left = spot.x + cell.column
     if cell.column:
         group.items.append(Stroke(((left, spot.y + 2), (left, spot.bottom - 2)), 0.4))
+    lines = [*cell.lines, *cell.below]
     y = spot.y + GAP
+    group.items += _shade(lines, Rect(spot.x + EDGE, y, cell.column - EDGE, spot.tall))
     tied: list[float] = []
-    for line in (*cell.lines, *cell.below):
+    for line in lines:
         there = line.there or (elsewhere(line.way.thing) if line.way else None)
         group.items += _line(line, (left, spot.right - PAD), y + line.tall / 2 + 0.34 * line.size, there)
         if tied and not line.grouped:
@@ -190,6 +220,16 @@ def drawn(cell: ThingBox, spot: Rect, elsewhere: Callable[[str], Elsewhere | Non
     return group
 
 
+def _shade(lines: Sequence[BoxLine], column: Rect) -> Iterator[Stroke]:
+    """The column of numbers, black beside what is gone; ``wide`` is negative where there is no column."""
+    y = column.y
+    for gone, run in groupby(lines, key=lambda line: line.gone):
+        tall = sum(line.tall for line in run)
+        if gone and column.wide > 0:
+            yield Stroke(frame_points(Rect(column.x, y, column.wide, tall)), 0.4, closed=True, filled=True)
+        y += tall
+
+
 def _bracket(x: float, tied: list[float]) -> Stroke:
     """What holds the ways of one choice together: one bracket at their left."""
     top, bottom = tied[0] - 3, tied[-1] + 3
@@ -198,10 +238,10 @@ def _bracket(x: float, tied: list[float]) -> Stroke:
 
 def _line(
     line: BoxLine, between: tuple[float, float], base: float, there: Elsewhere | None
-) -> Iterator[Text | Dot]:
+) -> Iterator[Item]:
     left, right = between
     if line.number:
-        yield Text(left - PAD, base, line.number, SIZE, bold=line.bold, end=True)
+        yield Text(left - PAD, base, line.number, SIZE, bold=line.bold, end=True, light=line.gone)
     if line.way is not None and not line.way.taken:
         yield Dot(right - RING, base - 0.34 * line.size, RING, filled=False)
         right -= 2 * RING + 3
@@ -211,5 +251,7 @@ def _line(
             yield told
             right = told.box.x - 3
     x = left + PAD + line.indent
+    yield from label(line.stage, left + PAD, base - 0.34 * SIZE, SIZE)
     words = cut(line.words, right - x, line.size, bold=line.bold)
-    yield Text(x, base, words, line.size, line.bold, line.slanted)
+    if words:
+        yield Text(x, base, words, line.size, line.bold, line.slanted)

@@ -126,8 +126,13 @@ def first_lines(picture: Barring, wide: float) -> list[str]:
     """What comes before everything else, in lines of a strip that is so wide."""
     if not picture.first:
         return []
-    words = "; ".join(f"{thing.number} {clean(thing.words)}".strip() for thing in picture.first)
+    words = "; ".join(_first(thing) for thing in picture.first)
     return wrapped(words, wide - 2 * MARGIN - 2 * INSET - lead_wide(), SIZE)
+
+
+def _first(thing: Boxed) -> str:
+    told = thing.stage.shown or thing.told
+    return f"{thing.number} {clean(thing.words)}{f' ({told})' if told else ''}".strip()
 
 
 def lead_wide() -> float:

@@ -31,6 +31,7 @@ def dot_of(picture: Barring, of: str = "") -> str:
     graph.attr("node", shape="box")
     for thing in (*picture.first, *picture.things.values()):
         lines = [f"{thing.number} {clean(thing.words)}".strip()]
+        lines += [words] if (words := ", ".join(filter(None, (thing.stage.shown, thing.told)))) else []
         lines += [f"{row.numbers} {clean(row.words)}".strip() for row in thing.rows]
         label = "".join(rf"{graphviz.escape(line)}\l" for line in lines)
         graph.node(node_key(thing.key, thing.place), label, **_LOOKS[thing.look])

@@ -5,14 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from sequencer.document.barring.things import Barring, Standing
+from sequencer.document.barring.things import Barring, Stage, Standing
 from sequencer.document.clean import clean
 from sequencer.machine.trade.relations import relations
 from sequencer.render.pictures.barring.cells import ThingBox
 from sequencer.render.pictures.barring.channel import HEADS, head
-from sequencer.render.pictures.barring.frames import frame
+from sequencer.render.pictures.barring.frames import frame, label, label_wide
 from sequencer.render.pictures.barring.letters import cut, width_of, wrapped
-from sequencer.render.pictures.barring.scene import Dot, Item, Rect, Stroke, Text
+from sequencer.render.pictures.barring.scene import (
+    Dot,
+    Item,
+    Rect,
+    Stroke,
+    Text,
+    frame_points,
+    shifted,
+)
 
 SIZE, PITCH = 8.5, 13.0
 _BETWEEN = 14.0
@@ -42,10 +50,12 @@ def entries(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
     for look, words in _LOOKS.items():
         if look in looks:
             yield _frame(look, words if picture.numbered or look is not Standing.OFF else "part")
+    yield from _stages(picture, cells)
     asks = [line.ask for cell in cells for line in cell.lines if line.ask is not None]
     arrows = dict.fromkeys(ask.arrow for ask in asks)
     if "normal" in arrows:
-        yield _arrow("normal", "moves first, or is done first")
+        back = picture.turned
+        yield _arrow("normal", "goes back later" if back else "moves first, or is done first")
     for relation in relations():
         if relation.legend and relation.arrow.get("arrowhead") in arrows:
             yield _arrow(relation.arrow["arrowhead"], relation.legend)
@@ -87,6 +97,21 @@ def laid(found: Iterable[Sample], note: str, wide: float) -> tuple[list[Item], f
     return items, y
 
 
+def _stages(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
+    stages = {cell.thing.stage for cell in cells}
+    if any(line.gone for cell in cells for line in cell.lines):
+        box = frame_points(Rect(0, -5, 16, 10))
+        words = "not back yet: off, undone, drained" if picture.turned else "off, undone, drained or done"
+        yield Sample(16.0, lambda x, y: [Stroke(shifted(box, x, y), 0.4, closed=True, filled=True)], words)
+    for stage, words in ((Stage.NEXT, "the next station"), (Stage.IN_HAND, "begun, not finished")):
+        if stage in stages:
+            yield _labelled(stage, words)
+
+
+def _labelled(stage: Stage, words: str) -> Sample:
+    return Sample(label_wide(stage, SIZE) - 4, lambda x, y: label(stage, x, y, SIZE), words)
+
+
 def _frame(look: Standing, words: str) -> Sample:
     return Sample(22.0, lambda x, y: frame(look, Rect(x + 1, y - 5, 20, 10)), words)
 
@@ -106,7 +131,7 @@ def _numbers(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
     if not picture.numbered:
         return
     shown = " ".join(line.number for cell in cells for line in cell.lines)
-    yield _sample("12", "step of the plan")
+    yield _sample("12", "step of the way back" if picture.turned else "step of the plan")
     for letter, words in (("c", "cracks it"), ("s", "slackens it")):
         if letter in shown:
             yield _sample(f"{letter}12", words)

@@ -120,7 +120,9 @@ class _Drawn:
         for cell in strip.cells:
             waiting = dict.fromkeys(self.where.waiting.get(cell.thing.key, ()))
             cell.below = (
-                [] if cell.goes_on else list(self._clears(place, waiting.keys() - strip.keys, waiting))
+                []
+                if cell.goes_on
+                else list(self._clears(place, waiting.keys() - strip.keys, waiting, gone=cell.lines[-1].gone))
             )
         laid_out = strip.laid()
         told = {
@@ -129,15 +131,17 @@ class _Drawn:
         laid_out.widen(min(self.page.form.wide - 2 * MARGIN - laid_out.wide, MOST_WIDER), told)
         return laid_out
 
-    def _clears(self, place: int, elsewhere: set[str], waiting: Iterable[str]) -> Iterator[BoxLine]:
-        """For what in other strips, or on other pages, a thing has to move."""
+    def _clears(
+        self, place: int, elsewhere: set[str], waiting: Iterable[str], *, gone: bool
+    ) -> Iterator[BoxLine]:
+        """For what in other strips, or on other pages, a thing has to move; ``gone`` as in the line above."""
         found: dict[Elsewhere, list[str]] = {}
         for key in waiting:
             there = self._elsewhere(place, key) if key in elsewhere else None
             if there is not None:
                 found.setdefault(there, []).append(clean(self.picture.things[key].words))
         for there, names in found.items():
-            yield BoxLine(f"for {listing(names)}", slanted=True, there=there)
+            yield BoxLine(f"for {listing(names)}", slanted=True, there=there, gone=gone)
 
     def _elsewhere(self, place: int, key: str) -> Elsewhere | None:
         """Where a thing is that is not in the strip at ``place``."""

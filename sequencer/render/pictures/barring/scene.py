@@ -24,6 +24,7 @@ class Text:
         words: As they are set.
         size: Of their letters.
         page: The number of a picture's page that the words name, where they do nothing else.
+        light: White, on black.
     """
 
     x: float
@@ -34,6 +35,7 @@ class Text:
     slanted: bool = False
     end: bool = False
     page: int | None = None
+    light: bool = False
 
     @property
     def box(self) -> Rect:
@@ -160,6 +162,7 @@ def _text(text: Text) -> str:
         ' font-weight="bold"' if text.bold else "",
         ' font-style="italic"' if text.slanted else "",
         f' text-anchor="{"end" if text.end else "start"}"',
+        ' fill="white"' if text.light else "",
         f' data-page="{text.page}"' if text.page is not None else "",
     ]
     at = f'x="{_n(text.x)}" y="{_n(text.y)}" font-size="{_n(text.size)}"'
