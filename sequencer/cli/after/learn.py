@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.job_options import JobJson, JobOption, Person, desk
 
 if TYPE_CHECKING:
@@ -18,34 +19,28 @@ if TYPE_CHECKING:
     from sequencer.job.learning.pace import KindPace, PersonalPace
 
 
+_Write = Annotated[
+    str | None,
+    option(
+        "--write",
+        "NUMBERS",
+        "Write these into the machine file: 1,3 or all. Left out: you are asked, one by one.",
+    ),
+]
+_Into = Annotated[
+    Path | None,
+    option("--into", "FILE", "The machine file to write to, if not the one that the job came from."),
+]
+_PaceFile = Annotated[
+    Path | None,
+    option("--pace-file", "FILE", "Your pace file. Left out: sequencer/pace-NAME.toml among your settings."),
+]
+
+
 def learn(
-    write: Annotated[
-        str | None,
-        typer.Option(
-            "--write",
-            metavar="NUMBERS",
-            help="Write these into the machine file: 1,3 or all. Left out: you are asked, one by one.",
-            show_default=False,
-        ),
-    ] = None,
-    into: Annotated[
-        Path | None,
-        typer.Option(
-            "--into",
-            metavar="FILE",
-            help="The machine file to write to, if not the one that the job came from.",
-            show_default=False,
-        ),
-    ] = None,
-    pace_file: Annotated[
-        Path | None,
-        typer.Option(
-            "--pace-file",
-            metavar="FILE",
-            help="Your pace file. Left out: sequencer/pace-NAME.toml among your settings.",
-            show_default=False,
-        ),
-    ] = None,
+    write: _Write = None,
+    into: _Into = None,
+    pace_file: _PaceFile = None,
     job: JobOption = None,
     person: Person = None,
     as_json: JobJson = False,
@@ -87,12 +82,7 @@ def learn(
 
 
 def _show(
-    found: Sequence[Offer],
-    pace: dict[str, KindPace],
-    origin: Path,
-    kept: Path,
-    who: str,
-    out: Console,
+    found: Sequence[Offer], pace: dict[str, KindPace], origin: Path, kept: Path, who: str, out: Console
 ) -> None:
     from sequencer.render.lines import hanging
 

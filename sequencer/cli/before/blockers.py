@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.options import AsJson, MachineFile, TimeLimit, Wanted, read_job
 
@@ -15,19 +16,11 @@ if TYPE_CHECKING:
 
 Why = Annotated[
     str | None,
-    typer.Option(
-        "--why", metavar="PART", help="Explain only why this part has to move.",
-        show_default=False,
-    ),
+    option("--why", "PART", "Explain only why this part has to move."),
 ]  # fmt: skip
 Without = Annotated[
     list[str],
-    typer.Option(
-        "--without",
-        metavar="PART",
-        help="The time if this part did not have to move. Repeat for more parts.",
-        show_default=False,
-    ),
+    option("--without", "PART", "The time if this part did not have to move. Repeat for more parts."),
 ]
 PriceAll = Annotated[
     bool,

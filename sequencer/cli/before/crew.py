@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
+
 if TYPE_CHECKING:
     from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.crew.crew import Schedule
@@ -24,31 +26,20 @@ explicit ``--time-limit`` takes its place.
 People = Annotated[
     int,
     typer.Option(
-        "--people",
-        metavar="N",
-        min=1,
-        max=MOST_PEOPLE,
-        help="Share the steps among this many people.",
+        "--people", metavar="N", min=1, max=MOST_PEOPLE, help="Share the steps among this many people."
     ),
 ]
 Handles = Annotated[
     int | None,
-    typer.Option(
+    option(
         "--handles",
-        metavar="N",
+        "N",
+        "With --people: how many of each handle you have (ratchets, bit drivers). Default 1.",
         min=1,
-        help="With --people: how many of each handle you have (ratchets, bit drivers). Default 1.",
-        show_default=False,
     ),
 ]
 DrawChart = Annotated[
-    Path | None,
-    typer.Option(
-        "--draw",
-        metavar="FILE.svg",
-        help="With --people: also write the bar chart to this file.",
-        show_default=False,
-    ),
+    Path | None, option("--draw", "FILE.svg", "With --people: also write the bar chart to this file.")
 ]
 
 

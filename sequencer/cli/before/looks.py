@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.output import complain
 
 if TYPE_CHECKING:
@@ -19,18 +20,16 @@ if TYPE_CHECKING:
 LookFirst = Annotated[
     bool,
     typer.Option(
-        "--look-first",
-        help="Start with the looks worth taking, and say what to check before each lift.",
+        "--look-first", help="Start with the looks worth taking, and say what to check before each lift."
     ),
 ]
 Looked = Annotated[
     list[Path],
-    typer.Option(
+    option(
         "--looked",
-        metavar="PATH",
+        "PATH",
+        "With --look-first: your own record: a job's folder, your jobs' folder, or a file of counts.",
         envvar="SEQUENCER_LOOKED",
-        help="With --look-first: your own record: a job's folder, your jobs' folder, or a file of counts.",
-        show_default=False,
         show_envvar=False,
     ),
 ]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Person
 from sequencer.cli.shared.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted, read_job
@@ -21,49 +22,40 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
 
 
+_Folder = Annotated[Path, argument("FOLDER", "The folder to make: new, or empty.")]
+_Machine = Annotated[
+    Path | None,
+    option(
+        "--machine",
+        "FILE",
+        "The machine file, or the name of a bundled machine; the job gets its own copy. Left out: "
+        "the job begins without one, and you say what you do with did.",
+    ),
+]
+_Title = Annotated[str | None, option("--title", "TEXT", "The name of the job.")]
+_People = Annotated[list[str], option("--people", "NAME", "Who works on it. Repeat for more people.")]
+_Database = Annotated[
+    str | None,
+    option(
+        "--database", "URL", "Keep the journal there instead of in the folder: postgresql://user@host/name."
+    ),
+]
+_Lan = Annotated[
+    bool, typer.Option("--lan", help="Serve it at once as a page for phones, as bench --lan does.")
+]
+
+
 @grouped
 def new(
-    folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="The folder to make: new, or empty.", show_default=False)
-    ],
-    machine: Annotated[
-        Path | None,
-        typer.Option(
-            "--machine",
-            metavar="FILE",
-            help="The machine file, or the name of a bundled machine; the job gets its own copy. Left out: "
-            "the job begins without one, and you say what you do with did.",
-            show_default=False,
-        ),
-    ] = None,
+    folder: _Folder,
+    machine: _Machine = None,
     *,
     wanted: Wanted,
-    title: Annotated[
-        str | None,
-        typer.Option("--title", metavar="TEXT", help="The name of the job.", show_default=False),
-    ] = None,
-    people: Annotated[
-        list[str],
-        typer.Option(
-            "--people",
-            metavar="NAME",
-            help="Who works on it. Repeat for more people.",
-            show_default=False,
-        ),
-    ] = [],  # noqa: B006
+    title: _Title = None,
+    people: _People = [],  # noqa: B006
     cut: Cut,
-    database: Annotated[
-        str | None,
-        typer.Option(
-            "--database",
-            metavar="URL",
-            help="Keep the journal there instead of in the folder: postgresql://user@host/name.",
-            show_default=False,
-        ),
-    ] = None,
-    lan: Annotated[
-        bool, typer.Option("--lan", help="Serve it at once as a page for phones, as bench --lan does.")
-    ] = False,
+    database: _Database = None,
+    lan: _Lan = False,
     person: Person = None,
     prefer: PreferOption = "time",
     practice: PracticeOption = "all",
@@ -96,12 +88,7 @@ def new(
     read = knowing(read, pace)
     with live_line() as watch:
         plan = plan_teardown(
-            read,
-            targets,
-            Prefer(prefer),
-            limits(time_limit, gap),
-            watch,
-            Practice(practice),
+            read, targets, Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
         )
     plan, evenings = divided(plan, wish)
     names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.options import (
     AsJson,
@@ -28,12 +29,7 @@ if TYPE_CHECKING:
 
 TorqueUnit = Annotated[
     str | None,
-    typer.Option(
-        "--torque-unit",
-        metavar="UNIT",
-        help="Also show torques in this unit: N.m, lbf.ft, lbf.in, kgf.m, kgf.cm.",
-        show_default=False,
-    ),
+    option("--torque-unit", "UNIT", "Also show torques in this unit: N.m, lbf.ft, lbf.in, kgf.m, kgf.cm."),
 ]
 
 Gates = Annotated[

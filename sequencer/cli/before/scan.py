@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.options import AsJson, MachineFile, Off, TypicalJobs, Wanted, load_machine
 
 if TYPE_CHECKING:
@@ -15,10 +16,7 @@ if TYPE_CHECKING:
     from sequencer.plan.scan import SeenCost
 
 Picture = Annotated[
-    Path | None,
-    typer.Option(
-        "--draw", metavar="FILE", help="Draw plan and elevation of what was found (.svg).", show_default=False
-    ),
+    Path | None, option("--draw", "FILE", "Draw plan and elevation of what was found (.svg).")
 ]
 Write = Annotated[
     bool, typer.Option("--write", help="Add what is seen and not written to the file, each with a comment.")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sequencer.cli.replanning.figure import tell_figure
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.job_options import Device, JobOption, Person
 from sequencer.cli.shared.options import AsJson
 from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file, today
@@ -17,105 +18,46 @@ if TYPE_CHECKING:
 
 Words = Annotated[
     list[str] | None,
-    typer.Argument(
-        metavar="[JOINT...] [TORQUE] [SOURCE]",
-        help="A torque with its unit: 106in-lb, '25 N.m'. On a job: first the joints it is for, last "
+    argument(
+        "[JOINT...] [TORQUE] [SOURCE]",
+        "A torque with its unit: 106in-lb, '25 N.m'. On a job: first the joints it is for, last "
         "where it is from.",
-        show_default=False,
     ),
 ]
-AmountOption = Annotated[
-    str | None,
-    typer.Option("--torque", metavar="TORQUE", help="The same as the argument.", show_default=False),
-]
-To = Annotated[
-    str | None,
-    typer.Option(
-        "--to", metavar="UNIT", help="The unit to show it in: N.m, lbf.ft, in-lb.", show_default=False
-    ),
-]
-ThreadName = Annotated[
-    str | None,
-    typer.Option("--thread", metavar="THREAD", help="M8, M10x1.25, '3/8-16 UNC'.", show_default=False),
-]
-PropertyClass = Annotated[
-    str | None,
-    typer.Option("--class", metavar="CLASS", help="Property class 8.8, or grade 5.", show_default=False),
-]
+AmountOption = Annotated[str | None, option("--torque", "TORQUE", "The same as the argument.")]
+To = Annotated[str | None, option("--to", "UNIT", "The unit to show it in: N.m, lbf.ft, in-lb.")]
+ThreadName = Annotated[str | None, option("--thread", "THREAD", "M8, M10x1.25, '3/8-16 UNC'.")]
+PropertyClass = Annotated[str | None, option("--class", "CLASS", "Property class 8.8, or grade 5.")]
 JointKind = Annotated[
     str | None,
-    typer.Option(
-        "--kind",
-        metavar="KIND",
-        help="bolt, nut, plug, banjo, union: what seals is not judged by preload.",
-        show_default=False,
-    ),
+    option("--kind", "KIND", "bolt, nut, plug, banjo, union: what seals is not judged by preload."),
 ]
 Condition = Annotated[
-    str | None,
-    typer.Option(
-        "--friction",
-        metavar="WORD",
-        help="dry, oiled, moly, plated; or the nut factor K.",
-        show_default=False,
-    ),
+    str | None, option("--friction", "WORD", "dry, oiled, moly, plated; or the nut factor K.")
 ]
-EngagedIn = Annotated[
-    str | None,
-    typer.Option(
-        "--in", metavar="MATERIAL", help="What the thread is cut in: aluminium.", show_default=False
-    ),
-]
-Engagement = Annotated[
-    str | None,
-    typer.Option("--engagement", metavar="LENGTH", help="Thread engaged: '12 mm'.", show_default=False),
-]
-AdapterLength = Annotated[
-    str | None,
-    typer.Option(
-        "--adapter", metavar="LENGTH", help="Square drive to fastener: '50 mm'.", show_default=False
-    ),
-]
+EngagedIn = Annotated[str | None, option("--in", "MATERIAL", "What the thread is cut in: aluminium.")]
+Engagement = Annotated[str | None, option("--engagement", "LENGTH", "Thread engaged: '12 mm'.")]
+AdapterLength = Annotated[str | None, option("--adapter", "LENGTH", "Square drive to fastener: '50 mm'.")]
 AdapterAngle = Annotated[
     float,
     typer.Option("--angle", metavar="DEGREES", help="Adapter: 0 along the wrench, 90 across, 180 back."),
 ]
 WrenchLength = Annotated[
-    str | None,
-    typer.Option(
-        "--wrench-length",
-        metavar="LENGTH",
-        help="Middle of the grip to the square drive: '400 mm'.",
-        show_default=False,
-    ),
+    str | None, option("--wrench-length", "LENGTH", "Middle of the grip to the square drive: '400 mm'.")
 ]
 When = Annotated[
     list[str] | None,
-    typer.Option(
-        "--when",
-        metavar="WHAT",
-        help="On a job: what has to be back before it, 'engine support', 'wheel'. Repeatable.",
-        show_default=False,
+    option(
+        "--when", "WHAT", "On a job: what has to be back before it, 'engine support', 'wheel'. Repeatable."
     ),
 ]
 JointOfFile = Annotated[
     tuple[str, str] | None,
-    typer.Option(
-        "--joint",
-        metavar="MACHINE PART/JOINT",
-        help="Take the joint from a machine file instead.",
-        show_default=False,
-    ),
+    option("--joint", "MACHINE PART/JOINT", "Take the joint from a machine file instead."),
 ]
 Picture = Annotated[
     Path | None,
-    typer.Option(
-        "-o",
-        "--output",
-        metavar="FILE",
-        help="With --joint: a numbered picture of the order of its fasteners, .svg.",
-        show_default=False,
-    ),
+    option("-o --output", "FILE", "With --joint: a numbered picture of the order of its fasteners, .svg."),
 ]
 Loosening = Annotated[
     bool, typer.Option("--loosening", help="With -o: the order of loosening, outside in, not of tightening.")

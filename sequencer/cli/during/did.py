@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, desk, said_json
 
@@ -14,33 +15,27 @@ if TYPE_CHECKING:
     from sequencer.job.desk import Desk, Outcome
 
 
+_Lines = Annotated[
+    list[str] | None,
+    argument(
+        "[LINE]...", "What you did, in your words: a line in quotes. Left out: you are asked, line by line."
+    ),
+]
+_Answer = Annotated[
+    str | None,
+    option("--answer", "TEXT", "Answer the question that the last line left: its number or your words."),
+]
+_BeforeNow = Annotated[
+    bool,
+    typer.Option(
+        "--before-now", help="It was done before you began to tell: the way back marks it as guessed."
+    ),
+]
+
+
 @grouped
 def did(
-    lines: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[LINE]...",
-            help="What you did, in your words: a line in quotes. Left out: you are asked, line by line.",
-            show_default=False,
-        ),
-    ] = None,
-    answer: Annotated[
-        str | None,
-        typer.Option(
-            "--answer",
-            metavar="TEXT",
-            help="Answer the question that the last line left: its number or your words.",
-            show_default=False,
-        ),
-    ] = None,
-    before_now: Annotated[
-        bool,
-        typer.Option(
-            "--before-now", help="It was done before you began to tell: the way back marks it as guessed."
-        ),
-    ] = False,
-    *,
-    acting: Acting,
+    lines: _Lines = None, answer: _Answer = None, before_now: _BeforeNow = False, *, acting: Acting
 ) -> None:
     """Say what you did. It goes into the job's machine file and is ticked.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, tell
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Op
@@ -18,80 +19,51 @@ if TYPE_CHECKING:
     from sequencer.job.desk import Outcome
 
 
+_Steps = Annotated[
+    list[str] | None,
+    argument("[STEPS]", "Step numbers: 5, 3-6, 3,5,7; or an operation by name. Left out: the whole station."),
+]
+_Torque = Annotated[
+    str | None,
+    option("--torque", "TORQUE", "The torque you read, with its unit; `by hand` where none is given."),
+]
+_Source = Annotated[
+    str | None, option("--source", "TEXT", "Where the torque is from, if the file has none: 'manual p. 12'.")
+]
+_Angle = Annotated[str | None, option("--angle", "TEXT", "The angle that was turned.")]
+_Wrench = Annotated[
+    str | None,
+    option(
+        "--wrench", "NAME", "The torque wrench that was used. Left out: the one that your toolbox suggests."
+    ),
+]
+_Fasteners = Annotated[
+    str | None,
+    option("--fasteners", "WHICH", "Which of a joint's fasteners were pulled to it: all; 1-4; 1,3."),
+]
+_Stages = Annotated[
+    str | None, option("--stages", "WHICH", "The stages that were done: all; 2. Left out: the next.")
+]
+_Wear = Annotated[str | None, option("--wear", "TEXT", "The wear that was measured.")]
+_Anyway = Annotated[
+    str | None, option("--anyway", "WHY", "You did it although the machine file says you can't: how.")
+]
+_Prepared = Annotated[
+    bool, typer.Option("--prepared", help="The bench lists of the parts that are fitted are done.")
+]
+
+
 def done(
-    steps: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[STEPS]",
-            help="Step numbers: 5, 3-6, 3,5,7; or an operation by name. Left out: the whole station.",
-            show_default=False,
-        ),
-    ] = None,
-    torque: Annotated[
-        str | None,
-        typer.Option(
-            "--torque",
-            metavar="TORQUE",
-            help="The torque you read, with its unit; `by hand` where none is given.",
-            show_default=False,
-        ),
-    ] = None,
-    source: Annotated[
-        str | None,
-        typer.Option(
-            "--source",
-            metavar="TEXT",
-            help="Where the torque is from, if the file has none: 'manual p. 12'.",
-            show_default=False,
-        ),
-    ] = None,
-    angle: Annotated[
-        str | None,
-        typer.Option("--angle", metavar="TEXT", help="The angle that was turned.", show_default=False),
-    ] = None,
-    wrench: Annotated[
-        str | None,
-        typer.Option(
-            "--wrench",
-            metavar="NAME",
-            help="The torque wrench that was used. Left out: the one that your toolbox suggests.",
-            show_default=False,
-        ),
-    ] = None,
-    fasteners: Annotated[
-        str | None,
-        typer.Option(
-            "--fasteners",
-            metavar="WHICH",
-            help="Which of a joint's fasteners were pulled to it: all; 1-4; 1,3.",
-            show_default=False,
-        ),
-    ] = None,
-    stages: Annotated[
-        str | None,
-        typer.Option(
-            "--stages",
-            metavar="WHICH",
-            help="The stages that were done: all; 2. Left out: the next.",
-            show_default=False,
-        ),
-    ] = None,
-    wear: Annotated[
-        str | None,
-        typer.Option("--wear", metavar="TEXT", help="The wear that was measured.", show_default=False),
-    ] = None,
-    anyway: Annotated[
-        str | None,
-        typer.Option(
-            "--anyway",
-            metavar="WHY",
-            help="You did it although the machine file says you can't: how.",
-            show_default=False,
-        ),
-    ] = None,
-    prepared: Annotated[
-        bool, typer.Option("--prepared", help="The bench lists of the parts that are fitted are done.")
-    ] = False,
+    steps: _Steps = None,
+    torque: _Torque = None,
+    source: _Source = None,
+    angle: _Angle = None,
+    wrench: _Wrench = None,
+    fasteners: _Fasteners = None,
+    stages: _Stages = None,
+    wear: _Wear = None,
+    anyway: _Anyway = None,
+    prepared: _Prepared = False,
     job: JobOption = None,
     person: Person = None,
     device: Device = None,

@@ -4,18 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.job_options import JobJson, JobOption, desk
 
 
 def leftover(
-    what: Annotated[
-        list[str],
-        typer.Argument(
-            metavar="WHAT", help="What is left: 2 M6x25; 'one nut 13 from bag 4'.", show_default=False
-        ),
-    ],
+    what: Annotated[list[str], argument("WHAT", "What is left: 2 M6x25; 'one nut 13 from bag 4'.")],
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:

@@ -7,28 +7,25 @@ from typing import Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.job_options import JobJson, JobOption, desk
 from sequencer.errors import SequencerError
 
+_Last = Annotated[int | None, option("--last", "COUNT", "Only the last ones.", min=1)]
+_AsCsv = Annotated[bool, typer.Option("--csv", help="Print CSV: a line for each event.")]
+_Chapters = Annotated[
+    bool, typer.Option("--chapters", help="When each station began, as time codes for a film.")
+]
+_Start = Annotated[
+    str | None, option("--from", "TIME", "With --chapters: when the film began, such as 10:02:15.")
+]
+
 
 def log(
-    last: Annotated[
-        int | None,
-        typer.Option("--last", metavar="COUNT", min=1, help="Only the last ones.", show_default=False),
-    ] = None,
-    as_csv: Annotated[bool, typer.Option("--csv", help="Print CSV: a line for each event.")] = False,
-    chapters: Annotated[
-        bool, typer.Option("--chapters", help="When each station began, as time codes for a film.")
-    ] = False,
-    start: Annotated[
-        str | None,
-        typer.Option(
-            "--from",
-            metavar="TIME",
-            help="With --chapters: when the film began, such as 10:02:15.",
-            show_default=False,
-        ),
-    ] = None,
+    last: _Last = None,
+    as_csv: _AsCsv = False,
+    chapters: _Chapters = False,
+    start: _Start = None,
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:

@@ -6,22 +6,18 @@ from typing import Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, desk, tell
 
 
 @grouped
 def looked(
-    part: Annotated[str, typer.Argument(metavar="PART", help="The part.", show_default=False)],
+    part: Annotated[str, argument("PART", "The part.")],
     with_: Annotated[
         str, typer.Option("--with", metavar="WAY", help="What by: eye, mirror, borescope, hand (by feel).")
     ] = "eye",
-    showed: Annotated[
-        str | None,
-        typer.Option(
-            "--showed", metavar="TEXT", help="What it showed. Left out: nothing.", show_default=False
-        ),
-    ] = None,
+    showed: Annotated[str | None, option("--showed", "TEXT", "What it showed. Left out: nothing.")] = None,
     *,
     acting: Acting,
 ) -> None:

@@ -5,29 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, desk, tell
 
 
 @grouped
 def note(
-    text: Annotated[str, typer.Argument(metavar="[TEXT]", help="The note.", show_default=False)] = "",
-    step: Annotated[
-        str | None,
-        typer.Option(
-            "--step", metavar="STEP", help="The step it is about. Left out: the job.", show_default=False
-        ),
-    ] = None,
+    text: Annotated[str, argument("[TEXT]", "The note.")] = "",
+    step: Annotated[str | None, option("--step", "STEP", "The step it is about. Left out: the job.")] = None,
     photo: Annotated[
-        Path | None,
-        typer.Option(
-            "--photo",
-            metavar="FILE",
-            help="A photo to keep: made small, without place or time in it.",
-            show_default=False,
-        ),
+        Path | None, option("--photo", "FILE", "A photo to keep: made small, without place or time in it.")
     ] = None,
     *,
     acting: Acting,

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, Steps, desk, tell
 
 
 @grouped
 def skip(
-    steps: Steps,
-    why: Annotated[str, typer.Argument(metavar="WHY", help="Why it is not needed.", show_default=False)],
-    *,
-    acting: Acting,
+    steps: Steps, why: Annotated[str, argument("WHY", "Why it is not needed.")], *, acting: Acting
 ) -> None:
     """Skip steps that this machine does not need. The reason stays in sight.
 

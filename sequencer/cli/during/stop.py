@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, desk, said_json, tell
 
@@ -16,23 +17,17 @@ if TYPE_CHECKING:
     from sequencer.job.evenings.way_out import WayOut
 
 
+_Why = Annotated[str, argument("[WHY]", "Why, if it is worth knowing.")]
+_MadeSafe = Annotated[
+    Literal["back", "on"] | None,
+    option(
+        "--made-safe", "back|on", "You put back what `stop` offered, or went on to the step that it named."
+    ),
+]
+
+
 @grouped
-def stop(
-    why: Annotated[
-        str, typer.Argument(metavar="[WHY]", help="Why, if it is worth knowing.", show_default=False)
-    ] = "",
-    made_safe: Annotated[
-        Literal["back", "on"] | None,
-        typer.Option(
-            "--made-safe",
-            metavar="back|on",
-            help="You put back what `stop` offered, or went on to the step that it named.",
-            show_default=False,
-        ),
-    ] = None,
-    *,
-    acting: Acting,
-) -> None:
+def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None:
     """Stop the clock, and check whether the machine may be left.
 
     Where it may not, it offers the quickest way to make it safe. You may stop anyway.

@@ -5,29 +5,25 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.job_options import JobJson, JobOption, Person, desk
+
+_Time = Annotated[list[str] | None, argument("[TIME]", "What you have: 90min, 2 h.")]
+_Until = Annotated[str | None, option("--until", "HH:MM", "When you have to be done.")]
+_Chance = Annotated[
+    float | None,
+    option(
+        "--chance",
+        "SHARE",
+        "How sure you want to be of getting there. Left out: as the job was begun, or 0.8.",
+    ),
+]
 
 
 def tonight(
-    time: Annotated[
-        list[str] | None,
-        typer.Argument(metavar="[TIME]", help="What you have: 90min, 2 h.", show_default=False),
-    ] = None,
-    until: Annotated[
-        str | None,
-        typer.Option("--until", metavar="HH:MM", help="When you have to be done.", show_default=False),
-    ] = None,
-    chance: Annotated[
-        float | None,
-        typer.Option(
-            "--chance",
-            metavar="SHARE",
-            help="How sure you want to be of getting there. Left out: as the job was begun, or 0.8.",
-            show_default=False,
-        ),
-    ] = None,
+    time: _Time = None,
+    until: _Until = None,
+    chance: _Chance = None,
     job: JobOption = None,
     person: Person = None,
     as_json: JobJson = False,

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, desk, tell
 
@@ -14,10 +13,8 @@ from sequencer.cli.shared.job_options import Acting, desk, tell
 def undo(
     which: Annotated[
         str | None,
-        typer.Argument(
-            metavar="[STEP|ID]",
-            help="A step's number, or an id's first characters. Left out: this device's last act.",
-            show_default=False,
+        argument(
+            "[STEP|ID]", "A step's number, or an id's first characters. Left out: this device's last act."
         ),
     ] = None,
     *,

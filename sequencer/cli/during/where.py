@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.job_options import JobJson, JobOption, desk
 
 
 def where(
-    what: Annotated[
-        str,
-        typer.Argument(metavar="WORDS", help="Words of a part or joint: 'lower bolts'.", show_default=False),
-    ],
+    what: Annotated[str, argument("WORDS", "Words of a part or joint: 'lower bolts'.")],
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:

@@ -7,14 +7,10 @@ from typing import Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.options import AsJson, MachineFile, load_machine
 
-Other = Annotated[
-    Path,
-    typer.Argument(
-        metavar="OTHER", help="The file that it is held against: your own, say.", show_default=False
-    ),
-]
+Other = Annotated[Path, argument("OTHER", "The file that it is held against: your own, say.")]
 DIFFERENT = 1
 """The exit code where anything differs, as that of ``diff``."""
 

@@ -6,16 +6,10 @@ import contextlib
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.options import MachineFile
 
-ExpandedFile = Annotated[
-    Path | None,
-    typer.Option(
-        "-o", "--output", metavar="FILE", help="The file to write. Left out: print it.", show_default=False
-    ),
-]
+ExpandedFile = Annotated[Path | None, option("-o --output", "FILE", "The file to write. Left out: print it.")]
 
 
 def expand(machine: MachineFile, output: ExpandedFile = None) -> None:

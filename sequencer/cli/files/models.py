@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.options import AsJson
 
 if TYPE_CHECKING:
@@ -14,18 +13,12 @@ if TYPE_CHECKING:
 
 Asked = Annotated[
     list[str] | None,
-    typer.Argument(
-        metavar="[NAME or WORDS]",
-        help="One of them by its name, or words to look for: bearing, 'water pump'. Left out: all.",
-        show_default=False,
+    argument(
+        "[NAME or WORDS]",
+        "One of them by its name, or words to look for: bearing, 'water pump'. Left out: all.",
     ),
 ]
-Picture = Annotated[
-    Path | None,
-    typer.Option(
-        "-o", "--output", metavar="FILE", help="Draw a small picture of it (.svg).", show_default=False
-    ),
-]
+Picture = Annotated[Path | None, option("-o --output", "FILE", "Draw a small picture of it (.svg).")]
 
 
 def models(words: Asked = None, output: Picture = None, as_json: AsJson = False) -> None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.options import TypicalJobs
 from sequencer.cli.shared.output import complain
 from sequencer.errors import SequencerError
@@ -41,17 +42,13 @@ def survey(
     file: Annotated[
         Path, typer.Argument(metavar="FILE", help="The machine file to write; answers are kept beside it.")
     ],
-    off: Annotated[
-        str | None,
-        typer.Option("--off", metavar="PART", help="What you want off, in your words.", show_default=False),
-    ] = None,
+    off: Annotated[str | None, option("--off", "PART", "What you want off, in your words.")] = None,
     like: Annotated[
         str | None,
-        typer.Option(
+        option(
             "--like",
-            metavar="TYPE",
-            help="A machine of the library, or a file, that yours is like: only what differs is asked.",
-            show_default=False,
+            "TYPE",
+            "A machine of the library, or a file, that yours is like: only what differs is asked.",
         ),
     ] = None,
     job: TypicalJobs = [],  # noqa: B006 - typer makes its own

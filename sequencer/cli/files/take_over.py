@@ -5,20 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-import typer
+from sequencer.cli.shared.declared import argument, option
 
-Foreign = Annotated[
-    Path,
-    typer.Argument(
-        metavar="FILE", help="The machine file, as it came from somebody else.", show_default=False
-    ),
-]
-TakenOver = Annotated[
-    Path | None,
-    typer.Option(
-        "-o", "--output", metavar="FILE", help="The file to write. Left out: print it.", show_default=False
-    ),
-]
+Foreign = Annotated[Path, argument("FILE", "The machine file, as it came from somebody else.")]
+TakenOver = Annotated[Path | None, option("-o --output", "FILE", "The file to write. Left out: print it.")]
 
 
 def import_machine(file: Foreign, output: TakenOver = None) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.before.refit import TorqueUnit
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, NoRefit, job_of
 from sequencer.cli.shared.output import endings
@@ -22,13 +23,7 @@ else:
 
 ExportFile = Annotated[
     Path | None,
-    typer.Option(
-        "-o",
-        "--output",
-        metavar="FILE",
-        help=f"The file to write: {endings(tuple(FORMATS))}. Left out: print it.",
-        show_default=False,
-    ),
+    option("-o --output", "FILE", f"The file to write: {endings(tuple(FORMATS))}. Left out: print it."),
 ]
 ExportFormat = Annotated[
     _Format | None,
@@ -36,11 +31,10 @@ ExportFormat = Annotated[
 ]
 Start = Annotated[
     list[str],
-    typer.Option(
+    option(
         "--start",
-        metavar="TIME",
-        help="When a sitting starts, for .ics: 2026-12-05T09:00. Repeat per sitting; the rest follow daily.",
-        show_default=False,
+        "TIME",
+        "When a sitting starts, for .ics: 2026-12-05T09:00. Repeat per sitting; the rest follow daily.",
     ),
 ]
 Schema = Annotated[bool, typer.Option("--schema", help="Print only the JSON Schema.")]
@@ -53,22 +47,15 @@ Shared = Annotated[
     ),
 ]
 By = Annotated[
-    str | None,
-    typer.Option(
-        "--by",
-        metavar="NAME",
-        help="With --machine: who gives it. Left out: whoever is logged in.",
-        show_default=False,
-    ),
+    str | None, option("--by", "NAME", "With --machine: who gives it. Left out: whoever is logged in.")
 ]
 Notes = Annotated[bool, typer.Option("--notes", help="With --machine: leave its notes in it.")]
 Confirmed = Annotated[
     list[Path],
-    typer.Option(
+    option(
         "--confirmed",
-        metavar="FOLDER",
-        help="With --machine: a job's folder, or your jobs' folder: what they confirm. Repeat for more.",
-        show_default=False,
+        "FOLDER",
+        "With --machine: a job's folder, or your jobs' folder: what they confirm. Repeat for more.",
     ),
 ]
 

@@ -8,14 +8,13 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.before.refit import TorqueUnit
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, NoRefit, Paper, job_of
 from sequencer.cli.shared.sittings import Cut
 from sequencer.cli.shared.toolbox import ToolboxFile
 
-SheetFile = Annotated[
-    Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
-]
+SheetFile = Annotated[Path, option("-o --output", "FILE", "The PDF to write.")]
 
 Large = Annotated[bool, typer.Option("--large", help="Steps at 18 points instead of 12.")]
 Brief = Annotated[bool, typer.Option("--brief", help="One page with the stations only.")]

@@ -7,13 +7,12 @@ from typing import Annotated, Literal
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, job_of
 from sequencer.render.tags.stock import DEFAULT
 
-TagsFile = Annotated[
-    Path, typer.Option("-o", "--output", metavar="FILE", help="The PDF to write.", show_default=False)
-]
+TagsFile = Annotated[Path, option("-o --output", "FILE", "The PDF to write.")]
 StockName = Annotated[
     str,
     typer.Option(
@@ -28,11 +27,10 @@ Kind = Annotated[
 ]
 BaseUrl = Annotated[
     str | None,
-    typer.Option(
+    option(
         "--base-url",
-        metavar="URL",
-        help="Where the bench page is served: the codes open the step there. Left out, they hold words.",
-        show_default=False,
+        "URL",
+        "Where the bench page is served: the codes open the step there. Left out, they hold words.",
     ),
 ]
 

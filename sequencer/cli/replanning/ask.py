@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sequencer.cli.replanning.found import tell_change
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Acting, desk
 from sequencer.cli.shared.toolbox import today
@@ -20,11 +21,10 @@ if TYPE_CHECKING:
 def ask(
     answers: Annotated[
         list[str] | None,
-        typer.Argument(
-            metavar="[NUMBER ANSWER]...",
-            help="A question's number and its answer: no, yes, don't know, or the names of what was in the "
+        argument(
+            "[NUMBER ANSWER]...",
+            "A question's number and its answer: no, yes, don't know, or the names of what was in the "
             "way. Left out: the questions are asked, or printed where nobody can be asked.",
-            show_default=False,
         ),
     ] = None,
     *,

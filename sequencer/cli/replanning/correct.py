@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
 from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
+from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
 
 
 def correct(
-    where: Annotated[
-        str, typer.Argument(metavar="PART[/JOINT]", help="The part or joint.", show_default=False)
-    ],
+    where: Annotated[str, argument("PART[/JOINT]", "The part or joint.")],
     values: Annotated[
         list[str],
-        typer.Argument(
-            metavar="KEY=VALUE...",
-            help="What is right: head=E12, thread=M8, length=25, count=3, torque='24 N.m', label=..., "
+        argument(
+            "KEY=VALUE...",
+            "What is right: head=E12, thread=M8, length=25, count=3, torque='24 N.m', label=..., "
             "class=, pattern=.",
-            show_default=False,
         ),
     ],
     reshuffle: Reshuffle = None,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, said_json
 from sequencer.cli.shared.toolbox import today
@@ -20,11 +21,10 @@ if TYPE_CHECKING:
 
 Reshuffle = Annotated[
     str | None,
-    typer.Option(
+    option(
         "--reshuffle",
-        metavar="TIME",
-        help="Give up the known order where another saves more than this: 5 min. Left out: 2 min.",
-        show_default=False,
+        "TIME",
+        "Give up the known order where another saves more than this: 5 min. Left out: 2 min.",
     ),
 ]
 
@@ -42,37 +42,31 @@ def _words(*, own: bool) -> Any:  # noqa: ANN401 - a class made of the table
 InTheWay, Waits = _words(own=False), _words(own=True)
 
 
+_What = Annotated[
+    str | None,
+    argument(
+        "[WHAT]", "What it is, in your words; or a part of the file. Left out: you are asked step by step."
+    ),
+]
+_Held = Annotated[
+    list[str],
+    typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
+]
+_On = Annotated[str | None, option("--on", "PART", "No new part: one more joint of this one.")]
+_Position = Annotated[str | None, option("--from", "POSITION", "Where you stand for it.")]
+_Time = Annotated[str | None, option("--time", "TIME", "Taking it away once it is free.")]
+
+
 @grouped
 def found(
-    what: Annotated[
-        str | None,
-        typer.Argument(
-            metavar="[WHAT]",
-            help="What it is, in your words; or a part of the file. Left out: you are asked step by step.",
-            show_default=False,
-        ),
-    ] = None,
+    what: _What = None,
     *,
     in_the_way: InTheWay,  # type: ignore[valid-type]
-    held: Annotated[
-        list[str],
-        typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
-    ] = [],  # noqa: B006 - typer copies it
+    held: _Held = [],  # noqa: B006 - typer copies it
     waits: Waits,  # type: ignore[valid-type]
-    on: Annotated[
-        str | None,
-        typer.Option(
-            "--on", metavar="PART", help="No new part: one more joint of this one.", show_default=False
-        ),
-    ] = None,
-    position: Annotated[
-        str | None,
-        typer.Option("--from", metavar="POSITION", help="Where you stand for it.", show_default=False),
-    ] = None,
-    time: Annotated[
-        str | None,
-        typer.Option("--time", metavar="TIME", help="Taking it away once it is free.", show_default=False),
-    ] = None,
+    on: _On = None,
+    position: _Position = None,
+    time: _Time = None,
     reshuffle: Reshuffle = None,
     job: JobOption = None,
     person: Person = None,

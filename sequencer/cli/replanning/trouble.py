@@ -7,35 +7,27 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
 from sequencer.cli.shared.toolbox import today
 
+_Joint = Annotated[str, argument("PART/JOINT", "The joint.")]
+_State = Annotated[
+    str, argument("STATE", "What is wrong: seized, rounded, broken, stripped, cross-threaded, stuck.")
+]
+_Way = Annotated[
+    str | None, option("--way", "NAME", "Take this way out. Left out: the gentlest not yet tried.")
+]
+_Count = Annotated[int, typer.Option("--count", metavar="COUNT", min=1, help="How many of its fasteners.")]
+_Ways = Annotated[bool, typer.Option("--ways", help="Only show the usual ways out, and write nothing.")]
+
 
 def trouble(
-    joint: Annotated[str, typer.Argument(metavar="PART/JOINT", help="The joint.", show_default=False)],
-    state: Annotated[
-        str,
-        typer.Argument(
-            metavar="STATE",
-            help="What is wrong: seized, rounded, broken, stripped, cross-threaded, stuck.",
-            show_default=False,
-        ),
-    ],
-    way: Annotated[
-        str | None,
-        typer.Option(
-            "--way",
-            metavar="NAME",
-            help="Take this way out. Left out: the gentlest not yet tried.",
-            show_default=False,
-        ),
-    ] = None,
-    count: Annotated[
-        int, typer.Option("--count", metavar="COUNT", min=1, help="How many of its fasteners.")
-    ] = 1,
-    ways: Annotated[
-        bool, typer.Option("--ways", help="Only show the usual ways out, and write nothing.")
-    ] = False,
+    joint: _Joint,
+    state: _State,
+    way: _Way = None,
+    count: _Count = 1,
+    ways: _Ways = False,
     reshuffle: Reshuffle = None,
     job: JobOption = None,
     person: Person = None,

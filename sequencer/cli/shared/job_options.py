@@ -10,49 +10,43 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
+
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk, Outcome
 
 JobOption = Annotated[
     Path | None,
-    typer.Option(
+    option(
         "--job",
-        metavar="FOLDER",
+        "FOLDER",
+        "The job's folder. Left out: the job you are in.",
         envvar="SEQUENCER_JOB",
-        help="The job's folder. Left out: the job you are in.",
-        show_default=False,
         show_envvar=False,
     ),
 ]
 Person = Annotated[
     str | None,
-    typer.Option(
+    option(
         "--person",
-        metavar="NAME",
+        "NAME",
+        "Who did it. Left out: the job's one person, or whoever is logged in.",
         envvar="SEQUENCER_PERSON",
-        help="Who did it. Left out: the job's one person, or whoever is logged in.",
-        show_default=False,
         show_envvar=False,
     ),
 ]
 Device = Annotated[
     str | None,
-    typer.Option(
+    option(
         "--device",
-        metavar="NAME",
+        "NAME",
+        "On which device. Left out: this computer's name.",
         envvar="SEQUENCER_DEVICE",
-        help="On which device. Left out: this computer's name.",
-        show_default=False,
         show_envvar=False,
     ),
 ]
 Steps = Annotated[
-    str,
-    typer.Argument(
-        metavar="STEPS",
-        help="Step numbers: 5, 3-6, 3,5,7; or an operation: 'undo guard/screws'.",
-        show_default=False,
-    ),
+    str, argument("STEPS", "Step numbers: 5, 3-6, 3,5,7; or an operation: 'undo guard/screws'.")
 ]
 JobJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Generic, Literal, TypeVar
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted
 from sequencer.cli.shared.sittings import Cut
 from sequencer.cli.shared.toolbox import held_against, read_toolbox_file, this_moment, today
@@ -27,10 +28,9 @@ P = TypeVar("P", bound="Plan")
 
 MachineOrJob = Annotated[
     Path | None,
-    typer.Argument(
-        metavar="[MACHINE]",
-        help="A machine file, the name of a bundled machine, or a job folder. Left out: the job you are in.",
-        show_default=False,
+    argument(
+        "[MACHINE]",
+        "A machine file, the name of a bundled machine, or a job folder. Left out: the job you are in.",
     ),
 ]
 Paper = Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper size.")]
@@ -38,14 +38,7 @@ NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave the way back ou
 
 
 ListFile = Annotated[
-    Path | None,
-    typer.Option(
-        "-o",
-        "--output",
-        metavar="FILE",
-        help="The file to write: .csv or .pdf. Left out: print it.",
-        show_default=False,
-    ),
+    Path | None, option("-o --output", "FILE", "The file to write: .csv or .pdf. Left out: print it.")
 ]
 LISTS = ("csv", "pdf")
 ListFormat = Annotated[

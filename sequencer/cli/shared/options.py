@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.output import complain
 
 if TYPE_CHECKING:
@@ -17,39 +18,20 @@ if TYPE_CHECKING:
     from sequencer.machine.model import Machine
 
 MachineFile = Annotated[
-    Path,
-    typer.Argument(
-        metavar="MACHINE",
-        help="The machine file (YAML), or the name of a bundled machine.",
-        show_default=False,
-    ),
+    Path, argument("MACHINE", "The machine file (YAML), or the name of a bundled machine.")
 ]
 Off = Annotated[
     list[str],
-    typer.Option(
-        "--off",
-        metavar="PART[=STATE]",
-        help="Take this part off, or only get it loose or aside. Repeat for more parts.",
-        show_default=False,
+    option(
+        "--off", "PART[=STATE]", "Take this part off, or only get it loose or aside. Repeat for more parts."
     ),
 ]
 Reach = Annotated[
-    list[str],
-    typer.Option(
-        "--reach",
-        metavar="PART",
-        help="Only clear the way to this part. Repeat for more parts.",
-        show_default=False,
-    ),
+    list[str], option("--reach", "PART", "Only clear the way to this part. Repeat for more parts.")
 ]
 TypicalJobs = Annotated[
     list[str],
-    typer.Option(
-        "--job",
-        metavar="NAME",
-        help="Take off what this job of the machine file takes off. Repeat for more jobs.",
-        show_default=False,
-    ),
+    option("--job", "NAME", "Take off what this job of the machine file takes off. Repeat for more jobs."),
 ]
 
 
@@ -102,12 +84,11 @@ PracticeOption = Annotated[
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 TimeLimit = Annotated[
     float | None,
-    typer.Option(
+    option(
         "--time-limit",
-        metavar="SECONDS",
+        "SECONDS",
+        "Stop searching after this many seconds. Plans may then vary from run to run.",
         min=0.0,
-        help="Stop searching after this many seconds. Plans may then vary from run to run.",
-        show_default=False,
     ),
 ]
 GapLimit = Annotated[

@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.output import complain
 
 if TYPE_CHECKING:
@@ -14,12 +13,11 @@ if TYPE_CHECKING:
 
 PaceFile = Annotated[
     Path | None,
-    typer.Option(
+    option(
         "--pace",
-        metavar="FILE",
+        "FILE",
+        "Your pace file, written by learn: your own times.",
         envvar="SEQUENCER_PACE",
-        help="Your pace file, written by learn: your own times.",
-        show_default=False,
         show_envvar=False,
     ),
 ]

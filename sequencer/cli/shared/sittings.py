@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated, TypeVar
 
-import typer
+from sequencer.cli.shared.declared import option
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,32 +19,25 @@ P = TypeVar("P", bound="Plan")
 
 SittingLengths = Annotated[
     list[str],
-    typer.Option(
+    option(
         "--sitting",
-        metavar="TIME",
-        help="Split the job into sittings no longer than this: 90min, 2 h. Repeat for sittings that differ; "
+        "TIME",
+        "Split the job into sittings no longer than this: 90min, 2 h. Repeat for sittings that differ; "
         "the last length is used again.",
-        show_default=False,
     ),
 ]
 Until = Annotated[
     str | None,
-    typer.Option(
+    option(
         "--until",
-        metavar="HH:MM",
-        help="The first sitting starts now and ends at this time; the others are as --sitting says, or just "
+        "HH:MM",
+        "The first sitting starts now and ends at this time; the others are as --sitting says, or just "
         "as long.",
-        show_default=False,
     ),
 ]
 Chance = Annotated[
     float | None,
-    typer.Option(
-        "--chance",
-        metavar="SHARE",
-        help="How sure you want to be of ending each sitting on time. Left out: 0.8.",
-        show_default=False,
-    ),
+    option("--chance", "SHARE", "How sure you want to be of ending each sitting on time. Left out: 0.8."),
 ]
 
 

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
+from sequencer.cli.shared.declared import option
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -17,11 +17,10 @@ if TYPE_CHECKING:
 
 ToolboxFile = Annotated[
     Path | None,
-    typer.Option(
+    option(
         "--toolbox",
-        metavar="FILE",
-        help="Your toolbox file (YAML): shows what is missing, and which torque wrench to set to what.",
-        show_default=False,
+        "FILE",
+        "Your toolbox file (YAML): shows what is missing, and which torque wrench to set to what.",
     ),
 ]
 
