@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from fastapi import Depends, FastAPI
@@ -22,6 +23,7 @@ from sequencer.bench.pages import (
     evening,
     found,
     gates,
+    jobs,
     look,
     shelf,
     stream,
@@ -33,10 +35,13 @@ from sequencer.job.desk import Desk
 from sequencer.job.journal.folder import find_job
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from starlette.types import ASGIApp
 
     from sequencer.bench.access.address import Address
     from sequencer.bench.access.pairing import Sessions
+    from sequencer.bench.yard import Yard
 
 
 PARTS = (devices, work, evening, telling, gates, found, asking, correct, look, shelf, stream)
@@ -50,11 +55,17 @@ def page(folder: Path, sessions: Sessions, where: Address) -> ASGIApp:
         NoJobError: There is no job in the folder.
         JournalError: Its journal can't be read.
     """
-    app = _behind_the_door("The bench page", sessions, where)
-    app.state.bench = Bench(Desk(replace(find_job(folder), bare=True)), sessions, where)
-    for part in PARTS:
-        app.include_router(part.router)
-    return Guard(app, sessions, where.names)
+    return page_of(Bench(Desk(replace(find_job(folder), bare=True)), sessions, where))
+
+
+def page_of(bench: Bench) -> ASGIApp:
+    """The page of a job that is open, for the devices that may see it."""
+    return Guard(_made_of(*PARTS), bench.sessions, bench.where, bench.job, bench=bench)
+
+
+def jobs_page(yard: Yard) -> ASGIApp:
+    """The page that lists the jobs of a folder, behind the same door."""
+    return Guard(_made_of(jobs, shelf), yard.sessions, yard.where, yard=yard)
 
 
 def survey_page(
@@ -65,20 +76,24 @@ def survey_page(
     Raises:
         SurveyError: A machine file is there that no survey wrote, or its answers can't be read.
     """
-    app = _behind_the_door("Describe a machine", sessions, where)
-    app.state.describing = describe.Describing(machine, like, off)
-    app.include_router(describe.router)
-    app.include_router(shelf.router)
-    return Guard(app, sessions, where.names)
+    describing = describe.Describing(machine, like, off)
+    return Guard(_made_of(describe, shelf), sessions, where, describing=describing)
 
 
-def _behind_the_door(title: str, sessions: Sessions, where: Address) -> FastAPI:
-    """What every page has: its files, the taking of invitations, tokens in its forms, answers to faults."""
-    app = FastAPI(title=title, docs_url=None, redoc_url=None, dependencies=[Depends(checked)])
-    app.state.sessions = sessions
-    app.state.where = where
-    app.include_router(static.router)
+@cache
+def _made_of(*parts: ModuleType) -> FastAPI:
+    """The routes of the parts, and what each page has: files, invitations, tokens in forms, answers.
+
+    Made once however many jobs are served, for it knows none: the door says which a request is about. It is
+    whole before the first request: FastAPI else makes up a route at the first request for it, and pydantic,
+    whose the forms are, can't in two threads at once, so that now and then one of two jobs would fail.
+    """
+    app = FastAPI(title="The bench", docs_url=None, redoc_url=None, dependencies=[Depends(checked)])
+    for part in (static, *parts):
+        app.include_router(part.router)
     app.include_router(devices.invitations)
     answer_faults(app)
     app.add_middleware(GZipMiddleware, minimum_size=1000)  # a station with its forms: a seventh of its size
+    for route in app.router.routes:
+        route.matches({"type": "http", "method": "GET", "path": "/", "headers": [], "root_path": ""})
     return app

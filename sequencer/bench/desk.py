@@ -57,17 +57,27 @@ class Head:
 
 
 class Bench:
-    """The page's side of a job."""
+    """The page's side of a job.
 
-    def __init__(self, desk: Desk, sessions: Sessions, where: Address) -> None:
+    Args:
+        desk: The job.
+        sessions: Who is paired.
+        where: The page's address.
+        job: Its id, where it is one of several; ``jobs`` is then the port of the page that lists them.
+    """
+
+    def __init__(self, desk: Desk, sessions: Sessions, where: Address, job: str = "", jobs: int = 0) -> None:
         self.desk = desk
         self.sessions = sessions
         self.where = where
+        self.job = job
+        self.jobs = jobs
         self._waiting: OrderedDict[str, tuple[str, tuple[str, ...]]] = OrderedDict()
 
     def paired(self, request: Request) -> bool:
         """Whether the device that asks is still paired."""
-        return self.sessions.of(request.cookies.get(self.sessions.cookie)) is not None
+        session = self.sessions.of(request.cookies.get(self.sessions.cookie))
+        return session is not None and (not self.job or session.may(self.job))
 
     def say(self, session: Session, problem: str = "", words: tuple[str, ...] = ()) -> None:
         """Keep words for the next page that this device is shown."""
@@ -133,6 +143,7 @@ class Bench:
                 job=self.head(moment, session),
                 csrf=session.csrf,
                 session=session,
+                jobs=at_port(request, self.jobs) if self.jobs else "",
                 problem=more.pop("problem", "") or problem or moment.sight.word,
                 said=said,
                 now=round(time.time() * 1000),
@@ -184,7 +195,13 @@ def template(name: str, **more: object) -> str:
 
 def bench_of(request: Request) -> Bench:
     """The bench that a request is at."""
-    return cast("Bench", request.app.state.bench)
+    return cast("Bench", request.state.bench)
+
+
+def at_port(request: Request, port: int) -> str:
+    """A page at another port, under the name that the device asked for: its cookie is for that name alone."""
+    name = request.headers["host"].removesuffix(f":{request.url.port}")
+    return f"{request.url.scheme}://{name}:{port}/"
 
 
 def session_of(request: Request) -> Session:

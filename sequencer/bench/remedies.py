@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import PurePath
+
 from sequencer.errors import SequencerError
+from sequencer.machine.faults import MachineFileError
 
 REMEDIES = {
     "not-yet": "do {first} first; if it is really done, say so under “Photo, note, more”, with the reason",
@@ -58,5 +62,8 @@ AGAIN = frozenset({"race", "busy"})
 
 def for_a_thumb(fault: SequencerError) -> str:
     """The fault as the page says it: its own words for what to do, and of a file no more than its name."""
+    if isinstance(fault, MachineFileError):
+        places = [replace(one.place, file=PurePath(one.place.file).name) for one in fault.faults]
+        return "\n".join(str(replace(one, place=at)) for one, at in zip(fault.faults, places, strict=True))
     remedy = REMEDIES[fault.code].format(**fault.facts) if fault.code in REMEDIES else fault.remedy
     return fault.said(fault.at.name if fault.at else "", remedy)

@@ -2,37 +2,32 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import socket
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from io import StringIO
 from pathlib import Path
 from textwrap import fill
-from threading import Thread
 from typing import TYPE_CHECKING
 
 from sequencer.bench.access.address import LOOPBACK, Address, address
 from sequencer.bench.access.alone import alone_in
 from sequencer.bench.access.pairing import PAIR, Sessions
+from sequencer.bench.ports import beside, keep_port, kept_port, listen, moved, server
 from sequencer.errors import SequencerError
 
 if TYPE_CHECKING:
-    import ssl
-
-    import uvicorn
     from starlette.types import ASGIApp
 
     from sequencer.bench.access.authority import Authority
 
 SESSIONS_FILE = ".bench-devices.json"
-PORT_FILE = ".bench-port"
 PORT = 8765
 """The port of a job that was never served."""
-BACKLOG = 128
-"""Connections that the system takes for the server until it comes to them."""
+PORT_OF_JOBS = 8700
+"""That of a list of jobs; those that keep no port get the next ones."""
 
 
 def qr_for_terminal(url: str) -> str:
@@ -67,14 +62,41 @@ def serve(
         listening, trusted, where = _listening(where)
         app = page(folder, sessions, where)
         keep_port(folder, where.port, secure=tls)
-        if before is not None and (before, was_secure) != (where.port, tls):
-            way = f"--port {before}{' --lan --tls' if was_secure else ' and without --tls' if tls else ''}"
-            say(
-                f"This job was served at port {before} {'with' if was_secure else 'without'} TLS before. "
-                f"A device that still holds entries sends them only there: if one does, serve it with {way} "
-                "once more."
-            )
+        if words := moved(before, was_secure, where):
+            say(words)
         _run(app, listening, sessions, where, say, trusted)
+
+
+def serve_jobs(
+    folder: Path,
+    say: Callable[[str], None],
+    *,
+    lan: bool = False,
+    port: int | None = None,
+    tls: bool = False,
+    database: str = "",
+) -> None:
+    """Serve all jobs of a folder and the list of them, until Ctrl-C; of one ``database`` alone, if named.
+
+    Raises:
+        SequencerError: There is no such folder, its port is taken, or it is served already.
+    """
+    from sequencer.bench.app import jobs_page, page_of
+    from sequencer.bench.yard import Yard
+
+    if not folder.is_dir():
+        raise SequencerError(f"there is no folder {folder}", "name the one that your jobs' folders are in")
+    folder = folder.absolute()
+    where = address(lan=lan, port=port or kept_port(folder)[0] or PORT_OF_JOBS, secure=tls)
+    sessions = Sessions(folder / SESSIONS_FILE, job=str(folder))
+    with alone_in(folder):
+        listening, trusted, where = _listening(where)
+        keep_port(folder, where.port, secure=tls)
+        context = trusted.authority.context(where.host) if trusted else None
+        with Yard(folder, sessions, where, say, context, database, page=page_of) as yard:
+            for stand in yard.stands():
+                say(f"{stand.title}: {stand.fault or f'at port {stand.port}'}")
+            _run(jobs_page(yard), listening, sessions, where, say, trusted)
 
 
 def serve_survey(
@@ -103,27 +125,6 @@ def serve_survey(
     with alone_in(machine.parent):
         listening, trusted, where = _listening(where)
         _run(survey_page(machine, sessions, where, like, off), listening, sessions, where, say, trusted)
-
-
-def kept_port(folder: Path) -> tuple[int | None, bool]:
-    """The port that a job keeps, and whether it was served over TLS there.
-
-    A browser keeps what waits under the whole address, port and scheme included.
-    """
-    try:
-        number, *more = (folder / PORT_FILE).read_text(encoding="ascii").split()
-        found = int(number)
-    except (OSError, ValueError):
-        return None, False
-    return (found, more == ["tls"]) if 0 < found < 65536 else (None, False)
-
-
-def keep_port(folder: Path, port: int, *, secure: bool) -> None:
-    """Keep the port for the next time."""
-    from sequencer.machine.edit.atomic import replace_file
-
-    if kept_port(folder) != (port, secure):
-        replace_file(folder / PORT_FILE, f"{port}{' tls' if secure else ''}\n".encode())
 
 
 @dataclass(frozen=True)
@@ -166,38 +167,17 @@ def _trusted(where: Address) -> Trusted | None:
     return Trusted(replace(where, install=install), kept, plain)
 
 
-def listen(where: Address) -> socket.socket:
-    """A socket that listens at the address; another program's is never shared, nor another port taken.
-
-    Raises:
-        SequencerError: The port is taken, or may not be used.
-    """
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    if os.name != "nt":  # there the same word would let two programs have one port
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listening.bind((where.host, where.port))
-        listening.listen(BACKLOG)
-    except OSError as fault:
-        listening.close()
-        raise SequencerError(
-            f"the page can't be served at {where.host}:{where.port}: {fault.strerror}",
-            "end what uses this port, or give another with --port; the job keeps that one from then on",
-        ) from fault
-    return listening
-
-
 _NETWORK = (
-    "Whoever is in this network and has the link can see and change the job. The connection is not "
+    "Whoever is in this network and has the link can see and change what is served. The connection is not "
     "encrypted: others in the network can read what goes over it, and use what they read. Use a "
     "network that you trust."
 )
 
 
 _ENCRYPTED = (
-    "Whoever has the link can see and change the job. The connection is encrypted; a device trusts it once "
-    "this computer's certificate authority is installed on it, and can then load the page again without a "
-    "connection. The authority vouches for addresses in local networks alone."
+    "Whoever has the link can see and change what is served. The connection is encrypted; a device trusts it "
+    "once this computer's certificate authority is installed on it, and can then load the page again "
+    "without a connection. The authority vouches for addresses in local networks alone."
 )
 
 
@@ -229,41 +209,13 @@ def _run(
         server(app, context).run(sockets=[listening])
 
 
-def server(app: ASGIApp, context: ssl.SSLContext | None = None) -> uvicorn.Server:
-    """A server of the page, over TLS where there is a ``context`` for it."""
-    import uvicorn
-
-    from sequencer.bench.access.connections import Connection
-
-    config = uvicorn.Config(
-        app,
-        http=Connection,
-        ws="none",
-        log_level="warning",
-        server_header=False,
-        timeout_graceful_shutdown=1,
-    )
-    config.load()
-    config.ssl = context
-    return uvicorn.Server(config)
-
-
-@contextmanager
-def _installing(trusted: Trusted | None) -> Iterator[None]:
+def _installing(trusted: Trusted | None) -> AbstractContextManager[None]:
     """Serve the page that a new device opens first, beside the other."""
     if trusted is None:
-        yield
-        return
+        return nullcontext()
     from sequencer.bench.access.install import install_page
 
-    beside = server(install_page(trusted.authority, trusted.where))
-    thread = Thread(target=beside.run, kwargs={"sockets": [trusted.listening]}, daemon=True)
-    thread.start()
-    try:
-        yield
-    finally:
-        beside.should_exit = beside.force_exit = True
-        thread.join(timeout=5)
+    return beside(install_page(trusted.authority, trusted.where), trusted.listening)
 
 
 def _filled(text: str) -> str:

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
 
+from sequencer.bench.access.address import address
 from sequencer.bench.access.guard import BODY_AT_MOST, PHOTO_AT_MOST, Guard
 from sequencer.bench.access.pairing import INVITATION_SECONDS, SESSION_SECONDS, Sessions
 from tests.support.door import alone
@@ -47,7 +48,7 @@ def door(sessions):
     inner = Starlette(
         routes=[Route("/{path:path}", _anything, methods=["GET", "POST", "PUT", "DELETE", "OPTIONS"])]
     )
-    return Guard(inner, sessions, frozenset({HOST}))
+    return Guard(inner, sessions, address(lan=False, port=8765))
 
 
 def ask(door, method, path, *, host=HOST, **kwargs):

@@ -13,7 +13,8 @@ from sequencer.bench.access import connections
 from sequencer.bench.access.address import address
 from sequencer.bench.access.alone import alone_in
 from sequencer.bench.access.pairing import Sessions
-from sequencer.bench.serve import kept_port, listen, serve
+from sequencer.bench.ports import kept_port, listen
+from sequencer.bench.serve import serve
 from sequencer.errors import SequencerError
 from tests.bench.conftest import free_port, make_job, run
 from tests.support.profile import before_landing

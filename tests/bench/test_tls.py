@@ -20,7 +20,8 @@ from sequencer.bench.access.authority import FILE, authority
 from sequencer.bench.access.install import CERTIFICATE, install_page
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.bench.serve import listen, serve, server
+from sequencer.bench.ports import listen, server
+from sequencer.bench.serve import serve
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk
 from tests.bench.conftest import PATIENCE, PHONE, Device, Served, Windows, end, free_port, make_job, needed

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import socket
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sequencer.errors import SequencerError
 
@@ -33,6 +33,10 @@ class Address:
     def read_along(self) -> bool:
         """Whether others in the network can read what goes over it."""
         return not self.secure and self.shown != LOOPBACK
+
+    def at(self, port: int) -> Address:
+        """The same at another port."""
+        return replace(self, port=port, names=_with_port({LOOPBACK, "localhost", "[::1]", self.shown}, port))
 
     @property
     def url(self) -> str:

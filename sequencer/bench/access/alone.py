@@ -24,14 +24,16 @@ def alone_in(folder: Path) -> Iterator[None]:
         file = (folder / LOCK_FILE).open("ab")
     except OSError as why:
         raise SequencerError(
-            f"{folder / LOCK_FILE} can't be written: {why.strerror}", "check the folder and your rights there"
+            f"can't be written: {why.strerror}",
+            "check the folder and your rights there",
+            at=folder / LOCK_FILE,
         ) from why
     with file:
         try:
             _lock(file)
         except OSError:
             raise SequencerError(
-                f"{folder} is served already", "open the page that is up, or end that one first"
+                "this job is served already", "open the page that is up, or end that one first", at=folder
             ) from None
         yield
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, cast
+from typing import Annotated, Any, cast
 
 from fastapi import APIRouter, Form, HTTPException, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from sequencer.bench.access.address import Address
-from sequencer.bench.access.pairing import PAIR, SESSION_SECONDS, Sessions
+from sequencer.bench.access.pairing import PAIR, SESSION_SECONDS, Session, Sessions
 from sequencer.bench.desk import bench_of, session_of, template
 
 router = APIRouter()
@@ -30,9 +30,12 @@ def invitation(request: Request, token: str) -> HTMLResponse:
 @invitations.post(PAIR + "{token}", include_in_schema=False)
 def pair(request: Request, token: str, person: Name = "", device: Name = "") -> Response:
     """Take the invitation."""
-    sessions: Sessions = request.app.state.sessions
+    sessions: Sessions = request.state.sessions
     taken = {one.device for one in sessions.devices()}
-    cookie = sessions.pair(token, _fresh(_one_line(device) or "device", taken), _one_line(person))
+    before = request.state.session
+    taken -= {before.device} if before else set()
+    name = _fresh(_one_line(device) or "device", taken)
+    cookie = sessions.pair(token, name, _one_line(person), before)
     if cookie is None:
         raise HTTPException(401, "This invitation has been used, or is too old. Ask for another.")
     answer = RedirectResponse("/", 303)
@@ -53,47 +56,50 @@ def devices(request: Request) -> HTMLResponse:
     """The devices that are paired."""
     bench = bench_of(request)
     return bench.show(
-        request,
-        "devices.html",
-        bench.desk.moment(),
-        here="devices",
-        devices=bench.sessions.devices(),
-        where=bench.where,
-    )
+        request, "devices.html", bench.desk.moment(),
+        here="devices", devices=sent_by(request, bench.sessions), where=bench.where, link="",
+    )  # fmt: skip
 
 
 @router.post("/devices/invite", include_in_schema=False)
 def invite(request: Request) -> HTMLResponse:
     """A new invitation, as a link and as a code for a camera."""
     bench = bench_of(request)
-    link = f"{bench.where.url}{PAIR}{bench.sessions.invite()}"
-    moment = bench.desk.moment()
     return bench.show(
-        request,
-        "devices.html",
-        moment,
-        here="devices",
-        devices=bench.sessions.devices(),
-        link=link,
-        code=_code(link),
-        where=bench.where,
-        install_code=_code(bench.where.install) if bench.where.install else "",
-    )
+        request, "devices.html", bench.desk.moment(),
+        here="devices", devices=sent_by(request, bench.sessions), where=bench.where,
+        **invited(bench.where, bench.sessions.invite((bench.job,) if bench.job else None)),
+    )  # fmt: skip
 
 
 @router.post("/devices/end", include_in_schema=False)
 def end(request: Request, key: Annotated[str, Form(max_length=80)]) -> Response:
     """Send a device away."""
-    bench = bench_of(request)
-    for session in bench.sessions.devices():
+    sessions: Sessions = request.state.sessions
+    for session in sent_by(request, sessions):
         if session.key == key:
-            bench.sessions.end(session)
+            sessions.end(session)
     gone = session_of(request).key == key
     return HTMLResponse("This device is no longer paired.\n") if gone else RedirectResponse("/devices", 303)
 
 
+def sent_by(request: Request, sessions: Sessions) -> list[Session]:
+    """The devices that the one that asks is shown, and may send away: those that may do no more than it."""
+    return [one for one in sessions.devices() if session_of(request).covers(one)]
+
+
+def invited(where: Address, token: str) -> dict[str, Any]:
+    """What shows an invitation: its link and the codes for a camera."""
+    link = f"{where.url}{PAIR}{token}"
+    return {
+        "link": link,
+        "code": _code(link),
+        "install_code": _code(where.install) if where.install else "",
+    }
+
+
 def _where(request: Request) -> Address:
-    return cast("Address", request.app.state.where)
+    return cast("Address", request.state.where)
 
 
 def _code(link: str) -> str:

@@ -20,6 +20,7 @@ from sequencer.bench.bare import bare_page
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+    from sequencer.bench.access.address import Address
     from sequencer.bench.access.pairing import Sessions
 
 BODY_AT_MOST = 64 * 1024
@@ -48,16 +49,22 @@ class Guard:
     Args:
         app: The page.
         sessions: Who is paired.
-        hosts: The values of ``Host`` that the server answers to, with their port.
+        where: The page's address; only what was asked for there is answered.
+        job: The id of the job that it is the page of: for devices that may see that; empty: for any.
+        about: What the page's code finds in a request's ``state``: the job, the jobs or the survey.
     """
 
-    def __init__(self, app: ASGIApp, sessions: Sessions, hosts: frozenset[str]) -> None:
+    def __init__(
+        self, app: ASGIApp, sessions: Sessions, where: Address, job: str = "", **about: object
+    ) -> None:
         self._app = app
         self._sessions = sessions
-        self._hosts = hosts
+        self._hosts = where.names
+        self._job = job
+        self._about = {**about, "sessions": sessions, "where": where}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Refuse, or pass on with ``scope["state"]["session"]`` set."""
+        """Refuse, or pass on with who asks, and about what, in ``scope["state"]``."""
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return
@@ -81,11 +88,15 @@ class Guard:
             return bare_page(421)
         if scope["method"] not in _SAFE and not self._from_here(headers):
             return bare_page(403, "This came from another site.")
-        scope.setdefault("state", {})
+        scope["state"] = dict(self._about)
         session = self._sessions.of(_cookie(headers, self._sessions.cookie))
         scope["state"]["session"] = session
-        if session is None and not self._is_invited(scope["path"]):
+        if self._is_invited(scope["path"]):
+            return None
+        if session is None:
             return bare_page(401)
+        if self._job and not session.may(self._job):
+            return bare_page(401, "It was not invited to this job.")
         return None
 
     def _is_invited(self, path: str) -> bool:

@@ -59,7 +59,7 @@ def answer_faults(app: FastAPI) -> None:
         text = for_a_thumb(fault)
         if wants_data(request):
             return JSONResponse({"problem": text, "again": fault.code in AGAIN}, 409)
-        if request.method == "POST" and hasattr(request.app.state, "bench"):
+        if request.method == "POST" and hasattr(request.state, "bench"):
             bench_of(request).say(session_of(request), problem=text)
             return RedirectResponse(_came_from(request), 303)
         return HTMLResponse(template("fault.html", text=text), 409)

@@ -88,7 +88,7 @@ class Describing:
 
 def describing_of(request: Request) -> Describing:
     """The survey that a request is about."""
-    return cast("Describing", request.app.state.describing)
+    return cast("Describing", request.state.describing)
 
 
 @router.get("/")

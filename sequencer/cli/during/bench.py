@@ -11,6 +11,23 @@ from sequencer.cli.shared.job_options import JobOption
 
 
 def bench(
+    folder: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="FOLDER",
+            help="A folder that several jobs' folders are in: all of them, and a list. Or one job's folder.",
+            show_default=False,
+        ),
+    ] = None,
+    database: Annotated[
+        str | None,
+        typer.Option(
+            "--database",
+            metavar="URL",
+            help="Of the jobs in FOLDER (left out: the one you are in) those that this database has.",
+            show_default=False,
+        ),
+    ] = None,
     lan: Annotated[
         bool,
         typer.Option("--lan", help="Let phones and tablets on the local network in, by invitation."),
@@ -30,7 +47,7 @@ def bench(
             metavar="PORT",
             min=1,
             max=65535,
-            help="The port of the page; else the one that the job was served at before, or 8765.",
+            help="The port of the page; else the one that it was served at before, or 8765; a list: 8700.",
             show_default=False,
         ),
     ] = None,
@@ -58,12 +75,13 @@ def bench(
     ] = None,
     job: JobOption = None,
 ) -> None:
-    """Serve the job as a page for a phone or tablet, until Ctrl-C.
+    """Serve a job, or all in a folder, as a page for a phone.
 
     Example: sequencer bench --lan
     """
-    from sequencer.bench.serve import serve, serve_survey
+    from sequencer.bench.serve import serve, serve_jobs, serve_survey
     from sequencer.errors import SequencerError
+    from sequencer.job.journal.card import CARD
     from sequencer.job.journal.folder import find_job
 
     if tls and not lan:
@@ -79,4 +97,9 @@ def bench(
         raise SequencerError(
             "--like and --off describe a machine, and no file was named", "add --describe FILE"
         )
-    serve(find_job(job).path, typer.echo, lan=lan, port=port, tls=tls)
+    several = database is not None or (folder is not None and not (folder / CARD).is_file())
+    if several:
+        at = folder or Path()
+        serve_jobs(at, typer.echo, lan=lan, port=port, tls=tls, database=database or "")
+        return
+    serve(find_job(folder or job).path, typer.echo, lan=lan, port=port, tls=tls)

@@ -129,6 +129,23 @@ class Journal:
             raise
         return journal
 
+    @staticmethod
+    def jobs_in(database: str) -> tuple[str, ...]:
+        """The ids of all jobs that a shop's database has.
+
+        Raises:
+            JournalError: It can't be read.
+        """
+        from sqlalchemy import select
+
+        journal = Journal(engine_for(database, Path()), "", "the database of these jobs")
+        try:
+            with journal._transaction() as connection:
+                ids = select(journal._tables.job.c.id).order_by(journal._tables.job.c.id)
+                return tuple(connection.scalars(ids))
+        finally:
+            journal.close()
+
     def _known(self, found: int | None) -> None:
         if found is None:
             raise JournalError(
