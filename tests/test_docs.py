@@ -107,6 +107,9 @@ LONGER = (
     "--sitting 90min",
     "ask 1 only",
     "-o job.pdf",
+    "-o ribbon.svg",
+    "-o tractor.svg",
+    "models oil leak",
 )
 """What is in the examples that take longest and in no other."""
 

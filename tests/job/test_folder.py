@@ -61,7 +61,7 @@ WORDS = st.text(min_size=1, max_size=30).filter(str.strip)
 
 
 @given(WORDS, st.lists(WORDS, max_size=3))
-@settings(max_examples=counts(quick=10, landing=25, nightly=5000))
+@settings(max_examples=counts(quick=4, landing=25, nightly=5000))
 def test_any_words_on_a_card_are_kept_or_refused_in_words(title, people):
     card = Card(title=title, id="x", machine="m.yaml", people=tuple(people))
     if any(unprintable(word) for word in (title, *people)):

@@ -53,6 +53,7 @@ def test_each_block_of_the_vans_way_in_takes_what_it_takes(van):
     assert all(low <= took <= high for took, (low, high) in told.values()), told
 
 
+@before_landing
 def test_the_whole_of_it_takes_a_long_day_and_more(van):
     """Nine to fifteen hours in, about twelve."""
     assert 9 < van.hours.likely / 3600 < 15
