@@ -11,7 +11,7 @@ from markupsafe import Markup
 from starlette.responses import FileResponse, HTMLResponse
 
 from sequencer.bench.desk import bench_of, session_of
-from sequencer.bench.pages.answers import part_path, step_path
+from sequencer.bench.pages.answers import step_path
 from sequencer.bench.pages.evening import evening_of
 from sequencer.bench.pages.picture import picture_of
 from sequencer.bench.pages.showing import Showing
@@ -91,19 +91,12 @@ def _operations(moment: Moment) -> list[Operation]:
 
 @router.get("/diagram")
 def diagram(request: Request) -> HTMLResponse:
-    """What blocks what: to be dragged and zoomed; a part leads to why it has to move."""
+    """What blocks what: to be dragged and zoomed; a tap says why a thing is in the way, and where it is."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    picture = Markup(picture_of(moment))  # noqa: S704 - drawn by our own views, which escape every name
-    return bench.show(
-        request, "diagram.html", moment, here="diagram", picture=picture, focus=_next_part(moment)
-    )
-
-
-def _next_part(moment: Moment) -> str:
-    """The page of the part that the next step is about; empty where no step is left that is about one."""
-    parts = (moment.whole.operations[op].part for _, op in moment.state.left if op in moment.whole.operations)
-    return next((part_path(part) for part in parts if part), "")
+    found = picture_of(moment)
+    picture = Markup(found.svg)  # noqa: S704 - drawn by our own views, which escape every name
+    return bench.show(request, "diagram.html", moment, here="diagram", picture=picture, diagram=found)
 
 
 @router.get("/part/{name}")

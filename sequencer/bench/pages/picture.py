@@ -1,31 +1,47 @@
-"""The dependency diagram for the page: its boxes lead to their parts, and it is drawn once for each plan."""
+"""The diagram for the page: the job as it stands, and what is said of each box when it is tapped."""
 
 from __future__ import annotations
 
 import re
 from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
 from html import escape, unescape
 from threading import Lock
 
 from sequencer.bench.pages.answers import part_path
-from sequencer.document.plans.plan import aims_of
+from sequencer.document.barring.explained import Explained
 from sequencer.job.now.moment import Moment
-from sequencer.plan.plan import Refit, Teardown
-from sequencer.render.pictures.boxes import node_key
 
-_KEPT: OrderedDict[tuple[str, tuple[object, ...]], str] = OrderedDict()
+_KEPT: OrderedDict[tuple[str, str, int], Diagram] = OrderedDict()
 _LOCK = Lock()
 KEEP = 4
 """Pictures kept: drawing one takes half a second."""
 
-_NODE = re.compile(
-    r'(<g id="node\d+" class="node">\s*<title>([^<]*)</title>)(.*?)(</g>\s*(?=<!--|<g |</g>))', re.DOTALL
-)
+_NODE = re.compile(r'<g id="(node\d+)" class="node"><title>([^<]*)</title>(.*?)</g>', re.DOTALL)
 
 
-def picture_of(moment: Moment) -> str:
-    """The diagram of what the job is about, as SVG text without a head."""
-    key = (moment.sight.digest, moment.state.steps)
+@dataclass(frozen=True)
+class TappedBox:
+    """What is said of a thing: ``node`` is its first box, ``page`` that of its part, if it is one."""
+
+    node: str
+    about: Explained
+    page: str
+
+
+@dataclass(frozen=True)
+class Diagram:
+    """A drawing as SVG text without a head, what is said of its boxes, and the box to open at."""
+
+    svg: str
+    told: tuple[TappedBox, ...]
+    focus: str
+
+
+def picture_of(moment: Moment) -> Diagram:
+    """The diagram of a job as it stands; drawn once for each moment."""
+    key = (moment.card.id, moment.sight.digest, moment.state.seq)
     with _LOCK:
         if key not in _KEPT:
             _KEPT[key] = _drawn(moment)
@@ -35,29 +51,36 @@ def picture_of(moment: Moment) -> str:
         return _KEPT[key]
 
 
-def _drawn(moment: Moment) -> str:
-    from sequencer.document.barring.made import barring
+def _drawn(moment: Moment) -> Diagram:
+    from sequencer.document.barring.explained import abouts
+    from sequencer.document.barring.progress import barring_now, home_of
+    from sequencer.render.pictures.barring.pages import key_of
     from sequencer.render.pictures.sketches import for_screen
 
-    plan = moment.plan
-    way_in = plan.teardown if isinstance(plan, Refit) else plan
-    assert isinstance(way_in, Teardown)
-    # What is left of a job: that it was proven is no longer said of it, nor that it was not.
-    left = f"{moment.machine.name}: what is left of it, for {aims_of(way_in)}" if way_in.steps else ""
-    svg = for_screen(barring(moment.machine, way_in if way_in.steps else None, title=left))
-    return linked(svg[svg.index("<svg") :], moment)
+    picture = barring_now(moment)
+    said = abouts(moment, picture)
+    things = {key_of(thing): key for key, thing in picture.things.items()}
+    svg = for_screen(picture)
+    boxes = [(node, things[unescape(title)]) for node, title, _ in _NODE.findall(svg)]
+    told = {key: TappedBox(node, said[key], _page(moment, key)) for node, key in reversed(boxes)}
+    steps = moment.station.steps if moment.station else ()
+    focus = next((told[key].node for step in steps if (key := home_of(step.operation)) in told), "")
+    linked = _linked(svg[svg.index("<svg") :], {node: told[key] for node, key in boxes})
+    return Diagram(linked, tuple(told.values()), focus)
 
 
-def linked(svg: str, moment: Moment) -> str:
-    """``svg`` with a link around each box, to the page of its part."""
-    machine = moment.machine
-    pages = {
-        node_key(part, position): part_path(part) for part in machine.parts for position in machine.positions
-    }
+def _page(moment: Moment, key: str) -> str:
+    return part_path(key) if key in moment.machine.parts else ""
+
+
+def _linked(svg: str, told: Mapping[str, TappedBox]) -> str:
+    """``svg`` with a link around each box, to what is said of it, and its name in words."""
 
     def link(found: re.Match[str]) -> str:
-        head, key, body, tail = found.groups()
-        page = pages.get(unescape(key))  # a drawing program may write any sign as its number
-        return f'{head}<a href="{escape(page)}">{body}</a>{tail}' if page else found.group()
+        node, _, body = found.groups()
+        about, name = f"about-{told[node].node}", escape(told[node].about.name)
+        where = escape(told[node].page or f"#{about}")
+        link = f'<a href="{where}" aria-label="{name}" aria-controls="{about}">{body}</a>'
+        return f'<g id="{node}" class="node"><title>{name}</title>{link}</g>'
 
     return _NODE.sub(link, svg)

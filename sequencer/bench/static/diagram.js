@@ -1,9 +1,10 @@
 // The diagram: drag, pinch, wheel, and the keys + − and arrows. It opens at what is next, at a size that can be
-// read; "All of it" shows the whole.
+// read; "All" shows the whole. A tap on a box says beside the drawing why it is in the way and where it is.
 "use strict";
 
 (() => {
   const LEGIBLE = 15; // pixels of a letter
+  const STILL = 12; // pixels that a finger may move in a tap
   const box = document.querySelector(".diagram");
   const svg = box && box.querySelector("svg");
   if (!svg) return;
@@ -14,36 +15,35 @@
   let view = [...start];
   const show = () => svg.setAttribute("viewBox", view.join(" "));
 
-  // Where things are on the screen now, in the picture's own measure.
-  const middle = (one) => {
-    const place = one.getBoundingClientRect();
-    const point = new DOMPoint((place.left + place.right) / 2, (place.top + place.bottom) / 2);
-    return point.matrixTransform(svg.getScreenCTM().inverse());
-  };
+  // Where a box of the drawing is, in the picture's own measure.
+  const middle = (one) => { const { x, y, width, height } = one.getBBox(); return { x: x + width / 2, y: y + height / 2 }; };
 
-  const open = () => {
-    const labels = [...svg.querySelectorAll("text")].filter((one) => one.textContent.trim()); // a blank keeps a gap
-    const now = svg.getScreenCTM().a;
-    const letter = (one) => parseFloat(one.getAttribute("font-size") || "14") * (one.getScreenCTM().a / now);
-    const sizes = labels.map(letter).sort((one, other) => one - other); // a drawing may be scaled in its picture
+  // How much is in view with letters that can be read; all of it, if that fits.
+  const legible = () => {
+    const sizes = [...svg.querySelectorAll("text")].map((one) => parseFloat(one.getAttribute("font-size"))).sort((one, other) => one - other);
     const size = box.getBoundingClientRect();
     const scale = LEGIBLE / sizes[sizes.length >> 1]; // pixels for one of the picture; a few letters may be small
     const [wide, high] = [size.width / scale, size.height / scale];
-    if (!labels.length || (wide >= width && high >= height)) return;
-    const links = [...svg.querySelectorAll("a")];
-    const wanted = links.find((one) => one.getAttribute("href") === box.dataset.focus);
-    const at = wanted ? middle(wanted) : crowd(labels.map(middle), wide, high);
-    view = [within(at.x, wide, x, width), within(at.y, high, y, height), wide, high];
+    return sizes.length && (wide < width || high < height) ? [wide, high] : [width, height];
   };
 
   // Where a view begins that has ``at`` in its middle, but shows nothing beyond the drawing if it can.
   const within = (at, size, from, whole) =>
     (size >= whole ? from + (whole - size) / 2 : Math.min(Math.max(at - size / 2, from), from + whole - size));
 
-  // The label that has most others around it: somewhere to begin where nothing is next.
+  const now = () => {
+    const [wide, high] = legible();
+    const nodes = [...svg.querySelectorAll("g.node")];
+    const wanted = nodes.find((one) => one.id === box.dataset.focus);
+    const at = wanted ? middle(wanted) : crowd(nodes.map(middle), wide, high);
+    view = [within(at.x, wide, x, width), within(at.y, high, y, height), wide, high];
+    show();
+  };
+
+  // The box that has most others around it: somewhere to begin where nothing is next.
   const crowd = (points, wide, high) => {
     const near = (one) => points.filter((other) => Math.abs(other.x - one.x) < wide / 2 && Math.abs(other.y - one.y) < high / 2).length;
-    return points.reduce((best, one) => (near(one) > near(best) ? one : best));
+    return points.reduce((best, one) => (near(one) > near(best) ? one : best), { x: x + width / 2, y: y + height / 2 });
   };
 
   const zoom = (factor, cx = 0.5, cy = 0.5) => {
@@ -55,8 +55,7 @@
   };
   const pan = (dx, dy) => { view[0] += dx * view[2]; view[1] += dy * view[3]; show(); };
 
-  open();
-  show();
+  now();
   const fingers = new Map();
   let moved = 0;
   box.addEventListener("pointerdown", (e) => { fingers.set(e.pointerId, e); moved = 0; });
@@ -76,15 +75,59 @@
     fingers.set(e.pointerId, e);
   });
   for (const end of ["pointerup", "pointercancel", "pointerleave"]) box.addEventListener(end, (e) => fingers.delete(e.pointerId));
-  box.addEventListener("click", (e) => { if (moved > 12) { e.preventDefault(); e.stopPropagation(); } }, true);
+  box.addEventListener("click", (e) => { if (moved > STILL) { e.preventDefault(); e.stopPropagation(); } }, true);
   box.addEventListener("wheel", (e) => {
     e.preventDefault();
     const size = box.getBoundingClientRect();
     zoom(e.deltaY > 0 ? 1.15 : 0.87, (e.clientX - size.left) / size.width, (e.clientY - size.top) / size.height);
   }, { passive: false });
-  const keys = { "+": () => zoom(0.8), "=": () => zoom(0.8), "-": () => zoom(1.25), ArrowLeft: () => pan(-0.1, 0), ArrowRight: () => pan(0.1, 0), ArrowUp: () => pan(0, -0.1), ArrowDown: () => pan(0, 0.1) };
+  const keys = { "+": () => zoom(0.8), "=": () => zoom(0.8), "-": () => zoom(1.25), ArrowLeft: () => pan(-0.1, 0), ArrowRight: () => pan(0.1, 0), ArrowUp: () => pan(0, -0.1), ArrowDown: () => pan(0, 0.1), Home: now };
   box.addEventListener("keydown", (e) => { if (keys[e.key]) { e.preventDefault(); keys[e.key](); } });
   for (const button of document.querySelectorAll("[data-zoom]")) {
-    button.addEventListener("click", () => (button.dataset.zoom === "all" ? (view = [...start], show()) : zoom(Number(button.dataset.zoom))));
+    const ways = { now, all: () => { close(); view = [...start]; show(); } };
+    button.addEventListener("click", ways[button.dataset.zoom] || (() => zoom(Number(button.dataset.zoom))));
   }
+
+  // What is said of a box stands over the lower part of the drawing; the box moves above it.
+  let told = null;
+  const close = () => {
+    if (!told) return;
+    told.about.hidden = true;
+    for (const one of svg.querySelectorAll(".is-told")) one.classList.remove("is-told");
+    told = null;
+  };
+  const tell = (link) => {
+    close();
+    const about = document.getElementById(link.getAttribute("aria-controls"));
+    if (!about) return;
+    told = { about, link };
+    about.hidden = false;
+    link.parentNode.classList.add("is-told");
+    const free = 1 - about.offsetHeight / box.offsetHeight;
+    const at = middle(link);
+    view = [at.x - view[2] / 2, at.y - view[3] * Math.max(free, 0.3) / 2, view[2], view[3]];
+    show();
+    about.focus({ preventScroll: true });
+    about.scrollIntoView({ block: "nearest" }); // clear of what is always at hand
+  };
+  // Anywhere on a box will do, between its words and in open corners too.
+  const hit = (e) => [...svg.querySelectorAll(".node > a")].find((one) => {
+    const at = one.getBoundingClientRect();
+    return e.clientX >= at.left && e.clientX <= at.right && e.clientY >= at.top && e.clientY <= at.bottom;
+  });
+  box.addEventListener("click", (e) => {
+    const link = e.target.closest("a") || hit(e);
+    if (!link) { close(); return; }
+    e.preventDefault();
+    tell(link);
+  });
+  for (const button of document.querySelectorAll("[data-close]")) button.addEventListener("click", () => { const { link } = told; close(); link.focus(); });
+  document.addEventListener("keydown", (e) => { if (e.key === "Escape" && told) { const { link } = told; close(); link.focus(); } });
+  // A box that is come to by the keyboard comes into view.
+  box.addEventListener("focusin", (e) => {
+    if (e.target === box || !e.target.matches(":focus-visible")) return;
+    const at = middle(e.target);
+    const seen = at.x > view[0] && at.x < view[0] + view[2] && at.y > view[1] && at.y < view[1] + view[3];
+    if (!seen) { view = [at.x - view[2] / 2, at.y - view[3] / 2, view[2], view[3]]; show(); }
+  });
 })();

@@ -36,7 +36,7 @@ class _Progress:
         for operation in plan.operations:
             self.mine.setdefault(key_of(operation), []).append(operation)
         station = moment.station
-        self.next = {_home(step.operation) for step in station.steps} if station else set()
+        self.next = {home_of(step.operation) for step in station.steps} if station else set()
         self.done, self.back = set(moment.state.done), set(moment.state.back)
 
     def told(self) -> Barring:
@@ -152,7 +152,7 @@ class _Progress:
                 yield bag.number
 
 
-def _home(operation: Operation) -> str:
+def home_of(operation: Operation) -> str:
     """The key of the thing that a step of either way is about."""
     if operation.kind in _OF_FLUIDS:
         return f"{Kind.DRAIN.value} {Op(operation.name).subject}"
