@@ -17,6 +17,7 @@ from sequencer.job.journal.state import ALONG
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.chapters import Chapter
 from sequencer.job.work.curing import local_time
+from sequencer.job.work.undoing import turned_to
 from sequencer.machine.called import listing
 from sequencer.render.lines import hanging
 
@@ -74,7 +75,7 @@ def _target(body: Mapping[str, Any]) -> str:
 
 _IN_WORDS: Mapping[EventKind, Callable[[Mapping[str, Any]], str]] = {
     EventKind.CHANGED: _plan,
-    EventKind.TURNED: _plan,
+    EventKind.TURNED: turned_to,
     EventKind.EVENING: _evening,
     EventKind.STOPPED: _stopped,
     EventKind.FOUND: lambda body: "; ".join(str(body[key]) for key in ("what", "note") if body.get(key)),

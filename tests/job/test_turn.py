@@ -183,9 +183,16 @@ def test_turning_is_taken_back_like_anything_else(desk):
     desk.done("1-5")
     left = [step.number for step in desk.plan().steps]
     desk.turn()
-    desk.undo()
+    steps = len(desk.plan().steps)
+    assert desk.undo().words[0] == f"taken back: turned to the reassembly, {steps} steps"
     assert [step.number for step in desk.plan().steps] == left
     assert desk.state().of(EventKind.TURNED) == ()
+    desk.turn()
+    desk.turn(apart=True)
+    steps = len(desk.plan().steps)
+    assert desk.undo().words[0] == f"taken back: turned to taking apart again, {steps} steps"
+    desk.measured(desk.plan().steps[0].number, {"wear": "2 mm"})
+    assert desk.undo().words[0].startswith("taken back: measured 2 mm at step ")
 
 
 def test_what_a_step_would_close_off_for_one_reason_is_said_in_one_breath(back):

@@ -9,14 +9,14 @@ from typing import Any
 
 from sequencer.graph.operations import Because, Kind, Op
 from sequencer.job.journal.edits import EDITS
-from sequencer.job.journal.events import EventKind, Recorded
+from sequencer.job.journal.events import Event, EventKind, Recorded
 from sequencer.job.journal.state import ACTS, ALONG
 from sequencer.job.now.acts import Act, By, Draft, RefusedError, steps_text
 from sequencer.job.now.choosing import chosen, named
 from sequencer.job.now.gates import gate_joint
 from sequencer.job.now.marks import closed, marks
 from sequencer.job.now.moment import Moment
-from sequencer.plan.onward.present import Present
+from sequencer.plan.onward.present import Direction, Present
 
 STEP_NUMBER = re.compile(r"\d{1,6}")
 """What is a step's number rather than the beginning of an id: ids are shown with eight characters."""
@@ -50,16 +50,33 @@ def what_it_was(moment: Moment, target: Recorded, gone: Sequence[str] = ()) -> s
     """An act in a few words, as it is called before and after it is taken back."""
     ops = gone or tuple(target.event.body.get("ops", ()))
     told = target.event.kind is EventKind.DID
-    about = steps_text(moment, ops) if ops and not told else _about(target.event.body)
+    about = steps_text(moment, ops) if ops and not told else _about(moment, target.event)
     return f"{target.event.kind.value} {about}".rstrip()
 
 
-def _about(body: Mapping[str, Any]) -> str:
+_READ = ("torque", "angle", "wear")
+"""What may have been read at a step."""
+
+
+def turned_to(body: Mapping[str, Any]) -> str:
+    """Which way a turn goes, and how many steps that is."""
+    apart = body.get("direction") == Direction.APART.value
+    count = len(body.get("steps", ()))
+    way = "taking apart again" if apart else "the reassembly"
+    return f"to {way}, {count} step{'' if count == 1 else 's'}"
+
+
+def _about(moment: Moment, event: Event) -> str:
     """What an act that ticks nothing is about; not its ``text`` where that is its change of the file."""
+    body = event.body
+    if event.kind is EventKind.TURNED:
+        return turned_to(body)
     aims = [*body.get("off", ()), *body.get("reach", ())]
     joint = f"{body['joint']} {body.get('state', '')}".rstrip() if body.get("joint") else ""
-    words = body.get("what") or joint or ", ".join(map(str, aims)) or body.get("part")
-    return str(words or body.get("text", ""))
+    words = body.get("what") or joint or ", ".join(map(str, aims)) or body.get("part") or body.get("text")
+    read = ", ".join(str(body[key]) for key in _READ if body.get(key))
+    at = f"at {steps_text(moment, (body['op'],))}" if body.get("op") else ""
+    return str(words or f"{read} {at}".strip() or body.get("why", ""))
 
 
 def _standing(moment: Moment) -> list[Recorded]:
