@@ -26,6 +26,9 @@ def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
         if one.norm in _SIGNS:
             yield from _parted([*clause, one] if one.norm == "?" else clause)
             clause = []
+        elif clause and _takes_back(tokens, place):
+            yield from _parted(clause)
+            clause = [one]
         elif one.norm == "so" and clause and _so_it(tokens, place):
             yield from _parted(clause)
             clause = []
@@ -38,6 +41,14 @@ def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
 
 
 _HOLDING = frozenset({"hold", "holds", "holding", "secure", "secures", "securing"})
+
+
+def _takes_back(tokens: list[Token], place: int) -> bool:
+    """``6 bolts 8 sorry 10``, dictated without a comma."""
+    word, before = tokens[place].norm, tokens[place - 1].norm
+    behind = tokens[place + 1].norm if place + 1 < len(tokens) else ""
+    numbers = behind[:1].isdigit() and before[:1].isalnum()
+    return (word == "sorry" and before not in ("no", "wait", "oh")) or (word in ("no", "wait") and numbers)
 
 
 def _so_it(tokens: list[Token], place: int) -> bool:

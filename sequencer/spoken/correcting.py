@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 
-from sequencer.machine.heard.joint import JointSaid, fits_head, joints_in
+from sequencer.machine.heard.joint import JointSaid, joints_in
 from sequencer.machine.heard.words import Token, Words
-from sequencer.machine.trade.heads import tool_for
 from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import place_in
+from sequencer.spoken.instead import counted_instead, last_joint, number_alone, swapped_in
 from sequencer.spoken.names import doubtful, name_in, only_adjectives
 from sequencer.spoken.patterns import pattern
 from sequencer.spoken.values import Change, Context, Correction, Did
@@ -32,40 +32,49 @@ _UNSURE = (
 def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     """The correction that a line is; None where it is none."""
     words = Words(tokens)
-    opener = words.find(pattern("correction", "opener"))
-    if opener is None or (opener[0].strip() in _UNSURE and context.last is None):
-        return None
     text = words.raw(0, len(words.text))
+    opener = words.find(pattern("correction", "opener"))
+    if opener is None:
+        swapped = swapped_in(words.text, context.last)
+        return Correction(text, (swapped,)) if swapped else None
+    if opener[0].strip() in _UNSURE and context.last is None:
+        return None
+    if rather := re.match(r"^(?:no )?not (\w+) ,(?: but)? (\w+)$", words.text):
+        return Correction(text, _rather(rather[1], rather[2], words, context))
     negated_number = re.match(r"^(?:no |sorry |actually )*,? ?not (\d+(?:\.\d+)?)\b", words.text)
-    rather = re.match(r"^(?:no )?not (\w+) ,(?: but)? (\w+)$", words.text)
-    if rather:
-        last = _last_joint(context.last)
-        if rather[2].isdecimal() and last is not None and rather[1] in (str(last.count), last.head):
-            head = rather[1] == last.head
-            value: int | str = rather[2] if head else int(rather[2])
-            return Correction(text, (Change("head" if head else "count", value, rather[2]),))
-        return Correction(text, _changes(Words(words.tokens[-1:]), context))
     words.cut(0, max(opener.end() - 1, 0)) if opener.end() > 0 else None
     rest = Words([one for one in words.tokens if one.norm != "¦"])
     if negated_number:
         rest.take(re.compile(rf"^\W*{re.escape(negated_number[1])}\b\W*"))
-    instead = rest.take(pattern("correction", "instead"))
-    if instead and (count := _counted_instead(instead["wrong"], rest, context)):
-        return Correction(text, (count,))
+    if instead := rest.take(pattern("correction", "instead")):
+        one = _part_instead(instead["wrong"], rest, context) or counted_instead(
+            instead["wrong"], rest, context.last
+        )
+        if one is not None:
+            return Correction(text, (one,))
     several = _several(rest.tokens, context)
     if several is not None:
         return Correction(text, several)
     rest = Words([one for one in rest.tokens if one.norm not in _SIGNS])
-    return Correction(text, _changes(_without_filler(rest), context))
+    return Correction(text, changes_in(_without_filler(rest), context))
 
 
-def _counted_instead(wrong: str, rest: Words, context: Context) -> Change | None:
-    """``eight nuts, not four``: how many, where four was the count and no size."""
-    last = _last_joint(context.last)
-    numbers = [one.norm for one in rest.tokens if one.norm.isdecimal()]
-    if last is None or len(numbers) != 1 or wrong.strip() != str(last.count) or wrong.strip() == last.head:
+def _rather(wrong: str, right: str, words: Words, context: Context) -> tuple[Change, ...]:
+    """``not 4, 6``: by what the last act has."""
+    last = last_joint(context.last)
+    if right.isdecimal() and last is not None and wrong in (str(last.count), last.head):
+        return (Change("head", right, right) if wrong == last.head else Change("count", int(right), right),)
+    return changes_in(Words(words.tokens[-1:]), context)
+
+
+def _part_instead(wrong: str, rest: Words, context: Context) -> Change | None:
+    """``that is the idler, not the tensioner``: the part was named wrongly."""
+    part = context.last.part if context.last is not None else None
+    if part is None or wrong.strip() != part.label.casefold():
         return None
-    return Change("count", int(numbers[0]), numbers[0])
+    tokens = [one for one in rest.tokens if one.norm not in _SIGNS]
+    name = name_in(_without_filler(Words(tokens)).tokens, context.parts)
+    return Change("part", name.label, name.words) if name is not None and not doubtful(name) else None
 
 
 def _without_filler(rest: Words) -> Words:
@@ -93,7 +102,7 @@ def _several(tokens: list[Token], context: Context) -> tuple[Change, ...] | None
         elif token.norm not in _SIGNS:
             cut[-1].tokens.append(token)
     pieces = [one for one in map(_without_filler, cut) if one.tokens]
-    found = [_changes(Words(one.tokens), context) for one in pieces]
+    found = [changes_in(Words(one.tokens), context) for one in pieces]
     what = [change.what for one in found for change in one]
     for place, words in enumerate(pieces):
         number = words.text
@@ -116,11 +125,11 @@ _COUNT = re.compile(
 """A number that can only say how many."""
 
 
-def _changes(words: Words, context: Context) -> tuple[Change, ...]:
+def changes_in(words: Words, context: Context) -> tuple[Change, ...]:
     """What is put right; nothing where that can't be told."""
     raw = words.raw(0, len(words.text))
     if number := re.fullmatch(r"(size )?(\d{1,3}(?:\.\d)?)( ?mm)?", words.text):
-        return _number(number[2], raw, context, sized=bool(number[1] or number[3]))
+        return number_alone(number[2], raw, context.last, sized=bool(number[1] or number[3]))
     if count := _COUNT.fullmatch(words.text):
         return (Change("count", int(count[1] or count[2]), raw),)
     changes: list[Change] = []
@@ -130,28 +139,26 @@ def _changes(words: Words, context: Context) -> tuple[Change, ...]:
     joints = joints_in(words, naming=True)
     if len(joints) > 1:
         return ()  # which of them is wrong, and which is new, has to be asked
-    for joint in joints:
-        changes += _joint(joint)
+    changes += [change for joint in joints for change in _joint(joint)]
     acted = act_in(words)
     if acted is not None:
         changes.append(Change("act", acted.act, acted.words))
     for run in words.runs():
         if acted is not None and only_adjectives(run):
             continue
-        left = [one for one in run if one.norm not in ("one", "1", "ones", "side", "hand")] or run
-        if [one.norm for one in left] != [one.norm for one in run] and not left:
+        spent = ("one", "1", "ones", "side", "hand", *(("other",) if only_adjectives(run) else ()))
+        name = name_in([one for one in run if one.norm not in spent] or run, context.parts)
+        if name is None:
             continue
-        name = name_in(left, context.parts)
-        if name is not None and doubtful(name) and " and " not in name.label:
+        if doubtful(name) and " and " not in name.label:
             return ()
-        if name is not None:
-            changes.append(Change("part", name.label, name.words))
+        changes.append(Change("part", name.label, name.words))
     return tuple(one for one in changes if not _as_it_was(one, context.last))
 
 
 def _as_it_was(change: Change, last: Did | None) -> bool:
     """It only says again what the last act has: the bolts were 12."""
-    joint = _last_joint(last)
+    joint = last_joint(last)
     return (
         joint is not None
         and change.what == "kind"
@@ -171,36 +178,3 @@ def _joint(joint: JointSaid) -> list[Change]:
     if joint.thread is not None:
         found.append(Change("thread", joint.thread, joint.said))
     return found
-
-
-def _number(number: str, words: str, context: Context, *, sized: bool) -> tuple[Change, ...]:
-    """A number alone: the size or the count of the last joint, where it can only be one of them."""
-    last = _last_joint(context.last)
-    head = Change("head", f"{float(number):g}", words)
-    if sized or "." in number:
-        return (head,)
-    count = Change("count", int(number), words)
-    millimetres = last is not None and last.head is not None and last.head.isdecimal()
-    few = last is None or last.count is None or last.count < 8
-    if last is not None and last.counted and last.head is not None and not _same_sort(last.head, number):
-        return (count,)  # there is no cross-head of 6
-    if last is not None and last.head is None and last.count is not None and last.counted:
-        return (count,) if int(number) < 8 else ()
-    if millimetres and few:
-        assert last is not None
-        assert last.head is not None
-        if int(number) >= 8 and fits_head(number):
-            return (head,)
-        if int(number) < 5 and int(last.head) >= 8:
-            return (count,)
-    return ()
-
-
-def _same_sort(head: str, number: str) -> bool:
-    """A head of the sort of ``head`` has the size ``number``: PH2, and 3."""
-    sort = re.sub(r"[\d.]+$", "", head)
-    return not sort or tool_for(f"{sort}{number}") is not None
-
-
-def _last_joint(last: Did | None) -> JointSaid | None:
-    return last.joints[-1] if last is not None and last.joints else None

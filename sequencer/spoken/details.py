@@ -222,10 +222,12 @@ def tool_in(words: Words) -> Heard[str] | None:
         lead = used.search(words.text[:start])
         last = not words.text[one.end :].replace(HOLE, "").strip() and " " in one.text
         follows = words.text[one.end :].split()[:1]
-        first = one.start == 0 and not (follows and follows[0] not in (HOLE, "and"))
+        ahead = all(lex.sort is Is.ADJECTIVE for lex in lexemes(words.text[:start]))
+        start = start if lead is None or lead[0] or not ahead else 0
+        first = ahead and not (follows and follows[0] not in (HOLE, "and"))
         if lead and (lead[0] or first or last or words.text[: one.start].rstrip().endswith(HOLE)):
             raw = words.raw(start, one.end)
-            words.cut(lead.start(), one.end)
+            words.cut(min(start, lead.start()), one.end)
             return Heard(raw, raw)
     return None
 

@@ -36,9 +36,13 @@ def same_in(clause: list[Token], parts: Mapping[str, str]) -> Same | None:
     return None
 
 
+SEVERAL = re.compile(r"\b(?:others?|remaining|rest of the) (?:[2-9]|1\d|two|three)\b|\ball the others\b")
+"""More things than one: which, has to be asked."""
+
+
 def _side(text: str | None) -> tuple[str, str]:
     """The side that is said, and the part."""
-    if not text:
+    if not text or SEVERAL.search(text):
         return "", ""
     match = pattern("same", "side").fullmatch(text.strip())
     if (

@@ -42,6 +42,8 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
     before, tokens = _told_late(tokens, context)
     reading = Telling(context.parts, before)
     for clause in clauses(tokens):
+        if reading.mended(clause):
+            continue
         same = same_in(clause, context.parts)
         if same is not None:
             reading.close()
@@ -57,8 +59,9 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
             )
     reading.close()
     line = Line(plain, tuple(reading.said), tuple(reading.notes), reading.doubt)
-    unsure = [Doubtful(DoubtReason.NOTE, reading.unsure)] if reading.unsure and line.said else []
-    return asking.asked(line, context, [*sure.doubts(whole, line), *unsure])
+    unsure = [one for one in reading.unsure if line.said and sure.may_be_more(one)]
+    doubts = [*sure.doubts(whole, line), *(Doubtful(DoubtReason.NOTE, one) for one in unsure)]
+    return asking.asked(line, context, doubts)
 
 
 _HESITATING = frozenset({"um", "uh", "er", "erm", "uhm", "hm", "mm-hm"})

@@ -303,7 +303,7 @@ def _purposes(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
 
 def _besides(piece: Piece, words: Words, fluid: str) -> None:
     """What stands beside act, joints and name."""
-    doubtful = words.find(pattern("torque", "doubtful"))
+    doubtful = words.find(pattern("torque", "doubtful")) or words.find(pattern("torque", "unsized"))
     if doubtful:
         piece.doubt = doubtful["number"]
         piece.note = piece.text

@@ -16,12 +16,14 @@ from itertools import pairwise
 
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.words import Token
+from sequencer.machine.heard.spelling import mended
+from sequencer.machine.heard.words import Token, tokens_of
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of
+from sequencer.spoken.likewise import SEVERAL
 from sequencer.spoken.sure_names import odd_name
-from sequencer.spoken.values import Act, Correction, Did, Line, Name
+from sequencer.spoken.values import Act, Correction, Did, Line, Name, Same
 
 
 class DoubtReason(Enum):
@@ -48,6 +50,8 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
     if not line.said:
         return []
     found = accounts_of(tokens, line)
+    text = " ".join(one.norm for one in tokens)
+    several = SEVERAL.search(text) if any(isinstance(one, Same) for one in line.said) else None
     dids = [one for one in line.said if isinstance(one, Did)]
     return [
         *_acts(found, dids),
@@ -68,6 +72,7 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
             for words in _odd_note(found, one)
         ),
         *_several(dids),
+        *([Doubtful(DoubtReason.LEFT, several[0])] if several else []),
     ]
 
 
@@ -82,6 +87,20 @@ def unclear(tokens: Sequence[Token], correction: Correction) -> bool:
     if any(True for one in names for _ in odd_name(found, one)):
         return True
     return any(not _of_correcting(found.norm(at)) for at in found.left)
+
+
+def may_be_more(words: str) -> bool:
+    """Words beside what was read hold a joint or a correction: elsewhere they are no more than a note."""
+    text = " ".join(one.norm for one in mended(tokens_of(words)))
+    return any(one.sort in _OF_JOINTS for one in lexemes(text)) or retold(text.split())
+
+
+def retold(words: Sequence[str]) -> bool:
+    """Words that take back what was said before them."""
+    return not vocabulary.words("retelling").isdisjoint(words)
+
+
+_OF_JOINTS = (Is.NUMBER, Is.KIND, Is.HEAD, Is.FAMILY, Is.THREAD, Is.SIZES)
 
 
 def _of_correcting(word: str) -> bool:
@@ -206,6 +225,7 @@ def _odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
         or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words)
         or _numbers_lost(found, joint, words)
         or _of_the_name(found, one, words)
+        or _beside_unread(found, one, joint)
     )
     if odd:
         yield joint.said
@@ -216,11 +236,20 @@ _ARTICLES = ("a", "an", "1", "one")
 
 def _numbers_lost(found: Accounts, joint: JointSaid, words: list[str]) -> bool:
     """A number stands in its words and in none of its values."""
-    if joint.doubts or sum(1 for _ in found.by(Role.JOINT)) > 1:
+    if joint.doubts or retold(words) or sum(1 for _ in found.by(Role.JOINT)) > 1:
         return False
     facts = (joint.count, joint.head, joint.thread, joint.length_mm, joint.property_class)
     told = _NUMBER.findall(" ".join(map(str, (*facts, joint.tool, joint.torque, joint.word, joint.label))))
     return any(one not in told and f"{float(one):g}" not in told for one in _NUMBER.findall(" ".join(words)))
+
+
+def _beside_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
+    """A size by itself behind a word that nothing has read, or a number before one: slotted 3 wires."""
+    before, behind = one.at[0] - 1, one.at[-1] + 1
+    bare = joint.kind is None and not joint.counted and found.role(before) is Role.NOTE
+    number = found.norm(one.at[-1]).isdecimal() and (joint.family or " " in (joint.head or ""))
+    things = found.norm(behind) in vocabulary.nouns() and found.norm(behind).endswith("s")
+    return bare or bool(number and things and found.role(behind) is Role.NOTE)
 
 
 def _of_the_name(found: Accounts, one: LineStretch, words: list[str]) -> bool:

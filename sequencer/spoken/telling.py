@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
-from sequencer.machine.heard.words import Token
+from sequencer.machine.heard.words import Token, said
 from sequencer.machine.trade.kinds import kind_of_joint
-from sequencer.spoken import details, vocabulary
+from sequencer.spoken import details, retelling, vocabulary
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, kind_named, named_many, one_each, tells
@@ -50,7 +50,8 @@ class Telling:
         self.draft = _Draft()
         self.doubt: ToldQuestion | None = None
         self.noting = False
-        self.unsure = ""
+        self.unsure: list[str] = []
+        self.retelling = ""
 
     @property
     def fluid(self) -> str:
@@ -73,6 +74,23 @@ class Telling:
         words = [one.norm for one in clause if one.norm not in ("and", "the")]
         named = len(words) > 1 and words[0] == "then" and vocabulary.is_thing(" ".join(words[1:]))
         return named and self.draft.act is not None and self.draft.name is not None
+
+    def mended(self, clause: Sequence[Token]) -> bool:
+        """A clause that puts right the joint told just before it, or tells them apart; it is taken in."""
+        told, opened = self.draft.joints, retelling.without_opener(clause)
+        if opened is None and not self.retelling:
+            joints = retelling.parted(told, clause)
+        elif opened == [] and told:
+            self.retelling = said(clause)
+            return True
+        else:
+            words = f"{self.retelling} {said(clause)}".strip()
+            joints = retelling.put_right(told, list(clause) if opened is None else opened, words)
+            if joints is None:
+                self.unsure.append(words)
+            self.retelling = ""
+        self.draft.joints = joints or told
+        return joints is not None
 
     def take(self, piece: Piece) -> None:
         """Take what a clause says into the act that is told, or begin another."""
@@ -108,7 +126,7 @@ class Telling:
             before = self.draft.act
             self.close()
             self.draft.act = before if piece.act is None and piece.figure is None else None
-        self.unsure = self.unsure or piece.unsure
+        self.unsure += [piece.unsure] if piece.unsure else []
         draft = self.draft
         draft.pieces.append(piece)
         self.act(piece)
@@ -148,7 +166,7 @@ class Telling:
             draft.act = Heard(act, acted.words)
         elif before is not act:
             piece.rest.append(acted.words)
-            self.unsure = self.unsure or acted.words
+            self.unsure.append(acted.words)
         elif draft.act is not None:  # ``off, just lifts off``: said once more, and how
             draft.act = Heard(act, f"{draft.act.words}, {acted.words}")
 
@@ -168,16 +186,17 @@ class Telling:
         then = _BEGUN_BY_THEN.match(piece.text.casefold()) is not None
         joints = list(self.unlifted(piece.joints))
         first_after = joints[0] if joints and then else None
-        for one in joints:
+        for found in joints:
+            one = replace(found, counted=False) if told and _sizes(told[-1], found) else found
             whole = joined(told[-1], one) if told else None
             if whole is not None and _only_a_tool(told[-1], one):
                 self.draft.did = replace(self.draft.did, tool=Heard(one.said, one.said))
             elif whole is not None:
                 told[-1] = whole
-            elif _of_the_same_kind(told, one, piece):
+            elif _of_the_same_kind(told, found, piece):
                 told.append(of_the_same_sort(told[-1], one))
             else:
-                told.append(replace(one, after=bool(told) and one is first_after))
+                told.append(replace(one, after=bool(told) and found is first_after))
         if piece.bare is not None:
             self.bare(piece, piece.bare)
         elif piece.tool is not None:
@@ -202,6 +221,10 @@ class Telling:
         joints = piece.joints or self.draft.joints
         if not joints and named_many(self.draft.name):
             joints.append(kind_named(self.draft.name))
+        sizes = joints and joints[-1].counted and joints[-1].count != count and joints[-1].head is None
+        if sizes and (whole := sized(joints[-1], str(count))) is not None:
+            joints[-1] = whole  # 5 bolts, all 10
+            return
         if not joints or (joints[-1].counted and not any(one.about == "count" for one in joints[-1].doubts)):
             piece.rest.append(f"{count} of them")
             return
@@ -269,12 +292,23 @@ class Telling:
             return
         did = replace(draft.did, part=draft.name, joints=tuple(draft.joints), before=self.before)
         did = replace(did, act=act_of(did, draft.act, one_clause=_one_clause(draft)))
-        if not tells(did, begun_by_then=_begun_by_then(draft), acted=draft.act is not None):
+        nothing = bool(self.said) and _of_no_thing(did)
+        if nothing or not tells(did, begun_by_then=_begun_by_then(draft), acted=draft.act is not None):
             text = ", ".join(piece.text for piece in draft.pieces if piece.text)
             self.notes += [text] if text else []
             return
         did = completed(did, draft.implied, acted=draft.act is not None)
         self.said += one_each(did, self.parts)
+
+
+def _of_no_thing(did: Did) -> bool:
+    """Behind an act, words like one on what is no thing tell how it was done: loosen bit by bit."""
+    name = did.part
+    if name is None or name.key is not None or did.joints or did.spills or did.figure:
+        return False
+    words = name.label.casefold().split()
+    little = [one for one in words if one in vocabulary.little() or one in vocabulary.happening()]
+    return len(little) == len(words) or (words[-1] in little and words[0] in little)
 
 
 def _holds_fluid(label: str) -> bool:
@@ -294,6 +328,12 @@ def _of_the_same_kind(told: list[JointSaid], one: JointSaid, piece: Piece) -> bo
     more = one.kind is None and one.counted and one.head is not None
     kind = kind_of_joint(told[-1].kind) if told and told[-1].kind else None
     return more and bool(told) and one is not piece.joints[0] and not (kind is not None and kind.by_hand)
+
+
+def _sizes(last: JointSaid, one: JointSaid) -> bool:
+    """``2 bolts, both 13s``: the size of those that were counted before."""
+    plain = one.kind is None and one.thread is None and one.head is not None
+    return plain and last.counted and last.count == one.count and last.head is None and one.counted
 
 
 def _only_a_tool(last: JointSaid, one: JointSaid) -> bool:

@@ -23,6 +23,9 @@ from tests.support.profile import before_landing, counts
         ("pull cord housing off, four 8 mm", "cord housing"),  # or was the pull cord meant
         ("starter clutch off, puller m16", "m16"),  # of the puller
         ("carb off, two hooks 27", "two hooks 27"),  # a hook has no head
+        ("hub off, nut 32, speed sensor one allen 5", "speed sensor"),  # another part, which came off or not
+        ("cover off, 2 screws slotted 3 wires", "slotted 3"),  # three wires, or that size
+        ("same again on the other three", "other 3"),  # which ones
     ],
 )
 def test_what_a_reading_does_not_account_for_is_asked(line, words):
@@ -42,10 +45,38 @@ def test_what_a_reading_does_not_account_for_is_asked(line, words):
         "fan pulled and out, two bolts 10",
         "knock sensor, bolt 13, do not overtighten",
         "took the belt off and then the drum pulley, one torx 40",
+        "rear wheel out, axle nut 27",  # what is said beside a kind is the joint's label
+        "rocker shaft off, 5 bolts 12, loosen bit by bit",  # how it is done, and no second act
+        "spring hanger undone, nut 14, hangs loose",
     ],
 )
 def test_what_is_accounted_for_is_not_asked(line):
     assert read(line).question is None
+
+
+@pytest.mark.parametrize(
+    ("line", "count", "head"),
+    [
+        ("shroud off, 6 bolts 8, wait no, 7 bolts", 7, "8"),
+        ("shroud off, 6 bolts 8 sorry 7 of them", 7, "8"),
+        ("shroud off, 6 bolts 8, no, 10", 6, "10"),
+        ("shroud off, 6 bolts, all ten", 6, "10"),
+        ("shroud off, two bolts, both 13s", 2, "13"),
+    ],
+)
+def test_what_is_put_right_in_one_breath_is_one_joint(line, count, head):
+    found = read(line)
+    assert found.question is None
+    assert [(one.count, one.head) for one in found.acts[0].joints] == [(count, head)]
+
+
+def test_a_number_that_no_head_has_may_be_a_torque():
+    assert read("axle nuts 110").question.about == "torque"
+
+
+def test_joints_that_are_told_apart_are_no_further_ones():
+    (did,) = read("starter off, two bolts, top one 15, bottom one 13").acts
+    assert [(one.label, one.count, one.head) for one in did.joints] == [("top", 1, "15"), ("bottom", 1, "13")]
 
 
 def test_a_correction_that_says_more_than_it_puts_right_is_asked():

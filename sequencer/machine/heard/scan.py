@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
-from sequencer.machine.heard.beside import is_a_thing, is_elsewhere, several
+from sequencer.machine.heard import beside
 from sequencer.machine.heard.draft import JointDraft
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
@@ -106,7 +105,11 @@ class _Scan:
 
     def adjective(self, one: Lexeme, place: int) -> None:
         following = self.after(place)
-        counts = following is not None and following.sort is Is.NUMBER and self.counts_next(place + 1)
+        counts = (
+            following is not None
+            and following.sort is Is.NUMBER
+            and beside.counts_next(self.lexemes, place + 1)
+        )
         if counts and not self.draft.begun and (not self.naming or self.before(place).text == "the"):
             self.draft.takes(one)
             self.draft.label.append(one.text)
@@ -122,6 +125,7 @@ class _Scan:
     def number(self, one: Lexeme, place: int) -> None:
         text = one.text
         following, directly = self.after(place), self.sort(place + 1)
+        following = None if beside.is_placed(self.lexemes, place) else following
         draft = self.draft
         decimal = "." in text
         if (
@@ -132,7 +136,12 @@ class _Scan:
             and not decimal
         ):
             draft.count = int(text)
-        elif directly is Is.TIMES and not draft.sized and draft.count is None and self.is_size(one, place):
+        elif (
+            directly is Is.TIMES
+            and not draft.sized
+            and draft.count is None
+            and beside.is_size(self.lexemes, place)
+        ):
             self.size(one)
         elif (directly is Is.TIMES or directly is Is.EACH) and not decimal:
             if draft.begun and (draft.count is not None or draft.sized):
@@ -161,11 +170,6 @@ class _Scan:
         if self.draft.begun or self.draft.count is not None or self.draft.leading or self.draft.head:
             self.draft.takes(one)
 
-    def is_size(self, one: Lexeme, place: int) -> bool:
-        """``bolt 10 x 2``: the size, where the number behind the sign is the smaller one."""
-        beyond = self.lexemes[place + 2] if place + 2 < len(self.lexemes) else None
-        return beyond is not None and beyond.sort is Is.NUMBER and float(beyond.text) < float(one.text)
-
     def joins(self, place: int) -> bool:
         """A count may come last, ``screws T25 4``, or between head and kind: ``5 mm allen key, 6 bolts``."""
         draft, following = self.draft, self.after(place)
@@ -184,18 +188,13 @@ class _Scan:
             return
         new = following is not None and (
             (following.sort is Is.KIND and (following.value.many or float(one.text) < 5))
-            or (following.sort in (Is.FAMILY, Is.HEAD, Is.THREAD) and self.counts_next(place))
+            or (following.sort in (Is.FAMILY, Is.HEAD, Is.THREAD) and beside.counts_next(self.lexemes, place))
         )
         if draft.kind is not None and new:
             self.close()
             self.first_number(one, place, following)
         else:
             self.size(one)
-
-    def counts_next(self, place: int) -> bool:
-        """Behind the head or sort of head that follows stands a kind, which the number counts."""
-        kinds = [other for other in self.lexemes[place + 1 : place + 5] if other.sort in (Is.KIND, Is.NUMBER)]
-        return bool(kinds) and kinds[0].sort is Is.KIND
 
     def first_number(self, one: Lexeme, place: int, following: Lexeme | None) -> None:
         """A number that nothing was said before."""
@@ -216,7 +215,7 @@ class _Scan:
                 self.size(one)
         elif sort is Is.TOOL:
             assert following is not None
-            if not several(following.value):
+            if not beside.several(following.value):
                 self.size(one)
         elif sort in (Is.HEAD, Is.FAMILY, Is.THREAD, Is.NUMBER, Is.SIZES, Is.LENGTH, Is.HAND):
             draft.count = int(text)
@@ -321,14 +320,17 @@ class _Scan:
         kept = self.lexemes[place - 2].text if place > 1 else ""
         article = before.text if before is not None else ""
         unknown = before is not None and before.sort is Is.OTHER and not stops(before.text)
-        if free and not self.naming and unknown and is_a_thing(one.value):
+        if free and not self.naming and unknown and beside.is_a_thing(one.value):
             self.draft = JointDraft()
             return
-        if free and is_elsewhere(one.value, article, kept, naming=self.naming):
+        if free and unknown and beside.is_listed(self.lexemes, place):
+            self.draft = JointDraft()
+            return  # the speed sensor, 1 bolt 8: another part
+        if free and beside.is_elsewhere(one.value, article, kept, naming=self.naming):
             self.draft = JointDraft()
             return
         beyond = self.sort(place + 2)
-        headed = beyond is Is.FAMILY and not self.counts_next(place + 1)  # crank bolt 8 allen
+        headed = beyond is Is.FAMILY and not beside.counts_next(self.lexemes, place + 1)  # crank bolt 8 allen
         own = beyond is Is.KIND and not self.lexemes[place + 2].value.many  # nut 27 split pin
         sized = following is not None and (
             following.sort is Is.HEAD
@@ -342,19 +344,21 @@ class _Scan:
                 )
             )
         )
-        behind = " ".join(other.text for other in self.lexemes[place + 1 : place + 4])
-        owned = re.match(r"(?:out |off )?(?:on|of|from|off) (?:the|my|its)", behind) is not None
         if (
             named
-            and owned
+            and beside.is_owned(self.lexemes, place)
             and before is not None
             and before.sort is Is.ADJECTIVE
-            and not is_a_thing(one.value)
+            and not beside.is_a_thing(one.value)
         ):
             named = False  # the big nut on the prop
         if free and self.naming and named and (not sized or one.value.many):
             self.draft = JointDraft()
             return
+        if free and not self.naming and not draft.begun:
+            for word in beside.label_before(self.lexemes, place):
+                draft.takes(word)
+                draft.label.append(word.text)
         draft.kind = one.value
         draft.takes(one)
 

@@ -22,7 +22,7 @@ def mended(tokens: list[Token], names: Collection[str] = (), verbs: Collection[s
         verbs: Other words that a token may have been meant for, wherever it stands.
     """
     spelt = list(_numbers(list(_typos(_respelt(tokens), names, verbs))))
-    return list(_socketed(_off(_poled(list(_homophones(spelt))))))
+    return list(_socketed(_off(_poled(_tool_first(list(_homophones(spelt)))))))
 
 
 @cache
@@ -86,6 +86,8 @@ def _numbers(tokens: list[Token]) -> Iterator[Token]:
             place += 1
         else:
             token, length = found
+            if token.norm.isdecimal() and _halved(tokens, place + length - 1):
+                token, length = Token(f"{token.norm}.5", _raw(tokens, place, length + 3)), length + 3
             if token.norm.endswith("in") and last_number:
                 yield Token("x", "")
             yield token
@@ -154,9 +156,17 @@ def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
 
 def _sorted(tokens: list[Token], place: int) -> tuple[Token, int] | None:
     """``4 pozi twos``, ``2 hex threes``: several of that size of a sort."""
-    sorts = ("allen", "hex", "torx", "phillips", "pozidriv", "cross", "ph", "pz", "t")
-    size = _sizes(tokens, place) if place and tokens[place - 1].norm in sorts else None
+    sorts = ("tee", "allen", "hex", "torx", "phillips", "pozidriv", "cross", "ph", "pz", "t")
+    size = (
+        (_sizes(tokens, place) or _tens(tokens, place)) if place and tokens[place - 1].norm in sorts else None
+    )
     return (Token(f"{size}s", tokens[place].raw), 1) if size else None
+
+
+def _tens(tokens: list[Token], place: int) -> int | None:
+    """``thirties`` of ``T thirties``."""
+    ten: int | None = table("heard")["numbers"].get(re.sub("ies$", "y", _norm(tokens, place)))
+    return ten if _norm(tokens, place).endswith("ies") else None
 
 
 def _sizes(tokens: list[Token], place: int) -> int | None:
@@ -251,7 +261,7 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
         beyond = place + 3 if _norm(tokens, place + 2) == "mm" else place + 2
         sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, beyond) in _plurals()
         before = _norm(tokens, place - 1) if place else ""
-        marked = before in ("ph", "pz") and not following
+        marked = before in ("ph", "pz", "m") and not following.isalnum()
         counts = following in _plurals() or following == "mm" or sized or wide
         if meant and (marked or (counts and not before[:1].isdigit())):
             yield Token(meant, one.raw)
@@ -267,6 +277,20 @@ def _poled(tokens: list[Token]) -> list[Token]:
         poles = pole.norm in ("pin", "pole", "way", "core") and number.norm.isdecimal()
         if poles and plug.norm.removesuffix("s") in ("plug", "connector", "socket"):
             found[place : place + 2] = [Token("wiring", f"{number.raw} {pole.raw}")]
+    return found
+
+
+def _tool_first(tokens: list[Token]) -> list[Token]:
+    """``spanner 19``: a 19 spanner."""
+    found = list(tokens)
+    for place in range(len(found) - 1):
+        tool, size = found[place : place + 2]
+        if tool.norm in ("t", "tee") and re.fullmatch(r"\d+s", size.norm):
+            found[place : place + 2] = [Token(f"t{size.norm[:-1]}", f"{tool.raw} {size.raw}"), Token("", "")]
+            continue
+        last = not _norm(found, place + 2).isalnum()
+        if last and tool.norm in ("spanner", "socket", "wrench") and size.norm.isdecimal():
+            found[place : place + 2] = [size, tool]
     return found
 
 
