@@ -32,8 +32,8 @@ class _Scan:
 
     def drafts(self) -> list[JointDraft]:
         for place, one in enumerate(self.lexemes):
-            if one.sort in _BY_THEMSELVES:
-                _BY_THEMSELVES[one.sort](self, one)
+            if alone := _BY_THEMSELVES.get(one.sort):
+                alone(self, one)
             else:
                 _IN_PLACE.get(one.sort, _Scan.skip)(self, one, place)
         self.close()
@@ -41,14 +41,13 @@ class _Scan:
 
     def close(self) -> None:
         """The joint that was read is whole, or nothing."""
-        draft = self.draft
+        draft, self.draft = self.draft, JointDraft()
         other = draft.tool or draft.thread or draft.family
         sized = draft.sized and (
             draft.head is None or draft.head.tool is None or draft.has_size or self.alone()
         )
         if not draft.only_a_tool and (draft.whole or (draft.begun and (sized or other))):
             self.found.append(draft)
-        self.draft = JointDraft()
 
     def alone(self) -> bool:
         """The clause says nothing else."""
