@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
@@ -22,7 +22,7 @@ from sequencer.job.told.story import Story
 from sequencer.plan.onward.aftermath import backwards
 from sequencer.plan.onward.present import Direction
 from sequencer.plan.onward.present_back import apart_again
-from sequencer.plan.onward.turned import plan_back
+from sequencer.plan.onward.turned import Homeward, plan_back
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Refit
 from sequencer.plan.resume import RESHUFFLE_SECONDS, replan
@@ -43,13 +43,8 @@ def turn(file: MachineFile) -> Act:
             raise RefusedError("nothing has been taken apart yet", "see next", code="nothing-off")
         draft = Draft()
         sight, changes = _in_order(moment, file, draft)
-        home = plan_back(
-            sight.machine,
-            moment.targets,
-            moment.present,
-            Prefer(moment.card.prefer),
-            practice=moment.practice,
-        )
+        prefer = Prefer(moment.card.prefer)
+        home = plan_back(sight.machine, moment.targets, moment.present, prefer, practice=moment.practice)
         refuse_stranded(home)
         home = replace(home, refit=_for_sittings(moment, home.refit))
         first = moment.state.highest + 1
@@ -65,22 +60,27 @@ def turn(file: MachineFile) -> Act:
                 **changes,
             },
         )
-        if moment.unreached:
-            draft.words.append(f"not reached, and given up by turning: {', '.join(moment.unreached)}")
-        count, gates = len(steps), len(home.refit.gates)
-        draft.words.append(
-            f"from here on it goes back together: {count} steps, {first} to {first + count - 1}, "
-            f"{gates} torque gate{'' if gates == 1 else 's'}"
-        )
-        if known := home.refit.order_known:
-            draft.words.append(
-                f"{known.known} of {known.pairs} orders between parts are known; the rest goes back "
-                "as it came off, reversed: ask has the questions that would free most of it"
-            )
-        draft.words += [f"the file is not right here, it went without: {reason}" for reason in home.disproved]
+        draft.words += _turned_words(moment, home, first)
         return draft
 
     return act
+
+
+def _turned_words(moment: Moment, home: Homeward, first: int) -> Iterator[str]:
+    """What is given up by turning, what comes from here on, and what the file had wrong."""
+    if moment.unreached:
+        yield f"not reached, and given up by turning: {', '.join(moment.unreached)}"
+    count, gates = len(home.refit.operations), len(home.refit.gates)
+    yield (
+        f"from here on it goes back together: {count} steps, {first} to {first + count - 1}, "
+        f"{gates} torque gate{'' if gates == 1 else 's'}"
+    )
+    if known := home.refit.order_known:
+        yield (
+            f"{known.known} of {known.pairs} orders between parts are known; the rest goes back "
+            "as it came off, reversed: ask has the questions that would free most of it"
+        )
+    yield from (f"the file is not right here, it went without: {reason}" for reason in home.disproved)
 
 
 def _for_sittings(moment: Moment, refit: Refit) -> Refit:
@@ -118,14 +118,9 @@ def apart() -> Act:
             )
         back, _, _ = backwards(moment.machine, moment.targets, moment.present)
         present = apart_again(back, moment.present)
-        found = replan(
-            moment.machine,
-            moment.targets,
-            present,
-            prefer=Prefer(moment.card.prefer),
-            go_on=True,
-            practice=moment.practice,
-        )
+        prefer = Prefer(moment.card.prefer)
+        asked = moment.machine, moment.targets, present
+        found = replan(*asked, prefer=prefer, go_on=True, practice=moment.practice)
         order = [op.name for op in found.plan.operations]
         gone = [op for op in moment.state.done if op not in present.done] + list(moment.state.back)
         gone += [op for op, tick in moment.state.skipped.items() if tick.back]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -10,7 +10,7 @@ from sequencer.engine.problem import Problem, Result, Saving, Stay, Trigger, Whi
 from sequencer.graph.operations import Clause, OperationGraph
 from sequencer.plan.order.prefer import Prefer, Scale
 from sequencer.plan.order.setups import Changes, Setup
-from sequencer.plan.practice.rules import Rule
+from sequencer.plan.practice.rules import PracticeStay, PracticeWhile, Rule
 
 
 @dataclass(frozen=True)
@@ -62,56 +62,42 @@ def ask(
         starts=setups.starts(scale),
         needs=tuple(tuple(_numbers(clause, index) for clause in graph.needs[name]) for name in names),
         goals=tuple(_numbers(clause, index) for clause in goals),
-        orders=tuple(
-            dict.fromkeys(
-                (
-                    *((index[rule.before], index[rule.after]) for rule in graph.orders),
-                    *((index[a], index[b]) for rule in rules for a, b in rule.orders),
-                )
-            )
-        ),
-        triggers=(
-            *(
-                Trigger(
-                    tuple(index[n] for n in rule.undoing),
-                    tuple(index[n] for n in rule.touching),
-                    index[rule.crack],
-                )
-                for rule in graph.cracks
-                if rule.undoing and rule.touching
-            ),
-            *(
-                Trigger(
-                    (index[rule.first],),
-                    (index[(*rule.also, rule.first)[0]],),
-                    index[rule.then],
-                    tuple((index[name],) for name in rule.also[1:]),
-                )
-                for rule in graph.follows
-            ),
-        ),
+        orders=tuple(dict.fromkeys((index[a], index[b]) for a, b in _orders(graph, rules))),
+        triggers=tuple(_triggers(graph, index)),
         savings=tuple(
             Saving(index[s.slacken], index[s.undo], scale.cost(s.saved)) for s in graph.slackenings
         ),
-        whiles=tuple(
-            While(
-                _sorted(w.after, index), _sorted(w.until, index), frozenset(index[n] for n in w.only), w.lifts
-            )
-            for rule in rules
-            for w in rule.whiles
-        ),
-        stays=tuple(
-            Stay(
-                _sorted(s.after, index),
-                _sorted(s.until, index),
-                frozenset(setups.of[n] for n in s.leaving),
-                frozenset(setups.of[n] for n in s.entering),
-            )
-            for rule in rules
-            for s in rule.stays
-        ),
+        whiles=tuple(_while(w, index) for rule in rules for w in rule.whiles),
+        stays=tuple(_stay(s, index, setups.of) for rule in rules for s in rule.stays),
     )
     return Question(_backwards(problem) if backwards else problem, names, scale, prefer)
+
+
+def _orders(graph: OperationGraph, rules: Sequence[Rule]) -> Iterator[tuple[str, str]]:
+    """What comes before what, wherever both are done."""
+    yield from ((rule.before, rule.after) for rule in graph.orders)
+    yield from (pair for rule in rules for pair in rule.orders)
+
+
+def _triggers(graph: OperationGraph, index: Mapping[str, int]) -> Iterator[Trigger]:
+    """What is done as well where something else is: joints cracked in time, a fluid drained once more."""
+    for crack in graph.cracks:
+        if crack.undoing and crack.touching:
+            undoing, touching = (tuple(index[n] for n in of) for of in (crack.undoing, crack.touching))
+            yield Trigger(undoing, touching, index[crack.crack])
+    for rule in graph.follows:
+        second, also = (*rule.also, rule.first)[0], tuple((index[name],) for name in rule.also[1:])
+        yield Trigger((index[rule.first],), (index[second],), index[rule.then], also)
+
+
+def _while(rule: PracticeWhile, index: Mapping[str, int]) -> While:
+    only = frozenset(index[n] for n in rule.only)
+    return While(_sorted(rule.after, index), _sorted(rule.until, index), only, rule.lifts)
+
+
+def _stay(rule: PracticeStay, index: Mapping[str, int], setups: Mapping[str, int]) -> Stay:
+    leaving, entering = (frozenset(setups[n] for n in of) for of in (rule.leaving, rule.entering))
+    return Stay(_sorted(rule.after, index), _sorted(rule.until, index), leaving, entering)
 
 
 def _backwards(problem: Problem) -> Problem:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from sequencer.graph.targets import Target
     from sequencer.job.changes.begin import Begun
     from sequencer.machine.model import Machine
+    from sequencer.plan.plan import Teardown
 
 
 _Folder = Annotated[Path, argument("FOLDER", "The folder to make: new, or empty.")]
@@ -70,7 +71,6 @@ def new(
     """
     from sequencer.cli.shared.output import console
     from sequencer.cli.shared.solving import live_line
-    from sequencer.document.plans.plan import aims_of
     from sequencer.job.changes.begin import begin
     from sequencer.job.journal.folder import refuse_taken
     from sequencer.job.opening import who
@@ -91,16 +91,13 @@ def new(
             read, targets, Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
         )
     plan, evenings = divided(plan, wish)
-    names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
-    if not names and person is not None:
-        names = [person.strip()]  # who begins it is the one person that it has
+    names = _names(people, person)
     made = begin(
         folder,
         plan,
         file,
         who(names, person),
-        title=title
-        or (read.name if machine is None else f"{read.name}: {_aims(wanted, read) or aims_of(plan)}"),
+        title=title or (read.name if machine is None else f"{read.name}: {_aims(wanted, plan)}"),
         jobs=[one.name for one in wanted.jobs(read)],
         people=names,
         toolbox=toolbox,
@@ -116,11 +113,19 @@ def new(
         serve(made.path, typer.echo, lan=True)
 
 
-def _aims(wanted: Wanted, machine: Machine) -> str:
-    """What it is for by the names of its jobs, where that is all that is asked for."""
+def _names(people: list[str], person: str | None) -> list[str]:
+    """Who works on it; where nobody is named, whoever begins it is the one person that it has."""
+    names = [name.strip() for text in people for name in re.split(r"[,;]", text) if name.strip()]
+    return [person.strip()] if not names and person is not None else names
+
+
+def _aims(wanted: Wanted, plan: Teardown) -> str:
+    """What it is for: the names of its jobs, where that is all that is asked for, else its targets."""
+    from sequencer.document.plans.plan import aims_of
     from sequencer.machine.called import listing
 
-    return "" if wanted.off or wanted.reach else listing(one.label for one in wanted.jobs(machine))
+    jobs = () if wanted.off or wanted.reach else wanted.jobs(plan.machine)
+    return listing(one.label for one in jobs) or aims_of(plan)
 
 
 def _copied(path: Path, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:

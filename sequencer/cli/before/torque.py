@@ -14,6 +14,7 @@ from sequencer.cli.shared.options import AsJson
 from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file, today
 
 if TYPE_CHECKING:
+    from sequencer.torque.calculator import BenchAnswer
     from sequencer.torque.use import Use
 
 Words = Annotated[
@@ -105,11 +106,8 @@ def torque_command(
     Example: sequencer torque --thread M8 --class 8.8 --torque 25N.m
     """
     from sequencer.cli.before.joint import show_joint
-    from sequencer.cli.shared.output import print_json
-    from sequencer.document.clean import clean
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
-    from sequencer.render.data.judged import bench_json
     from sequencer.torque.calculator import Owned, bench
 
     if tell_figure(words or (), torque, (job, person, device), when or (), as_json=as_json):
@@ -119,19 +117,8 @@ def torque_command(
     amount = " ".join(words) if words else None
     box = read_toolbox_file(toolbox)
     if joint is not None:
-        besides = (
-            amount,
-            torque,
-            thread,
-            property_class,
-            kind,
-            friction,
-            engaged_in,
-            engagement,
-            adapter,
-            wrench_length,
-        )
-        if any(word is not None for word in besides):
+        bolt = (thread, property_class, kind, friction, engaged_in, engagement)
+        if any(word is not None for word in (amount, torque, *bolt, adapter, wrench_length)):
             raise SequencerError(
                 "--joint takes everything from the file", "leave out torque, bolt and adapter"
             )
@@ -155,6 +142,16 @@ def torque_command(
         wrench_mm=None if wrench_length is None else parse_millimetres(wrench_length),
         owned=None if box is None else Owned(box.wrenches, today()),
     )
+    _show(answer, as_json=as_json)
+
+
+def _show(answer: BenchAnswer, *, as_json: bool) -> None:
+    """Print what a torque comes to; exit code 2 where no bolt stands it."""
+    from sequencer.cli.shared.output import print_json
+    from sequencer.document.clean import clean
+    from sequencer.errors import SequencerError
+    from sequencer.render.data.judged import bench_json
+
     if answer.judgement is not None and answer.judgement.faults:
         # A word that was typed and not understood: a verdict without it would answer another question.
         raise SequencerError("\n".join(f"{problem}; {remedy}" for problem, remedy in answer.judgement.faults))

@@ -48,16 +48,7 @@ def trouble(
 
     def act(moment: Moment, _by: By) -> Draft:
         joint = joint_named(moment.machine, where)
-        if moment.present.direction is Direction.APART and Kind.UNDO.of(joint.path) in moment.present.done:
-            raise RefusedError(
-                f"{joint.path} is undone already", "what comes to light on the way back: say it after turn"
-            )
-        if not 1 <= count <= joint.count:
-            raise RefusedError(
-                f"{joint.path} has {joint.count} of them, not {count}",
-                "leave --count out for one",
-                code="too-many",
-            )
+        _refuse_odd(moment, joint, count)
         ways = ways_out(moment.machine, joint, state, count)
         tried = tried_on(moment, joint.path)
         chosen = _chosen(ways, tried, way, joint, state)
@@ -65,17 +56,8 @@ def trouble(
         edits = _edits(moment.machine, joint, chosen, state, on, count, task)
         draft = Draft()
         sight, text = put_into(draft, file, edits)
-        draft.add(
-            EventKind.TROUBLE,
-            {
-                "joint": joint.path,
-                "state": state,
-                "way": chosen.name,
-                "wait": float(chosen.wait_seconds),
-                EDITS: [list(edit) for edit in edits],
-                "text": text,
-            },
-        )
+        kept = {"joint": joint.path, "state": state, "way": chosen.name, "wait": float(chosen.wait_seconds)}
+        draft.add(EventKind.TROUBLE, {**kept, EDITS: [list(edit) for edit in edits], "text": text})
         soak = Soak(
             Kind.TASK.of(task),
             tuple(kind.of(joint.path) for kind in (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)),
@@ -92,6 +74,17 @@ def trouble(
         return draft
 
     return act
+
+
+def _refuse_odd(moment: Moment, joint: Joint, count: int) -> None:
+    """Nothing can be stuck that is undone, nor more of a joint's fasteners than it has."""
+    if moment.present.direction is Direction.APART and Kind.UNDO.of(joint.path) in moment.present.done:
+        raise RefusedError(
+            f"{joint.path} is undone already", "what comes to light on the way back: say it after turn"
+        )
+    if not 1 <= count <= joint.count:
+        problem = f"{joint.path} has {joint.count} of them, not {count}"
+        raise RefusedError(problem, "leave --count out for one", code="too-many")
 
 
 def joint_named(machine: Machine, where: str) -> Joint:

@@ -42,34 +42,8 @@ def plug_as_joint(plug: PlugEntry) -> JointEntry:
 def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
     """Note what is wrong with the torque of the joint at ``path``."""
     said = tightening(joint)
-    for key in _KEYS:
-        if (
-            joint.torque is not None
-            and getattr(joint.torque, key) is not None
-            and getattr(joint, key) is not None
-        ):
-            scope.error(
-                (*path, key), f"`{key}` is under `torque` and beside it", "keep one of them", key=True
-            )
-    if joint.torque is not None and joint.torque.again and not stages_of(said):
-        scope.error(
-            (*path, "torque", "again"), "no torque is there to be due again", "write value: 60 N.m", key=True
-        )
+    _check_twice(scope, said, joint, path)
     _check_prevailing(scope, stages_of(said), joint, path)
-    if joint.torque is not None and joint.torque.by_hand and stages_of(said):
-        scope.error(
-            (*path, "torque", "by_hand"),
-            "it is tight by hand, and has a torque",
-            "keep one of them",
-            key=True,
-        )
-    if "value" in said and "stages" in said:
-        scope.error(
-            (*path, *said["stages"][0]),
-            "there is one torque, and stages as well",
-            "keep one of them",
-            key=True,
-        )
     if "stages" in said and scope.tree.at((*path, *said["stages"][0])) == []:
         scope.error(
             (*path, *said["stages"][0]), "there are no stages", "write stages: [20 N.m, 90 deg]", key=True
@@ -92,15 +66,30 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
         )
     _judge(scope, said, joint, path)
     if said and not _says_how_tight(scope, path):
-        where = (*path, "torque") if joint.torque is not None else (*path, next(iter(said)))
-        problem, remedy = (
-            "nothing says how tight",
-            "write torque: with a value and its unit, 47 N.m, or leave this out",
+        whole = joint.torque is not None
+        where = (*path, "torque") if whole else (*path, next(iter(said)))
+        say = scope.error if whole else scope.warning
+        remedy = "write torque: with a value and its unit, 47 N.m, or leave this out"
+        say(where, "nothing says how tight", remedy, key=True)
+
+
+def _check_twice(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, path: Path) -> None:
+    """Note what is said in two ways, and what of a torque is said without one."""
+    for key in _KEYS:
+        if getattr(joint.torque, key, None) is not None and getattr(joint, key) is not None:
+            problem = f"`{key}` is under `torque` and beside it"
+            scope.error((*path, key), problem, "keep one of them", key=True)
+    torque = joint.torque
+    if torque is not None and torque.again and not stages_of(said):
+        scope.error(
+            (*path, "torque", "again"), "no torque is there to be due again", "write value: 60 N.m", key=True
         )
-        if joint.torque is not None:
-            scope.error(where, problem, remedy, key=True)
-        else:
-            scope.warning(where, problem, remedy, key=True)
+    if torque is not None and torque.by_hand and stages_of(said):
+        problem = "it is tight by hand, and has a torque"
+        scope.error((*path, "torque", "by_hand"), problem, "keep one of them", key=True)
+    if "value" in said and "stages" in said:
+        problem = "there is one torque, and stages as well"
+        scope.error((*path, *said["stages"][0]), problem, "keep one of them", key=True)
 
 
 def _check_prevailing(scope: Scope, stages: tuple[Stage, ...], joint: JointEntry, path: Path) -> None:
