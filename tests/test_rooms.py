@@ -39,11 +39,25 @@ def below(room: str) -> set[str]:
     return found
 
 
+Import = ast.ImportFrom | ast.Import
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
 @cache
-def import_lines(path: Path) -> tuple[ast.ImportFrom | ast.Import, ...]:
-    """The imports of a file, wherever in it they stand."""
-    tree = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-    return tuple(node for node in tree if isinstance(node, ast.ImportFrom | ast.Import))
+def read(path: Path) -> tuple[tuple[Import, ...], tuple[tuple[str, int], ...]]:
+    """The imports of a file, wherever in it they stand, and its functions with their lines."""
+    nodes = tuple(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+    functions = ((one.name, lines_of(one)) for one in nodes if isinstance(one, Function))
+    return tuple(one for one in nodes if isinstance(one, Import)), tuple(functions)
+
+
+def lines_of(function: Function) -> int:
+    text = ast.get_docstring(function, clean=False) or ""
+    return 1 + function.end_lineno - function.lineno - text.count("\n")
+
+
+def import_lines(path: Path) -> tuple[Import, ...]:
+    return read(path)[0]
 
 
 def imports(path: Path) -> set[str]:
@@ -112,6 +126,21 @@ def test_no_folder_of_a_room_imports_one_beside_it_that_imports_it():
     folders = ((one.parent, other.parent) for one, other in imported())
     beside = ((one, other) for one, other in folders if one != other and one.parent == other.parent)
     assert circles(beside) == []
+
+
+MOST_LINES = 67
+"""Of a function, docstring apart: to lower, never to raise."""
+MOST_LONG = 22
+"""So many have more than 40."""
+
+
+def test_functions_are_short():
+    lines = {
+        (count, f"{path.name}: {name}") for path in PACKAGE.rglob("*.py") for name, count in read(path)[1]
+    }
+    assert max(lines)[0] <= MOST_LINES, max(lines)
+    longer = sorted(one for one in lines if one[0] > 40)
+    assert len(longer) <= MOST_LONG, longer
 
 
 def test_no_two_classes_bear_one_name():

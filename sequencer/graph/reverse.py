@@ -103,12 +103,6 @@ class _Reversal:
         self._tasks_of_the_way_back()
         self._torques_that_wait()
         self._grant_wishes()
-        optional = self._optional()
-        goals = tuple(
-            Clause((name,), Reason(Because.STATE, f"{op.subject} has to be as it was", op.place))
-            for name, op in self.operations.items()
-            if name not in optional
-        )
         graph = OperationGraph(
             self.machine,
             self.operations,
@@ -124,20 +118,24 @@ class _Reversal:
         graph, yielded = kept_on_the_way_back(
             graph, answers, as_done, tuple(one_set(self.gates, self.operations))
         )
-        drives: dict[str, str | None] = {
+        fills = tuple(dict.fromkeys(self.unreachable_fills))
+        return WayBack(graph, self._goals(), self.gates, self.waits, self._drives(), fills, yielded)
+
+    def _goals(self) -> tuple[Clause, ...]:
+        optional = self._optional()
+        return tuple(
+            Clause((name,), Reason(Because.STATE, f"{op.subject} has to be as it was", op.place))
+            for name, op in self.operations.items()
+            if name not in optional
+        )
+
+    def _drives(self) -> dict[str, str | None]:
+        """The drive of each tool that goes on a torque wrench."""
+        return {
             op.tool: TORQUE_DRIVE
             for name, op in self.operations.items()
             if (op.kind is Kind.TORQUE or name in self.gates) and TORQUE_DRIVE in tools_in(op.tool)
         }
-        return WayBack(
-            graph,
-            goals,
-            self.gates,
-            self.waits,
-            drives,
-            tuple(dict.fromkeys(self.unreachable_fills)),
-            yielded,
-        )
 
     def _back(self, name: str) -> str | None:
         """The reassembly's name for a teardown operation; None for a task without undo, and for waste."""

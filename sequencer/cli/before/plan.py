@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -23,6 +23,11 @@ from sequencer.cli.shared.pacing import PaceFile, at_own_pace
 from sequencer.cli.shared.shapes import AgainstShapes, check_shapes, played, played_out
 from sequencer.cli.shared.sittings import Cut, divided
 from sequencer.cli.shared.toolbox import ToolboxFile, held_against, read_toolbox_file
+
+if TYPE_CHECKING:
+    from sequencer.plan.closing.toolbox import Equipment
+    from sequencer.plan.evenings.sittings import Evenings
+    from sequencer.plan.plan import Teardown
 
 Why = Annotated[bool, typer.Option("--why", help="Say at each part that moves what it is in the way of.")]
 
@@ -52,7 +57,6 @@ def plan(
 
     Example: sequencer plan models/delivery-van.yaml --off head
     """
-    from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
     from sequencer.errors import SequencerError
     from sequencer.plan.order.patience import limits
@@ -84,6 +88,21 @@ def plan(
     if look_first:
         show_look_first(found, kit, looked, as_json=as_json)
         return
+    _print(found, evenings, kit, why=why, against_shapes=against_shapes, as_json=as_json)
+
+
+def _print(
+    found: Teardown,
+    evenings: Evenings[Teardown] | None,
+    kit: Equipment | None,
+    *,
+    why: bool,
+    against_shapes: bool,
+    as_json: bool,
+) -> None:
+    """The plan of one person, as text or as data."""
+    from sequencer.cli.shared.output import console, print_json
+
     if as_json:
         from sequencer.render.data.plan import teardown_json
 

@@ -124,14 +124,7 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     joints = _joints(machine, find, on)
     tools = _tools(machine, joints)
     if find.on is not None:
-        if not joints:
-            raise RefusedError(
-                f"nothing says what else holds {find.on}",
-                'add it like this: --held "bolt 10 x2"',
-                code="holds-what",
-            )
-        own = ["parts", find.on, "joints"]
-        return tools + [["add", [*own, name], fields, comment] for name, fields in joints.items()]
+        return tools + _more_joints(find.on, joints, comment)
     name = known_by_name(machine, find.what) or _free_name(machine, find.what)
     edits: list[Edit] = tools
     if name not in machine.parts:
@@ -148,12 +141,17 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
             elif name in machine.parts:
                 edits.append(["entry", ["parts", name, relation.key], other, comment])
     if not edits:
-        raise RefusedError(
-            f"nothing new is said about {name}",
-            "say what it blocks (--blocks) or what it is behind (--behind)",
-            code="says-nothing",
-        )
+        remedy = "say what it blocks (--blocks) or what it is behind (--behind)"
+        raise RefusedError(f"nothing new is said about {name}", remedy, code="says-nothing")
     return edits
+
+
+def _more_joints(part: str, joints: Mapping[str, Any], comment: str) -> list[Edit]:
+    """What else holds a part that is in the file."""
+    if not joints:
+        remedy = 'add it like this: --held "bolt 10 x2"'
+        raise RefusedError(f"nothing says what else holds {part}", remedy, code="holds-what")
+    return [["add", ["parts", part, "joints", name], fields, comment] for name, fields in joints.items()]
 
 
 def _tools(machine: Machine, joints: dict[str, dict[str, Any]]) -> list[Edit]:

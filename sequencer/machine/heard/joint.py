@@ -109,18 +109,24 @@ def joints_in(words: Words, *, naming: bool = False) -> list[JointSaid]:
     return found
 
 
-def _joint(draft: JointDraft) -> JointSaid:
-    """The joint of a draft, with what has to be asked of it."""
-    thread, doubts = _thread(draft)
+def _kind(draft: JointDraft) -> tuple[str | None, str]:
+    """The kind that was said or is likely, and its word."""
     kind, word = (draft.kind.name, draft.kind.word) if draft.kind else (None, "")
     if (
         kind == word == "plug"
         and draft.head is None
         and not {"drain", "spark", "glow", "sump", "oil"} & {*draft.label}
     ):
-        kind = "connector"
+        return "connector", word
     if kind is None and draft.family is not None and draft.family.likely and draft.count is not None:
-        kind, word = "screw", "screw"
+        return "screw", "screw"
+    return kind, word
+
+
+def _joint(draft: JointDraft) -> JointSaid:
+    """The joint of a draft, with what has to be asked of it."""
+    thread, doubts = _thread(draft)
+    kind, word = _kind(draft)
     count, counted = draft.count, draft.count is not None and not draft.unsaid
     head, hand = draft.head, draft.hand
     if draft.leading is not None:

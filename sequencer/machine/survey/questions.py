@@ -97,19 +97,21 @@ def _of_part(said: Said, part: SaidPart) -> Iterator[SurveyQuestion]:
             text = f"Which joints are {verb} {name}?"
             yield SurveyQuestion(f"{base}/{state}", text, choices, "", "choice", part.label, by_number="some")
     if part.spills is None and part.joints is not None:
-        fluids, hazards = expected(part)
-        fluids = fluids or (list(said.fluids) if _opens(part) else [])
-        if fluids or hazards or _opens(part):
-            likely = (", ".join((*fluids, *hazards)), *fluids, *hazards)
-            others = (*said.fluids, "coolant", "oil", "fuel", "spring", "pressure", "hot", "heavy")
-            choices = tuple(dict.fromkeys(one for one in ("nothing", *likely, *others) if one))
-            choices = (*(one for one in choices[1:] if one in likely), "nothing", *choices[1:])
-            hint = "fluids and dangers, like: coolant, hot; or heavy 14 kg"
-            text = f"Does anything spill, or can anything hurt, at {name}?"
-            choices = tuple(dict.fromkeys(choices))
-            yield SurveyQuestion(
-                f"{base}/spills", text, choices, hint, "choice", part.label, by_number="some"
-            )
+        yield from _of_spills(said, part)
+
+
+def _of_spills(said: Said, part: SaidPart) -> Iterator[SurveyQuestion]:
+    """What spills or hurts there, the likely answers first; nothing where nothing is likely."""
+    fluids, hazards = expected(part)
+    fluids = fluids or (list(said.fluids) if _opens(part) else [])
+    if fluids or hazards or _opens(part):
+        likely = [one for one in (", ".join((*fluids, *hazards)), *fluids, *hazards) if one]
+        others = (*said.fluids, "coolant", "oil", "fuel", "spring", "pressure", "hot", "heavy")
+        choices = tuple(dict.fromkeys((*likely, "nothing", *others)))
+        hint = "fluids and dangers, like: coolant, hot; or heavy 14 kg"
+        text = f"Does anything spill, or can anything hurt, at {_the(part.label)}?"
+        name = f"parts/{part.key}/spills"
+        yield SurveyQuestion(name, text, choices, hint, "choice", part.label, by_number="some")
 
 
 def _same(told: object) -> tuple[str, ...]:

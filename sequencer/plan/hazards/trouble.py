@@ -17,6 +17,7 @@ from importlib import resources
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.said import joint_words
 from sequencer.machine.model import HAND, Joint, Machine
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import parse_seconds
@@ -86,8 +87,7 @@ def _fits(entry: dict[str, Any], joint: Joint, state: str) -> bool:
 def _way(
     machine: Machine, entry: dict[str, Any], joint: Joint, hazards: Sequence[str], count: int
 ) -> Freeing:
-    part = machine.parts[joint.part]
-    what = f"{part.label or part.name.replace('-', ' ')}: {joint.label or joint.name.replace('-', ' ')}"
+    what = joint_words(machine, joint.part, joint.name)
     heats = bool(entry.get("heat"))
     return Freeing(
         name=entry["name"],

@@ -50,14 +50,14 @@ def table(rows: Iterable[str], *, border: int = 0, colour: str = BLACK, dashed: 
 def title(words: str, legend: str, staying: str, wrap: int = 150) -> str:
     """The drawing's label: a line in bold, in small what its signs mean, and faded what is not drawn."""
     end = '<br align="left"/>'
-    small = [wrapped(text, wrap).removesuffix(end) for text in (legend, staying) if text]
+    small = [html_lines(text, wrap).removesuffix(end) for text in (legend, staying) if text]
     colours = (BLACK, FAINT)
-    head = [f"<b>{line}</b>" for line in wrapped(words, 110).removesuffix(end).split(end)] if words else []
+    head = [f"<b>{line}</b>" for line in html_lines(words, 110).removesuffix(end).split(end)] if words else []
     notes = [f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False)]
     return f"<{end.join([*head, *notes])}{end}>"
 
 
-def wrapped(words: str, wrap: int = WRAP, between: str = "") -> str:
+def html_lines(words: str, wrap: int = WRAP, between: str = "") -> str:
     """Words as HTML-like text, left-aligned, with ``between`` around each line."""
     end = '<br align="left"/>'
     found = [f"{between}{escaped(line)}{between}" for line in _lines(clean(words), wrap)]

@@ -16,7 +16,7 @@ from sequencer.document.steps.torques import stages_words
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.plan.plan import Refit, Step
-from sequencer.render.pictures.boxes import BLACK, FONT, PAPER_FONT, SIZE, escaped, table, title, wrapped
+from sequencer.render.pictures.boxes import BLACK, FONT, PAPER_FONT, SIZE, escaped, html_lines, table, title
 
 ACROSS = 5
 """Boxes to a row."""
@@ -135,13 +135,13 @@ def _bar(plan: Refit, step: Step) -> str:
         lines.append(f"{gate.step} {joint_words(plan.machine, part, name)}: {torque}")
     told = _font(f"<b>{escaped(f'Not on to step {step.number} before the torque of')}</b>")
     rows = [f'<tr><td align="left" border="4" sides="T" width="{CELL * ACROSS}">{told}</td></tr>']
-    rows += [f'<tr><td align="left">{_font(wrapped(line, 110))}</td></tr>' for line in lines]
+    rows += [f'<tr><td align="left">{_font(html_lines(line, 110))}</td></tr>' for line in lines]
     rows.append(f'<tr><td border="4" sides="T" height="2" width="{CELL * ACROSS}"></td></tr>')
     return table(rows)
 
 
 def _words(words: str, *, bold: bool = False) -> str:
-    content = wrapped(words, 24, between=_BLANK)
+    content = html_lines(words, 24, between=_BLANK)
     return _font(f"<b>{content}</b>" if bold else content)
 
 
