@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, Paper, job_of
 from sequencer.cli.shared.options import load_machine
@@ -25,25 +26,12 @@ if TYPE_CHECKING:
 else:
     _Format = Literal[FORMATS]
 
-Output = Annotated[
-    Path,
-    typer.Option(
-        "-o", "--output", metavar="FILE", help=f"The picture: {endings(FORMATS)}.", show_default=False
-    ),
-]
+Output = Annotated[Path, option("-o --output", "FILE", f"The picture: {endings(FORMATS)}.")]
 Form = Annotated[
     _Format | None,
     typer.Option("--format", help="The picture's format. Left out: by the file's name.", show_default=False),
 ]
-Why = Annotated[
-    str | None,
-    typer.Option(
-        "--why",
-        metavar="PART",
-        help="Draw only the chain that makes this part move.",
-        show_default=False,
-    ),
-]
+Why = Annotated[str | None, option("--why", "PART", "Draw only the chain that makes this part move.")]
 WayBack = Annotated[
     bool,
     typer.Option(
@@ -51,22 +39,12 @@ WayBack = Annotated[
     ),
 ]
 AsRibbon = Annotated[
-    bool,
-    typer.Option("--plan", help="Draw the ribbon: stations in their order, walks and gates marked."),
+    bool, typer.Option("--plan", help="Draw the ribbon: stations in their order, walks and gates marked.")
 ]
 AsItStands = Annotated[
-    bool,
-    typer.Option("--state", help="Draw the job that you are in as it stands: off, next, in hand."),
+    bool, typer.Option("--state", help="Draw the job that you are in as it stands: off, next, in hand.")
 ]
-Only = Annotated[
-    int | None,
-    typer.Option(
-        "--only",
-        metavar="N",
-        help="Draw only this sitting of the way in; with --sitting.",
-        show_default=False,
-    ),
-]
+Only = Annotated[int | None, option("--only", "N", "Draw only this sitting of the way in; with --sitting.")]
 
 
 @grouped

@@ -7,72 +7,68 @@ from typing import Annotated
 
 import typer
 
+from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.job_options import JobOption
+
+_Folder = Annotated[
+    Path | None,
+    argument(
+        "FOLDER", "A folder that several jobs' folders are in: all of them, and a list. Or one job's folder."
+    ),
+]
+_Database = Annotated[
+    str | None,
+    option(
+        "--database",
+        "URL",
+        "Of the jobs in FOLDER (left out: the one you are in) those that this database has.",
+    ),
+]
+_Lan = Annotated[
+    bool, typer.Option("--lan", help="Let phones and tablets on the local network in, by invitation.")
+]
+_Tls = Annotated[
+    bool,
+    typer.Option(
+        "--tls",
+        help="With --lan: encrypted, by a certificate authority of this computer that each phone "
+        "installs once. A phone can then load the page again without a connection.",
+    ),
+]
+_Port = Annotated[
+    int | None,
+    option(
+        "--port",
+        "PORT",
+        "The port of the page; else the one that it was served at before, or 8765; a list: 8700.",
+        min=1,
+        max=65535,
+    ),
+]
+_Describe = Annotated[
+    Path | None,
+    option(
+        "--describe",
+        "FILE",
+        "Instead of a job: describe a machine by answering questions, into this machine file.",
+    ),
+]
+_Like = Annotated[
+    str | None,
+    option("--like", "TYPE", "With --describe: a machine of the library, or a file, that yours is like."),
+]
+_Off = Annotated[str | None, option("--off", "PART", "With --like: what you want off.")]
 
 
 def bench(
-    folder: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="FOLDER",
-            help="A folder that several jobs' folders are in: all of them, and a list. Or one job's folder.",
-            show_default=False,
-        ),
-    ] = None,
-    database: Annotated[
-        str | None,
-        typer.Option(
-            "--database",
-            metavar="URL",
-            help="Of the jobs in FOLDER (left out: the one you are in) those that this database has.",
-            show_default=False,
-        ),
-    ] = None,
-    lan: Annotated[
-        bool,
-        typer.Option("--lan", help="Let phones and tablets on the local network in, by invitation."),
-    ] = False,
-    tls: Annotated[
-        bool,
-        typer.Option(
-            "--tls",
-            help="With --lan: encrypted, by a certificate authority of this computer that each phone "
-            "installs once. A phone can then load the page again without a connection.",
-        ),
-    ] = False,
-    port: Annotated[
-        int | None,
-        typer.Option(
-            "--port",
-            metavar="PORT",
-            min=1,
-            max=65535,
-            help="The port of the page; else the one that it was served at before, or 8765; a list: 8700.",
-            show_default=False,
-        ),
-    ] = None,
-    describe: Annotated[
-        Path | None,
-        typer.Option(
-            "--describe",
-            metavar="FILE",
-            help="Instead of a job: describe a machine by answering questions, into this machine file.",
-            show_default=False,
-        ),
-    ] = None,
-    like: Annotated[
-        str | None,
-        typer.Option(
-            "--like",
-            metavar="TYPE",
-            help="With --describe: a machine of the library, or a file, that yours is like.",
-            show_default=False,
-        ),
-    ] = None,
-    off: Annotated[
-        str | None,
-        typer.Option("--off", metavar="PART", help="With --like: what you want off.", show_default=False),
-    ] = None,
+    folder: _Folder = None,
+    database: _Database = None,
+    lan: _Lan = False,
+    tls: _Tls = False,
+    port: _Port = None,
+    describe: _Describe = None,
+    like: _Like = None,
+    off: _Off = None,
     job: JobOption = None,
 ) -> None:
     """Serve a job, or all in a folder, as a page for a phone.
