@@ -17,6 +17,7 @@ from sequencer.bench.pages.picture import picture_of
 from sequencer.bench.pages.showing import Showing
 from sequencer.critic import findings_of_job
 from sequencer.document.evenings.sittings import left_words
+from sequencer.document.jobs.ribbon import ribbon_of
 from sequencer.document.plans.critic import head_lines
 from sequencer.document.steps.kept import order_words
 from sequencer.document.steps.renewing import renew_lines
@@ -78,6 +79,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "kept": bool(machine.taken_apart.order),
         "odd": head_lines(machine, findings_of_job(machine, work)),
         "mind": left_words(machine, told.leaving.loose),
+        "ribbon": ribbon_of(moment),
         "notes": [one.event for one in noted[-NOTES_AT_ONCE:]],
         "notes_before": max(len(noted) - NOTES_AT_ONCE, 0),
     }

@@ -10,7 +10,7 @@ from sequencer.document.barring.things import Barring, Boxed, Row, Stage
 from sequencer.graph.fastening import BACK
 from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.job.now.moment import Moment
-from sequencer.job.now.ways import way_in
+from sequencer.job.now.ways import ways_now
 from sequencer.machine.called import listing
 from sequencer.machine.model import State
 from sequencer.plan.plan import Teardown
@@ -25,7 +25,7 @@ def barring_now(moment: Moment) -> Barring:
 
     On the way back the numbers are those of the steps that put things back.
     """
-    plan = way_in(moment)
+    plan = ways_now(moment).into
     return _Progress(moment, plan).told() if plan.steps else barring(moment.machine, None)
 
 

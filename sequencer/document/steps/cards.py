@@ -129,7 +129,7 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
             station.number,
             clean(plan.machine.positions[station.position].label),
             clean(tool_words(plan.machine, station.tool)),
-            _time(plan, station),
+            station_time(plan, station),
             station.seconds,
             tuple(steps[step.number] for step in station.steps),
             way=WAYS[plan.back],
@@ -138,7 +138,8 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
     ]
 
 
-def _time(plan: Plan, station: Station) -> str:
+def station_time(plan: Plan, station: Station) -> str:
+    """How long a station takes; marked where that is a standard time of the trade."""
     return f"{USUAL if usual(plan, station.steps) else ''}{duration(station.seconds)}"
 
 

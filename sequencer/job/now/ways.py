@@ -59,18 +59,18 @@ def both_ways(moment: Moment, into: Limits, back: Limits | None, watch: Watch | 
     return Ways(begun, plan_refit(begun, prefer, back, watch, moment.practice))
 
 
-def way_in(moment: Moment) -> Teardown:
-    """The way in of a job, what is done of it included; of one that has turned, what was really taken apart.
+def ways_now(moment: Moment) -> Ways:
+    """The way in of a job, what is done of it included; of one that has turned, both ways as they really are.
 
     No order is looked for, and nothing is known of how good it is.
     """
     if moment.state.turned:
-        return _as_turned(moment).into
+        return _as_turned(moment)
     order = order_of(moment)
     prefer, changes = Prefer(moment.card.prefer), Changes.of(moment.machine)
     names = [op for _, op in order]
     plan = teardown_of(moment.whole.restricted(names), moment.targets, names, changes, prefer, opens=False)
-    return replace(plan, steps=_under(plan.steps, order))
+    return Ways(replace(plan, steps=_under(plan.steps, order)), None)
 
 
 def order_of(moment: Moment) -> Order:
