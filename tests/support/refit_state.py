@@ -332,7 +332,11 @@ class Aftermath:
         found |= {name for name in self.allowed if task in self._at(name, "needs")}
         home = called(self.text, self.done)
         found |= {f"task {n}" for n in home if task in (self.text["tasks"][n].get("after") or [])}
-        return found | {f"restore {other}" for other in self._later(task)} & self.allowed
+        for other, of in self.text["tasks"].items():  # where nothing undoes one, what waits for that
+            if task in ((of or {}).get("after") or []) and not self.is_home(other):
+                undone = "undo" in (of or {})
+                found |= {f"restore {other}"} & self.allowed if undone else self._before_restore(other)
+        return found
 
     def _bears(self, name: str) -> bool:
         """Whether a part hangs on what carries it until this is done: its bearing joints, or what it has."""
@@ -368,14 +372,6 @@ class Aftermath:
     @cached_property
     def _following(self) -> dict[str, set[str]]:
         return {task: over(self, task) for task in called(self.text, self.done)}
-
-    def _later(self, task: str) -> set[str]:
-        """The tasks that are done after this one; where nothing undoes one, those after that too."""
-        found: set[str] = set()
-        for other, about in self.text["tasks"].items():
-            if task in ((about or {}).get("after") or []) and (about or {}).get("only") != "back":
-                found |= {other} if "undo" in (about or {}) else self._later(other)
-        return found
 
     def _at(self, name: str, key: str) -> list[str]:
         """What the position asks for that a step is done from."""
