@@ -81,7 +81,7 @@ class _Ribbon:
         self.going = plan.back is state.turned
         self.ticks = {tick.op: tick for tick in state.ticked if tick.back is plan.back}
         self.settled = {*self.ticks, *(state.skipped if self.going else state.done)}
-        several = len(moment.card.people) > 1 or len({tick.person for tick in state.ticked}) > 1
+        several = len(moment.card.people) > 1 or len({tick.person for tick in state.ticked} - {""}) > 1
         self.people = {str(op): tick.person for op, tick in self.ticks.items()} if several else {}
         self.next = moment.station.steps[0].operation.name if moment.station and self.going else ""
         self.curing = {
@@ -121,7 +121,7 @@ class _Ribbon:
         open_ = [
             step.number for step in station.steps if step.number in gated and step.operation.name in left
         ]
-        people = dict.fromkeys(self.people[name] for name in names if name in self.people)
+        people = dict.fromkeys(who for name in names if (who := self.people.get(name)))
         sealed = (step.operation.subject for step in station.steps if step.operation.kind in _SEALED)
         return RibbonStation(
             f"{WAYS[self.plan.back]}{station.steps[-1].number}",

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from sequencer.document.barring.things import Stage
 from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
 from sequencer.document.steps.cards import USUAL, StationCard
@@ -13,7 +14,8 @@ from sequencer.document.words import duration
 from sequencer.errors import SequencerError
 from sequencer.plan.plan import Plan
 from sequencer.render.paper.glyphs import Glyphs
-from sequencer.render.pictures.barring.legend import Sample, laid
+from sequencer.render.pictures.barring.frames import label
+from sequencer.render.pictures.barring.legend import Sample, labelled, laid
 from sequencer.render.pictures.barring.letters import wrapped
 from sequencer.render.pictures.barring.scene import (
     Group,
@@ -54,6 +56,7 @@ class _Cell:
         share: Of the longest station's time.
         walk: Whether one goes to another place for it; None where a sitting goes on with the same tool there.
         head: Names the sitting that it begins; empty elsewhere.
+        stage: How far a job under way is with it; ``AWAY`` is done.
     """
 
     card: StationCard
@@ -62,10 +65,11 @@ class _Cell:
     gated: bool
     walk: bool | None
     head: str = ""
+    stage: Stage = Stage.AHEAD
 
     @property
     def tall(self) -> float:
-        return len(self.lines) * LINE + BAR + 3 * PAD
+        return (len(self.lines) + bool(self.stage.shown)) * LINE + BAR + 3 * PAD
 
 
 def ribbon(job: PaperJob, plan: Plan) -> list[Scene]:
@@ -106,8 +110,9 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[_Cell]:
     begins = {one.steps[0].number: f"Sitting {number}" for number, of, one in job.sittings if of is plan}
     longest = max((card.seconds for card in cards), default=Fraction(1)) or Fraction(1)
     glyphs = Glyphs(text for card in cards for text in (card.where, card.tool))
+    stages = _stages(job, plan, cards)
     place = tool = ""
-    for card in cards:
+    for card, stage in zip(cards, stages, strict=True):
         head = next((begins[step.number] for step in card.steps if step.number in begins), "")
         gates = [str(step.number) for step in card.steps if step.gate]
         walk = card.where != place or (None if card.tool == tool else False)
@@ -117,7 +122,21 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[_Cell]:
             told.append((f"gate at {', '.join(gates)}", True))
         lines = [(line, bold) for words, bold in told for line in wrapped(words, ROOM, SIZE, bold=bold)]
         place, tool = card.where, card.tool
-        yield _Cell(card, tuple(lines), float(card.seconds / longest), bool(gates), walk, head)
+        yield _Cell(card, tuple(lines), float(card.seconds / longest), bool(gates), walk, head, stage)
+
+
+def _stages(job: PaperJob, plan: Plan, cards: Sequence[StationCard]) -> Iterator[Stage]:
+    """How far a job is with each station; the first of the way that it goes which is not done is next."""
+    going = bool(job.ticked) and (not plan.back or job.behind(job.into))
+    for card in cards:
+        done = [bool(job.tick(plan, step.operation)) for step in card.steps]
+        if all(done):
+            yield Stage.AWAY
+        elif going:
+            going = False
+            yield Stage.NEXT
+        else:
+            yield Stage.IN_HAND if any(done) else Stage.AHEAD
 
 
 def _rows(cells: Iterable[_Cell]) -> Iterator[list[_Cell]]:
@@ -159,6 +178,12 @@ def _meanings(cells: Sequence[_Cell]) -> Iterator[Sample]:
             lambda x, y: [Stroke(shifted(frame_points(box), x, y), heavy=HEAVY, closed=True)],
             "a torque gate, and its step",
         )
+    if any(cell.stage is Stage.AWAY for cell in cells):
+        band = Rect(0, -5, 20, 10)
+        yield Sample(22.0, lambda x, y: [_filled(shifted(frame_points(band), x, y))], "done")
+    for stage, words in ((Stage.NEXT, "the next station"), (Stage.IN_HAND, "begun, not finished")):
+        if any(cell.stage is stage for cell in cells):
+            yield labelled(stage, words)
     if any(USUAL in cell.card.time for cell in cells):
         yield Sample(6.0, lambda x, y: [Text(x, y + 3, USUAL, SIZE)], "the trade's standard times")
 
@@ -182,8 +207,16 @@ def _place(scene: Scene, row: Sequence[_Cell], y: float) -> None:
         frame = Rect(GAP + number * (BOX + GAP), y, BOX, tall)
         group = Group(cell.card.code, frame)
         group.items.append(Stroke(frame_points(frame), heavy=HEAVY if cell.gated else LIGHT, closed=True))
+        done = cell.stage is Stage.AWAY
+        if done:
+            band = Rect(frame.x, frame.y, frame.wide, LINE + PAD)
+            group.items.append(_filled(frame_points(band)))
         for place, (words, bold) in enumerate(cell.lines):
-            group.items.append(Text(frame.x + PAD, y + PAD + SIZE + place * LINE, words, SIZE, bold=bold))
+            base = y + PAD + SIZE + place * LINE
+            light = done and place == 0
+            group.items.append(Text(frame.x + PAD, base, words, SIZE, bold=bold, light=light))
+        below = y + PAD + len(cell.lines) * LINE + LINE / 2 + 1
+        group.items += label(cell.stage, frame.x + PAD, below, SIZE)
         bar = Rect(frame.x + PAD, frame.bottom - PAD - BAR, max(1.0, cell.share * ROOM), BAR)
         group.items.append(_filled(frame_points(bar)))
         if cell.walk is not None:

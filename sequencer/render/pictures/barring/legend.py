@@ -105,10 +105,11 @@ def _stages(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
         yield Sample(16.0, lambda x, y: [Stroke(shifted(box, x, y), 0.4, closed=True, filled=True)], words)
     for stage, words in ((Stage.NEXT, "the next station"), (Stage.IN_HAND, "begun, not finished")):
         if stage in stages:
-            yield _labelled(stage, words)
+            yield labelled(stage, words)
 
 
-def _labelled(stage: Stage, words: str) -> Sample:
+def labelled(stage: Stage, words: str) -> Sample:
+    """A sample of how far a job is with a thing or a station."""
     return Sample(label_wide(stage, SIZE) - 4, lambda x, y: label(stage, x, y, SIZE), words)
 
 
