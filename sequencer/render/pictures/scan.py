@@ -8,32 +8,37 @@ only repeats what these say.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from textwrap import wrap
+from collections.abc import Iterable, Iterator
+from math import inf
 from xml.sax.saxutils import escape
 
 import numpy as np
 
 from sequencer.document.clean import clean
 from sequencer.document.plans.scan_words import hit_words, path_words, waits_words
-from sequencer.graph.geometry import Hit, Scan, Seen
-from sequencer.graph.geometry.solids import Solid
-from sequencer.graph.geometry.sweep import UNITS
-from sequencer.graph.geometry.tooling import way_of
-from sequencer.machine.facts.frame import WAYS, direction
-from sequencer.machine.model import State
-from sequencer.render.pictures.slices import sliced
+from sequencer.graph.geometry import Scan, Seen
+from sequencer.render.pictures.barring.letters import width_of, wrapped
+from sequencer.render.pictures.labels import LabelPlace, Labels
+from sequencer.render.pictures.scan_scene import (
+    ScanScene,
+    meeting_of,
+    rows_of,
+    scene_of,
+    window_around,
+    window_of,
+)
 
 MOST = 12
 """Findings that are drawn; the report lists the rest."""
 WIDTH = 480.0
 _MARGIN = 16.0
 _TALLEST = 230.0
-_LETTERS = 70
-"""Letters of size 11.5 to a line, at 0.55 of the size each."""
-_MOST_BOXES = 150
+_LINE = WIDTH - 2 * _MARGIN
 _SMALL = 36.0
+"""Boxes that are less wide or tall have their letter beside them: it would hide them."""
+_BADGE = 16.0
+_CROSS = 20.0
+_NUMBER = 10.0
 _VIEWS = (("From above: x to the right, y up", 0, 1), ("From the front: x to the right, z up", 0, 2))
 
 _HEAD = """\
@@ -45,25 +50,12 @@ _HEAD = """\
 <rect width="{width}" height="{height}" fill="white"/>"""
 
 
-@dataclass(frozen=True)
-class _Scene:
-    """One finding in the frame, in mm: corners of boxes as rows of low x, y, z, high x, y, z."""
-
-    mover: np.ndarray
-    swept: np.ndarray
-    spots: np.ndarray
-    circle: float
-    axis: int
-    obstacle: np.ndarray
-    context: np.ndarray
-
-
 def scan_picture(scan: Scan) -> str:
     """The sheet for a scan as SVG text; without a finding, all that is placed."""
     pieces: list[str] = []
     top = 14.0
     title = f"{clean(scan.machine.name)}: seen and not written"
-    for line in wrap(title, 50):
+    for line in wrapped(title, _LINE, 15, bold=True):
         top += 18
         pieces.append(_text(_MARGIN, top, line, 15, bold=True))
     drawn = scan.hidden[:MOST]
@@ -87,17 +79,17 @@ def scan_picture(scan: Scan) -> str:
 
 def _finding(scan: Scan, seen: Seen, number: int, top: float) -> tuple[list[str], float]:
     hit = seen.hits[0]
-    scene = _scene(scan, seen, hit)
+    scene = scene_of(scan, seen, hit)
     pieces = [f'<line x1="{_MARGIN}" y1="{top:.1f}" x2="{WIDTH - _MARGIN}" y2="{top:.1f}" stroke="#999"/>']
-    for line in wrap(f"{number}.  {waits_words(seen, scan.machine)}", 60):
+    for line in wrapped(f"{number}. {waits_words(seen, scan.machine)}", _LINE, 12.5, bold=True):
         top += 17
         pieces.append(_text(_MARGIN, top, line, 12.5, bold=True))
     moves = f"{path_words(scan.machine, seen.holder)}{' with what rides along' if hit.rider else ''}"
     key = f"A: {moves}. B: {path_words(scan.machine, hit.obstacle)}. "
-    for line in wrap(f"{key}Here {hit_words(scan.machine, hit)}.", _LETTERS):
+    for line in wrapped(f"{key}Here {hit_words(scan.machine, hit)}.", _LINE, 11.5):
         top += 15
         pieces.append(_text(_MARGIN, top, line, 11.5))
-    window = _window(scene)
+    window = window_of(scene)
     for label, across, up in _VIEWS:
         top += 17
         pieces.append(_text(_MARGIN, top, label, 10.5))
@@ -112,83 +104,18 @@ def _finding(scan: Scan, seen: Seen, number: int, top: float) -> tuple[list[str]
     return pieces, top
 
 
-def _scene(scan: Scan, seen: Seen, hit: Hit) -> _Scene:
-    room = scan.room
-    everything = {solid.path: _rows(solid) for solid in room.all}
-    obstacle = everything[hit.obstacle]
-    others = [rows for path, rows in everything.items() if path not in (hit.obstacle, seen.part, hit.rider)]
-    body = np.concatenate([everything.get(part, np.empty((0, 6))) for part in (seen.part, hit.rider)])
-    mover, swept = body, np.empty((0, 6))
-    spots, circle, axis = np.empty((0, 6)), 0.0, 2
-    if seen.joint is not None:
-        joint = scan.machine.joint(seen.part, seen.joint)
-        axis, sign = way_of(hit.way)
-        length = {"reach": joint.reach, "draw": joint.draw, "swing": joint.reach}[hit.what] or 0
-        points = np.array([[float(along) for along in spot] for spot in joint.spots])
-        tips = points.copy()
-        tips[:, axis] += sign * float(length)
-        spots = np.hstack([points, tips])
-        circle = float(joint.swing or 0) if hit.what == "swing" else 0.0
-    elif hit.what == "out":
-        swept = _swept(body, hit.way.rpartition("then ")[2], obstacle)
-    else:
-        by = np.array(room.bodies[seen.part].moved[State[hit.what.upper()]]) / UNITS
-        moved = body + np.tile(by, 2)
-        swept = np.hstack([np.minimum(body, moved)[:, :3], np.maximum(body, moved)[:, 3:]])
-    return _Scene(mover, swept, spots, circle, axis, obstacle, np.concatenate([np.empty((0, 6)), *others]))
-
-
-def _swept(body: np.ndarray, way: str, obstacle: np.ndarray) -> np.ndarray:
-    """What a body sweeps on its way out, to beyond what it runs into; on a slant in steps."""
-    if way not in WAYS:
-        ahead = np.array([float(part) for part in direction(way)])
-        ahead /= np.linalg.norm(ahead)
-        middles = (rows.reshape(-1, 3).mean(axis=0) for rows in (obstacle, body))
-        far = float(np.linalg.norm(np.subtract(*middles)))
-        return np.concatenate([body + np.tile(ahead * far * step / 4, 2) for step in range(1, 6)])
-    axis, sign = way_of(way)
-    swept = body.copy()
-    end = obstacle[:, 3 + axis].max() if sign > 0 else obstacle[:, axis].min()
-    reach = max(60.0, (body[:, 3 + axis] - body[:, axis]).max() * 0.3)
-    if sign > 0:
-        swept[:, 3 + axis] = np.maximum(swept[:, 3 + axis], end + reach)
-    else:
-        swept[:, axis] = np.minimum(swept[:, axis], end - reach)
-    return swept
-
-
-def _rows(solid: Solid) -> np.ndarray:
-    """The boxes in mm; of very many, the one box around them all; of a shape, the boxes around its slices."""
-    if solid.shape is not None:
-        return sliced(solid.shape.triangles)
-    low, high = solid.low / UNITS, solid.high / UNITS
-    if len(low) > _MOST_BOXES:
-        low, high = low.min(axis=0, keepdims=True), high.max(axis=0, keepdims=True)
-    return np.hstack([low, high])
-
-
-def _window(scene: _Scene) -> tuple[np.ndarray, np.ndarray]:
-    """What of the frame is shown: all that moves and is in the way, and some of what is around."""
-    shown = [scene.mover, scene.swept, scene.obstacle]
-    if len(scene.spots):
-        ends = scene.spots.reshape(-1, 3)
-        shown = [np.hstack([ends - scene.circle, ends + scene.circle]), scene.obstacle]
-    rows = np.concatenate(shown)
-    low, high = rows[:, :3].min(axis=0), rows[:, 3:].max(axis=0)
-    margin = max(20.0, float((high - low).max()) * 0.12)
-    return low - margin, high + margin
-
-
 class _View:
     """One view on the sheet: from mm of the frame to units of the sheet."""
 
-    def __init__(self, window: tuple[np.ndarray, np.ndarray], across: int, up: int, top: float) -> None:
+    def __init__(
+        self, window: tuple[np.ndarray, np.ndarray], across: int, up: int, top: float, most: float = _TALLEST
+    ) -> None:
         low, high = window
         self.across, self.up, self.top = across, up, top
         self.low = float(low[across]), float(low[up])
         size = float(high[across] - low[across]), float(high[up] - low[up])
         tallest = float((high - low)[1:].max())  # of both views: they are drawn to one scale
-        self.scale = min((WIDTH - 2 * _MARGIN) / size[0], _TALLEST / tallest)
+        self.scale = min((WIDTH - 2 * _MARGIN) / size[0], most / tallest)
         self.size = size[0] * self.scale, size[1] * self.scale
         self.bottom = top + self.size[1] + 4
 
@@ -206,6 +133,15 @@ class _View:
             f'height="{max(bottom - top, 0.8):.1f}" {style}/>'
         )
 
+    def labels(self) -> Labels:
+        """The room that labels have in it."""
+        return Labels(_MARGIN, self.top, _MARGIN + self.size[0], self.top + self.size[1])
+
+    def sides(self, row: np.ndarray) -> tuple[float, float]:
+        """How wide and how tall a box is drawn."""
+        wide, tall = row[3 + self.across] - row[self.across], row[3 + self.up] - row[self.up]
+        return float(wide) * self.scale, float(tall) * self.scale
+
     def middle(self, row: np.ndarray) -> tuple[float, float]:
         return self.point(
             float(row[self.across] + row[3 + self.across]) / 2, float(row[self.up] + row[3 + self.up]) / 2
@@ -219,7 +155,7 @@ class _View:
         )
 
 
-def _draw(view: _View, scene: _Scene) -> Iterator[str]:
+def _draw(view: _View, scene: ScanScene) -> Iterator[str]:
     for row in scene.context:
         yield view.rect(row, 'fill="none" stroke="#aaa" stroke-width="0.6"')
     for row in scene.mover:
@@ -229,17 +165,32 @@ def _draw(view: _View, scene: _Scene) -> Iterator[str]:
     for row in scene.obstacle:
         yield view.rect(row, 'fill="url(#hatch)" stroke="black" stroke-width="1.6"')
     yield from _tool(view, scene)
-    meeting = _meeting(scene)
+    meeting = meeting_of(scene)
     if meeting is not None:
         yield _cross(*view.middle(meeting[1]))
+    yield from _lettered(view, scene, meeting)
+
+
+def _lettered(view: _View, scene: ScanScene, meeting: tuple[int, np.ndarray] | None) -> Iterator[str]:
+    """An A at what moves and a B at what is in its way, with a leader where the letter would hide it."""
+    labels = view.labels()
+    x, y = (inf, inf) if meeting is None else view.middle(meeting[1])
+    if meeting is not None:
+        labels.keep_clear(x, y, _CROSS, _CROSS)
     if len(scene.spots):
-        yield _letter("A", *_beside(view, scene.spots[meeting[0] if meeting else 0]))
+        spots = [view.point(float(row[view.across]), float(row[view.up])) for row in scene.spots]
+        for spot in spots:
+            labels.keep_clear(*spot, 6, 6)
+        moving = [spots[meeting[0] if meeting else 0]]
     else:
-        yield _letter("A", *_corner(view, scene.mover, low=True))
-    yield _letter("B", *_corner(view, scene.obstacle))
+        moving = _in_sight(view, labels, scene.mover)[::-1]
+    for letter, anchors in (("A", moving), ("B", _in_sight(view, labels, scene.obstacle))):
+        seen = sorted(anchors, key=lambda at: max(abs(at[0] - x), abs(at[1] - y)) < _CROSS / 2)
+        if label := labels.place(seen, _BADGE, _BADGE):
+            yield f"{_leader(label)}{_letter(letter, label.x, label.y)}"
 
 
-def _tool(view: _View, scene: _Scene) -> Iterator[str]:
+def _tool(view: _View, scene: ScanScene) -> Iterator[str]:
     """The way of a tool or a fastener, and the circle of a handle: from its edge a line."""
     for row in scene.spots:
         x, y = view.point(float(row[view.across]), float(row[view.up]))
@@ -255,34 +206,27 @@ def _tool(view: _View, scene: _Scene) -> Iterator[str]:
             yield f'<circle cx="{u:.1f}" cy="{v:.1f}" r="{r:.1f}" fill="none" {line}/>'
 
 
-def _meeting(scene: _Scene) -> tuple[int, np.ndarray] | None:
-    """The first box or fastener that meets what is in the way, and the room that the two have in common."""
-    ways = scene.swept
-    if len(scene.spots):
-        ends = scene.spots.reshape(-1, 2, 3)
-        wide = np.where(np.arange(3) == scene.axis, 0.0, max(scene.circle, 0.01))
-        ways = np.hstack([ends.min(axis=1) - wide, ends.max(axis=1) + wide])
-    for number, way in enumerate(ways):
-        for other in scene.obstacle:
-            low, high = np.maximum(way[:3], other[:3]), np.minimum(way[3:], other[3:])
-            if (low <= high).all():
-                return number, np.concatenate([low, high])
-    return None
+def _in_sight(view: _View, labels: Labels, rows: np.ndarray) -> list[tuple[float, float]]:
+    """Where a letter names the largest box best: in a corner, the upper left first; if small, beside it."""
+    row = max(rows, key=lambda one: float(np.prod(view.sides(one))))
+    x, y = view.middle(row)
+    wide, tall = view.sides(row)
+    if small := min(wide, tall) < _SMALL:
+        labels.keep_clear(x, y, wide, tall)
+    inset = 1.0 if small else 10.0
+    dx, dy = wide / 2 - inset, tall / 2 - inset
+    return [(x + a * dx, y + b * dy) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
 
 
-def _corner(view: _View, rows: np.ndarray, *, low: bool = False) -> tuple[float, float]:
-    """A place inside the upper left of the largest box, or the lower left."""
-    area = (rows[:, 3 + view.across] - rows[:, view.across]) * (rows[:, 3 + view.up] - rows[:, view.up])
-    row = rows[int(area.argmax())]
-    x, y = view.point(float(row[view.across]), float(row[view.up if low else 3 + view.up]))
-    if float(row[3 + view.across] - row[view.across]) * view.scale < _SMALL:
-        x = view.point(float(row[3 + view.across]), 0)[0]  # a letter would hide it: beside it, then
-    return x + 9, y - 9 if low else y + 9
-
-
-def _beside(view: _View, row: np.ndarray) -> tuple[float, float]:
-    x, y = view.point(float(row[view.across]), float(row[view.up]))
-    return x - 13, y + 10
+def _leader(label: LabelPlace) -> str:
+    """From a label to its thing."""
+    if label.leader is None:
+        return ""
+    (x, y), (u, v) = label.leader
+    return (
+        f'<line class="leader" x1="{x:.1f}" y1="{y:.1f}" x2="{u:.1f}" y2="{v:.1f}" stroke="black"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.6"/>'
+    )
 
 
 def _letter(letter: str, x: float, y: float) -> str:
@@ -309,35 +253,58 @@ def _overview(scan: Scan, top: float) -> tuple[list[str], float]:
     bodies = list(scan.room.bodies.values())
     if not bodies:
         return pieces, top
-    rows = [_rows(body) for body in bodies]
-    whole = np.concatenate(rows)
-    low, high = whole[:, :3].min(axis=0), whole[:, 3:].max(axis=0)
-    window = low - 20, high + 20
+    rows = [rows_of(body) for body in bodies]
+    window = window_around(np.concatenate(rows), 0.06)
+    shown: set[int] = set()
     for label, across, up in _VIEWS:
         top += 17
         pieces.append(_text(_MARGIN, top, label, 10.5))
-        view = _View(window, across, up, top + 5)
+        view = _View(window, across, up, top + 5, 1.6 * _TALLEST)
         for boxes in rows:
             pieces += [view.rect(row, 'fill="none" stroke="black" stroke-width="0.7"') for row in boxes]
-        taken: list[tuple[float, float]] = []
-        for number, boxes in enumerate(rows, start=1):
-            x, y = _free(taken, *view.middle(boxes[0]))
-            pieces.append(_text(x, y + 3, str(number), 9, middle=True))
-        pieces.append(view.frame(f"c0{up}"))
+        pieces += [*_numbers(view, rows, shown), view.frame(f"c0{up}")]
         top = view.bottom
-    names = (f"{n} {path_words(scan.machine, body.path)}" for n, body in enumerate(bodies, start=1))
-    for line in wrap(" · ".join(name.replace(" ", "\N{NO-BREAK SPACE}") for name in names), 74):
+    names = dict(enumerate((path_words(scan.machine, body.path) for body in bodies), start=1))
+    told = [*_listed(f"{number} {names[number]}" for number in names if number in shown)]
+    if missing := [name for number, name in names.items() if number not in shown]:
+        told += _listed([f"No room for a number: {missing[0]}", *missing[1:]])
+    for line in told:
         top += 14
         pieces.append(_text(_MARGIN, top, line, 10.5))
     return pieces, top
 
 
-def _free(taken: list[tuple[float, float]], x: float, y: float) -> tuple[float, float]:
-    """The nearest place below that no number stands on yet."""
-    while any(abs(x - a) < 11 and abs(y - b) < 9 for a, b in taken):
-        y += 9
-    taken.append((x, y))
-    return x, y
+def _numbers(view: _View, rows: list[np.ndarray], shown: set[int]) -> Iterator[str]:
+    """A number at each thing, the smallest first, for they have the fewest places; ``shown`` learns which."""
+    labels = view.labels()
+    largest = [max(boxes, key=lambda row: float(np.prod(view.sides(row)))) for boxes in rows]
+    for place in sorted(range(len(rows)), key=lambda place: float(np.prod(view.sides(largest[place])))):
+        number = str(place + 1)
+        wide = width_of(number, _NUMBER) + 2
+        (x, y), (dx, dy) = view.middle(largest[place]), view.sides(largest[place])
+        spread = [(x + a * dx / 3, y + b * dy / 3) for a in (0, -1, 1) for b in (0, -1, 1)]
+        label = labels.place(spread, wide, _NUMBER, 6)
+        if label is not None:
+            shown.add(place + 1)
+            box = f'x="{label.x - wide / 2:.1f}" y="{label.y - _NUMBER / 2:.1f}" width="{wide:.1f}"'
+            yield _leader(label)
+            yield f'<rect {box} height="{_NUMBER:g}" fill="white"/>'
+            yield _text(label.x, label.y + 0.36 * _NUMBER, number, _NUMBER, middle=True)
+
+
+def _listed(names: Iterable[str]) -> Iterator[str]:
+    """Names one after the other in lines; none is broken that has room on a line of its own."""
+    line = ""
+    for name in names:
+        longer = f"{line} · {name}" if line else name
+        if width_of(longer, 10.5) <= _LINE:
+            line = longer
+            continue
+        if line:
+            yield line
+        *whole, line = wrapped(name, _LINE, 10.5)
+        yield from whole
+    yield line
 
 
 def _text(x: float, y: float, words: str, size: float, *, bold: bool = False, middle: bool = False) -> str:
