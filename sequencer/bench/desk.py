@@ -222,6 +222,6 @@ def by(request: Request, identity: str, told: str = "") -> By:
         when = None
     if told and (when is None or when.tzinfo is None):
         raise SequencerError(
-            "the time of this entry is none", "give it as 2026-11-25T10:02:15Z, or leave it out"
+            "the time of this entry can't be read", "give it as 2026-11-25T10:02:15Z, or leave it out"
         )
     return By(session.person, session.device, when, identity or None)

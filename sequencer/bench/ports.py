@@ -73,7 +73,7 @@ def listen(where: Address) -> socket.socket:
         listening.close()
         raise SequencerError(
             f"the page can't be served at {where.host}:{where.port}: {fault.strerror}",
-            "end what uses this port, or give another with --port; the job keeps that one from then on",
+            "stop what uses this port, or give another with --port; the job keeps that one from then on",
         ) from fault
     return listening
 

@@ -174,7 +174,7 @@ class Yard:
                 continue
         raise SequencerError(
             f"no port from {after.start} to {after.stop - 1} is free for this job",
-            "end what uses them, or give the list another with --port",
+            "stop what uses them, or give the list another with --port",
         )
 
 

@@ -146,22 +146,22 @@ def read_looked(path: Path) -> dict[str, dict[str, Count]]:
         raise SequencerError(f"{path} can't be read: {fault.strerror}", "check the path") from fault
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
         raise SequencerError(
-            f"{path} is no record of looks: {fault}", "name a job's folder, or a TOML file of counts"
+            f"{path} is not a record of looks: {fault}", "name a job's folder, or a TOML file of counts"
         ) from fault
     jobs = data.get("jobs", {})
     if not isinstance(jobs, dict):
-        raise SequencerError(f"{path}: jobs is no table", 'write [jobs."name of a job"]')
+        raise SequencerError(f"{path}: jobs is not a table", 'write [jobs."name of a job"]')
     return {job: _counts(path, job, about) for job, about in jobs.items()}
 
 
 def _counts(path: Path, job: str, about: object) -> dict[str, Count]:
     if not isinstance(about, dict):
-        raise SequencerError(f"{path}: jobs.{job} is no table", f'write [jobs."{job}"]')
+        raise SequencerError(f"{path}: jobs.{job} is not a table", f'write [jobs."{job}"]')
     found = {}
     names = (*kind_names(), *map(look_name, ways_to_look()))
     for kind, pair in about.items():
         if kind not in names:
-            raise SequencerError(f"{path}: {kind!r} is no kind of part", f"kinds are {', '.join(names)}")
+            raise SequencerError(f"{path}: {kind!r} is not a kind of part", f"kinds are {', '.join(names)}")
         whole = isinstance(pair, list) and len(pair) == 2 and all(type(n) is int for n in pair)
         if not whole or not 0 <= pair[1] <= pair[0]:
             raise SequencerError(

@@ -70,7 +70,7 @@ def test_a_second_server_of_a_job_is_refused_also_at_another_port(tmp_path, unse
         [sys.executable, "-c", holding, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     ) as other:
         assert other.stdout.readline() == "held\n"
-        with pytest.raises(SequencerError, match="is served already; open the page that is up"):
+        with pytest.raises(SequencerError, match="is being served already; open that page"):
             serve(folder, print, port=free_port())
         other.kill()
     serve(folder, print, port=free_port())

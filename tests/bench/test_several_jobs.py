@@ -86,7 +86,7 @@ def test_the_list_follows_the_jobs_and_one_that_is_broken_or_locked_is_a_line(ya
     (tmp_path / "later").rename(folder / "later")
     with alone_in(folder / "later"):
         shown = door.list()
-        assert "is served already" in shown
+        assert "is being served already" in shown
     assert ">job.yaml:1" in shown  # its name alone: the disk's folders are nobody's business
     assert door.ask("GET", one).status_code == 200
     shutil.rmtree(folder / "torn")

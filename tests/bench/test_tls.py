@@ -108,7 +108,7 @@ class TestAuthority:
     )
     def test_what_is_no_authority_is_said_and_left_alone(self, tmp_path, text):
         (tmp_path / FILE).write_text(text, encoding="ascii")
-        with pytest.raises(SequencerError, match="is no authority that this program made"):
+        with pytest.raises(SequencerError, match="is not an authority that this program made"):
             authority(tmp_path, "garage")
         assert (tmp_path / FILE).read_text(encoding="ascii") == text
 

@@ -178,7 +178,7 @@ def test_what_a_job_lives_by_is_no_output(sequencer, write, tmp_path, name):
     assert sequencer("new", folder, "--machine", write(MACHINE), *OFF).code == 0
     before = (folder / name).read_bytes()
     ran = sequencer("export", folder, "--format", "csv", "-o", folder / name)
-    is_refused(ran, f"{name} is what a job lives by")
+    is_refused(ran, f"{name} is one of a job's own files")
     assert (folder / name).read_bytes() == before
 
 

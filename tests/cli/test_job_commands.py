@@ -133,7 +133,7 @@ def test_chapters_are_time_codes_from_the_start_of_the_film(sequencer, job):
     data = json.loads(sequencer("log", "--chapters", "--from", "2026-01-01 00:00:00", "--json").out)
     assert data["chapters"][0]["ops"] == ["task isolate"]
     assert sequencer("log", "--chapters").err.startswith("--chapters and --from go together")
-    assert "is no time of day" in sequencer("log", "--chapters", "--from", "noon").err
+    assert "is not a time of day" in sequencer("log", "--chapters", "--from", "noon").err
 
 
 @before_landing

@@ -68,13 +68,13 @@ def test_a_record_that_is_set_once_holds_for_every_plan(sequencer, tmp_path, mon
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("[jobs.one]\ncovers = [3, 1]\n", "'covers' is no kind of part"),
+        ("[jobs.one]\ncovers = [3, 1]\n", "'covers' is not a kind of part"),
         ("[jobs.one]\ncover = [1, 3]\n", "cover of jobs.one has no two counts"),
         ("[jobs.one]\ncover = [true, false]\n", "cover of jobs.one has no two counts"),
         ("[jobs.one]\ncover = 3\n", "cover of jobs.one has no two counts"),
-        ("[jobs]\none = 3\n", "jobs.one is no table"),
-        ("jobs = 3\n", "jobs is no table"),
-        ("cover 3\n", "is no record of looks"),
+        ("[jobs]\none = 3\n", "jobs.one is not a table"),
+        ("jobs = 3\n", "jobs is not a table"),
+        ("cover 3\n", "is not a record of looks"),
     ],
 )
 def test_a_record_that_makes_no_sense_is_refused_in_words(sequencer, tmp_path, text, problem):

@@ -59,7 +59,7 @@ def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(seque
         (("--sitting", "9 min"), "a sitting of 9 min leaves no time to work"),
         (("--sitting", "1 h", "--chance", "1"), "a chance lies between 0 and 1"),
         (("--chance", "0.9"), "add --sitting"),
-        (("--until", "soon"), "no hour of the clock"),
+        (("--until", "soon"), "not a time of day"),
         (("--torque-unit", "pounds"), "no such unit of torque"),
     ],
 )

@@ -103,7 +103,7 @@ def test_a_write_protected_file_is_left_alone(sequencer, file):
     file.chmod(0o444)
     ran = sequencer("scan", file, "--write")
     assert (ran.code, file.read_bytes()) == (2, before)
-    assert "is write-protected; take the protection away, or name another file" in ran.err
+    assert "is write-protected; make it writable, or name another file" in ran.err
 
 
 def test_a_file_without_boxes_says_what_to_add_and_counts_all_its_parts(sequencer, tmp_path):

@@ -279,7 +279,7 @@ def test_a_photo_is_kept_small_and_with_nothing_but_its_picture(desk, job):
     (kept,) = desk.state().of(EventKind.PHOTO)
     with Image.open(job.photos / kept.event.body["file"]) as again:
         assert (again.size, dict(again.getexif())) == ((1600, 1067), {})
-    with pytest.raises(SequencerError, match="no photo that can be read"):
+    with pytest.raises(SequencerError, match="this photo can't be read"):
         desk.photo(None, b"<html>")
     assert len(list(job.photos.iterdir())) == 1
 

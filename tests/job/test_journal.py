@@ -177,8 +177,8 @@ def test_a_journal_of_a_newer_program_is_said(tmp_path):
     ("url", "message"),
     [
         ("postgresql://nobody@localhost:1/none", "check that the database runs"),
-        ("nonsense://x", "can't|no URL|driver"),
-        ("://", "no URL"),
+        ("nonsense://x", "can't|not a URL|driver"),
+        ("://", "not a URL"),
     ],
 )
 def test_a_database_that_is_not_there_is_said_without_its_password(tmp_path, url, message):

@@ -61,7 +61,7 @@ def test_other_kinds_of_picture_become_jpegs(kind):
     ],
 )
 def test_what_is_no_picture_is_refused_with_a_word(data):
-    with pytest.raises(SequencerError, match="no photo"):
+    with pytest.raises(SequencerError, match="this photo can't be read"):
         reencoded(data)
 
 

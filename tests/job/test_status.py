@@ -146,5 +146,5 @@ def test_a_film_starts_at_a_time_of_the_jobs_first_day(desk, monkeypatch):
     assert film_start(f"{first:%H:%M}:07", desk.moment()) == first.replace(second=7)
     assert film_start("2026-11-26 10:02:15", desk.moment()).date().isoformat() == "2026-11-26"
     for text in ("25:00:00", "ten", "10:61", "2026-13-01 10:00"):
-        with pytest.raises(Exception, match="is no time of day"):
+        with pytest.raises(Exception, match="is not a time of day"):
             film_start(text, desk.moment())

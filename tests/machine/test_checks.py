@@ -25,14 +25,14 @@ ONE_PART = "parts: {a: {joints: {b: {kind: clip}}}}\n"
         ("[prop]", "there is no part `prop`; it is a task; known here: guard, motor, x"),
         ("[motor/plgu]", "`motor` has no joint `plgu`; did you mean `plug`?"),
         ("[moter/plug]", "there is no part `moter`; did you mean `motor`?"),
-        ("[{motor: lose}]", "`motor` is asked to be `lose`, which is no state; did you mean `loose`?"),
+        ("[{motor: lose}]", "`motor` is asked to be `lose`, which is not a state; did you mean `loose`?"),
         (
             "[{motor: gone}]",
-            "`motor` is asked to be `gone`, which is no state; the states are loose, aside, off",
+            "`motor` is asked to be `gone`, which is not a state; the states are loose, aside, off",
         ),
         (
             "[{motor: }]",
-            "`motor` is asked to be nothing, which is no state; the states are loose, aside, off",
+            "`motor` is asked to be nothing, which is not a state; the states are loose, aside, off",
         ),
         ("[{moter: loose}]", "there is no part `moter`; did you mean `motor`?"),
         ("[{any: [guard, moter]}]", "there is no part `moter`; did you mean `motor`?"),
@@ -101,7 +101,7 @@ def test_what_is_in_the_way_must_be_there_and_can_not_be_the_part_itself(behind,
         ("at: »here", "a list of places is wanted here, and this is the text 'here'; write one [x, y] in mm"),
         (
             "count: 3, »at: [[0, 0], [1, 2]]",
-            "warning: there are 2 places, and the count is 3; let them agree",
+            "warning: there are 2 places, and the count is 3; make them agree",
         ),
         ("»sealant: {cure: 2 h}", "a sealant needs `kind`; write kind: rtv"),
         ("sealant: {kind: rtv, cure: »2 kg}", "2 kg is a weight; a time is wanted; write it like 90 s"),
@@ -113,7 +113,10 @@ def test_what_is_in_the_way_must_be_there_and_can_not_be_the_part_itself(behind,
         ("time: »12:30", "'12:30' is not a time; write it like 90 s, 5 min or 1 h 30 min"),
         ("time: »5 kg", "5 kg is a weight; a time is wanted; write it like 90 s"),
         ("time: »2000 h", "2000 h is longer than any job; a number alone is in seconds; "),
-        ("time: 3 s, »each: 2 s", "warning: there is a time in all, and one for each; the time in all holds"),
+        (
+            "time: 3 s, »each: 2 s",
+            "warning: there is a time for the whole, and one for each; the time for the whole is used",
+        ),
         ("crack: {while: [»x]}", "`x` can't hold its own joint; name the parts that hold it meanwhile"),
         ("crack: {while: [»gaurd]}", "there is no part `gaurd`; did you mean `guard`?"),
         ("»crack: {while: []}", "no part holds it while it is cracked; write while: [belt]"),
@@ -175,11 +178,11 @@ def test_kind_and_head_tell_the_tool_or_a_fault_says_why_not(keys, fault):
         ("stages: []", "there are no stages; write stages: [20 N.m, 90 deg]"),
         (
             "torque: {value: 9 N.m, pattern: spirla}",
-            "`spirla` is no pattern of tightening; did you mean `spiral`?",
+            "`spirla` is not a tightening pattern; did you mean `spiral`?",
         ),
         (
             "torque: 9 N.m, pattern: star",
-            "`star` is no pattern of tightening; known here: spiral, cross, line",
+            "`star` is not a tightening pattern; known here: spiral, cross, line",
         ),
         ("torque: 9 N.m, stages: [3 N.m]", "there is one torque, and stages as well; keep one of them"),
         (
@@ -198,7 +201,7 @@ def test_kind_and_head_tell_the_tool_or_a_fault_says_why_not(keys, fault):
         ("torque: 9 N.m, override: ' '", "an override needs its reason; say why this torque is meant"),
         (
             "torque: 9 N.m, count: 3, order: [1, 2]",
-            "warning: the order names 2, and the count is 3; let them",
+            "warning: the order names 2, and the count is 3; make them",
         ),
         (
             "torque: 9 N.m, count: 2, order: [1, 2], pattern: cross",

@@ -163,7 +163,7 @@ def test_needs_of_the_model_are_written_as_a_file_has_them():
         (lambda e: e.add_joint("motor", "feet", {}), "is in machine.yaml already"),
         (lambda e: e.add_need("motor/no", "behind", "guard"), "there is no `parts/motor/joints/no`"),
         (lambda e: e.add_need("motor", "behind", "guard"), "has this entry already"),
-        (lambda e: e.add_need("motor", "label", "guard"), "is no list of needs"),
+        (lambda e: e.add_need("motor", "label", "guard"), "is not a list of needs"),
         (lambda e: e.remove_need("motor", "behind", "x"), "has no such entry"),
         (lambda e: e.set_value("parts/nobody/time", "1 s"), "there is no `parts/nobody`"),
         (lambda e: e.set_value("parts/motor/joints/no/time", "1 s"), "there is no `parts/motor/joints/no`"),

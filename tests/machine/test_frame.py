@@ -96,7 +96,7 @@ BOX = "box: {at: [0, 0, 0], size: [1, 1, 1]}"
         ),
         ("people: »0", "'0' is not a number of people; write a whole number from 1 to 99"),
         ("found: »2026-13-01", "'2026-13-01' is not a day; write year, month and day: 2026-11-25"),
-        ("mesh: »x.step", "`x.step` is no shape that can be read; give an .stl, .obj or .glb file"),
+        ("mesh: »x.step", "`x.step` is not a shape that can be read; give an .stl, .obj or .glb file"),
         ("mesh: »../x.stl", "a shape lies beside the machine file or below it; write its path from there"),
         ("mesh: »/x.stl", "a shape lies beside the machine file or below it; write its path from there"),
         ("mesh: »c:\\x.stl", "a shape lies beside the machine file or below it; write its path from there"),

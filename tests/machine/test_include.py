@@ -259,11 +259,15 @@ def test_a_fault_of_the_assembly_names_its_own_line_and_who_includes_it(at):
             "count: <blts>",
             "18: neither `parameters` nor `repeat` has a mark `<blts>`; did",
         ),
-        ("range: 3 to 8", "range: 8 to 3", "5: this is no range for count; write range: 3 to 8, the less"),
+        (
+            "range: 3 to 8",
+            "range: 8 to 3",
+            "5: this is not a range for count; write range: 3 to 8, the smaller",
+        ),
         ("default: 5", "default: x", "5: `bolts` is a count: 'x' is not a count; write bolts: 5"),
         ("is: count", "is: cont", "5: `bolts` does not say what it is; write is: with one of count, time"),
         ("range: 3 to 8", "rnge: 3", "5: `rnge` is not a key of a parameter; did you mean `range`?"),
-        ("version: 2", "version: b", "2: the version is no whole number; write version: 1"),
+        ("version: 2", "version: b", "2: the version is not a whole number; write version: 1"),
         (
             "  wheel:\n",
             "  wheel\n",

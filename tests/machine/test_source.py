@@ -73,7 +73,7 @@ def test_a_file_that_may_not_be_read_is_said_so(tmp_path):
     path = tmp_path / "secret.yaml"
     path.write_text(SMALL)
     path.chmod(0)
-    assert only_fault(path) == "1:1: the file may not be read; give yourself the right to read it"
+    assert only_fault(path) == "1:1: the file may not be read; give yourself permission to read it"
 
 
 def test_byte_order_marks_and_foreign_line_ends_are_fine(tmp_path):

@@ -143,7 +143,7 @@ def test_a_size_is_asked_where_a_tool_is_needed_and_a_head_that_no_tool_fits_is_
     survey.answer("parts/lid/held", "4 bolts")
     question = next(one for one in survey.open_questions if one.id.endswith("/head"))
     assert question.text == "What size or head have the bolts of the lid?"
-    with pytest.raises(AnswerError, match="is no size or head"):
+    with pytest.raises(AnswerError, match="is not a size or a head"):
         survey.answer(question.id, "blue")
     assert survey.answer(question.id, "10 mm") == "4 bolts (10 mm socket)"
 
@@ -291,7 +291,7 @@ def test_an_answer_with_any_sign_in_it_is_kept_and_read_again(tmp_path, sign):
 @pytest.mark.parametrize(
     ("content", "problem"),
     [
-        ("{", "survey.jsonl:1:1: this line is no answer"),
+        ("{", "survey.jsonl:1:1: this line is not an answer"),
         ('{"survey": 1, "written": null}\n{"id": "machine"}\n', "survey.jsonl:2:1"),
         ('{"survey": 1, "written": null}\n[]\n', "survey.jsonl:2:1"),
         ('{"survey": 1, "written": null}\n{"id": "nowhere", "text": "x"}\n', "does not fit"),

@@ -67,7 +67,7 @@ def test_what_nobody_said_is_kept():
         ("{color: aside}", "there is no part `color`; did you mean `cooler`?"),
         ("{guard: aside}", "`guard` can't be moved aside: it has no `aside`; write aside: yes under it"),
         ("{guard: loose}", "`guard` can't be loosened: it has no `loose`; write loose: yes under it"),
-        ("{cooler: asid}", "`cooler` is asked to be `asid`, which is no state; did you mean `aside`?"),
+        ("{cooler: asid}", "`cooler` is asked to be `asid`, which is not a state; did you mean `aside`?"),
         ("{any: [guard]}", "one thing at a time was done; write the one that it was"),
         (
             "run",

@@ -72,7 +72,7 @@ def _own_address() -> str:
             found = ""
     if not found or found.startswith(("127.", "0.")):
         raise SequencerError(
-            "this machine is in no network that a phone could reach it in",
-            "join one, or leave out --lan to use the page on this machine alone",
+            "this computer is on no network that a phone could reach it by",
+            "join one, or leave out --lan to use the page on this computer alone",
         )
     return found

@@ -33,7 +33,7 @@ def alone_in(folder: Path) -> Iterator[None]:
             _lock(file)
         except OSError:
             raise SequencerError(
-                "this job is served already", "open the page that is up, or end that one first", at=folder
+                "this job is being served already", "open that page, or stop it first", at=folder
             ) from None
         yield
 

@@ -151,7 +151,7 @@ def _kept(file: Path) -> Authority | None:
         return _authority(x509.load_pem_x509_certificate(text), key, fresh=False)
     except (ValueError, TypeError) as fault:
         raise SequencerError(
-            f"{file} is no authority that this program made",
+            f"{file} is not an authority that this program made",
             "move it away; a new one is made, and each phone has to install that once",
         ) from fault
 

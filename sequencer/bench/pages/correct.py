@@ -64,5 +64,5 @@ def put_right(
     told = dict(zip(JOINT_KEYS, (head, thread, length, count, torque, label, strength, pattern), strict=True))
     values = {key: value for key, value in told.items() if value.strip()}
     if not values:
-        raise SequencerError("nothing is filled in", "put in what is right, and leave the rest empty")
+        raise SequencerError("nothing is filled in", "fill in what is right, and leave the rest empty")
     return answer(request, lambda: with_lines(request, desk.correct(where, values, by=said)))

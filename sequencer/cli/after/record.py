@@ -14,7 +14,7 @@ def record(
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:
-    """Print the torque record, joints still open on top.
+    """Print the torque record, open joints first.
 
     Each joint with every reading: who, when, on which wrench.
 

@@ -70,10 +70,10 @@ def plan(
     check_shapes(against_shapes, other)
     if why and (other or as_json):
         remedy = f"leave out --why, or {other or '--json'}"
-        raise SequencerError("--why is said in one person's plan, as text", remedy)
+        raise SequencerError("--why goes with one person's plan, as text", remedy)
     wish = cut.wish()
     if wish and other:
-        raise SequencerError("sittings are of one person's plan", f"leave out --sitting, or {other}")
+        raise SequencerError("sittings are for one person's plan", f"leave out --sitting, or {other}")
     read, targets = read_job(machine, wanted)
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)

@@ -46,7 +46,7 @@ def scan(
 ) -> None:
     """Check what the file says is in the way against the parts' boxes.
 
-    With --off or --job, only what that job may touch. Findings are no fault: the exit code stays 0.
+    With --off or --job, only what that job may touch. Findings are no error: the exit code stays 0.
 
     Example: sequencer scan models/delivery-van.yaml
     """

@@ -125,7 +125,7 @@ def torque_command(
         show_joint(*joint, to, box, output, loosening=loosening, as_json=as_json)
         return
     if output is not None or loosening:
-        raise SequencerError("a picture is one of a joint in a file", "add --joint MACHINE PART/JOINT")
+        raise SequencerError("a picture is drawn of a joint in a file", "add --joint MACHINE PART/JOINT")
     if amount is not None and torque is not None:
         raise SequencerError("the torque is given twice", "leave out --torque or the argument")
     answer = bench(

@@ -12,16 +12,14 @@ from sequencer.cli.shared.job_options import JobOption
 
 _Folder = Annotated[
     Path | None,
-    argument(
-        "FOLDER", "A folder that several jobs' folders are in: all of them, and a list. Or one job's folder."
-    ),
+    argument("FOLDER", "A folder of job folders: serve them all, with a list. Or one job's folder."),
 ]
 _Database = Annotated[
     str | None,
     option(
         "--database",
         "URL",
-        "Of the jobs in FOLDER (left out: the one you are in) those that this database has.",
+        "Serve the jobs in FOLDER, or in the folder you are in, that this database has.",
     ),
 ]
 _Lan = Annotated[
@@ -40,7 +38,7 @@ _Port = Annotated[
     option(
         "--port",
         "PORT",
-        "The port of the page; else the one that it was served at before, or 8765; a list: 8700.",
+        "The port of the page. Left out: the one used last time, or 8765; for a list 8700.",
         min=1,
         max=65535,
     ),

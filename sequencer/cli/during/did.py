@@ -23,12 +23,16 @@ _Lines = Annotated[
 ]
 _Answer = Annotated[
     str | None,
-    option("--answer", "TEXT", "Answer the question that the last line left: its number or your words."),
+    option(
+        "--answer",
+        "TEXT",
+        "Answer the question that the last line left open: a choice's number, or your words.",
+    ),
 ]
 _BeforeNow = Annotated[
     bool,
     typer.Option(
-        "--before-now", help="It was done before you began to tell: the way back marks it as guessed."
+        "--before-now", help="It was done before you began to log it: the way back marks it as guessed."
     ),
 ]
 

@@ -46,7 +46,7 @@ _Stages = Annotated[
 ]
 _Wear = Annotated[str | None, option("--wear", "TEXT", "The wear that was measured.")]
 _Anyway = Annotated[
-    str | None, option("--anyway", "WHY", "You did it although the machine file says you can't: how.")
+    str | None, option("--anyway", "WHY", "You did it although the machine file says you can't: say how.")
 ]
 _Prepared = Annotated[
     bool, typer.Option("--prepared", help="The bench lists of the parts that are fitted are done.")

@@ -15,15 +15,15 @@ from sequencer.cli.shared.job_options import Acting, desk, tell
 def looked(
     part: Annotated[str, argument("PART", "The part.")],
     with_: Annotated[
-        str, typer.Option("--with", metavar="WAY", help="What by: eye, mirror, borescope, hand (by feel).")
+        str, typer.Option("--with", metavar="WAY", help="How: eye, mirror, borescope, hand (by feel).")
     ] = "eye",
     showed: Annotated[str | None, option("--showed", "TEXT", "What it showed. Left out: nothing.")] = None,
     *,
     acting: Acting,
 ) -> None:
-    """Keep that you looked at a part, and what that showed.
+    """Record that you looked at a part, and what you saw.
 
-    What was there all the same comes to light later; from both, `plan --look-first` learns what a look shows.
+    What a look missed comes to light later; from both, `plan --look-first` learns what a look is worth.
 
     Example: sequencer looked motor --with mirror --showed "a stay to the frame"
     """

@@ -10,15 +10,15 @@ import typer
 from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.options import AsJson, MachineFile, load_machine
 
-Other = Annotated[Path, argument("OTHER", "The file that it is held against: your own, say.")]
+Other = Annotated[Path, argument("OTHER", "The file to compare it with: your own, say.")]
 DIFFERENT = 1
 """The exit code where anything differs, as that of ``diff``."""
 
 
 def compare(machine: MachineFile, other: Other, as_json: AsJson = False) -> None:
-    """Tell what two machine files have differently.
+    """Show how two machine files differ.
 
-    The exit code is 0 where both say the same of the machine, 1 where they do not, 2 at a fault.
+    The exit code is 0 where both describe the same machine, 1 where they do not, 2 on an error.
 
     Example: sequencer compare models/delivery-van.yaml mine.yaml
     """

@@ -12,7 +12,7 @@ TakenOver = Annotated[Path | None, option("-o --output", "FILE", "The file to wr
 
 
 def import_machine(file: Foreign, output: TakenOver = None) -> None:
-    """Take over a machine file that somebody else has made.
+    """Take in a machine file made by somebody else.
 
     Example: sequencer import neighbour.yaml -o mine.yaml
     """

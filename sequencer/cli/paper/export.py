@@ -43,11 +43,11 @@ Shared = Annotated[
     bool,
     typer.Option(
         "--machine",
-        help="Instead of a job: the machine file, as one that stands alone and can be given to others.",
+        help="Instead of a job: the machine file, complete in itself, to give to others.",
     ),
 ]
 By = Annotated[
-    str | None, option("--by", "NAME", "With --machine: who gives it. Left out: whoever is logged in.")
+    str | None, option("--by", "NAME", "With --machine: who it is from. Left out: whoever is logged in.")
 ]
 Notes = Annotated[bool, typer.Option("--notes", help="With --machine: leave its notes in it.")]
 Confirmed = Annotated[

@@ -44,7 +44,7 @@ def sheet(
     from sequencer.render.sheet.sheet import brief_pdf, sheet_pdf
 
     if brief and large:
-        raise SequencerError("--brief takes the letters that fit on its page", "leave --large out")
+        raise SequencerError("--brief sizes its text to fit one page", "leave --large out")
     kind_of(output, ("pdf",), bare="pdf")
     job = job_of(wish, cut, toolbox=toolbox, unit=torque_unit, no_refit=no_refit)
     if brief:

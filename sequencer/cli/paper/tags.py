@@ -23,7 +23,7 @@ StockName = Annotated[
 ]
 Kind = Annotated[
     Literal["all", "bags", "pairs"],
-    typer.Option("--kind", help="Bag tags, pairs of labels for ends that could be mistaken, or both."),
+    typer.Option("--kind", help="Bag tags, pairs of labels for ends that could be mixed up, or both."),
 ]
 BaseUrl = Annotated[
     str | None,

@@ -24,7 +24,7 @@ Reshuffle = Annotated[
     option(
         "--reshuffle",
         "TIME",
-        "Give up the known order where another saves more than this: 5 min. Left out: 2 min.",
+        "Change the order you know only to save more than this: 5 min. Left out: 2 min.",
     ),
 ]
 

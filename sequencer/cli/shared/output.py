@@ -162,7 +162,7 @@ def _refuse_taken(path: Path) -> None:
         from sequencer.job.journal.folder import own_files
 
         if any(_is_same(real, own) for own in own_files(real.parent)):
-            raise SequencerError(f"{path} is what a job lives by", "name another file to write to")
+            raise SequencerError(f"{path} is one of a job's own files", "name another file to write to")
 
 
 def _is_standard_output(path: Path) -> bool:

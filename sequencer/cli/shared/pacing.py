@@ -27,7 +27,7 @@ def at_own_pace(machine: Machine, path: Path | None) -> Machine:
     """The machine with its times at the pace of a file, which is said on the error stream.
 
     Raises:
-        SequencerError: The file can't be read, or is no pace file.
+        SequencerError: The file can't be read, or is not a pace file.
     """
     if path is None:
         return machine
@@ -44,7 +44,7 @@ def knowing(machine: Machine, path: Path | None) -> Machine:
     """The machine by the times of its file, with what is known of the person: for a job, which is told by it.
 
     Raises:
-        SequencerError: The file can't be read, or is no pace file.
+        SequencerError: The file can't be read, or is not a pace file.
     """
     if path is None:
         return machine

@@ -72,7 +72,7 @@ class Cut:
             said = (one for one in (self.chance, sure) if one is not None)
             return SittingsWish.of(lengths, next(said, CHANCE))
         if self.chance is not None:
-            raise SequencerError("--chance is of ending a sitting in time", "add --sitting 90min")
+            raise SequencerError("--chance is that of ending a sitting on time", "add --sitting 90min")
         return None
 
 

@@ -39,8 +39,8 @@ def shape_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -
     """The skin of ``mesh``, whose file lies in ``folder`` or below it; whether it fills the box around it.
 
     Raises:
-        SequencerError: trimesh or Shapely is not there, or the file can't be read, has no skin or no body of
-            that name, or is of a size that no part has.
+        SequencerError: trimesh or Shapely is not there, or the file can't be read, has no surface or no
+            body of that name, or is of a size that no part has.
     """
     where = f"{place}:{place.column}"
     skins = _skins(folder / mesh.file, mesh, where)
@@ -53,7 +53,7 @@ def shape_of_mesh(folder: Path, mesh: Mesh, tolerance_mm: float, place: Place) -
     else:
         shape = Shape(np.concatenate([_as_sheet(skin, tolerance_mm) for skin in skins]))
         if not len(shape.triangles):  # none has an area
-            raise SequencerError(f"{where}: {Path(mesh.file).name} has no skin", "export it anew")
+            raise SequencerError(f"{where}: {Path(mesh.file).name} has no surface", "export it again")
     room = float(np.prod(shape.high - shape.low))
     plain = len(skins) == 1 and closed and abs(abs(_volume(skins[0])) - room) <= room * 1e-9
     return shape, bool(plain)
@@ -131,7 +131,7 @@ def _skins(path: Path, mesh: Mesh, where: str) -> list[trimesh.Trimesh]:
         bodies = {name: body for name, body in bodies.items() if isinstance(body, trimesh.Trimesh)}
     except Exception as why:  # whatever a reader of foreign files runs into
         reason = " ".join(str(why).split())[:80] or type(why).__name__
-        raise SequencerError(f"{where}: {path.name} can't be read: {reason}", "export it anew") from why
+        raise SequencerError(f"{where}: {path.name} can't be read: {reason}", "export it again") from why
     if mesh.body is not None and mesh.body not in bodies:
         names = ", ".join(sorted(bodies)) or "none"
         raise SequencerError(
@@ -154,7 +154,7 @@ def _placed(scene: trimesh.Scene, name: str) -> trimesh.Trimesh:
 def _check_size(corners: Floats, unit: str, what: str) -> None:
     """See to it that a shape has a skin, and a size that a part can have."""
     if not len(corners) or not np.isfinite(corners).all():
-        raise SequencerError(f"{what} has no skin", "export it anew")
+        raise SequencerError(f"{what} has no surface", "export it again")
     longest = float((corners.max(axis=0) - corners.min(axis=0)).max())
     if not SMALLEST_MM <= longest <= LARGEST_MM:
         raise SequencerError(

@@ -120,7 +120,7 @@ def _chosen(
         return found
     if wanted not in names:
         raise RefusedError(
-            f"{wanted!r} is no usual way for {joint.path} {state}", f"there are {', '.join(names)}"
+            f"{wanted!r} is not a usual way for {joint.path} {state}", f"there are {', '.join(names)}"
         )
     found = ways[names.index(wanted)]
     if found.barred is not None:

@@ -127,7 +127,7 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
     """
     if time is not None and until is not None:
         raise SequencerError(
-            "both a time and an hour are said", "say one: 90min, or --until 18:30", code="which-time"
+            "both a length and an end time are given", "say one: 90min, or --until 18:30", code="which-time"
         )
     if time is not None:
         return float(seconds_in(time))
@@ -136,7 +136,7 @@ def seconds_of(time: str | None, until: str | None, sittings: Sequence[int], now
     if sittings:
         return 60.0 * sittings[-1]
     raise SequencerError(
-        "how long you have is not said", "say it: tonight 90min, or tonight --until 18:30", code="which-time"
+        "nothing says how long you have", "say it: tonight 90min, or tonight --until 18:30", code="which-time"
     )
 
 
@@ -159,7 +159,7 @@ def evening(
     plan = moment.plan
     if to_tell(moment):
         raise SequencerError(
-            "no machine file says what is left to do, and so nobody knows how far you get",
+            "no machine file says what is left to do, so there is no telling how far you will get",
             "status says whether the machine may be left as it is",
             code="nothing-known",
         )

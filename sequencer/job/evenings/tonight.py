@@ -75,7 +75,7 @@ def as_said(moment: Moment, person: str, now: datetime) -> Evening:
     """
     wish = wish_of(moment, person, now)
     if wish is None:
-        raise SequencerError("how long you have is not said", "say it: 90min", code="which-time")
+        raise SequencerError("nothing says how long you have", "say it: 90min", code="which-time")
     return evening(moment, person, wish.seconds(now), wish.chance, wish, now)
 
 

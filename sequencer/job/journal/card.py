@@ -126,7 +126,9 @@ def read_card(path: Path) -> Card:
 
 def _read(tree: Tree, faults: Faults) -> dict[str, Any]:
     if not isinstance(tree.data, dict):
-        faults.error(tree.place(()), "this is no job", "begin one with: sequencer new FOLDER --machine FILE")
+        faults.error(
+            tree.place(()), "this is not a job", "begin one with: sequencer new FOLDER --machine FILE"
+        )
         return {}
     found: dict[str, Any] = {}
     for written, value in tree.data.items():

@@ -129,7 +129,7 @@ def _by_url(database: str) -> Engine:
         return _bounded(sqlalchemy.create_engine(url, pool_pre_ping=True))
     except sqlalchemy.exc.ArgumentError:
         raise JournalError(
-            "the database of this job is no URL", "write it like postgresql://user@host/database"
+            "the database of this job is not a URL", "write it like postgresql://user@host/database"
         ) from None
     except ImportError as why:
         raise JournalError(
@@ -185,9 +185,7 @@ def explained(why: SQLAlchemyError, where: str) -> JournalError:
             f"the disk is full: nothing of this was written to {where}", "make room, then say it again"
         )
     if "READONLY" in name or state in _READ_ONLY:
-        return JournalError(
-            f"{where} may not be written", "give yourself the right to write in the job folder"
-        )
+        return JournalError(f"{where} may not be written", "give yourself write permission in the job folder")
     # Every statement is the program's own: one that SQLite can't make out misses a table.
     if "CORRUPT" in name or "NOTADB" in name or name == "SQLITE_ERROR" or state == _NO_TABLE:
         return JournalError(
@@ -203,7 +201,7 @@ def explained(why: SQLAlchemyError, where: str) -> JournalError:
     if "IOERR" in name:
         return JournalError(
             f"the disk can't be read or written ({text})",
-            "see that it is whole and not full, then say it again",
+            "check that it is sound and not full, then say it again",
         )
     return JournalError(
         f"{where} can't be used: {text}", "check that the database runs and that you may use it"

@@ -70,9 +70,7 @@ def make(editor: Editor, edit: Edit) -> None:
         else:
             editor.set_value(where, value)
     elif what not in ("add", "entry", "before", "instead", "set"):
-        raise SequencerError(
-            f"the journal has a change of an unknown kind, {what!r}", "bring this program up to date"
-        )
+        raise SequencerError(f"the journal has a change of an unknown kind, {what!r}", "update this program")
 
 
 def take_back(editor: Editor, edit: Edit) -> None:

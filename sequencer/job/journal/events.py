@@ -152,7 +152,9 @@ def checked(event: Event) -> Event:
         if len(word) > MOST_WORD or not is_text(word):
             raise EventError(f"the name of the {what} is no name", f"use at most {MOST_WORD} characters")
     if len(body_text(event.body).encode()) > MOST_BODY:
-        raise EventError(f"an event holds at most {MOST_BODY // 1024} KiB", "say it in less, or in several")
+        raise EventError(
+            f"an event holds at most {MOST_BODY // 1024} KiB", "use fewer words, or several entries"
+        )
     if why := fault(event.kind.value, event.body):
         raise EventError(f"this is no event of the kind {event.kind.value}: {why}", "write what its kind has")
     return Event(event.kind, event.body, event.person, event.device, event.time.astimezone(UTC), identity)

@@ -153,7 +153,7 @@ class Journal:
             )
         if found > FORMAT:
             raise JournalError(
-                f"{self._where} was written by a newer version of this program", "bring this one up to date"
+                f"{self._where} was written by a newer version of this program", "update this one"
             )
 
     def close(self) -> None:

@@ -183,22 +183,23 @@ def read_pace(path: Path) -> PersonalPace:
     """Read a pace file.
 
     Raises:
-        SequencerError: It can't be read, or is no pace file.
+        SequencerError: It can't be read, or is not a pace file.
     """
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as fault:
         raise SequencerError(f"{path} can't be read: {fault.strerror}", "check the path") from fault
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
-        raise SequencerError(f"{path} is no pace file: {fault}", "mend it, or learn it anew") from fault
+        raise SequencerError(f"{path} is not a pace file: {fault}", "mend it, or run learn again") from fault
     kinds, jobs, person = data.get("kinds", {}), data.get("jobs", []), data.get("person", "")
     if not isinstance(kinds, dict):
         raise SequencerError(
-            f"{path} is no pace file: `kinds` is no table", "write [kinds.bolt], factor = 1.2"
+            f"{path} is not a pace file: `kinds` is not a table", "write [kinds.bolt], factor = 1.2"
         )
     if not isinstance(jobs, list) or not isinstance(person, str):
         raise SequencerError(
-            f"{path} is no pace file: `jobs` is no list of tables, or `person` no text", "learn it anew"
+            f"{path} is not a pace file: `jobs` is not a list of tables, or `person` not a text",
+            "run learn again",
         )
     found: dict[str, KindPace] = {}
     for kind, about in kinds.items():
@@ -240,7 +241,7 @@ def _record(path: Path, number: int, about: object) -> JobRecord:
         rates[key] = Rate(*map(float, pair))
     words = {key: tables.get(key, "") for key in _ABOUT}
     if not told or not words["job"] or not all(isinstance(word, str) for word in words.values()):
-        raise SequencerError(f"{path}: job {number} is no record", "take it out, or learn it anew")
+        raise SequencerError(f"{path}: job {number} is not a record", "take it out, or run learn again")
     return JobRecord(told=told, **words, trouble=rates["trouble"], luck=rates["luck"])
 
 

@@ -91,7 +91,7 @@ def note(text: str, step: Selection | None) -> Act:
 
     def act(moment: Moment, _by: By) -> Draft:
         if not text.strip():
-            raise RefusedError("the note is empty", "say what is to be kept")
+            raise RefusedError("the note is empty", "write what to keep")
         draft, op = Draft(), step_of(moment, step)
         draft.add(EventKind.NOTE, {"text": text.strip(), "op": op})
         draft.words.append(f"noted{f' at {steps_text(moment, (op,))}' if op else ''}")
@@ -108,7 +108,7 @@ def looked(part: str, by: str, showed: str | None) -> Act:
         if by not in ways_to_look():
             raise RefusedError(f"nobody looks by {by!r}", f"say what by: {', '.join(ways_to_look())}")
         if showed is not None and not showed.strip():
-            raise RefusedError("what the look showed is empty", "say what it showed, or nothing at all")
+            raise RefusedError("what the look showed is empty", "say what it showed, or leave it out")
         draft = Draft()
         draft.add(EventKind.LOOKED, {"part": name, "by": by, "showed": showed and showed.strip()})
         draft.words.append(f"looked at {name}, by {by}: {showed or 'nothing seen'}")

@@ -81,7 +81,7 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Selec
             raise ChoiceError(f"there is no step {end}", there)
     if not names:
         which = f"step {low}, {passed[low]}, is" if low == high else f"steps {numbers_text(list(passed))} are"
-        raise ChoiceError(f"{which} in the plan no more", "see next for the steps", code="no-step")
+        raise ChoiceError(f"{which} no longer in the plan", "see next for the steps", code="no-step")
     return SelectedOperations(names, passed)
 
 

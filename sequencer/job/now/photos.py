@@ -29,9 +29,7 @@ def reencoded(data: bytes) -> bytes:
                 raise SequencerError("the photo has too many pixels", "send a smaller one")
             upright = ImageOps.exif_transpose(sent).convert("RGB")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as fault:
-        raise SequencerError(
-            "this is no photo that can be read here", "give a JPEG, PNG, WebP or GIF file"
-        ) from fault
+        raise SequencerError("this photo can't be read here", "give a JPEG, PNG, WebP or GIF file") from fault
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     plain = Image.new("RGB", upright.size)
     plain.paste(upright)

@@ -32,7 +32,7 @@ def film_start(text: str, moment: Moment) -> datetime:
     Times are this computer's local ones.
 
     Raises:
-        SequencerError: It is no time of day.
+        SequencerError: It is not a time of day.
     """
     found = _CLOCK.fullmatch(text.strip())
     first = min((s.began or s.ended for s in moment.state.spells), default=datetime.now(UTC)).astimezone()
@@ -42,7 +42,7 @@ def film_start(text: str, moment: Moment) -> datetime:
         return datetime.fromisoformat(f"{day} {time}").astimezone()
     except ValueError:
         raise SequencerError(
-            f"{text!r} is no time of day", "write it like 10:02:15, or 2026-11-25 10:02:15"
+            f"{text!r} is not a time of day", "write it like 10:02:15, or 2026-11-25 10:02:15"
         ) from None
 
 

@@ -208,7 +208,7 @@ def _amended(
         check_undoable(moment, last.root, last.ops(moment), ids, parts)
     except RefusedError as fault:
         raise RefusedError(
-            f"it can't be told anew: {fault.problem}",
+            f"it can't be told again: {fault.problem}",
             "put it right with correct, as in: correct guard/screws count=4",
             code="not-anew",
         ) from fault

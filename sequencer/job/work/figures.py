@@ -132,7 +132,7 @@ def meant(machine: Machine, name: str) -> Chosen:
         own = tuple(joint for joint in machine.parts[parts[0]].joints.values() if wants_figure(joint))
         if not own:
             raise RefusedError(
-                f"nothing on {parts[0]} takes a torque as a rule",
+                f"nothing on {parts[0]} normally takes a torque",
                 "name the joint: "
                 + (", ".join(j.path for j in machine.parts[parts[0]].joints.values()) or "it has none"),
             )
@@ -141,7 +141,7 @@ def meant(machine: Machine, name: str) -> Chosen:
 
 
 def _one(machine: Machine, name: str) -> Joint:
-    """The joint of a name; of a part the one that takes a torque as a rule."""
+    """The joint of a name; of a part the one that normally takes a torque."""
     parts = meant_parts(machine, name)
     if len(parts) == 1 and name.strip() not in joints_in(machine):
         own = [joint for joint in machine.parts[parts[0]].joints.values() if wants_figure(joint)]

@@ -159,7 +159,7 @@ def _meant(moment: Moment, selection: Selection, draft: Draft) -> tuple[str, ...
     if choice.passed:
         count = len(choice.passed)
         which = f"step{'s' * (count > 1)} {numbers_text(list(choice.passed))}"
-        draft.words.append(f"{which} passed over: in the plan no more")
+        draft.words.append(f"{which} passed over: no longer in the plan")
     return choice.ops
 
 

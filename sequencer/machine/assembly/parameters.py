@@ -210,7 +210,7 @@ def _read(tree: Tree, name: str, about: dict[str, Any], faults: Faults) -> Param
         ends = _ends(kind, bounds)
         if ends is None:
             where = tree.place(("parameters", name, "range"))
-            faults.error(where, f"this is no range for {kind}", "write range: 3 to 8, the less first")
+            faults.error(where, f"this is not a range for {kind}", "write range: 3 to 8, the smaller first")
             return None
         least, most = ends
     one_of = about.get("one_of") or []

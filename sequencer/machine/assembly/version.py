@@ -26,7 +26,7 @@ def check_version(item: IncludeEntry, tree: Tree, path: Path, source: Source, fa
     if now is None:
         if raw is not None or source.spot.ours:
             where = assembly.place(("version",), key=True)
-            faults.error(where, "the version is no whole number", "write version: 1")
+            faults.error(where, "the version is not a whole number", "write version: 1")
         elif made is not None:
             faults.warning(here, f"`{name}` says no version", "write version: in it, or take it out here")
     elif made is None and source.spot.ours:

@@ -149,7 +149,7 @@ def _check_plug(scope: Scope, fluid: str, plug: PlugEntry, path: Path) -> None:
         scope.error(
             path,
             f"a part `{quote(fluid)}` has a joint `{PLUG}` too, and both are called `{quote(fluid)}/{PLUG}`",
-            "call one of them otherwise",
+            "give one of them another name",
             key=True,
         )
     for key in ("when", "from_") if plug.torque is not None else ():
@@ -267,7 +267,10 @@ def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None
             )
     if joint.time is not None and joint.each is not None:
         scope.warning(
-            (*path, "each"), "there is a time in all, and one for each", "the time in all holds", key=True
+            (*path, "each"),
+            "there is a time for the whole, and one for each",
+            "the time for the whole is used",
+            key=True,
         )
     check_settle(scope, joint, path)
     check_tightening(scope, joint, path)

@@ -32,7 +32,7 @@ def check_part_frame(scope: Scope, part: PartEntry, path: Path) -> None:
         _check_mesh(scope, Mesh.read(part.mesh).file, (*path, "mesh"))
         if part.box:
             scope.warning(
-                (*path, "box"), "there is a mesh, and a box as well", "the mesh holds; keep one", key=True
+                (*path, "box"), "there is a mesh, and a box as well", "the mesh is used; keep one", key=True
             )
     if part.mesh_unit is not None and part.mesh_unit not in UNITS_OF_LENGTH:
         problem = f"`{quote(part.mesh_unit)}` is no unit of length that is known here"
@@ -80,7 +80,9 @@ def _check_way(scope: Scope, way: str, path: Path, more: str = "") -> None:
 
 def _check_mesh(scope: Scope, mesh: str, path: Path) -> None:
     if not mesh.casefold().endswith(MESH_ENDINGS):
-        scope.error(path, f"`{quote(mesh)}` is no shape that can be read", "give an .stl, .obj or .glb file")
+        scope.error(
+            path, f"`{quote(mesh)}` is not a shape that can be read", "give an .stl, .obj or .glb file"
+        )
     elif ".." in PurePosixPath(mesh).parts or PurePosixPath(mesh).is_absolute() or _on_windows(mesh):
         scope.error(
             path, "a shape lies beside the machine file or below it", "write its path from there: files/x.stl"

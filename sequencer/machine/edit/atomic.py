@@ -88,7 +88,7 @@ def _about(path: Path) -> os.stat_result | None:
 
 def _put_in_place(real: Path, what: str, content: bytes, there: os.stat_result | None) -> None:
     if there is not None and not there.st_mode & 0o222:  # whoever owns the folder could still replace it
-        raise SequencerError(f"{what} is write-protected", "take the protection away, or name another file")
+        raise SequencerError(f"{what} is write-protected", "make it writable, or name another file")
     beside = real.with_name(f".sequencer-{secrets.token_hex(8)}")
     # A new file gets the rights that this process gives; one in place of another is private until it has its.
     rights = 0o666 if there is None else 0o600

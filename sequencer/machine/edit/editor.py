@@ -115,7 +115,7 @@ class Editor(TextDraft):
             EditError: There is no such part or joint, or the entry is there already.
         """
         if key not in _NEEDS:
-            raise EditError(f"`{quote(key)}` is no list of needs", f"use {', '.join(_NEEDS)}")
+            raise EditError(f"`{quote(key)}` is not a list of needs", f"use {', '.join(_NEEDS)}")
         self.append((*self._owner(where), key), need, comment)
 
     def remove_need(self, where: str, key: str, need: object) -> None:

@@ -161,4 +161,4 @@ def _state(part: str, value: object, path: Path, item: ListItem) -> None:
         near = nearest(value, _STATES) if isinstance(value, str) else None
         advice = f"did you mean `{near}`?" if near else "the states are loose, aside, off"
         asked = f"`{quote(value)}`" if isinstance(value, str) else kind_of(value)
-        item.problems.append((path, f"`{quote(part)}` is asked to be {asked}, which is no state", advice))
+        item.problems.append((path, f"`{quote(part)}` is asked to be {asked}, which is not a state", advice))

@@ -35,7 +35,7 @@ def read_source(path: Path, faults: Faults, named: str = "") -> str | None:
     except FileNotFoundError:
         faults.error(top, "there is no such file", _sibling(path))
     except PermissionError:
-        faults.error(top, "the file may not be read", "give yourself the right to read it")
+        faults.error(top, "the file may not be read", "give yourself permission to read it")
     except (OSError, ValueError) as why:
         reason = why.strerror if isinstance(why, OSError) and why.strerror else str(why)
         faults.error(top, f"the file can't be read: {quote(reason)}", "check the path")

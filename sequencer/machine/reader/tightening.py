@@ -51,7 +51,7 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
     if "pattern" in said and said["pattern"][1] not in PATTERNS:
         where, pattern = said["pattern"]
         advice = scope.suggest(pattern, PATTERNS, f"the patterns are {', '.join(PATTERNS)}")
-        scope.error((*path, *where), f"`{quote(pattern)}` is no pattern of tightening", advice)
+        scope.error((*path, *where), f"`{quote(pattern)}` is not a tightening pattern", advice)
     if "override" in said and len(said["override"][1].split()) < _FEWEST_WORDS:
         scope.error(
             (*path, *said["override"][0]), "an override needs its reason", "say why this torque is meant"
@@ -61,7 +61,7 @@ def check_tightening(scope: Scope, joint: JointEntry, path: Path) -> None:
         scope.warning(
             (*path, "at"),
             f"there are {len(joint.at)} places, and the count is {joint.count or 1}",
-            "let them agree: each fastener has a place of its own",
+            "make them agree: each fastener has a place of its own",
             key=True,
         )
     _judge(scope, said, joint, path)
@@ -163,7 +163,7 @@ def _check_order(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEn
         scope.warning(
             (*path, *where),
             f"the order names {len(labels)}, and the count is {count}",
-            "let them agree: each fastener has a label of its own",
+            "make them agree: each fastener has a label of its own",
         )
     if "pattern" in said:
         scope.warning(

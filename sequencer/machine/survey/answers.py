@@ -45,7 +45,7 @@ def hear(said: Said, question: str, text: str) -> str:
     if not answer:
         raise AnswerError("there is no answer on this line", "type one, or: don't know yet")
     if len(answer) > 500:
-        raise AnswerError("this is too long for one answer", "say it shorter")
+        raise AnswerError("this is too long for one answer", "make it shorter")
     if is_later(answer):
         said.later.pop(question, None)
         said.later[question] = None
@@ -139,7 +139,7 @@ def _kind(said: Said, steps: list[str], answer: str) -> str:
     if more:
         raise AnswerError(
             f"that is several fixings, and this asks about one: `{joint.words}`",
-            "say what that one is; to say anew what holds it: change",
+            "say what that one is; to answer again what holds it: change",
         )
     if understood.kind is None:
         raise AnswerError(
@@ -164,7 +164,7 @@ def _fixing(joint: SaidJoint) -> str:
 def _count(said: Said, steps: list[str], answer: str) -> str:
     joint, number = _joint(said, steps), answered_count(answer)
     if number is None:
-        raise AnswerError(f"`{answer}` is no number", "write how many there are, like: 4")
+        raise AnswerError(f"`{answer}` is not a number", "write how many there are, like: 4")
     if number[0] == "head":
         (sized,) = parse_joints(f"bolt {number[1]}")
         joint.head, joint.counting = sized.head, None
@@ -189,7 +189,7 @@ def _head(said: Said, steps: list[str], answer: str) -> str:
         understood.head is None and understood.tool is None and understood.family in ("", joint.family)
     ):
         raise AnswerError(
-            f"`{answer}` is no size or head", "write like: 10 mm, T25, allen 6, E10, 1/2 in; or: by hand"
+            f"`{answer}` is not a size or a head", "write like: 10 mm, T25, allen 6, E10, 1/2 in; or: by hand"
         )
     joint.head, joint.tool, joint.family = understood.head, understood.tool, understood.family
     joint.torque, joint.thread = understood.torque or joint.torque, understood.thread or joint.thread

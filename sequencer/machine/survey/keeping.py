@@ -92,7 +92,9 @@ def _parsed(content: bytes | None, path: Path) -> KeptSurvey:
             else:
                 answers.append(KeptAnswer(str(data["id"]), str(data["text"])))
         except (ValueError, KeyError, TypeError, AttributeError) as why:
-            raise SurveyError(f"{path.name}:{number}:1: this line is no answer", "take the line out") from why
+            raise SurveyError(
+                f"{path.name}:{number}:1: this line is not an answer", "take the line out"
+            ) from why
     return KeptSurvey(tuple(answers), written, former, source, content)
 
 

@@ -33,7 +33,7 @@ def part_named(said: Said, name: str, why: str) -> str:
     refuse_no_part(name)
     key = key_of(name)
     if not key:
-        raise AnswerError(f"`{name}` is no name of a part", "write its name: belt, left bracket")
+        raise AnswerError(f"`{name}` is not the name of a part", "write its name: belt, left bracket")
     key = unused(key, said.parts)
     said.parts[key] = SaidPart(key, label_of(name), why)
     return key
@@ -76,7 +76,7 @@ def _list_for(part: SaidPart, scope: str) -> tuple[list[Need], str]:
     if joint is None:
         names = ", ".join(words.values()) or "none are told yet"
         raise AnswerError(
-            f"`{scope}` is no joint of it",
+            f"`{scope}` is not one of its joints",
             "; ".join((f"its joints: {names}", *(own.remedy for _, own in told))),
         )
     assert part.joints is not None

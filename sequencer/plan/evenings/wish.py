@@ -78,13 +78,11 @@ def seconds_until(text: str, now: datetime) -> Fraction:
     """Seconds until an hour of the clock; one of after midnight is tomorrow's.
 
     Raises:
-        SequencerError: It is no hour of the clock, or it has passed.
+        SequencerError: It is not a time of day, or it has passed.
     """
     clock = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", text.strip())
     if clock is None:
-        raise SequencerError(
-            f"{text!r} is no hour of the clock", "say it as --until 18:30", code="which-time"
-        )
+        raise SequencerError(f"{text!r} is not a time of day", "say it as --until 18:30", code="which-time")
     end = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
     left = Fraction((end - now) % timedelta(days=1) / timedelta(microseconds=1)) / 1_000_000
     if left > LONGEST_HOURS * 3600:

@@ -275,7 +275,7 @@ class _Late:
 def _way_back_only(plan: Refit) -> Iterator[_Late]:
     """Sealants that must not skin over, fillings not yet looked at, joints that are only snug.
 
-    What is done and in the plan no more comes before its first step.
+    What is done and no longer in the plan comes before its first step.
     """
     names = [step.operation.name for step in plan.steps]
     numbered = {step.number: step.operation.name for step in plan.steps}

@@ -50,7 +50,7 @@ def hear(now: Alike, question: str, text: str) -> str:
     if not answer:
         raise AnswerError("there is no answer on this line", f"type one, or: {AS_TYPE}; don't know")
     if len(answer) > _LONGEST:
-        raise AnswerError("this is too long for one answer", "say it shorter")
+        raise AnswerError("this is too long for one answer", "make it shorter")
     kind = question.partition("/")[0]
     now.answers += 1
     if is_later(answer):
@@ -169,7 +169,9 @@ def _in_the_way(now: Alike, what: str, covered: Sequence[str], among: Sequence[s
         label = label_of(what)
         key = unused(key_of(what), [*now.machine.parts, *now.machine.tasks, *now.machine.fluids])
         if not key_of(what) or bare(what).isdecimal():
-            raise AnswerError(f"`{what}` is no name of a thing", "write like: heat shield over water pump")
+            raise AnswerError(
+                f"`{what}` is not the name of a thing", "write like: heat shield over water pump"
+            )
         place = now.machine.parts[covered[0] if covered else among[0]].position
         first = next(iter(now.machine.positions))
         fields: dict[str, object] = {"label": label, **({} if place == first else {"from": place})}

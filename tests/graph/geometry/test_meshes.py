@@ -100,7 +100,7 @@ NO_SKIN = {"points": "v 0 0 0\nv 10 0 0\nv 0 10 0\n", "line": "v 0 0 0\nv 90 0 0
 @pytest.mark.parametrize("text", NO_SKIN.values(), ids=list(NO_SKIN))
 def test_points_and_triangles_without_an_area_are_no_skin(tmp_path, text):
     (tmp_path / "lid.obj").write_text(text, "utf-8")
-    with pytest.raises(SequencerError, match=r"m\.yaml:3:5: lid\.obj has no skin"):
+    with pytest.raises(SequencerError, match=r"m\.yaml:3:5: lid\.obj has no surface"):
         skin_of(tmp_path, Mesh("lid.obj"))
 
 

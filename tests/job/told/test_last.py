@@ -170,6 +170,6 @@ def test_a_reading_that_is_right_is_left_by_yes(desk):
 def test_what_others_have_built_on_is_not_told_anew(desk):
     desk.did("oil cooler aside: 2 nuts 13; in the way of the fan shroud")
     desk.correct("oil-cooler/nuts", {"thread": "M6"})
-    with pytest.raises(RefusedError, match="told anew"):
+    with pytest.raises(RefusedError, match="told again"):
         desk.did("no, 10", by=By("Bo", "phone"))
     assert len(desk.state().of(EventKind.DID)) == 1
