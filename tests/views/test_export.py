@@ -127,6 +127,20 @@ def test_a_file_for_a_spreadsheet_is_marked_where_its_letters_need_it():
     assert any(NAMES["hebrew"] in row["says"] for row in rows)
 
 
+@before_landing
+@pytest.mark.parametrize("make", [van_in_sittings, lambda: odd("hebrew"), lambda: odd("formula")])
+def test_a_table_reader_has_numbers_in_the_columns_of_numbers_and_loses_nothing(make):
+    pandas = pytest.importorskip("pandas")
+    text = job_csv(make())
+    table = pandas.read_csv(io.BytesIO(csv_file(text)))
+    for column in ("number", "seconds", "change_seconds", "count", "torque", "angle"):
+        assert pandas.api.types.is_numeric_dtype(table[column]), column
+    written = list(csv.DictReader(io.StringIO(text)))
+    assert list(table) == list(written[0])
+    as_text = pandas.read_csv(io.BytesIO(csv_file(text)), dtype=str, keep_default_na=False)
+    assert as_text.to_dict("records") == written
+
+
 @pytest.mark.parametrize("make", [pump, lambda: odd("markup"), lambda: odd("arabic"), van])
 def test_the_graphml_has_every_operation_and_arc_with_its_reason(make):
     job = make()
@@ -198,6 +212,7 @@ def test_uids_are_stable_and_differ():
 
 
 def test_exported_again_the_same_day_an_event_is_the_same_one_and_newer():
+    """RFC 5545: UID stays (3.8.4.7), DTSTAMP is that of this revision (3.8.7.2), SEQUENCE grows (3.8.7.4)."""
     job, morning = pump(20), datetime(2026, 12, 5, 7, tzinfo=UTC)
     first, again = (
         Calendar.from_ical(calendar(replace(job, at=at), [START])).walk("VEVENT")
