@@ -2,7 +2,7 @@
 
 from itertools import combinations, pairwise
 
-from sequencer.render.pictures.barring.scene import Rect, Stroke, Text
+from sequencer.render.pictures.barring.scene import Dot, Rect, Stroke, Text
 from sequencer.render.pictures.on_paper import NARROWER, ROOM, SMALLEST
 
 TOUCH = 4.0
@@ -22,6 +22,7 @@ def faults_in(scene):
     yield from _words_over_words(texts)
     yield from _unseen(texts, [stroke for stroke in strokes if stroke.filled and stroke.closed])
     yield from _lines_through_words(texts, strokes)
+    yield from _dots_on_words(texts, [item for item in scene.everything() if isinstance(item, Dot)])
     yield from _lines_through_boxes(scene, strokes)
     yield from _lines_on_each_other(strokes)
 
@@ -93,6 +94,12 @@ def _lines_through_words(texts, strokes):
     for text in texts:
         if any(text.box.meets(line, HAIR if line.wide and line.tall else -0.01) for line in lines):
             yield f"a line through {text.words!r}"
+
+
+def _dots_on_words(texts, dots):
+    for dot in dots:
+        ring = Rect(dot.x - dot.radius, dot.y - dot.radius, 2 * dot.radius, 2 * dot.radius)
+        yield from (f"a ring on {text.words!r}" for text in texts if text.box.meets(ring, HAIR))
 
 
 def _lines_through_boxes(scene, strokes):

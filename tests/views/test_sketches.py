@@ -112,12 +112,14 @@ def test_the_checker_finds_what_is_wrong():
     scene.groups[1].frame = scene.groups[0].frame
     words = next(item for item in scene.groups[2].items if isinstance(item, Text))
     scene.items.append(Stroke(((words.x, words.y - 2), (words.x + 40, words.y - 2)), net="odd"))
+    scene.items.append(Dot(words.box.x + 3, words.box.y + 3, 2.2, filled=False))
     scene.items.append(Text(5, 5, "small", 4.0))
     scene.items.append(Text(9, 9, "pale", 9.0, light=True))
     found = " ".join(faults_in(scene))
     for fault in (
         "touch",
         f"a line through {words.words!r}",
+        f"a ring on {words.words!r}",
         "the line from odd runs over",
         "letters of",
         "not seen",
@@ -348,6 +350,29 @@ def test_the_legend_is_drawn_and_has_what_the_page_has():
         words_on(pump_page)
     )
     assert not any(isinstance(item, Dot) and not item.filled for item in one.items)
+
+
+ON_PAGE = {
+    "moves first, or is done first": lambda lines: any(one.closed and len(one.points) == 3 for one in lines),
+    "keeps it from coming away": lambda lines: any(one.heavy > 1 for one in lines),
+}
+"""Heads of arrows: what their sample says, and how the lines of a page show them."""
+
+
+@pytest.mark.parametrize(
+    "which", ["pump", "ways", "one part", pytest.param("van, whole", marks=before_landing)]
+)
+def test_the_legend_has_nothing_that_the_page_has_not(which):
+    picture = PICTURES[which]()
+    for scene in pages_on(which):
+        lines = [item for item in scene.items if isinstance(item, Stroke) and item.net]
+        legend = {item.words for item in scene.items if isinstance(item, Text)}
+        for words, shown in ON_PAGE.items():
+            assert (words in legend) is shown(lines), words
+        told = [item for group in scene.groups for item in group.items if isinstance(item, Text)]
+        letters = {one.words for one in told if one.bold and one.end and re.fullmatch("[A-Z]", one.words)}
+        if picture.places:
+            assert {word for word in legend if re.fullmatch("[A-Z]", word)} == letters
 
 
 @before_landing

@@ -164,7 +164,8 @@ def _top(title: str, cells: Sequence[_Cell]) -> tuple[list[Item], float]:
 
 def _meanings(cells: Sequence[_Cell]) -> Iterator[Sample]:
     yield Sample(8.0, lambda x, y: [_arrow(x + 7, y, walk=True)], "a walk to another place (bold)")
-    yield Sample(8.0, lambda x, y: [_arrow(x + 7, y, walk=False)], "same place, another tool")
+    if any(cell.walk is False for cell in cells):
+        yield Sample(8.0, lambda x, y: [_arrow(x + 7, y, walk=False)], "same place, another tool")
     bar = Rect(0, -BAR / 2, 20, BAR)
     yield Sample(
         22.0,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sequencer.document.barring.things import Barring, Stage, Standing
@@ -44,15 +44,22 @@ class Sample:
     words: str
 
 
-def entries(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
-    """What a page with these boxes needs."""
+def entries(
+    picture: Barring, cells: Sequence[ThingBox], ends: Collection[tuple[str, bool]] | None = None
+) -> Iterator[Sample]:
+    """What a page with these boxes needs.
+
+    ``ends`` are the heads of the arrows on it, each with whether the job goes that way; None: of all reasons.
+    """
     looks = {cell.thing.look for cell in cells}
     for look, words in _LOOKS.items():
         if look in looks:
             yield _frame(look, words if picture.numbered or look is not Standing.OFF else "part")
     yield from _stages(picture, cells)
-    asks = [line.ask for cell in cells for line in cell.lines if line.ask is not None]
-    arrows = dict.fromkeys(ask.arrow for ask in asks)
+    lines = [line for cell in cells for line in cell.lines]
+    if ends is None:
+        ends = {(line.ask.arrow, line.way.taken) for line in lines if line.ask and line.way}
+    arrows = {arrow for arrow, _ in ends}
     if "normal" in arrows:
         back = picture.turned
         yield _arrow("normal", "goes back later" if back else "moves first, or is done first")
@@ -61,11 +68,14 @@ def entries(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
             yield _arrow(relation.arrow["arrowhead"], relation.legend)
     if "none" in arrows:
         yield _arrow("none", "done with it")
-    if any(not way.taken for ask in asks for way in ask.ways):
+    if any(line.way and not line.way.taken for line in lines):
         words = "would do as well, not taken" if picture.numbered else "one of several will do"
-        yield _arrow("normal", words, hollow=True)
+        yield _arrow("normal", words, hollow=True) if any(not taken for _, taken in ends) else _ring(words)
     yield from _numbers(picture, cells)
-    yield from (_mark(mark, clean(picture.places[name])) for name, mark in marks_of(picture).items())
+    used = {line.mark for line in lines}
+    for name, mark in marks_of(picture).items():
+        if mark in used:
+            yield _mark(mark, clean(picture.places[name]))
 
 
 def marks_of(picture: Barring) -> dict[str, str]:
@@ -128,11 +138,16 @@ def _arrow(arrow: str, words: str, *, hollow: bool = False) -> Sample:
     return Sample(33.0 if hollow else 24.0, sample, words)
 
 
+def _ring(words: str) -> Sample:
+    return Sample(6.0, lambda x, y: [Dot(x + 3, y, 2.2, filled=False)], words)
+
+
 def _numbers(picture: Barring, cells: Sequence[ThingBox]) -> Iterator[Sample]:
     if not picture.numbered:
         return
     shown = " ".join(line.number for cell in cells for line in cell.lines)
-    yield _sample("12", "step of the way back" if picture.turned else "step of the plan")
+    if shown.strip():
+        yield _sample("12", "step of the way back" if picture.turned else "step of the plan")
     for letter, words in (("c", "cracks it"), ("s", "slackens it")):
         if letter in shown:
             yield _sample(f"{letter}12", words)

@@ -168,11 +168,17 @@ class _Drawn:
         for place, laid_out in enumerate(self.laid):
             y = self._boxes(scene, place, laid_out, y + (BETWEEN if place else 0.0))
         note = self.picture.staying if self.number == 1 else ""
-        found, tall = laid(entries(self.picture, self.page.cells), note, wide - 2 * MARGIN)
+        found, tall = laid(entries(self.picture, self.page.cells, self._ends()), note, wide - 2 * MARGIN)
         scene.items.append(Stroke(((MARGIN, y + 6), (wide - MARGIN, y + 6)), 0.5))
         scene.items += moved(found, MARGIN, y + 9)
         scene.tall = y + 9 + tall + MARGIN
         return scene
+
+    def _ends(self) -> set[tuple[str, bool]]:
+        """The heads of the arrows on the page, each with whether the job goes that way."""
+        sinks = (sink for one in self.laid for wire in one.wires for sink in wire.sinks)
+        lines = (sink.cell.lines[sink.place] for sink in sinks)
+        return {(line.ask.arrow, line.way.taken) for line in lines if line.ask and line.way}
 
     def _top(self, scene: Scene, wide: float) -> float:
         """The title and what comes before everything else; how far down they go."""
