@@ -8,6 +8,7 @@ from datetime import timedelta
 from rich.console import Console
 
 from sequencer.bench.pages.look import overview_of
+from sequencer.document.barring.progress import barring_now
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.job.desk import By
 from sequencer.job.journal.events import EventKind
@@ -187,6 +188,7 @@ def check_moment(moment):
     torque_record(moment)
     leaving(moment, "Ann")
     overview_of(moment, "Ann")
+    barring_now(moment)
     for part in list(moment.machine.parts)[:3]:
         where(moment, part)
 

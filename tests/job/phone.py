@@ -1,14 +1,17 @@
 """A phone that is paired with a job: what is said on it goes through the page, and means the same."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sequencer.bench.access.pairing import Sessions
-from sequencer.bench.app import page
+from sequencer.bench.app import page_of
+from sequencer.bench.desk import Bench
 from sequencer.errors import SequencerError
+from sequencer.job.desk import Desk
+from sequencer.job.journal.folder import find_job
 from tests.support.door import HERE, Door
 
 OK, REFUSED = 200, 409
-PAGES = ("/", "/overview", "/record", "/log")
+PAGES = ("/", "/overview", "/diagram", "/record", "/log")
 _AS_IT_IS = {"anyway", "angle", "wrench", "fasteners", "stages"}
 
 
@@ -24,9 +27,8 @@ class Phone:
 
     def __init__(self, job, folder):
         sessions = Sessions(folder / "devices.json")
-        app = page(job, sessions, HERE)
-        self.desk = app._app.state.bench.desk
-        self.door = Door(app, sessions)
+        self.desk = Desk(replace(find_job(job), bare=True))
+        self.door = Door(page_of(Bench(self.desk, sessions, HERE)), sessions)
         self.disk = str(job)
 
     def close(self):

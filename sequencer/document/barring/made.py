@@ -189,6 +189,7 @@ class _Making:
             if op.joint == joint
             for clause in self.graph.needs.get(op.name, ())
             if isinstance(clause.reason.kind, Relation)
+            and clause.any_of
             and all(name in names for name in clause.any_of)
             and (other := names[clause.any_of[0]].joint) not in (None, joint)
         ]
