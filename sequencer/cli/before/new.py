@@ -11,7 +11,7 @@ import typer
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.job_options import Person
-from sequencer.cli.shared.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted, read_job
+from sequencer.cli.shared.options import Search, Wanted, read_job
 from sequencer.cli.shared.pacing import PaceFile, knowing
 from sequencer.cli.shared.sittings import Cut, divided
 from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file
@@ -58,12 +58,9 @@ def new(
     database: _Database = None,
     lan: _Lan = False,
     person: Person = None,
-    prefer: PreferOption = "time",
-    practice: PracticeOption = "all",
+    search: Search,
     toolbox: ToolboxFile = None,
     pace: PaceFile = None,
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
 ) -> None:
     """Start a job: its folder, plan, journal and photos. It needs no machine file: see did.
 
@@ -74,9 +71,6 @@ def new(
     from sequencer.job.changes.begin import begin
     from sequencer.job.journal.folder import refuse_taken
     from sequencer.job.opening import who
-    from sequencer.plan.order.patience import limits
-    from sequencer.plan.order.prefer import Prefer
-    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.teardown import plan_teardown
     from sequencer.render.job_text import print_begun
 
@@ -87,9 +81,7 @@ def new(
     read_toolbox_file(toolbox)
     read = knowing(read, pace)
     with live_line() as watch:
-        plan = plan_teardown(
-            read, targets, Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
-        )
+        plan = plan_teardown(read, targets, *search.asked(watch))
     plan, evenings = divided(plan, wish)
     names = _names(people, person)
     made = begin(

@@ -9,16 +9,7 @@ import typer
 from sequencer.cli.before.crew import DrawChart, Handles, People, check_options, share_out, show
 from sequencer.cli.before.looks import Looked, LookFirst, check_look_first, show_look_first
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.options import (
-    AsJson,
-    GapLimit,
-    MachineFile,
-    PracticeOption,
-    PreferOption,
-    TimeLimit,
-    Wanted,
-    read_job,
-)
+from sequencer.cli.shared.options import AsJson, MachineFile, Search, Wanted, read_job
 from sequencer.cli.shared.pacing import PaceFile, at_own_pace
 from sequencer.cli.shared.shapes import AgainstShapes, check_shapes, played, played_out
 from sequencer.cli.shared.sittings import Cut, divided
@@ -36,12 +27,9 @@ Why = Annotated[bool, typer.Option("--why", help="Say at each part that moves wh
 def plan(
     machine: MachineFile,
     wanted: Wanted,
-    prefer: PreferOption = "time",
-    practice: PracticeOption = "all",
+    search: Search,
     toolbox: ToolboxFile = None,
     pace: PaceFile = None,
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
     *,
     cut: Cut,
     people: People = 1,
@@ -59,9 +47,6 @@ def plan(
     """
     from sequencer.cli.shared.solving import live_line
     from sequencer.errors import SequencerError
-    from sequencer.plan.order.patience import limits
-    from sequencer.plan.order.prefer import Prefer
-    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.teardown import plan_teardown
 
     check_options(people, handles, draw)
@@ -78,12 +63,12 @@ def plan(
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
-        asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
+        asked = search.asked(watch)
         found = plan_teardown(read, targets, *asked)
     found, evenings = divided(found, wish)
     kit = held_against(found, box)
     if people > 1:
-        show(share_out(found, people, handles, time_limit, gap), kit, draw, as_json=as_json)
+        show(share_out(found, people, handles, search.time_limit, search.gap), kit, draw, as_json=as_json)
         return
     if look_first:
         show_look_first(found, kit, looked, as_json=as_json)

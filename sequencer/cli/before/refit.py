@@ -8,16 +8,7 @@ import typer
 
 from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.options import (
-    AsJson,
-    GapLimit,
-    MachineFile,
-    PracticeOption,
-    PreferOption,
-    TimeLimit,
-    Wanted,
-    read_job,
-)
+from sequencer.cli.shared.options import AsJson, MachineFile, Search, Wanted, read_job
 from sequencer.cli.shared.pacing import PaceFile, at_own_pace
 from sequencer.cli.shared.shapes import AgainstShapes, check_shapes, played, played_out
 from sequencer.cli.shared.sittings import Cut, divided
@@ -44,14 +35,11 @@ Gates = Annotated[
 def refit(
     machine: MachineFile,
     wanted: Wanted,
-    prefer: PreferOption = "time",
-    practice: PracticeOption = "all",
+    search: Search,
     torque_unit: TorqueUnit = None,
     gates: Gates = False,
     toolbox: ToolboxFile = None,
     pace: PaceFile = None,
-    time_limit: TimeLimit = None,
-    gap: GapLimit = 0.0,
     against_shapes: AgainstShapes = False,
     *,
     cut: Cut,
@@ -64,9 +52,6 @@ def refit(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
     from sequencer.document.steps.torques import torque_unit_named
-    from sequencer.plan.order.patience import limits
-    from sequencer.plan.order.prefer import Prefer
-    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 
@@ -77,7 +62,7 @@ def refit(
     read = at_own_pace(read, pace)
     box = read_toolbox_file(toolbox)
     with live_line() as watch:
-        asked = Prefer(prefer), limits(time_limit, gap), watch, Practice(practice)
+        asked = search.asked(watch)
         way_in = plan_teardown(read, targets, *asked, only_to_undo=True)
         found = plan_refit(way_in, *asked)
     found, evenings = divided(found, wish)

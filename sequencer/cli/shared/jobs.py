@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Generic, Literal, TypeVar
 import typer
 
 from sequencer.cli.shared.declared import argument, option
-from sequencer.cli.shared.options import GapLimit, PracticeOption, PreferOption, TimeLimit, Wanted
+from sequencer.cli.shared.options import Search, Wanted
 from sequencer.cli.shared.sittings import Cut
 from sequencer.cli.shared.toolbox import held_against, read_toolbox_file, this_moment, today
 
@@ -48,14 +48,10 @@ ListFormat = Annotated[
 
 
 @dataclass(frozen=True)
-class JobChoice(Wanted):
-    """The options that say which job it is, and how long to look for its order."""
+class JobChoice(Search, Wanted):
+    """The options that say which job it is, and how its order is looked for."""
 
     machine: MachineOrJob = None
-    prefer: PreferOption = "time"
-    practice: PracticeOption = "all"
-    time_limit: TimeLimit = None
-    gap: GapLimit = 0.0
 
 
 @dataclass(frozen=True)
@@ -143,8 +139,6 @@ def _ways(
     from sequencer.cli.shared.solving import live_line
     from sequencer.job.now.ways import both_ways
     from sequencer.plan.order.patience import BACK_STATES, limits
-    from sequencer.plan.order.prefer import Prefer
-    from sequencer.plan.practice.rules import Practice
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 
@@ -156,9 +150,8 @@ def _ways(
             into = _as_it_is(ways.into, evenings)
             rest = evenings and evenings.after(len(into.sittings))
             return into, None if ways.back is None else _as_it_is(ways.back, rest)
-        prefer = Prefer(wish.prefer)
-        practice = Practice(wish.practice)
-        into = _chosen(plan_teardown(asked.machine, asked.targets, prefer, first, watch, practice), evenings)
+        prefer, _, _, practice = searched = wish.asked(watch)
+        into = _chosen(plan_teardown(asked.machine, asked.targets, *searched), evenings)
         if then is None:
             return into, None
         rest = evenings and evenings.after(len(into.sittings))

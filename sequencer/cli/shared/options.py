@@ -12,10 +12,14 @@ from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.output import complain
 
 if TYPE_CHECKING:
+    from sequencer.engine.problem import Limits
     from sequencer.graph.targets import Target
     from sequencer.machine.facts.typical import TypicalJob
     from sequencer.machine.faults import Fault
     from sequencer.machine.model import Machine
+    from sequencer.plan.answer import Watch
+    from sequencer.plan.order.prefer import Prefer
+    from sequencer.plan.practice.rules import Practice
 
 MachineFile = Annotated[
     Path, argument("MACHINE", "The machine file (YAML), or the name of a bundled machine.")
@@ -101,6 +105,24 @@ GapLimit = Annotated[
         help="Stop when at most this share of the time could still be saved; 0: prove it.",
     ),
 ]
+
+
+@dataclass(frozen=True)
+class Search:
+    """The options that say which order is looked for, and for how long."""
+
+    prefer: PreferOption = "time"
+    practice: PracticeOption = "all"
+    time_limit: TimeLimit = None
+    gap: GapLimit = 0.0
+
+    def asked(self, watch: Watch | None) -> tuple[Prefer, Limits, Watch | None, Practice]:
+        """What is asked of a plan, as its makers take it."""
+        from sequencer.plan.order.patience import limits
+        from sequencer.plan.order.prefer import Prefer
+        from sequencer.plan.practice.rules import Practice
+
+        return Prefer(self.prefer), limits(self.time_limit, self.gap), watch, Practice(self.practice)
 
 
 def load_machine(path: Path, *, alone: bool = False) -> Machine:
