@@ -8,12 +8,14 @@ import pytest
 from sequencer.document.barring.progress import barring_now
 from sequencer.document.barring.things import Stage
 from sequencer.graph.operations import Kind
+from sequencer.job.changes.finding import Find
 from sequencer.job.desk import Desk
 from sequencer.job.reports.status import status
 from sequencer.render.pictures.barring.pages import scenes
 from sequencer.render.pictures.barring.scene import Stroke, Text
 from sequencer.render.pictures.sketches import sketch_now
 from tests.bench.conftest import make_job
+from tests.job.through import begun
 from tests.views.picture_checker import faults_in
 
 
@@ -103,3 +105,19 @@ def test_it_is_told_apart_in_black_and_white_and_in_its_legend(stood):
 def test_its_text_for_graphviz_says_the_same(stood):
     (text,) = sketch_now(stood[0], "dot", date(2026, 12, 5))
     assert r"3 Belt guard\loff, bag 1\l" in text.decode()
+
+
+FOUND_LATE = """
+machine: Mill, invented
+parts:
+  hopper: {joints: {nuts: {kind: nut, head: 10}}}
+  shoe: {behind: [hopper], joints: {screws: {kind: screw, head: T25}}}
+"""
+
+
+def test_what_was_in_the_way_of_something_that_is_off_by_now_is_drawn(tmp_path):
+    """Nothing that is known can be done before that joint any more."""
+    with begun(tmp_path, FOUND_LATE, ["shoe"]) as desk:
+        desk.done(["undo hopper/nuts", "remove hopper"])
+        desk.found(Find("sock", {"blocks": ("hopper",)}, held=("clamp 7",)), date(2026, 12, 5))
+        assert things(desk.moment())["hopper"].gone
