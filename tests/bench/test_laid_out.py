@@ -5,7 +5,9 @@ import json
 import pytest
 
 from sequencer.job.desk import By
-from tests.bench.conftest import PUMP, serving
+from tests.bench.conftest import PUMP, Served, serving
+from tests.bench.test_several_jobs import job as begun
+from tests.bench.test_several_jobs import yard_of
 from tests.support.profile import before_landing, counts
 from tests.views.paper_jobs import NAMES
 
@@ -27,7 +29,7 @@ LAID_OUT = """
       if (r.width < 1 || r.height < 1) continue;
       const cut = one.closest('.head, .what');  // on its side a line, cut with three dots
       if (!cut && (r.right > wide + 1 || r.left < -1)) faults.push(`beside the page: ${say}`);
-      if (!nav.contains(one)) boxes.push([r, one, say, control]);
+      if (!nav?.contains(one)) boxes.push([r, one, say, control]);
     }
   }
   for (let i = 0; i < boxes.length; i++) for (let j = 0; j < i; j++) {
@@ -102,3 +104,19 @@ def test_a_wide_screen_has_station_and_steps_keypad_and_order_side_by_side(devic
             one, other = page.locator(left).bounding_box(), page.locator(right).bounding_box()
             assert one["x"] + one["width"] <= other["x"] + 2
             assert other["y"] < one["y"] + one["height"]
+
+
+@before_landing
+def test_nor_does_anything_on_the_list_of_jobs_and_what_goes_with_it(device, tmp_path):
+    folder = tmp_path / "yard"
+    for which in ("long", "words", "hebrew", "chinese", "markup"):
+        begun(folder / which, NAMES[which])
+    (folder / "torn").mkdir()
+    (folder / "torn" / "job.yaml").write_text("title: [", encoding="utf-8")
+    with yard_of(folder) as yard:
+        phone = device(served=Served(yard.where.url, folder, None, yard.sessions))
+        invitation = f"/pair/{yard.sessions.invite()}"
+        for name, (width, height) in SCREENS.items():
+            phone.page.set_viewport_size({"width": width, "height": height})
+            for path in ("/", "/devices", invitation):
+                assert phone.open(path).evaluate(LAID_OUT) == [], (name, path)
