@@ -93,6 +93,28 @@ def test_a_last_joint_undone_out_of_turn_sends_nobody_away_from_what_hangs(desk)
     assert in_one_go(left(desk), "undo rotor/bolts", "remove rotor")
 
 
+LIDS = """
+machine: Two lids, invented
+positions: {front: {}, rear: {}}
+parts:
+  lid: {from: rear, joints: {screws: {kind: screw, head: PH2, count: 4, torque: 2 N.m}}}
+  hatch: {joints: {screws: {kind: screw, head: PH2, count: 4, torque: 2 N.m}}}
+"""
+
+
+def test_a_part_fitted_out_of_turn_is_fastened_and_torqued_before_anybody_goes_elsewhere(tmp_path):
+    file = tmp_path / "lids.yaml"
+    file.write_text(LIDS, encoding="utf-8")
+    off = ("lid", "hatch")
+    with Desk(begin_job(tmp_path / "job", machine=file, off=off, practice=Practice.ALL), ANN) as desk:
+        desk.done(left(desk))
+        desk.turn()
+        late = left(desk)[3].removeprefix("fit ")
+        desk.done([f"fit {late}"])
+        assert left(desk)[:2] == [f"fasten {late}/screws", f"torque {late}/screws"]
+        assert desk.moment().as_practised
+
+
 def test_what_is_found_in_the_way_of_a_part_comes_before_its_last_joint(desk):
     desk.found(Find("stay", {"blocks": ("rotor",)}, held=("bolt 10 x2",)), DAY)
     order = left(desk)

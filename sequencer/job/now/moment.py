@@ -186,7 +186,8 @@ class Moment:
         bare = whole.restricted(n for n, op in whole.operations.items() if op.kind is not Kind.SEAL)
         gone = set(self.present.settled)
         left = [op for op in reversed(left) if op in bare.operations]
-        return in_practice(bare, bare, gone, left, known, self.sight.asked, back=True)
+        place = self.present.changes(self.machine).place
+        return in_practice(bare, bare, gone, left, known, self.sight.asked, back=True, place=place)
 
     def still_as_practised(self, before: Moment) -> bool:
         """The same after an act; ``before`` is the moment before it. Surely so if it did the next steps."""

@@ -58,6 +58,7 @@ def in_practice(
     asked: LastAsked,
     *,
     back: bool,
+    place: str | None = None,
 ) -> bool:
     """Whether what is left keeps every rule of good practice but those that are known not to be kept.
 
@@ -69,9 +70,10 @@ def in_practice(
         known: The rules that are known not to be kept.
         asked: What was asked about before.
         back: Whether it is the way back.
+        place: Where the person stands.
     """
     left = PracticeJob(rest.restricted(order), back)
-    job, onward = begun(whole, gone, left)
+    job, onward = begun(whole, gone, left, place)
     told = {(one.name, one.subject) for one in known}
     rules = every_rule(asked.as_known(job), onward).rules
     return all(

@@ -93,9 +93,8 @@ def plan_back(
     if known is not None:
         signed = None
         if practice is Practice.ALL:
-            kept = kept_near(
-                PracticeJob(remaining.graph.restricted(known), back=True), known, back.graph, gone
-            )
+            job = PracticeJob(remaining.graph.restricted(known), back=True)
+            kept = kept_near(job, known, back.graph, gone, changes.place)
             known = kept.order or known
             signed = GoodPractice(None, False, tuple(kept.rules), tuple(kept.dropped))
         _, order, _ = sealed(remaining.graph, tuple(reversed(known)), changes, gone)

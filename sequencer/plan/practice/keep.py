@@ -83,7 +83,9 @@ def _of(
     table: Table, job: PracticeJob, kept: KeptRules, left: Onward | None
 ) -> tuple[list[Rule], list[Dropped]]:
     found = list(table(job, tuple(kept.rules)))
-    here = found if left is None else [one for rule in found if (one := left.of(rule)) is not None]
+    here = (
+        found if left is None else [one for rule in found if (one := left.of(rule, kept.rules)) is not None]
+    )
     rules = [rule for rule in here if isinstance(rule, Rule)]
     return (
         rules if left is None else left.together(rules),

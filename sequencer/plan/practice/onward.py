@@ -23,20 +23,24 @@ class Onward:
         job: What is left, with what the machine still asks of it.
         gone: The operations that are done, or count so. On the way back, whose time is reversed, they come
             after all that is left.
+        place: Where the person stands, on the way back; None: nowhere yet.
     """
 
     job: PracticeJob
     gone: frozenset[str]
+    place: str | None = None
 
-    def of(self, rule: Rule | Dropped) -> Rule | Dropped | None:
-        """What the rule comes to for what is left; None: nothing."""
+    def of(self, rule: Rule | Dropped, kept: Sequence[Rule] = ()) -> Rule | Dropped | None:
+        """What the rule comes to for what is left, beside those ``kept`` before it; None: nothing."""
         if isinstance(rule, Dropped):
             return rule if self.job.has(rule.at) else None
+        stays = tuple(self._stay(s) for s in rule.stays if self._asks(s))
+        at_once = () if self._sent(kept) else tuple(self._first(s) for s in stays if self._binds(s))
         left = replace(
             rule,
             orders=tuple(pair for pair in rule.orders if self.gone.isdisjoint(pair)),
-            whiles=tuple(self._while(w) for w in rule.whiles if self._asks(w)),
-            stays=tuple(self._stay(s) for s in rule.stays if self._asks(s)),
+            whiles=(*(self._while(w) for w in rule.whiles if self._asks(w)), *at_once),
+            stays=stays,
         )
         return left if left.orders or left.whiles or left.stays else None
 
@@ -72,22 +76,40 @@ class Onward:
         left = PracticeWhile(w.after - self.gone, w.until - self.gone, w.only - self.gone, w.lifts)
         if not self._begun(left):
             return left
-        awaited = {name for name in self.job.operations if self._first(name, self._ends(left))}
+        awaited = {name for name in self.job.operations if self._waited(name, self._ends(left))}
         return replace(left, only=left.only | awaited)
 
-    def _first(self, name: str, end: Collection[str]) -> bool:
+    def _waited(self, name: str, end: Collection[str]) -> bool:
         """Whether something of ``end`` waits for it in the order of work."""
         if self.job.back:
             return any(self.job.waits(name, other) for other in end)
         return any(self.job.waits(other, name) for other in end)
+
+    def _sent(self, kept: Sequence[Rule]) -> bool:
+        """Whether a run that has begun says where to go next."""
+        return any(self._begun(w) for rule in kept for w in rule.whiles)
+
+    def _binds(self, left: PracticeStay) -> bool:
+        """Whether it says already of the very next step that nobody leaves the place where the person is."""
+        if self.place is None or not self.job.back or left.until:
+            return False
+        at = (self.job.operation(name).position for name in left.entering)
+        return self.place in at or left.entering.issuperset(self.job.operations)
+
+    def _first(self, stay: PracticeStay) -> PracticeWhile:
+        """The next step is none of those that the stay keeps one from."""
+        others = frozenset(self.job.operations) - stay.leaving
+        return PracticeWhile(frozenset(), others, others, lifts=False).turned()
 
     def _stay(self, s: PracticeStay) -> PracticeStay:
         gone = self.gone
         return PracticeStay(s.after - gone, s.until - gone, s.leaving - gone, s.entering - gone)
 
 
-def begun(whole: OperationGraph, gone: Collection[str], left: PracticeJob) -> tuple[PracticeJob, Onward]:
-    """The job from its beginning, with what is ``gone``, and what is ``left`` of it.
+def begun(
+    whole: OperationGraph, gone: Collection[str], left: PracticeJob, place: str | None = None
+) -> tuple[PracticeJob, Onward]:
+    """The job from its beginning, with what is ``gone``, and what is ``left`` of it for who is at ``place``.
 
     What was done against the graph is taken as it is: it waits for nothing that was never done.
     """
@@ -100,4 +122,4 @@ def begun(whole: OperationGraph, gone: Collection[str], left: PracticeJob) -> tu
     able = possible(needs, rules_as_clauses(graph))
     needs = {n: clauses if n in able or left.has(n) else () for n, clauses in needs.items()}
     job = PracticeJob(replace(graph, needs=needs), left.back)
-    return job, Onward(left, frozenset(job.operations) - frozenset(left.operations))
+    return job, Onward(left, frozenset(job.operations) - frozenset(left.operations), place)

@@ -71,7 +71,7 @@ def practised(
         for name, op in job.graph.operations.items()
     ]
 
-    kept = kept_near(job, order, whole, gone)
+    kept = kept_near(job, order, whole, gone, changes.place)
     question = ask(job.graph, goals, changes, prefer, backwards=back, rules=kept.rules)
     number = {name: place for place, name in enumerate(question.names)}
     warm = [number[name] for name in kept.order or order]
@@ -99,9 +99,16 @@ def practised(
 
 
 def kept_near(
-    job: PracticeJob, order: Sequence[str], whole: OperationGraph | None = None, gone: Collection[str] = ()
+    job: PracticeJob,
+    order: Sequence[str],
+    whole: OperationGraph | None = None,
+    gone: Collection[str] = (),
+    place: str | None = None,
 ) -> KeptRules:
-    """What can be kept of the rules in a job, or in what is left of it, with an order near ``order``."""
+    """What can be kept of the rules in a job, or in what is left of it, with an order near ``order``.
+
+    In the middle of a job the person stands at ``place``.
+    """
 
     def judge(rules: Sequence[Rule]) -> tuple[str, ...] | None:
         if whole is not None and all(kept_by(rules, order)):
@@ -110,7 +117,7 @@ def kept_near(
 
     if whole is None:
         return keep(job, judge)
-    from_the_start, left = begun(whole, gone, job)
+    from_the_start, left = begun(whole, gone, job, place)
     return keep(from_the_start, judge, left)
 
 
