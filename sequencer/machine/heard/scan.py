@@ -299,59 +299,9 @@ class _Scan:
             else:
                 self.close()
                 draft = self.draft
-        free = (
-            draft.count is None
-            and draft.leading is None
-            and not draft.vague
-            and not draft.sized
-            and not draft.family
-        )
-        following = self.lexemes[place + 1] if place + 1 < len(self.lexemes) else None
-        named = (
-            before is not None and before.sort in (Is.OTHER, Is.ADJECTIVE, Is.KIND) and not stops(before.text)
-        )
-        named = named or (
-            following is not None
-            and (following.sort is Is.OTHER or (following.text == "head" and place == 0))
-            and not stops(following.text)
-            and not one.value.many
-        )
-        kept = self.lexemes[place - 2].text if place > 1 else ""
-        article = before.text if before is not None else ""
-        unknown = before is not None and before.sort is Is.OTHER and not stops(before.text)
-        if free and not self.naming and unknown and beside.is_a_thing(one.value):
-            self.draft = JointDraft()
-            return
-        if free and unknown and beside.is_listed(self.lexemes, place):
-            self.draft = JointDraft()
-            return  # the speed sensor, 1 bolt 8: another part
-        if free and beside.is_elsewhere(one.value, article, kept, naming=self.naming):
-            self.draft = JointDraft()
-            return
-        beyond = self.sort(place + 2)
-        headed = beyond is Is.FAMILY and not beside.counts_next(self.lexemes, place + 1)  # crank bolt 8 allen
-        own = beyond is Is.KIND and not self.lexemes[place + 2].value.many  # nut 27 split pin
-        sized = following is not None and (
-            following.sort is Is.HEAD
-            or (
-                following.sort is Is.NUMBER
-                and float(following.text) > 4
-                and (
-                    beyond not in (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD)
-                    or own
-                    or headed
-                )
-            )
-        )
-        if (
-            named
-            and beside.is_owned(self.lexemes, place)
-            and before is not None
-            and before.sort is Is.ADJECTIVE
-            and not beside.is_a_thing(one.value)
-        ):
-            named = False  # the big nut on the prop
-        if free and self.naming and named and (not sized or one.value.many):
+        free = draft.count is None and draft.leading is None
+        free = free and not (draft.vague or draft.sized or draft.family)
+        if free and self.of_something_else(one, place, before):
             self.draft = JointDraft()
             return
         if free and not self.naming and not draft.begun:
@@ -360,6 +310,44 @@ class _Scan:
                 draft.label.append(word.text)
         draft.kind = one.value
         draft.takes(one)
+
+    def of_something_else(self, one: Lexeme, place: int, before: Lexeme | None) -> bool:
+        """The kind's word is in the name of a thing, or speaks of a joint elsewhere."""
+        kept = self.lexemes[place - 2].text if place > 1 else ""
+        article = before.text if before is not None else ""
+        unknown = before is not None and before.sort is Is.OTHER and not stops(before.text)
+        if not self.naming and unknown and beside.is_a_thing(one.value):
+            return True
+        if unknown and beside.is_listed(self.lexemes, place):
+            return True  # the speed sensor, 1 bolt 8: another part
+        if beside.is_elsewhere(one.value, article, kept, naming=self.naming):
+            return True
+        named = self.naming and self.in_a_name(one, place, before)
+        return named and (one.value.many or not self.size_behind(place))
+
+    def in_a_name(self, one: Lexeme, place: int, before: Lexeme | None) -> bool:
+        """Words beside it make a name of it."""
+        following = self.lexemes[place + 1] if place + 1 < len(self.lexemes) else None
+        adjective = before is not None and before.sort is Is.ADJECTIVE
+        if adjective and beside.is_owned(self.lexemes, place) and not beside.is_a_thing(one.value):
+            return False  # the big nut on the prop
+        if before is not None and before.sort in _IN_NAMES and not stops(before.text):
+            return True
+        return (
+            following is not None
+            and (following.sort is Is.OTHER or (following.text == "head" and place == 0))
+            and not stops(following.text)
+            and not one.value.many
+        )
+
+    def size_behind(self, place: int) -> bool:
+        """A head follows, or a number that is the size."""
+        following, beyond = self.sort(place + 1), self.sort(place + 2)
+        if following is not Is.NUMBER or float(self.lexemes[place + 1].text) <= 4:
+            return following is Is.HEAD
+        headed = beyond is Is.FAMILY and not beside.counts_next(self.lexemes, place + 1)  # crank bolt 8 allen
+        own = beyond is Is.KIND and not self.lexemes[place + 2].value.many  # nut 27 split pin
+        return own or headed or beyond not in _NUMBERED
 
     def thread(self, one: Lexeme) -> None:
         draft = self.draft
@@ -375,6 +363,10 @@ class _Scan:
         if self.draft.begun:
             self.draft.fact(one)
 
+
+_IN_NAMES = (Is.OTHER, Is.ADJECTIVE, Is.KIND)
+_NUMBERED = (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD)
+"""Before one of these a number may count it, or be its size."""
 
 _BY_THEMSELVES = {
     Is.SIZES: _Scan.sizes,
