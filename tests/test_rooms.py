@@ -128,7 +128,7 @@ def test_no_folder_of_a_room_imports_one_beside_it_that_imports_it():
     assert circles(beside) == []
 
 
-MOST_LINES = 69
+MOST_LINES = 63
 """Of a function, docstring apart: to lower, never to raise."""
 MOST_LONG = 24
 """So many have more than 40."""
