@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from sequencer.graph import derive, parse_targets
 from sequencer.plan import plan_teardown
-from sequencer.plan.closing.soak import acting, idle
+from sequencer.plan.closing.soak import Soak, acting, idle
 from sequencer.plan.onward.present import Present
 from tests.plan.jobs import machine_of, names
 
@@ -28,7 +28,7 @@ def case(seconds):
     graph = plan_teardown(machine, targets).graph
     order = ("task oil", "undo rusty/bolt", "remove rusty", "undo other/strap", "remove other")
     changes = Present().changes(machine)
-    return acting(graph, order, changes, "task oil", {"undo rusty/bolt"}, Fraction(seconds))
+    return acting(graph, order, changes, Soak("task oil", ("undo rusty/bolt",), Fraction(seconds)))
 
 
 def test_what_can_be_done_meanwhile_is_done_meanwhile():
@@ -47,7 +47,5 @@ def test_no_wait_is_no_matter():
     machine = machine_of(TEXT)
     graph = derive(machine)
     plan = plan_teardown(machine, parse_targets(machine, ["rusty"]))
-    assert (
-        idle(graph, names(plan), Present().changes(machine), "task oil", {"undo rusty/bolt"}, Fraction(0))
-        == 0
-    )
+    soak = Soak("task oil", ("undo rusty/bolt",), Fraction(0))
+    assert idle(graph, names(plan), Present().changes(machine), soak) == 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -13,7 +13,7 @@ from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Draft
 from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.now.practised import NOT_KEPT, in_practice, not_kept
-from sequencer.plan.closing.soak import acting, idle
+from sequencer.plan.closing.soak import Soak, acting, idle
 from sequencer.plan.onward.present import Direction, met, remaining
 from sequencer.plan.onward.turned import Homeward, plan_back
 from sequencer.plan.order.prefer import Prefer
@@ -80,15 +80,6 @@ def add_new_plan(
     return difference
 
 
-@dataclass(frozen=True)
-class Soak:
-    """A task that is to come at once, and what should wait until it has acted for so long."""
-
-    task: str
-    waiting: tuple[str, ...]
-    seconds: Fraction
-
-
 def _with_soak(
     draft: Draft, moment: Moment, order: tuple[str, ...], soak: Soak, practice: GoodPractice | None
 ) -> tuple[str, ...]:
@@ -103,12 +94,12 @@ def _with_soak(
     if not soak.seconds:
         return order
     graph, changes = remaining(moment.whole, moment.present), moment.present.changes(moment.machine)
-    acted, wait = acting(graph, order, changes, soak.task, soak.waiting, soak.seconds)
+    acted, wait = acting(graph, order, changes, soak)
     if practice is not None and acted != order:
         gone = met(moment.whole, moment.present)
         known = practice.dropped
         if not in_practice(moment.whole, graph, gone, acted, known, moment.sight.asked, back=False):
-            acted, wait = order, idle(graph, order, changes, soak.task, soak.waiting, soak.seconds)
+            acted, wait = order, idle(graph, order, changes, soak)
     if wait:
         draft.words.append(f"there is too little else to do meanwhile: wait {float(wait / 60):.0f} min")
     return acted

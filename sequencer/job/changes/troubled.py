@@ -10,7 +10,7 @@ from typing import Any
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.changes.finding import free_name, put_into
-from sequencer.job.changes.replanning import Soak, add_new_plan
+from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Act, By, Draft, RefusedError, refused
@@ -19,6 +19,7 @@ from sequencer.machine.called import joint_called
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.machine.trade.relations import UNDO, barring
+from sequencer.plan.closing.soak import Soak
 from sequencer.plan.hazards.trouble import SOURCE, Freeing, next_way, ways_out
 from sequencer.plan.onward.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
