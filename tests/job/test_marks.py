@@ -84,6 +84,18 @@ def gate_is_closed(desk):
 # ---- Each reading stays ----
 
 
+def test_too_little_is_made_good_by_more_and_stays_on_the_record_alone(lid):
+    desk, gate = lid
+    with pytest.raises(RefusedError, match=r"10 N.m is below what is asked") as said:
+        desk.done(gate, torque="10 N.m")
+    assert "torque lid/bolts" not in said.value.problem, "a step is named in words"
+    assert "10 N.m is below" in entry(desk).odd[0]
+    desk.done(gate, torque="40 N.m", by=BO)
+    assert [mark.torque for mark in entry(desk).marks] == ["10 N.m", "40 N.m"]
+    assert entry(desk).odd == ()
+    assert reservations(desk.moment()) == ()
+
+
 def test_a_reading_that_is_refused_stays_on_the_record_and_a_better_one_does_not_erase_it(lid):
     desk, gate = lid
     with pytest.raises(RefusedError, match=r"60 N.m is above what is asked"):

@@ -37,8 +37,8 @@ def the_gate(moment: Moment, ops: Sequence[str]) -> str | None:
     return gates[0] if len(gates) == 1 else None
 
 
-def gate_faults(moment: Moment, ops: Sequence[str], *, read: bool) -> list[str]:
-    """Why the gates among ``ops`` can't be ticked as they are; ``read``: there is a reading, for one of them.
+def gate_faults(moment: Moment, ops: Sequence[str], *, read: bool) -> dict[str, str]:
+    """The gates among ``ops`` that can't be ticked as they are, and why; ``read``: one has a reading.
 
     Raises:
         SequencerError: One reading for several joints.
@@ -51,11 +51,11 @@ def gate_faults(moment: Moment, ops: Sequence[str], *, read: bool) -> list[str]:
             code="one-reading",
         )
     said = marks(moment.state)
-    return [
-        f"{op}: {'nobody has said its torque' if is_open(joint) else judge(joint, None).problem}"
+    return {
+        op: "nobody has said its torque" if is_open(joint) else judge(joint, None).problem or ""
         for op, joint in gates
         if lacking(joint, said.get(joint.path, ()))
-    ]
+    }
 
 
 def is_open(joint: Joint | None) -> bool:

@@ -17,7 +17,7 @@ from sequencer.job.journal.events import Event, EventKind, Recorded
 from sequencer.job.journal.replay import Struck
 from sequencer.job.journal.state import ALONG, JobState
 from sequencer.machine.model import PLUG, Joint
-from sequencer.plan.closing.readings import fasteners_of, judge, stages_of
+from sequencer.plan.closing.readings import JudgedReading, fasteners_of, judge, stages_of
 
 _OPENS = frozenset((Kind.UNDO, Kind.SLACKEN, Kind.CRACK))
 _FASTENS = frozenset((Kind.FASTEN, Kind.TIGHTEN, Kind.RETIGHTEN))
@@ -89,9 +89,19 @@ class Mark:
         if self.problem or self.said is not MarkSaid.READING:
             return self.problem
         try:
-            return judge(joint, self.torque or None, self.angle or None, self.stages).problem or ""
+            return self._judged(joint).problem or ""
         except SequencerError as fault:
             return fault.problem
+
+    def too_little(self, joint: Joint) -> bool:
+        """Whether less was read than the file asks by now, so that a later reading makes it good."""
+        try:
+            return self._judged(joint).too_little
+        except SequencerError:
+            return False
+
+    def _judged(self, joint: Joint) -> JudgedReading:
+        return judge(joint, self.torque or None, self.angle or None, self.stages)
 
 
 def marks(state: JobState) -> Mapping[str, tuple[Mark, ...]]:

@@ -162,12 +162,16 @@ def _judged(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> tuple[str, 
 
 
 def _odd(joint: Joint, said: tuple[Mark, ...]) -> list[str]:
-    """Readings on the fastening as it stands that did not hold, whatever was read after them."""
+    """Readings on the fastening as it stands that did not hold.
+
+    One of too much stays so whatever is read after it: the fastener has borne it. More makes too little good.
+    """
     return [
         f"{mark.problem_now(joint)} (read {mark.time.astimezone():%Y-%m-%d %H:%M}"
         f"{f', {mark.person}' if mark.person else ''})"
-        for mark in said
+        for mark, now in zip(said, read_anew(joint, said), strict=True)
         if mark.stands and mark.said is MarkSaid.READING and mark.problem_now(joint)
+        if now.stands or not mark.too_little(joint)
     ]
 
 

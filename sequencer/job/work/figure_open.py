@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sequencer.graph.operations import Kind
-from sequencer.job.now.acts import Draft, RefusedError
+from sequencer.job.now.acts import Draft, RefusedError, steps_text
 from sequencer.job.now.closing import TypedReading
 from sequencer.job.now.gates import gate_faults, gate_joint, is_open
 from sequencer.job.now.moment import Moment
@@ -36,11 +36,17 @@ def by_hand(moment: Moment, ops: Sequence[str], told: TypedReading) -> Mapping[s
             code="gate-open",
         )
     if faults := gate_faults(moment, [op for op in ops if op not in gates], read=False):
-        raise RefusedError(f"the gate stays open: {'; '.join(faults)}", "one at a time", code="gate-open")
+        raise RefusedError(stay_open(moment, faults), "one at a time", code="gate-open")
     return {BY_HAND: " ".join((told.source or HAND_TIGHT).split()), GATES: gates}
 
 
-def refuse_open(moment: Moment, ops: Sequence[str], faults: Sequence[str]) -> None:
+def stay_open(moment: Moment, faults: Mapping[str, str]) -> str:
+    """That gates stay open, each with why."""
+    told = (f"{steps_text(moment, [op])}: {why}" for op, why in faults.items())
+    return f"the gate stays open: {'; '.join(told)}"
+
+
+def refuse_open(moment: Moment, ops: Sequence[str], faults: Mapping[str, str]) -> None:
     """Ask for the figures that are open among gates that can't be ticked as they are.
 
     Raises:
@@ -51,7 +57,7 @@ def refuse_open(moment: Moment, ops: Sequence[str], faults: Sequence[str]) -> No
         return
     number = moment.state.number(gates[0])
     raise RefusedError(
-        f"the gate stays open: {'; '.join(faults)}",
+        stay_open(moment, faults),
         f"say what it was pulled to: done {number} --torque READING --source 'manual p. 12'; or that it is "
         f"hand tight: done {number} --torque 'by hand'",
         code="figure-open",

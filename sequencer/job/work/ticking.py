@@ -23,7 +23,7 @@ from sequencer.job.now.closing import TypedReading, heard
 from sequencer.job.now.gates import back_faults, gate_faults, gate_joint, is_open, the_gate
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.curing import check_cured
-from sequencer.job.work.figure_open import by_hand, figure_told, refuse_open
+from sequencer.job.work.figure_open import by_hand, figure_told, refuse_open, stay_open
 from sequencer.job.work.figure_words import is_by_hand
 from sequencer.machine.model import Joint
 from sequencer.plan.onward.present import Direction
@@ -132,7 +132,7 @@ def _read(
         return
     if found.problem:
         draft.refusal = RefusedError(
-            f"the gate stays open: {gate}: {found.problem}" if gate in fresh else found.problem,
+            stay_open(moment, {gate: found.problem}) if gate in fresh else found.problem,
             f"the reading stays in the record; read it again: done {moment.state.number(gate)} --torque "
             "READING; or close it with --anyway and a reason",
             code="gate-open",
@@ -258,9 +258,9 @@ def _check_gates(moment: Moment, ops: Sequence[str], told: TypedReading, anyway:
     faults = gate_faults(moment, ops, read=told.at_gate)
     if faults:
         refuse_open(moment, ops, faults)
-        number = moment.state.number(the_gate(moment, ops) or faults[0].partition(":")[0])
+        number = moment.state.number(the_gate(moment, ops) or next(iter(faults)))
         raise RefusedError(
-            f"the gate stays open: {'; '.join(faults)}",
+            stay_open(moment, faults),
             f"enter the reading with its unit: done {number} --torque READING; or close it with --anyway "
             "and a reason",
             code="gate-open",

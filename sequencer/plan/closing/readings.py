@@ -56,6 +56,14 @@ class RequiredTorque:
     prevailing: TorqueQuantity | None = None
 
     @property
+    def band(self) -> tuple[Fraction, Fraction] | None:
+        """The least and the most that hold, in N·m; None where there is only an angle."""
+        if self.torque is None:
+            return None
+        asked = self.torque.newton_metres
+        return asked * (1 - self.tolerance), asked * (1 + self.tolerance)
+
+    @property
     def text(self) -> str:
         """For example ``40 N.m + 90 deg``, ``28 N.m (3 N.m of it prevailing)``."""
         drag = f" ({self.prevailing.text} of it prevailing)" if self.prevailing else ""
@@ -78,6 +86,12 @@ class JudgedReading:
     torque: TorqueQuantity | None
     angle: str | None
     problem: str | None
+
+    @property
+    def too_little(self) -> bool:
+        """Less was read than is asked: the fastener has borne nothing that it should not."""
+        band = self.asked.band
+        return band is not None and self.torque is not None and self.torque.newton_metres < band[0]
 
     @property
     def closes(self) -> bool:
@@ -175,10 +189,10 @@ def _beyond_proof(joint: Joint, read: TorqueQuantity) -> str | None:
 
 
 def _problem(asked: RequiredTorque, read: TorqueQuantity | None, angle: str | None) -> str | None:
-    if asked.torque is not None:
+    if asked.torque is not None and asked.band is not None:
         if read is None:
             return f"no torque was read; {asked.text} is asked"
-        low, high = (asked.torque.newton_metres * (1 + sign * asked.tolerance) for sign in (-1, 1))
+        low, high = asked.band
         if not low <= read.newton_metres <= high:
             word = "below" if read.newton_metres < low else "above"
             share = f"±{float(asked.tolerance * 100):g} %"
