@@ -22,7 +22,7 @@ the tool; the others come with empty hands. Those for whom the position has no r
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
@@ -32,12 +32,11 @@ from sequencer.errors import SequencerError
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Kind, Operation, OperationGraph
 from sequencer.machine.model import HAND, Machine
+from sequencer.plan.answer import Watch
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.order.prefer import Prefer, Scale
 from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Step, Teardown
-
-Watch = Callable[[Fraction, Fraction], None]
 
 
 @dataclass(frozen=True, order=True)
