@@ -251,7 +251,7 @@ def _beside(step: Step, new: Sequence[Renewal], torqued: Mapping[str, int]) -> I
         items = (f"{item.count} × {item.item}" if item.count > 1 else item.item for item in new)
         yield f"new: {listing(items)}"
     if operation.kind in (Kind.FASTEN, Kind.TIGHTEN) and operation.subject in torqued:
-        yield f"only snug: its torque is step {torqued[operation.subject]}"
+        yield f"snug; torque: step {torqued[operation.subject]}"
 
 
 def _sealing(plan: Refit, step: Step) -> Iterator[str]:

@@ -10,7 +10,7 @@ from typing import Any
 from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.steps.cards import gate_lines
-from sequencer.document.steps.torques import stage_words
+from sequencer.document.steps.torques import stage_words, stages_words
 from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.readings import fasteners_of
@@ -39,6 +39,8 @@ def gate_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
         clean,
         gate_lines(plan, gate, job.unit, job.kit_back, source_said=common_figure(plan), closing_said=True),
     )
+    if len(_stages(joint)) == 1:
+        torque = clean(stages_words(joint, job.unit))  # a box for each says the rest
     read = job.written.get(gate.joint, {})
     wrenches = dict.fromkeys(one.wrench for one in read.values() if one.wrench)
     suggested = dict.fromkeys(one.setting.wrench.name for one in _wrenches(job, gate) if one.setting)
@@ -52,6 +54,10 @@ def gate_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
         "said": list(job.said.get(gate.joint, ())),
         "picture": order_data(order_of(joint)),
     }
+
+
+def _stages(joint: Joint) -> tuple[Stage, ...]:
+    return joint.torque.stages if joint.torque is not None else ()
 
 
 def closing_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
@@ -75,11 +81,10 @@ def _in_order(joint: Joint) -> tuple[str, ...]:
 
 def _rows(job: PaperJob, joint: Joint, gate: Gate) -> list[dict[str, Any]]:
     """A row for each stage: what it should be, and a box for each fastener."""
-    assert joint.torque is not None
     served = {one.stage: one for one in _wrenches(job, gate)}
     read = job.written.get(gate.joint, {})
     rows = []
-    for number, stage in enumerate(joint.torque.stages, start=1):
+    for number, stage in enumerate(_stages(joint), start=1):
         says, unit = _asked(stage, job.unit, served.get(stage.text))
         cells = (read.get((number, name)) for name in _in_order(joint))
         boxes = [

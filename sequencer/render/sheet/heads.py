@@ -46,19 +46,18 @@ def _rows(plan: Plan, number: int, sitting: Sitting) -> Iterator[tuple[str, str]
             gates=tuple(gate for gate in part.gates if gate.step in inside),
             holds=tuple(hold for hold in part.holds if hold.after_step in inside),
         )
-    yield "Where", _where(part)
+    if number:
+        yield "Where", _where(part)
     yield "How long", _how_long(part, number, sitting)
     if number:
         yield from needed(plan, sitting)
         if beside := outfit([part]):
             yield "Also", listing(beside)
-    else:
-        yield "Lay out, have bought", "as the first page lists"
     if figure := common_figure(plan):
         yield "Torque figures, where nothing else is said", figure
     verdict = stop_words(plan, sitting)
-    ends = "" if number else " the end of this way."
-    yield "Ends", f"after step {sitting.last}:{ends}{f' {verdict[0]}' if verdict else ' All is back.'}"
+    if number or verdict:
+        yield "Ends", f"after step {sitting.last}: {verdict[0] if verdict else 'All is back.'}"
 
 
 def _where(part: Plan) -> str:
