@@ -32,7 +32,9 @@ def asked(line: Line, context: Context, doubts: Sequence[Doubtful] = ()) -> Line
         else:
             question = None
         if question is not None:
-            return replace(line, question=question)
+            named = next((one for one in doubts if one.why is DoubtReason.NAME), None)
+            size = question.about in ("count", "head", "thread")
+            return replace(line, question=_doubted(named) if named is not None and size else question)
     if doubts and line.question is None:
         return replace(line, question=_doubted(doubts[0]))
     return line

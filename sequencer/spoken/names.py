@@ -27,7 +27,9 @@ def trimmed(tokens: list[Token]) -> list[Token]:
         words[0].norm in lines()["names"]["articles"] or words[0].raw.casefold() in ("both", "pair")
     ):
         words = words[1:]
-    while words and words[-1].norm in lines()["names"]["articles"]:
+    while words and (
+        words[-1].norm in lines()["names"]["articles"] or words[-1].raw.casefold() in ("both", "all")
+    ):
         words = words[:-1]
     return words
 

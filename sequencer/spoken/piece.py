@@ -30,7 +30,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
         first: Nothing was named before it in this line.
     """
     piece = Piece(said(tokens))
-    words = Words(_without_fillers(tokens))
+    words = Words(tokens if _tells_purpose(tokens) else _without_fillers(tokens))
     if not words.tokens:
         return piece
     if _is_note(piece, words, tokens, first=first):
@@ -288,6 +288,12 @@ def _without_fillers(tokens: list[Token]) -> list[Token]:
                 tokens, norms, again = tokens[len(filler) :], norms[len(filler) :], True
                 break
     return tokens
+
+
+def _tells_purpose(tokens: list[Token]) -> bool:
+    """``so i can reach the filter``, ``to get at the horn``: there so and to say something."""
+    text = " ".join(one.norm for one in tokens)
+    return any(one.match(text) for one in patterns("purpose", "patterns"))
 
 
 def _undone_or_planned(text: str) -> bool:

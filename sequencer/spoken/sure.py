@@ -86,7 +86,10 @@ def unclear(tokens: Sequence[Token], correction: Correction) -> bool:
     names = [one for one in found.by(Role.NAME) if not {*found.norms(one)} <= places]
     if any(True for one in names for _ in odd_name(found, one)):
         return True
-    return any(not _of_correcting(found.norm(at)) for at in found.left)
+    left = [found.norm(at) for at in found.left]
+    wrong = retold([one.norm for one in tokens if one.norm not in ("no", "sorry", "actually")])
+    number = any(one.isdecimal() and int(one) > 1 for one in left) and "not" not in left and not wrong
+    return number or any(not _of_correcting(one) for one in left)
 
 
 def may_be_more(words: str) -> bool:

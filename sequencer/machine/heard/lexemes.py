@@ -189,7 +189,12 @@ _LAST = ((Is.SIZES, _SIZES), (Is.NUMBER, _NUMBER), (Is.TIMES, _TIMES), (Is.AND, 
 
 
 def _not_a_head(text: str, place: int, end: int) -> bool:
-    """``hand``, ``wing`` and ``thumb`` are a head only beside a kind: not in a left hand thread."""
+    """``hand``, ``wing`` and ``thumb`` are a head only beside a kind: not in a left hand thread.
+
+    Nor is ``8 in`` one in ``nut 8 in the middle``.
+    """
+    if text[place:end].endswith(" in") and text[end:].split()[:1] in (["the"], ["a"], ["my"], ["its"], ["each"]):
+        return True
     if text[place:end].split(maxsplit=1)[0] not in ("hand", "wing", "thumb", "knurled"):
         return False
     before = text[:place].split()[-1:]
