@@ -10,7 +10,7 @@ from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import place_in
 from sequencer.spoken.instead import counted_instead, last_joint, number_alone, swapped_in
 from sequencer.spoken.names import doubtful, name_in, only_adjectives
-from sequencer.spoken.patterns import pattern
+from sequencer.spoken.patterns import pattern, word_pattern
 from sequencer.spoken.values import Change, Context, Correction, Did
 
 _FILLER = pattern("correction", "filler")
@@ -152,7 +152,7 @@ def changes_in(words: Words, context: Context) -> tuple[Change, ...]:
             continue
         spent = ("one", "1", "ones", "side", "hand", *(("other",) if only_adjectives(run) else ()))
         name = name_in([one for one in run if one.norm not in spent] or run, context.parts)
-        if name is None:
+        if name is None or word_pattern("remarks").search(" ".join(one.norm for one in run)):
             continue
         if doubtful(name) and " and " not in name.label:
             return ()

@@ -39,11 +39,18 @@ def way_of(words: Words, parts: Mapping[str, str]) -> Name | ToldReason | None:
     for one in patterns("purpose", "patterns"):
         match = words.find(one)
         if match:
-            name = name_in(words.within(match.start("what"), match.end("what")), parts)
+            end = match.start("what") + len(_thing_in(match["what"]))
+            name = name_in(words.within(match.start("what"), end), parts)
             if name is not None:
-                words.cut(match.start(), match.end())
+                words.cut(match.start(), end if end < match.end("what") else match.end())
                 return name
     return None
+
+
+def _thing_in(what: str) -> str:
+    """Without joints that are told behind it: the battery | and two clamps; a cylinder 2 is one thing."""
+    counted = re.search(r" (?:and |with )?\d{1,2} (?=[a-z]|\d)", what)
+    return what[: counted.start()] if counted else what
 
 
 # ---- Weights and torques ----

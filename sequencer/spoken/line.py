@@ -12,7 +12,7 @@ from sequencer.spoken.correcting import correction_in
 from sequencer.spoken.likewise import same_in
 from sequencer.spoken.names import doubtful, name_in
 from sequencer.spoken.patterns import lines, pattern
-from sequencer.spoken.piece import read_piece
+from sequencer.spoken.piece import read_piece, without_leading
 from sequencer.spoken.sure import Doubtful, DoubtReason
 from sequencer.spoken.telling import Telling
 from sequencer.spoken.values import Before, Context, Line
@@ -32,6 +32,7 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
     tokens = mended(
         [one for one in tokens_of(plain[:_LONGEST]) if one.norm not in _HESITATING], names, lines()["spelt"]
     )
+    tokens = without_leading(tokens, lines()["opening"])
     if not tokens:
         return Line(plain)
     if correction := correction_in(tokens, context):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, joints_in
@@ -30,7 +30,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
         first: Nothing was named before it in this line.
     """
     piece = Piece(said(tokens))
-    words = Words(tokens if _tells_purpose(tokens) else _without_fillers(tokens))
+    words = Words(tokens if _tells_purpose(tokens) else without_leading(tokens, lines()["fillers"]))
     if not words.tokens:
         return piece
     if _is_note(piece, words, tokens, first=first):
@@ -276,17 +276,17 @@ def _is_task(text: str) -> bool:
     )
 
 
-def _without_fillers(tokens: list[Token]) -> list[Token]:
-    """The clause without words at its start that say nothing."""
-    fillers = sorted((one.split() for one in lines()["fillers"]), key=len, reverse=True)
-    norms = [one.norm for one in tokens]
-    again = True
-    while again:
-        again = False
-        for filler in fillers:
-            if norms[: len(filler)] == filler:
-                tokens, norms, again = tokens[len(filler) :], norms[len(filler) :], True
-                break
+def without_leading(tokens: list[Token], openers: Collection[str]) -> list[Token]:
+    """The words without those at their start that say nothing, and the signs behind those."""
+    spelt = sorted((one.split() for one in openers), key=len, reverse=True)
+    while tokens:
+        norms = [one.norm for one in tokens]
+        length = next((len(one) for one in spelt if norms[: len(one)] == one), 0)
+        if not length:
+            break
+        tokens = tokens[length:]
+        while tokens and tokens[0].norm in (",", ".", "-", ":", ";", "!"):
+            tokens = tokens[1:]
     return tokens
 
 

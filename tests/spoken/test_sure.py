@@ -70,6 +70,26 @@ def test_what_is_put_right_in_one_breath_is_one_joint(line, count, head):
     assert [(one.count, one.head) for one in found.acts[0].joints] == [(count, head)]
 
 
+@pytest.mark.parametrize(
+    "line", ["no, 12", "same on the left", "before that the trim came off, 4 clips", "hub off, 2 nuts 17"]
+)
+def test_words_that_open_a_line_change_nothing(line):
+    context = Context(last=read("rear bracket off: 2 bolts 13").acts[0])
+    plain, opened = read(line, context), read(f"okay so {line}", context)
+    assert (opened.said, opened.notes, opened.question) == (plain.said, plain.notes, plain.question)
+
+
+def test_a_remark_behind_a_correction_is_no_part():
+    context = Context(last=read("rear bracket off: 2 bolts 13").acts[0])
+    assert read("no, torx 25, bit rusty", context).question.about == "correction"
+
+
+def test_what_it_was_in_the_way_of_ends_before_a_joint():
+    (did,) = read("air duct off to get at the battery and 2 clamps 7").acts
+    assert [one.label for one in did.way_of] == ["battery"]
+    assert [(one.count, one.head) for one in did.joints] == [(2, "7")]
+
+
 def test_a_number_that_no_head_has_may_be_a_torque():
     assert read("axle nuts 110").question.about == "torque"
 
@@ -104,7 +124,13 @@ def test_no_line_ends_in_a_fault():
 
 
 @pytest.mark.parametrize(
-    "line", ["worn and split is shot", "it is broken and torn needs replacing", "cracker 4 allen 1"]
+    "line",
+    [
+        "worn and split is shot",
+        "it is broken and torn needs replacing",
+        "cracker 4 allen 1",
+        "7 pin plug and 3 pin plug",
+    ],
 )
 def test_what_once_ended_in_a_fault_is_kept(line):
     assert read(line).notes or read(line).said

@@ -193,7 +193,13 @@ def _not_a_head(text: str, place: int, end: int) -> bool:
 
     Nor is ``8 in`` one in ``nut 8 in the middle``.
     """
-    if text[place:end].endswith(" in") and text[end:].split()[:1] in (["the"], ["a"], ["my"], ["its"], ["each"]):
+    if text[place:end].endswith(" in") and text[end:].split()[:1] in (
+        ["the"],
+        ["a"],
+        ["my"],
+        ["its"],
+        ["each"],
+    ):
         return True
     if text[place:end].split(maxsplit=1)[0] not in ("hand", "wing", "thumb", "knurled"):
         return False

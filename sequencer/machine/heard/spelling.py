@@ -272,7 +272,7 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
 def _poled(tokens: list[Token]) -> list[Token]:
     """``the seven pin plug``: so many poles, and no count or size."""
     found = list(tokens)
-    for place in range(len(found) - 2):
+    for place in reversed(range(len(found) - 2)):
         number, pole, plug = found[place : place + 3]
         poles = pole.norm in ("pin", "pole", "way", "core") and number.norm.isdecimal()
         if poles and plug.norm.removesuffix("s") in ("plug", "connector", "socket"):
@@ -301,7 +301,7 @@ _MANY_OFF = 6
 def _off(tokens: list[Token]) -> list[Token]:
     """``collar screw 2 off``: as a list of parts has it, two of them."""
     found = list(tokens)
-    for place in range(len(found) - 2):
+    for place in reversed(range(len(found) - 2)):
         kind, number, off = found[place : place + 3]
         few = number.norm.isdecimal() and 1 < int(number.norm) <= _MANY_OFF
         last = _norm(found, place + 3) in ("", ",", ".", ";", ":")
