@@ -123,26 +123,30 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
     assert grown > counts(quick=3, landing=10, nightly=10)
 
 
-@before_landing
-def test_table_and_waves_by_turns_leave_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
-    for module, name, value in (
-        (ordering, "WIDTHS", (1,)),
-        (ordering, "WIDER", ()),
-        (waves, "_rising", lambda *_: iter(())),
-        (waves, "MANY_IDEALS", 2),
-        (waves, "FAR", 1_000),
-        (waves, "GUIDED", 2),
-    ):
-        monkeypatch.setattr(module, name, value)
-    guided = []
+@pytest.fixture
+def guided(monkeypatch: pytest.MonkeyPatch) -> list[StateBounds]:
+    """The tables that have guided waves; a first wave that is narrow, and none that rise to goals."""
+    found = []
     also = GapMoves.also
 
     def noted(self: GapMoves, bound: StateBounds) -> GapMoves:
-        guided.append(bound)
+        found.append(bound)
         return also(self, bound)
 
     monkeypatch.setattr(GapMoves, "also", noted)
-    for seed in range(counts(quick=50, landing=120, nightly=20_000)):
+    monkeypatch.setattr(ordering, "WIDTHS", (1,))
+    monkeypatch.setattr(waves, "_rising", lambda *_: iter(()))
+    return found
+
+
+@before_landing
+def test_table_and_waves_by_turns_leave_a_true_bound(
+    monkeypatch: pytest.MonkeyPatch, guided: list[StateBounds]
+) -> None:
+    monkeypatch.setattr(ordering, "WIDER", ())
+    for name, value in (("MANY_IDEALS", 2), ("FAR", 1_000), ("GUIDED", 2)):
+        monkeypatch.setattr(waves, name, value)
+    for seed in range(counts(quick=50, landing=60, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
         result = solve(problem)
         best = least(problem)
@@ -151,7 +155,23 @@ def test_table_and_waves_by_turns_leave_a_true_bound(monkeypatch: pytest.MonkeyP
             assert best is not None
             assert cost_of(problem, result.order) == result.cost >= best, seed
             assert not result.proven or result.cost == best, seed
-    assert len(guided) > counts(quick=3, landing=10, nightly=10)
+    assert len(guided) > counts(quick=3, landing=5, nightly=10)
+
+
+@before_landing
+def test_with_time_a_great_table_and_the_waves_that_it_guides_end_with_the_proof(
+    monkeypatch: pytest.MonkeyPatch, guided: list[StateBounds]
+) -> None:
+    monkeypatch.setattr(ordering, "WIDER", (1,))
+    for name, value in (("MANY_IDEALS", 1), ("FAR", 0), ("GREAT_IDEALS", 2)):
+        monkeypatch.setattr(waves, name, value)
+    for seed in range(counts(quick=50, landing=60, nightly=20_000)):
+        problem = staying(random.Random(seed), 6)
+        result = solve(problem)
+        best = least(problem)
+        assert (result.cost if result.order else None) == best, seed
+        assert best is None or result.proven, seed
+    assert len(guided) > counts(quick=3, landing=5, nightly=10)
 
 
 @before_landing

@@ -37,8 +37,9 @@ RELAXED = 30_000
 NEARLY = 0.03
 """Gap of the changes below which it is worth while to look at the job without rules after all."""
 
-WIDTHS, WIDER = (300,), (30_000, 1_000_000)
-"""States of a wave in turn; the wider ones for small jobs, and where there is a limit of time."""
+WIDTHS, WIDER = (300,), (1_000, 30_000, 1_000_000)
+"""States of a wave in turn; the wider ones for small jobs, and where there is a limit of time: the first of
+them to find a good order, below whose cost a great table is made (``waves``)."""
 
 
 class Ordering:

@@ -60,6 +60,9 @@ FEW_IDEALS, MANY_IDEALS = 50_000, 400_000
 FAR, GUIDED = 2, 3_000
 """How many times the gap of the waves a table may leave if it is to go on; states of a wave guided by it."""
 
+GREAT_IDEALS = 800_000
+"""Ideals in a table where there is time."""
+
 WHOLE = 8_000
 """States of a wave that is to be whole, where narrower ones have looked for an order."""
 
@@ -71,8 +74,8 @@ def widening(
 
     They are to find a good order. Then a table of few operations is refined as far as it may grow at first.
     After that goals below the best cost are tried, as near to it as so many states go: a wave that is whole
-    below its goal leaves no doubt about it, where a narrowed one proves little. At last table and waves go on
-    in turn, where the table is not far behind.
+    below its goal leaves no doubt about it, where a narrowed one proves little. Then table and waves go on
+    in turn, where the table is not far behind. With a second width there is time, and both are made great.
     """
     priced = Priced(job, budget)
     moves = GapMoves(job, gaps, priced.bound(FIRST_PRICING))
@@ -92,10 +95,14 @@ def widening(
                     if len(table.ideals) > FEW_IDEALS and table.best.bound < best.bound:
                         break
             moves = moves if best.complete else moves.bounded(priced.bound())
+        elif number == 1 and table is not None and not best.complete:
+            for found in _with_time(table, moves, best, budget):
+                best = found
+                yield best
         for found in _rising(moves, priced, min(max(width, WHOLE), budget.widest), best, budget):
             best = found
             yield best
-        if table is not None:
+        if table is not None and not number:
             for found in _in_turn(table, growing, moves, best, budget):
                 best = found
                 yield best
@@ -120,6 +127,22 @@ def _in_turn(
             return
         table.below(best.cost)
         growing = table.run(MANY_IDEALS)
+
+
+def _with_time(
+    table: RuledRefinement, moves: GapMoves, best: BeamResult, budget: Budget
+) -> Iterator[BeamResult]:
+    """A great table below the best cost, then one wave that it guides together with the prices.
+
+    Each is the greater bound in its own part of an order; together they leave a fraction of the states that
+    either leaves.
+    """
+    table.below(best.cost)
+    for found in table.run(GREAT_IDEALS):
+        best = best.joined(found)
+        yield best
+    if not best.complete and table.left is not None and not budget.over:
+        yield best.joined(GapWaves(moves.also(table.left), budget.widest, best.cost, budget).run())
 
 
 def _rising(
