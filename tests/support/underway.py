@@ -77,8 +77,13 @@ class Underway(Reference):
             more = every if len(begun) > 1 else work[id(one)]
             yield replace(one, may=_or_one_of(more, one.may))
 
-    def broken(self, left: Sequence[str], named: Collection[tuple[str, str]]) -> list[str]:
-        """Where what is left breaks a rule that it could have kept, and does not name it."""
+    def broken(self, left: Sequence[str], named: Collection[tuple[str, str]]) -> list[str] | None:
+        """Where what is left breaks a rule that it could have kept, and does not name it.
+
+        None where no order is left by the file: something was done against what it says since.
+        """
+        if self.chosen not in self.alive:
+            return None
         kept, _, _ = self.kept()
         own = {f"{rule} {subject}" for rule, subject in ((one.rule, one.subject) for one in kept)}
         own -= {f"{rule} {subject}" for rule, subject in named}
