@@ -30,7 +30,7 @@ class Underway(Reference):
     """What is done of it, in its order."""
 
     def possible(self, done: Done, name: str) -> bool:
-        return name in self.gone or super().possible(done, name)
+        return name in self.gone or super().possible(done, name)  # type: ignore[safe-super] # either way has it
 
     @cached_property
     def alive(self) -> set[Done]:
@@ -49,7 +49,7 @@ class Underway(Reference):
         others = [rule for rule in rules if not rule.stays]
         layer: set[tuple[Done, str | None]] = {(frozenset(self.gone), self.gone[-1] if self.gone else None)}
         for _ in self.chosen - frozenset(self.gone):
-            following = set()
+            following: set[tuple[Done, str | None]] = set()
             for done, last in layer:
                 asked = others if sent(others, done) else (*others, *staying)
                 for name in self.free(done):
@@ -62,20 +62,19 @@ class Underway(Reference):
 
     def sentences(self) -> Iterator[Sentence | Left]:
         """The rules; a run that has begun lets in what its end still waits for, and the other runs' work."""
-        told = list(super().sentences())
+        told: list[Sentence | Left] = list(super().sentences())  # type: ignore[safe-super] # either way has them
         now, last = frozenset(self.gone), self.gone[-1] if self.gone else None
-        begun = [one for one in told if isinstance(one, Sentence) and one.sends and one.sends(now)]
-        work = {}
-        for one in begun:
-            ends = {n for n in self.chosen - now if one.may(now, last, self.meant(n))}
-            work[id(one)] = ends.union(*(self._behind[n] for n in ends)) - now
-        every = frozenset().union(*work.values())
-        for one in told:
-            if id(one) not in work:
+        work: dict[int, frozenset[str]] = {}
+        for number, one in enumerate(told):
+            if isinstance(one, Sentence) and one.sends is not None and one.sends(now):
+                ends = {n for n in self.chosen - now if one.may(now, last, self.meant(n))}
+                work[number] = frozenset(ends).union(*(self._behind[n] for n in ends)) - now
+        every = frozenset[str]().union(*work.values())
+        for number, one in enumerate(told):
+            if isinstance(one, Sentence) and number in work:
+                yield replace(one, may=_or_one_of(every if len(work) > 1 else work[number], one.may))
+            else:
                 yield one
-                continue
-            more = every if len(begun) > 1 else work[id(one)]
-            yield replace(one, may=_or_one_of(more, one.may))
 
     def broken(self, left: Sequence[str], named: Collection[tuple[str, str]]) -> list[str] | None:
         """Where what is left breaks a rule that it could have kept, and does not name it.
