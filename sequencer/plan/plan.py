@@ -306,6 +306,7 @@ class Refit(Plan):
     """The way back. ``gates`` are in the order of their steps; ``teardown`` is what it undoes.
 
     ``yielded`` are gates at which an order that was only kept gives way to good practice.
+    ``numbered_after`` is the number of the job's last step before it: its stations are counted from there.
     """
 
     teardown: Teardown
@@ -313,6 +314,7 @@ class Refit(Plan):
     unreachable_fills: tuple[tuple[str, Reason], ...] = ()
     holds: tuple[Hold, ...] = ()
     yielded: tuple[str, ...] = ()
+    numbered_after: int = 0
 
     @property
     def taken_off(self) -> tuple[str, ...]:

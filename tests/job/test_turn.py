@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 from rich.console import Console
 
+from sequencer.document.steps.cards import refit_cards
 from sequencer.errors import SequencerError
 from sequencer.job.changes.finding import Find
 from sequencer.job.desk import Desk, RefusedError
@@ -17,6 +18,7 @@ from sequencer.plan.evenings.evenings import in_sittings
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.plan import Refit
+from sequencer.plan.refit import plan_refit
 from sequencer.render.job_text import print_status
 from sequencer.render.record import record_csv, record_json
 from tests.job.conftest import ANN, begin_job
@@ -29,6 +31,23 @@ def back(desk):
     desk.done([step.operation.name for step in desk.plan().steps])
     desk.turn()
     return desk
+
+
+def codes(plan):
+    return {step.operation: card.code for card in refit_cards(plan) for step in card.steps}
+
+
+def test_a_station_has_the_code_of_a_sheet_printed_before_the_job(desk):
+    """Also when some of it is done."""
+    printed = codes(plan_refit(desk.plan()))
+    desk.done([step.operation.name for step in desk.plan().steps])
+    desk.turn()
+    assert codes(desk.plan()) == printed
+    for step in desk.plan().steps[:4]:
+        close(desk, step)
+    left = codes(desk.plan())
+    assert left == {name: printed[name] for name in left}
+    assert len(left) == len(printed) - 4
 
 
 def gates(desk):

@@ -100,14 +100,17 @@ class StationCard:
     steps: tuple[StepCard, ...]
     clock: str = ""
     way: str = ""
+    before: int = 0
 
     @property
     def code(self) -> str:
         """What terminal, page, sheet and diagram call it: ``A19`` is done when step 19 of the way in is.
 
-        The last step keeps its number for as long as a job goes by its order, however much of it is ticked.
+        The last step keeps its number for as long as a job goes by its order, however much of it
+        is ticked. In a job the numbers of the way back go on from those of the way in; ``before``
+        takes them off again, so that a sheet printed before the job began has the same codes.
         """
-        return f"{self.way}{self.steps[-1].number}" if self.way else ""
+        return f"{self.way}{self.steps[-1].number - self.before}" if self.way else ""
 
 
 def teardown_cards(plan: Teardown) -> list[StationCard]:
@@ -133,6 +136,7 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
             station.seconds,
             tuple(steps[step.number] for step in station.steps),
             way=WAYS[plan.back],
+            before=plan.numbered_after if isinstance(plan, Refit) else 0,
         )
         for station in plan.stations
     ]

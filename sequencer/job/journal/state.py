@@ -144,6 +144,19 @@ class JobState:
         return max((number for number, _ in self.planned), default=0)
 
     @property
+    def before_turning(self) -> int:
+        """The highest number before the way back began, whose steps go on from it; 0 on the way in."""
+        if not self.turned:
+            return 0
+        return (
+            min(
+                (int(number) for number, _ in self.of(EventKind.TURNED)[-1].event.body.get("steps", ())),
+                default=1,
+            )
+            - 1
+        )
+
+    @property
     def started(self) -> bool:
         """Whether any work has begun."""
         return bool(self.ticks or self.of(EventKind.STARTED) or self.of(EventKind.RESUMED))

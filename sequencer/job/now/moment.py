@@ -127,7 +127,9 @@ class Moment:
         """What is left of the way back, under the numbers that the person knows."""
         left = [op for _, op in self.state.left]
         home = as_planned(self.machine, self.targets, self.present, left)
-        refit = replace(renumbered(home.refit, self.state.numbers), practice=self._signed)
+        refit = replace(
+            renumbered(home.refit, self.state.numbers, self.state.before_turning), practice=self._signed
+        )
         return replace(home, refit=refit)
 
     @cached_property

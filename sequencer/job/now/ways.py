@@ -132,7 +132,7 @@ def _as_turned(moment: Moment) -> Ways:
     start = replace(moment.present, back=(), tool=HAND, position=None)
     order = [op for _, op in moment.state.steps]
     back = as_planned(moment.machine, moment.targets, start, order).refit
-    back = renumbered(back, moment.state.numbers)
+    back = renumbered(back, moment.state.numbers, moment.state.before_turning)
     known: dict[str, int | None] = {op: tick.number for op, tick in moment.state.ticks.items()}
     steps = back.teardown.steps
     numbers = [known.get(step.operation.name) for step in steps]

@@ -143,11 +143,15 @@ def as_planned(
     return Homeward(refit, back, (), disproved)
 
 
-def renumbered(refit: Refit, numbers: Mapping[str, int]) -> Refit:
-    """The same steps under the numbers that the person knows, by operation; its gates and holds too."""
+def renumbered(refit: Refit, numbers: Mapping[str, int], after: int) -> Refit:
+    """The same steps under the numbers that the person knows, by operation; its gates and holds too.
+
+    ``after`` is the highest number that the job had before its way back.
+    """
     new = {step.number: numbers[step.operation.name] for step in refit.steps}
     return replace(
         refit,
+        numbered_after=after,
         steps=tuple(replace(step, number=new[step.number]) for step in refit.steps),
         gates=tuple(
             replace(
