@@ -11,6 +11,7 @@ from sequencer.document.jobs.curing import cure_lines
 from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import plural
 from sequencer.graph.said import joint_words, part_words
+from sequencer.job.now.acts import op_words
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
@@ -163,7 +164,7 @@ def print_where(moment: Moment, found: Sequence[Whereabouts], console: Console) 
     """Where each thing is, a line or two each."""
     for one in found[:MOST_SHOWN]:
         hanging(console, f"{_named(moment, one.thing)}: {_state(one)}", style="bold")
-        for line in _facts(one):
+        for line in _facts(moment, one):
             hanging(console, line, lead="      ")
     if len(found) > MOST_SHOWN:
         hanging(console, f"and {len(found) - MOST_SHOWN} more; add a word")
@@ -180,8 +181,8 @@ def _state(one: Whereabouts) -> str:
     return one.state
 
 
-def _facts(one: Whereabouts) -> list[str]:
-    lines = [_tick(tick) for tick in one.ticks]
+def _facts(moment: Moment, one: Whereabouts) -> list[str]:
+    lines = [_tick(moment, tick) for tick in one.ticks]
     if one.bag is not None and one.state != "undone":
         lines.append(f"bag {one.bag}")
     if one.label is not None:
@@ -194,7 +195,7 @@ def _facts(one: Whereabouts) -> list[str]:
     return lines
 
 
-def _tick(tick: Tick) -> str:
+def _tick(moment: Moment, tick: Tick) -> str:
     step = f"step {tick.number}, " if tick.number is not None else ""
-    who = f" by {tick.person}" if tick.person else ""
-    return f"{step}{tick.op}{who}, {tick.time.astimezone():%Y-%m-%d %H:%M}"
+    who = f", by {tick.person}" if tick.person else ""
+    return f"{step}{op_words(moment, tick.op)}{who}, {tick.time.astimezone():%Y-%m-%d %H:%M}"

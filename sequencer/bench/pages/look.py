@@ -16,12 +16,13 @@ from sequencer.bench.pages.evening import evening_of
 from sequencer.bench.pages.picture import picture_of
 from sequencer.bench.pages.showing import Showing
 from sequencer.critic import findings_of_job
+from sequencer.document.barring.wording import clause_words
 from sequencer.document.evenings.sittings import left_words
 from sequencer.document.jobs.ribbon import ribbon_of
 from sequencer.document.plans.critic import head_lines
 from sequencer.document.steps.kept import order_words
 from sequencer.document.steps.renewing import renew_lines
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Clause, Kind, Operation
 from sequencer.graph.said import joint_words, part_words, sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.replay import Struck
@@ -117,10 +118,10 @@ def part(request: Request, name: str) -> HTMLResponse:
         if op.name in left or op.name in moment.state.ticks
     ]
     waits = {
-        reason.text: str(reason.place)
+        words: str(clause.reason.place)
         for op in touching
         for clause in graph.needs[op.name]
-        if (reason := clause.reason).text and op.kind is not Kind.CRACK
+        if op.kind is not Kind.CRACK and (words := clause_words(machine, clause, graph.operations, of=name))
     }
     return bench.show(
         request,
@@ -153,7 +154,9 @@ def _why(request: Request, name: str) -> list[str]:
     order = [op for op in order if op in moment.whole.operations]
     chain = why(moment.whole, goals(moment.whole, moment.targets), order, name)
     view = Showing(moment)
-    return [f"{view.words(link.later)}: {link.reason}" for link in chain]
+    clauses = ((link.later, Clause((link.earlier,), link.reason)) for link in chain)
+    waits = ((op, clause_words(moment.machine, one, moment.whole.operations, of="")) for op, one in clauses)
+    return [f"{view.words(op)}: {words}" for op, words in waits]
 
 
 @router.get("/record")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from sequencer.document.barring.things import Option
 from sequencer.graph.operations import Because, Clause, Kind, Operation
@@ -28,6 +28,17 @@ def phrase_of(clause: Clause) -> tuple[str, str]:
     if isinstance(kind, Relation):
         return kind.phrase, kind.arrow.get("arrowhead", "normal")
     return _PHRASES.get(kind, "after"), "none" if kind is Because.RENEWED else "normal"
+
+
+def clause_words(machine: Machine, clause: Clause, known: Mapping[str, Operation], *, of: str) -> str:
+    """What a clause has a part wait for, and why: ``behind Belt guard``; empty: only of its own."""
+    ways: dict[tuple[str, str | None], list[Operation]] = {}
+    for operation in (known[name] for name in clause.any_of if name in known):
+        ways.setdefault((operation.part or operation.subject, operation.joint), []).append(operation)
+    if all(key == of for key, _ in ways):
+        return ""
+    said = [asked(machine, where, some, True, of=of).words for where, some in ways.items()]
+    return f"{phrase_of(clause)[0]} {' or '.join(dict.fromkeys(said))}"
 
 
 def asked(

@@ -100,7 +100,8 @@ def _ridden(moment: Moment, thing: str) -> str | None:
     if thing not in moment.machine.parts or Kind.REMOVE.of(thing) in ticked:
         return None
     away = (one for one in moment.machine.carriers(thing) if Kind.REMOVE.of(one) in ticked)
-    return next((f"off, on {one}" for one in away if Kind.FIT.of(one) not in ticked), None)
+    lying = (moment.machine.parts[one] for one in away if Kind.FIT.of(one) not in ticked)
+    return next((f"off, on {part_label(part)}" for part in lying), None)
 
 
 def _state(thing: str, ticks: tuple[Tick, ...]) -> str:
