@@ -20,7 +20,7 @@ OFF = ("--off", "seal")
 TEN = {
     "What comes off before the impeller, and why?": (
         (WAY_IN, ("blockers", PUMP, "--off", "impeller"), ("Pump cover", "Belt guard")),
-        (WAY_IN, "/part/cover", "cover has to be off before impeller"),
+        (WAY_IN, "/part/cover", "behind Pump cover"),
         "Take off Pump cover · to reach Impeller",
     ),
     "Which bag?": (
@@ -51,7 +51,7 @@ TEN = {
     "What is closed off, and was it torqued?": (
         (WAY_BACK, ("record",), ("Impeller: nut", "not torqued yet")),
         (WAY_BACK, "/record", "Impeller: nut: open"),
-        "DO NOT GO ON before the torque of Impeller: nut",
+        "DO NOT GO ON before torque: Impeller: nut",
     ),
     "What has to be new?": (
         (WAY_IN, ("plan", PUMP, *OFF), ("Renew", "Cover gasket")),
