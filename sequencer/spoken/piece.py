@@ -135,9 +135,15 @@ def _only_put_away(piece: Piece) -> bool:
     return True
 
 
+_OF_ANOTHER = re.compile(r"\b(?:hanging|hangs)\b|\b(?:hung|tied|wired|strapped) (?:the|both|its|my) \w+")
+"""How a thing hangs by now, or another thing that was tied up: nothing that was done to the part."""
+
+
 def _hung_aside(piece: Piece, *, first: bool) -> bool:
     """What is tied up out of the way, or hung on something after it came away, was moved aside."""
     tied = any(one.care is Care.TIE for one in piece.remarks)
+    if not first and _OF_ANOTHER.search(piece.text.casefold()):
+        return False
     where = "up|aside|back|out of the way" if first else "up|aside|back|out of the way|on|from"
     hung = re.compile(rf"\b(?:hung|hanging|tied|suspended|strapped|wired)\b.*\b(?:{where})\b")
     return tied and hung.search(piece.text.casefold()) is not None

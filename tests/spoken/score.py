@@ -10,7 +10,7 @@ from tests.spoken.notation import judge
 
 LISTS = (
     "lines.toml",
-    *(f"held_out{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6")),
+    *(f"held_out{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6", "_7")),
     *(f"trades{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6")),
 )
 
