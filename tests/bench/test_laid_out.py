@@ -1,10 +1,13 @@
 """What a screen shows: nothing off the page, no text too small, no control over another or over words."""
 
 import json
+from urllib.parse import quote
 
 import pytest
 
 from sequencer.job.desk import By
+from sequencer.job.now.gates import gate_joint
+from sequencer.plan.closing.readings import stages_of
 from tests.bench.conftest import PUMP, Served, serving
 from tests.bench.test_several_jobs import job as begun
 from tests.bench.test_several_jobs import yard_of
@@ -16,6 +19,7 @@ LAID_OUT = """
   const faults = [], boxes = [];
   const nav = document.querySelector('#always');
   const wide = document.documentElement.clientWidth;
+  for (const one of document.querySelectorAll('main.at-a-gate details')) one.open = true;
   for (const one of document.querySelectorAll('body *')) {
     if (!one.checkVisibility() || one.closest('.sr, .skip, svg, .diagram, pre, select')) continue;
     const words = [...one.childNodes].filter(n => n.nodeType === 3 && n.textContent.trim());
@@ -50,7 +54,8 @@ parts:
     label: NAME
     note: NAME
     joints:
-      j: {kind: bolt, head: 10, count: 4, label: NAME, torque: {value: 9 N.m, pattern: cross}}
+      j: {kind: bolt, head: 10, count: 4, label: NAME, torque: {stages: [4 N.m, 9 N.m], pattern: cross}}
+      k: {kind: nut, head: 13, label: NAME, torque: {value: 20 N.m, prevailing: 2 N.m}}
       c: {kind: connector, label: NAME, count: 2}
   inner: {label: NAME, behind: [p], joints: {b: {kind: clip}}}
 """
@@ -70,6 +75,15 @@ LOOKED_AT = counts(quick=(), landing=("pump", "one part", "long", "hebrew"), nig
 SCREENS = {"upright": (360, 740), "on its side": (740, 360), "wide": (1280, 800)}
 
 
+def gates_of(job):
+    """The pages of the first gate of the way back that is read once, and of the first with several stages."""
+    moment, shown = job.desk.moment(), {}
+    for gate in job.desk.plan().gates:
+        operation = f"torque {gate.joint}"
+        shown.setdefault(len(stages_of(gate_joint(moment, operation))) > 1, f"/gate/{quote(operation)}")
+    return list(shown.values())
+
+
 @before_landing
 @pytest.mark.parametrize("which", LOOKED_AT)
 def test_nothing_on_a_screen_collides_is_too_small_or_off_the_page(which, device, tmp_path):
@@ -83,6 +97,7 @@ def test_nothing_on_a_screen_collides_is_too_small_or_off_the_page(which, device
             if way == "back":
                 job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
                 job.desk.turn(by=by)
+                shown.extend(gates_of(job))
             for name, (width, height) in SCREENS.items():
                 phone.page.set_viewport_size({"width": width, "height": height})
                 for path in shown:
