@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sequencer.machine.faults import Fault, Faults, MachineFileError
 from sequencer.machine.model import Machine
 from sequencer.machine.reader.source import check_text, read_source
+
+if TYPE_CHECKING:
+    from sequencer.machine.reader.repeat import WrittenOut
 
 REVISION = 8
 """Hexadecimal digits of a text's SHA-256 by which a print tells one state of a file from another."""
@@ -70,14 +74,19 @@ def _read(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
 
 
 def _read_as_it_is(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
+    from sequencer.machine.reader.yaml_tree import compose
+    from sequencer.machine.whole import whole
+
+    return read_written(whole(compose(text, name, faults), faults, folder), text, faults)
+
+
+def read_written(written: WrittenOut | None, text: str, faults: Faults) -> Reading:
+    """What a file comes to that is written out, ``text`` as it was; ``None`` after its faults were noted."""
     from sequencer.machine.building.build import build
     from sequencer.machine.checks.all_checks import check
     from sequencer.machine.reader.scope import Scope
     from sequencer.machine.reader.validate import validate
-    from sequencer.machine.reader.yaml_tree import compose
-    from sequencer.machine.whole import whole
 
-    written = whole(compose(text, name, faults), faults, folder)
     if written is None:
         return Reading(None, faults.sorted())
     tree = written.tree

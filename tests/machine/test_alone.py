@@ -48,9 +48,9 @@ def test_what_has_to_be_given_is_there_and_is_called_what_it_is(axle):
     reading = alone(axle())
     assert reading.faults == ()
     machine = reading.machine
-    assert (machine.name, machine.parts["way"].label) == ("Axle, invented", "What is in the way")
-    assert machine.tasks["raised"].label == "Sets it on stands"
-    bolts = machine.parts["its-wheel"].joints["bolts"]
+    assert (machine.name, machine.parts["<way>"].label) == ("Axle, invented", "What is in the way")
+    assert machine.tasks["<raised>"].label == "Sets it on stands"
+    bolts = machine.parts["wheel"].joints["bolts"]
     assert (bolts.count, bolts.torque.stages[0].text) == (8, "110 N.m")
 
 
@@ -60,12 +60,23 @@ def test_its_faults_are_at_its_own_lines_and_under_its_own_names(axle):
     assert only == f"{broken}:19:21: there is no part `whel`; did you mean `wheel`?"
 
 
+def test_what_is_known_is_named_as_the_author_writes_it(axle):
+    (only,) = [str(fault) for fault in alone(axle(AXLE.replace("needs: [<raised>]", "needs: [lift]"))).faults]
+    assert only.endswith("there is no task `lift`; known here: <raised>")
+
+
+def test_what_is_given_is_told_from_a_part_of_its_own_of_that_name(axle):
+    own = alone(axle(f"{AXLE}  way: {{behind: [<way>], joints: {{clip: {{kind: clip}}}}}}\n"))
+    assert own.faults == ()
+    assert own.machine.parts["way"].joints != own.machine.parts["<way>"].joints
+
+
 def test_what_it_includes_lies_beside_it(axle):
     axle("assembly: Tyre\nparts: {tyre: {joints: {bead: {kind: seal}}}}\n", "tyre.yaml")
     outer = axle(
         "assembly: Wheel\ninclude: [{assembly: tyre.yaml, as: t}]\nparts: {rim: {behind: [t-tyre]}}\n"
     )
-    assert {"its-t-tyre", "its-rim"} <= set(alone(outer).machine.parts)
+    assert {"t-tyre", "rim"} <= set(alone(outer).machine.parts)
 
 
 @pytest.mark.parametrize("name", counts(quick=["clutch-joint"], landing=shipped(), nightly=shipped()))

@@ -31,11 +31,14 @@ MOST_INCLUDES = 500
 """And so many in all."""
 
 
-def include(written: WrittenOut, spot: Spot, faults: Faults) -> WrittenOut | None:
-    """What a file says with all that it includes; ``None`` after noting what is wrong with that."""
+def include(written: WrittenOut, spot: Spot, faults: Faults, *, bare: bool = False) -> WrittenOut | None:
+    """What a file says with all that it includes; ``None`` after noting what is wrong with that.
+
+    ``bare``: the names of what it includes itself get no prefix.
+    """
     inner = Faults()
     try:
-        found = _Including(Shelf(inner), inner).into(written, spot, ())
+        found = _Including(Shelf(inner), inner, bare=bare).into(written, spot, ())
     except _TooMuchError:
         found = None
     for fault in inner.sorted():
@@ -50,9 +53,10 @@ class _TooMuchError(Exception):
 class _Including:
     """Puts together a file and what it includes, and what that includes."""
 
-    def __init__(self, shelf: Shelf, faults: Faults) -> None:
+    def __init__(self, shelf: Shelf, faults: Faults, *, bare: bool) -> None:
         self.shelf = shelf
         self.faults = faults
+        self.bare = bare
         self._includes = self._nodes = 0
 
     def into(self, written: WrittenOut, spot: Spot, chain: tuple[Source, ...]) -> WrittenOut | None:
@@ -76,6 +80,8 @@ class _Including:
         item = _as_written(validated(IncludeEntry, raw, path, tree, self.faults), raw)
         if item is None or not self._is_fit(tree, item, path):
             return None
+        if self.bare and not chain:
+            item = item.model_copy(update={"as_": ""})
         place = tree.place((*path, "assembly"))
         self._count(place, includes=1)
         source = self.shelf.find(item.assembly, spot, place)
@@ -88,7 +94,7 @@ class _Including:
         if inside is None or fit is None:
             return None
         self._count(place, nodes=_size(inside.tree.data))
-        of_it = (replace(one, prefix=f"{item.as_}-{one.prefix}") for one in inside.made_of)
+        of_it = (replace(one, prefix=f"{item.prefix}{one.prefix}") for one in inside.made_of)
         made = Made(item.assembly, item.as_, str(assembly.data.get("version") or ""), source.path)
         wanted = tuple(_wanted(item, path, parameters_of(assembly, self.faults)))
         found = fitted(inside.tree, fit, self.faults)
@@ -172,7 +178,7 @@ class _Including:
             where = tree.place((*path, "without", number))
             self.faults.error(where, problem, suggestion(str(name), has, "take it out"))
         ending = f", {item.where}" if item.where else ""
-        fit = Fit(f"{item.as_}-", ending, places, tools, frozenset(gone), within, folder)
+        fit = Fit(item.prefix, ending, places, tools, frozenset(gone), within, folder)
         return fit if good else None
 
     def _count(self, place: Place, *, includes: int = 0, nodes: int = 0) -> None:

@@ -73,13 +73,13 @@ class _Joining:
             return None
         origins = {**self.written.origins, **self.origins}
         missing = {
-            f"{one.item.as_}-{name}": self.own.place((*one.path, "without"), key=True)
+            f"{one.item.prefix}{name}": self.own.place((*one.path, "without"), key=True)
             for one in self.brought
             for name in one.item.without or []
         }
         out.left_out = {**out.left_out, **own.left_out, **missing}
         for one in self.brought:
-            prefixed = {f"{one.item.as_}-{name}": place for name, place in one.tree.left_out.items()}
+            prefixed = {f"{one.item.prefix}{name}": place for name, place in one.tree.left_out.items()}
             out.left_out = {**prefixed, **out.left_out}
         made_of = tuple(made for one in self.brought for made in one.made_of)
         return replace(self.written, tree=out, origins=origins, made_of=made_of)
@@ -134,7 +134,8 @@ class _Joining:
     def _warn_of_slips(self, section: str, alone: Mapping[str, Any], included: Mapping[str, Brought]) -> None:
         """A name that is nearly one that was brought, and says little: it was probably meant."""
         for name, about in alone.items():
-            whose = [one for one in included if name.startswith(f"{included[one].item.as_}-")]
+            prefixes = {one: brought.item.prefix for one, brought in included.items()}
+            whose = [one for one, prefix in prefixes.items() if prefix and name.startswith(prefix)]
             says_little = section == "parts" and isinstance(about, dict) and not about.get("joints")
             near = nearest(name, whose) if whose and says_little else None
             if near is not None and (section, name) not in self.written.origins:

@@ -90,3 +90,8 @@ class IncludeEntry(Entry):
         "Values for its parameters: {bolts: 5, head: 19}.", "with"
     )
     without: Paths | None = key("What this machine does not have: parts, joints (hub/clip), tasks, fluids.")
+
+    @property
+    def prefix(self) -> str:
+        """What its names begin with here: ``rf-``."""
+        return f"{self.as_}-" if self.as_ else ""
