@@ -77,7 +77,7 @@ def van_read_apart():
     return load_machine(by_hand_where_nothing_is_said(VAN.read_text("utf-8")))
 
 
-@before_landing
+@at_night
 def test_the_van_is_shared_out_without_a_fault_in_much_less_time():
     found = as_json(van())
     assert check_schedule(van_read_apart(), OFF, found) == []

@@ -127,7 +127,8 @@ SHEETS = {
     "van, large letters": lambda: pages_of(sheet_pdf(van(), large=True)),
     "van in sittings": van_pages_in_sittings,
 }
-BEFORE_LANDING = tuple(which for which in SHEETS if which != "van, large letters")  # the pump has them too
+AT_NIGHT = ("van, large letters", "van in sittings")  # the pump has both
+BEFORE_LANDING = tuple(which for which in SHEETS if which not in AT_NIGHT)
 LOOKED_AT = counts(quick=("long",), landing=BEFORE_LANDING, nightly=tuple(SHEETS))
 
 
