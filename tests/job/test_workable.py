@@ -14,6 +14,7 @@ from sequencer.job.now.marks import marks
 from sequencer.job.reports.record import torque_record
 from tests.job.conftest import ANN, begin_job
 from tests.job.everything import bare
+from tests.job.through import begun
 from tests.support.profile import before_landing
 
 DAY = date(2026, 11, 25)
@@ -242,3 +243,28 @@ def test_a_gate_that_was_left_out_stops_no_find(back):
     back.done("21-22", anyway="in a hurry")
     back.found(Find("rear stay", {"blocks": ("guard",)}, held=("bolt 10",)), DAY)
     assert back.moment().left_out == ("torque impeller/nut",)
+
+
+BETWEEN_TWO_COVERS = """
+machine: Drive between two covers, invented
+parts:
+  left: {joints: {screws: {kind: screw, head: T25, time: 20 s}}}
+  right: {joints: {screws: {kind: screw, head: T25, time: 20 s}}}
+  mount:
+    behind: [{any: [left, right]}]
+    joints: {stud: {kind: bolt, head: 13, thread: M8, class: 8.8, torque: {value: 20 N.m, when: [left]}}}
+"""
+
+
+def test_the_last_way_to_a_gate_that_waits_for_a_part_is_not_closed_by_another(tmp_path):
+    """The torque comes after the left cover; with the right one on before that, nobody gets to it."""
+    with begun(tmp_path, BETWEEN_TWO_COVERS, ["left", "right", "mount"]) as desk:
+        desk.done([step.operation.name for step in desk.plan().steps])
+        desk.turn()
+        desk.done(["fit mount", "fasten mount/stud"])
+        with pytest.raises(RefusedError, match="would close off the open gate of mount/stud"):
+            desk.done(["fit right"])
+        said = desk.done(["fit right"], anyway="it is on")
+        assert any(words.startswith("left out, and still open: torque mount/stud") for words in said.words)
+        assert "fit left" in left(desk)
+        assert "torque mount/stud" not in left(desk)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
+from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.fastening import torque_tool, torqued_with
 from sequencer.graph.operations import Because, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import possible
@@ -67,9 +68,9 @@ def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ..
         return why_not_back(back, replace(present, back=(*present.back, name)), before)
     left = {n for n in graph.operations if n not in gone}
     rest = graph.restricted(left)
-    able = possible(rest.needs)
+    able = still_possible(back, rest)
     if name not in able:
-        return (lost(graph, rest, name),)
+        return (lost(back, rest, name),)
     first = [
         rule.reason
         for rule in graph.orders
@@ -78,18 +79,44 @@ def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ..
     return tuple(dict.fromkeys((*first, *closed_off(back, rest, able, name))))
 
 
+def still_possible(back: WayBack, rest: OperationGraph) -> set[str]:
+    """What of ``rest`` can still be done in one order of work, by its needs and by its order rules.
+
+    Once something was put back too soon, a gate may wait for a part that is then in front of it. Of such a
+    circle that step is given up which takes the fewest others with it, a gate first.
+    """
+    given_up: list[str] = []
+
+    def left(without: Collection[str]) -> set[str]:
+        return possible(rest.restricted(rest.operations.keys() - set(without)).needs)
+
+    def worth(name: str) -> tuple[int, int, bool]:
+        free = _in_order(rest.restricted(left((*given_up, name))))
+        return sum(required(back, n) for n in free), len(free), name in back.gates
+
+    able = left(())
+    while stuck := able - _in_order(rest.restricted(able)):
+        given_up.append(max((name for name in rest.operations if name in stuck), key=worth))
+        able = left(given_up)
+    return able
+
+
+def _in_order(graph: OperationGraph) -> set[str]:
+    """What can be done of a graph all of whose order rules are kept."""
+    return possible(graph.needs, rules_as_clauses(graph))
+
+
 def closed_off(back: WayBack, rest: OperationGraph, able: Collection[str], name: str) -> tuple[Reason, ...]:
     """What the step ``name`` would put out of reach, of all that is still to be done and can be now.
 
     What it closes off for one and the same reason is said in one breath.
     """
-    after = possible(rest.restricted(n for n in rest.operations if n != name).needs)
+    then = rest.restricted(n for n in rest.operations if n != name)
+    after = still_possible(back, then)
     found: dict[Reason, list[str]] = {}
-    for other in rest.operations:
-        if other == name or other in after or other not in able or not required(back, other):
-            continue
-        clause = next(c for c in rest.needs[other] if after.isdisjoint(c.any_of))
-        found.setdefault(clause.reason, []).append(other)
+    for other in then.operations:
+        if other not in after and other in able and required(back, other):
+            found.setdefault(lost(back, then, other), []).append(other)
     return tuple(
         replace(reason, text=f"{name} would close off {_at_stake(back, others)}: {reason.text}")
         for reason, others in found.items()
@@ -104,13 +131,16 @@ def _at_stake(back: WayBack, names: Collection[str]) -> str:
     return " and ".join([*pieces, *([f"{', '.join(others)}, still to do"] if others else [])])
 
 
-def lost(back: OperationGraph, rest: OperationGraph, name: str) -> Reason:
-    """Why an operation of the way back can't be done any more."""
-    able = possible(rest.needs)
-    for clause in back.needs[name]:
-        if able.isdisjoint(clause.any_of):
-            return clause.reason
-    raise AssertionError("what is stranded lacks something")
+def lost(back: WayBack, rest: OperationGraph, name: str) -> Reason:
+    """Why an operation of the way back, one of ``rest``, can't be done any more."""
+    able = still_possible(back, rest)
+    free = _in_order(rest.restricted({*able, name}))
+    rules = rules_as_clauses(rest).get(name, ())
+    for ahead, clauses in ((able, rest.needs[name]), (free, (*rest.needs[name], *rules))):
+        for clause in clauses:
+            if ahead.isdisjoint(clause.any_of):
+                return clause.reason
+    return Reason(Because.STATE, f"{name} has no place in what is left", rest.operations[name].place)
 
 
 def required(back: WayBack, name: str) -> bool:

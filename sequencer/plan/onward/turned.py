@@ -8,13 +8,12 @@ from dataclasses import dataclass, replace
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target
 from sequencer.graph.operations import Clause, Reason
-from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.sealing import sealed, with_seals
 from sequencer.plan.onward.aftermath import backwards
 from sequencer.plan.onward.present import Present
-from sequencer.plan.onward.present_back import lost, required
+from sequencer.plan.onward.present_back import lost, required, still_possible
 from sequencer.plan.order.insertion import near_former_order
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.order.replay import replay
@@ -73,11 +72,9 @@ def plan_back(
     gone = present.settled
     left = [name for name in back.graph.operations if name not in gone]
     rest = back.graph.restricted(left)
-    able = possible(rest.needs)
+    able = still_possible(back, rest)
     stranded = tuple(
-        Stranded(name, lost(back.graph, rest, name))
-        for name in left
-        if name not in able and required(back, name)
+        Stranded(name, lost(back, rest, name)) for name in left if name not in able and required(back, name)
     )
     remaining = replace(
         back,

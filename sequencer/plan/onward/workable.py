@@ -12,6 +12,7 @@ from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.graph.reverse import WayBack
 from sequencer.plan.onward.present import Present, cracks_first, due_as_well, met, remaining
+from sequencer.plan.onward.present_back import still_possible
 
 
 def workable(
@@ -58,7 +59,7 @@ def workable_back(back: WayBack, present: Present, order: Sequence[str]) -> bool
         if name in seen or any(seen.isdisjoint(clause.any_of) for clause in clauses):
             return False
         seen.add(name)
-    return not (called_for(back) & possible(rest.needs)) - seen
+    return not (called_for(back) & still_possible(back, rest)) - seen
 
 
 def called_for(back: WayBack) -> set[str]:
