@@ -7,13 +7,17 @@ from itertools import pairwise
 import pytest
 
 from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.plans.crew_bars import bars
+from sequencer.engine.crew import CrewLimits
 from sequencer.graph import derive
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
+from sequencer.plan.crew.crew import plan_schedule
 from sequencer.plan.order.replay import teardown_of
 from sequencer.plan.order.setups import Changes
 from sequencer.render.pictures.barring.scene import Stroke, Text
 from sequencer.render.pictures.ribbon import ribbon
+from sequencer.render.pictures.ribbon_people import people_ribbon
 from tests.support.profile import before_landing
 from tests.views.paper_jobs import job, odd, pump, van, van_in_sittings
 from tests.views.picture_checker import faults_in
@@ -105,3 +109,26 @@ def test_no_name_runs_out_of_its_box(name):
     whole = odd(name)
     pages = [page for plan in whole.ways for page in ribbon(whole, plan)]
     assert [fault for page in pages for fault in faults_in(page)] == []
+
+
+@pytest.mark.parametrize(("name", "people"), [("one part", 9), pytest.param("pump", 3, marks=before_landing)])
+def test_each_person_has_a_band_with_all_that_they_do_and_their_waits(name, people):
+    whole = JOBS[name]()
+    shared = plan_schedule(whole.into, people, CrewLimits(work=0.02), handles=2)
+    named = replace(whole, people=("Ada", "Bo"), ticked={False: {whole.into.steps[0].operation.name: "done"}})
+    pages = people_ribbon(named, shared)
+    assert [fault for page in pages for fault in faults_in(page)] == []
+    words = [i.words for page in pages for i in page.everything() if isinstance(i, Text)]
+    boxes = [[i.words for i in g.items if isinstance(i, Text)] for page in pages for g in page.groups]
+    begun = [told for told in boxes if not told[0].endswith("goes on")]
+    codes = {f"A{station.steps[-1].number}" for station in whole.into.stations}
+    assert {code for page in pages for g in page.groups for code in g.key.split(", ")} == codes
+    waited = sum(
+        bar.visits[0].wait_seconds > 0 for n in range(people) for bar in bars(shared, n) if bar.visits
+    )
+    assert sum(any(line.startswith("waits ") for line in told) for told in begun) == waited
+    assert ("waiting" in words) is any(i.dash for page in pages for i in page.items if isinstance(i, Stroke))
+    assert sum("next" in told for told in begun) <= sum(map(bool, shared.visits))
+    assert "done" in words
+    assert {"Ada", "Bo"} & set(words)
+    assert ("Person C: nothing to do" in words) is (people > 2 and not shared.visits[2])

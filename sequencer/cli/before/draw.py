@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from sequencer.cli.before.crew import Handles, People, check_options, share_out
 from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, Paper, job_of
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from sequencer.document.plans.both_ways import PaperJob
     from sequencer.machine.model import Machine
     from sequencer.plan.plan import Teardown
+    from sequencer.render.pictures.barring.scene import Scene
 
     _Format = str
 else:
@@ -56,6 +58,8 @@ def draw(
     refit: WayBack = False,
     plan: AsRibbon = False,
     state: AsItStands = False,
+    people: People = 1,
+    handles: Handles = None,
     only: Only = None,
     form: Form = None,
     paper: Paper = "a4",
@@ -64,7 +68,8 @@ def draw(
 
     With --off, draw the steps of the plan; without it, the whole machine, or an assembly by itself. With
     --plan, draw a ribbon of stations instead, in their order: place, tool, time, gates; with --refit the
-    way back. With --state, draw a job under way: what is off, what is next, what is in hand.
+    way back, with --people a band for each person. With --state, draw a job under way: what is off, what
+    is next, what is in hand.
 
     Example: sequencer draw models/delivery-van.yaml --off head -o plan.svg
     """
@@ -73,6 +78,10 @@ def draw(
 
     kind = kind_of(output, FORMATS, form)
     machine = wish.machine
+    check_options(people, handles, None)
+    if people > 1 and (not plan or refit or cut != Cut()):
+        remedy = "leave out --refit and sittings" if plan else "add --plan"
+        raise SequencerError("--people draws the ribbon of a way in, in one go", remedy)
     if state:
         if why or refit or plan or only or cut != Cut() or wish.first:
             raise SequencerError("--state draws a job as it stands", "leave out what asks for another")
@@ -88,7 +97,15 @@ def draw(
     if plan:
         if why or only:
             raise SequencerError("--plan draws a whole way", "leave out --why and --only")
-        _ribbon(job, output, kind, paper, refit=refit)
+        if people > 1:
+            from sequencer.render.pictures.ribbon_people import people_ribbon
+
+            scenes = people_ribbon(job, share_out(job.into, people, handles, wish.time_limit, wish.gap))
+        else:
+            from sequencer.render.pictures.ribbon import ribbon
+
+            scenes = ribbon(job, job.back if refit and job.back else job.into)
+        _ribbon(job, output, kind, paper, scenes)
         return
     _a_job(job, output, kind, paper, why, refit=refit, sitting=only)
 
@@ -116,12 +133,10 @@ def _as_it_stands(folder: Path | None, output: Path, kind: str, paper: str) -> N
     _write(output, sketch_now(moment, kind, today(), paper))
 
 
-def _ribbon(job: PaperJob, output: Path, kind: str, paper: str, *, refit: bool) -> None:
+def _ribbon(job: PaperJob, output: Path, kind: str, paper: str, scenes: Sequence[Scene]) -> None:
     from sequencer.render.pictures.ribbon import sketch_ribbon
 
-    way = job.back if refit else job.into
-    assert way is not None
-    _write(output, sketch_ribbon(job, way, kind, paper))
+    _write(output, sketch_ribbon(job, scenes, kind, paper))
 
 
 def _a_job(
