@@ -8,8 +8,8 @@ import httpx
 import pytest
 
 from sequencer.job.desk import By
-from tests.bench.conftest import serving
-from tests.support.profile import before_landing
+from tests.bench.conftest import VAN, serving
+from tests.support.profile import at_night, before_landing
 
 PHONE = {"width": 360, "height": 740}
 SCREENS = {
@@ -103,6 +103,47 @@ def test_the_steps_box_is_on_the_first_screen_and_nothing_covers_it(device, turn
     last = page.locator("main > *:visible").last.bounding_box()
     nav = page.locator("#always").bounding_box()
     assert last["y"] + last["height"] <= nav["y"] + 1 or nav["x"] >= last["x"] + last["width"]
+
+
+EVERY_BOX = """
+() => {
+  const said = [], nav = document.querySelector('#always').getBoundingClientRect();
+  const stations = [...document.querySelectorAll('.station[data-station]')];
+  for (const one of stations) one.hidden = true;
+  for (const station of stations) {
+    station.hidden = false;
+    for (const step of station.querySelectorAll('.steps > li')) {
+      const box = step.querySelector('.tick').getBoundingClientRect();
+      const beside = nav.left >= box.right || nav.top > innerHeight;
+      said.push([step.dataset.op, box.top >= 0 && box.bottom <= (beside ? innerHeight : nav.top)]);
+      step.hidden = true;
+    }
+    station.hidden = true;
+  }
+  return said;
+}
+"""
+"""Each step that *Now* holds as the next one: whether all of its box is on the screen."""
+
+
+@at_night
+def test_the_box_of_every_step_of_the_van_is_on_the_screen(device, tmp_path):
+    with serving(tmp_path / "job", VAN, ("head",)) as job:
+        by = By("Ada", "test")
+        job.desk.resume(by=by)
+        phone = device(served=job)
+        for way in ("in", "back"):
+            if way == "back":
+                job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
+                job.desk.turn(by=by)
+                phone.open("/overview")
+            for name in ("on its side", "laptop at 200 %", "phone at 200 %"):
+                phone.page.set_viewport_size(SCREENS[name])
+                page = phone.open()
+                page.wait_for_selector(".station[data-station]")
+                boxes = page.evaluate(EVERY_BOX)
+                assert len(boxes) > 50, (way, name)
+                assert [op for op, seen in boxes if not seen] == [], (way, name)
 
 
 def test_stop_photo_in_the_way_and_what_is_stuck_are_one_tap_from_now(device, served):
