@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from sequencer.bench.pages.picture import picture_of
 from sequencer.graph.operations import Kind
 from tests.bench.conftest import PUMP, VAN, serving
 from tests.support.profile import before_landing, counts
@@ -36,6 +37,15 @@ def drawn(request, tmp_path_factory):
         left = [op for _, op in job.desk.moment().state.left]
         job.desk.done(left[: len(left) // 3])
         yield job
+
+
+def test_a_job_not_begun_opens_at_the_first_thing_that_moves(served):
+    moment = served.desk.moment()
+    focus = picture_of(moment).focus
+    first = next(step.operation for step in moment.plan.steps if step.operation.kind is not Kind.TASK)
+    assert [one.about.name for one in picture_of(moment).told if one.node == focus] == [
+        moment.machine.parts[first.part].label
+    ]
 
 
 @before_landing

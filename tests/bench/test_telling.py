@@ -22,7 +22,7 @@ def bare(tmp_path):
 
 def tell(page, line):
     page.fill("#line", line)
-    page.get_by_role("button", name="Done", exact=True).tap()
+    page.get_by_role("button", name="Say it", exact=True).tap()
 
 
 def test_the_first_act_takes_one_line_and_one_tap(device, bare):

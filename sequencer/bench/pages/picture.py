@@ -63,8 +63,9 @@ def _drawn(moment: Moment) -> Diagram:
     svg = for_screen(picture)
     boxes = [(node, things[unescape(title)]) for node, title, _ in _NODE.findall(svg)]
     told = {key: TappedBox(node, said[key], _page(moment, key)) for node, key in reversed(boxes)}
-    steps = moment.station.steps if moment.station else ()
-    focus = next((told[key].node for step in steps if (key := home_of(step.operation)) in told), "")
+    # What comes before anything else has no box of its own: then the first thing after it that has.
+    homes = (home_of(step.operation) for step in moment.plan.steps)
+    focus = next((told[key].node for key in homes if key in told), "")
     linked = _linked(svg[svg.index("<svg") :], {node: told[key] for node, key in boxes})
     return Diagram(linked, tuple(told.values()), focus)
 

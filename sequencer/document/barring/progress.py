@@ -52,11 +52,11 @@ class _Progress:
     def _title(self) -> str:
         state = self.moment.state
         settled = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
-        said = (
-            f"{self.moment.card.title}: {settled} of {len(state.steps)} {'back' if self.turned else 'done'}"
-        )
-        station = self.moment.station
-        return f"{said}, next {station.steps[0].number}" if station else said
+        said = f"{settled} of {len(state.steps)} {'back' if self.turned else 'done'}"
+        if station := self.moment.station:
+            said += f", next {station.steps[0].number}"
+        # How far it is comes first: of a title too long for the head of a page the end is left out.
+        return f"{said}: {self.moment.card.title}"
 
     def _thing(self, one: Boxed) -> Boxed:
         mine = self.mine.get(one.key, [])

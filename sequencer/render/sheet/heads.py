@@ -68,7 +68,9 @@ def _where(part: Plan) -> str:
 
 def _how_long(part: Plan, number: int, sitting: Sitting) -> str:
     time = sitting_time(sitting) if number else hours_words(part.hours)
-    gates = f", {plural(len(part.gates), 'torque gate')}" if isinstance(part, Refit) and part.gates else ""
+    gates = ""
+    if isinstance(part, Refit) and part.gates:
+        gates = f", {plural(len(part.gates), 'torque gate')} (boxes: reading, initials)"
     stations = plural(len(part.stations), "station")
     return f"{time}; {plural(len(part.steps), 'step')} in {stations}{gates}"
 
