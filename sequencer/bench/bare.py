@@ -16,7 +16,7 @@ from starlette.responses import HTMLResponse
 WHAT = {
     401: "This device is not paired",
     403: "This was not taken",
-    404: "There is no such page",
+    404: "Page not found",
     413: "That is too large",
     421: "This name is not served here",
     422: "This was not taken",
@@ -25,12 +25,12 @@ WHAT = {
 TODO = {
     401: "Ask at the bench for an invitation: open its link, or point the camera at its code. "
     "What was ticked on this device is kept on it.",
-    404: "Go back to the work; the job may have gone on meanwhile.",
-    421: "Open the address that stands in the terminal at the bench.",
-    500: "It was not your doing. What was ticked is kept. Load the page again; if it stays so, "
+    404: "Go back to the work; the job may have moved on.",
+    421: "Open the address shown in the terminal at the bench.",
+    500: "Not your fault, and your ticks are kept. Reload the page; if it happens again, "
     "the terminal at the bench says what is wrong.",
 }
-USUAL = "Load the page again, and do it once more."
+USUAL = "Reload the page and try again."
 
 
 @cache

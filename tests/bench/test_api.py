@@ -313,7 +313,7 @@ def test_what_nobody_foresaw_is_a_page_and_names_no_folder(door, desk, monkeypat
     door.client._transport.raise_app_exceptions = False
     answer = door.ask("GET", "/")
     assert answer.status_code == 500
-    assert "What was ticked is kept" in answer.text
+    assert "your ticks are kept" in answer.text
     assert str(desk.folder.path) not in answer.text
     data = door.ask("GET", "/", headers={"Accept": "application/json"})
     assert data.json() == {"problem": "Something went wrong here"}

@@ -126,7 +126,7 @@ def proof_words(told: Evenings[Any]) -> list[str]:
     if told.shortest is not None:
         longest = max(told.sittings, key=lambda one: one.over)
         lines.append(
-            f"It can't always be left so soon: in {step_range(longest)} there is no place to stop in time."
+            f"A sitting has to run over: in {step_range(longest)} there is no place to stop in time."
         )
         enough = duration(60 * math.ceil(told.shortest / 60))
         if told.never_under == told.shortest:

@@ -143,7 +143,7 @@ def _person(schedule: Schedule, person: int) -> Iterator[Block]:
     visits = schedule.visits[person]
     yield Heading(f"── {initial(person)} ──")
     if not visits:
-        yield Para("Nothing to do: there is no work beside the others'.")
+        yield Para("Nothing to do: the others have all the work.")
         return
     cards = _cards(schedule, person)
     waiting, telling = _said(schedule, person)
