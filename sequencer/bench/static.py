@@ -14,6 +14,7 @@ router = APIRouter()
 FILES = {
     "bench.css": "text/css; charset=utf-8",
     "bench.js": "text/javascript; charset=utf-8",
+    "count.js": "text/javascript; charset=utf-8",
     "diagram.js": "text/javascript; charset=utf-8",
     "hands.js": "text/javascript; charset=utf-8",
     "icon.svg": "image/svg+xml",

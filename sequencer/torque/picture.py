@@ -75,7 +75,7 @@ def _bolt(label: str | None, rank: int, point: Point, radius: float, *, first: b
     pieces.append(_text(x, y + radius * 0.38, str(rank), radius * 1.1, bold=True))
     if label is not None:
         pieces.append(_text(x, y - radius - 5, label, 8, halo=True))
-    return "\n".join(pieces)
+    return "\n".join([f'<g class="bolt" data-rank="{rank}">', *pieces, "</g>"])
 
 
 def _text(x: float, y: float, words: str, size: float, *, bold: bool = False, halo: bool = False) -> str:

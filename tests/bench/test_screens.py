@@ -70,6 +70,35 @@ def test_a_gate_is_read_and_closed_on_the_first_screen(device, turned):
 
 
 @before_landing
+def test_bolts_are_counted_by_taps_and_keys_where_that_is_wished_and_nothing_of_it_is_kept(device, turned):
+    phone = device(served=turned)
+    pages = (phone.open(f"/gate/{quote(f'torque {gate.joint}')}") for gate in turned.desk.plan().gates)
+    page = next(page for page in pages if page.locator(".order .bolt").count() > 2)
+    bolts, before = page.locator(".order .bolt"), turned.desk.moment().state.seq
+    last = bolts.count()
+    assert page.locator(".bolt[role]").count() == 0
+    assert not page.locator("#counted").is_visible()
+    page.get_by_label("Count the bolts by taps").check()
+    assert page.inner_text("#counted") == f"0 of {last}, next 1"
+    first = bolts.nth(0).locator("circle").first
+    first.scroll_into_view_if_needed()
+    box = first.bounding_box()
+    page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] - 8)  # a thumb beside it
+    assert page.inner_text("#counted") == f"1 of {last}, next 2"
+    bolts.nth(2).focus()
+    page.keyboard.press("Space")
+    assert page.inner_text("#counted") == f"2 of {last}, next 2"
+    assert bolts.nth(2).get_attribute("aria-checked") == "true"
+    page.keyboard.press("Enter")
+    assert page.inner_text("#counted") == f"1 of {last}, next 2"
+    page.locator("#count-anew").tap()
+    assert page.inner_text("#counted") == f"0 of {last}, next 1"
+    page.reload()
+    assert page.locator(".bolt[role]").count() == 0
+    assert turned.desk.moment().state.seq == before
+
+
+@before_landing
 def test_stages_come_one_by_one(device, tmp_path):
     (tmp_path / "lid.yaml").write_text(LID)
     with serving(tmp_path / "job", tmp_path / "lid.yaml", ("core",)) as job:
