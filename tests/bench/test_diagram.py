@@ -26,9 +26,7 @@ VIEW = "() => document.querySelector('.diagram svg').getAttribute('viewBox').spl
 VAN_OFF, PUMP_OFF = pytest.param((VAN, "cam-cover"), id="van"), pytest.param((PUMP, "seal"), id="pump")
 
 
-@pytest.fixture(
-    scope="module", params=counts(quick=[VAN_OFF], landing=[VAN_OFF, PUMP_OFF], nightly=[VAN_OFF, PUMP_OFF])
-)
+@pytest.fixture(scope="module", params=counts(quick=[PUMP_OFF], nightly=[VAN_OFF, PUMP_OFF]))
 def drawn(request, tmp_path_factory):
     """A job of which a third is done."""
     machine, target = request.param
