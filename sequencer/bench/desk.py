@@ -108,7 +108,7 @@ class Bench:
     def head(self, moment: Moment, session: Session) -> Head:
         """The head of a page."""
         state = moment.state
-        done = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
+        done = len(state.settled)
         way = "way back" if state.turned else "way in"
         if to_tell(moment):
             progress = f"{way}: {plural(done, 'step')} done"

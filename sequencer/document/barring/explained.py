@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from sequencer.document.barring.things import Ask, Barring, Boxed, Stage, Standing
 from sequencer.document.words import capital
 from sequencer.graph.operations import Kind
-from sequencer.graph.said import joint_words, part_words
+from sequencer.graph.said import joint_words
 from sequencer.job.now.moment import Moment
+from sequencer.job.reports.whereabouts import rides_on
 from sequencer.machine.model import State
 
 _AS_IT_IS = frozenset({Stage.AHEAD, Stage.NEXT, Stage.IN_HAND})
@@ -59,7 +60,7 @@ def _where(moment: Moment, thing: Boxed) -> Iterator[str]:
         yield capital(thing.told) if thing.told else "Not done yet"
         return
     off, aside = (kind.of(part.name) in moment.state.done for kind in (Kind.REMOVE, Kind.MOVE_ASIDE))
-    if on := _rides_on(moment, part.name):
+    if on := rides_on(moment, part.name):
         yield f"Off, on {on}"
     elif thing.stage is Stage.BACK or not thing.gone:
         yield "Back as it was" if thing.stage is Stage.BACK else "Still on"
@@ -80,12 +81,3 @@ def _where(moment: Moment, thing: Boxed) -> Iterator[str]:
     if thing.stage in _AS_IT_IS and thing.number:
         verb = "goes back" if moment.state.turned else "moves"
         yield f"It {verb} at step {thing.number}"
-
-
-def _rides_on(moment: Moment, part: str) -> str:
-    """What a part has gone off on; empty for none."""
-    done, back = moment.state.done, moment.state.back
-    if Kind.REMOVE.of(part) in done:
-        return ""
-    away = (one for one in moment.machine.carriers(part) if Kind.REMOVE.of(one) in done)
-    return next((part_words(moment.machine, one) for one in away if Kind.FIT.of(one) not in back), "")

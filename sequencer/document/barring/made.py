@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from sequencer.document.barring.things import Ask, Barring, Boxed, Option, Row, Standing
-from sequencer.document.barring.wording import asked, phrase_of, row_words
+from sequencer.document.barring.wording import asked, key_of, phrase_of, row_words, ways_of
 from sequencer.document.words import capital, target_words
 from sequencer.graph import derive
 from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph
@@ -23,14 +23,6 @@ _LETTERS = {Kind.CRACK: "c", Kind.SLACKEN: "s"}
 
 _UNSAID = frozenset({Because.FIRST, Because.BACK})
 """Reasons without an arrow: what is first of all is named on top; the way back is another picture."""
-
-
-def key_of(operation: Operation) -> str:
-    """The key of the thing that an operation is done to."""
-    if operation.part is not None:
-        return operation.part
-    kind = Kind.TASK if operation.kind is Kind.RESTORE else operation.kind
-    return f"{kind.value} {operation.subject}"
 
 
 def barring(
@@ -56,6 +48,7 @@ class _Making:
         whole = plan.operations if plan else tuple(self.graph.operations.values())
         self.steps = {step.operation.name: step.number for step in plan.steps} if plan else {}
         self.done = {op.name: op for op in whole}
+        self.known = {**self.done, **self.graph.operations}
         self.by_thing: dict[str, list[Operation]] = {}
         for operation in whole:
             key = key_of(operation)
@@ -245,11 +238,7 @@ class _Making:
 
     def _ask(self, key: str, clause: Clause) -> Ask | None:
         """What a clause asks; None where it asks only the thing itself, or nothing that is drawn or done."""
-        ways: dict[tuple[str, str | None], list[Operation]] = {}
-        for name in clause.any_of:
-            operation = self.graph.operations.get(name) or self.done.get(name)
-            if operation is not None:
-                ways.setdefault((key_of(operation), operation.joint), []).append(operation)
+        ways = ways_of(clause, self.known)
         if all(thing == key for thing, _ in ways):
             return None
         said = [

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from sequencer.document.barring.made import barring, key_of
+from sequencer.document.barring.made import barring
 from sequencer.document.barring.things import Barring, Boxed, Row, Stage
+from sequencer.document.barring.wording import key_of
 from sequencer.graph.fastening import BACK
 from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.job.now.moment import Moment
@@ -51,7 +52,7 @@ class _Progress:
 
     def _title(self) -> str:
         state = self.moment.state
-        settled = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
+        settled = len(state.settled)
         said = f"{settled} of {len(state.steps)} {'back' if self.turned else 'done'}"
         if station := self.moment.station:
             said += f", next {station.steps[0].number}"

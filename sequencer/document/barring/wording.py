@@ -30,11 +30,25 @@ def phrase_of(clause: Clause) -> tuple[str, str]:
     return _PHRASES.get(kind, "after"), "none" if kind is Because.RENEWED else "normal"
 
 
-def clause_words(machine: Machine, clause: Clause, known: Mapping[str, Operation], *, of: str) -> str:
-    """What a clause has a part wait for, and why: ``behind Belt guard``; empty: only of its own."""
+def key_of(operation: Operation) -> str:
+    """The key of the thing that an operation is done to."""
+    if operation.part is not None:
+        return operation.part
+    kind = Kind.TASK if operation.kind is Kind.RESTORE else operation.kind
+    return f"{kind.value} {operation.subject}"
+
+
+def ways_of(clause: Clause, known: Mapping[str, Operation]) -> dict[tuple[str, str | None], list[Operation]]:
+    """The ways of meeting a clause, by the thing and its joint: the operations of each that are ``known``."""
     ways: dict[tuple[str, str | None], list[Operation]] = {}
     for operation in (known[name] for name in clause.any_of if name in known):
-        ways.setdefault((operation.part or operation.subject, operation.joint), []).append(operation)
+        ways.setdefault((key_of(operation), operation.joint), []).append(operation)
+    return ways
+
+
+def clause_words(machine: Machine, clause: Clause, known: Mapping[str, Operation], *, of: str) -> str:
+    """What a clause has a part wait for, and why: ``behind Belt guard``; empty: only of its own."""
+    ways = ways_of(clause, known)
     if all(key == of for key, _ in ways):
         return ""
     said = [asked(machine, where, some, True, of=of).words for where, some in ways.items()]

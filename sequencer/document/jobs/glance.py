@@ -47,7 +47,7 @@ class Glance:
 def glance(moment: Moment, now: datetime | None = None) -> Glance:
     """How a job looks from across the workshop."""
     state, machine, station = moment.state, moment.machine, moment.station
-    done = sum(op in state.ticks or op in state.skipped for _, op in state.steps)
+    done = len(state.settled)
     way = "way back" if state.turned else "way in"
     of = "" if to_tell(moment) else f" of {len(state.steps)}"
     steps = f"{done}{of} steps" if of else plural(done, "step")

@@ -203,7 +203,7 @@ def _together(draft: Draft, plan: Mapping[str, Any]) -> dict[str, Any]:
 def body(moment: Moment, order: Iterable[str], why: str, digest: str) -> dict[str, Any]:
     """A plan as an event holds it: what is done keeps its place in front, and a step its number."""
     numbers: dict[str, int] = {op: number for number, op in moment.state.planned}
-    done = [op for _, op in moment.state.steps if op in moment.state.ticks or op in moment.state.skipped]
+    done = moment.state.settled
     following = moment.state.highest + 1
     steps: list[list[Any]] = []
     for op in dict.fromkeys((*done, *order)):

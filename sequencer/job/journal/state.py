@@ -122,6 +122,11 @@ class JobState:
         return tuple((n, op) for n, op in self.steps if op not in self.ticks and op not in self.skipped)
 
     @property
+    def settled(self) -> tuple[Op, ...]:
+        """The rest of the present plan, which is done or skipped, in its order."""
+        return tuple(op for _, op in self.steps if op in self.ticks or op in self.skipped)
+
+    @property
     def numbers(self) -> Mapping[str, int]:
         """The numbers of the present plan's steps, by operation."""
         return {op: number for number, op in self.steps}

@@ -84,7 +84,7 @@ def _of(moment: Moment, thing: str) -> Whereabouts:
     notes = [one.event.body for one in state.of(EventKind.NOTE)]
     return Whereabouts(
         thing=thing,
-        state=_ridden(moment, thing) or _state(thing, ticks),
+        state=f"off, on {on}" if (on := rides_on(moment, thing)) else _state(thing, ticks),
         bag=bag.number if bag else None,
         label=label.mark if label else None,
         ticks=ticks,
@@ -94,14 +94,14 @@ def _of(moment: Moment, thing: str) -> Whereabouts:
     )
 
 
-def _ridden(moment: Moment, thing: str) -> str | None:
-    """Where a part is that went off on another, or lies on it."""
+def rides_on(moment: Moment, thing: str) -> str:
+    """The name of the part on which a part has gone off and lies still; empty for none, and for a joint."""
     ticked = moment.state.ticks
     if thing not in moment.machine.parts or Kind.REMOVE.of(thing) in ticked:
-        return None
+        return ""
     away = (one for one in moment.machine.carriers(thing) if Kind.REMOVE.of(one) in ticked)
     lying = (moment.machine.parts[one] for one in away if Kind.FIT.of(one) not in ticked)
-    return next((f"off, on {part_label(part)}" for part in lying), None)
+    return next((part_label(part) for part in lying), "")
 
 
 def _state(thing: str, ticks: tuple[Tick, ...]) -> str:
